@@ -1,0 +1,47 @@
+"""Everything one quote is made from: the walls, the catalog entries they use, prices, terms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from service.core.jurisdiction import Assumption, Jurisdiction
+from service.core.material import Material
+from service.core.measure import UnitSet
+from service.core.price_list import PriceList
+from service.core.rates import Rates
+from service.core.section import Section
+from service.core.soil import Soil
+from service.core.spec import WallSpec
+from service.core.terms import Extra, Terms
+from service.core.wall_system import WallSystem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Soils:
+    """Soils the caller named; the others default to `retained`, if that is given."""
+
+    retained: Soil | None = None
+    foundation: Soil | None = None
+    fill: Soil | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """The request in core terms. `rates` None: no labor is quoted; `terms` None: the price is
+    the cost. `assumptions` are the defaults that the request left to the service."""
+
+    units: UnitSet
+    walls: tuple[WallSpec, ...]
+    system: WallSystem
+    section: Section
+    materials: Mapping[str, Material]
+    prices: PriceList
+    jurisdiction: Jurisdiction
+    soils: Soils = field(default_factory=Soils)
+    rates: Rates | None = None
+    conditions: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    terms: Terms | None = None
+    extras: tuple[Extra, ...] = ()
+    assumptions: tuple[Assumption, ...] = ()

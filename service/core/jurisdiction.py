@@ -1,0 +1,94 @@
+"""What a place asks for: cautions as data, each with its figure and its source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from service.core.measure import Dimension
+
+Severity = Literal["high", "medium", "low"]
+Trigger = Literal[
+    "always",
+    "exposed_height",
+    "wall_height",
+    "height_from_pad_bottom",
+    "trench_depth",
+    "unit_weight",
+    "surcharge",
+    "back_slope",
+    "front_slope",
+    "cut_units",
+    "radius_below_minimum",
+    "sharp_corner",
+    "end_against_structure",
+    "exposed_end",
+    "base_step_near_end",
+    "ground_not_measured",
+    "not_screened",
+    "price_tax_assumed",
+]
+# What a caution can hang on. A trigger without a figure holds or doesn't; its value is then 1 or
+# 0, and `limit` is left out.
+TRIGGERS: tuple[Trigger, ...] = get_args(Trigger)
+TRIGGER_DIMENSION: dict[str, Dimension | Literal["pressure", "slope", "angle"]] = {
+    "exposed_height": "length",
+    "wall_height": "length",
+    "height_from_pad_bottom": "length",
+    "trench_depth": "length",
+    "unit_weight": "mass",
+    "surcharge": "pressure",
+    "back_slope": "slope",
+    "front_slope": "slope",
+    "sharp_corner": "angle",
+    "base_step_near_end": "length",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionRule:
+    """One caution and when it is given.
+
+    `over` and `at_least` are limits in SI (m, kg, Pa, rise over run, rad); without either the
+    trigger only has to hold. For `base_step_near_end` and `sharp_corner` the figure is the
+    nearest distance and the sharpest angle between faces, given when **below** `under`.
+    """
+
+    code: str
+    trigger: Trigger
+    severity: Severity
+    text: str
+    source: str
+    over: float | None = None
+    at_least: float | None = None
+    under: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jurisdiction:
+    """The rules of one place."""
+
+    id: str
+    version: str
+    title: str
+    cautions: tuple[CautionRule, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A caution as it stands in a quote; `wall` names the wall it is about, if one."""
+
+    code: str
+    severity: Severity
+    text: str
+    source: str
+    wall: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """A default that the answer rests on."""
+
+    field: str
+    value: str
+    why: str

@@ -1,0 +1,106 @@
+"""Units of measure inside the core: exact factors to SI, and how a figure is shown.
+
+Values are SI floats (m, m2, m3, kg) or counts; a unit is only a way to show or to sell one.
+Factors are exact definitions (NIST SP 811, 2008, App. B: ft = 0.3048 m, lb = 0.45359237 kg).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Literal
+
+Dimension = Literal["length", "area", "volume", "mass", "count", "time", "day", "load"]
+UnitSetName = Literal["us", "metric"]
+
+_FT = Decimal("0.3048")
+_IN = Decimal("0.0254")
+_YD = Decimal("0.9144")
+_LB = Decimal("0.45359237")
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit in which something is shown or sold: `si` of it make one SI unit of `dimension`."""
+
+    symbol: str
+    dimension: Dimension
+    si: Decimal
+
+
+UNITS: Mapping[str, Unit] = MappingProxyType(
+    {
+        unit.symbol: unit
+        for unit in (
+            Unit("in", "length", _IN),
+            Unit("ft", "length", _FT),
+            Unit("yd", "length", _YD),
+            Unit("mm", "length", Decimal("0.001")),
+            Unit("cm", "length", Decimal("0.01")),
+            Unit("m", "length", Decimal(1)),
+            Unit("in2", "area", _IN**2),
+            Unit("ft2", "area", _FT**2),
+            Unit("yd2", "area", _YD**2),
+            Unit("m2", "area", Decimal(1)),
+            Unit("ft3", "volume", _FT**3),
+            Unit("yd3", "volume", _YD**3),
+            Unit("m3", "volume", Decimal(1)),
+            Unit("lb", "mass", _LB),
+            Unit("ton", "mass", _LB * 2000),
+            Unit("kg", "mass", Decimal(1)),
+            Unit("t", "mass", Decimal(1000)),
+            Unit("each", "count", Decimal(1)),
+            Unit("h", "time", Decimal(1)),
+            Unit("day", "day", Decimal(1)),
+            Unit("load", "load", Decimal(1)),
+        )
+    }
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitSet:
+    """Which unit each kind of figure is shown in, for one request."""
+
+    name: UnitSetName
+    length: str
+    small_length: str
+    area: str
+    volume: str
+    mass: str
+
+    def unit_for(self, dimension: Dimension) -> str:
+        """The unit in which a figure of this dimension is shown."""
+        shown = {"length": self.length, "area": self.area, "volume": self.volume, "mass": self.mass}
+        return shown.get(dimension, {"count": "each", "time": "h"}.get(dimension, dimension))
+
+    def show(self, value: float, dimension: Dimension, unit: str | None = None) -> str:
+        """An SI value with its unit, as it stands in an answer: `12.5 ft`."""
+        symbol = unit or self.unit_for(dimension)
+        return f"{number(in_unit(value, symbol))} {symbol}"
+
+
+US = UnitSet(name="us", length="ft", small_length="in", area="ft2", volume="yd3", mass="lb")
+METRIC = UnitSet(name="metric", length="m", small_length="mm", area="m2", volume="m3", mass="kg")
+UNIT_SETS: Mapping[str, UnitSet] = MappingProxyType({"us": US, "metric": METRIC})
+
+SIGNIFICANT_DIGITS = 9
+
+
+def in_unit(value: float, symbol: str) -> float:
+    """An SI value in a unit."""
+    return value / float(UNITS[symbol].si)
+
+
+def number(value: float | Decimal) -> str:
+    """A figure in plain notation: nine significant digits, no exponent, no trailing zeros.
+
+    Decimals are exact (orders, hours, counts) and keep all their digits.
+    """
+    exact = value if isinstance(value, Decimal) else Decimal(f"{value:.{SIGNIFICANT_DIGITS}g}")
+    text = format(exact, "f")
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

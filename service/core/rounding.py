@@ -1,0 +1,91 @@
+"""Every ceiling and every quantisation rule of the service. Nobody else rounds.
+
+Lengths closer than `CLOSE_M` (0.001 in, contract section 4) to a whole number of units are
+whole; levels and joints that close are equal; stretches shorter than that don't exist.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
+
+CLOSE_M = 0.0000254
+# A count of sold increments closer than this to a whole number is whole: floats from exact
+# inputs err by far less, and no yard sells a ten-millionth of an increment.
+CLOSE_SHARE = 1e-7
+
+EXACT = Context(prec=60, Emax=999, Emin=-999)
+
+HALF_DAY = Decimal("0.5")
+HOUR_STEP = Decimal("0.01")
+MARGIN_STEP = Decimal("0.0001")
+UNIT_COST_STEP = Decimal("0.000001")
+
+
+def whole_units(length_m: float, unit_length_m: float) -> int:
+    """Units that cover a length, rounded up, never below 0 (contract section 4, 6)."""
+    return max(0, math.ceil((length_m - CLOSE_M) / unit_length_m))
+
+
+def joint_at_or_above(height_m: float, course_height_m: float) -> int:
+    """Number of the lowest joint at or above a height over the datum."""
+    return math.ceil((height_m - CLOSE_M) / course_height_m)
+
+
+def joint_at_or_below(height_m: float, course_height_m: float) -> int:
+    """Number of the highest joint at or below a height over the datum."""
+    return math.floor((height_m + CLOSE_M) / course_height_m)
+
+
+def whole_pieces(net: float, waste: Decimal) -> int:
+    """Pieces with waste, rounded up once: ceil(net x (1 + waste)).
+
+    A whole `net` is multiplied exactly, so that 40 x 1.05 is 42 and not 43.
+    """
+    exact = EXACT.multiply(Decimal(repr(net)), 1 + waste)
+    nearest = exact.to_integral_value(ROUND_HALF_UP)
+    if abs(exact - nearest) <= Decimal(repr(CLOSE_SHARE)):
+        return int(nearest)
+    return int(exact.to_integral_value(ROUND_CEILING))
+
+
+def whole_increments(amount: float, increment: Decimal) -> Decimal:
+    """An order rounded up to what the yard sells: the one step from float to Decimal."""
+    count = amount / float(increment)
+    return increment * math.ceil(count - CLOSE_SHARE * max(1.0, abs(count)))
+
+
+def whole_packs(pieces: float, pieces_per_pack: float) -> int:
+    """Packs (pallets, rolls, bags, lengths, loads) that hold an amount, rounded up."""
+    count = pieces / pieces_per_pack
+    return math.ceil(count - CLOSE_SHARE)
+
+
+def half_days_up(days: Decimal) -> Decimal:
+    """Crew days rounded up to half days."""
+    return (days / HALF_DAY).to_integral_value(ROUND_CEILING) * HALF_DAY
+
+
+def hours(value: Decimal) -> Decimal:
+    """Task hours to 0.01 h, half up, before they are priced."""
+    return value.quantize(HOUR_STEP, ROUND_HALF_UP, EXACT)
+
+
+def margin(value: Decimal) -> Decimal:
+    """A margin to four decimals, half up."""
+    return unsigned_zero(value.quantize(MARGIN_STEP, ROUND_HALF_UP, EXACT))
+
+
+def minor_unit(value: Decimal, places: int) -> Decimal:
+    """Money to the currency's minor unit, half up."""
+    return unsigned_zero(value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP, EXACT))
+
+
+def minor_unit_down(value: Decimal, places: int) -> Decimal:
+    """Money cut to the currency's minor unit, toward minus infinity (first step of spreading)."""
+    return unsigned_zero(value.quantize(Decimal(1).scaleb(-places), ROUND_FLOOR, EXACT))
+
+
+def unsigned_zero(value: Decimal) -> Decimal:
+    """The same value; -0.00 becomes 0.00."""
+    return abs(value) if value.is_zero() else value

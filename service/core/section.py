@@ -1,0 +1,119 @@
+"""The typical section: the contractor's standard detail."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Literal
+
+Group = Literal[
+    "units",
+    "stone",
+    "pipe",
+    "fabric",
+    "adhesive",
+    "reinforcement",
+    "earth",
+    "site_work",
+    "labor",
+    "equipment",
+    "delivery",
+    "fees",
+    "extras",
+]
+# The order in which quantities and price lines stand (contract section 2).
+GROUPS: tuple[Group, ...] = (
+    "units",
+    "stone",
+    "pipe",
+    "fabric",
+    "adhesive",
+    "reinforcement",
+    "earth",
+    "site_work",
+    "labor",
+    "equipment",
+    "delivery",
+    "fees",
+    "extras",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelingPad:
+    """The strip of stone under the base course. `overdig_m` thickens it below and behind."""
+
+    item: str
+    thickness_m: float
+    front_extension_m: float
+    rear_extension_m: float
+    end_extension_m: float = 0.0
+    overdig_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Embedment:
+    """How deep the wall stands: the larger of `minimum_m` and a share of the exposed height.
+
+    `shares` are (slope in front as rise over run, share), from level to the steepest allowed.
+    """
+
+    minimum_m: float
+    shares: tuple[tuple[float, float], ...]
+    shortest_base_run_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drainage:
+    """Drainage stone behind the units."""
+
+    item: str
+    width_m: float
+    starts_at: Literal["pad", "buried_course"]
+    stops_below_top_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pipe:
+    """Drain pipe along the rear of the base course, with solid outlets."""
+
+    item: str
+    outlet_item: str
+    outlet_spacing_m: float
+    outlet_length_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilterFabric:
+    """Fabric behind the drainage stone, lapped over it at top and bottom."""
+
+    item: str
+    lap_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CapAdhesive:
+    """Beads of adhesive under the caps; `yield_m` is the bead length of one piece."""
+
+    item: str
+    beads: int
+    yield_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """One typical section. `waste` is by item group; a group left out is 0."""
+
+    id: str
+    version: str
+    title: str
+    leveling_pad: LevelingPad
+    embedment: Embedment
+    drainage: Drainage
+    core_fill_item: str | None = None
+    pipe: Pipe | None = None
+    filter_fabric: FilterFabric | None = None
+    cap_adhesive: CapAdhesive | None = None
+    waste: Mapping[str, Decimal] = field(default_factory=lambda: MappingProxyType({}))

@@ -1,0 +1,28 @@
+"""A soil: strength, weight in each state, and how its volume changes with state."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+ExcavationClass = Literal["A", "B", "C"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Soil:
+    """Densities in kg/m3; loose = bank x (1 + swell), compacted = bank x (1 - shrink)."""
+
+    id: str
+    version: str
+    title: str
+    friction_angle_rad: float
+    cohesion_pa: float
+    bank_kg_m3: float
+    loose_kg_m3: float
+    compacted_kg_m3: float
+    swell: Decimal
+    shrink: Decimal
+    excavation_class: ExcavationClass
+    reusable: bool
+    wall_friction_rad: float | None = None

@@ -1,0 +1,60 @@
+"""Commercial terms: what turns cost into a price."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal
+
+Kind = Literal["material", "labor", "equipment", "delivery", "disposal", "fee", "subcontract"]
+KINDS: tuple[Kind, ...] = (
+    "material",
+    "labor",
+    "equipment",
+    "delivery",
+    "disposal",
+    "fee",
+    "subcontract",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profit:
+    """`markup` is a share of cost, `margin` a share of the price (below 1)."""
+
+    basis: Literal["markup", "margin"] = "markup"
+    share: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tax:
+    """Sales tax. `price` taxes the price of the lines of the kinds in `on`; `purchase` is what
+    the contractor pays on the cost of those lines and is a cost line itself."""
+
+    rate: Decimal = Decimal(0)
+    on: tuple[Kind, ...] = KINDS
+    base: Literal["price", "purchase"] = "price"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Terms:
+    """Ratios are shares (0.05 is 5 %), sums are in the quote's currency."""
+
+    overhead_share: Decimal = Decimal(0)
+    overhead_per_crew_day: Decimal = Decimal(0)
+    contingency: Decimal = Decimal(0)
+    profit: Profit = field(default_factory=Profit)
+    tax: Tax = field(default_factory=Tax)
+    discount: Decimal = Decimal(0)
+    minimum_charge: Decimal = Decimal(0)
+    deposit: Decimal = Decimal(0)
+    valid_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """A cost the caller adds as it stands."""
+
+    description: str
+    kind: Kind
+    cost: Decimal

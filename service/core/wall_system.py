@@ -1,0 +1,47 @@
+"""A wall system: a family of modular units that stack together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallUnit:
+    """A standard or corner unit, or a cap. `depth_m` of a corner unit is what it covers on the
+    other leg; `void_m3` is filled with stone; `overhang_m` is that of a cap."""
+
+    item: str
+    face_length_m: float
+    height_m: float
+    depth_m: float
+    weight_kg: float | None = None
+    void_m3: float = 0.0
+    per_pallet: int | None = None
+    overhang_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallSystem:
+    """Units of one system and how they stack. Without `corner`, corners are cut from standard
+    units; without `cap`, the wall ends at its top joint."""
+
+    id: str
+    version: str
+    title: str
+    standard: WallUnit
+    setback_m: float
+    corner: WallUnit | None = None
+    cap: WallUnit | None = None
+    minimum_outside_radius_m: float | None = None
+    minimum_inside_radius_m: float | None = None
+    in_place_weight_n_m3: float | None = None
+
+    @property
+    def cap_height_m(self) -> float:
+        """Height of the cap, 0 without one."""
+        return self.cap.height_m if self.cap else 0.0
+
+    @property
+    def corner_piece(self) -> WallUnit:
+        """What stands at an outside corner: the corner unit, else a standard unit."""
+        return self.corner or self.standard
