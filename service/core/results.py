@@ -88,8 +88,8 @@ class QuantityLine:
 
     `net` is the amount in place (SI, or pieces) before waste; `order` what is paid, in
     `order_unit` (a unit symbol or a pack word) and priced per `sold_per` (a unit symbol or
-    `pack`); `pack_content_si` is the content of a pack, so that a price of the same dimension
-    can be converted. `packs` tells pallets, rolls, bags: (count, word).
+    `pack`); a pack holds `pack_content` of `pack_unit`, so that a price of that dimension can be
+    converted (None: only a price per pack will do). `packs` tells pallets, rolls, bags: (count, word).
     """
 
     item: str
@@ -105,6 +105,8 @@ class QuantityLine:
     how: tuple[str, ...]
     packs: tuple[int, str] | None = None
     weight_kg: float | None = None
+    pack_content: Decimal | None = None
+    pack_unit: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +135,8 @@ class TaskHours:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrewTime:
-    """Time of one crew over the whole quote; `paid_hours` = days x paid hours x size."""
+    """Time of one crew over the whole quote; `paid_hours` = days x paid hours x size, and
+    `person_days` = days x size (a price per `day` is that of one person)."""
 
     crew: str
     title: str
@@ -141,6 +144,7 @@ class CrewTime:
     hours: Decimal
     days: Decimal
     paid_hours: Decimal
+    person_days: Decimal
     shares: Shares
     how: tuple[str, ...]
     hour_cost: Decimal | None = None
@@ -149,12 +153,14 @@ class CrewTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Labor:
-    """Labor of the quote. `crew_days` sums the crews' days."""
+    """Labor of the quote. `crew_days` sums the crews' days; `wage_currency` is that of the
+    crews' `hour_cost`."""
 
     tasks: tuple[TaskHours, ...]
     crews: tuple[CrewTime, ...]
     labor_hours: Decimal
     crew_days: Decimal
+    wage_currency: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,10 @@ whole; levels and joints that close are equal; stretches shorter than that don't
 from __future__ import annotations
 
 import math
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Context, Decimal
+from fractions import Fraction
+
+Exact = Decimal | Fraction
 
 CLOSE_M = 0.0000254
 # A count of sold increments closer than this to a whole number is whole: floats from exact
@@ -61,29 +64,48 @@ def whole_packs(pieces: float, pieces_per_pack: float) -> int:
     return math.ceil(count - CLOSE_SHARE)
 
 
-def half_days_up(days: Decimal) -> Decimal:
+def days_begun(days: Exact) -> int:
+    """Days that work of some length begins: every day begun is a whole one."""
+    return math.ceil(days)
+
+
+def half_days_up(days: Exact) -> Decimal:
     """Crew days rounded up to half days."""
-    return (days / HALF_DAY).to_integral_value(ROUND_CEILING) * HALF_DAY
+    return EXACT.multiply(HALF_DAY, Decimal(math.ceil(Fraction(days) / Fraction(HALF_DAY))))
 
 
-def hours(value: Decimal) -> Decimal:
+def hours(value: Exact) -> Decimal:
     """Task hours to 0.01 h, half up, before they are priced."""
-    return value.quantize(HOUR_STEP, ROUND_HALF_UP, EXACT)
+    return _half_up(value, HOUR_STEP)
 
 
-def margin(value: Decimal) -> Decimal:
+def margin(value: Exact) -> Decimal:
     """A margin to four decimals, half up."""
-    return unsigned_zero(value.quantize(MARGIN_STEP, ROUND_HALF_UP, EXACT))
+    return _half_up(value, MARGIN_STEP)
 
 
-def minor_unit(value: Decimal, places: int) -> Decimal:
+def unit_cost(value: Exact) -> Decimal:
+    """A computed unit cost to six decimals, half up."""
+    return _half_up(value, UNIT_COST_STEP)
+
+
+def minor_unit(value: Exact, places: int) -> Decimal:
     """Money to the currency's minor unit, half up."""
-    return unsigned_zero(value.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP, EXACT))
+    return _half_up(value, Decimal(1).scaleb(-places))
 
 
-def minor_unit_down(value: Decimal, places: int) -> Decimal:
+def minor_unit_down(value: Exact, places: int) -> Decimal:
     """Money cut to the currency's minor unit, toward minus infinity (first step of spreading)."""
-    return unsigned_zero(value.quantize(Decimal(1).scaleb(-places), ROUND_FLOOR, EXACT))
+    step = Decimal(1).scaleb(-places)
+    count = math.floor(Fraction(value) / Fraction(step))
+    return unsigned_zero(EXACT.multiply(step, Decimal(count)))
+
+
+def _half_up(value: Exact, step: Decimal) -> Decimal:
+    """The nearest multiple of a step; halves go away from zero. Quotients are taken as fractions,
+    because a third cut to any number of digits could fall on the wrong side of a half."""
+    count = math.floor(abs(Fraction(value)) / Fraction(step) + Fraction(1, 2))
+    return unsigned_zero(EXACT.multiply(step, Decimal(count if value >= 0 else -count)))
 
 
 def unsigned_zero(value: Decimal) -> Decimal:
