@@ -1,0 +1,60 @@
+"""How Alembic reaches the database: one transaction a run, all or nothing.
+
+The caller hands over an open connection in `config.attributes["connection"]`, or names a
+database: `-x url=sqlite:///file.db` on Alembic's command line, `sqlalchemy.url` in code.
+"""
+
+from alembic import context
+from alembic.util import CommandError
+from sqlalchemy import Connection, MetaData
+
+from service.storage import open_engine
+
+# What the tables should be, to be compared with what they are; the first table adds itself here.
+METADATA = MetaData()
+
+
+def read_url() -> str:
+    """Return the database's URL, the command line's before the configuration's."""
+    given = context.get_x_argument(as_dictionary=True).get("url")
+    url = given or context.config.get_main_option("sqlalchemy.url")
+    if not isinstance(url, str):
+        raise CommandError("no database named; give -x url=sqlite:///file.db")
+    return url
+
+
+def migrate(connection: Connection) -> None:
+    """Run the asked-for revisions in one transaction.
+
+    SQLite can take back a CREATE TABLE, which Alembic doesn't expect of it by itself:
+    without `transactional_ddl` a killed run would leave a revision half done for ever.
+    """
+    context.configure(
+        connection=connection,
+        target_metadata=METADATA,
+        transactional_ddl=True,
+        render_as_batch=connection.dialect.name == "sqlite",
+    )
+    with context.begin_transaction():
+        context.run_migrations()
+
+
+def print_sql() -> None:
+    """Print the statements instead of running them (`--sql`)."""
+    context.configure(url=read_url(), target_metadata=METADATA, literal_binds=True)
+    with context.begin_transaction():
+        context.run_migrations()
+
+
+def main() -> None:
+    """Choose the way Alembic was called."""
+    if context.is_offline_mode():
+        print_sql()
+    elif isinstance(open_connection := context.config.attributes.get("connection"), Connection):
+        migrate(open_connection)
+    else:
+        with open_engine(read_url()).connect() as connection:
+            migrate(connection)
+
+
+main()
