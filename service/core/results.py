@@ -89,7 +89,8 @@ class QuantityLine:
     `net` is the amount in place (SI, or pieces) before waste; `order` what is paid, in
     `order_unit` (a unit symbol or a pack word) and priced per `sold_per` (a unit symbol or
     `pack`); a pack holds `pack_content` of `pack_unit`, so that a price of that dimension can be
-    converted (None: only a price per pack will do). `packs` tells pallets, rolls, bags: (count, word).
+    converted (None: only a price per pack will do). `packs` tells pallets, rolls, bags: (count,
+    word).
     """
 
     item: str
