@@ -1,0 +1,84 @@
+"""Exact money: adding up, spreading a rounded total over lines, splitting a line over walls.
+
+Amounts are Decimals with the currency's places, shares are Decimals or Fractions. A binary float
+enters only as the net amount of a wall, taken at its exact value (`Fraction(float)`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Context, Decimal
+from fractions import Fraction
+
+from service.core import rounding
+from service.core.measure import number
+from service.core.results import Shares
+from service.core.rounding import EXACT, Exact
+
+EXACTLY_SHOWN = Context(prec=24)
+SHOWN = Context(prec=12)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """What one line gets of a total; `odd_unit` says that one minor unit was placed on it."""
+
+    amount: Decimal
+    odd_unit: bool
+
+
+def total_of(amounts: Iterable[Decimal]) -> Decimal:
+    """The exact sum, whatever decimal context the caller's thread has set."""
+    total = Decimal(0)
+    for amount in amounts:
+        total = EXACT.add(total, amount)
+    return total
+
+
+def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[Part, ...]:
+    """Spread a rounded total over lines by weight, to the minor unit, by largest remainder.
+
+    Each line gets its exact share cut to the minor unit; what is left goes, a unit each, to the
+    lines with the largest remainder, ties to the earlier line. The parts add up to the total.
+    Weights are not negative; where all are 0 the first line carries the total.
+    """
+    fractions = [Fraction(weight) for weight in weights]
+    if not any(fractions):
+        fractions[:1] = [Fraction(1)] * len(fractions[:1])
+    whole = sum(fractions, Fraction(0))
+    exact = [Fraction(total) * fraction / whole for fraction in fractions]
+    cut = [rounding.minor_unit_down(share, places) for share in exact]
+    unit = Decimal(1).scaleb(-places)
+    left = int(Fraction(EXACT.subtract(total, total_of(cut))) / Fraction(unit)) if cut else 0
+    odd = sorted(range(len(cut)), key=lambda i: (Fraction(cut[i]) - exact[i], i))[:left]
+    return tuple(
+        Part(amount=EXACT.add(amount, unit) if i in odd else amount, odd_unit=i in odd)
+        for i, amount in enumerate(cut)
+    )
+
+
+def split(amount: Decimal, shares: Shares, places: int) -> tuple[tuple[str, Decimal], ...]:
+    """Split one line's price over walls by their net amounts, ties to the name that sorts first.
+
+    The answer is sorted by name, whatever the order of `shares`; it is empty where no wall has a
+    share, and adds up to `amount` otherwise.
+    """
+    held = sorted((name, net) for name, net in shares if net > 0)
+    parts = spread(amount, [Fraction(net) for _, net in held], places)
+    return tuple((name, part.amount) for (name, _), part in zip(held, parts, strict=True))
+
+
+def plain(value: Exact) -> str:
+    """A figure for the arithmetic in words: exact, or `about` and twelve digits."""
+    exact = Fraction(value)
+    numerator, denominator = Decimal(exact.numerator), Decimal(exact.denominator)
+    quotient = EXACTLY_SHOWN.divide(numerator, denominator)
+    if Fraction(quotient) == exact:
+        return number(quotient)
+    return f"about {number(SHOWN.divide(numerator, denominator))}"
+
+
+def percent(share: Exact) -> str:
+    """A ratio as a percentage: `12.5 %`."""
+    return f"{plain(Fraction(share) * 100)} %"
