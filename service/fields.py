@@ -1,0 +1,424 @@
+"""Field types of every document that comes in: strict readers that publish their own schema.
+
+Measurements become SI floats, decimals become Decimal, and each type states its form, its
+bounds and an example in the JSON Schema. Faults carry a stable kebab-case code as their type
+and `message` and `hint` as their context.
+
+Lists of a model are tuples and say how long they may be; JSON and TOML bring lists, so they
+are read laxly: `Annotated[tuple[Item, ...], Field(strict=False, max_length=200)]`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, Any, Literal, LiteralString
+
+from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import PydanticCustomError, core_schema
+
+from service.units import (
+    EXAMPLES,
+    LONGEST_SLOPE,
+    LONGEST_TEXT,
+    SLOPE_EXAMPLES,
+    SLOPE_PATTERN,
+    VALUE_PATTERN,
+    MeasureDimension,
+    MeasurementInvalidError,
+    found,
+    measure_pattern,
+    parse_measure,
+    parse_slope,
+    read_units,
+)
+
+Sign = Literal["any", "not_negative", "positive"]
+JsonObject = dict[str, Any]
+
+
+class StrictModel(BaseModel):
+    """A document from outside: unknown keys refused, nothing coerced, frozen."""
+
+    model_config = ConfigDict(
+        extra="forbid",
+        frozen=True,
+        strict=True,
+        allow_inf_nan=False,
+        hide_input_in_errors=True,
+    )
+
+
+def refused(
+    code: LiteralString, message: str, hint: str | None = None, *, at: tuple[str | int, ...] = ()
+) -> PydanticCustomError:
+    """What a validator raises: a fault with its own code; `at` leads on from the model."""
+    return PydanticCustomError(code, "{message}", {"message": message, "hint": hint, "at": at})
+
+
+def by_shape(value: object) -> str:
+    """Discriminator of fields that take text or an object: `"text"` or `"object"`, as tags.
+
+    Anything else is sent to `"object"`, which says that an object is needed.
+    """
+    return "text" if isinstance(value, str) else "object"
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """What the field types share: a strict reader that publishes its own schema."""
+
+    def read(self, value: object) -> Any:  # noqa: ANN401  each type has its own result
+        """The value in core terms; raises PydanticCustomError."""
+        raise NotImplementedError
+
+    def schema(self) -> JsonObject:
+        """The JSON Schema of what is read."""
+        raise NotImplementedError
+
+    def __get_pydantic_core_schema__(
+        self, _source: object, _handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(
+        self, _schema: core_schema.CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        return self.schema()
+
+
+# The largest figure of each dimension, as shown and in SI. Nothing that is built reaches them;
+# they keep sums and counts finite.
+LIMITS: Mapping[MeasureDimension, tuple[str, float]] = {
+    "length": ("10000 m", 1e4),
+    "area": ("100000000 m2", 1e8),
+    "volume": ("100000000 m3", 1e8),
+    "mass": ("100000000 kg", 1e8),
+    "density": ("30000 kg/m3", 3e4),
+    "pressure": ("10000 kPa", 1e7),
+    "unit_weight": ("300 kN/m3", 3e5),
+    "angle": ("360 deg", 6.283185307179586),
+}
+_LARGEST_VALUE = 10**12
+
+
+@dataclass(frozen=True, slots=True)
+class Measured(Reader):
+    """A measurement: text with a unit, or `{"value", "unit"}`; in SI afterwards."""
+
+    dimension: MeasureDimension
+    sign: Sign = "any"
+
+    def read(self, value: object) -> float:
+        """The measurement in SI."""
+        try:
+            si = parse_measure(value, self.dimension)
+        except MeasurementInvalidError as error:
+            raise refused("measurement-invalid", error.message, error.hint) from None
+        limit, largest = LIMITS[self.dimension]
+        shown = found(f"{value['value']} {value['unit']}" if isinstance(value, Mapping) else value)
+        if abs(si) > largest:
+            raise refused("measurement-out-of-range", f"{shown} is over the limit of {limit}")
+        if (si < 0 and self.sign != "any") or (si == 0 and self.sign == "positive"):
+            needed = "must be more than 0" if self.sign == "positive" else "must not be negative"
+            raise refused("measurement-out-of-range", f"{shown} {needed}")
+        return si
+
+    def schema(self) -> JsonObject:
+        """Text with a unit, or an object of value and unit; no bare number."""
+        signed = self.sign == "any"
+        number = {"minimum": -_LARGEST_VALUE if signed else 0, "maximum": _LARGEST_VALUE}
+        text = {"type": "string", "maxLength": LONGEST_TEXT}
+        pair = {
+            "type": "object",
+            "properties": {
+                "value": {
+                    "anyOf": [
+                        {"type": "number", **number},
+                        {**text, "pattern": VALUE_PATTERN},
+                    ]
+                },
+                "unit": {"type": "string", "enum": list(read_units(self.dimension))},
+            },
+            "required": ["value", "unit"],
+            "additionalProperties": False,
+        }
+        pattern = measure_pattern(self.dimension, signed=signed)
+        return {
+            "anyOf": [{**text, "pattern": pattern}, pair],
+            "description": self._description(),
+            "examples": list(EXAMPLES[self.dimension]),
+        }
+
+    def _description(self) -> str:
+        limit, _ = LIMITS[self.dimension]
+        bounds = {
+            "any": f"between -{limit} and {limit}",
+            "not_negative": f"from 0 to {limit}",
+            "positive": f"more than 0, at most {limit}",
+        }[self.sign]
+        units = ", ".join(read_units(self.dimension))
+        return f"{self.dimension.replace('_', ' ').capitalize()} with its unit ({units}); {bounds}."
+
+
+@dataclass(frozen=True, slots=True)
+class SlopeText(Reader):
+    """A slope as text; rise over run afterwards."""
+
+    def read(self, value: object) -> float:
+        """Rise over run."""
+        try:
+            return parse_slope(value)
+        except MeasurementInvalidError as error:
+            raise refused("slope-invalid", error.message, error.hint) from None
+
+    def schema(self) -> JsonObject:
+        """Text in one of the four forms."""
+        return {
+            "type": "string",
+            "maxLength": LONGEST_SLOPE,
+            "pattern": SLOPE_PATTERN,
+            "description": (
+                "Slope: horizontal:vertical (neither 0), degrees (below 90), per cent, or level; "
+                "a leading minus turns it round."
+            ),
+            "examples": list(SLOPE_EXAMPLES),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class PlainDecimal(Reader):
+    """A decimal as text, within bounds; a JSON or TOML number is refused, as it may have gone
+    through a binary float already."""
+
+    what: str
+    pattern: str
+    example: str
+    bounds: str
+    longest: int = 20
+    positive: bool = False
+
+    def read(self, value: object) -> Decimal:
+        """The exact figure."""
+        hint = f'{self.bounds}; write it like "{self.example}"'
+        if isinstance(value, (int, float, Decimal)) and not isinstance(value, bool):
+            message = f'{found(value)} is a number; {self.what} is text, like "{self.example}"'
+            raise refused("number-not-text", message, hint)
+        if not isinstance(value, str):
+            message = f'{found(value)} is not {self.what}; write text like "{self.example}"'
+            raise refused("wrong-type", message, hint)
+        if len(value) > self.longest or not re.fullmatch(self.pattern, value, re.ASCII):
+            raise refused("decimal-invalid", f"{found(value)} is not {self.what}", hint)
+        exact = Decimal(value)
+        if self.positive and not exact:
+            raise refused("decimal-invalid", f"{found(value)} must be more than 0", hint)
+        return abs(exact) if exact.is_zero() else exact
+
+    def schema(self) -> JsonObject:
+        """Text, never a number."""
+        return {
+            "type": "string",
+            "maxLength": self.longest,
+            "pattern": self.pattern,
+            "description": f"{self.what.capitalize()} as text; {self.bounds}.",
+            "examples": [self.example],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class FractionOrDecimal(PlainDecimal):
+    """A ratio as a decimal or as a fraction, as catalog files write it; exact afterwards."""
+
+    def read(self, value: object) -> Any:  # noqa: ANN401  narrower than the parent's Decimal
+        """The ratio as a Fraction, 0 to 1."""
+        hint = f'{self.bounds}; write it like "{self.example}"'
+        if isinstance(value, str) and re.fullmatch(r"[0-9]{1,4}/[1-9][0-9]{0,3}", value, re.ASCII):
+            ratio = Fraction(value)
+            if ratio > 1:
+                raise refused("decimal-invalid", f"{found(value)} is more than 1", hint)
+            return ratio
+        return Fraction(PlainDecimal.read(self, value))
+
+
+@dataclass(frozen=True, slots=True)
+class PlainText(Reader):
+    """Text of a bounded length in a stated alphabet."""
+
+    code: LiteralString
+    what: str
+    pattern: str
+    longest: int
+    example: str
+
+    def read(self, value: object) -> str:
+        """The text as it stands."""
+        if not isinstance(value, str):
+            message = f"{found(value)} is not text"
+            raise refused("wrong-type", message, f'{self.what}, such as "{self.example}"')
+        if len(value) > self.longest:
+            message = f"{len(value)} characters are too many, at most {self.longest} are read"
+            raise refused("too-long", message)
+        if not re.fullmatch(self.pattern, value):
+            message = f"{found(value)} is not {self.what}"
+            raise refused(self.code, message, f'write it like "{self.example}"')
+        return value
+
+    def schema(self) -> JsonObject:
+        """Text with its pattern."""
+        return {
+            "type": "string",
+            "minLength": 1,
+            "maxLength": self.longest,
+            "pattern": self.pattern,
+            "description": f"{self.what[0].upper()}{self.what[1:]}.",
+            "examples": [self.example],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDate(Reader):
+    """A date as ISO 8601 writes it."""
+
+    def read(self, value: object) -> date:
+        """The date."""
+        hint = 'year-month-day, such as "2026-05-04"'
+        if not isinstance(value, str):
+            raise refused("wrong-type", f"{found(value)} is not a date as text", hint)
+        try:
+            if not re.fullmatch(_DATE, value, re.ASCII):
+                raise ValueError
+            return date.fromisoformat(value)
+        except ValueError:
+            raise refused("date-invalid", f"{found(value)} is not a date", hint) from None
+
+    def schema(self) -> JsonObject:
+        """Text in the `date` format."""
+        return {
+            "type": "string",
+            "format": "date",
+            "maxLength": 10,
+            "pattern": _DATE,
+            "description": "Date, year-month-day, 1900 to 2199.",
+            "examples": ["2026-05-04"],
+        }
+
+
+_DATE = "^(?:19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}$"
+_CONTROL = r"\u0000-\u001f\u007f-\u009f"
+_RATIO = r"0(?:\.[0-9]{1,6})?|1(?:\.0{1,6})?"
+
+Length = Annotated[float, Measured("length")]
+NonNegativeLength = Annotated[float, Measured("length", "not_negative")]
+PositiveLength = Annotated[float, Measured("length", "positive")]
+Area = Annotated[float, Measured("area", "not_negative")]
+Volume = Annotated[float, Measured("volume", "not_negative")]
+Mass = Annotated[float, Measured("mass", "positive")]
+Density = Annotated[float, Measured("density", "positive")]
+Pressure = Annotated[float, Measured("pressure", "not_negative")]
+UnitWeight = Annotated[float, Measured("unit_weight", "positive")]
+Angle = Annotated[float, Measured("angle")]
+NonNegativeAngle = Annotated[float, Measured("angle", "not_negative")]
+PositiveAngle = Annotated[float, Measured("angle", "positive")]
+Slope = Annotated[float, SlopeText()]
+
+DecimalText = Annotated[
+    Decimal,
+    PlainDecimal(
+        "a decimal",
+        r"^-?[0-9]{1,12}(?:\.[0-9]{1,6})?$",
+        "12.5",
+        "at most 12 digits before the point and 6 after it",
+    ),
+]
+_NOT_NEGATIVE = r"^[0-9]{1,12}(?:\.[0-9]{1,6})?$"
+_NOT_NEGATIVE_BOUNDS = "from 0, at most 12 digits before the point and 6 after it"
+NonNegativeDecimalText = Annotated[
+    Decimal, PlainDecimal("a decimal", _NOT_NEGATIVE, "12.5", _NOT_NEGATIVE_BOUNDS)
+]
+PositiveDecimalText = Annotated[
+    Decimal,
+    PlainDecimal(
+        "a decimal", _NOT_NEGATIVE, "12.5", f"more than 0; {_NOT_NEGATIVE_BOUNDS}", positive=True
+    ),
+]
+UnitCostText = Annotated[
+    Decimal, PlainDecimal("a unit cost", _NOT_NEGATIVE, "7.10", _NOT_NEGATIVE_BOUNDS)
+]
+# No currency has more than four places (ISO 4217).
+MoneyText = Annotated[
+    Decimal,
+    PlainDecimal(
+        "an amount of money",
+        r"^[0-9]{1,12}(?:\.[0-9]{1,4})?$",
+        "120.00",
+        "from 0, at most 12 digits before the point and 4 after it",
+    ),
+]
+RatioText = Annotated[
+    Decimal, PlainDecimal("a ratio", f"^(?:{_RATIO})$", "0.05", "from 0 to 1 (0.05 is 5 %)", 8)
+]
+RatioBelowOneText = Annotated[
+    Decimal,
+    PlainDecimal("a ratio", r"^0(?:\.[0-9]{1,6})?$", "0.25", "from 0 to below 1 (0.25 is 25 %)", 8),
+]
+_SHARE = r"^[0-9]{1,2}(?:\.[0-9]{1,6})?$"
+ShareText = Annotated[
+    Decimal, PlainDecimal("a share", _SHARE, "0.20", "from 0 to below 100 (0.20 is 20 %)", 9)
+]
+FactorText = Annotated[
+    Decimal, PlainDecimal("a factor", _SHARE, "1.15", "more than 0, below 100", 9, positive=True)
+]
+FractionText = Annotated[
+    Fraction,
+    FractionOrDecimal(
+        "a ratio",
+        f"^(?:{_RATIO}|[0-9]{{1,4}}/[1-9][0-9]{{0,3}})$",
+        "1/7",
+        "from 0 to 1, a decimal or a fraction",
+        9,
+    ),
+]
+
+Id = Annotated[
+    str,
+    PlainText(
+        "id-invalid",
+        "an id of lower-case letters, digits and underscores, at most 64",
+        "^[a-z0-9_]{1,64}$",
+        64,
+        "demo_block_200",
+    ),
+]
+ShortText = Annotated[
+    str,
+    PlainText(
+        "text-invalid",
+        "text of 1 to 200 characters that begins with no space and has no control characters",
+        rf"^[^\s{_CONTROL}\ud800-\udfff][^{_CONTROL}\ud800-\udfff]*$",
+        200,
+        "Driveway edge, lower wall",
+    ),
+]
+LongText = Annotated[
+    str,
+    PlainText(
+        "text-invalid",
+        "text of 1 to 2000 characters that begins with no space and has no control characters "
+        "but line ends",
+        rf"^[^\s{_CONTROL}\ud800-\udfff](?:[^{_CONTROL}\ud800-\udfff]|\n)*$",
+        2000,
+        "Ground behind the wall was soft at the time of the visit.",
+    ),
+]
+IsoDate = Annotated[date, CalendarDate()]
+Count = Annotated[int, Field(ge=1, le=1_000_000)]
+NonNegativeCount = Annotated[int, Field(ge=0, le=1_000_000)]
+# The units in which something is sold (contract section 7).
+UnitSymbol = Literal[
+    "yd3", "m3", "ton", "t", "each", "ft", "m", "ft2", "m2", "h", "day", "load", "pack"
+]
