@@ -9,7 +9,8 @@ from fractions import Fraction
 
 from service.core import rounding
 from service.core.errors import Fault
-from service.core.money import plain, total_of
+from service.core.measure import number
+from service.core.money import plain, result, total_of
 from service.core.rates import Crew, FixedHours, Rates
 from service.core.results import CrewTime, Shares, TaskHours
 from service.core.rounding import EXACT
@@ -154,6 +155,6 @@ def _hour_cost(crew: Crew) -> tuple[Decimal | None, str | None]:
     if crew.wage is None:
         return None, None
     exact = Fraction(crew.wage) * (1 + Fraction(crew.burden))
-    cost = rounding.unit_cost(exact)
+    cost = Decimal(number(rounding.unit_cost(exact)))
     wage, burden = format(crew.wage, "f"), plain(crew.burden)
-    return cost, f"wage {wage} x (1 + burden {burden}) = {plain(cost)} per h"
+    return cost, f"wage {wage} x (1 + burden {burden}) {result(exact, cost)} per h"

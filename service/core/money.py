@@ -22,10 +22,14 @@ SHOWN = Context(prec=12)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """What one line gets of a total; `odd_unit` says that one minor unit was placed on it."""
+    """What one line gets of a total: its exact share, and the amount in whole minor units.
 
+    `odd` is the minor unit placed on it by largest remainder (contained in `amount`), or None.
+    """
+
+    exact: Fraction
     amount: Decimal
-    odd_unit: bool
+    odd: Decimal | None
 
 
 def total_of(amounts: Iterable[Decimal]) -> Decimal:
@@ -53,7 +57,9 @@ def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[Part,
     left = int(Fraction(EXACT.subtract(total, total_of(cut))) / Fraction(unit)) if cut else 0
     odd = sorted(range(len(cut)), key=lambda i: (Fraction(cut[i]) - exact[i], i))[:left]
     return tuple(
-        Part(amount=EXACT.add(amount, unit) if i in odd else amount, odd_unit=i in odd)
+        Part(exact=exact[i], amount=EXACT.add(amount, unit), odd=unit)
+        if i in odd
+        else Part(exact=exact[i], amount=amount, odd=None)
         for i, amount in enumerate(cut)
     )
 
@@ -82,3 +88,10 @@ def plain(value: Exact) -> str:
 def percent(share: Exact) -> str:
     """A ratio as a percentage: `12.5 %`."""
     return f"{plain(Fraction(share) * 100)} %"
+
+
+def result(exact: Exact, rounded: Decimal) -> str:
+    """The right side of an equation: `= 12.34`, or the exact figure and what it is rounded to."""
+    if Fraction(exact) == Fraction(rounded):
+        return f"= {rounded:f}"
+    return f"= {plain(exact)}, rounded to {rounded:f}"
