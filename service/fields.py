@@ -22,6 +22,7 @@ from pydantic import BaseModel, ConfigDict, Field, GetCoreSchemaHandler, GetJson
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError, core_schema
 
+from service.core.measure import number
 from service.units import (
     EXAMPLES,
     LONGEST_SLOPE,
@@ -35,6 +36,7 @@ from service.units import (
     measure_pattern,
     parse_measure,
     parse_slope,
+    publish_measure,
     read_units,
 )
 
@@ -52,6 +54,20 @@ class StrictModel(BaseModel):
         allow_inf_nan=False,
         hide_input_in_errors=True,
     )
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """The schema, with defaults as a caller would write them: `"0 m"`, never 0.0."""
+        published = handler(schema)
+        properties = handler.resolve_ref_schema(published).get("properties", {})
+        for name, field in cls.model_fields.items():
+            shown = properties.get(field.alias or name, {})
+            for reader in field.metadata:
+                if "default" in shown and isinstance(reader, Reader):
+                    shown["default"] = reader.write(field.default)
+        return published
 
 
 def refused(
@@ -81,10 +97,15 @@ class Reader:
         """The JSON Schema of what is read."""
         raise NotImplementedError
 
+    def write(self, value: Any) -> str:  # noqa: ANN401  each type has its own result
+        """The value as text that is read again; schemas print defaults with it."""
+        return str(value)
+
     def __get_pydantic_core_schema__(
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
-        return core_schema.no_info_plain_validator_function(self.read)
+        writer = core_schema.plain_serializer_function_ser_schema(self.write)
+        return core_schema.no_info_plain_validator_function(self.read, serialization=writer)
 
     def __get_pydantic_json_schema__(
         self, _schema: core_schema.CoreSchema, _handler: GetJsonSchemaHandler
@@ -155,6 +176,11 @@ class Measured(Reader):
             "examples": list(EXAMPLES[self.dimension]),
         }
 
+    def write(self, value: float) -> str:
+        """The measurement in the unit of its limit."""
+        unit = LIMITS[self.dimension][0].partition(" ")[2]
+        return " ".join(publish_measure(value, self.dimension, unit).values())
+
     def _description(self) -> str:
         limit, _ = LIMITS[self.dimension]
         bounds = {
@@ -176,6 +202,10 @@ class SlopeText(Reader):
             return parse_slope(value)
         except MeasurementInvalidError as error:
             raise refused("slope-invalid", error.message, error.hint) from None
+
+    def write(self, value: float) -> str:
+        """The slope in per cent."""
+        return f"{number(value * 100)} %" if value else "level"
 
     def schema(self) -> JsonObject:
         """Text in one of the four forms."""
@@ -218,6 +248,10 @@ class PlainDecimal(Reader):
         if self.positive and not exact:
             raise refused("decimal-invalid", f"{found(value)} must be more than 0", hint)
         return abs(exact) if exact.is_zero() else exact
+
+    def write(self, value: Decimal | Fraction) -> str:
+        """The figure without an exponent; a fraction as it is."""
+        return format(value, "f") if isinstance(value, Decimal) else str(value)
 
     def schema(self) -> JsonObject:
         """Text, never a number."""
@@ -263,7 +297,8 @@ class PlainText(Reader):
         if len(value) > self.longest:
             message = f"{len(value)} characters are too many, at most {self.longest} are read"
             raise refused("too-long", message)
-        if not re.fullmatch(self.pattern, value):
+        # Half of a surrogate pair is no character; schemas can't say so, as JSON can't hold one.
+        if not re.fullmatch(self.pattern, value) or _SURROGATE.search(value):
             message = f"{found(value)} is not {self.what}"
             raise refused(self.code, message, f'write it like "{self.example}"')
         return value
@@ -309,6 +344,7 @@ class CalendarDate(Reader):
 
 
 _DATE = "^(?:19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}$"
+_SURROGATE = re.compile("[\ud800-\udfff]")
 _CONTROL = r"\u0000-\u001f\u007f-\u009f"
 _RATIO = r"0(?:\.[0-9]{1,6})?|1(?:\.0{1,6})?"
 
@@ -316,7 +352,9 @@ Length = Annotated[float, Measured("length")]
 NonNegativeLength = Annotated[float, Measured("length", "not_negative")]
 PositiveLength = Annotated[float, Measured("length", "positive")]
 Area = Annotated[float, Measured("area", "not_negative")]
+PositiveArea = Annotated[float, Measured("area", "positive")]
 Volume = Annotated[float, Measured("volume", "not_negative")]
+PositiveVolume = Annotated[float, Measured("volume", "positive")]
 Mass = Annotated[float, Measured("mass", "positive")]
 Density = Annotated[float, Measured("density", "positive")]
 Pressure = Annotated[float, Measured("pressure", "not_negative")]
@@ -399,7 +437,7 @@ ShortText = Annotated[
     PlainText(
         "text-invalid",
         "text of 1 to 200 characters that begins with no space and has no control characters",
-        rf"^[^\s{_CONTROL}\ud800-\udfff][^{_CONTROL}\ud800-\udfff]*$",
+        rf"^[^\s{_CONTROL}][^{_CONTROL}]*$",
         200,
         "Driveway edge, lower wall",
     ),
@@ -410,7 +448,7 @@ LongText = Annotated[
         "text-invalid",
         "text of 1 to 2000 characters that begins with no space and has no control characters "
         "but line ends",
-        rf"^[^\s{_CONTROL}\ud800-\udfff](?:[^{_CONTROL}\ud800-\udfff]|\n)*$",
+        rf"^[^\s{_CONTROL}](?:[^{_CONTROL}]|\n)*$",
         2000,
         "Ground behind the wall was soft at the time of the visit.",
     ),
