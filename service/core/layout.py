@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.levels import (
@@ -87,7 +88,9 @@ class WallLayout:
     @property
     def max_exposed_m(self) -> float:
         """Largest requested top minus front grade."""
-        return max(max(s.interval.start.exposed_m, s.interval.finish.exposed_m) for s in self.stretches)
+        return max(
+            max(s.interval.start.exposed_m, s.interval.finish.exposed_m) for s in self.stretches
+        )
 
     @property
     def max_wall_height_m(self) -> float:
@@ -126,7 +129,7 @@ def _base_steps(stretches: Sequence[Stretch]) -> tuple[BaseStep, ...]:
     runs = level_runs(stretches, lambda stretch: stretch.base)
     return tuple(
         BaseStep(station_m=run.from_m, courses=run.joint - before.joint)
-        for before, run in zip(runs, runs[1:], strict=False)
+        for before, run in pairwise(runs)
     )
 
 
@@ -203,7 +206,7 @@ def inner_corners(plan: PlanLine, from_m: float, to_m: float) -> list[int]:
 def split_legs(plan: PlanLine, from_m: float, to_m: float) -> list[tuple[float, float]]:
     """The stations of a run cut at its corners."""
     marks = [from_m, *(plan.corners[i][0] for i in inner_corners(plan, from_m, to_m)), to_m]
-    return list(zip(marks, marks[1:], strict=False))
+    return list(pairwise(marks))
 
 
 def _legs(
@@ -219,7 +222,10 @@ def _legs(
     corner_pieces = [0] * len(stations)
     for leg, corner in enumerate(inner_corners(plan, from_m, to_m)):
         _turn_corner(system, plan, corner, number, leg, covered, corner_pieces)
-    for leg, finished in ((0, _finished_start(spec, from_m)), (-1, _finished_end(spec, plan, to_m))):
+    for leg, finished in (
+        (0, _finished_start(spec, from_m)),
+        (-1, _finished_end(spec, plan, to_m)),
+    ):
         if finished:
             covered[leg] += system.corner_piece.face_length_m
             corner_pieces[leg] += 1
@@ -277,7 +283,8 @@ def _cap_runs(
     for i, run in enumerate(runs):
         front = system.setback_m * (run.joint - 1 - lowest)
         lengths = [
-            _cap_leg_m(plan, a, b, front, system.cap) for a, b in split_legs(plan, run.from_m, run.to_m)
+            _cap_leg_m(plan, a, b, front, system.cap)
+            for a, b in split_legs(plan, run.from_m, run.to_m)
         ]
         if i > 0 and runs[i - 1].joint < run.joint:
             lengths[0] += system.cap.depth_m

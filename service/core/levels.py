@@ -8,7 +8,6 @@ between profile entries, so every step has a closed form.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -87,7 +86,7 @@ def embedment_share(embedment: Embedment, front_slope: float) -> float:
             Fault(
                 code="front-slope-unsupported",
                 at=("front_slope",),
-                message=f"front_slope {1 / front_slope:g}:1 is steeper than the section covers ({limit})",
+                message=f"front_slope {1 / front_slope:g}:1 is steeper than the section's {limit}",
                 hint="a section whose embedment table reaches this slope, or an engineer's design",
             )
         ]
@@ -100,7 +99,11 @@ def required_embedment_m(embedment: Embedment, share: float, levels: Levels) -> 
 
 
 def lay_out_grid(
-    spec: WallSpec, intervals: Sequence[Interval], system: WallSystem, embedment: Embedment, share: float
+    spec: WallSpec,
+    intervals: Sequence[Interval],
+    system: WallSystem,
+    embedment: Embedment,
+    share: float,
 ) -> Grid:
     """The level grid of a wall, from its highest top or its lowest front grade."""
     course = system.standard.height_m
@@ -152,7 +155,9 @@ def lay_out_levels(
     return lowered
 
 
-def level_runs(stretches: Iterable[Stretch], joint_of: Callable[[Stretch], int]) -> tuple[LevelRun, ...]:
+def level_runs(
+    stretches: Iterable[Stretch], joint_of: Callable[[Stretch], int]
+) -> tuple[LevelRun, ...]:
     """Neighboring stretches joined while the joint stays the same."""
     runs: list[LevelRun] = []
     for stretch in stretches:
@@ -208,7 +213,12 @@ def _lower_short_runs(stretches: Sequence[Stretch], shortest_m: float) -> tuple[
             (run, lower)
             for i, run in enumerate(runs)
             if run.to_m - run.from_m < shortest_m - CLOSE_M
-            and (lower := min((r.joint for r in (*runs[max(0, i - 1) : i], *runs[i + 1 : i + 2])), default=run.joint))
+            and (
+                lower := min(
+                    (r.joint for r in (*runs[max(0, i - 1) : i], *runs[i + 1 : i + 2])),
+                    default=run.joint,
+                )
+            )
             < run.joint
         ]
         if not short:
@@ -230,10 +240,8 @@ def _refuse_gaps(stretches: Sequence[Stretch], units: UnitSet) -> None:
             Fault(
                 code="no-course",
                 at=("profile",),
-                message=f"between stations {first} and {last} no whole course fits between base and top",
+                message=f"from station {first} to {last} no whole course fits between base and top",
                 hint="raise the top there, end the wall before it, or set top_rounding to up",
             )
         ]
     )
-
-

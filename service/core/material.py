@@ -10,10 +10,16 @@ from service.core.measure import Unit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pack:
-    """A pack of one size: `content_si` meters, square meters, cubic meters, kg or pieces."""
+    """A pack of one size: it holds `content` of `unit` and is called `word` (roll, bag ...)."""
 
-    content_si: float
+    content: Decimal
+    unit: Unit
     word: str
+
+    @property
+    def content_si(self) -> float:
+        """Content in SI: m, m2, m3, kg or pieces."""
+        return float(self.content * self.unit.si)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

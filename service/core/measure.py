@@ -76,17 +76,23 @@ class UnitSet:
         shown = {"length": self.length, "area": self.area, "volume": self.volume, "mass": self.mass}
         return shown.get(dimension, {"count": "each", "time": "h"}.get(dimension, dimension))
 
+    @property
+    def small_volume(self) -> str:
+        """The unit of volumes within a wall, in which strips and courses are worked out."""
+        return "ft3" if self.name == "us" else "m3"
+
     def show(self, value: float, dimension: Dimension, unit: str | None = None) -> str:
-        """An SI value with its unit, as it stands in an answer: `12.5 ft`."""
+        """An SI value with its unit to six digits, as traces and messages say it: `12.5 ft`."""
         symbol = unit or self.unit_for(dimension)
-        return f"{number(in_unit(value, symbol))} {symbol}"
+        return f"{number(in_unit(value, symbol), TRACE_DIGITS)} {symbol}"
 
 
 US = UnitSet(name="us", length="ft", small_length="in", area="ft2", volume="yd3", mass="lb")
 METRIC = UnitSet(name="metric", length="m", small_length="mm", area="m2", volume="m3", mass="kg")
 UNIT_SETS: Mapping[str, UnitSet] = MappingProxyType({"us": US, "metric": METRIC})
 
-SIGNIFICANT_DIGITS = 9
+ANSWER_DIGITS = 9
+TRACE_DIGITS = 6
 
 
 def in_unit(value: float, symbol: str) -> float:
@@ -94,12 +100,12 @@ def in_unit(value: float, symbol: str) -> float:
     return value / float(UNITS[symbol].si)
 
 
-def number(value: float | Decimal) -> str:
-    """A figure in plain notation: nine significant digits, no exponent, no trailing zeros.
+def number(value: float | Decimal, digits: int = ANSWER_DIGITS) -> str:
+    """A figure in plain notation: so many significant digits, no exponent, no trailing zeros.
 
     Decimals are exact (orders, hours, counts) and keep all their digits.
     """
-    exact = value if isinstance(value, Decimal) else Decimal(f"{value:.{SIGNIFICANT_DIGITS}g}")
+    exact = value if isinstance(value, Decimal) else Decimal(f"{value:.{digits}g}")
     text = format(exact, "f")
     if "." in text:
         text = text.rstrip("0").rstrip(".")

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from service.core.errors import Fault, LayoutFaultsError, QuoteError
 from service.core.rounding import CLOSE_M
@@ -23,7 +24,13 @@ Point = tuple[float, float]
 # Gauss-Legendre nodes and weights on [0, 1], five points (Abramowitz and Stegun, 25.4.30): for
 # strips beside a corner at a curve, the only ones that aren't trapezoids; error under 1e-9 there.
 _NODES = (0.046910077030668, 0.230765344947158, 0.5, 0.769234655052842, 0.953089922969332)
-_WEIGHTS = (0.118463442528095, 0.239314335249683, 0.284444444444444, 0.239314335249683, 0.118463442528095)
+_WEIGHTS = (
+    0.118463442528095,
+    0.239314335249683,
+    0.284444444444444,
+    0.239314335249683,
+    0.118463442528095,
+)
 
 
 class PlanOffsetError(QuoteError):
@@ -77,7 +84,11 @@ class Piece:
         """Length of the moved part per length of the plan line; negative beyond the center."""
         if isinstance(self.part, Straight):
             return 1.0
-        return 1 - x_m / self.part.radius_m if self.part.side == "outside" else 1 + x_m / self.part.radius_m
+        return (
+            1 - x_m / self.part.radius_m
+            if self.part.side == "outside"
+            else 1 + x_m / self.part.radius_m
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +155,7 @@ class PlanLine:
     def legs_m(self) -> tuple[float, ...]:
         """Plan lengths between corners, in order."""
         marks = (0.0, *(station for station, _ in self.corners), self.length_m)
-        return tuple(b - a for a, b in zip(marks, marks[1:], strict=False))
+        return tuple(b - a for a, b in pairwise(marks))
 
     def run_length_m(self, from_m: float, to_m: float, x_m: float) -> float:
         """Length of the plan line between two stations, moved toward the soil by `x_m`."""
@@ -206,28 +217,32 @@ def measure(parts: tuple[PlanPart, ...]) -> PlanLine:
     corners: list[tuple[float, CornerJoint]] = []
     station = 0.0
     for index, part in enumerate(parts):
-        if isinstance(part, Corner):
-            corners.append((station, _joint(parts, index)))
-        else:
-            start = _joint(parts, index - 1) if _is_corner(parts, index - 1) else None
-            end = _joint(parts, index + 1) if _is_corner(parts, index + 1) else None
+        joint = _joint(parts, index)
+        if joint is not None:
+            corners.append((station, joint))
+        if not isinstance(part, Corner):
             pieces.append(
-                Piece(part=part, from_m=station, to_m=station + part.length_m, start=start, end=end)
+                Piece(
+                    part=part,
+                    from_m=station,
+                    to_m=station + part.length_m,
+                    start=_joint(parts, index - 1),
+                    end=_joint(parts, index + 1),
+                )
             )
         station += part.length_m
         ends.append(station)
     return PlanLine(pieces=tuple(pieces), part_ends_m=tuple(ends), corners=tuple(corners))
 
 
-def _is_corner(parts: tuple[PlanPart, ...], index: int) -> bool:
-    return 0 <= index < len(parts) and isinstance(parts[index], Corner)
-
-
-def _joint(parts: tuple[PlanPart, ...], index: int) -> CornerJoint:
-    corner, before, after = parts[index], parts[index - 1], parts[index + 1]
-    assert isinstance(corner, Corner)
-    assert not isinstance(before, Corner)
-    assert not isinstance(after, Corner)
+def _joint(parts: tuple[PlanPart, ...], index: int) -> CornerJoint | None:
+    """The corner at an index of the plan, if one stands there."""
+    corner = parts[index] if 0 <= index < len(parts) else None
+    if not isinstance(corner, Corner):
+        return None
+    before, after = parts[index - 1], parts[index + 1]
+    if isinstance(before, Corner) or isinstance(after, Corner):
+        return None  # refused by _plan_faults
     return CornerJoint(
         part=index + 1, side=corner.side, angle_rad=corner.angle_rad, before=before, after=after
     )
@@ -235,7 +250,11 @@ def _joint(parts: tuple[PlanPart, ...], index: int) -> CornerJoint:
 
 def _plan_faults(parts: tuple[PlanPart, ...]) -> Iterator[Fault]:
     if not parts:
-        yield Fault(code="plan-empty", at=("plan",), message="plan has no parts; give at least one straight or curve")
+        yield Fault(
+            code="plan-empty",
+            at=("plan",),
+            message="plan has no parts; give at least one straight or curve",
+        )
     for index, part in enumerate(parts):
         if not isinstance(part, Corner):
             continue
@@ -243,14 +262,16 @@ def _plan_faults(parts: tuple[PlanPart, ...]) -> Iterator[Fault]:
             yield Fault(
                 code="corner-at-end",
                 at=("plan", index),
-                message=f"plan part {index + 1} is a corner at an end of the plan; a corner joins two parts",
-                hint="add a straight or curve beyond it, or state the end as finished in ends",
+                message=f"plan part {index + 1} is a corner at an end of the plan",
+                hint="a corner joins two parts: add a straight or curve beyond it, "
+                "or state the end as finished in ends",
             )
-        elif _is_corner(parts, index - 1):
+        elif isinstance(parts[index - 1], Corner):
             yield Fault(
                 code="corners-in-a-row",
                 at=("plan", index),
-                message=f"plan parts {index} and {index + 1} are two corners in a row; put a straight or curve between them",
+                message=f"plan parts {index} and {index + 1} are two corners in a row",
+                hint="put a straight or curve between them",
             )
 
 
@@ -301,13 +322,12 @@ def _nearest_meeting(one: _Line | _Circle, other: _Line | _Circle) -> Point | No
 
 
 def _meetings(one: _Line | _Circle, other: _Line | _Circle) -> tuple[Point, ...]:
-    if isinstance(one, _Circle) and isinstance(other, _Circle):
-        return _circles_meet(one, other)
+    """Two straight lines never come here: their corner is a mitre."""
     if isinstance(one, _Circle):
-        assert isinstance(other, _Line)
+        if isinstance(other, _Circle):
+            return _circles_meet(one, other)
         return _line_meets_circle(other, one)
-    assert isinstance(other, _Circle)
-    return _line_meets_circle(one, other)
+    return _line_meets_circle(one, other) if isinstance(other, _Circle) else ()
 
 
 def _line_meets_circle(line: _Line, circle: _Circle) -> tuple[Point, ...]:

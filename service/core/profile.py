@@ -15,6 +15,7 @@ END_TOLERANCE_M = 0.0254  # 1 in: how far the last station may be off the plan's
 # No dry-stacked modular wall is built this high in one lift of units: a figure beyond it is a
 # mistake in a level, most often feet given as inches (common practice).
 HIGHEST_WALL_M = 30.0
+FEWEST_ENTRIES = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +102,8 @@ def _reference_faults(spec: WallSpec, plan: PlanLine) -> Iterator[Fault]:
             yield Fault(
                 code="station-unknown-part",
                 at=("profile", index, "station", "after"),
-                message=f"profile entry {index + 1} stands after plan part {entry.station.part}, but the plan has {parts} parts",
+                message=f"profile entry {index + 1} stands after plan part {entry.station.part}, "
+                f"but the plan has {parts} parts",
                 hint=f"a number from 1 to {parts}",
             )
 
@@ -110,35 +112,52 @@ def _station_faults(stations: list[float], plan: PlanLine, units: UnitSet) -> li
     def fault(index: int, code: str, message: str, hint: str | None = None) -> Fault:
         return Fault(code=code, at=("profile", index, "station"), message=message, hint=hint)
 
-    if len(stations) < 2:
-        message = f"the profile has {len(stations)} entries; it needs one at station 0 and one at the end"
+    if len(stations) < FEWEST_ENTRIES:
+        message = (
+            f"the profile has {len(stations)} entries; it needs one at station 0 and one at the end"
+        )
         return [Fault(code="profile-too-short", at=("profile",), message=message)]
     found = []
     last = len(stations) - 1
     if abs(stations[0]) > CLOSE_M:
         first = units.show(stations[0], "length")
-        found.append(fault(0, "first-station-not-zero", f"the first station is {first}; it must be 0"))
+        found.append(
+            fault(0, "first-station-not-zero", f"the first station is {first}; it must be 0")
+        )
     if abs(stations[last] - plan.length_m) > END_TOLERANCE_M + CLOSE_M:
         given, needed = (units.show(value, "length") for value in (stations[last], plan.length_m))
         message = f"the last station is {given}, the plan is {needed} long"
         found.append(fault(last, "last-station-off", message, f'"{needed}" or "end"'))
-    found += _order_faults(stations, fault, units)
-    return found
+    else:
+        stations = [*stations[:last], plan.length_m]
+    return [*found, *(fault(*misplaced) for misplaced in _order_faults(stations, units))]
 
 
-def _order_faults(stations: list[float], fault: object, units: UnitSet) -> Iterator[Fault]:
-    assert callable(fault)
+def _order_faults(stations: list[float], units: UnitSet) -> Iterator[tuple[int, str, str]]:
+    """Entry, code and message of each station that doesn't fit the one before."""
     last = len(stations) - 1
     for i in range(1, len(stations)):
         here = units.show(stations[i], "length")
         gap = stations[i] - stations[i - 1]
         if gap < -CLOSE_M:
             before = units.show(stations[i - 1], "length")
-            yield fault(i, "stations-out-of-order", f"station {here} comes after {before}; stations must not go back")
+            yield (
+                i,
+                "stations-out-of-order",
+                f"station {here} comes after {before}; stations must not go back",
+            )
         elif gap < CLOSE_M and i in (1, last):
-            yield fault(i, "end-station-doubled", f"two entries stand at {here}, an end of the wall; a jump needs wall on both sides")
+            yield (
+                i,
+                "end-station-doubled",
+                f"two entries stand at {here}, an end of the wall; a jump needs wall on both sides",
+            )
         elif gap < CLOSE_M and stations[i] - stations[i - 2] < CLOSE_M:
-            yield fault(i, "station-given-three-times", f"three entries stand at {here}; at most two may, for a jump")
+            yield (
+                i,
+                "station-given-three-times",
+                f"three entries stand at {here}; at most two may, for a jump",
+            )
 
 
 def _level_faults(profile: tuple[ProfileEntry, ...], units: UnitSet) -> Iterator[Fault]:
@@ -150,13 +169,14 @@ def _level_faults(profile: tuple[ProfileEntry, ...], units: UnitSet) -> Iterator
                 code="top-below-front-grade",
                 at=("profile", index, "top"),
                 message=f"profile entry {index + 1}: top {top} lies below the front grade {front}",
-                hint="a top at or above the front grade; check which way your levels run (levels_are)",
+                hint="a top at or above the front grade; with rods a larger reading is lower",
             )
         elif exposed > HIGHEST_WALL_M:
             limit = units.show(HIGHEST_WALL_M, "length")
             yield Fault(
                 code="wall-too-high",
                 at=("profile", index, "top"),
-                message=f"profile entry {index + 1}: top {top} over front grade {front} is more than {limit}, the most that is laid out",
+                message=f"profile entry {index + 1}: top {top} over front grade {front} "
+                f"is more than {limit}, the most that is laid out",
                 hint="check the units of the levels",
             )

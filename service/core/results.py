@@ -108,6 +108,7 @@ class QuantityLine:
     weight_kg: float | None = None
     pack_content: Decimal | None = None
     pack_unit: str | None = None
+    increment_assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -74,7 +74,7 @@ class Station:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileEntry:
-    """Levels at one station: requested top, ground in front and behind, in meters over the datum."""
+    """Levels at one station in meters: requested top, finished ground in front and behind."""
 
     station: Station
     top_m: float

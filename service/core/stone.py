@@ -1,0 +1,212 @@
+"""Stone, pipe and fabric along one wall: contract section 4, 9, 10 and 12.
+
+Each strip follows the offset rule of the plan; heights are linear between the stations at which
+the drainage stone's top or bottom passes a joint.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from service.core.layout import WallLayout
+from service.core.levels import LevelRun, Stretch
+from service.core.profile import Interval
+from service.core.rounding import CLOSE_M, whole_units
+from service.core.section import Drainage, FilterFabric, LevelingPad, Pipe
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PadStrip:
+    """Pad stone of a wall: area in plan, thickness (overdig included) and volume."""
+
+    area_m2: float
+    thickness_m: float
+
+    @property
+    def volume_m3(self) -> float:
+        """Volume in place."""
+        return self.area_m2 * self.thickness_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """Drainage stone behind one course between two stations; `lowest` and `highest` tell whether
+    the stone begins or ends there."""
+
+    joint: int
+    from_m: float
+    to_m: float
+    from_height_m: float
+    to_height_m: float
+    lowest: bool
+    highest: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PipeRun:
+    """Drain pipe of a wall: its length and how many outlets it has, and why."""
+
+    length_m: float
+    outlets: int
+    by_spacing: int
+    low_stretches: int
+
+
+def leveling_pad(layout: WallLayout, pad: LevelingPad) -> PadStrip:
+    """The strip under each base run, moved back with its base course, longer at the wall's ends."""
+    depth = layout.system.standard.depth_m
+    rear = depth + pad.rear_extension_m + pad.overdig_m
+    areas = [2 * pad.end_extension_m * (pad.front_extension_m + rear)]
+    for run in layout.base_runs:
+        face = layout.offset_m(run.joint)
+        areas.append(
+            layout.plan.strip_area_m2(
+                run.from_m, run.to_m, face - pad.front_extension_m, face + rear
+            )
+        )
+    return PadStrip(area_m2=math.fsum(areas), thickness_m=pad.thickness_m + pad.overdig_m)
+
+
+def base_length_m(layout: WallLayout) -> float:
+    """Face length of the base course, run by run."""
+    return _base_line_m(layout, 0.0)
+
+
+def drain_pipe(layout: WallLayout, pipe: Pipe) -> PipeRun:
+    """Pipe along the rear of the base course; an outlet at least for each low stretch of base."""
+    length = _base_line_m(layout, layout.system.standard.depth_m)
+    low = _low_stretches(layout.base_runs)
+    spaced = whole_units(length, pipe.outlet_spacing_m)
+    return PipeRun(length_m=length, outlets=max(spaced, low), by_spacing=spaced, low_stretches=low)
+
+
+def drainage_bands(layout: WallLayout, drainage: Drainage) -> Iterator[Band]:
+    """Drainage stone course by course, from its bottom to `stops_below_top` under the top.
+
+    Above the top joint the stone keeps the top course's offset.
+    """
+    for stretch in layout.stretches:
+        for part in _parts(layout, stretch, drainage):
+            yield from _bands(layout, stretch, part, drainage)
+
+
+def drainage_by_course(layout: WallLayout, drainage: Drainage) -> dict[int, float]:
+    """Volume of drainage stone (m3) by course number."""
+    volumes: dict[int, list[float]] = {}
+    for band in drainage_bands(layout, drainage):
+        near = layout.offset_m(band.joint) + layout.system.standard.depth_m
+        volume = layout.plan.body_m3(
+            band.from_m,
+            band.to_m,
+            near,
+            near + drainage.width_m,
+            band.from_height_m,
+            band.to_height_m,
+        )
+        volumes.setdefault(band.joint - layout.lowest + 1, []).append(volume)
+    return {number: math.fsum(volumes[number]) for number in sorted(volumes)}
+
+
+def fabric_area_m2(
+    layout: WallLayout, drainage: Drainage, fabric: FilterFabric
+) -> tuple[float, float]:
+    """Rear face of the drainage stone, and the laps at its top and bottom, in m2."""
+    faces, laps = [], []
+    for band in drainage_bands(layout, drainage):
+        rear = layout.offset_m(band.joint) + layout.system.standard.depth_m + drainage.width_m
+        sheet = (band.from_m, band.to_m, rear)
+        faces.append(layout.plan.sheet_m2(*sheet, band.from_height_m, band.to_height_m))
+        ends = band.lowest + band.highest
+        laps.append(ends * fabric.lap_m * layout.plan.run_length_m(*sheet))
+    return math.fsum(faces), math.fsum(laps)
+
+
+def _base_line_m(layout: WallLayout, behind_m: float) -> float:
+    return math.fsum(
+        layout.plan.run_length_m(run.from_m, run.to_m, layout.offset_m(run.joint) + behind_m)
+        for run in layout.base_runs
+    )
+
+
+def _low_stretches(runs: tuple[LevelRun, ...]) -> int:
+    """Stretches of base lower than what adjoins them; a level base is one."""
+    return sum(
+        all(other.joint > run.joint for other in (*runs[max(0, i - 1) : i], *runs[i + 1 : i + 2]))
+        for i, run in enumerate(runs)
+    )
+
+
+def _stone_top_m(layout: WallLayout, drainage: Drainage, top_m: float) -> float:
+    """Top of the stone over the datum."""
+    return top_m - drainage.stops_below_top_m - layout.grid.datum_m
+
+
+def _parts(layout: WallLayout, stretch: Stretch, drainage: Drainage) -> Iterator[Interval]:
+    """The stretch cut where the stone's top passes a joint, or the front grade does."""
+    interval, course = stretch.interval, layout.grid.course_m
+    tops = [
+        _stone_top_m(layout, drainage, levels.top_m) for levels in (interval.start, interval.finish)
+    ]
+    lines = [tops]
+    if drainage.starts_at == "buried_course":
+        lines.append(
+            [levels.front_m - layout.grid.datum_m for levels in (interval.start, interval.finish)]
+        )
+    marks = [mark for first, last in lines for mark in _joint_shares(first, last, course)]
+    start = interval.from_m
+    for share in sorted(marks):
+        station = interval.from_m + share * interval.length_m
+        if station - start >= CLOSE_M and interval.to_m - station >= CLOSE_M:
+            yield interval.part(start, station)
+            start = station
+    yield interval.part(start, interval.to_m)
+
+
+def _joint_shares(first: float, last: float, course_m: float) -> Iterator[float]:
+    """Where a linear level passes joints, as shares of the way."""
+    if abs(last - first) < CLOSE_M:
+        return
+    low, high = sorted((first, last))
+    for joint in range(math.ceil(low / course_m), math.floor(high / course_m) + 1):
+        yield (joint * course_m - first) / (last - first)
+
+
+def _bands(
+    layout: WallLayout, stretch: Stretch, part: Interval, drainage: Drainage
+) -> Iterator[Band]:
+    course = layout.grid.course_m
+    middle = part.at((part.from_m + part.to_m) / 2)
+    bottom = stretch.base
+    if drainage.starts_at == "buried_course":
+        bottom = max(stretch.base + 1, layout.grid.at_or_below(middle.front_m))
+    tops = [_stone_top_m(layout, drainage, levels.top_m) for levels in (part.start, part.finish)]
+    middle_top = sum(tops) / 2
+    present = [
+        joint
+        for joint in range(stretch.base, stretch.top)
+        if _band_height(layout, stretch, joint, bottom, middle_top) > CLOSE_M
+    ]
+    for joint in present:
+        low = max(joint, bottom) * course
+        high = math.inf if joint == stretch.top - 1 else (joint + 1) * course
+        start, finish = (max(0.0, min(high, top) - low) for top in tops)
+        yield Band(
+            joint=joint,
+            from_m=part.from_m,
+            to_m=part.to_m,
+            from_height_m=start,
+            to_height_m=finish,
+            lowest=joint == present[0],
+            highest=joint == present[-1],
+        )
+
+
+def _band_height(
+    layout: WallLayout, stretch: Stretch, joint: int, bottom: int, top_m: float
+) -> float:
+    """Height of stone behind one course where the stone's top is `top_m` over the datum."""
+    course = layout.grid.course_m
+    high = math.inf if joint == stretch.top - 1 else (joint + 1) * course
+    return min(high, top_m) - max(joint, bottom) * course

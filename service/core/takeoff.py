@@ -1,0 +1,156 @@
+"""The takeoff: what is bought, and what work is measured by. Contract section 4, 6 to 12."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from itertools import groupby
+from types import MappingProxyType
+
+from service.core.layout import WallLayout
+from service.core.material import Material
+from service.core.measure import UnitSet
+from service.core.ordering import Need, order
+from service.core.rates import MEASURED, Measured
+from service.core.results import Quantities, QuantityLine, Shares
+from service.core.rounding import whole_units
+from service.core.section import GROUPS, Section
+from service.core.stone import base_length_m, drain_pipe, leveling_pad
+from service.core.uses import Use, cap_length_m, count_uses, unit_counts
+from service.core.wall_system import WallSystem
+
+
+def take_off(
+    layouts: Sequence[WallLayout],
+    system: WallSystem,
+    section: Section,
+    materials: Mapping[str, Material],
+    units: UnitSet,
+) -> Quantities:
+    """Quantities of all walls, one line per item, in the contract's order; the order of the walls
+    changes nothing.
+
+    Raises QuoteFaultsError where a material file can't sell what is counted.
+    """
+    by_name = sorted(layouts, key=lambda layout: layout.name)
+    uses = [use for layout in by_name for use in count_uses(layout, system, section, units)]
+    uses = sorted((use for use in uses if use.amount > 0), key=_place)
+    lines = tuple(
+        _line(list(group), system, section, materials, units)
+        for _, group in groupby(uses, key=_place)
+    )
+    return Quantities(
+        lines=lines,
+        measured=_measured(by_name, uses, lines, section),
+        delivered_kg=math.fsum(line.weight_kg or 0.0 for line in lines),
+        not_weighed=tuple(line.item for line in lines if line.weight_kg is None),
+    )
+
+
+def _place(use: Use) -> tuple[int, str]:
+    """Groups in the contract's order, inside a group by item."""
+    return GROUPS.index(use.kind.group), use.item
+
+
+def _title(use: Use, system: WallSystem) -> str:
+    return f"{system.title}: {use.kind.title}" if use.unit else use.kind.title
+
+
+def _line(
+    uses: list[Use],
+    system: WallSystem,
+    section: Section,
+    materials: Mapping[str, Material],
+    units: UnitSet,
+) -> QuantityLine:
+    first, material = uses[0], materials.get(uses[0].item)
+    need = Need(
+        item=first.item,
+        group=first.kind.group,
+        net=math.fsum(use.amount for use in uses),
+        dimension=first.kind.dimension,
+        waste=section.waste.get(first.kind.group, Decimal(0)),
+        piece_kg=first.unit.weight_kg if first.unit else None,
+        per_pallet=first.unit.per_pallet if first.unit else None,
+    )
+    ordered = order(need, material, units)
+    return QuantityLine(
+        item=need.item,
+        description=material.title if material else _title(first, system),
+        group=need.group,
+        net=need.net,
+        dimension=need.dimension,
+        waste=need.waste,
+        order=ordered.order,
+        order_unit=ordered.order_unit,
+        sold_per=ordered.sold_per,
+        shares=_shares(uses),
+        how=(*(use.how for use in uses), *ordered.how),
+        packs=ordered.packs,
+        weight_kg=ordered.weight_kg,
+        pack_content=ordered.pack_content,
+        pack_unit=ordered.pack_unit,
+        increment_assumed=ordered.increment_assumed,
+    )
+
+
+def _shares(uses: Sequence[Use]) -> Shares:
+    names = sorted({use.wall for use in uses})
+    return tuple(
+        (name, math.fsum(use.amount for use in uses if use.wall == name)) for name in names
+    )
+
+
+def _measured(
+    layouts: Sequence[WallLayout],
+    uses: Sequence[Use],
+    lines: Sequence[QuantityLine],
+    section: Section,
+) -> Mapping[Measured, Shares]:
+    """What work is measured by, wall by wall; `job` is one, whatever the walls."""
+    by_wall = {layout.name: _wall_measures(layout, section) for layout in layouts}
+    for use in uses:
+        if use.kind.measured:
+            measures = by_wall[use.wall]
+            measures[use.kind.measured] = measures.get(use.kind.measured, 0.0) + use.amount
+    for line in lines:
+        for wall, amount in line.shares:
+            weight = (line.weight_kg or 0.0) * amount / line.net
+            by_wall[wall]["delivered_mass"] = by_wall[wall].get("delivered_mass", 0.0) + weight
+    return MappingProxyType(
+        {
+            measured: tuple((name, by_wall[name].get(measured, 0.0)) for name in sorted(by_wall))
+            for measured in MEASURED
+            if measured != "job"
+        }
+        | {"job": (("", 1.0),)}
+    )
+
+
+def _wall_measures(layout: WallLayout, section: Section) -> dict[Measured, float]:
+    standard, corners, caps = unit_counts(layout)
+    unit_length = layout.system.standard.face_length_m
+    return {
+        "walls": 1.0,
+        "wall_length": layout.length_m,
+        "base_length": base_length_m(layout),
+        "base_steps": float(len(layout.steps)),
+        "corners": float(len(layout.plan.corners)),
+        "all_units": float(standard + corners + caps),
+        "base_course_units": float(
+            sum(
+                whole_units(
+                    layout.plan.run_length_m(run.from_m, run.to_m, layout.offset_m(run.joint)),
+                    unit_length,
+                )
+                for run in layout.base_runs
+            )
+        ),
+        "cap_length": cap_length_m(layout),
+        "face_area": layout.face_area_m2,
+        "exposed_area": layout.exposed_area_m2,
+        "pay_face_area": layout.pay_face_area_m2,
+        "pad_area": leveling_pad(layout, section.leveling_pad).area_m2,
+        "outlets": float(drain_pipe(layout, section.pipe).outlets) if section.pipe else 0.0,
+    }
