@@ -103,6 +103,15 @@ class CapAdhesive:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Excavation:
+    """How the cut behind the wall is dug. `working_room_m` lies between stone and slope;
+    `cut_slope` is run over rise (0 is vertical), None: by soil class."""
+
+    working_room_m: float
+    cut_slope: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """One typical section. `waste` is by item group; a group left out is 0."""
 
@@ -117,3 +126,4 @@ class Section:
     filter_fabric: FilterFabric | None = None
     cap_adhesive: CapAdhesive | None = None
     waste: Mapping[str, Decimal] = field(default_factory=lambda: MappingProxyType({}))
+    excavation: Excavation | None = None

@@ -38,7 +38,11 @@ class Tax:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Terms:
-    """Ratios are shares (0.05 is 5 %), sums are in the quote's currency."""
+    """Ratios are shares (0.05 is 5 %), sums are in the quote's currency.
+
+    `currency` is the one in which the terms state their sums, where they say so; it must be that
+    of the prices.
+    """
 
     overhead_share: Decimal = Decimal(0)
     overhead_per_crew_day: Decimal = Decimal(0)
@@ -49,6 +53,7 @@ class Terms:
     minimum_charge: Decimal = Decimal(0)
     deposit: Decimal = Decimal(0)
     valid_days: int | None = None
+    currency: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
