@@ -1,7 +1,7 @@
-"""Run the command list that stands in pyproject.toml under [tool.service.tasks].
+"""Run the command list that stands in pyproject.toml under [tool.service].
 
-Without arguments every task runs, in the order of the table; with names, those tasks.
-The first command that fails ends the run with its exit code.
+Without arguments every task runs, in the order of the table; with names, those tasks
+or chores. The first command that fails ends the run with its exit code.
 """
 
 import os
@@ -14,11 +14,11 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 
 
-def read_tasks() -> dict[str, list[str]]:
-    """Return the commands of each task, in the order of the table."""
+def read_commands(table: str) -> dict[str, list[str]]:
+    """Return the commands of each entry of a table, `tasks` or `chores`, in its order."""
     with (ROOT / "pyproject.toml").open("rb") as file:
-        tasks: dict[str, list[str]] = tomllib.load(file)["tool"]["service"]["tasks"]
-    return tasks
+        commands: dict[str, list[str]] = tomllib.load(file)["tool"]["service"][table]
+    return commands
 
 
 def run(command: str) -> int:
@@ -33,13 +33,14 @@ def run(command: str) -> int:
 
 
 def main(names: list[str]) -> int:
-    """Run the named tasks, or all; return the exit code of the first that fails, else 0."""
-    tasks = read_tasks()
-    if unknown := [name for name in names if name not in tasks]:
-        print(f"no task {', '.join(unknown)}; there are: {', '.join(tasks)}", file=sys.stderr)
+    """Run what is named, or all tasks; return the exit code of the first that fails, else 0."""
+    tasks = read_commands("tasks")
+    known = {**tasks, **read_commands("chores")}
+    if unknown := [name for name in names if name not in known]:
+        print(f"no task {', '.join(unknown)}; there are: {', '.join(known)}", file=sys.stderr)
         return 2
     for name in names or tasks:
-        for command in tasks[name]:
+        for command in known[name]:
             if code := run(command):
                 print(f"task {name} failed: {command}", file=sys.stderr)
                 return code

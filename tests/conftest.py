@@ -1,0 +1,52 @@
+"""What holds for every test: no network beyond this machine, and how long properties search.
+
+Properties are repeatable by default (`ci`). To search further:
+`--hypothesis-profile dev` tries new examples each time, `--hypothesis-profile deep` many.
+"""
+
+import ipaddress
+import sys
+
+from hypothesis import HealthCheck, settings
+
+settings.register_profile(
+    "ci",
+    derandomize=True,
+    max_examples=50,
+    deadline=None,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.register_profile("dev", max_examples=100, deadline=None)
+settings.register_profile("deep", max_examples=2_000, deadline=None)
+settings.load_profile("ci")
+
+
+class NetworkUseError(AssertionError):
+    """A test reached for another machine."""
+
+
+def is_this_machine(host: object) -> bool:
+    """Tell whether a host name or address is a loopback one."""
+    name = host.decode() if isinstance(host, bytes) else str(host)
+    if name in {"localhost", "", "None"}:
+        return True
+    try:
+        return ipaddress.ip_address(name).is_loopback
+    except ValueError:
+        return False
+
+
+def refuse_other_machines(event: str, args: tuple[object, ...]) -> None:
+    """Stop a call that would leave this machine; sockets that are files may go on."""
+    if event == "socket.getaddrinfo":
+        host = args[0]
+    elif event in {"socket.connect", "socket.sendto"} and isinstance(args[1], tuple):
+        host = args[1][0]
+    else:
+        return
+    if not is_this_machine(host):
+        raise NetworkUseError(f"a test may not reach {host}")
+
+
+sys.addaudithook(refuse_other_machines)
