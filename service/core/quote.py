@@ -1,0 +1,123 @@
+"""The whole calculation, in order: lay out, take off, schedule, price, cautions.
+
+Re-pricing enters at the last step, so that it can't disagree with quoting.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from service.core.cautions import screen_cautions
+from service.core.errors import LayoutFaultsError
+from service.core.facts import Fact, Facts, unit_weight_fact, wall_facts
+from service.core.job import Job
+from service.core.jurisdiction import Assumption, Caution
+from service.core.labor import schedule
+from service.core.layout import WallLayout, lay_out
+from service.core.measure import number
+from service.core.ordering import OTHER_INCREMENT, STONE_INCREMENT
+from service.core.pricing import price
+from service.core.results import Labor, Price, Quantities
+from service.core.takeoff import take_off
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotPriced:
+    """A part of the job that the total leaves out; `field` is what would bring it in."""
+
+    part: str
+    field: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quote:
+    """Everything the answer says, in SI and exact money."""
+
+    job: Job
+    layouts: tuple[WallLayout, ...]
+    quantities: Quantities
+    labor: Labor | None
+    price: Price
+    cautions: tuple[Caution, ...]
+    assumptions: tuple[Assumption, ...]
+    not_priced: tuple[NotPriced, ...]
+
+
+def quote(job: Job) -> Quote:
+    """Quote a job. Pure: the same job gives the same quote.
+
+    Raises LayoutFaultsError with the faults of all walls, QuoteFaultsError for quantities or
+    conditions that don't fit the catalog, PriceFaultsError with every price that is missing.
+    """
+    layouts = lay_out_walls(job)
+    quantities = take_off(layouts, job.system, job.section, job.materials, job.units)
+    labor = schedule(job.rates, job.conditions, quantities, job.units) if job.rates else None
+    return Quote(
+        job=job,
+        layouts=layouts,
+        quantities=quantities,
+        labor=labor,
+        price=reprice(job, quantities, labor),
+        cautions=_cautions(job, layouts),
+        assumptions=(*job.assumptions, *_increment_assumptions(quantities)),
+        not_priced=tuple(_not_priced(job)),
+    )
+
+
+def reprice(job: Job, quantities: Quantities, labor: Labor | None) -> Price:
+    """The last step alone: quantities and hours as they stand, at the job's prices and terms."""
+    names = tuple(wall.name for wall in job.walls)
+    return price(quantities, labor, job.prices, job.terms, job.extras, names)
+
+
+def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:
+    """All walls laid out; the faults of all of them at once."""
+    layouts, faults = [], []
+    for index, wall in enumerate(job.walls):
+        try:
+            layouts.append(lay_out(wall, job.system, job.section, job.units))
+        except LayoutFaultsError as error:
+            faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
+    if faults:
+        raise LayoutFaultsError(faults)
+    return tuple(layouts)
+
+
+def _cautions(job: Job, layouts: tuple[WallLayout, ...]) -> tuple[Caution, ...]:
+    held = Fact(value=1.0)
+    job_facts: Facts = {
+        "always": held,
+        "ground_not_measured": held,
+        "not_screened": held,
+        "price_tax_assumed": Fact(
+            value=float(any(a.field == "terms.tax.base" for a in job.assumptions))
+        ),
+        **unit_weight_fact(job.system, job.units),
+    }
+    by_wall = {layout.name: wall_facts(layout, job.section, job.units) for layout in layouts}
+    return screen_cautions(job.jurisdiction, by_wall, job_facts)
+
+
+def _increment_assumptions(quantities: Quantities) -> Iterator[Assumption]:
+    for line in quantities.lines:
+        if line.increment_assumed:
+            step = STONE_INCREMENT if line.group == "stone" else OTHER_INCREMENT
+            yield Assumption(
+                field=f"materials.{line.item}.sold.increment",
+                value=f"{number(step)} {line.order_unit}",
+                why="no material file says what the yard rounds an order up to",
+            )
+
+
+def _not_priced(job: Job) -> Iterator[NotPriced]:
+    yield NotPriced(
+        part="earthwork",
+        field="/walls/0/profile/0/existing_grade",
+        why="digging, backfill and hauling are not quoted without existing ground",
+    )
+    if job.rates is None:
+        yield NotPriced(part="labor", field="/rates", why="no production rates were named")
+    if job.terms is None:
+        yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")
