@@ -105,7 +105,11 @@ class Reader:
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
         writer = core_schema.plain_serializer_function_ser_schema(self.write)
-        return core_schema.no_info_plain_validator_function(self.read, serialization=writer)
+        # `example` is there for messages about a field that is missing.
+        example = {"example": self.schema()["examples"][0]}
+        return core_schema.no_info_plain_validator_function(
+            self.read, serialization=writer, metadata=example
+        )
 
     def __get_pydantic_json_schema__(
         self, _schema: core_schema.CoreSchema, _handler: GetJsonSchemaHandler

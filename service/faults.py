@@ -1,0 +1,336 @@
+"""What pydantic found, as faults of the domain: real paths, stable codes, plain sentences.
+
+pydantic puts the branch of a union into its paths and its own words into messages. Here each
+path is followed through the model's schema, so that only what stands in the document is left,
+and each kind of error gets a code of ours. Nothing of what came in is passed on but a short
+excerpt.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, get_args
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic_core import ErrorDetails
+from pydantic_core.core_schema import ErrorType
+
+from service.core.errors import Fault, Path
+from service.units import found
+
+Schema = Mapping[str, Any]
+Model = type[BaseModel] | TypeAdapter[Any]
+
+FEW_KEYS = 8
+HINTED = 100
+LONGEST_KEY = 64
+_KNOWN_TYPES = frozenset(get_args(ErrorType))
+# Schemas that stand around another one, and where they keep it.
+_INSIDE = {
+    "default": "schema",
+    "nullable": "schema",
+    "function-before": "schema",
+    "function-after": "schema",
+    "function-wrap": "schema",
+    "model": "schema",
+    "definitions": "schema",
+    "lax-or-strict": "strict_schema",
+    "json-or-python": "python_schema",
+}
+_ANY: Schema = {"type": "any"}
+# What is needed, by pydantic's error type.
+_NEEDED = {
+    "string_type": "text",
+    "string_sub_type": "text",
+    "string_unicode": "text",
+    "int_type": "a whole number",
+    "int_parsing": "a whole number",
+    "int_parsing_size": "a whole number of fewer digits",
+    "int_from_float": "a whole number",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "float_type": "a number",
+    "list_type": "a list",
+    "tuple_type": "a list",
+    "dict_type": "an object",
+    "mapping_type": "an object",
+    "model_type": "an object",
+    "model_attributes_type": "an object",
+    "none_required": "null",
+    "date_type": 'a date, such as "2026-05-04"',
+    "date_parsing": 'a date, such as "2026-05-04"',
+    "date_from_datetime_parsing": 'a date, such as "2026-05-04"',
+}
+# Words and the name of the bound in the error's context.
+_BOUNDS = {
+    "greater_than": ("must be more than", "gt"),
+    "greater_than_equal": ("must be at least", "ge"),
+    "less_than": ("must be less than", "lt"),
+    "less_than_equal": ("must be at most", "le"),
+    "multiple_of": ("must be a multiple of", "multiple_of"),
+}
+_LENGTHS = {
+    "too_long": ("too-long", "at most {max_length} entries are read"),
+    "too_short": ("too-short", "at least {min_length} must be given"),
+    "string_too_long": ("too-long", "at most {max_length} characters are read"),
+    "string_too_short": ("too-short", "at least {min_length} must be given"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Place:
+    """Where an error is: its path in the document, the schema there, the known keys beside it,
+    and the branch of the innermost untagged union on the way."""
+
+    at: Path
+    schema: Schema
+    keys: tuple[str, ...] = ()
+    union: Path | None = None
+    branch: str | int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What is said about one error; `below` leads on from its place."""
+
+    code: str
+    message: str
+    hint: str | None = None
+    below: Path = ()
+
+
+def faults_from(error: ValidationError, model: Model) -> tuple[Fault, ...]:
+    """Every fault that pydantic found in a document of `model`, in pydantic's order.
+
+    Of an untagged union, where every branch complains, the branch that came farthest speaks.
+    The first hundred unknown keys are compared with the known ones, no more.
+    """
+    walker = _Walker(model)
+    details = error.errors(include_url=False)
+    placed = [(walker.place(detail["loc"]), detail) for detail in details]
+    return tuple(
+        _to_fault(place, detail, nearest=number < HINTED)
+        for number, (place, detail) in enumerate(_one_branch_each(placed))
+    )
+
+
+def pointer(path: Path) -> str:
+    """A path as RFC 6901 writes it: `/walls/0/plan/3/length`; of the whole document, nothing."""
+    return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
+
+
+class _Walker:
+    """Follows pydantic's paths through the schema of a model."""
+
+    def __init__(self, model: Model) -> None:
+        if isinstance(model, TypeAdapter):
+            self._root: Schema = model.core_schema
+        else:
+            self._root = model.__pydantic_core_schema__
+        entries = self._root.get("definitions", ())
+        self._named: dict[str, Schema] = {entry["ref"]: entry for entry in entries}
+        self._keyed: dict[int, dict[str, Schema]] = {}
+
+    def place(self, loc: tuple[str | int, ...]) -> _Place:
+        """The place of an error, without the names of union branches in its path."""
+        place, rest = _Place(at=(), schema=self._bare(self._root)), loc
+        while rest:
+            place, rest = self._step(place, rest)
+            place = replace(place, schema=self._bare(place.schema))
+        return place
+
+    def _step(self, place: _Place, rest: Path) -> tuple[_Place, Path]:
+        schema, first, after = place.schema, rest[0], rest[1:]
+        kind = schema["type"]
+        if kind == "tagged-union" and first in schema["choices"]:
+            return replace(place, schema=schema["choices"][first]), after
+        if kind == "union":
+            branch = self._branch(schema, first, deeper=bool(after))
+            return replace(place, schema=branch, union=place.at, branch=first), after
+        at = (*place.at, first)
+        if kind == "model-fields":
+            fields = self._fields(schema)
+            known = fields.get(str(first), _ANY)
+            return replace(place, at=at, schema=known, keys=tuple(fields)), after
+        if after == ("[key]",):  # the key of a mapping is at fault, not what it holds
+            return replace(place, at=at, schema=_ANY), ()
+        if (below := _item(schema)) is not None:
+            return replace(place, at=at, schema=below), after
+        return replace(place, at=(*place.at, *rest), schema=_ANY), ()
+
+    def _fields(self, schema: Schema) -> dict[str, Schema]:
+        """The fields of a model by the key that stands in the document."""
+        if (known := self._keyed.get(id(schema))) is not None:
+            return known
+        keyed: dict[str, Schema] = {}
+        for name, entry in schema["fields"].items():
+            alias = entry.get("validation_alias", name)
+            keyed[alias if isinstance(alias, str) else name] = entry["schema"]
+        self._keyed[id(schema)] = keyed
+        return keyed
+
+    def _bare(self, schema: Schema) -> Schema:
+        while True:
+            if schema["type"] == "definition-ref":
+                schema = self._named.get(schema["schema_ref"], _ANY)
+            elif schema["type"] in _INSIDE:
+                schema = schema[_INSIDE[schema["type"]]]
+            else:
+                return schema
+
+    def _branch(self, union: Schema, label: str | int, *, deeper: bool) -> Schema:
+        """The branch that pydantic calls `label`: a model by its class, else whatever can hold
+        something where the path goes deeper."""
+        entries = [entry[0] if isinstance(entry, tuple) else entry for entry in union["choices"]]
+        choices = [self._bare(entry) for entry in entries]
+        for choice in choices:
+            if choice.get("model_name") == label:
+                return choice
+        for choice in choices:
+            if deeper and (choice["type"] == "model-fields" or _item(choice) is not None):
+                return choice
+        return _ANY
+
+
+def _item(schema: Schema) -> Schema | None:
+    """What a list or mapping holds; None for everything else."""
+    item: Schema | None = None
+    if schema["type"] == "dict":
+        item = schema.get("values_schema", _ANY)
+    elif schema["type"] == "list":
+        item = schema.get("items_schema", _ANY)
+    elif schema["type"] == "tuple":
+        item = (*schema["items_schema"], _ANY)[0]
+    return item
+
+
+def _one_branch_each(
+    placed: list[tuple[_Place, ErrorDetails]],
+) -> list[tuple[_Place, ErrorDetails]]:
+    """Errors with one branch left of each untagged union."""
+    unions: dict[Path, dict[str | int, list[tuple[_Place, ErrorDetails]]]] = {}
+    for place, detail in placed:
+        if place.union is not None and place.branch is not None:
+            unions.setdefault(place.union, {}).setdefault(place.branch, []).append((place, detail))
+    best = {
+        path: min(branches, key=lambda b: _farness(path, branches[b]))
+        for path, branches in unions.items()
+    }
+    return [
+        (place, detail)
+        for place, detail in placed
+        if place.union is None or best[place.union] == place.branch
+    ]
+
+
+def _farness(union: Path, errors: list[tuple[_Place, ErrorDetails]]) -> tuple[bool, int, bool]:
+    """How far a branch is from what came in, the nearest first: it went deeper, its keys fit,
+    its type fits."""
+    deeper = any(place.at != union for place, _ in errors)
+    keys = sum(detail["type"] in {"missing", "extra_forbidden"} for _, detail in errors)
+    types = all(detail["type"] in {*_NEEDED, "literal_error", "wrong-type"} for _, detail in errors)
+    return not deeper, keys, types
+
+
+def _to_fault(place: _Place, detail: ErrorDetails, *, nearest: bool) -> Fault:
+    said = _say(place, detail, nearest=nearest)
+    at = (*place.at, *said.below)
+    return Fault(
+        code=said.code, at=at, message=f"{_name(at)}: {said.message}", hint=said.hint or None
+    )
+
+
+def _name(at: Path) -> str:
+    """A short name of a place: its last key with the numbers after it, `plan[3]`."""
+    numbers = ""
+    for part in reversed(at):
+        if isinstance(part, str):
+            return (
+                part if len(part) <= LONGEST_KEY and part.isprintable() else found(part)
+            ) + numbers
+        numbers = f"[{part}]{numbers}"
+    return f"the document{numbers}"
+
+
+def _say(place: _Place, detail: ErrorDetails, *, nearest: bool) -> _Said:
+    kind, context = detail["type"], detail.get("ctx", {})
+    if kind not in _KNOWN_TYPES:
+        return _own(detail)
+    if kind == "missing":
+        return _missing(place)
+    if kind == "extra_forbidden":
+        return _unknown_key(str(place.at[-1]), place.keys, nearest=nearest)
+    if kind in {"union_tag_invalid", "union_tag_not_found"}:
+        return _unknown_branch(place, context, detail["input"])
+    return _say_of_value(kind, context, detail["input"])
+
+
+def _say_of_value(kind: str, context: Mapping[str, Any], value: Any) -> _Said:  # noqa: ANN401  it is what came in
+    if kind in {"literal_error", "enum"}:
+        return _unknown_choice(value, re.findall(r"'([^']*)'", context["expected"]))
+    if kind in _NEEDED:
+        return _Said("wrong-type", f"{found(value)} is not {_NEEDED[kind]}")
+    if kind in _LENGTHS:
+        code, words = _LENGTHS[kind]
+        length = context.get("actual_length") or len(value)
+        return _Said(code, f"{length} are given, {words.format(**context)}")
+    if kind in _BOUNDS:
+        words, bound = _BOUNDS[kind]
+        return _Said("out-of-range", f"{found(value)} {words} {context[bound]}")
+    return _other(kind, context, value)
+
+
+def _own(detail: ErrorDetails) -> _Said:
+    """An error that a validator of this project raised with its own code."""
+    context = detail.get("ctx", {})
+    message = str(context.get("message", detail["msg"]))
+    return _Said(detail["type"], message, context.get("hint"), tuple(context.get("at", ())))
+
+
+def _missing(place: _Place) -> _Said:
+    example = place.schema.get("metadata", {}).get("example")
+    hint = None if example is None else f'write it like "{example}"'
+    return _Said("field-missing", "is required", hint)
+
+
+def _unknown_key(key: str, keys: tuple[str, ...], *, nearest: bool) -> _Said:
+    message = "is not a known key here"
+    if nearest and (near := _nearest(key, keys)):
+        return _Said("unknown-key", message, f'did you mean "{near}"?')
+    hint = f"known keys: {', '.join(keys)}" if len(keys) <= FEW_KEYS else None
+    return _Said("unknown-key", message, hint)
+
+
+def _unknown_choice(value: object, choices: list[str], below: Path = ()) -> _Said:
+    message = f"{found(value)} is not a choice; one of: {', '.join(choices)}"
+    near = _nearest(value, choices) if isinstance(value, str) else None
+    return _Said("unknown-choice", message, f'did you mean "{near}"?' if near else None, below)
+
+
+def _unknown_branch(place: _Place, context: Mapping[str, Any], value: object) -> _Said:
+    """The key that chooses between the branches of a union is missing, or its value unknown."""
+    choices = [str(choice) for choice in place.schema.get("choices", ())]
+    key = str(context["discriminator"]).strip("'")
+    if place.schema.get("discriminator") != key:  # a function chooses, by shape
+        return _Said("wrong-type", f"{found(value)} is not what is needed here")
+    if "tag" in context:
+        return _unknown_choice(value[key] if isinstance(value, Mapping) else value, choices, (key,))
+    return _Said("field-missing", f"is required; one of: {', '.join(choices)}", None, (key,))
+
+
+def _nearest(word: str, known: Iterable[str]) -> str | None:
+    close = difflib.get_close_matches(word, list(known), 1) if len(word) <= LONGEST_KEY else []
+    return close[0] if close else None
+
+
+def _other(kind: str, context: Mapping[str, Any], value: object) -> _Said:
+    if kind == "string_pattern_mismatch":
+        return _Said("text-invalid", f"{found(value)} is not of the form {context['pattern']}")
+    if kind == "finite_number":
+        return _Said("out-of-range", f"{found(value)} is not a finite number")
+    if kind in {"value_error", "assertion_error"} and str(context.get("error", "")):
+        return _Said("value-invalid", str(context["error"]))
+    return _Said("value-invalid", f"{found(value)} can't be read here")

@@ -1,0 +1,139 @@
+"""Strict JSON: one reading of a text, or a refusal that says where and why.
+
+Stock readers take a key given twice, NaN, numbers that overflow, half a surrogate pair and any
+depth; each of them later becomes a wrong value or a crash. Decimals stay exact.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from decimal import Decimal
+from typing import NoReturn
+
+DEEPEST = 32
+LONGEST_INT = 18
+LONGEST_NUMBER = 40
+LARGEST_EXPONENT = 30
+LONGEST_EXPONENT_TEXT = 4
+SHOWN_CHARACTERS = 40
+_SURROGATE = re.compile("[\ud800-\udfff]")
+
+
+class JsonTextInvalidError(ValueError):
+    """Text that isn't strict JSON: a stable kebab-case `code` and a sentence."""
+
+    def __init__(self, code: str, message: str) -> None:
+        self.code = code
+        self.message = message
+        super().__init__(message)
+
+
+def loads(data: bytes) -> object:
+    """The document in `data`, UTF-8 without a byte order mark; numbers with a point or an
+    exponent as Decimal.
+
+    Raises JsonTextInvalidError and nothing else. How large a text may be is the caller's affair;
+    the time taken grows with its length alone.
+    """
+    text = _decoded(data)
+    try:
+        document: object = _DECODER.decode(text)
+    except json.JSONDecodeError as error:
+        what = error.msg[:1].lower() + error.msg[1:].removesuffix(" at")
+        message = f"this is not JSON: {what} at line {error.lineno}, column {error.colno}"
+        raise JsonTextInvalidError("json-invalid", message) from None
+    except RecursionError:
+        raise _too_deep() from None
+    _refuse_depth_and_text(document)
+    return document
+
+
+def _decoded(data: bytes) -> str:
+    if data.startswith(b"\xef\xbb\xbf"):
+        message = "the text begins with a byte order mark; send UTF-8 without one"
+        raise JsonTextInvalidError("json-encoding", message)
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        message = f"byte {error.start + 1} is not UTF-8; send the text as UTF-8"
+        raise JsonTextInvalidError("json-encoding", message) from None
+
+
+def _refuse_depth_and_text(document: object) -> None:
+    """Level by level instead of by recursion, so that depth costs no stack."""
+    level, depth = [document], 0
+    while level:
+        below: list[object] = []
+        for value in level:
+            if isinstance(value, str):
+                _refuse_text(value)
+            elif isinstance(value, dict):
+                below.extend(value)
+                below.extend(value.values())
+            elif isinstance(value, list):
+                below.extend(value)
+        containers = any(isinstance(value, (dict, list)) for value in level)
+        depth += containers
+        if depth > DEEPEST:
+            raise _too_deep()
+        level = below
+
+
+def _refuse_text(text: str) -> None:
+    if "\0" in text:
+        raise JsonTextInvalidError("json-text", "a string holds the character U+0000")
+    if not text.isascii() and _SURROGATE.search(text):
+        message = "a string holds half of a surrogate pair, which is no character"
+        raise JsonTextInvalidError("json-text", message)
+
+
+def _too_deep() -> JsonTextInvalidError:
+    return JsonTextInvalidError("json-too-deep", f"nested more than {DEEPEST} levels deep")
+
+
+def _to_object(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    document = dict(pairs)
+    if len(document) != len(pairs):
+        seen: set[str] = set()
+        for key, _ in pairs:
+            if key in seen:
+                message = f"the key {_shown(key)} is given twice in one object"
+                raise JsonTextInvalidError("json-duplicate-key", message)
+            seen.add(key)
+    return document
+
+
+def _to_int(text: str) -> int:
+    if len(text.lstrip("-")) > LONGEST_INT:
+        message = f"the number {_shown(text)} has more than {LONGEST_INT} digits"
+        raise JsonTextInvalidError("json-number", message)
+    return int(text)
+
+
+def _to_decimal(text: str) -> Decimal:
+    exponent = text.lower().partition("e")[2]
+    # The exponent is bounded before it is used: 1E+999999 is short to write and long to count.
+    if len(text) > LONGEST_NUMBER or len(exponent) > LONGEST_EXPONENT_TEXT:
+        message = f"the number {_shown(text)} has more than {LONGEST_NUMBER} digits or overflows"
+        raise JsonTextInvalidError("json-number", message)
+    if abs(int(exponent or 0)) > LARGEST_EXPONENT:
+        message = f"the number {_shown(text)} has an exponent beyond {LARGEST_EXPONENT}"
+        raise JsonTextInvalidError("json-number", message)
+    return Decimal(text)
+
+
+def _refuse_constant(text: str) -> NoReturn:
+    raise JsonTextInvalidError("json-number", f"{text} is not a number in JSON")
+
+
+def _shown(text: str) -> str:
+    return ascii(text[:SHOWN_CHARACTERS] + ("..." if len(text) > SHOWN_CHARACTERS else ""))
+
+
+_DECODER = json.JSONDecoder(
+    object_pairs_hook=_to_object,
+    parse_int=_to_int,
+    parse_float=_to_decimal,
+    parse_constant=_refuse_constant,
+)
