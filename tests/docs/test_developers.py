@@ -50,3 +50,10 @@ def test_developers_page_shows_the_layers_of_the_contract() -> None:
     layers = [re.findall(r"\w+", layer) for layer in contract["layers"]]
     drawn = re.findall(r"^ {4}(\w+(?: \| \w+)*)(?: {2,}\((\w+):.*)?$", PAGE, re.MULTILINE)
     assert [re.findall(r"\w+", " ".join(parts)) for parts in drawn if parts[0] != ""] == layers
+
+
+def test_readme_runs_the_tests_as_the_task_does() -> None:
+    """The command that newcomers are given is the one that is checked."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    (command,) = PROJECT["tool"]["service"]["tasks"]["tests"]
+    assert f".venv/bin/{command}\n" in readme
