@@ -34,6 +34,7 @@ def once_hours(fixed: FixedHours) -> TaskHours:
 def _daily_hours(fixed: FixedHours, days: int) -> TaskHours:
     """Fixed hours of every day begun; the quantity is the days."""
     hours = rounding.hours(Fraction(fixed.hours) * days)
+    begun = "day" if days == 1 else "days"
     return TaskHours(
         task=fixed.id,
         title=fixed.title,
@@ -42,7 +43,7 @@ def _daily_hours(fixed: FixedHours, days: int) -> TaskHours:
         dimension="day",
         hours=hours,
         shares=(),
-        how=(f"{days} day begun x {plain(fixed.hours)} h a day = {plain(hours)} h",),
+        how=(f"{days} {begun} begun x {plain(fixed.hours)} h a day = {plain(hours)} h",),
     )
 
 
