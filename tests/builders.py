@@ -38,6 +38,7 @@ from service.core.spec import (
     TopRounding,
     WallSpec,
 )
+from service.core.takeoff import take_off
 from service.core.wall_system import WallSystem, WallUnit
 
 StationLike = float | Literal["end"] | Station
@@ -288,8 +289,6 @@ def taken_off(
     units: UnitSet = US,
 ) -> Quantities:
     """The takeoff of some walls with the default system and section."""
-    from service.core.takeoff import take_off
-
     blocks, detail = blocks or system(), detail or section()
     layouts = tuple(lay_out(spec, blocks, detail, units) for spec in specs)
     return take_off(layouts, blocks, detail, materials or {}, units)
