@@ -1,0 +1,34 @@
+"""The catalog: wall systems, sections, soils, prices and the rest, read from TOML files."""
+
+from service.catalog.documents import (
+    CurrencyCode,
+    ItemPriceBody,
+    PricedPer,
+    PriceListBody,
+    RatesBody,
+    TermsBody,
+    minor_places,
+)
+from service.catalog.errors import CatalogInvalidError, line_of
+from service.catalog.loader import check_folders, load_catalog, read_catalog
+from service.catalog.registry import Catalog, CoreEntry, Entry
+from service.catalog.schemas import document_schema
+
+__all__ = [
+    "Catalog",
+    "CatalogInvalidError",
+    "CoreEntry",
+    "CurrencyCode",
+    "Entry",
+    "ItemPriceBody",
+    "PriceListBody",
+    "PricedPer",
+    "RatesBody",
+    "TermsBody",
+    "check_folders",
+    "document_schema",
+    "line_of",
+    "load_catalog",
+    "minor_places",
+    "read_catalog",
+]

@@ -1,0 +1,50 @@
+"""Currencies: ISO 4217 codes and the places of their minor units."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Annotated
+
+from babel.numbers import get_currency_precision, list_currencies
+
+from service.fields import JsonObject, Reader, refused
+from service.units import found
+
+
+@lru_cache(maxsize=1)
+def _known() -> frozenset[str]:
+    return frozenset(list_currencies())
+
+
+@dataclass(frozen=True, slots=True)
+class Currency(Reader):
+    """An ISO 4217 code that is known."""
+
+    def read(self, value: object) -> str:
+        """The code."""
+        if not isinstance(value, str) or not re.fullmatch("[A-Z]{3}", value, re.ASCII):
+            message = f"{found(value)} is not a currency"
+            raise refused("currency-invalid", message, 'three capital letters, such as "USD"')
+        if value not in _known():
+            raise refused("currency-unknown", f"no currency is called {value}", "an ISO 4217 code")
+        return value
+
+    def schema(self) -> JsonObject:
+        """Three capital letters."""
+        return {
+            "type": "string",
+            "pattern": "^[A-Z]{3}$",
+            "maxLength": 3,
+            "description": "Currency, ISO 4217.",
+            "examples": ["USD"],
+        }
+
+
+def minor_places(currency: str) -> int:
+    """Places of a currency's minor unit, from Babel's data (CLDR)."""
+    return get_currency_precision(currency)
+
+
+CurrencyCode = Annotated[str, Currency()]

@@ -1,0 +1,150 @@
+"""`jurisdictions/<id>.toml`: what a place asks for, as cautions with figure and source."""
+
+from __future__ import annotations
+
+from typing import Annotated, cast
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
+from service.catalog.documents.ratio import RunPerRiseText
+from service.core.jurisdiction import (
+    TRIGGER_DIMENSION,
+    CautionRule,
+    Jurisdiction,
+    Severity,
+    Trigger,
+)
+from service.fields import LongText, PlainText, StrictModel, refused
+from service.units import (
+    EXAMPLES,
+    SLOPE_EXAMPLES,
+    MeasureDimension,
+    MeasurementInvalidError,
+    parse_measure,
+    parse_slope,
+)
+
+# Triggers whose figure gives the caution when it is small.
+UNDER_TRIGGERS: tuple[Trigger, ...] = ("sharp_corner", "base_step_near_end")
+LIMITS = ("over", "at_least", "under")
+
+CautionCode = Annotated[
+    str,
+    PlainText(
+        "code-invalid",
+        "a code of lower-case letters, digits and dashes, at most 64",
+        "^[a-z0-9](?:[a-z0-9-]{0,62}[a-z0-9])?$",
+        64,
+        "permit-height",
+    ),
+]
+LimitText = Annotated[
+    str,
+    PlainText("limit-invalid", "a limit as text with its unit", "^[^\\s].*$", 40, "4 ft"),
+]
+
+
+class CautionTable(StrictModel):
+    """One caution and when it is given."""
+
+    code: CautionCode
+    trigger: Trigger
+    severity: Severity
+    text: LongText
+    source: Source
+    over: LimitText | None = Field(None, description="Given when the figure is more.")
+    at_least: LimitText | None = Field(None, description="Given when the figure is this or more.")
+    under: LimitText | None = Field(
+        None, validate_default=True, description="Given when the figure is less."
+    )
+
+    @field_validator("over", "at_least", "under")
+    @classmethod
+    def _limit_of_trigger(cls, value: str | None, info: ValidationInfo) -> str | None:
+        """A limit is of the trigger's dimension, and a trigger with a figure has one limit."""
+        trigger: Trigger | None = info.data.get("trigger")
+        if trigger is None:
+            return value
+        if value is not None:
+            _check_limit(value, trigger, str(info.field_name))
+        if info.field_name == "under":
+            _check_number_of_limits(trigger, value, info)
+        return value
+
+    def to_core(self) -> CautionRule:
+        """The core's rule, limits in SI."""
+        return CautionRule(
+            code=self.code,
+            trigger=self.trigger,
+            severity=self.severity,
+            text=self.text,
+            source=self.source.citation(),
+            over=self._limit(self.over),
+            at_least=self._limit(self.at_least),
+            under=self._limit(self.under),
+        )
+
+    def _limit(self, text: str | None) -> float | None:
+        return None if text is None else _read_limit(text, self.trigger)
+
+
+def _check_limit(value: str, trigger: Trigger, key: str) -> None:
+    if trigger not in TRIGGER_DIMENSION:
+        message = f"{trigger} has no figure: it holds or it doesn't"
+        raise refused("limit-unused", message, "leave the limit out")
+    if (key == "under") != (trigger in UNDER_TRIGGERS):
+        right = "under" if trigger in UNDER_TRIGGERS else "over or at_least"
+        raise refused("limit-unused", f"{trigger} takes {right}", f"{right} in place of {key}")
+    try:
+        _read_limit(value, trigger)
+    except MeasurementInvalidError as error:
+        raise refused("measurement-invalid", error.message, error.hint) from None
+
+
+def _check_number_of_limits(trigger: Trigger, under: str | None, info: ValidationInfo) -> None:
+    if "over" not in info.data or "at_least" not in info.data:
+        return
+    given = [limit for limit in (info.data["over"], info.data["at_least"], under) if limit]
+    if trigger in TRIGGER_DIMENSION and len(given) != 1:
+        dimension = TRIGGER_DIMENSION[trigger]
+        examples = (
+            SLOPE_EXAMPLES if dimension == "slope" else EXAMPLES[cast(MeasureDimension, dimension)]
+        )
+        right = "under" if trigger in UNDER_TRIGGERS else "over or at_least"
+        raise refused(
+            "limit-missing",
+            f"{trigger} needs one limit: {right}",
+            f'such as "{examples[0]}"',
+        )
+
+
+def _read_limit(text: str, trigger: Trigger) -> float:
+    dimension = TRIGGER_DIMENSION[trigger]
+    if dimension == "slope":
+        return parse_slope(text)
+    return parse_measure(text, cast(MeasureDimension, dimension))
+
+
+class CutSlopes(SourcedTable):
+    """The steepest slope of a deep cut, by soil class, horizontal:vertical."""
+
+    slope_A: RunPerRiseText  # noqa: N815  the contract's key
+    slope_B: RunPerRiseText  # noqa: N815
+    slope_C: RunPerRiseText  # noqa: N815
+
+
+class JurisdictionDocument(EntryDocument):
+    """The rules of one place."""
+
+    cautions: tuple[CautionTable, ...] = Field((), strict=False, max_length=100)
+    excavation: CutSlopes | None = None
+
+    def to_core(self) -> Jurisdiction:
+        """The core's jurisdiction."""
+        return Jurisdiction(
+            id=self.id,
+            version=self.version,
+            title=self.title,
+            cautions=tuple(caution.to_core() for caution in self.cautions),
+        )

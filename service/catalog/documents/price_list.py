@@ -1,0 +1,145 @@
+"""`price_lists/<id>.toml`: what suppliers ask, by item. The bodies are also read from requests."""
+
+from __future__ import annotations
+
+from decimal import ROUND_HALF_UP, Decimal
+from types import MappingProxyType
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from service.catalog.documents.currency import CurrencyCode, minor_places
+from service.catalog.documents.entry import HeadedDocument
+from service.core.price_list import ItemPrice, PriceList
+from service.core.rounding import EXACT, UNIT_COST_STEP
+from service.core.section import Group
+from service.fields import (
+    Id,
+    IsoDate,
+    LongText,
+    ShareText,
+    ShortText,
+    StrictModel,
+    UnitCostText,
+    refused,
+)
+
+# What a price may be per: every unit of sale, the pack, or its word.
+PricedPer = Literal[
+    "each",
+    "in",
+    "ft",
+    "yd",
+    "mm",
+    "cm",
+    "m",
+    "in2",
+    "ft2",
+    "yd2",
+    "m2",
+    "ft3",
+    "yd3",
+    "m3",
+    "lb",
+    "ton",
+    "kg",
+    "t",
+    "h",
+    "day",
+    "load",
+    "pack",
+    "pallet",
+    "bag",
+    "roll",
+    "length",
+]
+MOST_ITEMS = 100_000
+Revision = Annotated[int, Field(ge=1, le=1_000_000_000)]
+
+
+class ItemPriceBody(StrictModel):
+    """Cost of one `per` of an item: `unit_cost`, or `wage` and `burden` of an hour."""
+
+    per: PricedPer
+    wage: UnitCostText | None = Field(None, description="What one person is paid for an hour.")
+    burden: ShareText | None = Field(None, description="On the wage, as a share of it.")
+    unit_cost: UnitCostText | None = Field(None, validate_default=True)
+    description: ShortText | None = None
+    supplier: ShortText | None = None
+    group: Group | None = None
+    note: LongText | None = None
+
+    @field_validator("wage")
+    @classmethod
+    def _wage_per_hour(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
+        """A wage is paid for an hour."""
+        if value is not None and info.data.get("per", "h") != "h":
+            raise refused("wage-not-hourly", f'is paid per h, but per is "{info.data["per"]}"')
+        return value
+
+    @field_validator("burden")
+    @classmethod
+    def _burden_on_a_wage(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
+        """Burden is a share of a wage."""
+        if value is not None and info.data.get("wage", "") is None:
+            raise refused("burden-without-wage", "is a share of the wage, and there is none")
+        return value
+
+    @field_validator("unit_cost")
+    @classmethod
+    def _one_cost(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
+        """A cost is stated once."""
+        if "wage" in info.data and (value is None) == (info.data["wage"] is None):
+            raise refused(
+                "cost-unclear",
+                "an item needs either unit_cost or wage, and not both",
+                'such as unit_cost = "7.10"',
+            )
+        return value
+
+    def to_core(self) -> ItemPrice:
+        """The core's price; a wage with its burden is rounded to six places, half up."""
+        return ItemPrice(
+            unit_cost=self._cost(),
+            per=self.per,
+            description=self.description,
+            supplier=self.supplier,
+            group=self.group,
+            note=self.note,
+        )
+
+    def _cost(self) -> Decimal:
+        if self.unit_cost is not None:
+            return self.unit_cost
+        loaded = EXACT.multiply(self.wage or Decimal(0), 1 + (self.burden or Decimal(0)))
+        return loaded.quantize(UNIT_COST_STEP, ROUND_HALF_UP, EXACT).normalize(EXACT)
+
+
+class PriceListBody(StrictModel):
+    """Costs by item in one currency."""
+
+    currency: CurrencyCode
+    items: dict[Id, ItemPriceBody] = Field(max_length=MOST_ITEMS)
+
+    def to_core(self, *, entry_id: str | None = None, revision: int | None = None) -> PriceList:
+        """The core's price list; without id and revision the costs came inline."""
+        return PriceList(
+            id=entry_id,
+            revision=revision,
+            currency=self.currency,
+            minor_places=minor_places(self.currency),
+            items=MappingProxyType({item: price.to_core() for item, price in self.items.items()}),
+        )
+
+
+class PriceListDocument(PriceListBody, HeadedDocument):
+    """One immutable revision of a price list that lives in the catalog."""
+
+    revision: Revision = Field(description="A changed file needs a higher one.")
+    effective_from: IsoDate
+
+    def to_core(self, *, entry_id: str | None = None, revision: int | None = None) -> PriceList:
+        """The core's price list under the file's own id and revision."""
+        return PriceListBody.to_core(
+            self, entry_id=entry_id or self.id, revision=revision or self.revision
+        )

@@ -1,0 +1,132 @@
+"""`terms/<id>.toml`: what turns cost into a price. `TermsBody` is also read from requests."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Literal
+
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
+
+from service.catalog.documents.currency import CurrencyCode
+from service.catalog.documents.entry import EntryDocument
+from service.core import terms as core
+from service.fields import (
+    MoneyText,
+    RatioBelowOneText,
+    RatioText,
+    ShareText,
+    StrictModel,
+    by_shape,
+    refused,
+)
+
+ValidDays = Annotated[int, Field(ge=1, le=3650)]
+
+
+class OverheadTable(StrictModel):
+    """Overhead as a share of direct cost, as a sum per crew day, or both."""
+
+    share: ShareText = Decimal(0)
+    per_crew_day: MoneyText = Decimal(0)
+
+
+class ProfitTable(StrictModel):
+    """One of the two: `markup` is a share of cost, `margin` a share of the price."""
+
+    markup: ShareText | None = None
+    margin: RatioBelowOneText | None = Field(None, validate_default=True)
+
+    @field_validator("margin")
+    @classmethod
+    def _one_basis(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
+        """Profit has one basis, stated."""
+        if "markup" in info.data and (value is None) == (info.data["markup"] is None):
+            raise refused(
+                "profit-basis",
+                "profit needs either markup (on cost) or margin (of price), and not both",
+                'such as markup = "0.20"',
+            )
+        return value
+
+    def to_core(self) -> core.Profit:
+        """The core's profit."""
+        if self.margin is not None:
+            return core.Profit(basis="margin", share=self.margin)
+        return core.Profit(basis="markup", share=self.markup or Decimal(0))
+
+
+class TaxTable(StrictModel):
+    """Sales tax: its rate, the kinds of lines it falls on, and whether on price or purchase."""
+
+    rate: RatioText
+    on: tuple[core.Kind, ...] = Field(core.KINDS, strict=False, max_length=len(core.KINDS))
+    base: Literal["price", "purchase"] = "price"
+
+    @field_validator("on")
+    @classmethod
+    def _each_kind_once(cls, value: tuple[core.Kind, ...]) -> tuple[core.Kind, ...]:
+        """A kind stands once, in the order of the list of kinds."""
+        if len(frozenset(value)) != len(value):
+            raise refused("kind-twice", "names a kind twice")
+        return tuple(kind for kind in core.KINDS if kind in value)
+
+    def to_core(self) -> core.Tax:
+        """The core's tax."""
+        return core.Tax(rate=self.rate, on=self.on, base=self.base)
+
+
+class TermsBody(StrictModel):
+    """Commercial terms; ratios left out are 0. Sums are in the quote's currency."""
+
+    currency: CurrencyCode | None = Field(
+        None, description="Of the sums; a quote in another currency is refused."
+    )
+    overhead: Annotated[
+        Annotated[ShareText, Tag("text")] | Annotated[OverheadTable, Tag("object")],
+        Discriminator(by_shape),
+    ] = Decimal(0)
+    contingency: ShareText = Decimal(0)
+    profit: ProfitTable | None = None
+    tax: TaxTable | None = None
+    discount: MoneyText = Decimal(0)
+    minimum_charge: MoneyText = Decimal(0)
+    deposit: RatioText = Decimal(0)
+    valid_days: ValidDays | None = None
+
+    def to_core(self) -> core.Terms:
+        """The core's terms."""
+        table = self.overhead if isinstance(self.overhead, OverheadTable) else None
+        return core.Terms(
+            overhead_share=table.share if table else Decimal(str(self.overhead)),
+            overhead_per_crew_day=table.per_crew_day if table else Decimal(0),
+            contingency=self.contingency,
+            profit=self.profit.to_core() if self.profit else core.Profit(),
+            tax=self.tax.to_core() if self.tax else core.Tax(),
+            discount=self.discount,
+            minimum_charge=self.minimum_charge,
+            deposit=self.deposit,
+            valid_days=self.valid_days,
+            currency=self.currency,
+        )
+
+
+class TermsDocument(TermsBody, EntryDocument):
+    """Terms of the catalog: where they hold sums of money, they say in which currency."""
+
+    @field_validator("overhead", "discount", "minimum_charge")
+    @classmethod
+    def _sums_have_a_currency(
+        cls, value: Decimal | OverheadTable, info: ValidationInfo
+    ) -> Decimal | OverheadTable:
+        """A sum without a currency would be taken for whatever the quote is in."""
+        if info.field_name == "overhead":
+            money = value.per_crew_day if isinstance(value, OverheadTable) else Decimal(0)
+        else:
+            money = value if isinstance(value, Decimal) else Decimal(0)
+        if money and info.data.get("currency", "") is None:
+            raise refused(
+                "currency-missing",
+                "is a sum of money, and the file gives no currency",
+                'currency = "USD" at the top of the file',
+            )
+        return value

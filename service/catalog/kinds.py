@@ -1,0 +1,46 @@
+"""The kinds of catalog entries: one row each. A new kind is a document, a row here and a typed
+line in `registry.Catalog`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from service.catalog.documents import (
+    HeadedDocument,
+    JurisdictionDocument,
+    MaterialDocument,
+    PriceListDocument,
+    ProductionRatesDocument,
+    SectionDocument,
+    SoilDocument,
+    TermsDocument,
+    WallSystemDocument,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A sub-folder of the catalog, what one of its entries is called, and its document."""
+
+    folder: str
+    name: str
+    document: type[HeadedDocument]
+
+
+KINDS: Mapping[str, Kind] = MappingProxyType(
+    {
+        kind.folder: kind
+        for kind in (
+            Kind("wall_systems", "wall_system", WallSystemDocument),
+            Kind("sections", "section", SectionDocument),
+            Kind("soils", "soil", SoilDocument),
+            Kind("materials", "material", MaterialDocument),
+            Kind("production_rates", "production_rates", ProductionRatesDocument),
+            Kind("terms", "terms", TermsDocument),
+            Kind("jurisdictions", "jurisdiction", JurisdictionDocument),
+            Kind("price_lists", "price_list", PriceListDocument),
+        )
+    }
+)

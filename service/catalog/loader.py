@@ -1,0 +1,116 @@
+"""Folders of TOML files into a catalog, all or nothing, with every fault of every file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from service.catalog.discovery import discover
+from service.catalog.errors import CatalogInvalidError
+from service.catalog.files import (
+    CatalogFile,
+    FileUnreadableError,
+    files_of,
+    json_form,
+    read_file,
+    with_text_dates,
+)
+from service.catalog.registry import Catalog, CoreEntry, catalog_of, digest_of
+from service.core.errors import Fault
+from service.faults import faults_from
+
+
+def load_catalog(extra: Sequence[Path] = ()) -> Catalog:
+    """The catalog of all installed packages and of the folders in `extra`.
+
+    Raises CatalogInvalidError with every fault: none of the catalog is used then.
+    """
+    found = discover(extra)
+    return _load(found.folders, found.faults)
+
+
+def read_catalog(folders: Sequence[Path]) -> Catalog:
+    """The catalog of these folders alone. Raises CatalogInvalidError with every fault."""
+    return _load(folders, ())
+
+
+def check_folders(folders: Sequence[Path]) -> tuple[Fault, ...]:
+    """Every fault of these folders alone."""
+    return _read(folders)[1]
+
+
+def _load(folders: Sequence[Path], faults: Sequence[Fault]) -> Catalog:
+    entries, more = _read(folders)
+    if faults or more:
+        raise CatalogInvalidError([*faults, *more])
+    return catalog_of(entries)
+
+
+def _read(folders: Sequence[Path]) -> tuple[list[CoreEntry[Any]], tuple[Fault, ...]]:
+    entries: list[CoreEntry[Any]] = []
+    faults: list[Fault] = []
+    taken: dict[tuple[str, str], str] = {}
+    for item in (item for folder in folders for item in files_of(folder)):
+        if isinstance(item, Fault):
+            faults.append(item)
+            continue
+        first = taken.setdefault((item.kind.folder, item.path.stem), item.name)
+        if first != item.name:
+            faults.append(_taken(item, first))
+        entry = _read_entry(item)
+        if isinstance(entry, CoreEntry):
+            entries.append(entry)
+        else:
+            faults += entry
+    return entries, tuple(faults)
+
+
+def _read_entry(file: CatalogFile) -> CoreEntry[Any] | tuple[Fault, ...]:
+    """One file as an entry, or everything that is wrong with it."""
+    try:
+        tables, unfit = read_file(file)
+    except FileUnreadableError as error:
+        return (error.fault,)
+    faults = [*unfit, *_other_name(file, tables)]
+    if any(fault.code == "nested-too-deep" for fault in faults):
+        return tuple(faults)
+    try:
+        document = file.kind.document.model_validate(with_text_dates(tables))
+    except ValidationError as error:
+        known = [fault.at for fault in faults]
+        found = (_in_file(fault, file) for fault in faults_from(error, file.kind.document))
+        return (*faults, *(fault for fault in found if fault.at not in known))
+    if faults:
+        return tuple(faults)
+    content = json_form(tables)
+    return CoreEntry(
+        kind=file.kind.folder,
+        id=document.id,
+        file=file.name,
+        document=content,
+        digest=digest_of(content),
+        core=document.to_core(),
+    )
+
+
+def _in_file(fault: Fault, file: CatalogFile) -> Fault:
+    return Fault(code=fault.code, at=(file.name, *fault.at), message=fault.message, hint=fault.hint)
+
+
+def _other_name(file: CatalogFile, tables: dict[str, Any]) -> tuple[Fault, ...]:
+    """The file's stem is the id, so that a file is found by what it holds."""
+    stated = tables.get("id")
+    if not isinstance(stated, str) or stated == file.path.stem:
+        return ()
+    message = f'"{stated[:64]}" stands in the file {file.path.name}'
+    hint = f'id = "{file.path.stem}", or rename the file'
+    return (Fault(code="id-not-file-name", at=(file.name, "id"), message=message, hint=hint),)
+
+
+def _taken(file: CatalogFile, first: str) -> Fault:
+    message = f'"{file.path.stem}" is also defined in {first}'
+    hint = f"ids of {file.kind.folder} are unique over all folders: rename one"
+    return Fault(code="id-twice", at=(file.name, "id"), message=message, hint=hint)
