@@ -1,0 +1,1 @@
+"""The HTTP face of the service: what stands in `openapi/` is generated from here."""

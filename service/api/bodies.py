@@ -1,0 +1,102 @@
+"""Bodies of requests: media type, size and JSON text, checked in one place for every route."""
+
+from __future__ import annotations
+
+import asyncio
+
+from starlette.requests import ClientDisconnect, Request
+from starlette.types import Receive
+
+from service import json_text
+from service.api.problems import ProblemError
+
+MAX_BODY_BYTES = 1024 * 1024
+# What is still read and dropped of a body that is too large, so that the caller, who sends first
+# and reads afterwards, sees the answer and not a broken connection.
+DRAIN_BYTES = 4 * 1024 * 1024
+DRAIN_SECONDS = 1.0
+
+
+async def read_json(request: Request) -> object:
+    """The body of a request as plain objects: dict, list, str, int, Decimal, bool, None.
+
+    Raises ProblemError: 415 for another media type, charset or content coding, 413 beyond 1 MiB,
+    400 for what is not strict JSON.
+    """
+    _check_media_type(request)
+    data = await _read(request)
+    try:
+        return json_text.loads(data)
+    except json_text.JsonTextInvalidError as error:
+        raise ProblemError(error.code, str(error), status=400) from error
+
+
+async def read_no_body(request: Request) -> None:
+    """See that a request brings no body, or an empty JSON object, which says the same.
+
+    Raises ProblemError as `read_json`, and 422 for a body that says something.
+    """
+    headers = request.headers
+    if headers.get("content-length", "0") == "0" and "transfer-encoding" not in headers:
+        return
+    if await read_json(request) != {}:
+        raise ProblemError("request-invalid", "This call takes no body, or an empty JSON object.")
+
+
+async def refuse_large(receive: Receive, *, expects: bool) -> None:
+    """Raise the 413 problem once the caller is ready to read it.
+
+    `expects`: the caller waits for leave to send (`Expect: 100-continue`), so nothing is read.
+    """
+    finished = False if expects else await _drain(receive)
+    raise ProblemError("body-too-large", headers={} if finished else {"Connection": "close"})
+
+
+def _check_media_type(request: Request) -> None:
+    given = request.headers.getlist("content-type")
+    if len(given) != 1 or not _is_json(given[0]):
+        raise ProblemError("media-type-unsupported")
+    if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
+        raise ProblemError("media-type-unsupported")
+
+
+def _is_json(content_type: str) -> bool:
+    """Whether a content type is JSON in UTF-8: no parameter but `charset=utf-8`."""
+    if content_type == "application/json":
+        return True
+    name, *parameters = (part.strip().lower() for part in content_type.split(";"))
+    allowed = {"charset=utf-8", 'charset="utf-8"', ""}
+    return name == "application/json" and all(part in allowed for part in parameters)
+
+
+async def _read(request: Request) -> bytes:
+    parts: list[bytes] = []
+    size = 0
+    while True:
+        message = await request.receive()
+        if message["type"] == "http.disconnect":
+            raise ClientDisconnect
+        parts.append(message.get("body", b""))
+        size += len(parts[-1])
+        more = message.get("more_body", False)
+        if size > MAX_BODY_BYTES:
+            if more:
+                await refuse_large(request.receive, expects=False)
+            raise ProblemError("body-too-large")
+        if not more:
+            return b"".join(parts)
+
+
+async def _drain(receive: Receive) -> bool:
+    """Read and drop the rest of a body; False when it did not end within the bounds."""
+    dropped = 0
+    try:
+        async with asyncio.timeout(DRAIN_SECONDS):
+            while dropped <= DRAIN_BYTES:
+                message = await receive()
+                dropped += len(message.get("body", b""))
+                if not message.get("more_body", False):
+                    return True
+    except TimeoutError:
+        return False
+    return False

@@ -1,0 +1,190 @@
+"""The faults a request can have, each with a title and what to do about it.
+
+When all faults of a request share a code, it is the problem's code too. A new fault code anywhere
+in the service needs a row here; a test says which one is missing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class FaultKind:
+    """One kind of fault, for people."""
+
+    code: str
+    title: str
+    explanation: str
+
+
+# Shape: what is wrong with one field, whatever it means.
+SHAPE: tuple[FaultKind, ...] = (
+    FaultKind(
+        "field-missing", "A required field is missing", "The pointer says where the field belongs."
+    ),
+    FaultKind(
+        "unknown-key",
+        "A key is not known",
+        "Unknown keys are refused, so that a misspelt one can't go unnoticed. The hint names the "
+        "nearest known key.",
+    ),
+    FaultKind(
+        "wrong-type",
+        "A value is of the wrong type",
+        "The message says what was found; the hint, what is needed.",
+    ),
+    FaultKind("unknown-choice", "A word is not one of the choices", "The hint lists the choices."),
+    FaultKind("too-long", "A text or a list is too long", "The message gives the bound."),
+    FaultKind("too-short", "A text or a list is too short", "The message gives the bound."),
+    FaultKind("out-of-range", "A value is out of range", "The message gives the bounds."),
+    FaultKind("negative", "A value is negative", "The field takes 0 or more."),
+    FaultKind(
+        "not-positive", "A value is not above zero", "The field takes only what is larger than 0."
+    ),
+    FaultKind(
+        "id-invalid",
+        "An id is not valid",
+        "Ids have 1 to 64 lower-case letters, digits and underscores.",
+    ),
+    FaultKind("text-invalid", "A text is not valid", "Control characters are refused in texts."),
+    FaultKind(
+        "date-invalid", "A date is not valid", "Dates are text such as 2026-05-04 (ISO 8601)."
+    ),
+    FaultKind(
+        "decimal-invalid",
+        "A decimal is not valid",
+        'Money and ratios are decimals as text without an exponent, such as "0.05" or "120.00".',
+    ),
+    FaultKind(
+        "number-not-text",
+        "A number stands where text is needed",
+        'Money, ratios and measurements are texts: "0.05", "120.00", "4 ft 6 in". A JSON number is '
+        "read in binary by many programs, and a bare number has no unit.",
+    ),
+    FaultKind(
+        "measurement-invalid",
+        "A measurement can't be read",
+        'A measurement is a text with a unit, such as "4 ft 6 in", "7 1/8 in", "1.2 m" or '
+        '"100 psf", or an object {"value": "1.2", "unit": "m"}.',
+    ),
+    FaultKind(
+        "measurement-out-of-range",
+        "A measurement is out of range",
+        "The message gives the bounds of this field.",
+    ),
+    FaultKind(
+        "slope-invalid",
+        "A slope can't be read",
+        'Slopes are "3:1" (horizontal:vertical), "12 deg", "20 %" or "level".',
+    ),
+    FaultKind("angle-out-of-range", "An angle is out of range", "The message gives the bounds."),
+)
+
+# Layout: what the walls ask for can't be built as asked.
+LAYOUT: tuple[FaultKind, ...] = (
+    FaultKind("plan-empty", "A plan has no parts", "A plan needs at least one straight or curve."),
+    FaultKind(
+        "corner-at-end",
+        "A corner stands at an end of a plan",
+        "A corner turns from one part to the next, so a plan begins and ends with a straight or a "
+        "curve.",
+    ),
+    FaultKind(
+        "corners-in-a-row",
+        "Two corners follow each other",
+        "Between two corners there is a straight or a curve; add their angles or give the part "
+        "between them.",
+    ),
+    FaultKind(
+        "leg-used-up",
+        "A leg is too short for its height",
+        "Each course sits back from the one below, and beside a corner that shortens a leg. Here "
+        "nothing is left of it before the top. Make the leg longer or the wall lower.",
+    ),
+    FaultKind(
+        "radius-used-up",
+        "A curve is too tight for its height",
+        "Each course of an outside curve has a smaller radius than the one below. Here nothing is "
+        "left of it before the top. Widen the curve or lower the wall.",
+    ),
+    FaultKind(
+        "profile-too-short",
+        "A profile has too few stations",
+        "A profile needs at least its first and last station: 0 and the end of the plan.",
+    ),
+    FaultKind(
+        "station-unknown-part",
+        "A station names a part the plan does not have",
+        'With {"after": n} the parts of the plan are counted from 1.',
+    ),
+    FaultKind(
+        "top-below-front-grade",
+        "A top lies below the ground in front",
+        "The requested top must not lie below the front grade of the same station.",
+    ),
+    FaultKind(
+        "wall-too-high",
+        "A wall is higher than the service lays out",
+        "The message gives the bound.",
+    ),
+    FaultKind(
+        "no-course",
+        "A wall has no course",
+        "No unit stands anywhere: top and ground are too close.",
+    ),
+    FaultKind(
+        "front-slope-unsupported",
+        "The section does not allow this slope in front",
+        "The typical section says how deep a wall stands by the slope in front of it, and has no "
+        "row for one this steep. Choose another section or a flatter slope.",
+    ),
+)
+
+# Prices, labor and terms.
+PRICE: tuple[FaultKind, ...] = (
+    FaultKind(
+        "price-missing",
+        "An item has no price",
+        "The quantities need an item that the prices don't hold. Add it to the price list, or give "
+        "its cost in prices.",
+    ),
+    FaultKind(
+        "price-unit-mismatch",
+        "A price is in a unit the item is not sold in",
+        "A price is per the item's sold unit or one of the same dimension, which is converted.",
+    ),
+    FaultKind(
+        "sold-unit-unreachable",
+        "An item's quantity can't be turned into the unit it is sold in",
+        "The material's file needs a weight or a volume that leads from one unit to the other.",
+    ),
+    FaultKind(
+        "nothing-to-price", "There is nothing to price", "The request has no quantity and no extra."
+    ),
+    FaultKind(
+        "currency-mismatch",
+        "Two currencies meet in one quote",
+        "Prices, wages and terms of one quote are in one currency.",
+    ),
+    FaultKind(
+        "too-many-places",
+        "An amount has more places than its currency",
+        "Amounts carry at most the places of the currency's minor unit; unit costs up to six.",
+    ),
+    FaultKind(
+        "margin-not-below-one",
+        "A margin is not below 1",
+        "A margin is a share of the price, so it is below 1. A share of the cost is a markup.",
+    ),
+    FaultKind(
+        "crew-day-too-short",
+        "The fixed hours fill the crew's day",
+        "The hours that each day takes leave no time for work. Look at the rates' fixed hours.",
+    ),
+    FaultKind(
+        "crew-wage-ambiguous",
+        "A crew's hour has two costs",
+        "A crew's hour is priced by an item of the price list or by a wage, the same everywhere.",
+    ),
+)

@@ -1,0 +1,74 @@
+"""Whether the process lives, and whether it can answer: what it loaded."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.answers import json_response
+from service.api.dependencies import get_catalog
+from service.api.openapi import json_content
+from service.catalog import Catalog
+
+router = APIRouter(prefix="/health", tags=["health"])
+
+_STATUS: dict[str, Any] = {"type": "string", "enum": ["live"]}
+_LIVE: dict[str, Any] = {
+    "type": "object",
+    "additionalProperties": False,
+    "required": ["status"],
+    "properties": {"status": _STATUS},
+}
+CATALOG_STATE: dict[str, Any] = {
+    "type": "object",
+    "title": "CatalogState",
+    "description": "The catalog as loaded.",
+    "additionalProperties": False,
+    "required": ["version", "counts"],
+    "properties": {
+        "version": {
+            "type": "string",
+            "pattern": "^[0-9a-f]{64}$",
+            "description": "SHA-256 over all loaded entries; a quote names it.",
+        },
+        "counts": {
+            "type": "object",
+            "description": "How many entries of each kind are loaded.",
+            "additionalProperties": {"type": "integer", "minimum": 0},
+        },
+    },
+}
+_READY: dict[str, Any] = {
+    "type": "object",
+    "additionalProperties": False,
+    "required": ["status", "catalog"],
+    "properties": {"status": {"type": "string", "enum": ["ready"]}, "catalog": CATALOG_STATE},
+}
+
+
+@router.get(
+    "/live",
+    summary="Tell that the process lives",
+    openapi_extra={"responses": {"200": {"content": json_content(_LIVE)}}},
+)
+async def read_live(_request: Request) -> Response:
+    """Answers as long as the process runs; looks at nothing else."""
+    return json_response({"status": "live"})
+
+
+@router.get(
+    "/ready",
+    summary="Tell that the service can answer, and from which catalog",
+    openapi_extra={"responses": {"200": {"content": json_content(_READY)}}},
+)
+async def read_ready(request: Request) -> Response:
+    """The catalog's version and how many entries of each kind it holds."""
+    return json_response({"status": "ready", "catalog": catalog_state(get_catalog(request))})
+
+
+def catalog_state(catalog: Catalog) -> dict[str, Any]:
+    """The catalog's version and the number of its entries by kind."""
+    return {"version": catalog.version, "counts": dict(catalog.counts)}

@@ -1,0 +1,195 @@
+"""Every problem code the service answers with: its status, its title, and what to do about it.
+
+A fault in a request has a code of its own; when all faults of a request share one, that is the
+problem's code as well. So every fault code stands here too, and each has a page for people at
+`/problems/{code}`. A code, once published, keeps its meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from service.api.fault_kinds import LAYOUT, PRICE, SHAPE
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemKind:
+    """One kind of problem. `status` is the usual HTTP status; `explanation` is for people."""
+
+    code: str
+    status: int
+    title: str
+    explanation: str
+
+
+# What stands around the resources: transport, routing, limits.
+_FRONT = (
+    ProblemKind(
+        "request-malformed",
+        400,
+        "The request can't be read",
+        "The head of the request contradicts itself or can't be read. Most HTTP libraries never "
+        "send such a request; look for a header that was set by hand.",
+    ),
+    ProblemKind(
+        "host-refused",
+        403,
+        "This host name is not served here",
+        "Without API keys the service answers only to the names of this machine (localhost, "
+        "127.0.0.1, [::1]), so that a page in a browser can't reach it under another name. Whoever "
+        "runs the service can allow a further name with SERVICE_ALLOWED_HOSTS.",
+    ),
+    ProblemKind(
+        "origin-refused",
+        403,
+        "Pages of other origins may not call this service",
+        "The request comes from a web page of another origin. Without API keys the service answers "
+        "only programs and its own pages. Call it from a program or through your own server.",
+    ),
+    ProblemKind(
+        "not-found",
+        404,
+        "Nothing stands at this address",
+        "The path is not one of the service's. /openapi.json and /docs list them all; there are no "
+        "trailing slashes.",
+    ),
+    ProblemKind(
+        "method-not-allowed",
+        405,
+        "This address does not know the method",
+        "The address exists, but not for this method. The header Allow names those it has.",
+    ),
+    ProblemKind(
+        "not-acceptable",
+        406,
+        "No form of the answer fits Accept",
+        "The header Accept asks for a media type this address does not offer. Send "
+        "`Accept: application/json`, or leave it out. Problems are application/problem+json.",
+    ),
+    ProblemKind(
+        "body-too-large",
+        413,
+        "The body is too large",
+        "A JSON body may have 1 MiB at most. Split the work into several requests.",
+    ),
+    ProblemKind(
+        "media-type-unsupported",
+        415,
+        "The body's media type is not supported",
+        "Send JSON as `Content-Type: application/json`, in UTF-8, without Content-Encoding.",
+    ),
+    ProblemKind(
+        "too-many-requests",
+        429,
+        "Too many requests",
+        "Wait for the seconds that Retry-After gives, then try again.",
+    ),
+    ProblemKind(
+        "internal-error",
+        500,
+        "The service failed",
+        "A fault of the service, not of the request. The log has an entry under the request id "
+        "that stands in `instance`; hand that id to whoever runs the service.",
+    ),
+)
+
+# A body as JSON text.
+_JSON = (
+    ProblemKind(
+        "json-invalid",
+        400,
+        "The body is not JSON",
+        "The body can't be read as JSON text; `detail` says what was found, and where.",
+    ),
+    ProblemKind(
+        "json-encoding",
+        400,
+        "The body is not UTF-8",
+        "Send JSON in UTF-8 without a byte order mark.",
+    ),
+    ProblemKind(
+        "json-duplicate-key",
+        400,
+        "A key is given twice",
+        "An object gives the same key twice, so it can't be known which value is meant.",
+    ),
+    ProblemKind(
+        "json-number",
+        400,
+        "A number can't be read exactly",
+        "NaN, Infinity, numbers beyond all measure and numbers of more than 18 digits are refused.",
+    ),
+    ProblemKind(
+        "json-text",
+        400,
+        "A text holds characters that are no text",
+        "A text holds half of a surrogate pair or the character U+0000.",
+    ),
+    ProblemKind(
+        "json-too-deep",
+        400,
+        "The body is nested too deeply",
+        "A body may be nested 32 levels deep; no resource needs more than ten.",
+    ),
+)
+
+# Faults of shape, of units, and of parameters.
+_SHAPE = (
+    ProblemKind(
+        "request-invalid",
+        422,
+        "The request has faults",
+        "The body is JSON, but not what the resource takes. `errors` lists every fault found in "
+        "one pass, each with a pointer to its place, a code of its own and what would be right.",
+    ),
+    ProblemKind(
+        "parameter-invalid",
+        422,
+        "A query parameter is not valid",
+        "A parameter behind the `?` is unknown, given twice or has an unusable value. Lists "
+        "take `limit` (1 to 200) and `cursor` (from `next` of the page before).",
+    ),
+)
+
+# Unknown catalog entries. In a path the status is 404, in a body 422.
+_UNKNOWN = tuple(
+    ProblemKind(
+        f"unknown-{kind}",
+        422,
+        f"There is no such {words}",
+        f"There is no {words} with this id. The message or the hint names the nearest known one."
+        + (f" GET {path} lists all of them." if path else ""),
+    )
+    for kind, words, path in (
+        ("wall-system", "wall system", "/v1/wall-systems"),
+        ("section", "typical section", "/v1/sections"),
+        ("soil", "soil", "/v1/soils"),
+        ("material", "material", "/v1/materials"),
+        ("production-rate", "set of production rates", "/v1/production-rates"),
+        ("term", "set of terms", "/v1/terms"),
+        ("jurisdiction", "jurisdiction", "/v1/jurisdictions"),
+        ("price-list", "price list", ""),
+        ("revision", "revision of the price list", ""),
+    )
+)
+
+_CATALOG = (
+    ProblemKind(
+        "catalog-invalid",
+        422,
+        "The catalog on disk has faults",
+        "Nothing was loaded: the catalog stays as it was. `errors` names file and key, what was "
+        "found and what would be right; `python -m service catalog check` prints the same list.",
+    ),
+)
+
+_FAULTS = tuple(
+    ProblemKind(fault.code, 422, fault.title, fault.explanation)
+    for fault in (*SHAPE, *LAYOUT, *PRICE)
+)
+
+KINDS: Mapping[str, ProblemKind] = MappingProxyType(
+    {kind.code: kind for kind in (*_FRONT, *_JSON, *_SHAPE, *_UNKNOWN, *_CATALOG, *_FAULTS)}
+)

@@ -1,0 +1,65 @@
+"""The pages at `/problems/{code}`: what each problem means, for people."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from html import escape
+
+from fastapi import APIRouter
+from starlette.responses import HTMLResponse, Response
+
+from service.api.problem_kinds import KINDS, ProblemKind
+from service.api.problems import problem_response
+
+_STYLE = (
+    "body{font:1rem/1.5 sans-serif;max-width:40rem;margin:3rem auto;padding:0 1rem;"
+    "color:#222;background:#fff}code{background:#eee;padding:.1em .3em}"
+)
+_STYLE_HASH = base64.b64encode(hashlib.sha256(_STYLE.encode("utf-8")).digest()).decode("ascii")
+_HEADERS = {
+    "Content-Security-Policy": (
+        f"default-src 'none'; style-src 'sha256-{_STYLE_HASH}'; base-uri 'none'; "
+        "form-action 'none'; frame-ancestors 'none'"
+    ),
+    "Cache-Control": "public, max-age=3600",
+}
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/problems")
+async def list_problems() -> Response:
+    """Every problem code, each with a link to its page."""
+    items = "".join(
+        f'<li><a href="/problems/{kind.code}">{kind.code}</a>: {escape(kind.title)}</li>'
+        for kind in sorted(KINDS.values(), key=lambda kind: kind.code)
+    )
+    return _page("Problems", f"<ul>{items}</ul>")
+
+
+@router.get("/problems/{code}")
+async def read_problem(code: str) -> Response:
+    """One problem code, explained."""
+    kind = KINDS.get(code)
+    if kind is None:
+        return problem_response("not-found", detail="There is no problem with this code.")
+    return _page(kind.title, _body(kind))
+
+
+def _body(kind: ProblemKind) -> str:
+    return (
+        f"<p>Code <code>{kind.code}</code>, usual status {kind.status}</p>"
+        f"<p>{escape(kind.explanation)}</p>"
+        '<p><a href="/problems">All problems</a></p>'
+    )
+
+
+def _page(title: str, body: str) -> HTMLResponse:
+    text = (
+        '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{escape(title)}</title><style>{_STYLE}</style></head>"
+        f"<body><h1>{escape(title)}</h1>{body}</body></html>"
+    )
+    return HTMLResponse(text, headers=_HEADERS)

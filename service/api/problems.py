@@ -1,0 +1,222 @@
+"""Errors as RFC 9457 problem documents: one shape for every error and every status.
+
+`ProblemError` is raised anywhere between the front and a route; `problem_response` makes the
+answer, `problem_document` the bare object (for places that put a problem into something larger).
+The request id is filled in as `instance` when the answer leaves.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from fastapi.routing import iter_route_contexts
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.types import Receive, Scope, Send
+
+from service.api.problem_kinds import KINDS, ProblemKind
+from service.core.errors import Fault, QuoteFaultsError
+from service.faults import pointer
+
+MEDIA_TYPE = "application/problem+json"
+REQUEST_ID = "service.request_id"
+
+MAX_ERRORS = 100
+MAX_ERRORS_BYTES = 48 * 1024
+MAX_TEXT = 400
+
+_BY_STATUS = {
+    400: "request-malformed",
+    404: "not-found",
+    405: "method-not-allowed",
+    406: "not-acceptable",
+    413: "body-too-large",
+    415: "media-type-unsupported",
+    422: "request-invalid",
+    429: "too-many-requests",
+}
+
+
+class ProblemError(Exception):
+    """A request that gets a problem as its answer; `status` replaces the code's usual one."""
+
+    def __init__(
+        self,
+        code: str,
+        detail: str | None = None,
+        *,
+        faults: Iterable[Fault] = (),
+        status: int | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        self.code = code
+        self.detail = detail
+        self.faults = tuple(faults)
+        self.status = status
+        self.headers = dict(headers or {})
+        super().__init__(code)
+
+
+class ProblemResponse(Response):
+    """A problem document on its way out."""
+
+    media_type = MEDIA_TYPE
+
+    def __init__(
+        self, document: Mapping[str, Any], headers: Mapping[str, str] | None = None
+    ) -> None:
+        self.document = dict(document)
+        super().__init__(status_code=self.document["status"], headers=headers)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Fill in the request id, then answer."""
+        self.document["instance"] = scope.get(REQUEST_ID, self.document["instance"])
+        self.body = encode(self.document)
+        self.headers["content-length"] = str(len(self.body))
+        await super().__call__(scope, receive, send)
+
+
+def encode(document: object) -> bytes:
+    """Compact UTF-8 JSON; half a surrogate pair, which UTF-8 can't carry, becomes a `?`."""
+    text = json.dumps(document, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return text.encode("utf-8", "replace")
+
+
+def problem_document(
+    code: str,
+    faults: Iterable[Fault] = (),
+    *,
+    detail: str | None = None,
+    status: int | None = None,
+    instance: str = "",
+) -> dict[str, Any]:
+    """The problem as an object. `detail` is the only fault's message, or their number."""
+    kind = KINDS.get(code) or KINDS["request-invalid"]
+    found = tuple(faults)
+    return {
+        "type": f"/problems/{kind.code}",
+        "title": kind.title,
+        "status": status or kind.status,
+        "detail": _clip(detail or _detail(kind, found)),
+        "instance": instance,
+        "code": kind.code,
+        "errors": _entries(found),
+        "errors_total": len(found),
+    }
+
+
+def problem_response(
+    code: str,
+    faults: Iterable[Fault] = (),
+    *,
+    detail: str | None = None,
+    status: int | None = None,
+    headers: Mapping[str, str] | None = None,
+) -> ProblemResponse:
+    """The problem as an answer."""
+    return ProblemResponse(problem_document(code, faults, detail=detail, status=status), headers)
+
+
+def faults_code(faults: Iterable[Fault]) -> str:
+    """The problem's code for faults of a request: theirs if they share one, else a general one."""
+    codes = {fault.code for fault in faults}
+    return codes.pop() if len(codes) == 1 else "request-invalid"
+
+
+def faults_response(faults: Iterable[Fault]) -> ProblemResponse:
+    """Faults in a request's body as an answer."""
+    found = tuple(faults)
+    return problem_response(faults_code(found), found)
+
+
+async def on_problem(_request: Request, error: Exception) -> Response:
+    """Answer a `ProblemError`."""
+    if not isinstance(error, ProblemError):
+        raise error
+    return response_for(error)
+
+
+def response_for(error: ProblemError) -> ProblemResponse:
+    """The answer to a `ProblemError`."""
+    return problem_response(
+        error.code,
+        error.faults,
+        detail=error.detail,
+        status=error.status,
+        headers=error.headers,
+    )
+
+
+async def on_faults(_request: Request, error: Exception) -> Response:
+    """Answer what the core found wrong with a request."""
+    if not isinstance(error, QuoteFaultsError):
+        raise error
+    return faults_response(error.faults)
+
+
+async def on_http_error(request: Request, error: Exception) -> Response:
+    """Answer the framework's own errors; their texts are for programmers and stay inside."""
+    if not isinstance(error, HTTPException):
+        raise error
+    code = _BY_STATUS.get(error.status_code, "internal-error")
+    headers = dict(error.headers or {})
+    if "Allow" in headers:
+        headers["Allow"] = _allow(request, headers["Allow"])
+    return problem_response(code, status=error.status_code, headers=headers)
+
+
+async def on_parameter_error(_request: Request, _error: Exception) -> Response:
+    """Answer the framework's own validation, which only parameters can still reach."""
+    return problem_response("parameter-invalid")
+
+
+async def on_failure(_request: Request, _error: Exception) -> Response:
+    """Answer a fault of the service without a word about its inside."""
+    return problem_response("internal-error")
+
+
+def _allow(request: Request, allowed: str) -> str:
+    """The methods of every route at this path; the framework looks at the first one alone."""
+    methods = {method.strip() for method in allowed.split(",")}
+    for route in iter_route_contexts(request.app.routes):
+        pattern = getattr(route, "path_regex", None)
+        if pattern is not None and pattern.match(request.scope["path"]):
+            methods |= route.methods or set()
+    if "GET" in methods:
+        methods.add("HEAD")  # api/front.py answers it like GET
+    return ", ".join(sorted(methods))
+
+
+def _detail(kind: ProblemKind, faults: tuple[Fault, ...]) -> str:
+    if not faults:
+        return kind.explanation
+    if len(faults) == 1:
+        return faults[0].message
+    return (
+        f"{len(faults)} faults were found; errors says where each one is and what would be right."
+    )
+
+
+def _entries(faults: tuple[Fault, ...]) -> list[dict[str, str | None]]:
+    """The first faults as entries, as many as the bounds on number and size allow."""
+    entries: list[dict[str, str | None]] = []
+    size = 0
+    for fault in faults[:MAX_ERRORS]:
+        entry = {
+            "pointer": _clip(pointer(fault.at)),
+            "message": _clip(fault.message),
+            "code": fault.code,
+            "hint": None if fault.hint is None else _clip(fault.hint),
+        }
+        size += len(encode(entry))
+        if size > MAX_ERRORS_BYTES:
+            break
+        entries.append(entry)
+    return entries
+
+
+def _clip(text: str) -> str:
+    return text if len(text) <= MAX_TEXT else text[: MAX_TEXT - 1] + "…"

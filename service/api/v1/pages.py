@@ -1,0 +1,106 @@
+"""Lists in pages: `?limit=1..200&cursor=…`, `{"items", "next"}` and a `Link` header."""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import re
+from collections.abc import Sequence
+from typing import Any
+from urllib.parse import parse_qsl
+
+from starlette.requests import Request
+
+from service.api.openapi import text
+from service.api.problems import ProblemError
+
+DEFAULT_LIMIT = 50
+MAX_LIMIT = 200
+MAX_CURSOR = 120
+
+_LIMIT = re.compile(r"[1-9][0-9]{0,2}", re.ASCII)
+_CURSOR = re.compile(r"[A-Za-z0-9_-]{2,120}", re.ASCII)
+_ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
+
+PARAMETERS: list[dict[str, Any]] = [
+    {
+        "name": "limit",
+        "in": "query",
+        "required": False,
+        "description": "How many items a page may hold.",
+        "schema": {"type": "integer", "minimum": 1, "maximum": MAX_LIMIT, "default": DEFAULT_LIMIT},
+    },
+    {
+        "name": "cursor",
+        "in": "query",
+        "required": False,
+        "description": "Where the page begins, as in `next` of the page before.",
+        "schema": {**text(2, MAX_CURSOR), "pattern": "^[A-Za-z0-9_-]+$"},
+    },
+]
+
+
+def read_page(request: Request, ids: Sequence[str]) -> tuple[Sequence[str], str | None]:
+    """The ids of the page a request asks for, out of sorted ids, and the address of the next page.
+
+    Raises ProblemError for a parameter that is unknown, repeated or unusable.
+    """
+    given = _parameters(request)
+    limit = _limit(given.get("limit", str(DEFAULT_LIMIT)))
+    after = _after(given["cursor"]) if "cursor" in given else ""
+    rest = [id_ for id_ in ids if id_ > after]
+    page = rest[:limit]
+    if len(rest) <= limit:
+        return page, None
+    return page, f"{request.scope['path']}?limit={limit}&cursor={_cursor(page[-1])}"
+
+
+def link_header(next_page: str | None) -> dict[str, str]:
+    """The `Link` header of a page (RFC 8288), if there is a next one."""
+    return {} if next_page is None else {"Link": f'<{next_page}>; rel="next"'}
+
+
+def refuse_parameters(request: Request) -> None:
+    """See that a request that takes no parameters brings none."""
+    if request.scope["query_string"]:
+        raise ProblemError("parameter-invalid", "This address takes no query parameters.")
+
+
+def _parameters(request: Request) -> dict[str, str]:
+    pairs = parse_qsl(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
+    for name, _ in pairs:
+        if name not in {"limit", "cursor"}:
+            raise ProblemError("parameter-invalid", f"There is no parameter {name[:40]!r} here.")
+    given = dict(pairs)
+    if len(given) != len(pairs):
+        raise ProblemError("parameter-invalid", "A parameter is given twice.")
+    return given
+
+
+def _limit(value: str) -> int:
+    if not _LIMIT.fullmatch(value) or int(value) > MAX_LIMIT:
+        raise ProblemError(
+            "parameter-invalid", f"limit is a whole number from 1 to {MAX_LIMIT}, such as 50."
+        )
+    return int(value)
+
+
+def _cursor(last: str) -> str:
+    """The opaque cursor of the page after an id."""
+    return base64.urlsafe_b64encode(last.encode("ascii")).decode("ascii").rstrip("=")
+
+
+def _after(cursor: str) -> str:
+    """The id a cursor stands for."""
+    try:
+        if not _CURSOR.fullmatch(cursor):
+            raise ValueError(cursor)
+        padded = cursor + "=" * (-len(cursor) % 4)
+        id_ = base64.b64decode(padded, altchars=b"-_", validate=True).decode("ascii")
+        if not _ID.fullmatch(id_):
+            raise ValueError(id_)
+    except (ValueError, binascii.Error) as error:
+        raise ProblemError(
+            "parameter-invalid", "cursor is not one that this service gave; begin without it."
+        ) from error
+    return id_

@@ -1,0 +1,102 @@
+"""`serve`: answer HTTP on one address.
+
+Until API keys exist that address must be a loopback one: whoever can reach the service may read
+costs and rates.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+import os
+from typing import Annotated
+
+import typer
+import uvicorn
+from fastapi import FastAPI
+from pydantic import ValidationError
+
+from service.api.app import create_app
+from service.catalog import CatalogInvalidError, load_catalog
+from service.cli.logs import configure_logs
+from service.settings import PREFIX, Settings, unknown_variables
+
+# One request head; more is refused before it is kept.
+MAX_HEAD_BYTES = 16 * 1024
+KEEP_ALIVE_SECONDS = 5
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("serve")(serve)
+
+
+def serve(
+    host: Annotated[str, typer.Option(help="Address to listen on; a loopback one.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(help="Port to listen on.", min=0, max=65535)] = 8000,
+) -> None:
+    """Answer HTTP requests until stopped."""
+    _check_loopback(host)
+    settings = read_settings()
+    configure_logs(settings.log_level)
+    try:
+        catalog = load_catalog(settings.catalog_path)
+    except CatalogInvalidError as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(1) from error
+    address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
+    typer.echo(
+        f"Answering at {address} without a key, to this machine only. API pages: {address}/docs",
+        err=True,
+    )
+    uvicorn.Server(server_config(create_app(settings, catalog), host, port, settings)).run()
+
+
+def server_config(
+    app: FastAPI, host: str, port: int, settings: Settings
+) -> uvicorn.Config:
+    """How the server runs: the strict parser, small heads, no trust in forwarded addresses.
+
+    There is no cap on connections: with one, silent connections would shut everyone out.
+    """
+    return uvicorn.Config(
+        app,
+        host=host,
+        port=port,
+        http="h11",
+        ws="none",
+        h11_max_incomplete_event_size=MAX_HEAD_BYTES,
+        timeout_keep_alive=KEEP_ALIVE_SECONDS,
+        timeout_graceful_shutdown=settings.graceful_seconds,
+        proxy_headers=False,
+        server_header=False,
+        access_log=False,
+        log_config=None,
+    )
+
+
+def read_settings() -> Settings:
+    """The settings from the environment; a wrong one ends the command with exit code 2."""
+    for name in unknown_variables(os.environ):
+        typer.echo(f"{name} is not a setting of this service and is ignored.", err=True)
+    try:
+        return Settings()
+    except ValidationError as error:
+        for fault in error.errors(include_url=False, include_input=False, include_context=False):
+            name = f"{PREFIX}{fault['loc'][0]}".upper()
+            typer.echo(f"{name}: {fault['msg']}", err=True)
+        raise typer.Exit(2) from error
+
+
+def _check_loopback(host: str) -> None:
+    """Refuse any address but a loopback one, with exit code 2."""
+    try:
+        loopback = host == "localhost" or ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        loopback = False
+    if not loopback:
+        typer.echo(
+            f"The service has no API keys yet and would show costs to anyone who can reach {host}. "
+            "Listen on 127.0.0.1, ::1 or localhost.",
+            err=True,
+        )
+        raise typer.Exit(2)

@@ -1,0 +1,70 @@
+"""What whoever runs the service can set, by environment variables with the prefix `SERVICE_`.
+
+| variable | default | meaning |
+|---|---|---|
+| `SERVICE_CATALOG_PATH` | empty | further catalog folders, separated by `:` |
+| `SERVICE_ALLOWED_HOSTS` | empty | further names a request's `Host` may give, separated by `,` |
+| `SERVICE_LOG_LEVEL` | `info` | `debug`, `info`, `warning` or `error` |
+| `SERVICE_ACCESS_LOG` | `false` | one log line per request: method, route, status, milliseconds |
+| `SERVICE_GRACEFUL_SECONDS` | `30` | how long running requests may go on after a stop |
+
+A catalog folder has the same sub-folders as the shipped one. `localhost`, `127.0.0.1` and `[::1]`
+are always allowed as `Host`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, field_validator
+from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
+
+PREFIX = "SERVICE_"
+
+LogLevel = Literal["debug", "info", "warning", "error"]
+
+
+class Settings(BaseSettings):
+    """The settings of one process, read once and never changed."""
+
+    model_config = SettingsConfigDict(
+        env_prefix=PREFIX, frozen=True, extra="ignore", env_ignore_empty=True
+    )
+
+    catalog_path: Annotated[tuple[Path, ...], NoDecode] = ()
+    allowed_hosts: Annotated[tuple[str, ...], NoDecode] = ()
+    log_level: LogLevel = "info"
+    access_log: bool = False
+    graceful_seconds: int = Field(default=30, ge=0, le=600)
+
+    @field_validator("catalog_path", mode="before")
+    @classmethod
+    def _split_folders(cls, value: object) -> object:
+        return _split(value, ":")
+
+    @field_validator("allowed_hosts", mode="before")
+    @classmethod
+    def _split_hosts(cls, value: object) -> object:
+        return _split(value, ",")
+
+    @field_validator("log_level", mode="before")
+    @classmethod
+    def _lower(cls, value: object) -> object:
+        return value.lower() if isinstance(value, str) else value
+
+
+def unknown_variables(names: Iterable[str]) -> tuple[str, ...]:
+    """Those of the environment's variable names that look like a setting and are none."""
+    known = {f"{PREFIX}{name}".upper() for name in Settings.model_fields}
+    return tuple(
+        sorted(name for name in names if name.startswith(PREFIX) and name.upper() not in known)
+    )
+
+
+def _split(value: object, separator: str) -> object:
+    """The parts of a text, empty ones left out; anything else as it is."""
+    if not isinstance(value, str):
+        return value
+    return tuple(part.strip() for part in value.split(separator) if part.strip())
