@@ -11,7 +11,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, get_args
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
@@ -80,10 +80,10 @@ _LENGTHS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class _Place:
     """Where an error is: its path in the document, the schema there, the known keys beside it,
-    and the branch of the innermost untagged union on the way."""
+    and the branch of the innermost untagged union on the way. Filled in on the way."""
 
     at: Path
     schema: Schema
@@ -136,30 +136,32 @@ class _Walker:
 
     def place(self, loc: tuple[str | int, ...]) -> _Place:
         """The place of an error, without the names of union branches in its path."""
-        place, rest = _Place(at=(), schema=self._bare(self._root)), loc
+        place, rest = _Place(at=(), schema=self._root), loc
         while rest:
-            place, rest = self._step(place, rest)
-            place = replace(place, schema=self._bare(place.schema))
+            rest = self._step(place, rest)
+        place.schema = self._bare(place.schema)
         return place
 
-    def _step(self, place: _Place, rest: Path) -> tuple[_Place, Path]:
-        schema, first, after = place.schema, rest[0], rest[1:]
+    def _step(self, place: _Place, rest: Path) -> Path:
+        """Follow the first part of a path (more where a part says no place); returns the rest."""
+        schema, first, after = self._bare(place.schema), rest[0], rest[1:]
         kind = schema["type"]
         if kind == "tagged-union" and first in schema["choices"]:
-            return replace(place, schema=schema["choices"][first]), after
-        if kind == "union":
-            branch = self._branch(schema, first, deeper=bool(after))
-            return replace(place, schema=branch, union=place.at, branch=first), after
-        at = (*place.at, first)
-        if kind == "model-fields":
+            place.schema = schema["choices"][first]
+        elif kind == "union":
+            place.union, place.branch = place.at, first
+            place.schema = self._branch(schema, first, deeper=bool(after))
+        elif kind == "model-fields":
             fields = self._fields(schema)
-            known = fields.get(str(first), _ANY)
-            return replace(place, at=at, schema=known, keys=tuple(fields)), after
-        if after == ("[key]",):  # the key of a mapping is at fault, not what it holds
-            return replace(place, at=at, schema=_ANY), ()
-        if (below := _item(schema)) is not None:
-            return replace(place, at=at, schema=below), after
-        return replace(place, at=(*place.at, *rest), schema=_ANY), ()
+            place.at, place.keys = (*place.at, first), tuple(fields)
+            place.schema = fields.get(str(first), _ANY)
+        elif after == ("[key]",):  # the key of a mapping is at fault, not what it holds
+            place.at, place.schema, after = (*place.at, first), _ANY, ()
+        elif (below := _item(schema)) is not None:
+            place.at, place.schema = (*place.at, first), below
+        else:
+            place.at, place.schema, after = (*place.at, *rest), _ANY, ()
+        return after
 
     def _fields(self, schema: Schema) -> dict[str, Schema]:
         """The fields of a model by the key that stands in the document."""
@@ -238,9 +240,9 @@ def _farness(union: Path, errors: list[tuple[_Place, ErrorDetails]]) -> tuple[bo
 def _to_fault(place: _Place, detail: ErrorDetails, *, nearest: bool) -> Fault:
     said = _say(place, detail, nearest=nearest)
     at = (*place.at, *said.below)
-    return Fault(
-        code=said.code, at=at, message=f"{_name(at)}: {said.message}", hint=said.hint or None
-    )
+    joint = " " if said.message.startswith("is ") else ": "
+    message = f"{_name(at)}{joint}{said.message}"
+    return Fault(code=said.code, at=at, message=message, hint=said.hint or None)
 
 
 def _name(at: Path) -> str:
