@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from service.core.facts import Fact, Facts
 from service.core.jurisdiction import (
     TRIGGER_DIMENSION,
     Caution,
@@ -14,7 +15,7 @@ from service.core.jurisdiction import (
 from service.core.rounding import CLOSE_M, CLOSE_SHARE
 
 SEVERITIES: tuple[Severity, ...] = ("high", "medium", "low")
-Facts = Mapping[str, float]  # by Trigger
+ALWAYS = Fact(value=1.0)
 
 
 def screen_cautions(
@@ -23,10 +24,11 @@ def screen_cautions(
     """The cautions that hold: one per rule and wall, or one per rule for facts of the job.
 
     `wall_facts` are by wall name; figures in SI (m, kg, Pa, rise over run, rad), triggers without
-    a figure 1 or 0. A fact that isn't given holds nothing; `always` holds for every job. Sorted by
-    severity, then in the order of the rules, then by wall name.
+    a figure 1 or 0. A fact that isn't given holds nothing; `always` holds for every job. The text
+    is the rule's, with the words of the fact after it. Sorted by severity, then in the order of
+    the rules, then by wall name.
     """
-    job = {"always": 1.0, **job_facts}
+    job: Facts = {"always": ALWAYS, **job_facts}
     return tuple(
         caution
         for severity in SEVERITIES
@@ -40,21 +42,25 @@ def _of_rule(
     rule: CautionRule, wall_facts: Mapping[str, Facts], job_facts: Facts
 ) -> Iterator[Caution]:
     """What one rule gives: first for the job, then wall by wall."""
-    if _holds(rule, job_facts):
-        yield _caution(rule, None)
-    for name in sorted(wall_facts):
-        if _holds(rule, wall_facts[name]):
-            yield _caution(rule, name)
+    places: list[tuple[str | None, Facts]] = [(None, job_facts)]
+    places += [(name, wall_facts[name]) for name in sorted(wall_facts)]
+    for wall, facts in places:
+        fact = facts.get(rule.trigger)
+        if fact and _holds(rule, fact.value):
+            yield Caution(
+                code=rule.code,
+                severity=rule.severity,
+                text=f"{rule.text} {fact.words}".rstrip(),
+                source=rule.source,
+                wall=wall,
+            )
 
 
-def _holds(rule: CautionRule, facts: Facts) -> bool:
-    """Whether a fact is given and lies beyond every limit of the rule.
+def _holds(rule: CautionRule, value: float) -> bool:
+    """Whether a figure lies beyond every limit of the rule.
 
     A figure within the tolerance of a limit is equal to it: 48 in is not over 48 in.
     """
-    value = facts.get(rule.trigger)
-    if value is None:
-        return False
     if rule.over is None and rule.at_least is None and rule.under is None:
         return value > 0
     return (
@@ -68,10 +74,3 @@ def _tolerance(rule: CautionRule, limit: float) -> float:
     """How close a figure is to a limit when they count as equal."""
     is_length = TRIGGER_DIMENSION.get(rule.trigger) == "length"
     return CLOSE_M if is_length else CLOSE_SHARE * abs(limit)
-
-
-def _caution(rule: CautionRule, wall: str | None) -> Caution:
-    """A rule that holds, for a wall or the job."""
-    return Caution(
-        code=rule.code, severity=rule.severity, text=rule.text, source=rule.source, wall=wall
-    )

@@ -119,8 +119,8 @@ def _task_hours(
     The quantity is the figure that is shown (nine digits, in the unit of the rate), so that the
     hours can be re-added by hand and no float noise decides a half.
     """
-    shares = tuple(sorted(quantities.measured.get(task.measured_by, ())))
-    once = task.measured_by == "job"
+    once = task.measured_by == "job"  # of no wall: its hours ride along, like fixed ones
+    shares = () if once else tuple(sorted(quantities.measured.get(task.measured_by, ())))
     quantity = 1.0 if once else math.fsum(net for _, net in shares)
     shown = number(in_unit(quantity, task.unit.symbol))
     if not Decimal(shown):

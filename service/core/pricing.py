@@ -120,7 +120,7 @@ def _tax(lines: Sequence[PriceLine], tax: Tax, places: int) -> Amount:
         return Amount(Decimal(0).scaleb(-places), _PURCHASE_HOW.format(rate=percent(tax.rate)))
     taxable = [line.price for line in lines if line.taxable]
     base = total_of([Decimal(0).scaleb(-places), *taxable])
-    return share_of(tax.rate, base, f"the price of {len(taxable)} taxable lines", places)
+    return share_of(tax.rate, base, "the price of the taxable lines", places)
 
 
 _PURCHASE_HOW = "none: the contractor pays {rate} on purchases, which is a cost line"

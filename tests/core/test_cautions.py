@@ -7,6 +7,7 @@ import math
 import pytest
 
 from service.core.cautions import screen_cautions
+from service.core.facts import Fact, Facts
 from service.core.jurisdiction import CautionRule, Jurisdiction, Severity, Trigger
 from tests.builders import ft, inch
 
@@ -40,7 +41,7 @@ def place(*rules: CautionRule) -> Jurisdiction:
 
 def given_codes(of: CautionRule, value: float) -> list[str]:
     """Codes that a figure of one wall gives."""
-    found = screen_cautions(place(of), {"wall-1": {of.trigger: value}}, {})
+    found = screen_cautions(place(of), {"wall-1": {of.trigger: Fact(value=value)}}, {})
     return [caution.code for caution in found]
 
 
@@ -113,10 +114,13 @@ def test_screen_cautions_gives_always_to_every_job() -> None:
 def test_screen_cautions_gives_one_per_wall_by_name() -> None:
     """A rule that holds for two walls is given for each, by name, in any order of walls."""
     of = place(rule("permit", "exposed_height", over=ft(4)))
-    walls = {"upper": {"exposed_height": ft(5)}, "lower": {"exposed_height": ft(6)}}
+    walls: dict[str, Facts] = {
+        "upper": {"exposed_height": Fact(value=ft(5))},
+        "lower": {"exposed_height": Fact(value=ft(6))},
+    }
     found = screen_cautions(of, walls, {})
     assert [caution.wall for caution in found] == ["lower", "upper"]
-    assert screen_cautions(of, dict(reversed(walls.items())), {}) == found
+    assert screen_cautions(of, dict(reversed(list(walls.items()))), {}) == found
 
 
 def test_screen_cautions_sorts_by_severity_then_rule_then_wall() -> None:
@@ -127,8 +131,11 @@ def test_screen_cautions_sorts_by_severity_then_rule_then_wall() -> None:
         rule("high_two", "not_screened", severity="high"),
         rule("high_one", "cut_units", severity="high"),
     )
-    walls = {"b": {"cut_units": 1.0}, "a": {"cut_units": 1.0, "not_screened": 1.0}}
-    found = screen_cautions(of, walls, {"not_screened": 1.0})
+    walls: dict[str, Facts] = {
+        "b": {"cut_units": Fact(value=1.0)},
+        "a": {"cut_units": Fact(value=1.0), "not_screened": Fact(value=1.0)},
+    }
+    found = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)})
     assert [(caution.code, caution.wall) for caution in found] == [
         ("high_two", None),
         ("high_two", "a"),
@@ -138,3 +145,11 @@ def test_screen_cautions_sorts_by_severity_then_rule_then_wall() -> None:
         ("medium_one", "b"),
         ("low_one", None),
     ]
+
+
+def test_screen_cautions_adds_the_figure_in_words() -> None:
+    """The rule's text comes first, then what the fact says about this wall."""
+    of = place(rule("permit", "exposed_height", over=ft(4)))
+    fact = Fact(value=ft(5), words="Largest exposed height 5 ft.")
+    (caution,) = screen_cautions(of, {"wall-1": {"exposed_height": fact}}, {})
+    assert caution.text == "About permit. Largest exposed height 5 ft."

@@ -107,11 +107,16 @@ def test_schedule_leaves_out_tasks_with_nothing_to_do() -> None:
 
 
 def test_schedule_measures_the_job_once() -> None:
-    """What is measured by the job comes once, however many walls there are."""
-    of = task("plan", by="job", hours="2")
-    assert of_task(scheduled(rates(of), {}), "plan").hours == Decimal(2)
-    two: dict[Measured, Shares] = {"job": (("a", 1.0), ("b", 1.0))}
-    assert of_task(scheduled(rates(of), two), "plan").hours == Decimal(2)
+    """What is measured by the job comes once and is of no wall, however many walls there are."""
+    of = rates(task(), task("plan", by="job", hours="2"))
+    two: dict[Measured, Shares] = {
+        "standard_units": (("a", 100.0), ("b", 89.0)),
+        "job": (("", 1.0),),
+    }
+    labor = scheduled(of, two)
+    assert of_task(labor, "plan").hours == Decimal(2)
+    assert of_task(labor, "plan").shares == ()
+    assert [name for name, _ in only_crew(labor).shares] == ["a", "b"]
 
 
 def test_schedule_adds_fixed_hours_once_per_job() -> None:
