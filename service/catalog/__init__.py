@@ -10,7 +10,7 @@ from service.catalog.documents import (
     minor_places,
 )
 from service.catalog.errors import CatalogInvalidError, line_of
-from service.catalog.loader import check_folders, load_catalog, read_catalog
+from service.catalog.loader import load_catalog, read_catalog
 from service.catalog.registry import Catalog, CoreEntry, Entry
 from service.catalog.schemas import document_schema
 
@@ -25,7 +25,6 @@ __all__ = [
     "PricedPer",
     "RatesBody",
     "TermsBody",
-    "check_folders",
     "document_schema",
     "line_of",
     "load_catalog",

@@ -37,11 +37,6 @@ def read_catalog(folders: Sequence[Path]) -> Catalog:
     return _load(folders, ())
 
 
-def check_folders(folders: Sequence[Path]) -> tuple[Fault, ...]:
-    """Every fault of these folders alone."""
-    return _read(folders)[1]
-
-
 def _load(folders: Sequence[Path], faults: Sequence[Fault]) -> Catalog:
     entries, more = _read(folders)
     if faults or more:

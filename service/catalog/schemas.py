@@ -6,6 +6,9 @@ import json
 from pathlib import Path
 from typing import Any
 
+from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
+from pydantic_core import core_schema
+
 from service.catalog.discovery import package_folders
 from service.catalog.kinds import KINDS
 
@@ -14,12 +17,32 @@ SHIPPED_PACKAGE = "service_catalog"
 FOLDER = "schema"
 
 
+class TomlSchema(GenerateJsonSchema):
+    """pydantic's generator without what TOML doesn't have: a key is there or it isn't, never null.
+    Keys speak for themselves, so they get no titles."""
+
+    def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
+        """The schema of what stands there if anything does."""
+        return self.generate_inner(schema["schema"])
+
+    def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
+        """No default is printed where leaving the key out means that there is nothing."""
+        if "default" in schema and schema["default"] is None:
+            return self.generate_inner(schema["schema"])
+        return super().default_schema(schema)
+
+    def field_title_should_be_set(self, schema: Any) -> bool:  # noqa: ANN401  pydantic's union
+        """No titles made of keys."""
+        del schema
+        return False
+
+
 def document_schema(kind: str) -> dict[str, Any]:
     """JSON Schema 2020-12 of an entry of a kind, as it stands in a file and comes out again.
 
     Raises KeyError for no kind.
     """
-    return KINDS[kind].document.model_json_schema(mode="validation")
+    return KINDS[kind].document.model_json_schema(mode="validation", schema_generator=TomlSchema)
 
 
 def schema_files() -> dict[str, str]:

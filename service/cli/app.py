@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import typer
 
-from service.cli import openapi, serve
+from service.cli import catalog, openapi, serve
 
 app = typer.Typer(
     name="service",
@@ -16,6 +16,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+catalog.register(app)
 openapi.register(app)
 serve.register(app)
 
