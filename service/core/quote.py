@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from service.core.cautions import screen_cautions
 from service.core.errors import LayoutFaultsError
@@ -26,7 +27,7 @@ from service.core.takeoff import take_off
 class NotPriced:
     """A part of the job that the total leaves out; `field` is what would bring it in."""
 
-    part: str
+    part: Literal["labor", "earthwork", "terms"]
     field: str
     why: str
 

@@ -1,0 +1,91 @@
+"""Quote a request: read it, look up what it names, calculate, answer. Nothing is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from types import MappingProxyType
+
+from service.catalog import Catalog, RatesBody, TermsBody
+from service.core import quote as core
+from service.core.job import Job, Soils
+from service.core.measure import UNIT_SETS
+from service.core.rates import Rates
+from service.core.soil import Soil
+from service.core.terms import Terms
+from service.operations.answer import QuoteAnswer
+from service.operations.defaults import request_assumptions
+from service.operations.quote_answer import from_core
+from service.operations.quote_request import (
+    QuoteRequest,
+    extras_to_core,
+    prices_to_core,
+    read_request,
+)
+
+
+def quote_document(document: object, catalog: Catalog) -> QuoteAnswer:
+    """The answer to a request given as plain objects (service/json_text.py).
+
+    Raises QuoteFaultsError with every fault of one pass.
+    """
+    request = read_request(document, catalog)
+    quote = core.quote(to_job(request, catalog))
+    return from_core(quote, request, catalog.version)
+
+
+def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
+    """A request with everything it names looked up.
+
+    Raises QuoteFaultsError for a revision of a price list that isn't there.
+    """
+    rates = _rates(request, catalog)
+    terms, terms_keys = _terms(request, catalog)
+    return Job(
+        units=UNIT_SETS[request.units],
+        walls=tuple(
+            wall.to_core(name, rod=request.levels_are == "rod")
+            for name, wall in zip(request.wall_names(), request.walls, strict=True)
+        ),
+        system=catalog.wall_systems[request.wall_system].core,
+        section=catalog.sections[request.section].core,
+        materials=MappingProxyType({item: e.core for item, e in catalog.materials.items()}),
+        prices=prices_to_core(request.prices, catalog),
+        jurisdiction=catalog.jurisdictions[request.jurisdiction].core,
+        soils=Soils(
+            retained=_soil(request.soils.retained, catalog),
+            foundation=_soil(request.soils.foundation, catalog),
+            fill=_soil(request.soils.fill, catalog),
+        ),
+        rates=rates,
+        conditions=MappingProxyType(dict(request.conditions)),
+        terms=terms,
+        extras=extras_to_core(request.extras),
+        assumptions=request_assumptions(request, rates, terms_keys),
+    )
+
+
+def _rates(request: QuoteRequest, catalog: Catalog) -> Rates | None:
+    if request.rates is None or request.materials_only:
+        return None
+    if isinstance(request.rates, RatesBody):
+        return request.rates.to_core()
+    return catalog.production_rates[request.rates].core
+
+
+def _terms(request: QuoteRequest, catalog: Catalog) -> tuple[Terms | None, Collection[str] | None]:
+    """The terms, and the keys they give (`tax/base` among them where the tax states its base)."""
+    if request.terms is None:
+        return None, None
+    if isinstance(request.terms, TermsBody):
+        tax = request.terms.tax.model_fields_set if request.terms.tax else ()
+        return request.terms.to_core(), [
+            *request.terms.model_fields_set,
+            *(f"tax/{key}" for key in tax),
+        ]
+    entry = catalog.terms[request.terms]
+    keys = [*entry.document, *(f"tax/{key}" for key in entry.document.get("tax", ()))]
+    return entry.core, keys
+
+
+def _soil(soil_id: str | None, catalog: Catalog) -> Soil | None:
+    return catalog.soils[soil_id].core if soil_id else None

@@ -1,0 +1,283 @@
+"""From the core's quote to the answer: SI to the request's unit set, money and counts as text."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from datetime import date, timedelta
+from decimal import Decimal
+
+import msgspec
+import rfc8785
+from msgspec import UNSET
+
+from service.core import ENGINE_VERSION
+from service.core.layout import WallLayout
+from service.core.measure import Dimension, UnitSet, in_unit, number
+from service.core.price_list import PriceList
+from service.core.quote import NotPriced, Quote
+from service.core.results import Labor, Leg, Price, PriceLine, QuantityLine, Run
+from service.core.terms import Terms
+from service.operations.answer import (
+    AssumptionAnswer,
+    CapAnswer,
+    CautionAnswer,
+    CourseAnswer,
+    CrewAnswer,
+    DeliveredAnswer,
+    LaborAnswer,
+    LegAnswer,
+    Measure,
+    NotPricedAnswer,
+    PriceAnswer,
+    PriceLineAnswer,
+    PriceListRef,
+    PriceSource,
+    QuantityAnswer,
+    QuoteAnswer,
+    RunAnswer,
+    StepAnswer,
+    TaskAnswer,
+    WallAnswer,
+    WallPrice,
+)
+from service.operations.quote_request import QuoteRequest
+
+MATERIALS_ONLY = "materials only"
+_ENCODER = msgspec.json.Encoder()
+
+
+def encode_answer(answer: msgspec.Struct) -> bytes:
+    """The answer as JSON, UTF-8, keys in the order of its type."""
+    return _ENCODER.encode(answer)
+
+
+def digest_of(answer: QuoteAnswer) -> str:
+    """SHA-256 over the RFC 8785 form of the answer without its digest, hexadecimal."""
+    document = msgspec.to_builtins(answer)
+    del document["digest"]
+    return hashlib.sha256(rfc8785.dumps(document)).hexdigest()
+
+
+def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> QuoteAnswer:
+    """The answer to a request."""
+    units, prices = quote.job.units, quote.job.prices
+    valid = _valid_until(request.issued_on, quote.job.terms)
+    answer = QuoteAnswer(
+        digest="",
+        engine_version=ENGINE_VERSION,
+        catalog_version=catalog_version,
+        price_list=_price_list(prices),
+        units=units.name,
+        currency=prices.currency,
+        materials_only=request.materials_only,
+        title=_title(request),
+        reference=request.reference or UNSET,
+        issued_on=request.issued_on.isoformat() if request.issued_on else UNSET,
+        valid_until=valid.isoformat() if valid else UNSET,
+        walls=tuple(_wall(layout, units) for layout in quote.layouts),
+        quantities=tuple(_quantity(line, units) for line in quote.quantities.lines),
+        delivered=DeliveredAnswer(
+            mass=_measure(quote.quantities.delivered_kg, "mass", units),
+            not_weighed=quote.quantities.not_weighed,
+        ),
+        labor=_labor(quote.labor, units) if quote.labor else UNSET,
+        price=_price(quote.price, prices, quote.not_priced),
+        cautions=tuple(
+            CautionAnswer(
+                code=caution.code,
+                severity=caution.severity,
+                text=caution.text,
+                source=caution.source,
+                wall=caution.wall or UNSET,
+            )
+            for caution in quote.cautions
+        ),
+        assumptions=tuple(
+            AssumptionAnswer(field=a.field, value=a.value, why=a.why) for a in quote.assumptions
+        ),
+    )
+    return msgspec.structs.replace(answer, digest=digest_of(answer))
+
+
+def _title(request: QuoteRequest) -> str | msgspec.UnsetType:
+    """The title; a quote of material alone says so in it."""
+    if not request.materials_only:
+        return request.title or UNSET
+    return f"{request.title} ({MATERIALS_ONLY})" if request.title else MATERIALS_ONLY.capitalize()
+
+
+def _valid_until(issued_on: date | None, terms: Terms | None) -> date | None:
+    if issued_on is None or terms is None or terms.valid_days is None:
+        return None
+    return issued_on + timedelta(days=terms.valid_days)
+
+
+def _price_list(prices: PriceList) -> PriceListRef | msgspec.UnsetType:
+    if prices.id is None or prices.revision is None:
+        return UNSET
+    return PriceListRef(id=prices.id, revision=prices.revision)
+
+
+def _measure(value: float, dimension: Dimension, units: UnitSet) -> Measure:
+    unit = units.unit_for(dimension)
+    return Measure(value=number(in_unit(value, unit)), unit=unit)
+
+
+def _wall(layout: WallLayout, units: UnitSet) -> WallAnswer:
+    def length(value_m: float) -> Measure:
+        return _measure(value_m, "length", units)
+
+    return WallAnswer(
+        name=layout.name,
+        length=length(layout.length_m),
+        face_area=_measure(layout.face_area_m2, "area", units),
+        exposed_area=_measure(layout.exposed_area_m2, "area", units),
+        pay_face_area=_measure(layout.pay_face_area_m2, "area", units),
+        max_exposed_height=length(layout.max_exposed_m),
+        max_wall_height=length(layout.max_wall_height_m),
+        courses=tuple(
+            CourseAnswer(
+                number=course.number,
+                elevation=length(course.elevation_m),
+                runs=tuple(_run(run, units) for run in course.runs),
+            )
+            for course in layout.courses
+        ),
+        steps=tuple(
+            StepAnswer(station=length(step.station_m), courses=step.courses)
+            for step in layout.steps
+        ),
+        caps=tuple(
+            CapAnswer(
+                from_station=length(cap.from_station_m),
+                to_station=length(cap.to_station_m),
+                length=length(cap.length_m),
+                units=cap.units,
+            )
+            for cap in layout.caps
+        ),
+    )
+
+
+def _run(run: Run, units: UnitSet) -> RunAnswer:
+    return RunAnswer(
+        from_station=_measure(run.from_station_m, "length", units),
+        to_station=_measure(run.to_station_m, "length", units),
+        face_length=_measure(run.face_length_m, "length", units),
+        standard_units=run.standard_units,
+        corner_units=run.corner_units,
+        legs=_legs(run.legs, units) if len(run.legs) > 1 else (),
+    )
+
+
+def _legs(legs: Iterable[Leg], units: UnitSet) -> tuple[LegAnswer, ...]:
+    return tuple(
+        LegAnswer(
+            from_station=_measure(leg.from_station_m, "length", units),
+            to_station=_measure(leg.to_station_m, "length", units),
+            face_length=_measure(leg.face_length_m, "length", units),
+            standard_units=leg.standard_units,
+            corner_units=leg.corner_units,
+        )
+        for leg in legs
+    )
+
+
+def _quantity(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
+    return QuantityAnswer(
+        item=line.item,
+        description=line.description,
+        group=line.group,
+        net=_measure(line.net, line.dimension, units),
+        waste=number(line.waste),
+        order=Measure(value=number(line.order), unit=line.order_unit),
+        packs=Measure(value=str(line.packs[0]), unit=line.packs[1]) if line.packs else UNSET,
+        weight=UNSET if line.weight_kg is None else _measure(line.weight_kg, "mass", units),
+        how=line.how,
+    )
+
+
+def _labor(labor: Labor, units: UnitSet) -> LaborAnswer:
+    return LaborAnswer(
+        tasks=tuple(
+            TaskAnswer(
+                task=task.task,
+                title=task.title,
+                crew=task.crew,
+                quantity=_measure(task.quantity, task.dimension, units),
+                hours=_exact(task.hours),
+                hours_low=_exact(task.hours),
+                hours_high=_exact(task.hours),
+                how=task.how,
+            )
+            for task in labor.tasks
+        ),
+        crews=tuple(
+            CrewAnswer(
+                crew=crew.crew,
+                title=crew.title,
+                hours=_exact(crew.hours),
+                days=_exact(crew.days),
+                paid_hours=_exact(crew.paid_hours),
+                how=crew.how,
+            )
+            for crew in labor.crews
+        ),
+        labor_hours=_exact(labor.labor_hours),
+        crew_days=_exact(labor.crew_days),
+    )
+
+
+def _exact(value: Decimal) -> str:
+    """A decimal as it stands, without an exponent."""
+    return format(value, "f")
+
+
+def _price(price: Price, prices: PriceList, not_priced: tuple[NotPriced, ...]) -> PriceAnswer:
+    return PriceAnswer(
+        lines=tuple(_price_line(line, prices) for line in price.lines),
+        direct_cost=_exact(price.direct_cost),
+        overhead=_exact(price.overhead),
+        contingency=_exact(price.contingency),
+        profit=_exact(price.profit),
+        discount=_exact(price.discount),
+        added_to_reach_minimum=_exact(price.added_to_reach_minimum),
+        subtotal=_exact(price.subtotal),
+        tax=_exact(price.tax),
+        total=_exact(price.total),
+        margin=None if price.margin is None else _exact(price.margin),
+        deposit=_exact(price.deposit),
+        complete=not not_priced,
+        not_priced=tuple(
+            NotPricedAnswer(part=gap.part, field=gap.field, why=gap.why) for gap in not_priced
+        ),
+        by_wall=tuple(WallPrice(wall=name, price=_exact(part)) for name, part in price.by_wall),
+        site_wide=_exact(price.site_wide),
+        how=dict(price.how),
+    )
+
+
+def _price_line(line: PriceLine, prices: PriceList) -> PriceLineAnswer:
+    source: PriceSource | msgspec.UnsetType = UNSET
+    if line.from_list or line.override:
+        source = PriceSource(
+            item=line.item,
+            override=line.override,
+            price_list=prices.id or UNSET,
+            revision=prices.revision or UNSET,
+        )
+    return PriceLineAnswer(
+        item=line.item,
+        description=line.description,
+        group=line.group,
+        kind=line.kind,
+        quantity=Measure(value=number(line.quantity), unit=line.quantity_unit),
+        unit_cost=_exact(line.unit_cost),
+        per=line.per,
+        cost=_exact(line.cost),
+        price=_exact(line.price),
+        taxable=line.taxable,
+        how=line.how,
+        price_source=source,
+    )

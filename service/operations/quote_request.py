@@ -1,0 +1,230 @@
+"""A quote request: what a caller may send, and how it becomes a Job."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from types import MappingProxyType
+from typing import Annotated, Any, Literal
+
+from pydantic import Discriminator, Field, Tag, ValidationError, field_validator
+from pydantic import ValidatorFunctionWrapHandler as Handler
+from pydantic_core import InitErrorDetails, PydanticCustomError
+
+from service.catalog import (
+    Catalog,
+    CurrencyCode,
+    ItemPriceBody,
+    PriceListBody,
+    RatesBody,
+    TermsBody,
+)
+from service.catalog.documents.price_list import Revision
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.price_list import PriceList
+from service.core.terms import Extra, Kind
+from service.faults import faults_from
+from service.fields import Id, IsoDate, MoneyText, ShortText, StrictModel, by_shape, refused
+from service.operations.known_ids import (
+    JurisdictionId,
+    PriceListId,
+    RatesId,
+    SectionId,
+    SoilId,
+    TermsId,
+    WallSystemId,
+)
+from service.operations.ruled import RuledModel, merged
+from service.operations.wall_request import WallRequest
+
+MOST_WALLS = 50
+MOST_INLINE_ITEMS = 2000
+
+# Parts of the contract that this version can't quote yet. They are refused by name, so that
+# nothing a caller asks for is left out of a total in silence.
+NOT_QUOTED_YET = {
+    "existing_grade": "earthwork",
+    "existing_slope": "earthwork",
+    "existing_section": "earthwork",
+    "graded_in_front": "earthwork",
+    "graded_behind": "earthwork",
+    "grading": "earthwork",
+    "topsoil": "earthwork",
+    "site_work": "site work",
+    "access": "access",
+    "water": "water",
+    "site": "site facts",
+    "tiers": "tiers",
+    "screening": "screening",
+    "above": "loads above the wall",
+}
+
+
+class SoilsRequest(StrictModel):
+    """Soils by their place; the other two default to the retained soil."""
+
+    retained: SoilId | None = None
+    foundation: SoilId | None = None
+    fill: SoilId | None = None
+
+
+class PricesRequest(RuledModel):
+    """A price list by id and revision, or the costs themselves; and what is changed for once."""
+
+    price_list: PriceListId | None = None
+    revision: Annotated[
+        Annotated[Revision, Tag("number")] | Annotated[Literal["latest"], Tag("text")],
+        Discriminator(lambda value: "text" if isinstance(value, str) else "number"),
+    ] = "latest"
+    currency: CurrencyCode | None = None
+    items: dict[Id, ItemPriceBody] | None = Field(None, max_length=MOST_INLINE_ITEMS)
+    overrides: dict[Id, ItemPriceBody] = Field(default_factory=dict, max_length=MOST_INLINE_ITEMS)
+
+    @classmethod
+    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
+        """Costs come from one place, and inline ones say their currency."""
+        inline = document.get("items") is not None
+        if inline == (document.get("price_list") is not None):
+            message = "prices needs either a price_list or items, and not both"
+            yield refused("prices-unclear", message, 'such as "price_list": "demo_2026"')
+        elif inline and document.get("currency") is None:
+            message = "inline items need their currency"
+            yield refused("field-missing", message, 'such as "USD"', at=("currency",))
+        elif not inline and document.get("currency") is not None:
+            message = "the price list brings its own currency"
+            yield refused("prices-unclear", message, "leave currency out", at=("currency",))
+
+
+class ExtraRequest(StrictModel):
+    """A cost that is added as it stands."""
+
+    description: ShortText
+    kind: Kind
+    cost: MoneyText
+
+
+TermsOrId = Annotated[
+    Annotated[TermsId, Tag("text")] | Annotated[TermsBody, Tag("object")], Discriminator(by_shape)
+]
+RatesOrId = Annotated[
+    Annotated[RatesId, Tag("text")] | Annotated[RatesBody, Tag("object")], Discriminator(by_shape)
+]
+
+
+class QuoteRequest(StrictModel):
+    """Walls, the catalog entries they are built with, prices and terms."""
+
+    title: ShortText | None = None
+    reference: ShortText | None = None
+    units: Literal["us", "metric"] = Field(description="The unit set of the answer.")
+    issued_on: IsoDate | None = Field(None, description="Date on the quote; there is no clock.")
+    levels_are: Literal["elevation", "rod"] = Field(
+        "elevation", description="With `rod` every level is a rod reading: larger is lower."
+    )
+    materials_only: bool = Field(False, description="Quote material alone, and say so.")
+    wall_system: WallSystemId
+    section: SectionId
+    soils: SoilsRequest = Field(default_factory=SoilsRequest)
+    jurisdiction: JurisdictionId = "plain"
+    walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
+    rates: RatesOrId | None = None
+    conditions: dict[Id, Id] = Field(default_factory=dict, max_length=20)
+    prices: PricesRequest
+    extras: tuple[ExtraRequest, ...] = Field((), strict=False, max_length=100)
+    terms: TermsOrId | None = None
+
+    @field_validator("walls", mode="wrap")
+    @classmethod
+    def _names_differ(cls, value: object, handler: Handler) -> tuple[WallRequest, ...]:
+        """No two walls have one name; a wall without one is called by its place."""
+        walls: tuple[WallRequest, ...] = merged(lambda: handler(value), list(_twice(value)))
+        return walls
+
+    def wall_names(self) -> tuple[str, ...]:
+        """Names of the walls, given or by place."""
+        return tuple(wall.name or default_name(i) for i, wall in enumerate(self.walls))
+
+
+def default_name(index: int) -> str:
+    """What a wall without a name is called."""
+    return f"wall-{index + 1}"
+
+
+def _twice(walls: object) -> Iterator[InitErrorDetails]:
+    seen: dict[str, int] = {}
+    listed: Sequence[object] = walls if isinstance(walls, list) else ()
+    for index, wall in enumerate(listed):
+        name = wall.get("name", default_name(index)) if isinstance(wall, Mapping) else None
+        if not isinstance(name, str):
+            continue
+        if name in seen:
+            message = f"walls {seen[name] + 1} and {index + 1} are both called {name[:80]!r}"
+            fault = refused("wall-name-twice", message, "a name of its own for each wall")
+            yield InitErrorDetails(type=fault, loc=(index, "name"), input=None)
+        seen.setdefault(name, index)
+
+
+def read_request(document: object, catalog: Catalog) -> QuoteRequest:
+    """Read a request; ids are looked up in the catalog at once.
+
+    Raises QuoteFaultsError with every fault of shape, unit, id and rule.
+    """
+    try:
+        return QuoteRequest.model_validate(document, context={"catalog": catalog})
+    except ValidationError as error:
+        raise QuoteFaultsError(map(_named, faults_from(error, QuoteRequest))) from None
+
+
+def _named(fault: Fault) -> Fault:
+    """Unknown keys that the contract knows are called what they are: not quoted yet."""
+    key = fault.at[-1] if fault.at else None
+    if fault.code != "unknown-key" or key not in NOT_QUOTED_YET:
+        return fault
+    return Fault(
+        code="not-quoted-yet",
+        at=fault.at,
+        message=f"{key}: {NOT_QUOTED_YET[str(key)]} can't be quoted by this version",
+        hint="leave it out; the answer says what its total leaves out",
+    )
+
+
+def prices_to_core(request: PricesRequest, catalog: Catalog) -> PriceList:
+    """The price list of a request, overrides included.
+
+    Raises QuoteFaultsError (`unknown-revision`) for a revision that the catalog doesn't have.
+    """
+    if request.items is not None:
+        body = PriceListBody(currency=request.currency or "", items=request.items)
+        prices = body.to_core()
+    else:
+        prices = catalog.price_lists[request.price_list or ""].core
+        _check_revision(request, prices)
+    overrides = {item: price.to_core() for item, price in request.overrides.items()}
+    return PriceList(
+        id=prices.id,
+        revision=prices.revision,
+        currency=prices.currency,
+        minor_places=prices.minor_places,
+        items=prices.items,
+        overrides=MappingProxyType(overrides),
+    )
+
+
+def _check_revision(request: PricesRequest, prices: PriceList) -> None:
+    if request.revision not in ("latest", prices.revision):
+        raise QuoteFaultsError(
+            [
+                Fault(
+                    code="unknown-revision",
+                    at=("prices", "revision"),
+                    message=f"price list {request.price_list} has no revision {request.revision}",
+                    hint=f"revision {prices.revision}, or latest",
+                )
+            ]
+        )
+
+
+def extras_to_core(extras: Collection[ExtraRequest]) -> tuple[Extra, ...]:
+    """The core's extras."""
+    return tuple(
+        Extra(description=extra.description, kind=extra.kind, cost=extra.cost) for extra in extras
+    )
