@@ -1,7 +1,7 @@
 """Exact money: adding up, spreading a rounded total over lines, splitting a line over walls.
 
 Amounts are Decimals with the currency's places, shares are Decimals or Fractions. A binary float
-enters only as the net amount of a wall, taken at its exact value (`Fraction(float)`).
+enters only as the net amount of a wall, and there as the nine digits that an answer would show.
 """
 
 from __future__ import annotations
@@ -67,11 +67,12 @@ def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[Part,
 def split(amount: Decimal, shares: Shares, places: int) -> tuple[tuple[str, Decimal], ...]:
     """Split one line's price over walls by their net amounts, ties to the name that sorts first.
 
-    The answer is sorted by name, whatever the order of `shares`; it is empty where no wall has a
-    share, and adds up to `amount` otherwise.
+    Nets that differ by float noise alone are equal, so that a tie stays one for a wall that lies
+    higher or is drawn in two parts. The answer is sorted by name, whatever the order of `shares`;
+    it is empty where no wall has a share, and adds up to `amount` otherwise.
     """
     held = sorted((name, net) for name, net in shares if net > 0)
-    parts = spread(amount, [Fraction(net) for _, net in held], places)
+    parts = spread(amount, [Decimal(number(net)) for _, net in held], places)
     return tuple((name, part.amount) for (name, _), part in zip(held, parts, strict=True))
 
 

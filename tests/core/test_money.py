@@ -82,6 +82,12 @@ def test_split_breaks_ties_to_the_wall_whose_name_sorts_first() -> None:
     assert split(Decimal("1.01"), (("lower", 3.0), ("upper", 3.0)), 2) == expected
 
 
+def test_split_takes_nets_without_float_noise() -> None:
+    """0.1 + 0.2 and 0.3 of something are equal shares, and the cent goes by name."""
+    shares = (("b", 0.1 + 0.2), ("a", 0.3))
+    assert split(Decimal("1.01"), shares, 2) == (("a", Decimal("0.51")), ("b", Decimal("0.50")))
+
+
 def test_split_follows_net_amounts() -> None:
     """A wall of twice the net amount carries twice the price."""
     assert split(Decimal("9.00"), (("a", 1.5), ("b", 3.0)), 2) == (
