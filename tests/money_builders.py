@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
 
+import pytest
+
+from service.core.errors import Fault, PriceFaultsError
 from service.core.labor import schedule
 from service.core.measure import UNITS, US, UnitSet
 from service.core.price_list import ItemPrice, PriceList
@@ -268,13 +270,13 @@ def line(of: Price, item: str) -> PriceLine:
     return found
 
 
+def faults_of(call: Callable[[], Price]) -> tuple[Fault, ...]:
+    """What a price is refused for."""
+    with pytest.raises(PriceFaultsError) as caught:
+        call()
+    return caught.value.faults
+
+
 def how(of: Price, amount: str) -> str:
     """The arithmetic of an amount in words."""
     return dict(of.how)[amount]
-
-
-def cents(value: Decimal) -> int:
-    """An amount in hundredths; not whole is a failure."""
-    exact = Fraction(value) * 100
-    assert exact.denominator == 1
-    return int(exact)
