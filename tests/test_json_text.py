@@ -1,0 +1,168 @@
+"""Strict JSON: what is read, what is refused with which code, and that nothing else is raised."""
+
+from __future__ import annotations
+
+import json
+import math
+import time
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.json_text import DEEPEST, JsonTextInvalidError, loads
+
+
+def _refusal(data: bytes) -> JsonTextInvalidError:
+    with pytest.raises(JsonTextInvalidError) as caught:
+        loads(data)
+    return caught.value
+
+
+def test_loads_keeps_decimals_exact() -> None:
+    """Numbers with a point or an exponent are Decimal, digit for digit; whole ones are int."""
+    document = loads(b'{"a": 1.20, "b": [7, -0.1, 1e3], "c": "\xc3\xa9\\ud83d\\ude00", "d": null}')
+    assert document == {
+        "a": Decimal("1.20"),
+        "b": [7, Decimal("-0.1"), Decimal("1E+3")],
+        "c": "é😀",
+        "d": None,
+    }
+    assert str(loads(b"1.20")) == "1.20"
+
+
+REFUSED = {
+    "utf-16": ("json-encoding", '{"a": 1}'.encode("utf-16")),
+    "latin-1": ("json-encoding", b'"\xe9"'),
+    "surrogate in utf-8": ("json-encoding", b'"\xed\xa0\x80"'),
+    "byte order mark": ("json-encoding", b"\xef\xbb\xbf{}"),
+    "key given twice": ("json-duplicate-key", b'{"a": 1, "b": 2, "a": 1}'),
+    "key given twice, escaped": ("json-duplicate-key", b'{"a": 1, "\\u0061": 1}'),
+    "key given twice, deep": ("json-duplicate-key", b'[{"x": {"a": 1, "a": 2}}]'),
+    "not a number": ("json-number", b"NaN"),
+    "infinity": ("json-number", b'{"a": Infinity}'),
+    "minus infinity": ("json-number", b"[-Infinity]"),
+    "overflow": ("json-number", b"1e400"),
+    "underflow": ("json-number", b"1e-400"),
+    "long exponent": ("json-number", b"1E+999999999999999999999999"),
+    "19 digits": ("json-number", b"1234567890123456789"),
+    "-19 digits": ("json-number", b"-1234567890123456789"),
+    "4,000 digits": ("json-number", b"9" * 4_000),
+    "5,000 digits": ("json-number", b"9" * 5_000),
+    "100,000 digits": ("json-number", b"9" * 100_000),
+    "41 characters of decimal": ("json-number", b"0." + b"1" * 39),
+    "half a surrogate pair": ("json-text", b'"\\ud800"'),
+    "half a surrogate pair in a key": ("json-text", b'{"\\udfff": 1}'),
+    "pair the wrong way round": ("json-text", b'"\\ude00\\ud83d"'),
+    "null character": ("json-text", b'["\\u0000"]'),
+    "null character in a key": ("json-text", b'{"a\\u0000": 1}'),
+    "33 deep": ("json-too-deep", b"[" * 33 + b"]" * 33),
+    "900 deep": ("json-too-deep", b"[" * 900 + b"]" * 900),
+    "5,000 deep": ("json-too-deep", b"[" * 5_000),
+    "500,000 deep": ("json-too-deep", b"[" * 500_000),
+    "33 objects deep": ("json-too-deep", b'{"a":' * 33 + b"1" + b"}" * 33),
+    "5,000 objects deep": ("json-too-deep", b'{"a":' * 5_000),
+    "empty": ("json-invalid", b""),
+    "blank": ("json-invalid", b" \n"),
+    "cut off": ("json-invalid", b'{"a": '),
+    "two documents": ("json-invalid", b"{} {}"),
+    "comment": ("json-invalid", b"{} // why"),
+    "comma at the end": ("json-invalid", b"[1,]"),
+    "single quotes": ("json-invalid", b"{'a': 1}"),
+    "leading zero": ("json-invalid", b"01"),
+    "plus": ("json-invalid", b"+1"),
+    "line end in a string": ("json-invalid", b'"a\nb"'),
+    "null byte": ("json-invalid", b"\x00"),
+    "bare word": ("json-invalid", b"nan"),
+}
+
+
+@pytest.mark.parametrize(("code", "data"), REFUSED.values(), ids=REFUSED)
+def test_loads_refuses_with_a_code(code: str, data: bytes) -> None:
+    """What stock readers take or choke on is refused within a fraction of a second."""
+    started = time.perf_counter()
+    error = _refusal(data)
+    assert error.code == code
+    assert len(error.message) < 200
+    assert error.message.isprintable()
+    assert time.perf_counter() - started < 0.25
+
+
+def test_loads_says_where_the_text_breaks() -> None:
+    """Broken JSON is reported by line and column, and a double key by its name."""
+    assert "line 2, column 7" in _refusal(b'{"a": 1,\n "b": tru}').message
+    assert "'a'" in _refusal(b'{"a": 1, "a": 2}').message
+
+
+def test_loads_takes_the_deepest_that_is_allowed() -> None:
+    """32 levels are read, whatever stands in them."""
+    lists = b"[" * DEEPEST + b"]" * DEEPEST
+    assert json.dumps(loads(lists)) == lists.decode()
+    mixed = b'{"a":[' * (DEEPEST // 2) + b'"[[[{{{"' + b"]}" * (DEEPEST // 2)
+    assert json.dumps(loads(mixed), separators=(",", ":")) == mixed.decode()
+
+
+def test_loads_takes_the_largest_numbers_that_are_allowed() -> None:
+    """18 digits and forty characters of decimal are read."""
+    assert loads(b"-999999999999999999") == -(10**18) + 1
+    assert loads(b"0." + b"1" * 38) == Decimal("0." + "1" * 38)
+
+
+DOCUMENTS = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers(-(10**18) + 1, 10**18 - 1)
+    | st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=20),
+    lambda inner: (
+        st.lists(inner, max_size=4)
+        | st.dictionaries(
+            st.text(st.characters(codec="utf-8", exclude_characters="\0"), max_size=9),
+            inner,
+            max_size=4,
+        )
+    ),
+    max_leaves=20,
+)
+
+
+@given(document=DOCUMENTS, ascii_only=st.booleans())
+def test_loads_reads_every_sound_document(document: object, *, ascii_only: bool) -> None:
+    """Whatever JSON can write within the limits comes back as it was."""
+    text = json.dumps(document, ensure_ascii=ascii_only)
+    assert loads(text.encode("utf-8")) == document
+
+
+BROKEN = st.one_of(
+    st.binary(max_size=60),
+    st.text(alphabet='{}[]",:0123456789eE+-.ntfrua\\ud8 \n', max_size=60).map(str.encode),
+    st.tuples(DOCUMENTS, st.integers(0, 60), st.binary(max_size=3)).map(
+        lambda parts: (
+            json.dumps(parts[0]).encode()[: parts[1]]
+            + parts[2]
+            + json.dumps(parts[0]).encode()[parts[1] :]
+        )
+    ),
+)
+
+
+@given(data=BROKEN)
+def test_loads_raises_nothing_else(data: bytes) -> None:
+    """Any bytes are read or refused with the one error, and what is read is sound."""
+    try:
+        document = loads(data)
+    except JsonTextInvalidError:
+        return
+    standard = json.loads(data.decode("utf-8"))
+    assert _as_floats(document) == _as_floats(standard)
+
+
+def _as_floats(value: object) -> object:
+    if isinstance(value, dict):
+        return {key: _as_floats(entry) for key, entry in value.items()}
+    if isinstance(value, list):
+        return [_as_floats(entry) for entry in value]
+    if isinstance(value, (Decimal, float)):
+        assert math.isfinite(value)
+        return float(value)
+    return value
