@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sized
 from dataclasses import dataclass
 from typing import Any, get_args
 
@@ -27,6 +27,7 @@ Model = type[BaseModel] | TypeAdapter[Any]
 FEW_KEYS = 8
 HINTED = 100
 LONGEST_KEY = 64
+_OTHER_TYPE = 1_000_000
 _KNOWN_TYPES = frozenset(get_args(ErrorType))
 # Schemas that stand around another one, and where they keep it.
 _INSIDE = {
@@ -113,7 +114,7 @@ def faults_from(error: ValidationError, model: Model) -> tuple[Fault, ...]:
     placed = [(walker.place(detail["loc"]), detail) for detail in details]
     return tuple(
         _to_fault(place, detail, nearest=number < HINTED)
-        for number, (place, detail) in enumerate(_one_branch_each(placed))
+        for number, (place, detail) in enumerate(_without_echoes(_one_branch_each(placed)))
     )
 
 
@@ -228,13 +229,27 @@ def _one_branch_each(
     ]
 
 
-def _farness(union: Path, errors: list[tuple[_Place, ErrorDetails]]) -> tuple[bool, int, bool]:
-    """How far a branch is from what came in, the nearest first: it went deeper, its keys fit,
-    its type fits."""
-    deeper = any(place.at != union for place, _ in errors)
-    keys = sum(detail["type"] in {"missing", "extra_forbidden"} for _, detail in errors)
-    types = all(detail["type"] in {*_NEEDED, "literal_error", "wrong-type"} for _, detail in errors)
-    return not deeper, keys, types
+def _farness(union: Path, errors: list[tuple[_Place, ErrorDetails]]) -> int:
+    """How far a branch is from what came in: keys that don't fit, else whether its type does."""
+    types = {detail["type"] for _, detail in errors}
+    if types <= {*_NEEDED, "literal_error", "wrong-type"} and all(
+        place.at == union for place, _ in errors
+    ):
+        return _OTHER_TYPE
+    at_fault = any(place.at == union for place, _ in errors)
+    return at_fault + 2 * sum(
+        detail["type"] in {"missing", "extra_forbidden"} for _, detail in errors
+    )
+
+
+def _without_echoes(placed: list[tuple[_Place, ErrorDetails]]) -> list[tuple[_Place, ErrorDetails]]:
+    """Errors without lists that are too short only because pydantic left out entries at fault."""
+    above = {place.at[:end] for place, _ in placed for end in range(len(place.at))}
+    return [
+        (place, detail)
+        for place, detail in placed
+        if detail["type"] != "too_short" or place.at not in above
+    ]
 
 
 def _to_fault(place: _Place, detail: ErrorDetails, *, nearest: bool) -> Fault:
@@ -277,7 +292,8 @@ def _say_of_value(kind: str, context: Mapping[str, Any], value: Any) -> _Said:  
         return _Said("wrong-type", f"{found(value)} is not {_NEEDED[kind]}")
     if kind in _LENGTHS:
         code, words = _LENGTHS[kind]
-        length = context.get("actual_length") or len(value)
+        # pydantic counts the entries that were sound; people count those they wrote.
+        length = len(value) if isinstance(value, Sized) else context.get("actual_length")
         return _Said(code, f"{length} are given, {words.format(**context)}")
     if kind in _BOUNDS:
         words, bound = _BOUNDS[kind]

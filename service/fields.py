@@ -117,6 +117,13 @@ class Reader:
         return self.schema()
 
 
+def _may_be_measurement(value: object) -> bool:
+    """Whether someone who wrote this meant a measurement: text, a number, a pair."""
+    if isinstance(value, Mapping):
+        return "value" in value or "unit" in value
+    return isinstance(value, (str, int, float, Decimal)) and not isinstance(value, bool)
+
+
 # The largest figure of each dimension, as shown and in SI. Nothing that is built reaches them;
 # they keep sums and counts finite.
 LIMITS: Mapping[MeasureDimension, tuple[str, float]] = {
@@ -144,7 +151,9 @@ class Measured(Reader):
         try:
             si = parse_measure(value, self.dimension)
         except MeasurementInvalidError as error:
-            raise refused("measurement-invalid", error.message, error.hint) from None
+            if _may_be_measurement(value):
+                raise refused("measurement-invalid", error.message, error.hint) from None
+            raise refused("wrong-type", error.message, error.hint) from None
         limit, largest = LIMITS[self.dimension]
         shown = found(f"{value['value']} {value['unit']}" if isinstance(value, Mapping) else value)
         if abs(si) > largest:

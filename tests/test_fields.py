@@ -149,6 +149,10 @@ def test_limits_are_what_they_say(dimension: MeasureDimension) -> None:
     [
         ("Length", 12, "measurement-invalid"),
         ("Length", "12", "measurement-invalid"),
+        ("Length", {"value": 1}, "measurement-invalid"),
+        ("Length", {"after": 1}, "wrong-type"),
+        ("Length", None, "wrong-type"),
+        ("Length", True, "wrong-type"),
         ("Slope", "20%", "slope-invalid"),
         ("Slope", 0.3, "slope-invalid"),
         ("RatioText", 0.05, "number-not-text"),
