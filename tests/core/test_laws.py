@@ -13,7 +13,7 @@ import pytest
 from hypothesis import assume, given, reject
 from hypothesis import strategies as st
 
-from service.core.errors import LayoutFaultsError
+from service.core.errors import QuoteFaultsError
 from service.core.layout import WallLayout
 from service.core.measure import METRIC
 from service.core.results import Quantities
@@ -117,10 +117,11 @@ def drawn_walls(draw: st.DrawFn) -> Drawn:
 
 
 def laid_or_skipped(spec: WallSpec) -> WallLayout:
-    """The layout; walls that can't be laid out are drawn again."""
+    """The layout; walls that can't be built, a fault says why, are drawn again."""
     try:
+        taken_off(spec, blocks=BLOCKS, detail=DETAIL)
         return laid(spec, BLOCKS, DETAIL)
-    except LayoutFaultsError:
+    except QuoteFaultsError:
         reject()
 
 

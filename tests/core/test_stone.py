@@ -7,10 +7,12 @@ drainage stone 12 in wide.
 from __future__ import annotations
 
 import math
+from contextlib import suppress
 from decimal import Decimal
 
 import pytest
 
+from service.core.errors import QuoteFaultsError
 from service.core.material import Material
 from service.core.measure import UNITS
 from service.core.section import Section
@@ -18,6 +20,7 @@ from service.core.spec import Side, WallSpec
 from service.core.wall_system import WallSystem
 from tests.builders import (
     after,
+    corner,
     curve,
     entry,
     ft,
@@ -300,6 +303,21 @@ def test_take_off_stone_without_an_increment_goes_by_half_units() -> None:
     )
     assert found.order == Decimal("2.5")
     assert found.increment_assumed
+
+
+def test_take_off_tells_by_a_fault_what_it_cannot_measure() -> None:
+    """Where moved arcs don't meet behind a corner the caller gets a fault, never a crash."""
+    # two outside arcs of 120 in at an outside corner of 110 deg: centers 196.6 in apart, so the
+    # circles of 120 - x part from x = 21.7 in on, inside the drainage stone
+    plan = (
+        curve("outside", inch(120), 30),
+        corner("outside", 110),
+        curve("outside", inch(120), 30),
+    )
+    spec = level_wall(plan, inch(12))
+    laid(spec)
+    with suppress(QuoteFaultsError):
+        assert line(taken_off(spec), "drain_stone").net > 0
 
 
 def test_take_off_a_shallow_base_twelve_inches_below_front_grade() -> None:
