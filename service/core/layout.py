@@ -97,6 +97,12 @@ class WallLayout:
         """Largest built top minus underside of the lowest unit there."""
         return max(self.built_height_m(stretch) for stretch in self.stretches)
 
+    @property
+    def built_top_m(self) -> float:
+        """Level of the highest top as built, cap included."""
+        highest = max(stretch.top for stretch in self.stretches)
+        return self.grid.level_m(highest) + self.system.cap_height_m
+
     def built_height_m(self, stretch: Stretch) -> float:
         """Built top (cap included) minus underside of the lowest unit."""
         return (stretch.top - stretch.base) * self.grid.course_m + self.system.cap_height_m

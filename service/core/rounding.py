@@ -69,6 +69,11 @@ def days_begun(days: Exact) -> int:
     return math.ceil(days)
 
 
+def tape_mark(length_m: float, mark_m: float, *, up: bool) -> float:
+    """The nearest mark of a tape at or beyond a length, upward or downward."""
+    return mark_m * (math.ceil if up else math.floor)(length_m / mark_m)
+
+
 def half_days_up(days: Exact) -> Decimal:
     """Crew days rounded up to half days."""
     return EXACT.multiply(HALF_DAY, Decimal(math.ceil(Fraction(days) / Fraction(HALF_DAY))))

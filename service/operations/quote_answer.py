@@ -78,7 +78,7 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         walls=tuple(_wall(layout, units) for layout in quote.layouts),
         quantities=tuple(_quantity(line, units) for line in quote.quantities.lines),
         delivered=DeliveredAnswer(
-            mass=_measure(quote.quantities.delivered_kg, "mass", units),
+            mass=measure_of(quote.quantities.delivered_kg, "mass", units),
             not_weighed=quote.quantities.not_weighed,
         ),
         labor=_labor(quote.labor, units) if quote.labor else UNSET,
@@ -119,21 +119,22 @@ def _price_list(prices: PriceList) -> PriceListRef | msgspec.UnsetType:
     return PriceListRef(id=prices.id, revision=prices.revision)
 
 
-def _measure(value: float, dimension: Dimension, units: UnitSet) -> Measure:
+def measure_of(value: float, dimension: Dimension, units: UnitSet) -> Measure:
+    """An SI value in the unit that the request's unit set has for its dimension."""
     unit = units.unit_for(dimension)
     return Measure(value=number(in_unit(value, unit)), unit=unit)
 
 
 def _wall(layout: WallLayout, units: UnitSet) -> WallAnswer:
     def length(value_m: float) -> Measure:
-        return _measure(value_m, "length", units)
+        return measure_of(value_m, "length", units)
 
     return WallAnswer(
         name=layout.name,
         length=length(layout.length_m),
-        face_area=_measure(layout.face_area_m2, "area", units),
-        exposed_area=_measure(layout.exposed_area_m2, "area", units),
-        pay_face_area=_measure(layout.pay_face_area_m2, "area", units),
+        face_area=measure_of(layout.face_area_m2, "area", units),
+        exposed_area=measure_of(layout.exposed_area_m2, "area", units),
+        pay_face_area=measure_of(layout.pay_face_area_m2, "area", units),
         max_exposed_height=length(layout.max_exposed_m),
         max_wall_height=length(layout.max_wall_height_m),
         courses=tuple(
@@ -162,9 +163,9 @@ def _wall(layout: WallLayout, units: UnitSet) -> WallAnswer:
 
 def _run(run: Run, units: UnitSet) -> RunAnswer:
     return RunAnswer(
-        from_station=_measure(run.from_station_m, "length", units),
-        to_station=_measure(run.to_station_m, "length", units),
-        face_length=_measure(run.face_length_m, "length", units),
+        from_station=measure_of(run.from_station_m, "length", units),
+        to_station=measure_of(run.to_station_m, "length", units),
+        face_length=measure_of(run.face_length_m, "length", units),
         standard_units=run.standard_units,
         corner_units=run.corner_units,
         legs=_legs(run.legs, units) if len(run.legs) > 1 else (),
@@ -174,9 +175,9 @@ def _run(run: Run, units: UnitSet) -> RunAnswer:
 def _legs(legs: Iterable[Leg], units: UnitSet) -> tuple[LegAnswer, ...]:
     return tuple(
         LegAnswer(
-            from_station=_measure(leg.from_station_m, "length", units),
-            to_station=_measure(leg.to_station_m, "length", units),
-            face_length=_measure(leg.face_length_m, "length", units),
+            from_station=measure_of(leg.from_station_m, "length", units),
+            to_station=measure_of(leg.to_station_m, "length", units),
+            face_length=measure_of(leg.face_length_m, "length", units),
             standard_units=leg.standard_units,
             corner_units=leg.corner_units,
         )
@@ -189,11 +190,11 @@ def _quantity(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
         item=line.item,
         description=line.description,
         group=line.group,
-        net=_measure(line.net, line.dimension, units),
+        net=measure_of(line.net, line.dimension, units),
         waste=number(line.waste),
         order=Measure(value=number(line.order), unit=line.order_unit),
         packs=Measure(value=str(line.packs[0]), unit=line.packs[1]) if line.packs else UNSET,
-        weight=UNSET if line.weight_kg is None else _measure(line.weight_kg, "mass", units),
+        weight=UNSET if line.weight_kg is None else measure_of(line.weight_kg, "mass", units),
         how=line.how,
     )
 
@@ -205,10 +206,10 @@ def _labor(labor: Labor, units: UnitSet) -> LaborAnswer:
                 task=task.task,
                 title=task.title,
                 crew=task.crew,
-                quantity=_measure(task.quantity, task.dimension, units),
-                hours=_exact(task.hours),
-                hours_low=_exact(task.hours),
-                hours_high=_exact(task.hours),
+                quantity=measure_of(task.quantity, task.dimension, units),
+                hours=plain(task.hours),
+                hours_low=plain(task.hours),
+                hours_high=plain(task.hours),
                 how=task.how,
             )
             for task in labor.tasks
@@ -217,19 +218,19 @@ def _labor(labor: Labor, units: UnitSet) -> LaborAnswer:
             CrewAnswer(
                 crew=crew.crew,
                 title=crew.title,
-                hours=_exact(crew.hours),
-                days=_exact(crew.days),
-                paid_hours=_exact(crew.paid_hours),
+                hours=plain(crew.hours),
+                days=plain(crew.days),
+                paid_hours=plain(crew.paid_hours),
                 how=crew.how,
             )
             for crew in labor.crews
         ),
-        labor_hours=_exact(labor.labor_hours),
-        crew_days=_exact(labor.crew_days),
+        labor_hours=plain(labor.labor_hours),
+        crew_days=plain(labor.crew_days),
     )
 
 
-def _exact(value: Decimal) -> str:
+def plain(value: Decimal) -> str:
     """A decimal as it stands, without an exponent."""
     return format(value, "f")
 
@@ -237,23 +238,23 @@ def _exact(value: Decimal) -> str:
 def _price(price: Price, prices: PriceList, not_priced: tuple[NotPriced, ...]) -> PriceAnswer:
     return PriceAnswer(
         lines=tuple(_price_line(line, prices) for line in price.lines),
-        direct_cost=_exact(price.direct_cost),
-        overhead=_exact(price.overhead),
-        contingency=_exact(price.contingency),
-        profit=_exact(price.profit),
-        discount=_exact(price.discount),
-        added_to_reach_minimum=_exact(price.added_to_reach_minimum),
-        subtotal=_exact(price.subtotal),
-        tax=_exact(price.tax),
-        total=_exact(price.total),
-        margin=None if price.margin is None else _exact(price.margin),
-        deposit=_exact(price.deposit),
+        direct_cost=plain(price.direct_cost),
+        overhead=plain(price.overhead),
+        contingency=plain(price.contingency),
+        profit=plain(price.profit),
+        discount=plain(price.discount),
+        added_to_reach_minimum=plain(price.added_to_reach_minimum),
+        subtotal=plain(price.subtotal),
+        tax=plain(price.tax),
+        total=plain(price.total),
+        margin=None if price.margin is None else plain(price.margin),
+        deposit=plain(price.deposit),
         complete=not not_priced,
         not_priced=tuple(
             NotPricedAnswer(part=gap.part, field=gap.field, why=gap.why) for gap in not_priced
         ),
-        by_wall=tuple(WallPrice(wall=name, price=_exact(part)) for name, part in price.by_wall),
-        site_wide=_exact(price.site_wide),
+        by_wall=tuple(WallPrice(wall=name, price=plain(part)) for name, part in price.by_wall),
+        site_wide=plain(price.site_wide),
         how=dict(price.how),
     )
 
@@ -273,10 +274,10 @@ def _price_line(line: PriceLine, prices: PriceList) -> PriceLineAnswer:
         group=line.group,
         kind=line.kind,
         quantity=Measure(value=number(line.quantity), unit=line.quantity_unit),
-        unit_cost=_exact(line.unit_cost),
+        unit_cost=plain(line.unit_cost),
         per=line.per,
-        cost=_exact(line.cost),
-        price=_exact(line.price),
+        cost=plain(line.cost),
+        price=plain(line.price),
         taxable=line.taxable,
         how=line.how,
         price_source=source,

@@ -171,10 +171,10 @@ def read_request(document: object, catalog: Catalog) -> QuoteRequest:
     try:
         return QuoteRequest.model_validate(document, context={"catalog": catalog})
     except ValidationError as error:
-        raise QuoteFaultsError(map(_named, faults_from(error, QuoteRequest))) from None
+        raise QuoteFaultsError(map(say_not_quoted_yet, faults_from(error, QuoteRequest))) from None
 
 
-def _named(fault: Fault) -> Fault:
+def say_not_quoted_yet(fault: Fault) -> Fault:
     """Unknown keys that the contract knows are called what they are: not quoted yet."""
     key = fault.at[-1] if fault.at else None
     if fault.code != "unknown-key" or key not in NOT_QUOTED_YET:

@@ -7,7 +7,7 @@ the document as it came, so that it speaks in the same pass as the fields.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, LiteralString, Self, TypeVar, cast
+from typing import Any, Self, TypeVar
 
 from pydantic import ModelWrapValidatorHandler, ValidationError, model_validator
 from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError
@@ -54,4 +54,4 @@ def _again(detail: ErrorDetails) -> InitErrorDetails:
 
 def own(code: str, context: dict[str, Any]) -> PydanticCustomError:
     """An error of ours, by its code and context (service/fields.py)."""
-    return PydanticCustomError(cast("LiteralString", code), "{message}", context)
+    return PydanticCustomError(code, "{message}", context)
