@@ -97,6 +97,23 @@ LAYOUT: tuple[FaultKind, ...] = (
         "between them.",
     ),
     FaultKind(
+        "curve-not-fixed",
+        "A curve is not fixed by what is given",
+        "A curve takes any two of radius, angle, length, chord and rise that fix it: radius and "
+        "angle, or chord and rise as a tape gives them.",
+    ),
+    FaultKind(
+        "curve-impossible",
+        "A curve can't exist",
+        "No arc has these two figures, such as a chord longer than twice the radius.",
+    ),
+    FaultKind(
+        "station-invalid",
+        "A station can't be read",
+        'A station is a length from the start of the plan, "end", or {"after": 2} for the end of '
+        "the second plan part.",
+    ),
+    FaultKind(
         "leg-used-up",
         "A leg is too short for its height",
         "Each course sits back from the one below, and beside a corner that shortens a leg. Here "
@@ -148,6 +165,18 @@ PRICE: tuple[FaultKind, ...] = (
         "An item has no price",
         "The quantities need an item that the prices don't hold. Add it to the price list, or give "
         "its cost in prices.",
+    ),
+    FaultKind(
+        "prices-unclear",
+        "It is not clear which prices are meant",
+        "Prices come from a price list of the catalog (price_list), or stand in the request (items "
+        "with their currency), not both.",
+    ),
+    FaultKind(
+        "not-quoted-yet",
+        "This version can't quote that part",
+        "The key is known, but what it asks for is not quoted by this version. Leave it out; the "
+        "answer says what its total leaves out.",
     ),
     FaultKind(
         "price-unit-mismatch",

@@ -69,7 +69,8 @@ class ProblemResponse(Response):
         self, document: Mapping[str, Any], headers: Mapping[str, str] | None = None
     ) -> None:
         self.document = dict(document)
-        super().__init__(status_code=self.document["status"], headers=headers)
+        sent = {"Cache-Control": "no-store", **(headers or {})}
+        super().__init__(status_code=self.document["status"], headers=sent)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Fill in the request id, then answer."""

@@ -17,8 +17,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 catalog.register(app)
-openapi.register(app)
 serve.register(app)
+catalog.register(app)
+openapi.register(app)
 
 
 def main() -> None:

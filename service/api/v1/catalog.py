@@ -7,7 +7,7 @@ list in the catalog has the one revision that stands in its file.
 from __future__ import annotations
 
 import re
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -41,7 +41,7 @@ class Resource:
     @property
     def unknown(self) -> str:
         """The problem's code when an id is not there."""
-        return f"unknown-{self.path.removesuffix('s')}"
+        return f"unknown-{self.one.replace('_', '-')}"
 
 
 RESOURCES = (
@@ -137,8 +137,9 @@ def _add_reads(router: APIRouter, resource: Resource) -> None:
 
 def _list_of(resource: Resource) -> Endpoint:
     async def list_entries(request: Request) -> Response:
-        entries = entries_of(get_catalog(request), resource.kind)
-        ids, next_page = read_page(request, sorted(entries))
+        catalog = get_catalog(request)
+        ids, next_page = read_page(request, catalog.ids(resource.kind))
+        entries = catalog.entries(resource.kind)
         document = {"items": [entries[id_].document for id_ in ids], "next": next_page}
         return read_response(request, document, headers=link_header(next_page))
 
@@ -181,15 +182,9 @@ async def reload_catalog(request: Request) -> Response:
     return json_response(catalog_state(catalog))
 
 
-def entries_of(catalog: Catalog, kind: str) -> Mapping[str, Entry]:
-    """All entries of one kind, by id."""
-    entries: Mapping[str, Entry] = getattr(catalog, kind)
-    return entries
-
-
 def find_entry(catalog: Catalog, resource: Resource, id_: str) -> Entry:
     """One entry by its id. Raises the 404 problem, with the nearest known id as its hint."""
-    entry = entries_of(catalog, resource.kind).get(id_)
+    entry = catalog.entries(resource.kind).get(id_)
     if entry is None:
         fault = Fault(
             code=resource.unknown,

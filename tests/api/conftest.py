@@ -1,0 +1,40 @@
+"""The application over the shipped catalog, and a client that speaks to it as to a loopback one."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from service.api.app import create_app
+from service.api.openapi import openapi_document
+from service.catalog import Catalog, load_catalog
+from service.settings import Settings
+
+BASE_URL = "http://127.0.0.1:8000"
+
+
+@pytest.fixture(scope="session")
+def catalog() -> Catalog:
+    """The shipped catalog."""
+    return load_catalog(())
+
+
+@pytest.fixture(scope="session")
+def app(catalog: Catalog) -> FastAPI:
+    """The application with default settings."""
+    return create_app(Settings.model_construct(), catalog)
+
+
+@pytest.fixture(scope="session")
+def client(app: FastAPI) -> Iterator[TestClient]:
+    """A client on this machine."""
+    with TestClient(app, base_url=BASE_URL, follow_redirects=False) as client:
+        yield client
+
+
+@pytest.fixture(scope="session")
+def document(app: FastAPI) -> dict[str, Any]:
+    """The OpenAPI document."""
+    return openapi_document(app)

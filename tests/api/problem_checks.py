@@ -1,0 +1,36 @@
+"""What holds for every problem, whatever went wrong."""
+
+import json
+import re
+from typing import Any
+
+from httpx2 import Response
+
+from service.api.problem_kinds import KINDS
+
+FIELDS = ["type", "title", "status", "detail", "instance", "code", "errors", "errors_total"]
+ENTRY_FIELDS = ["pointer", "message", "code", "hint"]
+POINTER = re.compile(r"(/([^/~]|~[01])*)*")
+
+
+def assert_problem(response: Response, status: int, code: str) -> dict[str, Any]:
+    """Check the shape of a problem, its status and its code; gives the document."""
+    assert response.status_code == status, response.text
+    assert response.headers["content-type"] == "application/problem+json"
+    assert response.headers["x-content-type-options"] == "nosniff"
+    assert response.headers["cache-control"] == "no-store"
+    assert len(response.content) <= 64 * 1024
+    problem: dict[str, Any] = json.loads(response.content.decode("utf-8"))
+    assert list(problem) == FIELDS
+    assert problem["code"] == code
+    assert problem["type"] == f"/problems/{code}"
+    assert problem["status"] == status
+    assert problem["title"] == KINDS[code].title
+    assert problem["detail"]
+    assert problem["instance"] == response.headers["x-request-id"]
+    assert len(problem["errors"]) <= min(100, problem["errors_total"])
+    for entry in problem["errors"]:
+        assert list(entry) == ENTRY_FIELDS
+        assert POINTER.fullmatch(entry["pointer"])
+        assert entry["message"]
+    return problem
