@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 from sqlalchemy import text
+from sqlalchemy.dialects import registry
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.exc import OperationalError
 
 from service.storage import open_engine
@@ -37,3 +39,17 @@ def test_open_engine_waits_for_the_disk_and_checks_references(tmp_path: Path) ->
         pragmas = ("synchronous", "foreign_keys", "busy_timeout")
         found = [connection.execute(text(f"PRAGMA {name}")).scalar() for name in pragmas]
     assert found == [2, 1, 30_000]
+
+
+class OtherDialect(SQLiteDialect_pysqlite):
+    """A database that is called something else, for want of another one in the tests."""
+
+    name = "other"
+    supports_statement_cache = True
+
+
+def test_open_engine_leaves_other_databases_as_they_are() -> None:
+    """A database other than SQLite gets none of SQLite's settings."""
+    registry.register("other", __name__, OtherDialect.__name__)
+    with open_engine("other://").connect() as connection:
+        assert connection.execute(text("PRAGMA busy_timeout")).scalar() != 30_000
