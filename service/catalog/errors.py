@@ -21,12 +21,17 @@ class CatalogInvalidError(Exception):
 def line_of(fault: Fault) -> str:
     """A fault as one line: file, table.key, what was found, what would be right."""
     file, *keys = (str(part) for part in fault.at)
-    message = fault.message
-    name = _name(fault.at[1:])
-    if name and message.startswith(f"{name}: "):
-        message = message[len(name) + 2 :]
+    message = _without_name(fault.message, _name(fault.at[1:]))
     where = f"{file}: {_dotted(fault.at[1:])}: " if keys else f"{file}: "
     return where + (f"{message} ({fault.hint})" if fault.hint else message)
+
+
+def _without_name(message: str, name: str) -> str:
+    """The message without the key it begins with: the line names the whole key already."""
+    for lead in (f"{name}: ", f"{name} "):
+        if name and message.startswith(lead):
+            return message[len(lead) :]
+    return message
 
 
 def _dotted(keys: tuple[str | int, ...]) -> str:

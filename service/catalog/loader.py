@@ -75,9 +75,8 @@ def _read_entry(file: CatalogFile) -> CoreEntry[Any] | tuple[Fault, ...]:
     try:
         document = file.kind.document.model_validate(with_text_dates(tables))
     except ValidationError as error:
-        known = [fault.at for fault in faults]
         found = (_in_file(fault, file) for fault in faults_from(error, file.kind.document))
-        return (*faults, *(fault for fault in found if fault.at not in known))
+        return (*faults, *(fault for fault in found if not _said(fault, faults)))
     if faults:
         return tuple(faults)
     content = json_form(tables)
@@ -89,6 +88,11 @@ def _read_entry(file: CatalogFile) -> CoreEntry[Any] | tuple[Fault, ...]:
         digest=digest_of(content),
         core=document.to_core(),
     )
+
+
+def _said(fault: Fault, faults: Sequence[Fault]) -> bool:
+    """Whether a fault is about a value that was found unfit already."""
+    return any(known.at[: len(fault.at)] == fault.at for known in faults)
 
 
 def _in_file(fault: Fault, file: CatalogFile) -> Fault:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, cast
+from typing import Annotated, Self, cast
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
 from service.catalog.documents.ratio import RunPerRiseText
@@ -55,22 +55,26 @@ class CautionTable(StrictModel):
     source: Source
     over: LimitText | None = Field(None, description="Given when the figure is more.")
     at_least: LimitText | None = Field(None, description="Given when the figure is this or more.")
-    under: LimitText | None = Field(
-        None, validate_default=True, description="Given when the figure is less."
-    )
+    under: LimitText | None = Field(None, description="Given when the figure is less.")
 
     @field_validator("over", "at_least", "under")
     @classmethod
     def _limit_of_trigger(cls, value: str | None, info: ValidationInfo) -> str | None:
-        """A limit is of the trigger's dimension, and a trigger with a figure has one limit."""
+        """A limit is of the trigger's dimension and on the right side of it."""
         trigger: Trigger | None = info.data.get("trigger")
-        if trigger is None:
-            return value
-        if value is not None:
+        if value is not None and trigger is not None:
             _check_limit(value, trigger, str(info.field_name))
-        if info.field_name == "under":
-            _check_number_of_limits(trigger, value, info)
         return value
+
+    @model_validator(mode="after")
+    def _one_limit(self) -> Self:
+        """A trigger with a figure has one limit."""
+        given = [limit for limit in (self.over, self.at_least, self.under) if limit]
+        if self.trigger in TRIGGER_DIMENSION and len(given) != 1:
+            example = _example(self.trigger)
+            message = f"{self.trigger} needs one limit, not {len(given)}: {_side(self.trigger)}"
+            raise refused("limit-missing", message, f'such as "{example}"')
+        return self
 
     def to_core(self) -> CautionRule:
         """The core's rule, limits in SI."""
@@ -94,7 +98,7 @@ def _check_limit(value: str, trigger: Trigger, key: str) -> None:
         message = f"{trigger} has no figure: it holds or it doesn't"
         raise refused("limit-unused", message, "leave the limit out")
     if (key == "under") != (trigger in UNDER_TRIGGERS):
-        right = "under" if trigger in UNDER_TRIGGERS else "over or at_least"
+        right = _side(trigger)
         raise refused("limit-unused", f"{trigger} takes {right}", f"{right} in place of {key}")
     try:
         _read_limit(value, trigger)
@@ -102,21 +106,16 @@ def _check_limit(value: str, trigger: Trigger, key: str) -> None:
         raise refused("measurement-invalid", error.message, error.hint) from None
 
 
-def _check_number_of_limits(trigger: Trigger, under: str | None, info: ValidationInfo) -> None:
-    if "over" not in info.data or "at_least" not in info.data:
-        return
-    given = [limit for limit in (info.data["over"], info.data["at_least"], under) if limit]
-    if trigger in TRIGGER_DIMENSION and len(given) != 1:
-        dimension = TRIGGER_DIMENSION[trigger]
-        examples = (
-            SLOPE_EXAMPLES if dimension == "slope" else EXAMPLES[cast(MeasureDimension, dimension)]
-        )
-        right = "under" if trigger in UNDER_TRIGGERS else "over or at_least"
-        raise refused(
-            "limit-missing",
-            f"{trigger} needs one limit: {right}",
-            f'such as "{examples[0]}"',
-        )
+def _side(trigger: Trigger) -> str:
+    """The keys in which a trigger's limit may stand."""
+    return "under" if trigger in UNDER_TRIGGERS else "over or at_least"
+
+
+def _example(trigger: Trigger) -> str:
+    dimension = TRIGGER_DIMENSION[trigger]
+    if dimension == "slope":
+        return SLOPE_EXAMPLES[0]
+    return EXAMPLES[cast(MeasureDimension, dimension)][0]
 
 
 def _read_limit(text: str, trigger: Trigger) -> float:

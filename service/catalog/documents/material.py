@@ -161,11 +161,13 @@ class MaterialDocument(EntryDocument):
         if by_mass and info.data.get("group") == "stone" and (value is None or value.loose is None):
             raise refused(
                 "weight-missing",
-                f"loose is needed: the item is measured by volume and sold per {sold.per}",
+                f"is needed: the item is measured by volume and sold per {sold.per}",
                 'such as loose = "2700 lb/yd3"',
+                at=("loose",),
             )
         if by_mass and value is not None and value.each is not None:
-            raise refused("weight-unused", f"each has no meaning for what is sold per {sold.per}")
+            message = f"has no meaning for what is sold per {sold.per}"
+            raise refused("weight-unused", message, 'loose = "2700 lb/yd3"', at=("each",))
         return value
 
     def to_core(self) -> Material:

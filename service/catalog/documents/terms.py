@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Annotated, Literal
 
@@ -16,7 +17,6 @@ from service.fields import (
     RatioText,
     ShareText,
     StrictModel,
-    by_shape,
     refused,
 )
 
@@ -28,6 +28,11 @@ class OverheadTable(StrictModel):
 
     share: ShareText = Decimal(0)
     per_crew_day: MoneyText = Decimal(0)
+
+
+def _overhead_shape(value: object) -> str:
+    """A table, or else text: a bare number is told to be text."""
+    return "object" if isinstance(value, (Mapping, OverheadTable)) else "text"
 
 
 class ProfitTable(StrictModel):
@@ -83,7 +88,7 @@ class TermsBody(StrictModel):
     )
     overhead: Annotated[
         Annotated[ShareText, Tag("text")] | Annotated[OverheadTable, Tag("object")],
-        Discriminator(by_shape),
+        Discriminator(_overhead_shape),
     ] = Decimal(0)
     contingency: ShareText = Decimal(0)
     profit: ProfitTable | None = None

@@ -105,8 +105,9 @@ class Units(StrictModel):
         if value.void_volume >= value.face_length * value.height * value.depth:
             raise refused(
                 "void-too-large",
-                "void_volume is not smaller than face_length x height x depth",
+                "is not smaller than face_length x height x depth",
                 "the volume of the holes in one unit",
+                at=("void_volume",),
             )
         return value
 
@@ -120,8 +121,9 @@ class Units(StrictModel):
         if value.void_volume >= value.face_length * standard.height * value.depth:
             raise refused(
                 "void-too-large",
-                "void_volume is not smaller than face_length x depth x height of the standard unit",
+                "is not smaller than face_length x depth x height of the standard unit",
                 "the volume of the holes in one unit",
+                at=("void_volume",),
             )
         return value
 
@@ -155,8 +157,9 @@ class WallSystemDocument(EntryDocument):
         if units is not None and value.setback >= units.standard.depth:
             raise refused(
                 "setback-too-large",
-                "setback is not smaller than the depth of the standard unit",
+                "is not smaller than the depth of the standard unit",
                 "how far each course sits behind the one below, such as 3/4 in or 20 mm",
+                at=("setback",),
             )
         return value
 
