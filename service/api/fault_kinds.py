@@ -136,6 +136,12 @@ LAYOUT: tuple[FaultKind, ...] = (
         'With {"after": n} the parts of the plan are counted from 1.',
     ),
     FaultKind(
+        "top-or-exposed",
+        "A profile entry needs either top or exposed",
+        "Give the level of the top, or how much of the wall is to show (top = front grade + "
+        "exposed), not both.",
+    ),
+    FaultKind(
         "top-below-front-grade",
         "A top lies below the ground in front",
         "The requested top must not lie below the front grade of the same station.",
@@ -155,6 +161,30 @@ LAYOUT: tuple[FaultKind, ...] = (
         "The section does not allow this slope in front",
         "The typical section says how deep a wall stands by the slope in front of it, and has no "
         "row for one this steep. Choose another section or a flatter slope.",
+    ),
+)
+
+# Whole requests: what belongs together, and how much of it.
+REQUEST: tuple[FaultKind, ...] = (
+    FaultKind(
+        "wall-name-twice",
+        "Two walls have one name",
+        "Names of walls are unique in a request; left out they are wall-1, wall-2 and so on.",
+    ),
+    FaultKind(
+        "alternative-empty",
+        "An alternative changes nothing",
+        "An alternative of a comparison names another wall system, another section or both.",
+    ),
+    FaultKind(
+        "comparison-empty",
+        "Nothing is compared",
+        "A comparison needs alternatives, or asks for heights_that_fit.",
+    ),
+    FaultKind(
+        "comparison-too-large",
+        "A comparison asks for too much at once",
+        "The message gives the bound. Compare fewer walls at a time.",
     ),
 )
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from service.api.fault_kinds import LAYOUT, PRICE, SHAPE
+from service.api.fault_kinds import LAYOUT, PRICE, REQUEST, SHAPE
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +187,7 @@ _CATALOG = (
 
 _FAULTS = tuple(
     ProblemKind(fault.code, 422, fault.title, fault.explanation)
-    for fault in (*SHAPE, *LAYOUT, *PRICE)
+    for fault in (*SHAPE, *REQUEST, *LAYOUT, *PRICE)
 )
 
 KINDS: Mapping[str, ProblemKind] = MappingProxyType(

@@ -31,7 +31,7 @@ def test_front_keeps_a_plain_request_id(client: TestClient) -> None:
 @pytest.mark.parametrize("given", ["", "a b", "a" * 65, "<script>", "ä", 'x"y'])
 def test_front_replaces_an_odd_request_id(client: TestClient, given: str) -> None:
     """Anything but a short plain word is replaced, so that no answer or log repeats it."""
-    response = client.get("/health/live", headers={"X-Request-ID": given.encode("utf-8")})
+    response = client.get("/health/live", headers={b"X-Request-ID": given.encode("utf-8")})
     assert len(response.headers["x-request-id"]) == 32
 
 

@@ -40,7 +40,7 @@ def fault(code: str, number: int = 0, message: str = "It is wrong.") -> Fault:
 
 @pytest.mark.parametrize("code", sorted(KINDS))
 def test_every_code_has_a_page(client: TestClient, code: str) -> None:
-    """The `type` of a problem leads to a page for people, without script and without markup holes."""
+    """The `type` of a problem leads to a page for people, without script."""
     response = client.get(f"/problems/{code}")
     assert response.status_code == 200
     assert response.headers["content-type"] == "text/html; charset=utf-8"

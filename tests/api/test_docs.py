@@ -1,0 +1,64 @@
+"""The API pages: whole, and without any outside network."""
+
+import base64
+import hashlib
+import re
+from html.parser import HTMLParser
+from urllib.parse import urlsplit
+
+import pytest
+from starlette.testclient import TestClient
+
+PAGES = ("/docs", "/redoc", "/problems", "/problems/price-missing")
+ADDRESS_ATTRIBUTES = {"src", "href", "action", "srcset", "data", "poster"}
+
+
+class _Links(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.addresses: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.addresses += [
+            value for name, value in attrs if name in ADDRESS_ATTRIBUTES and value and tag
+        ]
+
+
+def _links(text: str) -> list[str]:
+    links = _Links()
+    links.feed(text)
+    return links.addresses
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_pages_refer_to_no_outside_host(client: TestClient, path: str) -> None:
+    """Every address on a page is one of this service, and there is no other in its text."""
+    response = client.get(path)
+    assert response.status_code == 200
+    for address in _links(response.text):
+        assert not urlsplit(address).netloc, address
+        assert client.get(address).status_code == 200
+    assert not re.search(r"(https?:)?//[a-z]", response.text)
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_pages_may_load_from_this_service_only(client: TestClient, path: str) -> None:
+    """The policy of a page names no host, so that not even a script could call outside."""
+    policy = client.get(path).headers["content-security-policy"]
+    directives = dict(part.strip().split(" ", 1) for part in policy.split(";"))
+    assert directives["default-src"] == "'none'"
+    allowed = {"'none'", "'self'", "'unsafe-inline'", "data:", "blob:"}
+    for name, sources in directives.items():
+        for source in sources.split():
+            assert source in allowed or source.startswith("'sha256-"), (name, source)
+    assert "'unsafe-inline'" not in directives.get("script-src", "")
+
+
+def test_docs_run_their_own_script(client: TestClient) -> None:
+    """The policy of the page lets its inline script run, by its digest, and sets no validator."""
+    response = client.get("/docs")
+    (script,) = re.findall(r"<script>(.*?)</script>", response.text, re.DOTALL)
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert f"'sha256-{digest}'" in response.headers["content-security-policy"]
+    assert '"validatorUrl": "none"' in script
+    assert "url: '/openapi.json'" in script

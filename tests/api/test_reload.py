@@ -1,0 +1,81 @@
+"""The reload: all or nothing."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from service.api.app import create_app
+from service.catalog import load_catalog
+from service.settings import Settings
+from tests.api.conftest import BASE_URL
+from tests.api.problem_checks import assert_problem
+
+SHIPPED_SOIL = Path(__file__).parents[2] / "catalog" / "soils" / "clay.toml"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A further catalog folder with one soil."""
+    (tmp_path / "soils").mkdir()
+    add_soil(tmp_path, "yard_clay")
+    return tmp_path
+
+
+def add_soil(folder: Path, id_: str) -> Path:
+    """A copy of a shipped soil under another id."""
+    text = SHIPPED_SOIL.read_text(encoding="utf-8").replace('id = "clay"', f'id = "{id_}"', 1)
+    path = folder / "soils" / f"{id_}.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def client(folder: Path) -> TestClient:
+    """An application over the shipped catalog and the further folder."""
+    settings = Settings.model_construct(catalog_path=(folder,))
+    app = create_app(settings, load_catalog(settings.catalog_path))
+    return TestClient(app, base_url=BASE_URL)
+
+
+def test_reload_takes_in_what_was_added(client: TestClient, folder: Path) -> None:
+    """After a reload new entries answer, and the catalog has another version."""
+    before = client.get("/health/ready").json()["catalog"]
+    add_soil(folder, "yard_loam")
+    answer = client.post("/v1/catalog/reload")
+    assert answer.status_code == 200
+    assert answer.json()["version"] != before["version"]
+    assert answer.json()["counts"]["soils"] == before["counts"]["soils"] + 1
+    assert client.get("/v1/soils/yard_loam").status_code == 200
+    assert client.get("/health/ready").json()["catalog"] == answer.json()
+
+
+def test_reload_with_faults_changes_nothing(client: TestClient, folder: Path) -> None:
+    """With any fault in any file the old catalog stays whole, good new files included."""
+    before = client.get("/health/ready").json()
+    add_soil(folder, "yard_loam")
+    broken = add_soil(folder, "yard_sand")
+    broken.write_text(broken.read_text(encoding="utf-8").replace("deg", "degrees"), "utf-8")
+    (folder / "soils" / "no_toml.toml").write_text("= nothing", encoding="utf-8")
+    problem = assert_problem(client.post("/v1/catalog/reload"), 422, "catalog-invalid")
+    named = " ".join(entry["pointer"] for entry in problem["errors"])
+    assert "yard_sand.toml" in named
+    assert "no_toml.toml" in named
+    assert client.get("/health/ready").json() == before
+    assert client.get("/v1/soils/yard_loam").status_code == 404
+    assert client.get("/v1/soils/yard_clay").status_code == 200
+
+
+def test_reload_repeats_to_the_same(client: TestClient) -> None:
+    """Nothing changed on disk, nothing changes here."""
+    first = client.post("/v1/catalog/reload").json()
+    assert client.post("/v1/catalog/reload", json={}).json() == first
+
+
+def test_reload_drops_what_was_removed(client: TestClient, folder: Path) -> None:
+    """An entry whose file is gone is gone after the reload, not before."""
+    shutil.rmtree(folder / "soils")
+    assert client.get("/v1/soils/yard_clay").status_code == 200
+    assert client.post("/v1/catalog/reload").status_code == 200
+    assert client.get("/v1/soils/yard_clay").status_code == 404

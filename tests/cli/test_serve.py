@@ -1,0 +1,140 @@
+"""`serve`: loopback only, the strict parser, an orderly end."""
+
+import http.client
+import json
+import os
+import re
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from service.api.app import create_app
+from service.catalog import load_catalog
+from service.cli.app import app
+from service.cli.serve import server_config
+from service.settings import Settings
+
+ADDRESS = re.compile(r"Answering at http://127\.0\.0\.1:([0-9]+) ")
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.168.1.20", "office.lan", ""])  # noqa: S104
+def test_serve_refuses_any_address_but_loopback(host: str) -> None:
+    """Without keys nobody else may reach the service: usage error, with the reason."""
+    result = CliRunner().invoke(app, ["serve", "--host", host])
+    assert result.exit_code == 2
+    assert "no API keys" in result.stderr
+    assert result.stdout == ""
+
+
+def test_serve_refuses_a_wrong_setting(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A setting that can't be meant ends the command with its name."""
+    monkeypatch.setenv("SERVICE_LOG_LEVEL", "loud")
+    result = CliRunner().invoke(app, ["serve"])
+    assert result.exit_code == 2
+    assert "SERVICE_LOG_LEVEL" in result.stderr
+
+
+def test_serve_refuses_a_broken_catalog(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A catalog with faults is not served: every fault on stderr, exit code 1."""
+    (tmp_path / "soils").mkdir()
+    (tmp_path / "soils" / "mud.toml").write_text("= 1", encoding="utf-8")
+    monkeypatch.setenv("SERVICE_CATALOG_PATH", str(tmp_path))
+    monkeypatch.setenv("SERVICE_NO_SUCH_SETTING", "1")
+    result = CliRunner().invoke(app, ["serve"])
+    assert result.exit_code == 1
+    assert "mud.toml" in result.stderr
+    assert "SERVICE_NO_SUCH_SETTING is not a setting" in result.stderr
+
+
+def test_server_config_is_strict() -> None:
+    """Small heads, the pure parser, no trust in what a caller says about its own address."""
+    settings = Settings.model_construct(graceful_seconds=7)
+    config = server_config(create_app(settings, load_catalog(())), "127.0.0.1", 8000, settings)
+    assert (config.http, config.h11_max_incomplete_event_size) == ("h11", 16384)
+    assert (config.proxy_headers, config.server_header, config.access_log) == (False, False, False)
+    assert config.timeout_graceful_shutdown == 7
+
+
+@pytest.fixture(scope="module")
+def process() -> Iterator[tuple[subprocess.Popen[str], int]]:
+    """The service as its own process on a free port."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
+    environment = {**os.environ, "SERVICE_ACCESS_LOG": "true"}
+    with subprocess.Popen(
+        command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment
+    ) as running:
+        _wait_until_it_answers(port)
+        yield running, port
+        running.kill()
+
+
+def _wait_until_it_answers(port: int) -> None:
+    end = time.monotonic() + 20
+    while time.monotonic() < end:
+        try:
+            socket.create_connection(("127.0.0.1", port), timeout=1).close()
+        except OSError:
+            time.sleep(0.05)
+        else:
+            return
+    raise AssertionError("the service did not start")
+
+
+def _raw(port: int, data: bytes) -> bytes:
+    """What the service answers to bytes, until it closes or has nothing more to say."""
+    with socket.create_connection(("127.0.0.1", port), timeout=5) as connection:
+        connection.sendall(data)
+        answer = b""
+        connection.settimeout(1)
+        try:
+            while chunk := connection.recv(65536):
+                answer += chunk
+        except TimeoutError:
+            pass
+        return answer
+
+
+def test_serve_answers_and_ends_in_order(process: tuple[subprocess.Popen[str], int]) -> None:
+    """A real process answers, refuses hostile heads, and ends when asked to."""
+    running, port = process
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
+    connection.request("GET", "/health/ready")
+    assert json.loads(connection.getresponse().read())["status"] == "ready"
+    connection.request("HEAD", "/v1/soils")
+    assert connection.getresponse().read() == b""
+    # A caller who sends 2 MB and reads afterwards gets the answer, and may go on.
+    connection.request(
+        "POST", "/v1/catalog/reload", b" " * 2_000_000, {"Content-Type": "application/json"}
+    )
+    refused = connection.getresponse()
+    assert (refused.status, json.loads(refused.read())["code"]) == (413, "body-too-large")
+    connection.request("GET", "/health/live")
+    assert connection.getresponse().read() == b'{"status":"live"}'
+    connection.close()
+    long_head = b"GET / HTTP/1.1\r\nHost: localhost\r\nX: " + b"x" * 100_000 + b"\r\n\r\n"
+    assert _raw(port, long_head).startswith(b"HTTP/1.1 400")
+    no_host = _raw(port, b"GET /v1/soils HTTP/1.0\r\n\r\n")
+    assert no_host.startswith(b"HTTP/1.1 403")
+    both = (
+        b"POST /v1/catalog/reload HTTP/1.1\r\nHost: localhost\r\nContent-Length: 2\r\n"
+        b"Transfer-Encoding: chunked\r\n\r\n0\r\n\r\n"
+    )
+    assert _raw(port, both).startswith(b"HTTP/1.1 400")
+    running.send_signal(signal.SIGTERM)
+    out, err = running.communicate(timeout=20)
+    assert out == ""
+    first, *rest = err.splitlines()
+    assert ADDRESS.match(first)
+    records = [json.loads(text) for text in rest]
+    assert {"/health/ready", "/v1/soils"} <= {record.get("route") for record in records}
+    assert all("Traceback" not in json.dumps(record) for record in records)
