@@ -57,6 +57,8 @@ PURE = frozenset(
     }
 )
 IMPURE_CALLS = frozenset({"__import__", "breakpoint", "eval", "exec", "input", "open", "print"})
+# At which place these calls take the encoding, if it is not passed by name.
+ENCODING_PLACE = {"open": 3, "read_text": 0, "write_text": 1}
 CLOCK_READS = frozenset({"fromtimestamp", "now", "today", "utcnow"})
 
 
@@ -105,7 +107,9 @@ def impure_uses(tree: ast.Module) -> Iterator[ast.AST]:
 def opens_text_without_encoding(call: ast.Call) -> bool:
     """Tell whether a call opens a text file and leaves its encoding to the machine."""
     name = called_name(call)
-    if name not in {"open", "read_text", "write_text"} or has_keyword(call, "encoding"):
+    if name not in ENCODING_PLACE or has_keyword(call, "encoding"):
+        return False
+    if len(call.args) > ENCODING_PLACE[name]:
         return False
     modes = [*call.args, *(keyword.value for keyword in call.keywords if keyword.arg == "mode")]
     return not any(
