@@ -348,7 +348,7 @@ def _other(kind: str, context: Mapping[str, Any], value: object) -> _Said:
     if kind == "string_pattern_mismatch":
         return _Said("text-invalid", f"{found(value)} is not of the form {context['pattern']}")
     if kind == "finite_number":
-        return _Said("out-of-range", f"{found(value)} is not a finite number")
+        return _Said("out-of-range", f"{found(value)} is not finite")
     if kind in {"value_error", "assertion_error"} and str(context.get("error", "")):
         return _Said("value-invalid", str(context["error"]))
     return _Said("value-invalid", f"{found(value)} can't be read here")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from decimal import Decimal
 from typing import NoReturn
 
@@ -95,12 +96,9 @@ def _too_deep() -> JsonTextInvalidError:
 def _to_object(pairs: list[tuple[str, object]]) -> dict[str, object]:
     document = dict(pairs)
     if len(document) != len(pairs):
-        seen: set[str] = set()
-        for key, _ in pairs:
-            if key in seen:
-                message = f"the key {_shown(key)} is given twice in one object"
-                raise JsonTextInvalidError("json-duplicate-key", message)
-            seen.add(key)
+        [(key, _)] = Counter(key for key, _ in pairs).most_common(1)
+        message = f"the key {_shown(key)} is given twice in one object"
+        raise JsonTextInvalidError("json-duplicate-key", message)
     return document
 
 

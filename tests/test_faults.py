@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 import time
+from datetime import datetime
 from typing import Annotated, Literal, Self
 
 import pytest
-from pydantic import Discriminator, Field, Tag, TypeAdapter, ValidationError, model_validator
+from pydantic import (
+    AfterValidator,
+    Discriminator,
+    Field,
+    Tag,
+    TypeAdapter,
+    ValidationError,
+    model_validator,
+)
+from pydantic_core import InitErrorDetails
 
 from service.core.errors import Fault, Path
 from service.faults import Model, faults_from, pointer
@@ -58,6 +68,12 @@ class _Span(StrictModel):
         if self.end < self.start:
             raise refused("span-reversed", "lies before the start", "swap them", at=("to",))
         return self
+
+
+def _refuse_odd(value: int) -> int:
+    if value % 2:
+        raise ValueError(f"{value} is odd")
+    return value
 
 
 Part = Annotated[_Straight | _Curve, Field(discriminator="kind")]
@@ -242,6 +258,95 @@ def test_faults_from_reads_type_adapters() -> None:
     model: Model = adapter
     (fault,) = faults_from(caught.value, model)
     assert fault.at == ("a", 1, "radius")
+
+
+class _Plain(StrictModel):
+    """Fields of plain pydantic types, as a library's own model may have them."""
+
+    word: Annotated[str, Field(pattern="^[a-z]+$", max_length=3)] = "a"
+    number: Annotated[float, Field(ge=0, le=9)] = 0.0
+    rows: Annotated[list[Annotated[list[Count], Field(max_length=2)]], Field(max_length=2)] = Field(
+        default_factory=list
+    )
+    pairs: Annotated[tuple[Count, Count], Field(strict=False)] = (1, 1)
+    nested: _Plain | None = None
+    either: Count | Annotated[list[Count], Field(max_length=2)] = 1
+    shape: Annotated[
+        Annotated[Id, Tag("text")] | Annotated[list[Id], Tag("list")],
+        Discriminator(lambda value: {str: "text", list: "list"}.get(type(value))),
+    ] = "a"
+    checked: Annotated[int, AfterValidator(_refuse_odd)] = 0
+
+
+@pytest.mark.parametrize(
+    ("document", "at", "code", "message"),
+    [
+        ({"word": "A"}, ("word",), "text-invalid", 'word: "A" is not of the form ^[a-z]+$'),
+        (
+            {"word": "abcd"},
+            ("word",),
+            "too-long",
+            "word: 4 are given, at most 3 characters are read",
+        ),
+        ({"number": "1"}, ("number",), "wrong-type", 'number: "1" is not a number'),
+        ({"number": 10.0}, ("number",), "out-of-range", "number: 10.0 must be at most 9.0"),
+        ({"number": float("nan")}, ("number",), "out-of-range", "number: nan is not finite"),
+        (
+            {"rows": [[1, "x"]]},
+            ("rows", 0, 1),
+            "wrong-type",
+            'rows[0][1]: "x" is not a whole number',
+        ),
+        ({"pairs": [1, 0]}, ("pairs", 1), "out-of-range", "pairs[1]: 0 must be at least 1"),
+        (
+            {"nested": {"nested": {"word": 3}}},
+            ("nested", "nested", "word"),
+            "wrong-type",
+            "word: 3 is not text",
+        ),
+        ({"either": [1, 0]}, ("either", 1), "out-of-range", "either[1]: 0 must be at least 1"),
+        ({"shape": 3}, ("shape",), "wrong-type", "shape: 3 is not what is needed here"),
+        ({"shape": ["A"]}, ("shape", 0), "id-invalid", None),
+        ({"checked": 3}, ("checked",), "value-invalid", "checked: 3 is odd"),
+    ],
+    ids=lambda value: ascii(value)[:60],
+)
+def test_faults_from_knows_plain_types(
+    document: object, at: Path, code: str, message: str | None
+) -> None:
+    """Models that use pydantic's own types get the same paths, codes and sentences."""
+    fault = _fault(document, _Plain)
+    assert (fault.at, fault.code) == (at, code)
+    assert message is None or fault.message == message
+
+
+def _refuse_parts(value: str) -> str:
+    details = [
+        InitErrorDetails(type=refused("part-invalid", "is no part"), loc=("b", 2), input=value),
+        InitErrorDetails(type=refused("part-invalid", "is no part"), loc=("c",), input=value),
+    ]
+    raise ValidationError.from_exception_data("parts", details)
+
+
+def test_faults_from_takes_several_faults_of_one_validator() -> None:
+    """A validator may raise several faults at once, each at a place below its field."""
+    adapter: TypeAdapter[str] = TypeAdapter(Annotated[str, AfterValidator(_refuse_parts)])
+    with pytest.raises(ValidationError) as caught:
+        adapter.validate_python("a")
+    faults = faults_from(caught.value, adapter)
+    assert [fault.at for fault in faults] == [("b", 2), ("c",)]
+
+
+def test_faults_from_says_something_of_every_kind() -> None:
+    """An error that pydantic may grow next is still a fault with a sentence."""
+    adapter = TypeAdapter(datetime)
+    with pytest.raises(ValidationError) as caught:
+        adapter.validate_python("yesterday")
+    (fault,) = faults_from(caught.value, adapter)
+    assert (fault.code, fault.message) == (
+        "value-invalid",
+        'the document: "yesterday" can\'t be read here',
+    )
 
 
 def test_faults_from_stays_quick_for_many_mistakes() -> None:
