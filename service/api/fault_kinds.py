@@ -120,10 +120,10 @@ LAYOUT: tuple[FaultKind, ...] = (
         "nothing is left of it before the top. Make the leg longer or the wall lower.",
     ),
     FaultKind(
-        "radius-used-up",
-        "A curve is too tight for its height",
-        "Each course of an outside curve has a smaller radius than the one below. Here nothing is "
-        "left of it before the top. Widen the curve or lower the wall.",
+        "offset-does-not-meet",
+        "The lines behind the face don't meet",
+        "Two parts meet in such a way that lines moved toward the soil have no common point, so "
+        "pad, stone and upper courses can't be laid out there. Change the angle or the radius.",
     ),
     FaultKind(
         "profile-too-short",

@@ -22,6 +22,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from service.api.bodies import MAX_BODY_BYTES, refuse_large
 from service.api.problems import REQUEST_ID, ProblemError, problem_response, response_for
 
+# The server's parser bounds a head only while it is incomplete.
+MAX_HEAD_BYTES = 16 * 1024
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
 # Below these every answer is JSON; what lies elsewhere are pages for people.
 _JSON_PREFIXES = ("/v1/", "/health/", "/openapi.json")
@@ -75,6 +77,8 @@ class Front:
 
     async def _check(self, headers: dict[bytes, bytes], scope: Scope, receive: Receive) -> None:
         """Refuse what must not reach a route."""
+        if _head_size(scope) > MAX_HEAD_BYTES:
+            raise ProblemError("head-too-large", headers={"Connection": "close"})
         host = headers.get(b"host", b"").decode("latin-1").lower()
         if _host_name(host) not in self.hosts:
             raise ProblemError("host-refused")
@@ -135,6 +139,12 @@ def _request_id(given: bytes | None) -> str:
     if given is not None and _REQUEST_ID.fullmatch(given):
         return given.decode("ascii")
     return uuid.uuid4().hex
+
+
+def _head_size(scope: Scope) -> int:
+    """Bytes of the address and of all headers, as far as they are the caller's."""
+    size = len(scope["path"]) + len(scope.get("query_string", b""))
+    return size + sum(len(name) + len(value) for name, value in scope["headers"])
 
 
 def _host_name(host: str) -> str:

@@ -85,7 +85,7 @@ PROBLEM_ENTRY_SCHEMA: _Json = {
         },
     },
 }
-_ANY = ("400", "403", "406", "413", "429", "500")
+_ANY = ("400", "403", "406", "413", "429", "431", "500")
 _PROBLEM_WORDS = {
     "400": "The request can't be read.",
     "403": "The host name or the origin is refused.",
@@ -95,6 +95,7 @@ _PROBLEM_WORDS = {
     "415": "The body is not declared as JSON in UTF-8.",
     "422": "The request has faults; `errors` lists them.",
     "429": "Too many requests; `Retry-After` says how long to wait.",
+    "431": "The head of the request is larger than 16 KiB.",
     "500": "The service failed; the log has an entry under the request id.",
 }
 

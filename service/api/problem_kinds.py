@@ -87,6 +87,12 @@ _FRONT = (
         "Wait for the seconds that Retry-After gives, then try again.",
     ),
     ProblemKind(
+        "head-too-large",
+        431,
+        "The head of the request is too large",
+        "The address and the headers of a request may have 16 KiB together.",
+    ),
+    ProblemKind(
         "internal-error",
         500,
         "The service failed",

@@ -116,6 +116,13 @@ def test_front_refuses_lengths_beyond_the_limit(client: TestClient, length: str)
         assert_problem(response, 400, "request-malformed")
 
 
+@pytest.mark.parametrize("path", ["/v1/soils", "/v1/soils?cursor=" + "A" * 20_000])
+def test_front_refuses_a_large_head(client: TestClient, path: str) -> None:
+    """The address and the headers have 16 KiB together."""
+    headers = {} if "?" in path else {f"X-{n}": "x" * 100 for n in range(170)}
+    assert_problem(client.get(path, headers=headers), 431, "head-too-large")
+
+
 def test_front_refuses_two_framings(client: TestClient) -> None:
     """A body framed by length and by chunks at once is how requests are smuggled."""
     headers = {"Content-Length": "2", "Transfer-Encoding": "chunked"}
