@@ -204,3 +204,15 @@ def test_lay_out_of_a_system_without_setback_uses_up_nothing() -> None:
     """With no setback the same short leg stands to the top."""
     found = laid(level_wall(legs("outside", 90, ft(20), inch(4.5))), system(setback=0.0))
     assert len(found.courses) == 7
+
+
+def test_lay_out_refuses_a_profile_of_one_entry() -> None:
+    """A profile has at least its two ends."""
+    faults = faults_of(wall((straight(ft(40)),), (entry(0.0, ft(4)),)))
+    assert faults[0].at == ("profile",)
+
+
+def test_lay_out_refuses_a_wall_that_no_unit_can_make_within_a_blink() -> None:
+    """Absurd heights are a fault at the top, not a long calculation."""
+    faults = faults_of(level_wall(exposed=ft(10_000_000)))
+    assert faults[0].at == ("profile", 0, "top")

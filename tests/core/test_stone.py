@@ -13,8 +13,6 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import QuoteFaultsError
-from service.core.material import Material
-from service.core.measure import UNITS
 from service.core.section import Section
 from service.core.spec import Side, WallSpec
 from service.core.wall_system import WallSystem
@@ -56,28 +54,6 @@ def net(
 ) -> float:
     """Net amount of an item of one wall."""
     return line(taken_off(spec, blocks=blocks, detail=detail), item).net
-
-
-def stone(
-    item: str,
-    sold_per: str,
-    *,
-    increment: str | None = "0.5",
-    loose: float = 1.15,
-    pounds_per_yd3: float | None = 2700,
-) -> Material:
-    """Crushed stone at 2,700 lb for a loose cubic yard."""
-    weight = None if pounds_per_yd3 is None else pounds_per_yd3 * 0.45359237 / 0.9144**3
-    return Material(
-        id=item,
-        version="1",
-        title="Stone",
-        group="stone",
-        sold_per=UNITS[sold_per],
-        increment=None if increment is None else Decimal(increment),
-        loose_per_in_place=loose,
-        loose_kg_m3=weight,
-    )
 
 
 def test_take_off_the_leveling_pad_of_forty_feet() -> None:
@@ -243,66 +219,6 @@ def test_take_off_one_line_for_pad_and_core_fill_of_the_same_item() -> None:
     # pad 1.481481 + core fill 1.25 = 2.731481; x 1.1 = 3.00463 -> 3.5; apart 2.0 + 1.5
     assert to_yd3(found.net) == pytest.approx(1.4814815 + 1.25, abs=1e-6)
     assert found.order == Decimal("3.5")
-
-
-@pytest.mark.parametrize(
-    ("waste", "loose", "tons"),
-    [
-        # 40/27 yd³ in place x 1.15 x 1.35 ton/yd³ = 2.3 -> 2.5 ton
-        ({}, 1.15, "2.5"),
-        # with 10 % waste 2.53 -> 3 ton
-        ({"stone": "0.10"}, 1.15, "3"),
-        # 40/27 x 1.25 x 1.35 = 2.5 exactly: not 3
-        ({}, 1.25, "2.5"),
-    ],
-)
-def test_take_off_stone_sold_by_the_ton(waste: dict[str, str], loose: float, tons: str) -> None:
-    """In place, with waste, loose, weighed, then rounded up to half tons, once."""
-    found = line(
-        taken_off(
-            level_wall(),
-            detail=section(waste=waste),
-            materials={"base_stone": stone("base_stone", "ton", loose=loose)},
-        ),
-        "base_stone",
-    )
-    assert found.order == Decimal(tons)
-    assert (found.order_unit, found.sold_per) == ("ton", "ton")
-    assert found.net == pytest.approx(40 * CUBIC_FOOT, rel=EXACT)
-    assert found.weight_kg == pytest.approx(float(Decimal(tons)) * 907.18474, rel=EXACT)
-
-
-def test_take_off_stone_sold_by_the_loose_yard() -> None:
-    """40/27 x 1.15 = 1.704 yd³ loose -> 2 yd³, which weigh 5,400 lb."""
-    found = line(
-        taken_off(level_wall(), materials={"base_stone": stone("base_stone", "yd3")}),
-        "base_stone",
-    )
-    assert found.order == 2
-    assert found.order_unit == "yd3"
-    assert found.weight_kg == pytest.approx(5400 * 0.45359237, rel=EXACT)
-
-
-def test_take_off_stone_sold_by_the_metric_ton_is_no_short_ton() -> None:
-    """2.3 short tons are 2.0865 t -> 2.5 t."""
-    found = line(
-        taken_off(level_wall(), materials={"base_stone": stone("base_stone", "t")}), "base_stone"
-    )
-    assert (found.order, found.order_unit) == (Decimal("2.5"), "t")
-    assert found.weight_kg == pytest.approx(2500, rel=EXACT)
-
-
-def test_take_off_stone_without_an_increment_goes_by_half_units() -> None:
-    """A material without an increment is rounded up to 0.5 of its unit."""
-    found = line(
-        taken_off(
-            level_wall(),
-            materials={"base_stone": stone("base_stone", "ton", increment=None)},
-        ),
-        "base_stone",
-    )
-    assert found.order == Decimal("2.5")
-    assert found.increment_assumed
 
 
 def test_take_off_tells_by_a_fault_what_it_cannot_measure() -> None:

@@ -11,9 +11,6 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.material import Material, Pack
-from service.core.measure import METRIC, UNITS
-from service.core.results import Quantities
 from service.core.section import CapAdhesive, FilterFabric, Pipe
 from service.core.spec import Ends, ProfileEntry, WallSpec
 from tests.builders import (
@@ -68,80 +65,12 @@ def stepped(*fronts_in: float, length_ft: float = 12, top_in: float = 48) -> Wal
     return wall((straight(ft(length_ft * len(fronts_in))),), tuple(profile))
 
 
-def net_and_order(found: Quantities, item: str) -> tuple[float, float]:
-    """Pieces in place, and pieces ordered."""
-    return line(found, item).net, float(line(found, item).order)
-
-
-def roll(item: str, content: str, symbol: str, group: str) -> Material:
-    """An item sold by the roll."""
-    return Material(
-        id=item,
-        version="1",
-        title=item,
-        group=group,
-        sold_per=None,
-        pack=Pack(content=Decimal(content), unit=UNITS[symbol], word="roll"),
-    )
-
-
 def test_take_off_counts_the_units_of_the_forty_foot_wall() -> None:
     """189 units and 27 caps net; without waste the order is the net."""
     found = taken_off(level_wall())
-    assert net_and_order(found, "block") == (189, 189)
-    assert net_and_order(found, "cap") == (27, 27)
+    assert line(found, "block").net == line(found, "block").order == 189
+    assert line(found, "cap").net == line(found, "cap").order == 27
     assert line(found, "block").order_unit == "each"
-
-
-def test_take_off_adds_waste_once_to_the_pieces() -> None:
-    """Set Q1: 135 x 1.05 = 141.75, so 142."""
-    found = taken_off(Q1, blocks=Q1_BLOCKS, detail=section(waste={"units": "0.05"}))
-    assert net_and_order(found, "block") == (135, 142)
-    assert line(found, "block").waste == Decimal("0.05")
-
-
-def test_take_off_multiplies_whole_counts_by_waste_exactly() -> None:
-    """40 x 1.05 is 42, not 43: the product is exact."""
-    # 4 courses (24 in exposed, 8 buried) of 15 ft: 10 units each
-    found = taken_off(
-        level_wall(ft(15), inch(24)),
-        blocks=system(cap=None),
-        detail=section(waste={"units": "0.05"}),
-    )
-    assert net_and_order(found, "block") == (40, 42)
-
-
-def test_take_off_adds_waste_over_all_walls_together() -> None:
-    """Two walls of 27 units order ceil(54 x 1.05) = 57, not 29 + 29."""
-    # one course each: nothing exposed, 8 in buried
-    walls = [level_wall(exposed=0.0, name=name) for name in ("left", "right")]
-    found = taken_off(*walls, blocks=system(cap=None), detail=section(waste={"units": "0.05"}))
-    assert net_and_order(found, "block") == (54, 57)
-    assert line(found, "block").shares == (("left", 27.0), ("right", 27.0))
-
-
-def test_take_off_tells_pallets_without_rounding_the_order() -> None:
-    """142 units stand on 4 pallets of 40; paid are 142."""
-    found = taken_off(
-        Q1,
-        blocks=system(standard=unit(per_pallet=40), cap=None, setback=inch(0.75)),
-        detail=section(waste={"units": "0.05"}),
-    )
-    assert line(found, "block").order == 142
-    assert line(found, "block").packs == (4, "pallet")
-
-
-def test_take_off_weighs_the_order() -> None:
-    """142 units of 105 lb are 14,910 lb; stone without a weight is named as not weighed."""
-    found = taken_off(
-        Q1,
-        blocks=system(standard=unit(weight_kg=105 * POUND), cap=None, setback=inch(0.75)),
-        detail=section(waste={"units": "0.05"}),
-    )
-    assert line(found, "block").weight_kg == pytest.approx(14910 * POUND, rel=EXACT)
-    assert line(found, "base_stone").weight_kg is None
-    assert found.delivered_kg == pytest.approx(14910 * POUND, rel=EXACT)
-    assert found.not_weighed == ("base_stone", "drain_stone")
 
 
 def test_take_off_counts_corner_units_apart() -> None:
@@ -228,35 +157,6 @@ def test_take_off_drains_each_low_stretch_of_the_base(
     assert to_ft(line(found, "outlet_pipe").net) == pytest.approx(4 * outlets, rel=EXACT)
 
 
-def test_take_off_cuts_pipe_from_rolls() -> None:
-    """40 ft from rolls of 50 ft: one roll is bought, priced by the pack."""
-    materials = {"drain_pipe": roll("drain_pipe", "50", "ft", "pipe")}
-    found = line(
-        taken_off(level_wall(), detail=section(pipe=PIPE), materials=materials), "drain_pipe"
-    )
-    assert found.order == 1
-    assert (found.order_unit, found.sold_per) == ("roll", "pack")
-    assert found.packs == (1, "roll")
-
-
-def test_take_off_adds_waste_before_rolls() -> None:
-    """96 ft with 5 % waste are 100.8 ft: three rolls of 50 ft, where 96 ft alone take two."""
-    materials = {"drain_pipe": roll("drain_pipe", "50", "ft", "pipe")}
-    plain, wasted = (
-        taken_off(level_wall(ft(96)), detail=section(pipe=PIPE, waste=waste), materials=materials)
-        for waste in ({}, {"pipe": "0.05"})
-    )
-    assert line(plain, "drain_pipe").order == 2
-    assert line(wasted, "drain_pipe").order == 3
-
-
-def test_take_off_a_whole_number_of_rolls_is_not_rounded_up() -> None:
-    """100 ft are exactly two rolls of 50 ft."""
-    materials = {"drain_pipe": roll("drain_pipe", "50", "ft", "pipe")}
-    found = taken_off(level_wall(ft(100)), detail=section(pipe=PIPE), materials=materials)
-    assert line(found, "drain_pipe").order == 2
-
-
 def test_take_off_measures_fabric_with_laps_at_top_and_bottom() -> None:
     """Set Q1: (40 + 12 + 12) in x 40 ft = 213.33 ft², 234.67 with 10 % waste."""
     found = line(
@@ -280,18 +180,6 @@ def test_take_off_measures_fabric_by_the_height_of_the_stone_there() -> None:
         detail=section(stops_below_top=0.0, filter_fabric=FABRIC),
     )
     assert to_ft2(line(found, "filter_fabric").net) == pytest.approx(192, rel=EXACT)
-
-
-def test_take_off_cuts_fabric_from_rolls() -> None:
-    """234.67 ft² from rolls of 100 ft² are three rolls."""
-    materials = {"filter_fabric": roll("filter_fabric", "100", "ft2", "fabric")}
-    found = taken_off(
-        Q1,
-        blocks=Q1_BLOCKS,
-        detail=section(stops_below_top=0.0, filter_fabric=FABRIC, waste={"fabric": "0.10"}),
-        materials=materials,
-    )
-    assert line(found, "filter_fabric").order == 3
 
 
 @pytest.mark.parametrize(
@@ -354,10 +242,3 @@ def test_take_off_measures_what_work_is_counted_by() -> None:
     assert measured["pad_volume"] == pytest.approx(40 * 0.3048**3, rel=EXACT)
     assert measured["drainage_volume"] == pytest.approx(200 * 0.3048**3, rel=EXACT)
     assert (measured["standard_units"], measured["cap_units"], measured["outlets"]) == (189, 27, 1)
-
-
-def test_take_off_sells_by_volume_in_the_units_of_the_request() -> None:
-    """Without a material file a metric request buys stone by the m3: 1.1327 -> 1.5."""
-    found = line(taken_off(level_wall(), units=METRIC), "base_stone")
-    assert found.net == pytest.approx(40 * 0.3048**3, rel=EXACT)
-    assert (found.order, found.order_unit, found.sold_per) == (Decimal("1.5"), "m3", "m3")
