@@ -71,7 +71,7 @@ def measure_profile(spec: WallSpec, plan: PlanLine, units: UnitSet) -> tuple[Int
     faults = [*_reference_faults(spec, plan)]
     if not faults:
         faults += _station_faults(stations, plan, units)
-    faults += _level_faults(spec.profile, units)
+    faults += level_faults(spec.profile, units)
     if faults:
         raise LayoutFaultsError(faults)
     stations[-1] = plan.length_m
@@ -160,7 +160,8 @@ def _order_faults(stations: list[float], units: UnitSet) -> Iterator[tuple[int, 
             )
 
 
-def _level_faults(profile: tuple[ProfileEntry, ...], units: UnitSet) -> Iterator[Fault]:
+def level_faults(profile: tuple[ProfileEntry, ...], units: UnitSet) -> Iterator[Fault]:
+    """Entries whose top lies below the front grade or beyond all measure above it."""
     for index, entry in enumerate(profile):
         exposed = entry.top_m - entry.front_grade_m
         top, front = (units.show(v, "length") for v in (entry.top_m, entry.front_grade_m))

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from itertools import groupby
 from types import MappingProxyType
 
+from service.core.caps import offset_fault
+from service.core.corner import PlanOffsetError
+from service.core.errors import QuoteFaultsError
 from service.core.layout import WallLayout
 from service.core.material import Material
 from service.core.measure import UnitSet
@@ -34,8 +38,7 @@ def take_off(
     Raises QuoteFaultsError where a material file can't sell what is counted.
     """
     by_name = sorted(layouts, key=lambda layout: layout.name)
-    uses = [use for layout in by_name for use in count_uses(layout, system, section, units)]
-    uses = sorted((use for use in uses if use.amount > 0), key=_place)
+    uses = sorted(_all_uses(layouts, system, section, units), key=_place)
     lines = tuple(
         _line(list(group), system, section, materials, units)
         for _, group in groupby(uses, key=_place)
@@ -46,6 +49,22 @@ def take_off(
         delivered_kg=math.fsum(line.weight_kg or 0.0 for line in lines),
         not_weighed=tuple(line.item for line in lines if line.weight_kg is None),
     )
+
+
+def _all_uses(
+    layouts: Sequence[WallLayout], system: WallSystem, section: Section, units: UnitSet
+) -> list[Use]:
+    """What all walls need, by the walls' names; the faults of all of them at once."""
+    uses, faults = [], []
+    for index, layout in sorted(enumerate(layouts), key=lambda pair: pair[1].name):
+        try:
+            uses += [use for use in count_uses(layout, system, section, units) if use.amount > 0]
+        except PlanOffsetError as error:
+            fault = offset_fault("stone behind the wall", error)
+            faults.append(replace(fault, at=("walls", index, *fault.at)))
+    if faults:
+        raise QuoteFaultsError(faults)
+    return uses
 
 
 def _place(use: Use) -> tuple[int, str]:
