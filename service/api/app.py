@@ -11,6 +11,7 @@ from service.api.dependencies import CatalogShelf
 from service.api.docs import add_docs
 from service.api.front import Front
 from service.api.v1.catalog import catalog_router
+from service.api.v1.quotes import quotes_router
 from service.catalog import Catalog, load_catalog
 from service.core.errors import QuoteFaultsError
 from service.settings import Settings
@@ -44,4 +45,4 @@ def create_app(settings: Settings, catalog: Catalog) -> FastAPI:
 
 def _routers() -> tuple[APIRouter, ...]:
     """All routes, in the order of the document."""
-    return (catalog_router(), health.router, problem_pages.router)
+    return (quotes_router(), catalog_router(), health.router, problem_pages.router)

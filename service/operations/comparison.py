@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from msgspec import Struct
-from pydantic import Field, ValidationError
+from pydantic import Field
 from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
@@ -24,13 +24,13 @@ from service.core.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.quote import Quote
 from service.core.uses import unit_counts
-from service.faults import faults_from, pointer
+from service.faults import pointer
 from service.fields import refused
 from service.operations.answer import Area, Digest, Hours, Length, Mass, Money, Ratio
 from service.operations.known_ids import SectionId, WallSystemId
 from service.operations.quote import to_job
 from service.operations.quote_answer import measure_of, plain
-from service.operations.quote_request import QuoteRequest, say_not_quoted_yet
+from service.operations.quote_request import QuoteRequest, read_named
 from service.operations.ruled import RuledModel
 
 MOST_ALTERNATIVES = 10
@@ -174,7 +174,7 @@ def compare_document(document: object, catalog: Catalog) -> ComparisonAnswer:
 
     Raises QuoteFaultsError with every fault of the request, and of the quote compared with.
     """
-    request = _read(document, catalog)
+    request = read_named(ComparisonRequest, document, catalog)
     job = _job(request.quote, catalog)
     base = _quote(job)
     return ComparisonAnswer(
@@ -189,14 +189,6 @@ def compare_document(document: object, catalog: Catalog) -> ComparisonAnswer:
             _heights(base, index) for index in range(len(job.walls)) if request.heights_that_fit
         ),
     )
-
-
-def _read(document: object, catalog: Catalog) -> ComparisonRequest:
-    try:
-        return ComparisonRequest.model_validate(document, context={"catalog": catalog})
-    except ValidationError as error:
-        faults = faults_from(error, ComparisonRequest)
-        raise QuoteFaultsError(map(say_not_quoted_yet, faults)) from None
 
 
 def _job(request: QuoteRequest, catalog: Catalog) -> Job:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag, ValidationError, field_validator
+from pydantic import Discriminator, Field, Tag, field_validator
 from pydantic import ValidatorFunctionWrapHandler as Handler
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
@@ -22,7 +22,6 @@ from service.catalog.documents.price_list import Revision
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.price_list import PriceList
 from service.core.terms import Extra, Kind
-from service.faults import faults_from
 from service.fields import Id, IsoDate, MoneyText, ShortText, StrictModel, by_shape, refused
 from service.operations.known_ids import (
     JurisdictionId,
@@ -33,7 +32,7 @@ from service.operations.known_ids import (
     TermsId,
     WallSystemId,
 )
-from service.operations.ruled import RuledModel, merged
+from service.operations.ruled import M, RuledModel, merged, read_document
 from service.operations.wall_request import WallRequest
 
 MOST_WALLS = 50
@@ -164,17 +163,19 @@ def _twice(walls: object) -> Iterator[InitErrorDetails]:
 
 
 def read_request(document: object, catalog: Catalog) -> QuoteRequest:
-    """Read a request; ids are looked up in the catalog at once.
+    """Read a quote request. Raises QuoteFaultsError with every fault of one pass."""
+    return read_named(QuoteRequest, document, catalog)
 
-    Raises QuoteFaultsError with every fault of shape, unit, id and rule.
-    """
+
+def read_named(model: type[M], document: object, catalog: Catalog) -> M:
+    """Read a request that holds walls; what can't be quoted yet is refused by name."""
     try:
-        return QuoteRequest.model_validate(document, context={"catalog": catalog})
-    except ValidationError as error:
-        raise QuoteFaultsError(map(say_not_quoted_yet, faults_from(error, QuoteRequest))) from None
+        return read_document(model, document, catalog)
+    except QuoteFaultsError as error:
+        raise QuoteFaultsError(map(_say_not_quoted_yet, error.faults)) from None
 
 
-def say_not_quoted_yet(fault: Fault) -> Fault:
+def _say_not_quoted_yet(fault: Fault) -> Fault:
     """Unknown keys that the contract knows are called what they are: not quoted yet."""
     key = fault.at[-1] if fault.at else None
     if fault.code != "unknown-key" or key not in NOT_QUOTED_YET:

@@ -9,12 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, Self, TypeVar
 
-from pydantic import ModelWrapValidatorHandler, ValidationError, model_validator
+from pydantic import BaseModel, ModelWrapValidatorHandler, ValidationError, model_validator
 from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError
 
+from service.catalog import Catalog
+from service.core.errors import Fault, Path, QuoteFaultsError
+from service.faults import faults_from
 from service.fields import StrictModel
 
 T = TypeVar("T")
+M = TypeVar("M", bound=BaseModel)
 
 
 class RuledModel(StrictModel):
@@ -55,3 +59,31 @@ def _again(detail: ErrorDetails) -> InitErrorDetails:
 def own(code: str, context: dict[str, Any]) -> PydanticCustomError:
     """An error of ours, by its code and context (service/fields.py)."""
     return PydanticCustomError(code, "{message}", context)
+
+
+def read_document(model: type[M], document: object, catalog: Catalog) -> M:
+    """A document of a request as its model; ids are looked up in the catalog at once.
+
+    A key is there or it isn't: null is refused wherever it stands. Raises QuoteFaultsError with
+    every fault of shape, unit, id and rule.
+    """
+    faults, read = list(_nulls(document, ())), None
+    try:
+        read = model.model_validate(document, context={"catalog": catalog})
+    except ValidationError as error:
+        faults += faults_from(error, model)
+    if faults or read is None:
+        raise QuoteFaultsError(faults)
+    return read
+
+
+def _nulls(value: object, at: Path) -> Iterator[Fault]:
+    if value is None:
+        hint = "leave the key out"
+        yield Fault(code="null-not-read", at=at, message="null is not a value here", hint=hint)
+    elif isinstance(value, dict):
+        for key, part in value.items():
+            yield from _nulls(part, (*at, key))
+    elif isinstance(value, list):
+        for index, part in enumerate(value):
+            yield from _nulls(part, (*at, index))

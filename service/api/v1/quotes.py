@@ -1,0 +1,91 @@
+"""`POST /v1/quotes` and `POST /v1/comparisons`: calculated, answered, and stored nowhere."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+from fastapi import APIRouter
+from pydantic import BaseModel
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.bodies import read_json
+from service.api.dependencies import get_catalog
+from service.api.openapi import json_content
+from service.api.v1.pages import refuse_parameters
+from service.catalog import Catalog
+from service.catalog.schemas import TomlSchema
+from service.operations.answer import QuoteAnswer
+from service.operations.comparison import ComparisonAnswer, ComparisonRequest, compare_document
+from service.operations.quote import quote_document
+from service.operations.quote_answer import encode_answer
+from service.operations.quote_request import QuoteRequest
+
+_Json = dict[str, Any]
+
+
+def quotes_router() -> APIRouter:
+    """The routes that calculate."""
+    router = APIRouter(prefix="/v1", tags=["quotes"])
+    router.add_api_route(
+        "/quotes",
+        quote_walls,
+        methods=["POST"],
+        summary="Quote walls: quantities, hours and price, with the arithmetic",
+        openapi_extra=_extra(QuoteRequest, QuoteAnswer),
+    )
+    router.add_api_route(
+        "/comparisons",
+        compare_quotes,
+        methods=["POST"],
+        summary="Hold a quote against other systems and sections, and heights that fit",
+        openapi_extra=_extra(ComparisonRequest, ComparisonAnswer),
+    )
+    return router
+
+
+async def quote_walls(request: Request) -> Response:
+    """Quote one or more walls. Nothing is stored: the same request gives the same bytes."""
+    return await _calculate(request, quote_document)
+
+
+async def compare_quotes(request: Request) -> Response:
+    """Quote the same walls with other wall systems or sections, side by side.
+
+    With `heights_that_fit`, also find for each wall the next finished heights that take a course
+    less and a course more, and what they cost.
+    """
+    return await _calculate(request, compare_document)
+
+
+async def _calculate(
+    request: Request, operation: Callable[[object, Catalog], msgspec.Struct]
+) -> Response:
+    refuse_parameters(request)
+    document = await read_json(request)
+    answer = encode_answer(operation(document, get_catalog(request)))
+    return Response(answer, media_type="application/json")
+
+
+def _extra(body: type[BaseModel], answer: type[msgspec.Struct]) -> _Json:
+    schema = body.model_json_schema(schema_generator=TomlSchema)
+    return {
+        "requestBody": {"required": True, "content": json_content(schema)},
+        "responses": {"200": {"content": json_content(_answer_schema(answer))}},
+    }
+
+
+def _answer_schema(answer: type[msgspec.Struct]) -> _Json:
+    """The schema of an answer, in one piece with its definitions; closed and bounded."""
+    (reference,), definitions = msgspec.json.schema_components([answer])
+    name = reference["$ref"].rpartition("/")[2]
+    schemas = {key: _closed(value) for key, value in definitions.items()}
+    schema: _Json = schemas.pop(name)
+    return {**schema, "$defs": schemas}
+
+
+def _closed(schema: _Json) -> _Json:
+    """An object of the answer has the keys that are listed and no others."""
+    return {**schema, "additionalProperties": False}
