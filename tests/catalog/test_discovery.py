@@ -25,7 +25,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     copy = shutil.copytree(EXAMPLE, tmp_path_factory.mktemp("source") / "plugin_example")
     target = tmp_path_factory.mktemp("site")
     options = ["--no-build-isolation", "--no-deps", "--no-index", "--no-compile", "--quiet"]
-    command = [sys.executable, "-m", "pip", "install", *options, "--target", target, copy]
+    command = [sys.executable, "-m", "pip", "install", *options, "--target", str(target), str(copy)]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
     return target
