@@ -34,11 +34,15 @@ SHAPE: tuple[FaultKind, ...] = (
         "A value is of the wrong type",
         "The message says what was found; the hint, what is needed.",
     ),
+    FaultKind(
+        "null-not-read",
+        "A key is null",
+        "null says nothing here: leave the key out, and the service uses its default.",
+    ),
     FaultKind("unknown-choice", "A word is not one of the choices", "The hint lists the choices."),
     FaultKind("too-long", "A text or a list is too long", "The message gives the bound."),
     FaultKind("too-short", "A text or a list is too short", "The message gives the bound."),
     FaultKind("out-of-range", "A value is out of range", "The message gives the bounds."),
-    FaultKind("negative", "A value is negative", "The field takes 0 or more."),
     FaultKind(
         "not-positive", "A value is not above zero", "The field takes only what is larger than 0."
     ),

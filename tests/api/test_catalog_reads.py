@@ -107,6 +107,13 @@ def test_list_comes_in_pages(client: TestClient) -> None:
     assert pages == -(-len(whole) // 5)
 
 
+def test_cursor_outlives_its_entry(client: TestClient) -> None:
+    """A page begins after the cursor's place, whether or not an entry stands there still."""
+    place = b"clayz".hex()
+    first = client.get(f"/v1/soils?cursor={place}").json()["items"][0]
+    assert first["id"] == "loam"
+
+
 def test_list_ends_with_a_full_page(client: TestClient) -> None:
     """A last page that is full has no next one."""
     number = len(client.get("/v1/soils").json()["items"])
@@ -127,8 +134,10 @@ def test_list_ends_with_a_full_page(client: TestClient) -> None:
         "limit=1&limit=2",
         "cursor=",
         "cursor=!",
-        "cursor=" + "A" * 121,
-        "cursor=AAAA",
+        "cursor=" + "61" * 65,
+        "cursor=616",
+        "cursor=6A",
+        "cursor=clay",
         "cursor=YQ==",
         "cursor=_w",
         "cursor=%00",

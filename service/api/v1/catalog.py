@@ -61,8 +61,8 @@ _IF_NONE_MATCH: _Json = {
     "name": "If-None-Match",
     "in": "header",
     "required": False,
-    "description": "ETag of the answer the caller has.",
-    "schema": text(1, 200),
+    "description": "ETags of the answers the caller has.",
+    "schema": {"type": "string"},
 }
 _ID: _Json = {
     "name": "id",
