@@ -1,7 +1,7 @@
 """Mistakes of geometry and waste that change money: each test fails where the mistake is made.
 
-The numbers are those of the project's list of traps; money's own traps stand in
-test_money_relations.py. Each test names the right value and the one that the mistake gives.
+The numbers tell the traps apart; money's own stand in test_money_relations.py. Each test names
+the right value and the one that the mistake gives.
 """
 
 from __future__ import annotations
