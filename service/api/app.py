@@ -27,12 +27,12 @@ def create_app(settings: Settings, catalog: Catalog) -> FastAPI:
         redirect_slashes=False,
         telemetry={"tracing": False, "metrics": False, "logs": False, "auto_configure": False},
         generate_unique_id_function=lambda route: route.name,
+        # What nobody expected is answered by the front.
         exception_handlers={
             problems.ProblemError: problems.on_problem,
             QuoteFaultsError: problems.on_faults,
             RequestValidationError: problems.on_parameter_error,
             HTTPException: problems.on_http_error,
-            Exception: problems.on_failure,
         },
     )
     app.state.shelf = CatalogShelf(catalog, lambda: load_catalog(settings.catalog_path))

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from service.api.fault_kinds import LAYOUT, PRICE, REQUEST, SHAPE
+from service.api.fault_kinds import GROUND, LAYOUT, PRICE, REQUEST, SHAPE
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +193,7 @@ _CATALOG = (
 
 _FAULTS = tuple(
     ProblemKind(fault.code, 422, fault.title, fault.explanation)
-    for fault in (*SHAPE, *REQUEST, *LAYOUT, *PRICE)
+    for fault in (*SHAPE, *REQUEST, *GROUND, *LAYOUT, *PRICE)
 )
 
 KINDS: Mapping[str, ProblemKind] = MappingProxyType(

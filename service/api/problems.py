@@ -133,10 +133,8 @@ def faults_response(faults: Iterable[Fault]) -> ProblemResponse:
     return problem_response(faults_code(found), found)
 
 
-async def on_problem(_request: Request, error: Exception) -> Response:
+async def on_problem(_request: Request, error: ProblemError) -> Response:
     """Answer a `ProblemError`."""
-    if not isinstance(error, ProblemError):
-        raise error
     return response_for(error)
 
 
@@ -151,17 +149,13 @@ def response_for(error: ProblemError) -> ProblemResponse:
     )
 
 
-async def on_faults(_request: Request, error: Exception) -> Response:
+async def on_faults(_request: Request, error: QuoteFaultsError) -> Response:
     """Answer what the core found wrong with a request."""
-    if not isinstance(error, QuoteFaultsError):
-        raise error
     return faults_response(error.faults)
 
 
-async def on_http_error(request: Request, error: Exception) -> Response:
+async def on_http_error(request: Request, error: HTTPException) -> Response:
     """Answer the framework's own errors; their texts are for programmers and stay inside."""
-    if not isinstance(error, HTTPException):
-        raise error
     code = _BY_STATUS.get(error.status_code, "internal-error")
     headers = dict(error.headers or {})
     if "Allow" in headers:
@@ -172,11 +166,6 @@ async def on_http_error(request: Request, error: Exception) -> Response:
 async def on_parameter_error(_request: Request, _error: Exception) -> Response:
     """Answer the framework's own validation, which only parameters can still reach."""
     return problem_response("parameter-invalid")
-
-
-async def on_failure(_request: Request, _error: Exception) -> Response:
-    """Answer a fault of the service without a word about its inside."""
-    return problem_response("internal-error")
 
 
 def _allow(request: Request, allowed: str) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import logging
 import sys
-from typing import Any
 
 import structlog
 
@@ -42,7 +41,7 @@ def formatter() -> logging.Formatter:
 
 
 def _allowed(
-    _logger: Any,  # noqa: ANN401  (structlog's signature)
+    _logger: object,
     _name: str,
     event: structlog.typing.EventDict,
 ) -> structlog.typing.EventDict:
@@ -51,5 +50,5 @@ def _allowed(
     return {name: event[name] for name in names if event.get(name) is not None}
 
 
-def _line(event: Any, **_options: Any) -> str:  # noqa: ANN401  (structlog's signature)
+def _line(event: object, **_options: object) -> str:
     return json.dumps(event, ensure_ascii=True, default=str)

@@ -51,9 +51,7 @@ def serve(
     uvicorn.Server(server_config(create_app(settings, catalog), host, port, settings)).run()
 
 
-def server_config(
-    app: FastAPI, host: str, port: int, settings: Settings
-) -> uvicorn.Config:
+def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvicorn.Config:
     """How the server runs: the strict parser, small heads, no trust in forwarded addresses.
 
     There is no cap on connections: with one, silent connections would shut everyone out.

@@ -3,31 +3,14 @@
 import base64
 import hashlib
 import re
-from html.parser import HTMLParser
 from urllib.parse import urlsplit
 
 import pytest
 from starlette.testclient import TestClient
 
+from tests.api.page_reader import PageReader
+
 PAGES = ("/docs", "/redoc", "/problems", "/problems/price-missing")
-ADDRESS_ATTRIBUTES = {"src", "href", "action", "srcset", "data", "poster"}
-
-
-class _Links(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__()
-        self.addresses: list[str] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.addresses += [
-            value for name, value in attrs if name in ADDRESS_ATTRIBUTES and value and tag
-        ]
-
-
-def _links(text: str) -> list[str]:
-    links = _Links()
-    links.feed(text)
-    return links.addresses
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -35,7 +18,7 @@ def test_pages_refer_to_no_outside_host(client: TestClient, path: str) -> None:
     """Every address on a page is one of this service, and there is no other in its text."""
     response = client.get(path)
     assert response.status_code == 200
-    for address in _links(response.text):
+    for address in PageReader(response.text).addresses:
         assert not urlsplit(address).netloc, address
         assert client.get(address).status_code == 200
     assert not re.search(r"(https?:)?//[a-z]", response.text)

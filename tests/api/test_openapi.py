@@ -11,8 +11,11 @@ from openapi_spec_validator import OpenAPIV31SpecValidator
 from starlette.testclient import TestClient
 
 from service.api import openapi as openapi_module
-from service.api.openapi import openapi_document, openapi_text
+from service.api.app import create_app
+from service.api.openapi import json_content, openapi_document, openapi_text
+from service.catalog import Catalog
 from service.cli.openapi import document_path, openapi_document_text
+from service.settings import Settings
 
 Document = dict[str, Any]
 
@@ -121,9 +124,14 @@ def test_examples_are_attached_by_operation_and_status(
     assert problem["examples"] == {"faulty": {"value": files["faulty.response.json"]}}
 
 
-def test_definitions_of_one_name_must_agree() -> None:
+def test_definitions_of_one_name_must_agree(catalog: Catalog) -> None:
     """Two schemas of one name that differ are an error, not a silent choice."""
-    schemas = {"Length": {"type": "string"}}
-    media = {"schema": {"title": "Wall", "$defs": {"Length": {"type": "number"}}}}
-    with pytest.raises(ValueError, match="Length"):
-        openapi_module._move_definitions(media, schemas)  # noqa: SLF001
+    app = create_app(Settings.model_construct(), catalog)
+    other = {"$ref": "#/$defs/Problem", "$defs": {"Problem": {"type": "string"}}}
+
+    @app.get("/v1/other", openapi_extra={"responses": {"200": {"content": json_content(other)}}})
+    async def read_other() -> None:
+        return None
+
+    with pytest.raises(ValueError, match="Problem"):
+        openapi_document(app)

@@ -3,7 +3,6 @@
 import ast
 import re
 from collections.abc import Iterator
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
@@ -18,6 +17,7 @@ from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
 from service.settings import Settings
 from tests.api.conftest import BASE_URL
+from tests.api.page_reader import PageReader
 from tests.api.problem_checks import assert_problem
 
 SERVICE = Path(problems.__file__).parents[1]
@@ -45,24 +45,10 @@ def test_every_code_has_a_page(client: TestClient, code: str) -> None:
     assert response.status_code == 200
     assert response.headers["content-type"] == "text/html; charset=utf-8"
     assert "default-src 'none'" in response.headers["content-security-policy"]
-    page = _Page()
-    page.feed(response.text)
+    page = PageReader(response.text)
     assert page.tags.isdisjoint({"script", "img", "iframe", "link"})
     assert KINDS[code].title in page.text
     assert KINDS[code].explanation in page.text
-
-
-class _Page(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__()
-        self.tags: set[str] = set()
-        self.text = ""
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:  # noqa: ARG002
-        self.tags.add(tag)
-
-    def handle_data(self, data: str) -> None:
-        self.text += data
 
 
 def test_pages_are_listed(client: TestClient) -> None:
