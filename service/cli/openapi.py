@@ -1,4 +1,7 @@
-"""`openapi`: print the OpenAPI document, or write it where it is committed."""
+"""`openapi`: print the OpenAPI document, or write it where it is committed.
+
+Writing also answers the examples anew, as they stand in the document.
+"""
 
 from __future__ import annotations
 
@@ -8,10 +11,12 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from fastapi import FastAPI
 
 from service.api.app import create_app
 from service.api.openapi import openapi_text
 from service.catalog import load_catalog
+from service.cli.examples import write_answers
 from service.settings import Settings
 
 
@@ -23,23 +28,22 @@ def register(app: typer.Typer) -> None:
 def openapi(
     *,
     write: Annotated[
-        bool, typer.Option("--write", help="Write openapi/openapi.json instead of printing.")
+        bool, typer.Option("--write", help="Answer the examples anew and write openapi/openapi.json.")
     ] = False,
 ) -> None:
     """Print the OpenAPI document of this service, sorted and indented."""
-    text = openapi_document_text()
     if not write:
-        sys.stdout.write(text)
+        sys.stdout.write(openapi_document_text())
         return
     path = document_path()
-    path.write_text(text, encoding="utf-8")
-    typer.echo(f"wrote {path}", err=True)
+    answers = write_answers(_app_as_shipped(), path.parent / "examples")
+    path.write_text(openapi_document_text(), encoding="utf-8")
+    typer.echo(f"wrote {path} and the answers of {len(answers)} examples", err=True)
 
 
 def openapi_document_text() -> str:
     """The document of the service as shipped; settings and further catalogs don't change it."""
-    settings = Settings.model_construct()
-    return openapi_text(create_app(settings, load_catalog(())))
+    return openapi_text(_app_as_shipped())
 
 
 def document_path() -> Path:
@@ -49,3 +53,7 @@ def document_path() -> Path:
         typer.echo("The folder openapi/ is not installed with this service.", err=True)
         raise typer.Exit(1)
     return Path(spec.submodule_search_locations[0]) / "openapi.json"
+
+
+def _app_as_shipped() -> FastAPI:
+    return create_app(Settings.model_construct(), load_catalog(()))
