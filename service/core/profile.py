@@ -67,7 +67,7 @@ def measure_profile(spec: WallSpec, plan: PlanLine, units: UnitSet) -> tuple[Int
     Raises LayoutFaultsError with every fault of the profile: stations out of order or off the
     plan, more than two entries at one place, a top below the front grade.
     """
-    stations = [_station_m(entry.station, plan) for entry in spec.profile]
+    stations = [station_m(entry.station, plan) for entry in spec.profile]
     faults = [*_reference_faults(spec, plan)]
     if not faults:
         faults += _station_faults(stations, plan, units)
@@ -87,7 +87,8 @@ def _levels(entry: ProfileEntry) -> Levels:
     return Levels(top_m=entry.top_m, front_m=entry.front_grade_m, back_m=entry.back_grade_m)
 
 
-def _station_m(station: Station, plan: PlanLine) -> float:
+def station_m(station: Station, plan: PlanLine) -> float:
+    """Where a station of the profile lies along the plan, in meters."""
     if station.kind == "end":
         return plan.length_m
     if station.kind == "after":

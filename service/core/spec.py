@@ -74,12 +74,18 @@ class Station:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProfileEntry:
-    """Levels at one station in meters: requested top, finished ground in front and behind."""
+    """Levels at one station in meters: requested top, finished ground in front and behind.
+
+    Ground before the work: `existing_grade_m` at the plan line, or `existing_section` as pairs
+    of offset (positive toward the soil) and level; without both it was not measured.
+    """
 
     station: Station
     top_m: float
     front_grade_m: float
     back_grade_m: float
+    existing_grade_m: float | None = None
+    existing_section: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,7 +98,11 @@ class Ends:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallSpec:
-    """One wall. Slopes are rise over run (a 3:1 slope is 1/3), surcharge is in Pa."""
+    """One wall. Slopes are rise over run (a 3:1 slope is 1/3), surcharge is in Pa.
+
+    `graded_in_front_m` and `graded_behind_m` say how far from the plan line finished ground is
+    carried; None is until it meets existing ground.
+    """
 
     name: str
     plan: tuple[PlanPart, ...]
@@ -103,3 +113,6 @@ class WallSpec:
     front_slope: float = 0.0
     back_slope: float = 0.0
     surcharge_pa: float = 0.0
+    existing_slope: float = 0.0
+    graded_in_front_m: float | None = None
+    graded_behind_m: float | None = None

@@ -1,0 +1,353 @@
+"""What is dug, filled and left at one station: the cross-section of a wall's earthwork.
+
+Contract section 4, 13. The trench under the pad has vertical sides; at pad-top level the cut runs
+back over the floor and rises at the cut slope until it meets existing ground. Finished ground in
+front passes through the front grade at the plan line; behind, it starts at the back of the top
+course; each ends where it first meets existing ground. Topsoil lowers both: the cut starts below
+the strip, backfill and fill end below what is put back. The ground is cut to make room for it.
+
+Offsets are positive toward the soil, levels over the request's datum, in meters.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Literal
+
+from service.core.layout import WallLayout
+from service.core.profile import Levels
+from service.core.region import SAME_M, Ground, Line, Polyline, Region, Trapezoid, meeting
+from service.core.rounding import CLOSE_M
+from service.core.section import Drainage, LevelingPad
+
+FARTHEST_GRADING_M = 15.24  # 50 ft: how far finished ground may look for existing ground
+_FARTHEST_CUT_M = 10_000.0  # a cut slope that has met no plane by then never will
+
+
+class CutNeverMeetsError(Exception):
+    """The cut slope never meets existing ground."""
+
+
+Side = Literal["front", "behind"]
+
+
+class GradingDistanceError(Exception):
+    """Finished ground doesn't meet existing ground in reach on one side or both."""
+
+    def __init__(self, sides: tuple[Side, ...]) -> None:
+        self.sides = sides
+        super().__init__(" and ".join(sides))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Topsoil:
+    """Depths of topsoil: stripped before the work, put back after it."""
+
+    strip_m: float
+    replace_m: float
+
+
+NO_TOPSOIL = Topsoil(strip_m=0.0, replace_m=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Digging:
+    """How a wall is dug: the section's details, and the cut slope that holds (run over rise)."""
+
+    pad: LevelingPad
+    drainage: Drainage
+    working_room_m: float
+    cut_slope: float
+    topsoil: Topsoil
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """One station of a wall: levels, joints, bottom of the drainage stone, existing ground."""
+
+    station_m: float
+    levels: Levels
+    base: int
+    top: int
+    stone_bottom_m: float
+    ground: Ground
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trench:
+    """Edges of trench and floor as offsets, and their levels."""
+
+    front_m: float
+    rear_m: float
+    floor_m: float
+    top_m: float
+    bottom_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrossSection:
+    """Areas at one station as trapezoids over offsets.
+
+    `cut` is existing ground taken away, `backfill` put back between trench front and top of cut,
+    `fill` put beyond them; `disturbed` is the ground touched, `bare` its finished part that is
+    neither unit nor stone face. `left_front_m`, `left_behind_m`: finished less existing ground at
+    a stated distance, 0 where they met.
+    """
+
+    station_m: float
+    trench: Trench
+    cut: tuple[Trapezoid, ...]
+    backfill: tuple[Trapezoid, ...]
+    fill: tuple[Trapezoid, ...]
+    disturbed: tuple[Trapezoid, ...]
+    bare: tuple[Trapezoid, ...]
+    front_m: float
+    back_m: float
+    cut_top_m: float
+    depth_m: float
+    left_front_m: float
+    left_behind_m: float
+    shape: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Finished:
+    """Finished ground on one side: up to where it meets existing ground (None: it doesn't), the
+    end of the wall's own grading, and what is left standing there. `lost`: it should meet existing
+    ground and doesn't."""
+
+    line: Line
+    met_m: float | None
+    end_m: float
+    left_m: float
+    lost: bool
+
+
+def dig_trench(layout: WallLayout, digging: Digging, base: int) -> Trench:
+    """Edges of the trench under the pad of a base course, and of the floor behind it."""
+    pad, depth = digging.pad, layout.system.standard.depth_m
+    face, level = layout.offset_m(base), layout.grid.level_m(base)
+    rear = face + depth + pad.rear_extension_m + pad.overdig_m
+    floor = max(face + depth + digging.drainage.width_m, rear) + digging.working_room_m
+    return Trench(
+        front_m=face - pad.front_extension_m,
+        rear_m=rear,
+        floor_m=floor,
+        top_m=level,
+        bottom_m=level - pad.thickness_m - pad.overdig_m,
+    )
+
+
+def cut_face(trench: Trench, cut_slope: float) -> Line | None:
+    """The sloped face behind the floor; None where it is vertical."""
+    return Line(trench.floor_m, trench.top_m, 1 / cut_slope) if cut_slope > 0 else None
+
+
+def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSection:
+    """The cross-section at a place.
+
+    Raises CutNeverMeetsError, GradingDistanceError, GroundShortError.
+    """
+    trench = dig_trench(layout, digging, place.base)
+    face = cut_face(trench, digging.cut_slope)
+    cut_top = _cut_top(trench, face, place.ground)
+    front = _finished_front(layout, trench, place)
+    behind = _finished_behind(layout, cut_top, place)
+    sides: tuple[tuple[Side, bool], ...] = (("front", front.lost), ("behind", behind.lost))
+    if front.lost or behind.lost:
+        raise GradingDistanceError(tuple(side for side, lost in sides if lost))
+    draft = _Draft(layout, digging, place, trench, face, cut_top, front, behind)
+    draft.dig()
+    draft.grade()
+    draft.fill_front()
+    draft.fill_behind()
+    return CrossSection(
+        station_m=place.station_m,
+        trench=trench,
+        cut=tuple(draft.cut.trapezoids),
+        backfill=tuple(draft.backfill.trapezoids),
+        fill=tuple(draft.fill.trapezoids),
+        disturbed=((front.end_m, 1.0, behind.end_m, 1.0),),
+        bare=tuple(_bare(layout, front, behind, place)),
+        front_m=front.end_m,
+        back_m=behind.end_m,
+        cut_top_m=cut_top,
+        depth_m=_depth(place.ground, trench, cut_top),
+        left_front_m=front.left_m,
+        left_behind_m=behind.left_m,
+        shape=(*draft.cut.codes, -2, *draft.backfill.codes, -2, *draft.fill.codes),
+    )
+
+
+def _cut_top(trench: Trench, face: Line | None, ground: Ground) -> float:
+    """Offset at which the cut face first meets existing ground."""
+    if face is None or ground.at(trench.floor_m) <= trench.top_m + CLOSE_M:
+        return trench.floor_m
+    far = ground.xs_m[-1] if isinstance(ground, Polyline) else _FARTHEST_CUT_M
+    met = meeting(face, ground, trench.floor_m, far)
+    if met is None:
+        if isinstance(ground, Polyline):
+            ground.at(far + 1)
+        raise CutNeverMeetsError
+    return met
+
+
+def _finished_front(layout: WallLayout, trench: Trench, place: Place) -> _Finished:
+    """Finished ground in front, from the plan line outward."""
+    spec = layout.spec
+    line = Line(0.0, place.levels.front_m, spec.front_slope)
+    distance = spec.graded_in_front_m
+    far = min(trench.front_m, -(FARTHEST_GRADING_M if distance is None else distance))
+    met = meeting(line, place.ground, 0.0, far)
+    left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
+    end = far if met is None else min(met, trench.front_m)
+    lost = met is None and distance is None
+    return _Finished(line=line, met_m=met, end_m=end, left_m=left, lost=lost)
+
+
+def _finished_behind(layout: WallLayout, cut_top: float, place: Place) -> _Finished:
+    """Finished ground behind, from the back of the top course on."""
+    spec = layout.spec
+    start = layout.offset_m(place.top - 1) + layout.system.standard.depth_m
+    line = Line(start, place.levels.back_m, spec.back_slope)
+    distance = spec.graded_behind_m
+    far = FARTHEST_GRADING_M if distance is None else max(start, cut_top, distance)
+    met = meeting(line, place.ground, start, far)
+    left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
+    end = far if met is None else max(met, cut_top)
+    lost = met is None and distance is None
+    return _Finished(line=line, met_m=met, end_m=end, left_m=left, lost=lost)
+
+
+@dataclass(slots=True)
+class _Draft:
+    """A section while it is drawn."""
+
+    layout: WallLayout
+    digging: Digging
+    place: Place
+    trench: Trench
+    face: Line | None
+    cut_top: float
+    front: _Finished
+    behind: _Finished
+    cut: Region = field(default_factory=Region)
+    backfill: Region = field(default_factory=Region)
+    fill: Region = field(default_factory=Region)
+
+    @property
+    def faces(self) -> tuple[Line, ...]:
+        """The cut face, if it slopes."""
+        return (self.face,) if self.face else ()
+
+    @property
+    def stripped(self) -> Ground:
+        """Existing ground without its topsoil."""
+        return self.place.ground.lowered(self.digging.topsoil.strip_m)
+
+    def put_back(self, line: Ground) -> Ground:
+        """What lies under the topsoil that is put back."""
+        return line.lowered(self.digging.topsoil.replace_m)
+
+    def dig(self) -> None:
+        """Trench, floor and slope; deeper where finished ground behind lies below the slope.
+
+        Where existing ground lies below trench or floor, they stand on backfill.
+        """
+        trench, ground = self.trench, self.stripped
+        for level, a, b in (
+            (trench.bottom_m, trench.front_m, trench.rear_m),
+            (trench.top_m, trench.rear_m, trench.floor_m),
+        ):
+            bottom = Line(0.0, level)
+            self.cut.add([ground], [bottom], a, b)
+            self.backfill.add([bottom], [ground], a, b)
+        if self.face is None:
+            return
+        self.cut.add([ground], [self.face], trench.floor_m, self.cut_top)
+        for line, a, b in self.finished_behind(trench.floor_m, self.cut_top):
+            self.cut.add([ground, self.face], [line], a, b)
+
+    def grade(self) -> None:
+        """Cut or fill beyond the front of the trench and beyond the top of the cut."""
+        for side, a, b in (
+            (self.front, self.front.end_m, self.trench.front_m),
+            (self.behind, self.cut_top, self.behind.end_m),
+        ):
+            line = self.put_back(side.line)
+            self.cut.add([self.stripped], [line], a, b)
+            self.fill.add([line], [self.stripped], a, b)
+
+    def finished_behind(self, from_m: float, to_m: float) -> Iterator[tuple[Ground, float, float]]:
+        """Where backfill ends: along finished ground, then along existing ground."""
+        met = to_m if self.behind.met_m is None else min(max(self.behind.met_m, from_m), to_m)
+        yield self.put_back(self.behind.line), from_m, met
+        if self.behind.met_m is not None:
+            yield self.put_back(self.place.ground), met, to_m
+
+    def fill_front(self) -> None:
+        """Soil before the units, course by course."""
+        grid, start = self.layout.grid, self.trench.front_m
+        finished = self.put_back(self.front.line)
+        met = start if self.front.met_m is None else max(self.front.met_m, start)
+        for joint in range(self.place.base, self.place.top):
+            low, face = grid.level_m(joint), self.layout.offset_m(joint)
+            if max(finished.at(start), finished.at(face)) <= low + SAME_M:
+                break
+            ceiling, floor = Line(0.0, low + grid.course_m), Line(0.0, low)
+            turn = min(met, face)
+            self.backfill.add([self.put_back(self.place.ground), ceiling], [floor], start, turn)
+            self.backfill.add([finished, ceiling], [floor], turn, face)
+
+    def fill_behind(self) -> None:
+        """Soil behind units and stone: layer by layer near them, in one beyond the farthest."""
+        layers = tuple(_layers(self.layout, self.digging.drainage, self.place))
+        common = min(max(rear for _, _, rear in layers), self.cut_top)
+        for low, high, rear in layers:
+            ceiling = () if math.isinf(high) else (Line(0.0, high),)
+            for line, a, b in self.finished_behind(rear, common):
+                self.backfill.add([line, *ceiling], [Line(0.0, low), *self.faces], a, b)
+        bottom = Line(0.0, self.trench.top_m)
+        for line, a, b in self.finished_behind(common, self.cut_top):
+            self.backfill.add([line], [bottom, *self.faces], a, b)
+
+
+def _layers(
+    layout: WallLayout, drainage: Drainage, place: Place
+) -> Iterator[tuple[float, float, float]]:
+    """Levels between which the rear of units and stone stands still: (low, high, rear offset)."""
+    grid, system = layout.grid, layout.system
+    stone = place.stone_bottom_m, place.levels.top_m - drainage.stops_below_top_m
+    top = grid.level_m(place.top)
+    cap_top = top + system.cap_height_m
+    bottom = grid.level_m(place.base)
+    marks = [grid.level_m(joint) for joint in range(place.base, place.top + 1)]
+    marks += [mark for mark in (cap_top, *stone) if mark > bottom]
+    for low, high in pairwise((*sorted(marks), math.inf)):
+        if high - low <= SAME_M:
+            continue
+        middle = low + 1.0 if math.isinf(high) else (low + high) / 2
+        joint = min(max(place.base, grid.at_or_below(middle)), place.top - 1)
+        rear = layout.offset_m(joint) + system.standard.depth_m
+        stone_rear = rear + drainage.width_m if stone[0] < middle < stone[1] else rear
+        if system.cap and top < middle < cap_top:
+            rear = max(rear, layout.offset_m(place.top - 1) + system.cap.depth_m)
+        yield low, high, max(rear, stone_rear)
+
+
+def _bare(
+    layout: WallLayout, front: _Finished, behind: _Finished, place: Place
+) -> Iterator[Trapezoid]:
+    """Finished ground in front, up to the face it meets, and behind the top course."""
+    joint = min(max(place.base, layout.grid.at_or_below(place.levels.front_m)), place.top - 1)
+    yield front.end_m, 1.0, layout.offset_m(joint), 1.0
+    yield behind.line.x_m, 1.0, max(behind.end_m, behind.line.x_m), 1.0
+
+
+def _depth(ground: Ground, trench: Trench, cut_top: float) -> float:
+    """From the bottom of the trench to the highest ground that is dug through."""
+    marks = (trench.front_m, *ground.knots(trench.front_m, cut_top), cut_top)
+    return max(ground.at(mark) for mark in marks) - trench.bottom_m

@@ -1,0 +1,373 @@
+"""The earthwork of one wall added up along its plan, by the offset rule.
+
+Every slice of a cross-section is as long as the plan line moved to its offset: along an arc a
+section counts its area and its first moment, at a corner what the trims cut off or add has the
+height that the section has there. Along the plan the prismoidal rule holds between stations, with
+sections added until the shape stays the same between them (contract section 4, 13).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from service.core.corner import PlanOffsetError
+from service.core.cross_section import (
+    FARTHEST_GRADING_M,
+    CrossSection,
+    CutNeverMeetsError,
+    Digging,
+    GradingDistanceError,
+    Place,
+    draw_section,
+)
+from service.core.errors import Fault, LayoutFaultsError
+from service.core.ground import Existing
+from service.core.layout import WallLayout
+from service.core.levels import Stretch
+from service.core.measure import UnitSet
+from service.core.plan import Piece, PlanLine
+from service.core.region import GroundShortError, Trapezoid, clipped, moments, weighted
+from service.core.rounding import CLOSE_M
+from service.core.spec import Straight
+from service.core.volume import prismoidal
+
+Sums = tuple[float, float, float, float, float]  # cut, backfill, fill, disturbed, bare
+NOTHING: Sums = (0.0, 0.0, 0.0, 0.0, 0.0)
+
+_FINEST = 14  # times a stretch may be halved where its shape changes
+_SAME_SHARE = 1e-9  # sums that agree this well are the same
+_FARTHEST_M = 100.0  # no earthwork of a wall reaches farther from its plan line
+_HALVINGS = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """The plan between two corners. Beyond `low_m` and `high_m` nothing of it is left."""
+
+    pieces: tuple[Piece, ...]
+    low_m: float
+    high_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """Stations over which joints stay the same, levels and ground are linear, and the plan is one
+    straight or one arc."""
+
+    from_m: float
+    to_m: float
+    stretch: Stretch
+    piece: Piece
+    existing: Existing
+    stone_bottom_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dug:
+    """Sums over the wall (m3, m2), ends left out, and every section drawn, by station."""
+
+    sums: Sums
+    sections: tuple[CrossSection, ...]
+    spans: tuple[Span, ...]
+
+    @property
+    def deepest(self) -> CrossSection:
+        """The section at which the cut is deepest; the first of several."""
+        return max(self.sections, key=lambda section: section.depth_m)
+
+
+def dig_wall(
+    layout: WallLayout, digging: Digging, ground: Sequence[Existing], units: UnitSet
+) -> Dug:
+    """Add up the earthwork of a wall.
+
+    Raises LayoutFaultsError (`existing-section-short`, `grading-distance-needed`,
+    `cut-never-meets-ground`).
+    """
+    pen = Pen(layout, digging, units)
+    sums, spans = NOTHING, []
+    for leg in legs(layout.plan):
+        own = [span for piece in leg.pieces for span in _spans(layout, digging, ground, piece)]
+        spans += own
+        sums = _add(sums, _leg_sums(leg, own, pen))
+    sections = tuple(sorted(pen.drawn, key=lambda section: section.station_m))
+    return Dug(sums=sums, sections=sections, spans=tuple(spans))
+
+
+class Pen:
+    """Draws sections of one wall and keeps them; what can't be drawn becomes a fault."""
+
+    def __init__(self, layout: WallLayout, digging: Digging, units: UnitSet) -> None:
+        self._layout = layout
+        self._digging = digging
+        self._units = units
+        self.drawn: list[CrossSection] = []
+
+    def draw(self, span: Span, station_m: float) -> CrossSection:
+        """The section of a span at a station."""
+        place = Place(
+            station_m=station_m,
+            levels=span.stretch.interval.at(station_m),
+            base=span.stretch.base,
+            top=span.stretch.top,
+            stone_bottom_m=span.stone_bottom_m,
+            ground=span.existing.at(station_m),
+        )
+        try:
+            section = draw_section(self._layout, self._digging, place)
+        except (GroundShortError, GradingDistanceError, CutNeverMeetsError) as error:
+            where = self._units.show(station_m, "length")
+            faults = _faults(error, span, where, self._units)
+            raise LayoutFaultsError(faults) from error
+        self.drawn.append(section)
+        return section
+
+
+def _faults(error: Exception, span: Span, station: str, units: UnitSet) -> list[Fault]:
+    """What stopped a section, in the caller's words."""
+    if isinstance(error, GroundShortError):
+        offset = units.show(error.offset_m, "length")
+        return [
+            Fault(
+                code="existing-section-short",
+                at=("profile", span.existing.entry, "existing_section"),
+                message=f"at station {station} existing ground is needed at offset {offset} or "
+                "beyond, past the last pair",
+                hint="more pairs on that side, or a stated distance of grading",
+            )
+        ]
+    if isinstance(error, GradingDistanceError):
+        return [_distance_fault(f"graded_{_SIDE[side]}", station, units) for side in error.sides]
+    return [
+        Fault(
+            code="cut-never-meets-ground",
+            at=("existing_slope",),
+            message=f"at station {station} the cut slope never meets existing ground: the ground "
+            "rises as steeply as the cut",
+            hint="a section with a steeper cut slope, or surveyed ground as existing_section",
+        )
+    ]
+
+
+_SIDE = {"front": "in_front", "behind": "behind"}
+
+
+def _distance_fault(field: str, station: str, units: UnitSet) -> Fault:
+    limit = units.show(FARTHEST_GRADING_M, "length")
+    return Fault(
+        code="grading-distance-needed",
+        at=(field,),
+        message=f"at station {station} finished ground does not meet existing ground within "
+        f"{limit} of the plan line",
+        hint=f"state in {field} how far from the plan line the ground is to be graded",
+    )
+
+
+def legs(plan: PlanLine) -> tuple[Leg, ...]:
+    """The plan cut at its corners."""
+    groups: list[list[Piece]] = []
+    for piece in plan.pieces:
+        if piece.start_rank == 0 or not groups:
+            groups.append([])
+        groups[-1].append(piece)
+    return tuple(
+        Leg(pieces=tuple(group), low_m=_reach(group, -1.0), high_m=_reach(group, 1.0))
+        for group in groups
+    )
+
+
+def _reach(pieces: Sequence[Piece], way: float) -> float:
+    """How far a leg can be moved to one side before nothing of it is left."""
+    if all(piece.start is None and piece.end is None for piece in pieces):
+        return way * math.inf
+    low, high = 0.0, _FARTHEST_M
+    if _left_m(pieces, way * high) > 0:
+        return way * math.inf
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _left_m(pieces, way * middle) > 0 else (low, middle)
+    return way * low
+
+
+def _left_m(pieces: Sequence[Piece], x_m: float) -> float:
+    """Length of a moved leg; -1 where its lines don't meet its neighbors'."""
+    try:
+        return sum(
+            max(0.0, piece.scale(x_m)) * (piece.to_m - piece.from_m)
+            - start_loss_m(piece, x_m)
+            - end_loss_m(piece, x_m)
+            for piece in pieces
+        )
+    except PlanOffsetError:
+        return -1.0
+
+
+def start_loss_m(piece: Piece, x_m: float) -> float:
+    """What a moved piece loses at the corner its leg begins at."""
+    return piece.start.losses(x_m)[1][piece.start_rank] if piece.start else 0.0
+
+
+def end_loss_m(piece: Piece, x_m: float) -> float:
+    """What a moved piece loses at the corner its leg ends at."""
+    return piece.end.losses(x_m)[0][piece.end_rank] if piece.end else 0.0
+
+
+def _spans(
+    layout: WallLayout, digging: Digging, ground: Sequence[Existing], piece: Piece
+) -> Iterator[Span]:
+    for stretch in layout.stretches:
+        a, b = max(stretch.from_m, piece.from_m), min(stretch.to_m, piece.to_m)
+        if b - a < CLOSE_M:
+            continue
+        existing = next(g for g in ground if g.from_m < (a + b) / 2 < g.to_m)
+        for from_m, to_m in _stone_parts(layout, digging, stretch, a, b):
+            yield Span(
+                from_m=from_m,
+                to_m=to_m,
+                stretch=stretch,
+                piece=piece,
+                existing=existing,
+                stone_bottom_m=_stone_bottom_m(layout, digging, stretch, (from_m + to_m) / 2),
+            )
+
+
+def _stone_bottom_m(
+    layout: WallLayout, digging: Digging, stretch: Stretch, station_m: float
+) -> float:
+    """Bottom of the drainage stone (contract section 4, 10)."""
+    if digging.drainage.starts_at == "pad":
+        return layout.grid.level_m(stretch.base)
+    front = stretch.interval.at(station_m).front_m
+    return layout.grid.level_m(max(stretch.base + 1, layout.grid.at_or_below(front)))
+
+
+def _stone_parts(
+    layout: WallLayout, digging: Digging, stretch: Stretch, from_m: float, to_m: float
+) -> Iterator[tuple[float, float]]:
+    """Stations cut where the front grade passes a joint, if the stone begins there."""
+    marks = []
+    first, last = (stretch.interval.at(place).front_m for place in (from_m, to_m))
+    if digging.drainage.starts_at == "buried_course" and abs(last - first) > CLOSE_M:
+        low, high = min(first, last), max(first, last)
+        for joint in range(layout.grid.at_or_above(low), layout.grid.at_or_below(high) + 1):
+            share = (layout.grid.level_m(joint) - first) / (last - first)
+            marks.append(from_m + min(1.0, max(0.0, share)) * (to_m - from_m))
+    start = from_m
+    for mark in sorted(marks):
+        if mark - start >= CLOSE_M and to_m - mark >= CLOSE_M:
+            yield start, mark
+            start = mark
+    yield start, to_m
+
+
+def _leg_sums(leg: Leg, spans: Sequence[Span], pen: Pen) -> Sums:
+    """One leg: its spans, and what its corners cut off or add."""
+    total = NOTHING
+    for piece in leg.pieces:
+        edges: list[CrossSection] = []
+        for span in (each for each in spans if each.piece is piece):
+            first, last = pen.draw(span, span.from_m), pen.draw(span, span.to_m)
+            edges += (first, last)
+            total = _add(total, _Prism(leg, span, pen).sums(first, last))
+        if edges and piece.start:
+            total = _add(total, _lost(leg, edges[0], piece, start_loss_m))
+        if edges and piece.end:
+            total = _add(total, _lost(leg, edges[-1], piece, end_loss_m))
+    cut, backfill, fill, disturbed, bare = (max(0.0, value) for value in total)
+    return cut, backfill, fill, disturbed, bare
+
+
+def _areas(section: CrossSection) -> tuple[tuple[Trapezoid, ...], ...]:
+    """What is summed, in the order of Sums."""
+    return section.cut, section.backfill, section.fill, section.disturbed, section.bare
+
+
+@dataclass(frozen=True, slots=True)
+class _Prism:
+    """A span added up by the prismoidal rule."""
+
+    leg: Leg
+    span: Span
+    pen: Pen
+
+    def sums(self, first: CrossSection, last: CrossSection) -> Sums:
+        """Volumes and areas between the two ends of the span."""
+        return self._between(first, self._draw_between(first, last), last, _FINEST)
+
+    def _between(
+        self, first: CrossSection, middle: CrossSection, last: CrossSection, halvings: int
+    ) -> Sums:
+        """One prismoid where the shape stays the same; else halves, until they change nothing."""
+        whole = self._prismoid(first, middle, last)
+        same = first.shape == middle.shape == last.shape
+        if (same and not self.span.existing.surveyed) or halvings == 0:
+            return whole
+        before, after = self._draw_between(first, middle), self._draw_between(middle, last)
+        halves = _add(self._prismoid(first, before, middle), self._prismoid(middle, after, last))
+        if _agree(whole, halves):
+            return halves
+        return _add(
+            self._between(first, before, middle, halvings - 1),
+            self._between(middle, after, last, halvings - 1),
+        )
+
+    def _draw_between(self, first: CrossSection, last: CrossSection) -> CrossSection:
+        return self.pen.draw(self.span, (first.station_m + last.station_m) / 2)
+
+    def _prismoid(self, first: CrossSection, middle: CrossSection, last: CrossSection) -> Sums:
+        length = last.station_m - first.station_m
+        columns = zip(*(self._count(each) for each in (first, middle, last)), strict=True)
+        cut, backfill, fill, disturbed, bare = (prismoidal(length, *column) for column in columns)
+        return cut, backfill, fill, disturbed, bare
+
+    def _count(self, section: CrossSection) -> Sums:
+        """Areas of a section, each slice by the length it has there per length of plan line."""
+        low, high = self.leg.low_m, self.leg.high_m
+        part = self.span.piece.part
+        bend = 0.0
+        if not isinstance(part, Straight):
+            bend = -1 / part.radius_m if part.side == "outside" else 1 / part.radius_m
+            low, high = (
+                (low, min(high, part.radius_m)) if bend < 0 else (max(low, -part.radius_m), high)
+            )
+        found = []
+        for trapezoids in _areas(section):
+            area, first = moments(_within(section, trapezoids, low, high))
+            found.append(area + bend * first)
+        cut, backfill, fill, disturbed, bare = found
+        return cut, backfill, fill, disturbed, bare
+
+
+def _within(
+    section: CrossSection, trapezoids: tuple[Trapezoid, ...], low_m: float, high_m: float
+) -> tuple[Trapezoid, ...]:
+    if low_m <= section.front_m and section.back_m <= high_m:
+        return trapezoids
+    return clipped(trapezoids, low_m, high_m)
+
+
+def _lost(
+    leg: Leg, section: CrossSection, piece: Piece, loss_m: Callable[[Piece, float], float]
+) -> Sums:
+    """What a corner takes from a piece (negative) or adds to it, at the piece's section there."""
+    joint = piece.start if loss_m is start_loss_m else piece.end
+    found = []
+    for trapezoids in _areas(section):
+        kept = _within(section, trapezoids, leg.low_m, leg.high_m)
+        if joint is not None and joint.is_mitre:
+            found.append(-loss_m(piece, 1.0) * moments(kept)[1])
+        else:
+            found.append(-weighted(kept, lambda x: loss_m(piece, x)))
+    cut, backfill, fill, disturbed, bare = found
+    return cut, backfill, fill, disturbed, bare
+
+
+def _agree(one: Sums, other: Sums) -> bool:
+    return all(abs(a - b) <= _SAME_SHARE * (1 + abs(b)) for a, b in zip(one, other, strict=True))
+
+
+def _add(one: Sums, other: Sums) -> Sums:
+    cut, backfill, fill, disturbed, bare = (a + b for a, b in zip(one, other, strict=True))
+    return cut, backfill, fill, disturbed, bare

@@ -1,0 +1,197 @@
+"""Areas between lines of a cross-section: x is the offset toward the soil, z the level.
+
+Every line is straight or straight between points, so that an area is a row of trapezoids: heights
+that are linear over offsets. Areas and first moments follow in closed form.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from service.core.rounding import CLOSE_M
+
+Trapezoid = tuple[float, float, float, float]  # offset and height, offset and height
+
+# Levels closer than this are one: far above the noise of floats, far below what is measured.
+SAME_M = 1e-9
+# Gauss-Legendre nodes and weights on [0, 1], five points (Abramowitz and Stegun, 25.4.30).
+GAUSS = (
+    (0.046910077030668, 0.118463442528095),
+    (0.230765344947158, 0.239314335249683),
+    (0.5, 0.284444444444444),
+    (0.769234655052842, 0.239314335249683),
+    (0.953089922969332, 0.118463442528095),
+)
+
+
+class GroundShortError(Exception):
+    """Ground was asked for at `offset_m`, beyond the last pair of a surveyed section."""
+
+    def __init__(self, offset_m: float) -> None:
+        self.offset_m = offset_m
+        super().__init__(f"no ground at {offset_m} m")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line through (x_m, z_m), `slope` as rise over run."""
+
+    x_m: float
+    z_m: float
+    slope: float = 0.0
+
+    def at(self, x_m: float) -> float:
+        """Level at an offset."""
+        return self.z_m + self.slope * (x_m - self.x_m)
+
+    def lowered(self, depth_m: float) -> Line:
+        """The same line, `depth_m` lower."""
+        return Line(self.x_m, self.z_m - depth_m, self.slope)
+
+    def knots(self, _x1_m: float, _x2_m: float) -> tuple[float, ...]:
+        """Offsets between two others at which the line bends: none."""
+        return ()
+
+
+@dataclass(frozen=True, slots=True)
+class Polyline:
+    """Straight between points of rising offset; no ground beyond the first and the last."""
+
+    xs_m: tuple[float, ...]
+    zs_m: tuple[float, ...]
+
+    def at(self, x_m: float) -> float:
+        """Level at an offset. Raises GroundShortError beyond the ends."""
+        xs, zs = self.xs_m, self.zs_m
+        if not xs[0] - CLOSE_M <= x_m <= xs[-1] + CLOSE_M:
+            raise GroundShortError(x_m)
+        i = min(max(bisect_right(xs, x_m), 1), len(xs) - 1)
+        return zs[i - 1] + (zs[i] - zs[i - 1]) * (x_m - xs[i - 1]) / (xs[i] - xs[i - 1])
+
+    def lowered(self, depth_m: float) -> Polyline:
+        """The same line, `depth_m` lower."""
+        return Polyline(self.xs_m, tuple(z - depth_m for z in self.zs_m))
+
+    def knots(self, x1_m: float, x2_m: float) -> tuple[float, ...]:
+        """Offsets strictly between two others at which the line bends, rising."""
+        return self.xs_m[bisect_right(self.xs_m, x1_m) : bisect_left(self.xs_m, x2_m)]
+
+
+Ground = Line | Polyline
+
+
+def meeting(line: Line, ground: Ground, start_m: float, limit_m: float) -> float | None:
+    """First offset from `start_m` toward `limit_m` at which a line meets the ground, else None.
+
+    Lines that touch within the tolerance of levels have met.
+    """
+    here, gap = start_m, line.at(start_m) - ground.at(start_m)
+    if abs(gap) <= CLOSE_M:
+        return start_m
+    forward = limit_m > start_m
+    knots = ground.knots(min(start_m, limit_m), max(start_m, limit_m))
+    for mark in (*(knots if forward else reversed(knots)), limit_m):
+        there = line.at(mark) - ground.at(mark)
+        if (there > 0) != (gap > 0):
+            return here + (mark - here) * gap / (gap - there)
+        if abs(there) <= CLOSE_M:
+            return mark
+        here, gap = mark, there
+    return None
+
+
+@dataclass(slots=True)
+class Region:
+    """An area put together from pieces; `codes` tell its shape, for comparing sections."""
+
+    trapezoids: list[Trapezoid] = field(default_factory=list)
+    codes: list[int] = field(default_factory=list)
+
+    def add(
+        self, uppers: Sequence[Ground], lowers: Sequence[Ground], x1_m: float, x2_m: float
+    ) -> None:
+        """Add what lies under every upper and over every lower line between two offsets."""
+        self.codes.append(-1)
+        if x2_m - x1_m <= SAME_M:
+            return
+        lines = (*uppers, *lowers)
+        marks = [x1_m, *sorted(k for line in lines for k in line.knots(x1_m, x2_m)), x2_m]
+        for a, b in pairwise(marks):
+            if b - a > SAME_M:
+                self._add_straight(
+                    [line.at(a) for line in lines],
+                    [line.at(b) for line in lines],
+                    len(uppers),
+                    a,
+                    b,
+                )
+
+    def _add_straight(
+        self, first: list[float], last: list[float], uppers: int, a: float, b: float
+    ) -> None:
+        """Add between two offsets over which every line is straight."""
+        shares = [0.0, *_crossings(first, last), 1.0]
+        for s, t in pairwise(shares):
+            if t - s <= 0:
+                continue
+            low, high = (_height(first, last, uppers, share) for share in (s, t))
+            if max(low, high) > SAME_M:
+                self.codes.append(_active(first, last, uppers, (s + t) / 2))
+                x1, x2 = a + s * (b - a), a + t * (b - a)
+                self.trapezoids.append((x1, max(0.0, low), x2, max(0.0, high)))
+
+
+def _crossings(first: list[float], last: list[float]) -> list[float]:
+    """Shares of the way at which two of the lines cross, rising."""
+    found = []
+    for i in range(len(first)):
+        for j in range(i):
+            start, end = first[i] - first[j], last[i] - last[j]
+            if (start > SAME_M and end < -SAME_M) or (start < -SAME_M and end > SAME_M):
+                found.append(start / (start - end))
+    return sorted(found)
+
+
+def _height(first: list[float], last: list[float], uppers: int, share: float) -> float:
+    levels = [a + share * (b - a) for a, b in zip(first, last, strict=True)]
+    return min(levels[:uppers]) - max(levels[uppers:])
+
+
+def _active(first: list[float], last: list[float], uppers: int, share: float) -> int:
+    """Which upper and which lower line bounds the area at a share of the way, as one number."""
+    levels = [a + share * (b - a) for a, b in zip(first, last, strict=True)]
+    upper = min(range(uppers), key=levels.__getitem__)
+    lower = max(range(uppers, len(levels)), key=levels.__getitem__)
+    return upper * len(levels) + lower
+
+
+def clipped(trapezoids: Sequence[Trapezoid], low_m: float, high_m: float) -> tuple[Trapezoid, ...]:
+    """What lies between two offsets."""
+    kept = []
+    for x1, h1, x2, h2 in trapezoids:
+        a, b = max(x1, low_m), min(x2, high_m)
+        if a < b:
+            slope = (h2 - h1) / (x2 - x1)
+            kept.append((a, h1 + slope * (a - x1), b, h1 + slope * (b - x1)))
+    return tuple(kept)
+
+
+def moments(trapezoids: Sequence[Trapezoid]) -> tuple[float, float]:
+    """Area, and area times offset of its centroid."""
+    area = sum((x2 - x1) * (h1 + h2) / 2 for x1, h1, x2, h2 in trapezoids)
+    first = sum(
+        (x2 - x1) * (h1 * (2 * x1 + x2) + h2 * (x1 + 2 * x2)) / 6 for x1, h1, x2, h2 in trapezoids
+    )
+    return area, first
+
+
+def weighted(trapezoids: Sequence[Trapezoid], weight: Callable[[float], float]) -> float:
+    """Integral of the height times a smooth function of the offset."""
+    return sum(
+        (x2 - x1) * share * (h1 + node * (h2 - h1)) * weight(x1 + node * (x2 - x1))
+        for x1, h1, x2, h2 in trapezoids
+        for node, share in GAUSS
+    )
