@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import typer
 
-from service.cli import catalog, openapi, serve
+from service.cli import catalog, demo, openapi, quote, serve
 
 app = typer.Typer(
     name="service",
@@ -16,8 +16,9 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-catalog.register(app)
 serve.register(app)
+demo.register(app)
+quote.register(app)
 catalog.register(app)
 openapi.register(app)
 

@@ -58,9 +58,7 @@ def running(app: FastAPI, settings: Settings, listening: socket.socket) -> Itera
 
 def post(address: str, path: str, body: bytes, *, request_id: str) -> tuple[int, bytes]:
     """Post JSON, past any proxy; gives status and body of the answer. Raises OSError."""
-    connection = http.client.HTTPConnection(
-        address.removeprefix("http://"), timeout=CALL_SECONDS
-    )
+    connection = http.client.HTTPConnection(address.removeprefix("http://"), timeout=CALL_SECONDS)
     try:
         headers = {"Content-Type": "application/json", "X-Request-ID": request_id}
         connection.request("POST", path, body, headers)

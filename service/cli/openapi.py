@@ -28,7 +28,8 @@ def register(app: typer.Typer) -> None:
 def openapi(
     *,
     write: Annotated[
-        bool, typer.Option("--write", help="Answer the examples anew and write openapi/openapi.json.")
+        bool,
+        typer.Option("--write", help="Answer the examples anew and write openapi/openapi.json."),
     ] = False,
 ) -> None:
     """Print the OpenAPI document of this service, sorted and indented."""

@@ -1,0 +1,132 @@
+"""Columns of text on a terminal or in a pipe: the layout behind the tables.
+
+Nothing printed here is read as markup, and control characters can't reach the terminal.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TextIO
+
+from rich import box
+from rich.cells import cell_len
+from rich.console import Console, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+NARROWEST, WIDEST, IN_A_PIPE = 72, 120, 100
+# From here on there is room for what can be left out.
+ROOMY = 110
+GAP, LEAST_WORDS = 3, 20
+_CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column: figures stand to the right, words to the left; `roomy` ones need a wide place."""
+
+    head: str
+    cells: Sequence[str]
+    words: bool = False
+    roomy: bool = False
+
+
+def console_for(stream: TextIO) -> Console:
+    """A console that fits a stream: a terminal's width within bounds, COLUMNS or 100 in a pipe.
+
+    Colors are for terminals alone and follow NO_COLOR.
+    """
+    if isinstance(stream, io.TextIOWrapper):
+        stream.reconfigure(errors="backslashreplace")  # a title may not fit the encoding
+    console = Console(file=stream, markup=False, highlight=False, emoji=False)
+    piped = not console.is_terminal and not os.environ.get("COLUMNS", "").isdecimal()
+    console.width = min(max(IN_A_PIPE if piped else console.width, NARROWEST), WIDEST)
+    return console
+
+
+def is_roomy(console: Console) -> bool:
+    """Whether roomy columns are shown."""
+    return console.width >= ROOMY
+
+
+def printable(text: str) -> str:
+    """A text that can't steer a terminal: control and direction characters become `?`."""
+    return _CONTROL.sub("?", text)
+
+
+def shown(text: str, style: str = "") -> Text:
+    """A text as it is shown, without markup."""
+    return Text(printable(text), style=style)
+
+
+def aligned(pairs: Iterable[tuple[str, str]]) -> list[str]:
+    """Figures with their units, for a column that stands to the right: figures end together."""
+    held = list(pairs)
+    width = max((len(unit) for _, unit in held), default=0)
+    return [f"{figure} {unit:<{width}}" if figure else "" for figure, unit in held]
+
+
+def print_heading(console: Console, heading: str) -> None:
+    """The heading of a part."""
+    console.print()
+    console.print(shown(heading.upper(), "bold"))
+
+
+def print_columns(console: Console, heading: str, columns: Sequence[Column]) -> None:
+    """A part with its heading; columns without any cell are left out, as are roomy ones.
+
+    Words fold where there is little room; figures never do, so a line may be longer than that.
+    """
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, header_style="dim")
+    kept = [c for c in columns if any(c.cells) and (is_roomy(console) or not c.roomy)]
+    for column in kept:
+        if column.words:
+            table.add_column(column.head, overflow="fold")
+        else:
+            table.add_column(column.head, justify="right", no_wrap=True)
+    for cells in zip(*(column.cells for column in kept), strict=True):
+        table.add_row(*map(shown, cells))
+    print_heading(console, heading)
+    _print(console, table, width=max(console.width, sum(map(_least_width, kept))))
+
+
+def _least_width(column: Column) -> int:
+    """What a column needs, the gap to the next one included."""
+    widest = max(cell_len(text) for text in (column.head, *column.cells))
+    return GAP + (min(widest, LEAST_WORDS) if column.words else widest)
+
+
+def print_steps(console: Console, heading: str, steps: Iterable[tuple[str, Sequence[str]]]) -> None:
+    """The arithmetic behind a part: each name with its lines below it."""
+    print_heading(console, heading)
+    for name, lines in steps:
+        console.print(shown(name))
+        for line in lines:
+            _print(console, Padding(shown(line, "dim"), (0, 0, 0, 4)))
+
+
+def print_rows(console: Console, rows: Iterable[Sequence[Text]], *, figures: bool = False) -> None:
+    """Rows without a heading, the last cell folded; with `figures` the cell before it is one."""
+    held = [tuple(row) for row in rows]
+    grid = Table.grid(padding=(0, 2))
+    for place in range(len(held[0]) if held else 0):
+        last = place == len(held[0]) - 1
+        right = figures and place == len(held[0]) - 2
+        grid.add_column(overflow="fold", no_wrap=not last, justify="right" if right else "left")
+    for row in held:
+        grid.add_row(*row)
+    _print(console, grid)
+
+
+def _print(console: Console, what: RenderableType, *, width: int | None = None) -> None:
+    """Print without the blanks that fill up the last column."""
+    with console.capture() as capture:
+        console.print(what, width=width)
+    for line in capture.get().splitlines():
+        console.file.write(f"{line.rstrip()}\n")
+    console.file.flush()

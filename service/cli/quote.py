@@ -1,0 +1,113 @@
+"""`quote`: the answer of `POST /v1/quotes` to a request in a file, as tables or as JSON."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from service import json_text
+from service.api.bodies import MAX_BODY_BYTES
+from service.api.problems import encode, faults_code, problem_document
+from service.catalog import Catalog, CatalogInvalidError, load_catalog
+from service.cli.columns import console_for, printable
+from service.cli.serve import read_settings
+from service.cli.tables import print_quote
+from service.core.errors import QuoteFaultsError
+from service.operations.answer import QuoteAnswer
+from service.operations.quote import quote_document
+from service.operations.quote_answer import encode_answer
+
+STDIN = "-"
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("quote")(quote)
+
+
+def quote(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A quote request as JSON; - reads stdin.")
+    ],
+    *,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the bytes that HTTP would answer with.")
+    ] = False,
+    how: Annotated[bool, typer.Option("--how", help="Show the arithmetic of every line.")] = False,
+) -> None:
+    """Quote the walls of a request. Nothing is stored."""
+    data = _read(file)
+    answer = _answer(data, _catalog(), file, as_json=as_json)
+    if as_json:
+        _write(encode_answer(answer))
+    else:
+        print_quote(console_for(sys.stdout), answer, how=how)
+
+
+def _read(file: str) -> bytes:
+    """The bytes of the request, one more than is read at most; a missing file is wrong usage."""
+    try:
+        if file == STDIN:
+            return sys.stdin.buffer.read(MAX_BODY_BYTES + 1)
+        with Path(file).open("rb") as stream:
+            return stream.read(MAX_BODY_BYTES + 1)
+    except OSError as error:
+        typer.echo(f"{printable(file)} can't be read: {error.strerror}", err=True)
+        raise typer.Exit(2) from error
+
+
+def _catalog() -> Catalog:
+    try:
+        return load_catalog(read_settings().catalog_path)
+    except CatalogInvalidError as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(1) from error
+
+
+def _answer(data: bytes, catalog: Catalog, file: str, *, as_json: bool) -> QuoteAnswer:
+    """The answer; a request at fault ends the command with what HTTP would say."""
+    try:
+        if len(data) > MAX_BODY_BYTES:
+            raise _refused(problem_document("body-too-large"), file, as_json=as_json)
+        return quote_document(json_text.loads(data), catalog)
+    except json_text.JsonTextInvalidError as error:
+        problem = problem_document(error.code, detail=error.message)
+        raise _refused(problem, file, as_json=as_json) from error
+    except QuoteFaultsError as error:
+        problem = problem_document(faults_code(error.faults), error.faults)
+        raise _refused(problem, file, as_json=as_json) from error
+
+
+def _refused(problem: dict[str, Any], file: str, *, as_json: bool) -> typer.Exit:
+    """Say every fault on stderr; with --json the problem stands on stdout too."""
+    lines = [
+        f"{'The request on stdin' if file == STDIN else file} can't be quoted: {_why(problem)}"
+    ]
+    for entry in problem["errors"]:
+        lines.append(f"{entry['pointer'] or '(the whole request)'}: {entry['message']}")
+        if entry["hint"]:
+            lines.append(f"    hint: {entry['hint']}")
+    if more := problem["errors_total"] - len(problem["errors"]):
+        lines.append(f"and {more} more")
+    for line in lines:
+        typer.echo(printable(line), err=True)
+    if as_json:
+        _write(encode(problem))
+    return typer.Exit(1)
+
+
+def _why(problem: dict[str, Any]) -> str:
+    """How many faults there are, or the one that has no place in the request."""
+    total = problem["errors_total"]
+    if total:
+        return f"{total} fault{'' if total == 1 else 's'}"
+    detail: str = problem["detail"]
+    return detail
+
+
+def _write(data: bytes) -> None:
+    sys.stdout.buffer.write(data)
+    sys.stdout.buffer.flush()

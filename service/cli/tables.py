@@ -1,0 +1,282 @@
+"""A quote as tables for people, from the same answer that HTTP gives.
+
+Amounts and orders print as the answer has them; measures are cut to the six digits of its
+arithmetic.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Literal
+
+from msgspec import UNSET, UnsetType
+from rich.console import Console
+from rich.text import Text
+
+from service.cli.columns import (
+    Column,
+    aligned,
+    print_columns,
+    print_heading,
+    print_rows,
+    print_steps,
+    shown,
+)
+from service.core.measure import TRACE_DIGITS, number
+from service.core.money import percent
+from service.operations.answer import (
+    CautionAnswer,
+    LaborAnswer,
+    Measure,
+    PriceAnswer,
+    PriceLineAnswer,
+    QuantityAnswer,
+    QuoteAnswer,
+)
+
+DIGEST_SHOWN = 12
+SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
+_SEVERITY_STYLE = {"high": "bold red", "medium": "yellow", "low": "cyan"}
+_ROLL_UP = (
+    "direct_cost",
+    "overhead",
+    "contingency",
+    "profit",
+    "discount",
+    "added_to_reach_minimum",
+    "subtotal",
+    "tax",
+    "total",
+    "deposit",
+)
+_SUMS = ("subtotal", "total")
+_LEFT_OUT_AT_ZERO = ("discount", "added_to_reach_minimum", "deposit")
+# Amounts that are a share of something: the answer says of what.
+_SHARES = ("overhead", "contingency", "profit", "tax", "deposit", "margin")
+_DEFERENCE = (
+    "This is a quote, no design; its cautions are a first look. "
+    "Local code and licensed practice decide."
+)
+
+
+def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> None:
+    """Print a quote; with `how` the arithmetic of every line follows its table."""
+    _print_head(console, answer)
+    _print_walls(console, answer)
+    _print_quantities(console, answer.quantities, answer, how=how)
+    if not isinstance(answer.labor, UnsetType):
+        _print_labor(console, answer.labor, how=how)
+    _print_lines(console, answer.price.lines, how=how)
+    _print_roll_up(console, answer.price, answer.currency, how=how)
+    _print_left_out(console, answer.price)
+    _print_cautions(console, answer.cautions)
+    _print_assumptions(console, answer, how=how)
+    console.print()
+    console.print(_DEFERENCE, style="bold")
+
+
+def _print_head(console: Console, answer: QuoteAnswer) -> None:
+    prices = answer.price_list
+    facts = (
+        _given(answer.reference),
+        _given(answer.issued_on, "issued "),
+        _given(answer.valid_until, "valid until "),
+    )
+    source = (
+        "Prices from the request"
+        if isinstance(prices, UnsetType)
+        else f"Prices {prices.id}, revision {prices.revision}"
+    )
+    versions = (
+        f"engine {answer.engine_version}, catalog {answer.catalog_version[:DIGEST_SHOWN]}, "
+        f"digest {answer.digest[:DIGEST_SHOWN]}"
+    )
+    console.print(shown(_given(answer.title) or "Quote", "bold"))
+    if any(facts):
+        console.print(shown(", ".join(filter(None, facts))))
+    console.print(shown(f"{source}, in {answer.currency}"))
+    console.print(shown(versions, "dim"))
+
+
+def _print_walls(console: Console, answer: QuoteAnswer) -> None:
+    walls, price = answer.walls, answer.price
+    columns = (
+        Column(head="wall", cells=[wall.name for wall in walls], words=True),
+        Column(head="length", cells=_measures([wall.length for wall in walls])),
+        Column(head="courses", cells=[str(len(wall.courses)) for wall in walls]),
+        Column(head="exposed", cells=_measures([wall.max_exposed_height for wall in walls])),
+        Column(head="height", cells=_measures([wall.max_wall_height for wall in walls])),
+        Column(head="face area", cells=_measures([wall.face_area for wall in walls])),
+        Column(
+            head="exposed area", cells=_measures([wall.exposed_area for wall in walls]), roomy=True
+        ),
+        Column(head="pay face area", cells=_measures([w.pay_face_area for w in walls]), roomy=True),
+        Column(head="price", cells=[part.price for part in price.by_wall]),
+    )
+    print_columns(console, "Walls", columns)
+    if Decimal(price.site_wide):
+        console.print(shown(f"Site-wide, of no wall alone: {price.site_wide}"))
+
+
+def _print_quantities(
+    console: Console, lines: Sequence[QuantityAnswer], answer: QuoteAnswer, *, how: bool
+) -> None:
+    columns = (
+        Column(head="item", cells=[line.item for line in lines], words=True),
+        Column(head="what it is", cells=[x.description for x in lines], words=True, roomy=True),
+        Column(head="net", cells=_measures([line.net for line in lines])),
+        Column(head="waste", cells=[percent(Decimal(line.waste)) for line in lines]),
+        Column(head="order", cells=_measures([line.order for line in lines])),
+        Column(head="packs", cells=_measures([_packs(line) for line in lines])),
+        Column(head="weight", cells=_measures([line.weight for line in lines])),
+    )
+    print_columns(console, "Quantities", columns)
+    delivered = f"Delivered weight: {_measure(answer.delivered.mass)}"
+    if answer.delivered.not_weighed:
+        delivered += f", without {', '.join(answer.delivered.not_weighed)}"
+    console.print(shown(delivered))
+    if how:
+        print_steps(console, "How they are counted", [(line.item, line.how) for line in lines])
+
+
+def _print_labor(console: Console, labor: LaborAnswer, *, how: bool) -> None:
+    tasks = labor.tasks
+    columns = (
+        Column(head="task", cells=[task.title for task in tasks], words=True),
+        Column(head="crew", cells=[task.crew for task in tasks], words=True, roomy=True),
+        Column(head="quantity", cells=_measures([task.quantity for task in tasks])),
+        Column(head="hours", cells=[task.hours for task in tasks]),
+    )
+    print_columns(console, "Labor", columns)
+    for crew in labor.crews:
+        said = f"{crew.hours} h of work, {crew.days} days, {crew.paid_hours} h paid"
+        console.print(shown(f"{crew.title}: {said}"))
+    if how:
+        steps = [(task.title, task.how) for task in tasks]
+        steps += [(crew.title, crew.how) for crew in labor.crews]
+        print_steps(console, "How the hours are found", steps)
+
+
+def _print_lines(console: Console, lines: Sequence[PriceLineAnswer], *, how: bool) -> None:
+    taxed = ["yes" if line.taxable else "" for line in lines]
+    columns = (
+        Column(head="item", cells=[_name(line) for line in lines], words=True),
+        Column(head="what it is", cells=[x.description for x in lines], words=True, roomy=True),
+        Column(head="kind", cells=[line.kind for line in lines], words=True, roomy=True),
+        Column(head="quantity", cells=_measures([line.quantity for line in lines])),
+        Column(
+            head="unit cost", cells=aligned((line.unit_cost, f"per {line.per}") for line in lines)
+        ),
+        Column(head="cost", cells=[line.cost for line in lines]),
+        Column(head="price", cells=[line.price for line in lines]),
+        Column(head="taxed", cells=taxed, words=True),
+    )
+    print_columns(console, "Price", columns)
+    if how:
+        print_steps(console, "How they are priced", [(_name(line), line.how) for line in lines])
+
+
+def _print_roll_up(console: Console, price: PriceAnswer, currency: str, *, how: bool) -> None:
+    """Amounts in the order in which they arise, each share with its base."""
+    print_heading(console, f"From cost to total, {currency}")
+    rows = []
+    for name in _ROLL_UP:
+        amount = str(getattr(price, name))
+        if name in _LEFT_OUT_AT_ZERO and not Decimal(amount) and not how:
+            continue
+        style = "bold" if name in _SUMS else ""
+        basis = shown(_basis(name, price.how[name], how=how), "dim")
+        rows.append((shown(name.replace("_", " "), style), shown(amount, style), basis))
+    margin = "none" if price.margin is None else percent(Decimal(price.margin))
+    basis = shown(_basis("margin", price.how["margin"], how=how), "dim")
+    rows.append((shown("margin"), shown(margin), basis))
+    print_rows(console, rows, figures=True)
+
+
+def _basis(name: str, said: str, *, how: bool) -> str:
+    """What an amount is a share of; with `how` its whole arithmetic."""
+    if how:
+        return said
+    return said.partition(" = ")[0] if name in _SHARES else ""
+
+
+def _print_left_out(console: Console, price: PriceAnswer) -> None:
+    if price.complete:
+        return
+    print_heading(console, "Not in this total")
+    print_rows(
+        console,
+        [
+            (shown(gap.part, "bold"), shown(f"{gap.why} (comes in with {gap.field})"))
+            for gap in price.not_priced
+        ],
+    )
+
+
+def _print_cautions(console: Console, cautions: Sequence[CautionAnswer]) -> None:
+    if not cautions:
+        return
+    print_heading(console, "Cautions")
+    print_rows(
+        console,
+        [
+            (shown(severity, _SEVERITY_STYLE[severity]), _caution(caution))
+            for severity in SEVERITIES
+            for caution in cautions
+            if caution.severity == severity
+        ],
+    )
+
+
+def _caution(caution: CautionAnswer) -> Text:
+    wall = _given(caution.wall, ", ")
+    return Text.assemble(
+        shown(f"{caution.code}{wall}: ", "bold"),
+        shown(caution.text),
+        shown(f" [{caution.source}]", "dim"),
+    )
+
+
+def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
+    """The defaults the answer rests on: in one paragraph, or with `how` each with its reason."""
+    assumptions = answer.assumptions
+    if not assumptions:
+        return
+    print_heading(console, "Assumed")
+    if how:
+        print_rows(console, [(shown(a.field), shown(f"{a.value}: {a.why}")) for a in assumptions])
+    else:
+        console.print(shown("; ".join(f"{a.field} {a.value}" for a in assumptions)))
+
+
+def _name(line: PriceLineAnswer) -> str:
+    """What a line is called: its item, and an extra by its own words."""
+    return line.description if line.group == "extras" else line.item
+
+
+def _packs(line: QuantityAnswer) -> Measure | UnsetType:
+    """Packs, where they are not the order itself."""
+    return UNSET if line.packs == line.order else line.packs
+
+
+def _measures(measures: Sequence[Measure | UnsetType]) -> list[str]:
+    """A column of measures; an absent one is an empty cell."""
+    return aligned(
+        ("", "") if isinstance(measure, UnsetType) else (_figure(measure.value), measure.unit)
+        for measure in measures
+    )
+
+
+def _measure(measure: Measure) -> str:
+    return f"{_figure(measure.value)} {measure.unit}"
+
+
+def _figure(value: str) -> str:
+    """A figure in at most six significant digits; whole ones keep all of theirs."""
+    return value if "." not in value else number(float(value), TRACE_DIGITS)
+
+
+def _given(value: str | UnsetType, before: str = "") -> str:
+    """A text that may be absent, with a word before it."""
+    return "" if isinstance(value, UnsetType) or not value else f"{before}{value}"
