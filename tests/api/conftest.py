@@ -11,6 +11,10 @@ from service.api.app import create_app
 from service.api.openapi import openapi_document
 from service.catalog import Catalog, load_catalog
 from service.settings import Settings
+from tests.api.quote_requests import PROOF_FILES
+from tests.catalog_builders import write_folder
+
+pytest.register_assert_rewrite("tests.api.problem_checks", "tests.api.quote_checks")
 
 BASE_URL = "http://127.0.0.1:8000"
 
@@ -30,6 +34,20 @@ def app(catalog: Catalog) -> FastAPI:
 @pytest.fixture(scope="session")
 def client(app: FastAPI) -> Iterator[TestClient]:
     """A client on this machine."""
+    with TestClient(app, base_url=BASE_URL, follow_redirects=False) as client:
+        yield client
+
+
+@pytest.fixture(scope="session")
+def proof_catalog(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
+    """The shipped catalog and the small one whose quotes are worked by hand."""
+    return load_catalog([write_folder(tmp_path_factory.mktemp("proof"), PROOF_FILES)])
+
+
+@pytest.fixture(scope="session")
+def proof(proof_catalog: Catalog) -> Iterator[TestClient]:
+    """A client of an application over that catalog."""
+    app = create_app(Settings.model_construct(), proof_catalog)
     with TestClient(app, base_url=BASE_URL, follow_redirects=False) as client:
         yield client
 

@@ -102,22 +102,26 @@ def _check_line_costs(price: Json, places: int) -> None:
 
 
 def _check_counts(answer: Json) -> None:
-    """Units lines come standard, corner, cap; those with none of a kind may be left out."""
+    """Standard units, corner units and caps of all walls are the nets of their lines."""
     runs = [run for wall in answer["walls"] for c in wall["courses"] for run in c["runs"]]
     for run in runs:
         for kind in ("standard_units", "corner_units"):
             assert not run["legs"] or sum(leg[kind] for leg in run["legs"]) == run[kind]
-    counts = [
-        sum(run["standard_units"] for run in runs),
-        sum(run["corner_units"] for run in runs),
-        sum(cap["units"] for wall in answer["walls"] for cap in wall["caps"]),
-    ]
-    nets = [
-        int(line["net"]["value"])
-        for line in answer["quantities"]
-        if line["group"] == "units" and line["net"]["value"] != "0"
-    ]
-    assert nets == [count for count in counts if count]
+    counts = {
+        "standard": sum(run["standard_units"] for run in runs),
+        "corner": sum(run["corner_units"] for run in runs),
+        "cap": sum(cap["units"] for wall in answer["walls"] for cap in wall["caps"]),
+    }
+    nets = dict.fromkeys(counts, 0)
+    for line in answer["quantities"]:
+        if line["group"] == "units":
+            nets[_kind_of(line["item"])] += int(line["net"]["value"])
+    assert nets == counts
+
+
+def _kind_of(item: str) -> str:
+    """What kind of unit an item is, by the names that the catalogs here give."""
+    return next((kind for kind in ("corner", "cap") if kind in item), "standard")
 
 
 def _check_order(answer: Json) -> None:
@@ -127,7 +131,7 @@ def _check_order(answer: Json) -> None:
         for group in GROUPS:
             items = [line["item"] for line in lines if line["group"] == group]
             assert len(items) == len(dict.fromkeys(items))
-            if group not in {"units", "extras"}:
+            if group != "extras":
                 assert items == sorted(items)
 
 

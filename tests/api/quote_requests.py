@@ -1,4 +1,4 @@
-"""Requests for quotes, as a caller writes them, and a small catalog whose quotes are worked by hand.
+"""Requests as a caller writes them, and a small catalog whose quotes are worked by hand.
 
 The catalog's items have no files, so they are sold as counted: units each, stone by the yard.
 """
@@ -92,7 +92,8 @@ def level_wall(
 ) -> Json:
     """A wall of one exposed height over level ground at 0 ft."""
     entries = [
-        {"station": station, "front_grade": "0 ft", "exposed": exposed} for station in ("0 ft", "end")
+        {"station": station, "front_grade": "0 ft", "exposed": exposed}
+        for station in ("0 ft", "end")
     ]
     return {"plan": plan or [straight(length)], "profile": entries, **more}
 
