@@ -130,6 +130,12 @@ LAYOUT: tuple[FaultKind, ...] = (
         "pad, stone and upper courses can't be laid out there. Change the angle or the radius.",
     ),
     FaultKind(
+        "layout-too-large",
+        "The walls step too often for one request",
+        "Every step of base or top is laid out on its own, and one request may have some thousands "
+        "of them. Leave out profile entries that say nothing new, or send the walls apart.",
+    ),
+    FaultKind(
         "profile-too-short",
         "A profile has too few stations",
         "A profile needs at least its first and last station: 0 and the end of the plan.",

@@ -30,12 +30,14 @@ Part = Straight | Curve
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CornerJoint:
-    """A corner and the two legs it joins; `part` is its number in the plan, counted from 1.
+    """A corner and the two legs it joins; `part` is its number in the plan, counted from 1, and
+    `station_m` where it stands.
 
     `before` and `after` are the parts of each leg, the one beside the corner first.
     """
 
     part: int
+    station_m: float
     side: Side
     angle_rad: float
     before: tuple[Part, ...]

@@ -43,6 +43,8 @@ def count_legs(
     `covered` is what corner units cover of a leg's face (negative where a leg runs on behind
     another), `corner_pieces` how many of them are listed with it.
     """
+    offset_m = system.setback_m * (number - 1)
+    from_m, to_m = _without_stubs(plan, from_m, to_m, offset_m)
     stations = split_legs(plan, from_m, to_m)
     covered = [0.0] * len(stations)
     corner_pieces = [0] * len(stations)
@@ -56,7 +58,7 @@ def count_legs(
             covered[leg] += system.corner_piece.face_length_m
             corner_pieces[leg] += 1
     for i, (a, b) in enumerate(stations):
-        face = plan.run_length_m(a, b, system.setback_m * (number - 1))
+        face = plan.run_length_m(a, b, offset_m)
         if face < CLOSE_M:
             raise LegUsedUpError(i + 1)
         standard = whole_units(face - covered[i], system.standard.face_length_m)
@@ -67,6 +69,20 @@ def count_legs(
             standard_units=standard + (0 if system.corner else corner_pieces[i]),
             corner_units=corner_pieces[i] if system.corner else 0,
         )
+
+
+def _without_stubs(
+    plan: PlanLine, from_m: float, to_m: float, offset_m: float
+) -> tuple[float, float]:
+    """A run that a step ends so close behind a corner that the moved corner lies beyond the step
+    ends at the corner: nothing of it is left on the other side."""
+    legs = split_legs(plan, from_m, to_m)
+    if len(legs) > 1 and from_m >= CLOSE_M and plan.run_length_m(*legs[0], offset_m) < CLOSE_M:
+        from_m = legs[0][1]
+    stepped = plan.length_m - to_m >= CLOSE_M
+    if len(legs) > 1 and stepped and plan.run_length_m(*legs[-1], offset_m) < CLOSE_M:
+        to_m = legs[-1][0]
+    return from_m, to_m
 
 
 def _turn_corner(

@@ -20,6 +20,8 @@ from service.core.spec import WallSpec
 from service.core.wall_system import WallSystem
 
 _SAME_SLOPE = 1e-9
+# Bounds the work of one request: 200 stations along a 4 ft wall need some hundreds.
+MOST_STRETCHES = 4000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,9 +152,21 @@ def lay_out_levels(
                 middle = piece.at((piece.from_m + piece.to_m) / 2)
                 base, top = grid.at_or_below(base_target(middle)), top_joint(top_target(middle))
                 stretches.append(Stretch(interval=piece, base=base, top=top))
+        if len(stretches) > MOST_STRETCHES:
+            raise LayoutFaultsError([too_large_fault()])
     lowered = _lower_short_runs(stretches, embedment.shortest_base_run_m)
     _refuse_gaps(lowered, units)
     return lowered
+
+
+def too_large_fault() -> Fault:
+    """The fault of walls that step too often to be laid out in one request."""
+    return Fault(
+        code="layout-too-large",
+        at=("profile",),
+        message=f"base and top step more than {MOST_STRETCHES} times in all",
+        hint="fewer profile entries, or the walls in several requests",
+    )
 
 
 def level_runs(

@@ -9,9 +9,10 @@ intersect. Beyond the center of a curve, or where a leg is used up, nothing is l
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import accumulate, islice, pairwise
 
 from service.core.corner import CornerJoint, Part, scale_of
 from service.core.errors import Fault, LayoutFaultsError
@@ -144,11 +145,11 @@ class PlanLine:
         self, from_m: float, to_m: float, from_height: float, to_height: float
     ) -> Iterator[Cut]:
         slope = (to_height - from_height) / (to_m - from_m) if to_m > from_m else 0.0
-        reached = [
-            joint for station, joint in self.corners if from_m - CLOSE_M < station < to_m + CLOSE_M
-        ]
-        for piece in self.pieces:
+        first = bisect_right(self.pieces, from_m, key=_end_of)
+        for piece in islice(self.pieces, first, None):
             a, b = max(from_m, piece.from_m), min(to_m, piece.to_m)
+            if piece.from_m >= to_m:
+                return
             if b - a >= CLOSE_M:
                 yield Cut(
                     piece=piece,
@@ -156,9 +157,20 @@ class PlanLine:
                     to_m=b,
                     from_height=from_height + slope * (a - from_m),
                     to_height=from_height + slope * (b - from_m),
-                    start=piece.start if piece.start in reached else None,
-                    end=piece.end if piece.end in reached else None,
+                    start=_reached(piece.start, from_m, to_m),
+                    end=_reached(piece.end, from_m, to_m),
                 )
+
+
+def _end_of(piece: Piece) -> float:
+    return piece.to_m
+
+
+def _reached(joint: CornerJoint | None, from_m: float, to_m: float) -> CornerJoint | None:
+    """A corner, if it stands within a run or at its end."""
+    if joint is None or not from_m - CLOSE_M < joint.station_m < to_m + CLOSE_M:
+        return None
+    return joint
 
 
 def measure(parts: tuple[PlanPart, ...]) -> PlanLine:
@@ -170,13 +182,12 @@ def measure(parts: tuple[PlanPart, ...]) -> PlanLine:
     if faults:
         raise LayoutFaultsError(faults)
     legs = _legs(parts)
-    joints = _joints(parts, legs)
     ends = tuple(accumulate(part.length_m for part in parts))
-    corner_ends = (end for end, part in zip(ends, parts, strict=True) if isinstance(part, Corner))
+    joints = _joints(parts, legs, ends)
     return PlanLine(
         pieces=tuple(_pieces(legs, joints)),
         part_ends_m=ends,
-        corners=tuple(zip(corner_ends, joints, strict=True)),
+        corners=tuple((joint.station_m, joint) for joint in joints),
     )
 
 
@@ -191,12 +202,15 @@ def _legs(parts: tuple[PlanPart, ...]) -> list[tuple[Part, ...]]:
     return [tuple(leg) for leg in legs]
 
 
-def _joints(parts: tuple[PlanPart, ...], legs: list[tuple[Part, ...]]) -> list[CornerJoint]:
+def _joints(
+    parts: tuple[PlanPart, ...], legs: list[tuple[Part, ...]], ends_m: tuple[float, ...]
+) -> list[CornerJoint]:
     """Every corner with the legs beside it."""
     corners = [(i, part) for i, part in enumerate(parts) if isinstance(part, Corner)]
     return [
         CornerJoint(
             part=index + 1,
+            station_m=ends_m[index],
             side=corner.side,
             angle_rad=corner.angle_rad,
             before=legs[number][::-1],

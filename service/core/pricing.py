@@ -32,7 +32,7 @@ def price(
     terms = terms or Terms()
     places = prices.minor_places
     costs, faults = cost_lines(quantities, labor, prices, extras, terms.tax)
-    faults += _terms_faults(terms)
+    faults += _terms_faults(terms, prices.currency)
     if not (costs or faults):
         faults = (Fault(code="nothing-to-price", at=("walls",), message="nothing is to be priced"),)
     if faults:
@@ -48,18 +48,21 @@ def price(
     return _answer(lines, sums, terms, places, (by_wall, site_wide))
 
 
-def _terms_faults(terms: Terms) -> tuple[Fault, ...]:
-    """A margin of the whole price leaves nothing for the cost."""
-    if terms.profit.basis == "markup" or terms.profit.share < 1:
-        return ()
-    return (
-        Fault(
-            code="margin-not-below-one",
-            at=("terms", "profit", "margin"),
-            message=f"a margin of {terms.profit.share:f} of the price leaves nothing for the cost",
-            hint="a margin below 1, for example 0.25",
-        ),
-    )
+def _terms_faults(terms: Terms, currency: str) -> tuple[Fault, ...]:
+    """A margin of the whole price leaves nothing for the cost; sums of another currency can't be
+    added."""
+    faults = []
+    if terms.profit.basis == "margin" and terms.profit.share >= 1:
+        message = f"a margin of {terms.profit.share:f} of the price leaves nothing for the cost"
+        hint = "a margin below 1, for example 0.25"
+        at = ("terms", "profit", "margin")
+        faults.append(Fault(code="margin-not-below-one", at=at, message=message, hint=hint))
+    sums = (terms.overhead_per_crew_day, terms.discount, terms.minimum_charge)
+    if terms.currency not in (None, currency) and any(sums):
+        message = f"the terms hold sums in {terms.currency}, prices are in {currency}"
+        hint = f"terms in {currency}, or without sums of money"
+        faults.append(Fault(code="currency-mismatch", at=("terms",), message=message, hint=hint))
+    return tuple(faults)
 
 
 def _price_line(line: CostLine, part: Part, sums: RollUp, tax: Tax) -> PriceLine:

@@ -16,6 +16,7 @@ from service.core.job import Job
 from service.core.jurisdiction import Assumption, Caution
 from service.core.labor import schedule
 from service.core.layout import WallLayout, lay_out
+from service.core.levels import MOST_STRETCHES, too_large_fault
 from service.core.measure import number
 from service.core.ordering import OTHER_INCREMENT, STONE_INCREMENT
 from service.core.pricing import price
@@ -75,12 +76,15 @@ def reprice(job: Job, quantities: Quantities, labor: Labor | None) -> Price:
 
 def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:
     """All walls laid out; the faults of all of them at once."""
-    layouts, faults = [], []
+    layouts, faults, stretches = [], [], 0
     for index, wall in enumerate(job.walls):
         try:
             layouts.append(lay_out(wall, job.system, job.section, job.units))
+            stretches += len(layouts[-1].stretches)
         except LayoutFaultsError as error:
             faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
+        if stretches > MOST_STRETCHES:
+            raise LayoutFaultsError([replace(too_large_fault(), at=("walls",))])
     if faults:
         raise LayoutFaultsError(faults)
     return tuple(layouts)

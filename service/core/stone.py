@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from service.core.layout import WallLayout
 from service.core.levels import LevelRun, Stretch
 from service.core.profile import Interval
-from service.core.rounding import CLOSE_M, whole_units
+from service.core.rounding import CLOSE_M, joint_at_or_above, whole_units
 from service.core.section import Drainage, FilterFabric, LevelingPad, Pipe
 
 
@@ -31,17 +31,28 @@ class PadStrip:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """Drainage stone over a stretch: it begins at joint `bottom` behind course `first` and ends
+    behind course `last`, at tops (over the datum) that are linear along the stretch."""
+
+    from_m: float
+    to_m: float
+    bottom: int
+    first: int
+    last: int
+    from_top_m: float
+    to_top_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
-    """Drainage stone behind one course between two stations; `lowest` and `highest` tell whether
-    the stone begins or ends there."""
+    """Drainage stone behind one course between two stations, its height linear."""
 
     joint: int
     from_m: float
     to_m: float
     from_height_m: float
     to_height_m: float
-    lowest: bool
-    highest: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,14 +93,44 @@ def drain_pipe(layout: WallLayout, pipe: Pipe) -> PipeRun:
     return PipeRun(length_m=length, outlets=max(spaced, low), by_spacing=spaced, low_stretches=low)
 
 
-def drainage_bands(layout: WallLayout, drainage: Drainage) -> Iterator[Band]:
-    """Drainage stone course by course, from its bottom to `stops_below_top` under the top.
+def drainage_layers(layout: WallLayout, drainage: Drainage) -> Iterator[Layer]:
+    """Drainage stone from its bottom to `stops_below_top` under the requested top.
 
     Above the top joint the stone keeps the top course's offset.
     """
     for stretch in layout.stretches:
         for part in _parts(layout, stretch, drainage):
-            yield from _bands(layout, stretch, part, drainage)
+            layer = _layer(layout, stretch, part, drainage)
+            if layer is not None:
+                yield layer
+
+
+def drainage_bands(layout: WallLayout, drainage: Drainage) -> Iterator[Band]:
+    """The layers course by course; full courses run on through neighboring layers."""
+    course = layout.grid.course_m
+    begun: dict[int, float] = {}
+    end = 0.0
+    for layer in drainage_layers(layout, drainage):
+        full = range(layer.first, layer.last)
+        for joint in [j for j in begun if j not in full or layer.from_m != end]:
+            yield _full_band(joint, begun.pop(joint), end, course)
+        for joint in full:
+            begun.setdefault(joint, layer.from_m)
+        low = max(layer.last, layer.bottom) * course
+        yield Band(
+            joint=layer.last,
+            from_m=layer.from_m,
+            to_m=layer.to_m,
+            from_height_m=max(0.0, layer.from_top_m - low),
+            to_height_m=max(0.0, layer.to_top_m - low),
+        )
+        end = layer.to_m
+    for joint, start in begun.items():
+        yield _full_band(joint, start, end, course)
+
+
+def _full_band(joint: int, from_m: float, to_m: float, course_m: float) -> Band:
+    return Band(joint=joint, from_m=from_m, to_m=to_m, from_height_m=course_m, to_height_m=course_m)
 
 
 def drainage_by_course(layout: WallLayout, drainage: Drainage) -> dict[int, float]:
@@ -113,13 +154,21 @@ def fabric_area_m2(
     layout: WallLayout, drainage: Drainage, fabric: FilterFabric
 ) -> tuple[float, float]:
     """Rear face of the drainage stone, and the laps at its top and bottom, in m2."""
-    faces, laps = [], []
-    for band in drainage_bands(layout, drainage):
-        rear = layout.offset_m(band.joint) + layout.system.standard.depth_m + drainage.width_m
-        sheet = (band.from_m, band.to_m, rear)
-        faces.append(layout.plan.sheet_m2(*sheet, band.from_height_m, band.to_height_m))
-        ends = band.lowest + band.highest
-        laps.append(ends * fabric.lap_m * layout.plan.run_length_m(*sheet))
+
+    def rear_m(joint: int) -> float:
+        return layout.offset_m(joint) + layout.system.standard.depth_m + drainage.width_m
+
+    faces = (
+        layout.plan.sheet_m2(
+            band.from_m, band.to_m, rear_m(band.joint), band.from_height_m, band.to_height_m
+        )
+        for band in drainage_bands(layout, drainage)
+    )
+    laps = (
+        fabric.lap_m * layout.plan.run_length_m(layer.from_m, layer.to_m, rear_m(joint))
+        for layer in drainage_layers(layout, drainage)
+        for joint in (layer.first, layer.last)
+    )
     return math.fsum(faces), math.fsum(laps)
 
 
@@ -173,40 +222,26 @@ def _joint_shares(first: float, last: float, course_m: float) -> Iterator[float]
         yield (joint * course_m - first) / (last - first)
 
 
-def _bands(
+def _layer(
     layout: WallLayout, stretch: Stretch, part: Interval, drainage: Drainage
-) -> Iterator[Band]:
+) -> Layer | None:
+    """The stone over a part; None where it would end below its bottom."""
     course = layout.grid.course_m
-    middle = part.at((part.from_m + part.to_m) / 2)
     bottom = stretch.base
     if drainage.starts_at == "buried_course":
+        middle = part.at((part.from_m + part.to_m) / 2)
         bottom = max(stretch.base + 1, layout.grid.at_or_below(middle.front_m))
     tops = [_stone_top_m(layout, drainage, levels.top_m) for levels in (part.start, part.finish)]
     middle_top = sum(tops) / 2
-    present = [
-        joint
-        for joint in range(stretch.base, stretch.top)
-        if _band_height(layout, stretch, joint, bottom, middle_top) > CLOSE_M
-    ]
-    for joint in present:
-        low = max(joint, bottom) * course
-        high = math.inf if joint == stretch.top - 1 else (joint + 1) * course
-        start, finish = (max(0.0, min(high, top) - low) for top in tops)
-        yield Band(
-            joint=joint,
-            from_m=part.from_m,
-            to_m=part.to_m,
-            from_height_m=start,
-            to_height_m=finish,
-            lowest=joint == present[0],
-            highest=joint == present[-1],
-        )
-
-
-def _band_height(
-    layout: WallLayout, stretch: Stretch, joint: int, bottom: int, top_m: float
-) -> float:
-    """Height of stone behind one course where the stone's top is `top_m` over the datum."""
-    course = layout.grid.course_m
-    high = math.inf if joint == stretch.top - 1 else (joint + 1) * course
-    return min(high, top_m) - max(joint, bottom) * course
+    if middle_top - bottom * course < CLOSE_M:
+        return None
+    highest = stretch.top - 1
+    return Layer(
+        from_m=part.from_m,
+        to_m=part.to_m,
+        bottom=bottom,
+        first=min(bottom, highest),
+        last=max(min(bottom, highest), min(highest, joint_at_or_above(middle_top, course) - 1)),
+        from_top_m=tops[0],
+        to_top_m=tops[1],
+    )

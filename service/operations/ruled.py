@@ -71,7 +71,8 @@ def read_document(model: type[M], document: object, catalog: Catalog) -> M:
     try:
         read = model.model_validate(document, context={"catalog": catalog})
     except ValidationError as error:
-        faults += faults_from(error, model)
+        empty = [fault.at for fault in faults]
+        faults += [fault for fault in faults_from(error, model) if fault.at not in empty]
     if faults or read is None:
         raise QuoteFaultsError(faults)
     return read
