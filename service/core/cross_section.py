@@ -15,76 +15,26 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Literal
 
+from service.core.finished import (
+    Finished,
+    GradingDistanceError,
+    Side,
+    finished_behind,
+    finished_front,
+)
 from service.core.layout import WallLayout
-from service.core.profile import Levels
-from service.core.region import SAME_M, Ground, Line, Polyline, Region, Trapezoid, meeting
-from service.core.rounding import CLOSE_M
-from service.core.section import Drainage, LevelingPad
-
-FARTHEST_GRADING_M = 15.24  # 50 ft: how far finished ground may look for existing ground
-_FARTHEST_CUT_M = 10_000.0  # a cut slope that has met no plane by then never will
-
-
-class CutNeverMeetsError(Exception):
-    """The cut slope never meets existing ground."""
-
-
-Side = Literal["front", "behind"]
-
-
-class GradingDistanceError(Exception):
-    """Finished ground doesn't meet existing ground in reach on one side or both."""
-
-    def __init__(self, sides: tuple[Side, ...]) -> None:
-        self.sides = sides
-        super().__init__(" and ".join(sides))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Topsoil:
-    """Depths of topsoil: stripped before the work, put back after it."""
-
-    strip_m: float
-    replace_m: float
-
-
-NO_TOPSOIL = Topsoil(strip_m=0.0, replace_m=0.0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Digging:
-    """How a wall is dug: the section's details, and the cut slope that holds (run over rise)."""
-
-    pad: LevelingPad
-    drainage: Drainage
-    working_room_m: float
-    cut_slope: float
-    topsoil: Topsoil
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """One station of a wall: levels, joints, bottom of the drainage stone, existing ground."""
-
-    station_m: float
-    levels: Levels
-    base: int
-    top: int
-    stone_bottom_m: float
-    ground: Ground
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trench:
-    """Edges of trench and floor as offsets, and their levels."""
-
-    front_m: float
-    rear_m: float
-    floor_m: float
-    top_m: float
-    bottom_m: float
+from service.core.region import SAME_M, Ground, Line, Region, Trapezoid
+from service.core.section import Drainage
+from service.core.trench import (
+    Digging,
+    Place,
+    Trench,
+    cut_face,
+    cut_top_m,
+    depth_m,
+    dig_trench,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,39 +63,6 @@ class CrossSection:
     shape: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Finished:
-    """Finished ground on one side: up to where it meets existing ground (None: it doesn't), the
-    end of the wall's own grading, and what is left standing there. `lost`: it should meet existing
-    ground and doesn't."""
-
-    line: Line
-    met_m: float | None
-    end_m: float
-    left_m: float
-    lost: bool
-
-
-def dig_trench(layout: WallLayout, digging: Digging, base: int) -> Trench:
-    """Edges of the trench under the pad of a base course, and of the floor behind it."""
-    pad, depth = digging.pad, layout.system.standard.depth_m
-    face, level = layout.offset_m(base), layout.grid.level_m(base)
-    rear = face + depth + pad.rear_extension_m + pad.overdig_m
-    floor = max(face + depth + digging.drainage.width_m, rear) + digging.working_room_m
-    return Trench(
-        front_m=face - pad.front_extension_m,
-        rear_m=rear,
-        floor_m=floor,
-        top_m=level,
-        bottom_m=level - pad.thickness_m - pad.overdig_m,
-    )
-
-
-def cut_face(trench: Trench, cut_slope: float) -> Line | None:
-    """The sloped face behind the floor; None where it is vertical."""
-    return Line(trench.floor_m, trench.top_m, 1 / cut_slope) if cut_slope > 0 else None
-
-
 def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSection:
     """The cross-section at a place.
 
@@ -153,9 +70,9 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
     """
     trench = dig_trench(layout, digging, place.base)
     face = cut_face(trench, digging.cut_slope)
-    cut_top = _cut_top(trench, face, place.ground)
-    front = _finished_front(layout, trench, place)
-    behind = _finished_behind(layout, cut_top, place)
+    cut_top = cut_top_m(trench, face, place.ground)
+    front = finished_front(layout, trench, place)
+    behind = finished_behind(layout, cut_top, place)
     sides: tuple[tuple[Side, bool], ...] = (("front", front.lost), ("behind", behind.lost))
     if front.lost or behind.lost:
         raise GradingDistanceError(tuple(side for side, lost in sides if lost))
@@ -175,51 +92,11 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
         front_m=front.end_m,
         back_m=behind.end_m,
         cut_top_m=cut_top,
-        depth_m=_depth(place.ground, trench, cut_top),
+        depth_m=depth_m(place.ground, trench, cut_top),
         left_front_m=front.left_m,
         left_behind_m=behind.left_m,
         shape=(*draft.cut.codes, -2, *draft.backfill.codes, -2, *draft.fill.codes),
     )
-
-
-def _cut_top(trench: Trench, face: Line | None, ground: Ground) -> float:
-    """Offset at which the cut face first meets existing ground."""
-    if face is None or ground.at(trench.floor_m) <= trench.top_m + CLOSE_M:
-        return trench.floor_m
-    far = ground.xs_m[-1] if isinstance(ground, Polyline) else _FARTHEST_CUT_M
-    met = meeting(face, ground, trench.floor_m, far)
-    if met is None:
-        if isinstance(ground, Polyline):
-            ground.at(far + 1)
-        raise CutNeverMeetsError
-    return met
-
-
-def _finished_front(layout: WallLayout, trench: Trench, place: Place) -> _Finished:
-    """Finished ground in front, from the plan line outward."""
-    spec = layout.spec
-    line = Line(0.0, place.levels.front_m, spec.front_slope)
-    distance = spec.graded_in_front_m
-    far = min(trench.front_m, -(FARTHEST_GRADING_M if distance is None else distance))
-    met = meeting(line, place.ground, 0.0, far)
-    left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
-    end = far if met is None else min(met, trench.front_m)
-    lost = met is None and distance is None
-    return _Finished(line=line, met_m=met, end_m=end, left_m=left, lost=lost)
-
-
-def _finished_behind(layout: WallLayout, cut_top: float, place: Place) -> _Finished:
-    """Finished ground behind, from the back of the top course on."""
-    spec = layout.spec
-    start = layout.offset_m(place.top - 1) + layout.system.standard.depth_m
-    line = Line(start, place.levels.back_m, spec.back_slope)
-    distance = spec.graded_behind_m
-    far = FARTHEST_GRADING_M if distance is None else max(start, cut_top, distance)
-    met = meeting(line, place.ground, start, far)
-    left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
-    end = far if met is None else max(met, cut_top)
-    lost = met is None and distance is None
-    return _Finished(line=line, met_m=met, end_m=end, left_m=left, lost=lost)
 
 
 @dataclass(slots=True)
@@ -232,8 +109,8 @@ class _Draft:
     trench: Trench
     face: Line | None
     cut_top: float
-    front: _Finished
-    behind: _Finished
+    front: Finished
+    behind: Finished
     cut: Region = field(default_factory=Region)
     backfill: Region = field(default_factory=Region)
     fill: Region = field(default_factory=Region)
@@ -339,15 +216,9 @@ def _layers(
 
 
 def _bare(
-    layout: WallLayout, front: _Finished, behind: _Finished, place: Place
+    layout: WallLayout, front: Finished, behind: Finished, place: Place
 ) -> Iterator[Trapezoid]:
     """Finished ground in front, up to the face it meets, and behind the top course."""
     joint = min(max(place.base, layout.grid.at_or_below(place.levels.front_m)), place.top - 1)
     yield front.end_m, 1.0, layout.offset_m(joint), 1.0
     yield behind.line.x_m, 1.0, max(behind.end_m, behind.line.x_m), 1.0
-
-
-def _depth(ground: Ground, trench: Trench, cut_top: float) -> float:
-    """From the bottom of the trench to the highest ground that is dug through."""
-    marks = (trench.front_m, *ground.knots(trench.front_m, cut_top), cut_top)
-    return max(ground.at(mark) for mark in marks) - trench.bottom_m

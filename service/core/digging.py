@@ -8,29 +8,21 @@ sections added until the shape stays the same between them (contract section 4, 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from service.core.corner import PlanOffsetError
-from service.core.cross_section import (
-    FARTHEST_GRADING_M,
-    CrossSection,
-    CutNeverMeetsError,
-    Digging,
-    GradingDistanceError,
-    Place,
-    draw_section,
-)
+from service.core.cross_section import CrossSection, draw_section
 from service.core.errors import Fault, LayoutFaultsError
+from service.core.finished import FARTHEST_GRADING_M, GradingDistanceError
 from service.core.ground import Existing
 from service.core.layout import WallLayout
-from service.core.levels import Stretch
 from service.core.measure import UnitSet
-from service.core.plan import Piece, PlanLine
+from service.core.moved_leg import Leg, end_loss_m, legs, start_loss_m
+from service.core.plan import Piece
 from service.core.region import GroundShortError, Trapezoid, clipped, moments, weighted
-from service.core.rounding import CLOSE_M
+from service.core.span import Span, spans_of
 from service.core.spec import Straight
+from service.core.trench import CutNeverMeetsError, Digging, Place
 from service.core.volume import prismoidal
 
 Sums = tuple[float, float, float, float, float]  # cut, backfill, fill, disturbed, bare
@@ -38,30 +30,6 @@ NOTHING: Sums = (0.0, 0.0, 0.0, 0.0, 0.0)
 
 _FINEST = 14  # times a stretch may be halved where its shape changes
 _SAME_SHARE = 1e-9  # sums that agree this well are the same
-_FARTHEST_M = 100.0  # no earthwork of a wall reaches farther from its plan line
-_HALVINGS = 60
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leg:
-    """The plan between two corners. Beyond `low_m` and `high_m` nothing of it is left."""
-
-    pieces: tuple[Piece, ...]
-    low_m: float
-    high_m: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
-    """Stations over which joints stay the same, levels and ground are linear, and the plan is one
-    straight or one arc."""
-
-    from_m: float
-    to_m: float
-    stretch: Stretch
-    piece: Piece
-    existing: Existing
-    stone_bottom_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,11 +55,12 @@ def dig_wall(
     `cut-never-meets-ground`).
     """
     pen = Pen(layout, digging, units)
-    sums, spans = NOTHING, []
+    sums: Sums = NOTHING
+    spans: list[Span] = []
     for leg in legs(layout.plan):
-        own = [span for piece in leg.pieces for span in _spans(layout, digging, ground, piece)]
-        spans += own
-        sums = _add(sums, _leg_sums(leg, own, pen))
+        by_piece = [tuple(spans_of(layout, digging, ground, piece)) for piece in leg.pieces]
+        spans += [span for own in by_piece for span in own]
+        sums = _add(sums, _leg_sums(leg, by_piece, pen))
     sections = tuple(sorted(pen.drawn, key=lambda section: section.station_m))
     return Dug(sums=sums, sections=sections, spans=tuple(spans))
 
@@ -165,109 +134,12 @@ def _distance_fault(field: str, station: str, units: UnitSet) -> Fault:
     )
 
 
-def legs(plan: PlanLine) -> tuple[Leg, ...]:
-    """The plan cut at its corners."""
-    groups: list[list[Piece]] = []
-    for piece in plan.pieces:
-        if piece.start_rank == 0 or not groups:
-            groups.append([])
-        groups[-1].append(piece)
-    return tuple(
-        Leg(pieces=tuple(group), low_m=_reach(group, -1.0), high_m=_reach(group, 1.0))
-        for group in groups
-    )
-
-
-def _reach(pieces: Sequence[Piece], way: float) -> float:
-    """How far a leg can be moved to one side before nothing of it is left."""
-    if all(piece.start is None and piece.end is None for piece in pieces):
-        return way * math.inf
-    low, high = 0.0, _FARTHEST_M
-    if _left_m(pieces, way * high) > 0:
-        return way * math.inf
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        low, high = (middle, high) if _left_m(pieces, way * middle) > 0 else (low, middle)
-    return way * low
-
-
-def _left_m(pieces: Sequence[Piece], x_m: float) -> float:
-    """Length of a moved leg; -1 where its lines don't meet its neighbors'."""
-    try:
-        return sum(
-            max(0.0, piece.scale(x_m)) * (piece.to_m - piece.from_m)
-            - start_loss_m(piece, x_m)
-            - end_loss_m(piece, x_m)
-            for piece in pieces
-        )
-    except PlanOffsetError:
-        return -1.0
-
-
-def start_loss_m(piece: Piece, x_m: float) -> float:
-    """What a moved piece loses at the corner its leg begins at."""
-    return piece.start.losses(x_m)[1][piece.start_rank] if piece.start else 0.0
-
-
-def end_loss_m(piece: Piece, x_m: float) -> float:
-    """What a moved piece loses at the corner its leg ends at."""
-    return piece.end.losses(x_m)[0][piece.end_rank] if piece.end else 0.0
-
-
-def _spans(
-    layout: WallLayout, digging: Digging, ground: Sequence[Existing], piece: Piece
-) -> Iterator[Span]:
-    for stretch in layout.stretches:
-        a, b = max(stretch.from_m, piece.from_m), min(stretch.to_m, piece.to_m)
-        if b - a < CLOSE_M:
-            continue
-        existing = next(g for g in ground if g.from_m < (a + b) / 2 < g.to_m)
-        for from_m, to_m in _stone_parts(layout, digging, stretch, a, b):
-            yield Span(
-                from_m=from_m,
-                to_m=to_m,
-                stretch=stretch,
-                piece=piece,
-                existing=existing,
-                stone_bottom_m=_stone_bottom_m(layout, digging, stretch, (from_m + to_m) / 2),
-            )
-
-
-def _stone_bottom_m(
-    layout: WallLayout, digging: Digging, stretch: Stretch, station_m: float
-) -> float:
-    """Bottom of the drainage stone (contract section 4, 10)."""
-    if digging.drainage.starts_at == "pad":
-        return layout.grid.level_m(stretch.base)
-    front = stretch.interval.at(station_m).front_m
-    return layout.grid.level_m(max(stretch.base + 1, layout.grid.at_or_below(front)))
-
-
-def _stone_parts(
-    layout: WallLayout, digging: Digging, stretch: Stretch, from_m: float, to_m: float
-) -> Iterator[tuple[float, float]]:
-    """Stations cut where the front grade passes a joint, if the stone begins there."""
-    marks = []
-    first, last = (stretch.interval.at(place).front_m for place in (from_m, to_m))
-    if digging.drainage.starts_at == "buried_course" and abs(last - first) > CLOSE_M:
-        low, high = min(first, last), max(first, last)
-        for joint in range(layout.grid.at_or_above(low), layout.grid.at_or_below(high) + 1):
-            share = (layout.grid.level_m(joint) - first) / (last - first)
-            marks.append(from_m + min(1.0, max(0.0, share)) * (to_m - from_m))
-    start = from_m
-    for mark in sorted(marks):
-        if mark - start >= CLOSE_M and to_m - mark >= CLOSE_M:
-            yield start, mark
-            start = mark
-    yield start, to_m
-
-
-def _leg_sums(leg: Leg, spans: Sequence[Span], pen: Pen) -> Sums:
+def _leg_sums(leg: Leg, spans: Sequence[Sequence[Span]], pen: Pen) -> Sums:
     """One leg: its spans, and what its corners cut off or add."""
     total = NOTHING
-    for piece in leg.pieces:
+    for piece, own in zip(leg.pieces, spans, strict=True):
         edges: list[CrossSection] = []
-        for span in (each for each in spans if each.piece is piece):
+        for span in own:
             first, last = pen.draw(span, span.from_m), pen.draw(span, span.to_m)
             edges += (first, last)
             total = _add(total, _Prism(leg, span, pen).sums(first, last))

@@ -10,14 +10,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from service.core.cross_section import NO_TOPSOIL, CrossSection, Digging, Side, Topsoil
+from service.core.cross_section import CrossSection
 from service.core.digging import Dug, dig_wall
+from service.core.finished import Side
 from service.core.ground import Existing, measure_ground
 from service.core.layout import WallLayout
 from service.core.measure import Dimension, UnitSet, number
 from service.core.rounding import CLOSE_M
 from service.core.section import Excavation, Section
 from service.core.soil import Soil
+from service.core.trench import NO_TOPSOIL, Digging, Topsoil
 from service.core.wall_end import EndEarth, end_pad, end_slope
 
 DEEP_CUT_M = 1.524  # 5 ft: from here on the soil class has a say in the slope

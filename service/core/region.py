@@ -91,9 +91,9 @@ def meeting(line: Line, ground: Ground, start_m: float, limit_m: float) -> float
     here, gap = start_m, line.at(start_m) - ground.at(start_m)
     if abs(gap) <= CLOSE_M:
         return start_m
-    forward = limit_m > start_m
     knots = ground.knots(min(start_m, limit_m), max(start_m, limit_m))
-    for mark in (*(knots if forward else reversed(knots)), limit_m):
+    ahead = knots if limit_m > start_m else knots[::-1]
+    for mark in (*ahead, limit_m):
         there = line.at(mark) - ground.at(mark)
         if (there > 0) != (gap > 0):
             return here + (mark - here) * gap / (gap - there)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from service.core.cross_section import CrossSection, Topsoil
+from service.core.cross_section import CrossSection
 from service.core.region import (
     GAUSS,
     Ground,
@@ -22,6 +22,7 @@ from service.core.region import (
     moments,
 )
 from service.core.rounding import CLOSE_M
+from service.core.trench import Topsoil
 
 _FAR_M = 10_000.0
 _PANELS = 2  # over the quarter turn; exact on level ground, error under 1e-7 on a slope of 2:1
