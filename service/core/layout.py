@@ -174,7 +174,8 @@ def _lay_out_courses(
         for from_m, to_m in _present(stretches, joint):
             try:
                 legs = tuple(count_legs(spec, system, plan, number, from_m, to_m))
-                runs.append(Run(from_station_m=from_m, to_station_m=to_m, legs=legs))
+                ends = (legs[0].from_station_m, legs[-1].to_station_m)
+                runs.append(Run(from_station_m=ends[0], to_station_m=ends[1], legs=legs))
             except (LegUsedUpError, PlanOffsetError) as error:
                 faults.append(_course_fault(number, error))
         courses.append(

@@ -267,3 +267,25 @@ def test_lay_out_a_curve_beside_a_straight_is_one_leg(side: Side) -> None:
     expected = [math.ceil((120 + (240 + sign * k) * math.pi / 4) / 18) for k in range(7)]
     assert [leg[0] for leg in standard_by_leg(found)] == expected
     assert isinstance(parts[1], Curve)
+
+
+def test_lay_out_ends_a_course_at_the_corner_where_a_step_leaves_nothing_behind_it() -> None:
+    """A top that steps down 2 in behind an outside corner: upper courses end at the corner.
+
+    Course k loses k in at the corner; 2 in of it are left behind the corner only for k < 2.
+    """
+    plan = legs("outside", 90, ft(20), ft(10))
+    low, high = inch(20), ft(4)
+    profile = (
+        entry(0.0, high),
+        entry(ft(20, 2), high),
+        entry(ft(20, 2), low),
+        entry("end", low),
+    )
+    found = laid(wall(plan, profile), WITH_CORNER)
+    # joints at 44, 36 … -12 in: 7 courses; the low top of 20 - 4 = 16 in rounds up to 20: 4 courses
+    beyond = [len(course.runs[0].legs) for course in found.courses]
+    assert beyond == [2, 2, 2, 2, 1, 1, 1]
+    assert [course.runs[0].to_station_m for course in found.courses[4:]] == [
+        pytest.approx(ft(20))
+    ] * 3

@@ -216,3 +216,11 @@ def test_lay_out_refuses_a_wall_that_no_unit_can_make_within_a_blink() -> None:
     """Absurd heights are a fault at the top, not a long calculation."""
     faults = faults_of(level_wall(exposed=ft(10_000_000)))
     assert faults[0].at == ("profile", 0, "top")
+
+
+def test_lay_out_refuses_more_steps_than_one_request_may_have() -> None:
+    """60 entries between 0.5 ft and 64 ft pass 95 joints each: over 4,000 in all."""
+    tops = [ft(64) if i % 2 else ft(0.5) for i in range(60)]
+    profile = tuple(entry("end" if i == 59 else ft(10 * i), top) for i, top in enumerate(tops))
+    spec = wall((straight(ft(590)),), profile)
+    assert [fault.code for fault in faults_of(spec)] == ["layout-too-large"]

@@ -128,6 +128,15 @@ def test_price_refuses_a_margin_of_one_or_more(share: str) -> None:
     assert faults[1].at == ("terms", "profit", "margin")
 
 
+def test_price_refuses_sums_of_another_currency() -> None:
+    """A minimum charge in CAD can't be reached by a price in USD; ratios have no currency."""
+    sums = Terms(currency="CAD", minimum_charge=Decimal(500))
+    (fault,) = faults_of(lambda: priced_extras(sums, "300"))
+    assert (fault.code, fault.at) == ("currency-mismatch", ("terms",))
+    ratios = Terms(currency="CAD", profit=markup("0.2"))
+    assert priced_extras(ratios, "300").subtotal == Decimal(360)
+
+
 def test_price_adds_what_is_missing_to_the_minimum_charge() -> None:
     """300 cost, 20 % markup, 10 discount make 350; 150 more reach 500."""
     terms = Terms(profit=markup("0.2"), discount=Decimal(10), minimum_charge=Decimal(500))
