@@ -30,7 +30,7 @@ def job(spec: WallSpec) -> Job:
 
 
 def test_heights_that_fit_use_every_course_whole() -> None:
-    """Whole courses: n of them carry 8n + 4 - 6 in exposed: 48 in takes 7; 6 carry 46 in, 8 carry 62 in."""
+    """Whole courses: n carry 8n + 4 - 6 in: 48 in takes 7; 6 carry 46 in, 8 carry 62 in."""
     here = job(level_wall((straight(ft(40)),), inch(48)))
     fits = heights_that_fit(here, 0)
     assert fits.below_m is not None
