@@ -144,7 +144,7 @@ def _material(line: QuantityLine, prices: PriceList) -> CostLine | Fault:
         item=line.item,
         description=line.description,
         group=line.group,
-        kind="material",
+        kind=line.kind,
         quantity=line.order,
         quantity_unit=line.order_unit,
         unit_cost=found.price.unit_cost,

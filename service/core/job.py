@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from service.core.balance import GradedEarth, Truck
 from service.core.jurisdiction import Assumption, Jurisdiction
 from service.core.material import Material
 from service.core.measure import UnitSet
@@ -15,6 +16,7 @@ from service.core.section import Section
 from service.core.soil import Soil
 from service.core.spec import WallSpec
 from service.core.terms import Extra, Terms
+from service.core.trench import Topsoil
 from service.core.wall_system import WallSystem
 
 
@@ -30,7 +32,8 @@ class Soils:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """The request in core terms. `rates` None: no labor is quoted; `terms` None: the price is
-    the cost. `assumptions` are the defaults that the request left to the service."""
+    the cost. `graded` are areas graded beside the walls, `truck` carries soil off and in.
+    `assumptions` are the defaults that the request left to the service."""
 
     units: UnitSet
     walls: tuple[WallSpec, ...]
@@ -44,4 +47,7 @@ class Job:
     conditions: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     terms: Terms | None = None
     extras: tuple[Extra, ...] = ()
+    topsoil: Topsoil | None = None
+    graded: tuple[GradedEarth, ...] = ()
+    truck: Truck | None = None
     assumptions: tuple[Assumption, ...] = ()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Literal, get_args
 
 from service.core.measure import Dimension
@@ -25,6 +27,8 @@ Trigger = Literal[
     "exposed_end",
     "base_step_near_end",
     "ground_not_measured",
+    "ground_left_standing",
+    "topsoil_not_stated",
     "not_screened",
     "price_tax_assumed",
 ]
@@ -36,6 +40,7 @@ TRIGGER_DIMENSION: dict[str, Dimension | Literal["pressure", "slope", "angle"]] 
     "wall_height": "length",
     "height_from_pad_bottom": "length",
     "trench_depth": "length",
+    "ground_left_standing": "length",
     "unit_weight": "mass",
     "surcharge": "pressure",
     "back_slope": "slope",
@@ -66,12 +71,14 @@ class CautionRule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Jurisdiction:
-    """The rules of one place."""
+    """The rules of one place. `cut_slopes` are the steepest slopes of a deep cut, run over rise,
+    by soil class (A, B, C)."""
 
     id: str
     version: str
     title: str
     cautions: tuple[CautionRule, ...]
+    cut_slopes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

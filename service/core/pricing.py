@@ -104,7 +104,8 @@ def _by_wall(
     wall_names: tuple[str, ...],
     places: int,
 ) -> tuple[tuple[tuple[str, Decimal], ...], Decimal]:
-    """Each line's price split over its walls; what belongs to no wall is apart."""
+    """Each line's price split over its walls; what belongs to no wall is apart: whole lines
+    without shares, and shares of anything but a wall (an area that is graded)."""
     zero = Decimal(0).scaleb(-places)
     walls: dict[str, list[Decimal]] = {name: [zero] for name in wall_names}
     site_wide = [zero]
@@ -113,7 +114,7 @@ def _by_wall(
         if not held:
             site_wide.append(part.amount)
         for name, amount in held:
-            walls[name].append(amount)
+            walls.get(name, site_wide).append(amount)
     return tuple((name, total_of(walls[name])) for name in wall_names), total_of(site_wide)
 
 

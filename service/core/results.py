@@ -106,6 +106,7 @@ class QuantityLine:
     how: tuple[str, ...]
     packs: tuple[int, str] | None = None
     weight_kg: float | None = None
+    kind: Kind = "material"
     pack_content: Decimal | None = None
     pack_unit: str | None = None
     increment_assumed: bool = False

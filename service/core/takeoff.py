@@ -51,6 +51,19 @@ def take_off(
     )
 
 
+def with_lines(quantities: Quantities, lines: Sequence[QuantityLine]) -> Quantities:
+    """The quantities with further lines, in the contract's order."""
+    return replace(
+        quantities,
+        lines=tuple(
+            sorted(
+                (*quantities.lines, *lines),
+                key=lambda line: (GROUPS.index(line.group), line.item),
+            )
+        ),
+    )
+
+
 def _all_uses(
     layouts: Sequence[WallLayout], system: WallSystem, section: Section, units: UnitSet
 ) -> list[Use]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from msgspec import UNSET, Meta, Struct, UnsetType
+from msgspec import UNSET, Meta, Struct, UnsetType, field
 
 DECIMAL = r"^-?[0-9]+(\.[0-9]+)?$"
 DIGEST = "^[0-9a-f]{64}$"
@@ -16,6 +16,9 @@ Money = Annotated[str, Meta(pattern=DECIMAL, description="Money in the answer's 
 Ratio = Annotated[str, Meta(pattern=DECIMAL, description="A share: 0.05 is 5 %.")]
 Hours = Annotated[str, Meta(pattern=DECIMAL, description="Hours of work.")]
 Digest = Annotated[str, Meta(pattern=DIGEST, description="SHA-256, hexadecimal.")]
+
+
+SoilState = Literal["bank", "loose", "compacted", "in_place"]
 
 
 class Measure(Struct, frozen=True):
@@ -150,6 +153,71 @@ class DeliveredAnswer(Struct, frozen=True):
 
     mass: Mass
     not_weighed: tuple[str, ...]
+
+
+class SoilVolume(Struct, frozen=True):
+    """A volume of soil with the state it is in."""
+
+    value: Annotated[str, Meta(pattern=DECIMAL)]
+    unit: Annotated[str, Meta(extra_json_schema={"x-units": {"us": "yd3", "metric": "m3"}})]
+    state: SoilState
+
+
+class EndsEarth(Struct, frozen=True):
+    """The sloped ends of a wall's cut; part of its cut and of its backfill."""
+
+    cut: SoilVolume
+    backfill: SoilVolume
+
+
+class WallEarth(Struct, frozen=True):
+    """Earthwork of one wall. `cut_slope` is horizontal:vertical, `slope_by` what it goes by."""
+
+    wall: str
+    cut: SoilVolume
+    backfill: SoilVolume
+    fill: SoilVolume
+    ends: EndsEarth
+    cut_slope: str
+    slope_by: str
+    deepest_cut: Length
+    deepest_station: Length
+    disturbed_area: Area
+    how: tuple[str, ...]
+
+
+class AreaEarth(Struct, frozen=True):
+    """Earthwork of one graded area."""
+
+    name: str
+    cut: SoilVolume
+    fill: SoilVolume
+
+
+class TopsoilAnswer(Struct, frozen=True):
+    """Topsoil in place: what is over is hauled off, what is short is imported."""
+
+    stripped: SoilVolume
+    replaced: SoilVolume
+    surplus: SoilVolume
+    short: SoilVolume
+
+
+class EarthworkAnswer(Struct, frozen=True):
+    """Soil over the whole job; cut + import = backfill + fill + haul-off, each as bank volume."""
+
+    cut: SoilVolume
+    backfill: SoilVolume
+    fill: SoilVolume
+    reused: SoilVolume
+    haul_off: SoilVolume
+    import_: SoilVolume = field(name="import")
+    haul_loads: int | None
+    import_loads: int | None
+    walls: tuple[WallEarth, ...]
+    grading: tuple[AreaEarth, ...]
+    how: tuple[str, ...]
+    topsoil: TopsoilAnswer | UnsetType = UNSET
 
 
 class TaskAnswer(Struct, frozen=True):
@@ -287,4 +355,5 @@ class QuoteAnswer(Struct, frozen=True):
     reference: str | UnsetType = UNSET
     issued_on: str | UnsetType = UNSET
     valid_until: str | UnsetType = UNSET
+    earthwork: EarthworkAnswer | UnsetType = UNSET
     labor: LaborAnswer | UnsetType = UNSET

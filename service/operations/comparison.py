@@ -28,8 +28,8 @@ from service.faults import pointer
 from service.fields import refused
 from service.operations.answer import Area, Digest, Hours, Length, Mass, Money, Ratio
 from service.operations.known_ids import SectionId, WallSystemId
+from service.operations.measures import measure_of, plain
 from service.operations.quote import to_job
-from service.operations.quote_answer import measure_of, plain
 from service.operations.quote_request import QuoteRequest, read_named
 from service.operations.ruled import RuledModel
 

@@ -12,6 +12,7 @@ from service.core.measure import UNIT_SETS
 from service.core.rates import Rates
 from service.core.soil import Soil
 from service.core.terms import Terms
+from service.core.trench import Topsoil
 from service.operations.answer import QuoteAnswer
 from service.operations.defaults import request_assumptions
 from service.operations.quote_answer import from_core
@@ -60,6 +61,7 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         conditions=MappingProxyType(dict(request.conditions)),
         terms=terms,
         extras=extras_to_core(request.extras),
+        topsoil=_topsoil(request),
         assumptions=request_assumptions(request, rates, terms_keys),
     )
 
@@ -85,6 +87,12 @@ def _terms(request: QuoteRequest, catalog: Catalog) -> tuple[Terms | None, Colle
     entry = catalog.terms[request.terms]
     keys = [*entry.document, *(f"tax/{key}" for key in entry.document.get("tax", ()))]
     return entry.core, keys
+
+
+def _topsoil(request: QuoteRequest) -> Topsoil | None:
+    if request.topsoil is None:
+        return None
+    return Topsoil(strip_m=request.topsoil.strip, replace_m=request.topsoil.replace)
 
 
 def _soil(soil_id: str | None, catalog: Catalog) -> Soil | None:

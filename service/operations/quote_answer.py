@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from datetime import date, timedelta
-from decimal import Decimal
 
 import msgspec
 import rfc8785
@@ -13,7 +12,7 @@ from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
 from service.core.layout import WallLayout
-from service.core.measure import Dimension, UnitSet, in_unit, number
+from service.core.measure import UnitSet, number
 from service.core.price_list import PriceList
 from service.core.quote import NotPriced, Quote
 from service.core.results import Labor, Leg, Price, PriceLine, QuantityLine, Run
@@ -41,6 +40,8 @@ from service.operations.answer import (
     WallAnswer,
     WallPrice,
 )
+from service.operations.earth_answer import earth_answer
+from service.operations.measures import measure_of, plain
 from service.operations.quote_request import QuoteRequest
 
 MATERIALS_ONLY = "materials only"
@@ -81,6 +82,7 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
             mass=measure_of(quote.quantities.delivered_kg, "mass", units),
             not_weighed=quote.quantities.not_weighed,
         ),
+        earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
         labor=_labor(quote.labor, units) if quote.labor else UNSET,
         price=_price(quote.price, prices, quote.not_priced),
         cautions=tuple(
@@ -117,12 +119,6 @@ def _price_list(prices: PriceList) -> PriceListRef | msgspec.UnsetType:
     if prices.id is None or prices.revision is None:
         return UNSET
     return PriceListRef(id=prices.id, revision=prices.revision)
-
-
-def measure_of(value: float, dimension: Dimension, units: UnitSet) -> Measure:
-    """An SI value in the unit that the request's unit set has for its dimension."""
-    unit = units.unit_for(dimension)
-    return Measure(value=number(in_unit(value, unit)), unit=unit)
 
 
 def _wall(layout: WallLayout, units: UnitSet) -> WallAnswer:
@@ -228,11 +224,6 @@ def _labor(labor: Labor, units: UnitSet) -> LaborAnswer:
         labor_hours=plain(labor.labor_hours),
         crew_days=plain(labor.crew_days),
     )
-
-
-def plain(value: Decimal) -> str:
-    """A decimal as it stands, without an exponent."""
-    return format(value, "f")
 
 
 def _price(price: Price, prices: PriceList, not_priced: tuple[NotPriced, ...]) -> PriceAnswer:

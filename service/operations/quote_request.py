@@ -22,7 +22,17 @@ from service.catalog.documents.price_list import Revision
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.price_list import PriceList
 from service.core.terms import Extra, Kind
-from service.fields import Id, IsoDate, MoneyText, ShortText, StrictModel, by_shape, refused
+from service.fields import (
+    Id,
+    IsoDate,
+    MoneyText,
+    NonNegativeLength,
+    PositiveLength,
+    ShortText,
+    StrictModel,
+    by_shape,
+    refused,
+)
 from service.operations.known_ids import (
     JurisdictionId,
     PriceListId,
@@ -41,13 +51,7 @@ MOST_INLINE_ITEMS = 2000
 # Parts of the contract that this version can't quote yet. They are refused by name, so that
 # nothing a caller asks for is left out of a total in silence.
 NOT_QUOTED_YET = {
-    "existing_grade": "earthwork",
-    "existing_slope": "earthwork",
-    "existing_section": "earthwork",
-    "graded_in_front": "earthwork",
-    "graded_behind": "earthwork",
-    "grading": "earthwork",
-    "topsoil": "earthwork",
+    "grading": "grading",
     "site_work": "site work",
     "access": "access",
     "water": "water",
@@ -64,6 +68,13 @@ class SoilsRequest(StrictModel):
     retained: SoilId | None = None
     foundation: SoilId | None = None
     fill: SoilId | None = None
+
+
+class TopsoilRequest(StrictModel):
+    """Topsoil is stripped over all ground that is cut or filled, kept apart, and put back."""
+
+    strip: PositiveLength
+    replace: NonNegativeLength
 
 
 class PricesRequest(RuledModel):
@@ -124,6 +135,7 @@ class QuoteRequest(StrictModel):
     section: SectionId
     soils: SoilsRequest = Field(default_factory=SoilsRequest)
     jurisdiction: JurisdictionId = "plain"
+    topsoil: TopsoilRequest | None = None
     walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
     rates: RatesOrId | None = None
     conditions: dict[Id, Id] = Field(default_factory=dict, max_length=20)

@@ -44,6 +44,7 @@ from service.units import found
 HALF_TURN_RAD = 3.141592653589793
 MOST_PARTS = 200
 MOST_ENTRIES = 1000
+MOST_PAIRS = 100
 
 
 def _less_than_half_turn(angle_rad: float) -> float:
@@ -163,6 +164,13 @@ _DISTANCE = Measured("length", "not_negative")
 AnyStation = Annotated[Station, StationText()]
 
 
+class GroundPair(StrictModel):
+    """Existing ground at an offset from the plan line, positive toward the soil."""
+
+    offset: Length
+    elevation: Length
+
+
 class ProfileEntryRequest(RuledModel):
     """Levels at one station: `top`, or `exposed` above the front grade."""
 
@@ -172,6 +180,17 @@ class ProfileEntryRequest(RuledModel):
     front_grade: Length = Field(description="Finished ground in front of the wall.")
     back_grade: Length | None = Field(
         None, description="Finished ground behind the wall; left out it is the top."
+    )
+
+    existing_grade: Length | None = Field(
+        None, description="Ground before the work, at the plan line; left out later it stays."
+    )
+    existing_section: tuple[GroundPair, ...] | None = Field(
+        None,
+        strict=False,
+        min_length=2,
+        max_length=MOST_PAIRS,
+        description="Ground before the work, across the wall, in place of grade and slope.",
     )
 
     @classmethod
@@ -189,7 +208,42 @@ class ProfileEntryRequest(RuledModel):
         front = sense * self.front_grade
         top = front + self.exposed if self.exposed is not None else sense * (self.top or 0.0)
         back = top if self.back_grade is None else sense * self.back_grade
-        return ProfileEntry(station=self.station, top_m=top, front_grade_m=front, back_grade_m=back)
+        ground = None if self.existing_grade is None else sense * self.existing_grade
+        pairs = self.existing_section or ()
+        return ProfileEntry(
+            station=self.station,
+            top_m=top,
+            front_grade_m=front,
+            back_grade_m=back,
+            existing_grade_m=ground,
+            existing_section=tuple((pair.offset, sense * pair.elevation) for pair in pairs),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class GradedText(Reader):
+    """`to_existing`, or a distance from the plan line."""
+
+    def read(self, value: object) -> float | None:
+        """The distance in meters; None goes on to existing ground."""
+        return None if value == TO_EXISTING else _DISTANCE.read(value)
+
+    def write(self, value: float | None) -> str:
+        """The distance as it is read again."""
+        return TO_EXISTING if value is None else _DISTANCE.write(value)
+
+    def schema(self) -> JsonObject:
+        """Either form."""
+        length = _DISTANCE.schema()
+        return {
+            "anyOf": [*length["anyOf"], {"const": TO_EXISTING, "type": "string"}],
+            "description": "A distance from the plan line, or until it meets existing ground.",
+            "examples": [TO_EXISTING, "5 ft"],
+        }
+
+
+TO_EXISTING = "to_existing"
+Graded = Annotated[float | None, GradedText()]
 
 
 class EndsRequest(StrictModel):
@@ -218,6 +272,15 @@ class WallRequest(StrictModel):
     front_slope: Slope = Field(0.0, description="Positive where ground falls away in front.")
     back_slope: Slope = Field(0.0, description="Positive where ground rises behind the wall.")
     surcharge: Pressure = 0.0
+    existing_slope: Slope = Field(
+        0.0, description="Of the ground before the work; positive where it rises toward the soil."
+    )
+    graded_in_front: Graded = Field(
+        None, description="How far finished ground is carried: a distance from the plan line."
+    )
+    graded_behind: Graded = Field(
+        None, description="How far finished ground is carried: a distance from the plan line."
+    )
 
     def to_core(self, name: str, *, rod: bool) -> WallSpec:
         """The core's wall."""
@@ -231,4 +294,7 @@ class WallRequest(StrictModel):
             front_slope=self.front_slope,
             back_slope=self.back_slope,
             surcharge_pa=self.surcharge,
+            existing_slope=self.existing_slope,
+            graded_in_front_m=self.graded_in_front,
+            graded_behind_m=self.graded_behind,
         )

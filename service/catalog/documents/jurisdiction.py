@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Annotated, Self, cast
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
@@ -132,6 +134,10 @@ class CutSlopes(SourcedTable):
     slope_B: RunPerRiseText  # noqa: N815
     slope_C: RunPerRiseText  # noqa: N815
 
+    def to_core(self) -> Mapping[str, float]:
+        """Run over rise by soil class."""
+        return MappingProxyType({"A": self.slope_A, "B": self.slope_B, "C": self.slope_C})
+
 
 class JurisdictionDocument(EntryDocument):
     """The rules of one place."""
@@ -146,4 +152,5 @@ class JurisdictionDocument(EntryDocument):
             version=self.version,
             title=self.title,
             cautions=tuple(caution.to_core() for caution in self.cautions),
+            cut_slopes=self.excavation.to_core() if self.excavation else MappingProxyType({}),
         )
