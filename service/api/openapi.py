@@ -30,6 +30,13 @@ DESCRIPTION = (
 )
 DISTRIBUTION = "wall-quote-service"
 
+# Groups of operations, in the order in which the pages show them.
+TAGS = (
+    ("quotes", "Calculated and answered; nothing is stored."),
+    ("catalog", "What quotes are made of, as loaded, with sources."),
+    ("health", "Whether the service lives and can answer."),
+)
+
 JSON = "application/json"
 _SCHEMAS = "#/components/schemas/"
 _Json = dict[str, Any]
@@ -119,6 +126,7 @@ def openapi_document(app: FastAPI) -> _Json:
         for media in _media(operation):
             _move_definitions(media, schemas)
     document["components"] = {"schemas": schemas}
+    document["tags"] = [{"name": name, "description": words} for name, words in TAGS]
     # The framework turns every bound into a float; a bound of 200.0 is 200.
     ordered: _Json = json.loads(json.dumps(document, sort_keys=True), parse_float=_number)
     return ordered

@@ -21,6 +21,7 @@ from service.cli.columns import (
     print_heading,
     print_rows,
     print_steps,
+    print_text,
     shown,
 )
 from service.core.measure import TRACE_DIGITS, number
@@ -28,12 +29,12 @@ from service.core.money import percent
 from service.operations.answer import (
     CautionAnswer,
     LaborAnswer,
-    Measure,
     PriceAnswer,
     PriceLineAnswer,
     QuantityAnswer,
     QuoteAnswer,
 )
+from service.operations.answer_figures import Measure
 
 DIGEST_SHOWN = 12
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
@@ -73,7 +74,7 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
     _print_cautions(console, answer.cautions)
     _print_assumptions(console, answer, how=how)
     console.print()
-    console.print(_DEFERENCE, style="bold")
+    print_text(console, _DEFERENCE, "bold")
 
 
 def _print_head(console: Console, answer: QuoteAnswer) -> None:
@@ -92,11 +93,11 @@ def _print_head(console: Console, answer: QuoteAnswer) -> None:
         f"engine {answer.engine_version}, catalog {answer.catalog_version[:DIGEST_SHOWN]}, "
         f"digest {answer.digest[:DIGEST_SHOWN]}"
     )
-    console.print(shown(_given(answer.title) or "Quote", "bold"))
+    print_text(console, _given(answer.title) or "Quote", "bold")
     if any(facts):
-        console.print(shown(", ".join(filter(None, facts))))
-    console.print(shown(f"{source}, in {answer.currency}"))
-    console.print(shown(versions, "dim"))
+        print_text(console, ", ".join(filter(None, facts)))
+    print_text(console, f"{source}, in {answer.currency}")
+    print_text(console, versions, "dim")
 
 
 def _print_walls(console: Console, answer: QuoteAnswer) -> None:
@@ -116,7 +117,7 @@ def _print_walls(console: Console, answer: QuoteAnswer) -> None:
     )
     print_columns(console, "Walls", columns)
     if Decimal(price.site_wide):
-        console.print(shown(f"Site-wide, of no wall alone: {price.site_wide}"))
+        print_text(console, f"Site-wide, of no wall alone: {price.site_wide}")
 
 
 def _print_quantities(
@@ -135,7 +136,7 @@ def _print_quantities(
     delivered = f"Delivered weight: {_measure(answer.delivered.mass)}"
     if answer.delivered.not_weighed:
         delivered += f", without {', '.join(answer.delivered.not_weighed)}"
-    console.print(shown(delivered))
+    print_text(console, delivered)
     if how:
         print_steps(console, "How they are counted", [(line.item, line.how) for line in lines])
 
@@ -151,7 +152,7 @@ def _print_labor(console: Console, labor: LaborAnswer, *, how: bool) -> None:
     print_columns(console, "Labor", columns)
     for crew in labor.crews:
         said = f"{crew.hours} h of work, {crew.days} days, {crew.paid_hours} h paid"
-        console.print(shown(f"{crew.title}: {said}"))
+        print_text(console, f"{crew.title}: {said}")
     if how:
         steps = [(task.title, task.how) for task in tasks]
         steps += [(crew.title, crew.how) for crew in labor.crews]
@@ -247,7 +248,7 @@ def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool) -> N
     if how:
         print_rows(console, [(shown(a.field), shown(f"{a.value}: {a.why}")) for a in assumptions])
     else:
-        console.print(shown("; ".join(f"{a.field} {a.value}" for a in assumptions)))
+        print_text(console, "; ".join(f"{a.field} {a.value}" for a in assumptions))
 
 
 def _name(line: PriceLineAnswer) -> str:

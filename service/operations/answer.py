@@ -1,70 +1,22 @@
-"""The answer's types: what leaves the service, and its JSON Schema. Fields stand as they print.
-
-A measure has one unit per field and unit set; `x-units` in the schema names both.
-"""
+"""The answer's types: what leaves the service, and its JSON Schema. Fields stand as they print."""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from msgspec import UNSET, Meta, Struct, UnsetType, field
+from msgspec import UNSET, Struct, UnsetType
 
-DECIMAL = r"^-?[0-9]+(\.[0-9]+)?$"
-DIGEST = "^[0-9a-f]{64}$"
-
-Money = Annotated[str, Meta(pattern=DECIMAL, description="Money in the answer's currency.")]
-Ratio = Annotated[str, Meta(pattern=DECIMAL, description="A share: 0.05 is 5 %.")]
-Hours = Annotated[str, Meta(pattern=DECIMAL, description="Hours of work.")]
-Digest = Annotated[str, Meta(pattern=DIGEST, description="SHA-256, hexadecimal.")]
-
-
-SoilState = Literal["bank", "loose", "compacted", "in_place"]
-
-
-class Measure(Struct, frozen=True):
-    """A value with its unit."""
-
-    value: Annotated[str, Meta(pattern=DECIMAL)]
-    unit: str
-
-
-Length = Annotated[
+from service.operations.answer_figures import (
+    Counted,
+    Digest,
+    Hours,
+    Mass,
     Measure,
-    Meta(
-        description="Length: ft, or m in metric.",
-        extra_json_schema={"x-units": {"us": "ft", "metric": "m"}},
-    ),
-]
-Area = Annotated[
-    Measure,
-    Meta(
-        description="Area: ft2, or m2 in metric.",
-        extra_json_schema={"x-units": {"us": "ft2", "metric": "m2"}},
-    ),
-]
-Mass = Annotated[
-    Measure,
-    Meta(
-        description="Weight: lb, or kg in metric.",
-        extra_json_schema={"x-units": {"us": "lb", "metric": "kg"}},
-    ),
-]
-Counted = Annotated[
-    Measure,
-    Meta(
-        description="Pieces (each), length (ft, m), area (ft2, m2), volume (yd3, m3) or weight "
-        "(lb, kg): by what is counted, in the unit set of the request.",
-        extra_json_schema={
-            "x-units": {
-                "us": ["each", "ft", "ft2", "yd3", "lb"],
-                "metric": ["each", "m", "m2", "m3", "kg"],
-            }
-        },
-    ),
-]
-Sold = Annotated[
-    Measure, Meta(description="In the unit or pack in which it is sold, whatever `units` says.")
-]
+    Money,
+    Ratio,
+    Sold,
+)
+from service.operations.answer_walls import EarthworkAnswer, WallAnswer
 
 
 class PriceListRef(Struct, frozen=True):
@@ -72,66 +24,6 @@ class PriceListRef(Struct, frozen=True):
 
     id: str
     revision: int
-
-
-class LegAnswer(Struct, frozen=True):
-    """The part of a run between corners."""
-
-    from_station: Length
-    to_station: Length
-    face_length: Length
-    standard_units: int
-    corner_units: int
-
-
-class RunAnswer(Struct, frozen=True):
-    """A stretch of stations where a course is present; `legs` where it turns a corner."""
-
-    from_station: Length
-    to_station: Length
-    face_length: Length
-    standard_units: int
-    corner_units: int
-    legs: tuple[LegAnswer, ...]
-
-
-class CourseAnswer(Struct, frozen=True):
-    """One row of units; `elevation` is its underside."""
-
-    number: int
-    elevation: Length
-    runs: tuple[RunAnswer, ...]
-
-
-class StepAnswer(Struct, frozen=True):
-    """A step of the base: `courses` above 0 is up in the direction of travel."""
-
-    station: Length
-    courses: int
-
-
-class CapAnswer(Struct, frozen=True):
-    """A run of caps, returns at steps included."""
-
-    from_station: Length
-    to_station: Length
-    length: Length
-    units: int
-
-
-class WallAnswer(Struct, frozen=True):
-    """One wall as laid out."""
-
-    name: str
-    length: Length
-    face_area: Area
-    exposed_area: Area
-    pay_face_area: Area
-    max_exposed_height: Length
-    max_wall_height: Length
-    courses: tuple[CourseAnswer, ...]
-    steps: tuple[StepAnswer, ...]
-    caps: tuple[CapAnswer, ...]
 
 
 class QuantityAnswer(Struct, frozen=True):
@@ -153,71 +45,6 @@ class DeliveredAnswer(Struct, frozen=True):
 
     mass: Mass
     not_weighed: tuple[str, ...]
-
-
-class SoilVolume(Struct, frozen=True):
-    """A volume of soil with the state it is in."""
-
-    value: Annotated[str, Meta(pattern=DECIMAL)]
-    unit: Annotated[str, Meta(extra_json_schema={"x-units": {"us": "yd3", "metric": "m3"}})]
-    state: SoilState
-
-
-class EndsEarth(Struct, frozen=True):
-    """The sloped ends of a wall's cut; part of its cut and of its backfill."""
-
-    cut: SoilVolume
-    backfill: SoilVolume
-
-
-class WallEarth(Struct, frozen=True):
-    """Earthwork of one wall. `cut_slope` is horizontal:vertical, `slope_by` what it goes by."""
-
-    wall: str
-    cut: SoilVolume
-    backfill: SoilVolume
-    fill: SoilVolume
-    ends: EndsEarth
-    cut_slope: str
-    slope_by: str
-    deepest_cut: Length
-    deepest_station: Length
-    disturbed_area: Area
-    how: tuple[str, ...]
-
-
-class AreaEarth(Struct, frozen=True):
-    """Earthwork of one graded area."""
-
-    name: str
-    cut: SoilVolume
-    fill: SoilVolume
-
-
-class TopsoilAnswer(Struct, frozen=True):
-    """Topsoil in place: what is over is hauled off, what is short is imported."""
-
-    stripped: SoilVolume
-    replaced: SoilVolume
-    surplus: SoilVolume
-    short: SoilVolume
-
-
-class EarthworkAnswer(Struct, frozen=True):
-    """Soil over the whole job; cut + import = backfill + fill + haul-off, each as bank volume."""
-
-    cut: SoilVolume
-    backfill: SoilVolume
-    fill: SoilVolume
-    reused: SoilVolume
-    haul_off: SoilVolume
-    import_: SoilVolume = field(name="import")
-    haul_loads: int | None
-    import_loads: int | None
-    walls: tuple[WallEarth, ...]
-    grading: tuple[AreaEarth, ...]
-    how: tuple[str, ...]
-    topsoil: TopsoilAnswer | UnsetType = UNSET
 
 
 class TaskAnswer(Struct, frozen=True):

@@ -10,7 +10,6 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from msgspec import Struct
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
@@ -26,7 +25,15 @@ from service.core.quote import Quote
 from service.core.uses import unit_counts
 from service.faults import pointer
 from service.fields import refused
-from service.operations.answer import Area, Digest, Hours, Length, Mass, Money, Ratio
+from service.operations.comparison_answer import (
+    ComparisonAnswer,
+    FaultAnswer,
+    Figures,
+    FitAnswer,
+    HeightsAnswer,
+    OptionAnswer,
+    WallFigures,
+)
 from service.operations.known_ids import SectionId, WallSystemId
 from service.operations.measures import measure_of, plain
 from service.operations.quote import to_job
@@ -83,90 +90,6 @@ def _heights_bounded(quote: object) -> Iterator[PydanticCustomError]:
             f"of {MOST_HEIGHT_ENTRIES} profile entries"
         )
         yield refused("comparison-too-large", message, at=("heights_that_fit",))
-
-
-class WallFigures(Struct, frozen=True):
-    """One wall of an option; `built_top` is the level of its highest top as built."""
-
-    wall: str
-    courses: int
-    max_exposed_height: Length
-    max_wall_height: Length
-    built_top: Length
-    standard_units: int
-    corner_units: int
-    cap_units: int
-
-
-class Figures(Struct, frozen=True):
-    """What is set side by side; `difference` is this total less that of the quote compared with.
-    `cautions` are codes; those behind `gained` and `lost` are crossed on the way here."""
-
-    walls: tuple[WallFigures, ...]
-    face_area: Area
-    delivered_mass: Mass
-    labor_hours: Hours | None
-    crew_days: str | None
-    direct_cost: Money
-    subtotal: Money
-    total: Money
-    difference: Money
-    margin: Ratio | None
-    complete: bool
-    cautions: tuple[str, ...]
-    cautions_gained: tuple[str, ...]
-    cautions_lost: tuple[str, ...]
-
-
-class FaultAnswer(Struct, frozen=True):
-    """Why an option can't be quoted; `pointer` is that of the quote request."""
-
-    pointer: str
-    message: str
-    code: str
-    hint: str | None
-
-
-class OptionAnswer(Struct, frozen=True):
-    """One option: its figures, or the faults that stand against it."""
-
-    wall_system: str
-    section: str
-    figures: Figures | None
-    faults: tuple[FaultAnswer, ...]
-
-
-class FitAnswer(Struct, frozen=True):
-    """A height that fits: `change` of all tops of the wall, and the quote with it."""
-
-    change: Length
-    courses: int
-    max_exposed_height: Length
-    built_top: Length
-    max_wall_height: Length
-    figures: Figures
-
-
-class HeightsAnswer(Struct, frozen=True):
-    """The next heights of one wall that take a course less and a course more; null where the
-    wall can't be built so."""
-
-    wall: str
-    courses: int
-    max_exposed_height: Length
-    below: FitAnswer | None
-    above: FitAnswer | None
-
-
-class ComparisonAnswer(Struct, frozen=True):
-    """The quote compared with, the alternatives in the order of the request, and the heights."""
-
-    engine_version: str
-    catalog_version: Digest
-    currency: str
-    quote: OptionAnswer
-    alternatives: tuple[OptionAnswer, ...]
-    heights_that_fit: tuple[HeightsAnswer, ...]
 
 
 def compare_document(document: object, catalog: Catalog) -> ComparisonAnswer:

@@ -7,11 +7,11 @@ from msgspec import UNSET
 from service.core.balance import Earthwork, GradedEarth, TopsoilBalance
 from service.core.earthwork import WallEarthwork
 from service.core.measure import UnitSet, in_unit, number
-from service.operations.answer import (
+from service.operations.answer_figures import SoilState
+from service.operations.answer_walls import (
     AreaEarth,
     EarthworkAnswer,
     EndsEarth,
-    SoilState,
     SoilVolume,
     TopsoilAnswer,
     WallEarth,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from service.core.measure import Dimension, UnitSet, in_unit, number
-from service.operations.answer import Measure
+from service.operations.answer_figures import Measure
 
 
 def measure_of(value: float, dimension: Dimension, units: UnitSet) -> Measure:

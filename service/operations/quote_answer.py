@@ -19,14 +19,10 @@ from service.core.results import Labor, Leg, Price, PriceLine, QuantityLine, Run
 from service.core.terms import Terms
 from service.operations.answer import (
     AssumptionAnswer,
-    CapAnswer,
     CautionAnswer,
-    CourseAnswer,
     CrewAnswer,
     DeliveredAnswer,
     LaborAnswer,
-    LegAnswer,
-    Measure,
     NotPricedAnswer,
     PriceAnswer,
     PriceLineAnswer,
@@ -34,11 +30,17 @@ from service.operations.answer import (
     PriceSource,
     QuantityAnswer,
     QuoteAnswer,
+    TaskAnswer,
+    WallPrice,
+)
+from service.operations.answer_figures import Measure
+from service.operations.answer_walls import (
+    CapAnswer,
+    CourseAnswer,
+    LegAnswer,
     RunAnswer,
     StepAnswer,
-    TaskAnswer,
     WallAnswer,
-    WallPrice,
 )
 from service.operations.earth_answer import earth_answer
 from service.operations.measures import measure_of, plain

@@ -18,7 +18,8 @@ from service.api.v1.pages import refuse_parameters
 from service.catalog import Catalog
 from service.catalog.schemas import TomlSchema
 from service.operations.answer import QuoteAnswer
-from service.operations.comparison import ComparisonAnswer, ComparisonRequest, compare_document
+from service.operations.comparison import ComparisonRequest, compare_document
+from service.operations.comparison_answer import ComparisonAnswer
 from service.operations.quote import quote_document
 from service.operations.quote_answer import encode_answer
 from service.operations.quote_request import QuoteRequest

@@ -1,0 +1,91 @@
+"""What a comparison answers: figures side by side. Fields stand as they print."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from service.operations.answer_figures import Area, Digest, Hours, Length, Mass, Money, Ratio
+
+
+class WallFigures(Struct, frozen=True):
+    """One wall of an option; `built_top` is the level of its highest top as built."""
+
+    wall: str
+    courses: int
+    max_exposed_height: Length
+    max_wall_height: Length
+    built_top: Length
+    standard_units: int
+    corner_units: int
+    cap_units: int
+
+
+class Figures(Struct, frozen=True):
+    """What is set side by side; `difference` is this total less that of the quote compared with.
+    `cautions` are codes; those behind `gained` and `lost` are crossed on the way here."""
+
+    walls: tuple[WallFigures, ...]
+    face_area: Area
+    delivered_mass: Mass
+    labor_hours: Hours | None
+    crew_days: str | None
+    direct_cost: Money
+    subtotal: Money
+    total: Money
+    difference: Money
+    margin: Ratio | None
+    complete: bool
+    cautions: tuple[str, ...]
+    cautions_gained: tuple[str, ...]
+    cautions_lost: tuple[str, ...]
+
+
+class FaultAnswer(Struct, frozen=True):
+    """Why an option can't be quoted; `pointer` is that of the quote request."""
+
+    pointer: str
+    message: str
+    code: str
+    hint: str | None
+
+
+class OptionAnswer(Struct, frozen=True):
+    """One option: its figures, or the faults that stand against it."""
+
+    wall_system: str
+    section: str
+    figures: Figures | None
+    faults: tuple[FaultAnswer, ...]
+
+
+class FitAnswer(Struct, frozen=True):
+    """A height that fits: `change` of all tops of the wall, and the quote with it."""
+
+    change: Length
+    courses: int
+    max_exposed_height: Length
+    built_top: Length
+    max_wall_height: Length
+    figures: Figures
+
+
+class HeightsAnswer(Struct, frozen=True):
+    """The next heights of one wall that take a course less and a course more; null where the
+    wall can't be built so."""
+
+    wall: str
+    courses: int
+    max_exposed_height: Length
+    below: FitAnswer | None
+    above: FitAnswer | None
+
+
+class ComparisonAnswer(Struct, frozen=True):
+    """The quote compared with, the alternatives in the order of the request, and the heights."""
+
+    engine_version: str
+    catalog_version: Digest
+    currency: str
+    quote: OptionAnswer
+    alternatives: tuple[OptionAnswer, ...]
+    heights_that_fit: tuple[HeightsAnswer, ...]
