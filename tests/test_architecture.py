@@ -43,6 +43,7 @@ PURE = frozenset(
         "enum",
         "fractions",
         "functools",
+        "graphlib",
         "heapq",
         "itertools",
         "math",

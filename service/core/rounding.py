@@ -21,6 +21,7 @@ EXACT = Context(prec=60, Emax=999, Emin=-999)
 
 HALF_DAY = Decimal("0.5")
 HOUR_STEP = Decimal("0.01")
+EXPECTED_DAY_STEP = Decimal("0.01")
 MARGIN_STEP = Decimal("0.0001")
 UNIT_COST_STEP = Decimal("0.000001")
 
@@ -67,6 +68,21 @@ def whole_packs(pieces: float, pieces_per_pack: float) -> int:
 def days_begun(days: Exact) -> int:
     """Days that work of some length begins: every day begun is a whole one."""
     return math.ceil(days)
+
+
+def day_number(days: Exact) -> int:
+    """The day on which something begins after so many days of work, counted from 1."""
+    return math.floor(days) + 1
+
+
+def expected_days(value: Exact) -> Decimal:
+    """An expected number of days to 0.01, half up."""
+    return _half_up(value, EXPECTED_DAY_STEP)
+
+
+def whole_stretches(length_m: float, shortest_m: float) -> int:
+    """How many stretches of at least the shortest length a length can be cut into, at least 1."""
+    return max(1, math.floor((length_m + CLOSE_M) / shortest_m))
 
 
 def tape_mark(length_m: float, mark_m: float, *, up: bool) -> float:
