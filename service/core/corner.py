@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from service.core.errors import QuoteError
 from service.core.rounding import CLOSE_M
@@ -44,10 +45,16 @@ class CornerJoint:
     after: tuple[Part, ...]
 
     @property
-    def is_mitre(self) -> bool:
-        """Both legs are one straight, so that losses grow with the offset in proportion."""
-        return all(isinstance(part, Straight) for part in (*self.before, *self.after)) and (
-            len(self.before) == len(self.after) == 1
+    def turn_rad(self) -> float:
+        """Change of direction, positive to the left (outside)."""
+        return self.angle_rad if self.side == "outside" else -self.angle_rad
+
+    def is_mitre(self, x_m: float) -> bool:
+        """Straights meet at this offset, so that losses are in proportion to it."""
+        loss = x_m * math.tan(self.turn_rad / 2)
+        return all(
+            isinstance(leg[0], Straight) and (len(leg) == 1 or loss <= leg[0].length_m)
+            for leg in (self.before, self.after)
         )
 
     def losses(self, x_m: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -55,24 +62,30 @@ class CornerJoint:
 
         A part shorter than its loss is used up, and the next one of its leg is met instead.
         """
-        turn = self.angle_rad if self.side == "outside" else -self.angle_rad
-        if self.is_mitre:
-            loss = x_m * math.tan(turn / 2)
-            return (loss,), (loss,)
-        before, after = _backward(self.before, x_m), _forward(self.after, turn, x_m)
-        i = j = 0
-        while True:
-            meeting = _nearest_meeting(before[i].line, after[j].line)
-            lost_before = -before[i].line.travel(meeting) if meeting else math.inf
-            lost_after = after[j].line.travel(meeting) if meeting else math.inf
-            if lost_before > before[i].length and i + 1 < len(before):
-                i += 1
-            elif lost_after > after[j].length and j + 1 < len(after):
-                j += 1
-            elif meeting is None:
-                raise PlanOffsetError(self.part)
-            else:
-                return _up_to(before, i, lost_before), _up_to(after, j, lost_after)
+        if self.is_mitre(x_m):
+            loss = x_m * math.tan(self.turn_rad / 2)
+            before, after = ((loss, *(0.0 for _ in leg[1:])) for leg in (self.before, self.after))
+            return before, after
+        return _curved_losses(self, x_m)
+
+
+@lru_cache(maxsize=4096)
+def _curved_losses(joint: CornerJoint, x_m: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Losses where a curve has a part in it; both legs and every strip ask for the same ones."""
+    before, after = _backward(joint.before, x_m), _forward(joint.after, joint.turn_rad, x_m)
+    i = j = 0
+    while True:
+        meeting = _nearest_meeting(before[i].line, after[j].line)
+        lost_before = -before[i].line.travel(meeting) if meeting else math.inf
+        lost_after = after[j].line.travel(meeting) if meeting else math.inf
+        if lost_before > before[i].length and i + 1 < len(before):
+            i += 1
+        elif lost_after > after[j].length and j + 1 < len(after):
+            j += 1
+        elif meeting is None:
+            raise PlanOffsetError(joint.part)
+        else:
+            return _up_to(before, i, lost_before), _up_to(after, j, lost_after)
 
 
 @dataclass(frozen=True, slots=True)

@@ -225,10 +225,11 @@ def _lost(
 ) -> Sums:
     """What a corner takes from a piece (negative) or adds to it, at the piece's section there."""
     joint = piece.start if loss_m is start_loss_m else piece.end
+    mitre = joint is not None and all(joint.is_mitre(x) for x in (leg.low_m, leg.high_m))
     found = []
     for trapezoids in _areas(section):
         kept = _within(section, trapezoids, leg.low_m, leg.high_m)
-        if joint is not None and joint.is_mitre:
+        if mitre:
             found.append(-loss_m(piece, 1.0) * moments(kept)[1])
         else:
             found.append(-weighted(kept, lambda x: loss_m(piece, x)))

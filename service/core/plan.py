@@ -64,10 +64,10 @@ class Cut:
     start: CornerJoint | None
     end: CornerJoint | None
 
-    @property
-    def is_linear(self) -> bool:
-        """The sheet is a linear function of the offset."""
-        return all(joint is None or joint.is_mitre for joint in (self.start, self.end))
+    def is_linear(self, x1_m: float, x2_m: float) -> bool:
+        """The sheet is a linear function of the offset between these two."""
+        joints = [joint for joint in (self.start, self.end) if joint is not None]
+        return all(joint.is_mitre(x_m) for joint in joints for x_m in (x1_m, x2_m))
 
     def sheet(self, x_m: float) -> float:
         """Height times length of the moved line; negative where nothing is left."""
@@ -81,7 +81,7 @@ class Cut:
 
     def body(self, x1_m: float, x2_m: float) -> float:
         """Height times area of the strip between two offsets."""
-        if self.is_linear:
+        if self.is_linear(x1_m, x2_m):
             return _positive_trapezoid(self.sheet(x1_m), self.sheet(x2_m), x2_m - x1_m)
         width = x2_m - x1_m
         return width * math.fsum(

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 import msgspec
-import rfc8785
 from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
@@ -48,6 +47,9 @@ from service.operations.quote_request import QuoteRequest
 
 MATERIALS_ONLY = "materials only"
 _ENCODER = msgspec.json.Encoder()
+# An answer holds text, whole numbers, true, false and null under ASCII keys: sorted and compact
+# that is the RFC 8785 form, as a test against the reference library holds.
+_CANONICAL = msgspec.json.Encoder(order="sorted")
 
 
 def encode_answer(answer: msgspec.Struct) -> bytes:
@@ -59,7 +61,7 @@ def digest_of(answer: QuoteAnswer) -> str:
     """SHA-256 over the RFC 8785 form of the answer without its digest, hexadecimal."""
     document = msgspec.to_builtins(answer)
     del document["digest"]
-    return hashlib.sha256(rfc8785.dumps(document)).hexdigest()
+    return hashlib.sha256(_CANONICAL.encode(document)).hexdigest()
 
 
 def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> QuoteAnswer:
