@@ -71,10 +71,15 @@ def aligned(pairs: Iterable[tuple[str, str]]) -> list[str]:
     return [f"{figure} {unit:<{width}}" if figure else "" for figure, unit in held]
 
 
+def print_text(console: Console, text: str, style: str = "") -> None:
+    """A line or a paragraph."""
+    _print(console, shown(text, style))
+
+
 def print_heading(console: Console, heading: str) -> None:
     """The heading of a part."""
     console.print()
-    console.print(shown(heading.upper(), "bold"))
+    print_text(console, heading.upper(), "bold")
 
 
 def print_columns(console: Console, heading: str, columns: Sequence[Column]) -> None:
@@ -105,7 +110,7 @@ def print_steps(console: Console, heading: str, steps: Iterable[tuple[str, Seque
     """The arithmetic behind a part: each name with its lines below it."""
     print_heading(console, heading)
     for name, lines in steps:
-        console.print(shown(name))
+        print_text(console, name)
         for line in lines:
             _print(console, Padding(shown(line, "dim"), (0, 0, 0, 4)))
 

@@ -20,7 +20,7 @@ from rich.console import Console
 
 from service.api.app import create_app
 from service.catalog import CatalogInvalidError, load_catalog
-from service.cli.columns import console_for, print_heading, shown
+from service.cli.columns import console_for, print_heading, print_text
 from service.cli.logs import configure_logs
 from service.cli.loopback import ServiceStartError, open_port, post, running
 from service.cli.serve import read_settings
@@ -78,15 +78,15 @@ def example_path() -> Path:
 
 def _show(console: Console, address: str, example: Path) -> None:
     """Post the example and print what comes back. Raises ServiceStartError."""
-    console.print(shown(f"The service answers at {address}, to this machine only."))
+    print_text(console, f"The service answers at {address}, to this machine only.")
     body = example.read_bytes()
     began = time.perf_counter()
     status, answer = post(address, QUOTES, body, request_id="demo")
     taken = (time.perf_counter() - began) * 1000
-    console.print(shown(f"POST {QUOTES} with {example.name}: {status} in {taken:.0f} ms."))
+    print_text(console, f"POST {QUOTES} with {example.name}: {status} in {taken:.0f} ms.")
     if status != OK:
         raise ServiceStartError(json.loads(answer)["detail"])
-    console.print(shown("Units, prices and rates of the shipped catalog are invented."))
+    print_text(console, "Units, prices and rates of the shipped catalog are invented.")
     console.print()
     print_quote(console, msgspec.json.decode(answer, type=QuoteAnswer))
     _print_addresses(console, address, example)
@@ -94,9 +94,9 @@ def _show(console: Console, address: str, example: Path) -> None:
 
 def _print_addresses(console: Console, address: str, example: Path) -> None:
     print_heading(console, "Ask for more")
-    console.print(shown(f"API pages:    {address}/docs and {address}/redoc"))
-    console.print(shown(f"API document: {address}/openapi.json"))
-    console.print(shown("The same request with curl:"))
+    print_text(console, f"API pages:    {address}/docs and {address}/redoc")
+    print_text(console, f"API document: {address}/openapi.json")
+    print_text(console, "The same request with curl:")
     # In one piece, however long, so that it can be pasted.
     console.file.write(
         f"curl -s {address}{QUOTES} -H 'Content-Type: application/json' "

@@ -39,7 +39,7 @@ def openapi(
     path = document_path()
     answers = write_answers(_app_as_shipped(), path.parent / "examples")
     path.write_text(openapi_document_text(), encoding="utf-8")
-    typer.echo(f"wrote {path} and the answers of {len(answers)} examples", err=True)
+    typer.echo(f"wrote {path}; examples answered: {len(answers)}", err=True)
 
 
 def openapi_document_text() -> str:

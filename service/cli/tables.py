@@ -35,6 +35,7 @@ from service.operations.answer import (
     QuoteAnswer,
 )
 from service.operations.answer_figures import Measure
+from service.operations.answer_walls import EarthworkAnswer, SoilVolume
 
 DIGEST_SHOWN = 12
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
@@ -51,6 +52,7 @@ _ROLL_UP = (
     "total",
     "deposit",
 )
+_EARTH = ("cut", "reused", "backfill", "fill", "haul_off", "import_")
 _SUMS = ("subtotal", "total")
 _LEFT_OUT_AT_ZERO = ("discount", "added_to_reach_minimum", "deposit")
 # Amounts that are a share of something: the answer says of what.
@@ -66,6 +68,8 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
     _print_head(console, answer)
     _print_walls(console, answer)
     _print_quantities(console, answer.quantities, answer, how=how)
+    if not isinstance(answer.earthwork, UnsetType):
+        _print_earthwork(console, answer.earthwork, how=how)
     if not isinstance(answer.labor, UnsetType):
         _print_labor(console, answer.labor, how=how)
     _print_lines(console, answer.price.lines, how=how)
@@ -139,6 +143,24 @@ def _print_quantities(
     print_text(console, delivered)
     if how:
         print_steps(console, "How they are counted", [(line.item, line.how) for line in lines])
+
+
+def _print_earthwork(console: Console, earth: EarthworkAnswer, *, how: bool) -> None:
+    """Volumes over the whole job, each in its state."""
+    named: dict[str, SoilVolume] = {name: getattr(earth, name) for name in _EARTH}
+    kept = [name for name, volume in named.items() if Decimal(volume.value)]
+    volumes = [named[name] for name in kept]
+    loads = {"haul_off": earth.haul_loads, "import_": earth.import_loads}
+    columns = (
+        Column(head="soil", cells=[name.strip("_").replace("_", " ") for name in kept], words=True),
+        Column(head="volume", cells=aligned((_figure(v.value), v.unit) for v in volumes)),
+        Column(head="state", cells=[volume.state for volume in volumes], words=True),
+        Column(head="loads", cells=[str(loads.get(name) or "") for name in kept]),
+    )
+    print_columns(console, "Earthwork", columns)
+    if how:
+        steps = [(wall.wall, wall.how) for wall in earth.walls]
+        print_steps(console, "How the soil balances", [*steps, ("all walls", earth.how)])
 
 
 def _print_labor(console: Console, labor: LaborAnswer, *, how: bool) -> None:

@@ -1,0 +1,246 @@
+"""`quote FILE`: the answer of HTTP as tables or as bytes, and every fault in plain words."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+from typer.testing import CliRunner, Result
+
+from service.api.app import create_app
+from service.api.bodies import MAX_BODY_BYTES
+from service.catalog import load_catalog
+from service.cli.app import app
+from service.settings import Settings
+from tests.catalog_builders import WALL_SYSTEM, write_folder
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
+REQUESTS = sorted(EXAMPLES.glob("*.request.json"))
+GOOD = [
+    path for path in REQUESTS if path.name.split(".")[0] not in ("ten_mistakes", "price_missing")
+]
+STRAIGHT = EXAMPLES / "straight_wall.request.json"
+MISTAKES = EXAMPLES / "ten_mistakes.request.json"
+
+
+@pytest.fixture(scope="module")
+def client() -> Iterator[TestClient]:
+    """The service over the shipped catalog."""
+    service = create_app(Settings.model_construct(), load_catalog(()))
+    with TestClient(service, base_url="http://127.0.0.1:8000") as client:
+        yield client
+
+
+def run(*arguments: str | Path, stdin: bytes | None = None, columns: int | None = None) -> Result:
+    """The command's outcome in a pipe, stdout and stderr apart."""
+    environment = {"COLUMNS": None if columns is None else str(columns)}
+    command = ["quote", *map(str, arguments)]
+    return CliRunner().invoke(app, command, input=stdin, env=environment)
+
+
+def amounts(lines: list[str]) -> dict[str, str]:
+    """The roll-up of a printed quote, by name."""
+    names = ("direct cost", "overhead", "contingency", "profit", "subtotal", "tax", "total")
+    found = [(name, line) for line in lines for name in names if line.startswith(f"{name} ")]
+    return {name: line.removeprefix(name).split()[0] for name, line in found}
+
+
+@pytest.mark.parametrize("path", GOOD, ids=lambda path: path.name)
+def test_quote_json_is_what_http_answers(path: Path, client: TestClient) -> None:
+    """With --json stdout holds the bytes of the HTTP answer and nothing else."""
+    headers = {"Content-Type": "application/json"}
+    answer = client.post("/v1/quotes", content=path.read_bytes(), headers=headers)
+    done = run(path, "--json")
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert done.stdout_bytes == answer.content
+
+
+def test_quote_json_tells_faults_as_http_does(client: TestClient) -> None:
+    """With --json a refused request gets HTTP's problem on stdout; only the request id is empty."""
+    headers = {"Content-Type": "application/json"}
+    for body in (MISTAKES.read_bytes(), b'{"a": 1, "a": 2}', b"\xef\xbb\xbf{}"):
+        problem = client.post("/v1/quotes", content=body, headers=headers).json()
+        done = run("-", "--json", stdin=body)
+        assert done.exit_code == 1
+        assert json.loads(done.stdout_bytes) == {**problem, "instance": ""}
+
+
+def test_quote_reads_stdin() -> None:
+    """A dash takes the request from stdin."""
+    assert run("-", "--json", stdin=STRAIGHT.read_bytes()).stdout == run(STRAIGHT, "--json").stdout
+
+
+def test_quote_prints_the_figures_of_the_wall() -> None:
+    """40 ft x 4 ft exposed: 7 courses, 5 ft, 186.667 ft2; 7 x 27 = 189 units, 199 with waste."""
+    done = run(STRAIGHT)
+    assert (done.exit_code, done.stderr) == (0, "")
+    lines = [" ".join(line.split()) for line in done.stdout.splitlines()]
+    assert any(line.startswith("back yard wall 40 ft 7 4 ft 5 ft 186.667 ft2 ") for line in lines)
+    assert "terrace_8in 189 each 5 % 199 each 5 pallet 16915 lb" in lines
+    assert "terrace_cap_4in 27 each 5 % 29 each 1 pallet 1682 lb" in lines
+    assert any(line.startswith("base_stone 1.48148 yd3 10 % 3 ton ") for line in lines)
+
+
+def test_quote_prints_the_roll_up_with_its_bases() -> None:
+    """Every amount of the answer's roll-up stands there, each percentage with its base."""
+    answer: dict[str, Any] = json.loads(run(STRAIGHT, "--json").stdout)
+    printed = run(STRAIGHT).stdout
+    price = answer["price"]
+    assert amounts(printed.splitlines()) == {
+        name: price[name.replace(" ", "_")]
+        for name in ("direct cost", "overhead", "contingency", "profit", "subtotal", "tax", "total")
+    }
+    assert f"10 % of direct cost {price['direct_cost']}\n" in printed
+    assert "5 % of direct cost + overhead " in printed
+    assert "20 % of direct cost + overhead + contingency " in printed
+    assert "7 % of the price of the taxable lines " in printed
+    assert f"30 % of the total {price['total']}\n" in printed
+
+
+def test_quote_prints_the_earthwork() -> None:
+    """With existing ground every volume stands there with its state, as the answer has it."""
+    request = json.loads(STRAIGHT.read_text(encoding="utf-8"))
+    request["soils"] = {"retained": "silty_sand"}
+    request["walls"][0]["existing_slope"] = "4:1"
+    for entry in request["walls"][0]["profile"]:
+        entry["existing_grade"] = "3 ft"
+    price = {"unit_cost": "24.00", "per": "yd3"}
+    request["prices"]["overrides"] = {"haul_off": price, "import_fill": price}
+    body = json.dumps(request).encode()
+    answer: dict[str, Any] = json.loads(run("-", "--json", stdin=body).stdout)
+    printed = run("-", "--how", stdin=body).stdout
+    lines = [" ".join(line.split()) for line in printed.splitlines()]
+    cut = answer["earthwork"]["cut"]
+    figure = f"{float(cut['value']):.6g}"
+    assert f"cut {figure} {cut['unit']} {cut['state']}" in lines
+    assert "HOW THE SOIL BALANCES" in lines
+    assert all(part["part"] != "earthwork" for part in answer["price"]["not_priced"])
+
+
+def test_quote_prints_what_the_total_leaves_out() -> None:
+    """Parts without a price, cautions from the gravest down, defaults, and the deference."""
+    done = run(EXAMPLES / "inline_prices.request.json")
+    text = " ".join(done.stdout.split())
+    assert "(materials only)" in done.stdout.splitlines()[0]
+    left_out = text.partition("NOT IN THIS TOTAL ")[2]
+    assert left_out.startswith("earthwork ")
+    assert "labor " in left_out.partition(" CAUTIONS ")[0]
+    starts = [line.split(" ")[0] for line in done.stdout.partition("CAUTIONS")[2].splitlines()]
+    shown = [word for word in starts if word in ("high", "medium", "low")]
+    assert shown == sorted(shown, key=["high", "medium", "low"].index)
+    assert "/walls/0/top_rounding up; " in text
+    assert text.endswith("Local code and licensed practice decide.")
+
+
+def test_quote_how_prints_every_line_of_arithmetic() -> None:
+    """With --how each `how` of the answer is printed, and without it none of the counting is."""
+    answer: dict[str, Any] = json.loads(run(STRAIGHT, "--json").stdout)
+    text = " ".join(run(STRAIGHT, "--how").stdout.split())
+    labor, price = answer["labor"], answer["price"]
+    held = (*answer["quantities"], *labor["tasks"], *labor["crews"], *price["lines"])
+    for said in [how for part in held for how in part["how"]] + list(price["how"].values()):
+        assert said in text
+    assert "courses 1 to 7" in text
+    assert "courses 1 to 7" not in run(STRAIGHT).stdout
+
+
+@pytest.mark.parametrize("path", GOOD, ids=lambda path: path.name)
+@pytest.mark.parametrize(("columns", "widest"), [(80, 80), (200, 120), (None, 100)])
+def test_quote_fits_its_place(path: Path, columns: int | None, widest: int) -> None:
+    """No line is longer than the place is wide or ends in blanks, and no figure is cut."""
+    lines = run(path, columns=columns).stdout.splitlines()
+    assert max(map(len, lines)) <= widest
+    assert all(line == line.rstrip() for line in lines)
+    assert "…" not in "".join(lines)
+    assert "\x1b" not in "".join(lines)
+
+
+def test_quote_aligns_money_to_the_right() -> None:
+    """The prices of all lines end in one column, under the word."""
+    answer: dict[str, Any] = json.loads(run(STRAIGHT, "--json").stdout)
+    _, _, table = run(STRAIGHT).stdout.partition("\nPRICE\n")
+    head, _, *rows = table.partition("\n\n")[0].splitlines()
+    end = head.index("price") + len("price")
+    ends = [row[:end].split()[-1] for row in rows]
+    assert ends == [line["price"] for line in answer["price"]["lines"]]
+
+
+def test_quote_tells_every_fault() -> None:
+    """Each fault stands on stderr with its pointer, what was found and a hint; exit code 1."""
+    done = run(MISTAKES)
+    assert (done.exit_code, done.stdout) == (1, "")
+    first, *lines = done.stderr.splitlines()
+    assert first == f"{MISTAKES} can't be quoted: 10 faults"
+    pointers = [line.partition(": ")[0] for line in lines if not line.startswith(" ")]
+    assert len(pointers) == 10
+    assert {"/units", "/walls/0/plan/0/length", "/walls/0/plan/1", "/titel"} <= set(pointers)
+    at = lines.index("/titel: titel is not a known key here")
+    assert lines[at + 1] == '    hint: did you mean "title"?'
+
+
+def test_quote_says_how_many_faults_it_leaves_out() -> None:
+    """Beyond a hundred faults their number stands there."""
+    body = json.dumps({f"key_{number}": 1 for number in range(150)}).encode()
+    done = run("-", stdin=body)
+    assert done.exit_code == 1
+    assert done.stderr.splitlines()[-1].startswith("and ")
+
+
+@pytest.mark.parametrize(
+    ("body", "said"),
+    [
+        (b"{", "this is not JSON"),
+        (b'{"a": NaN}', "NaN"),
+        (b" " * (MAX_BODY_BYTES + 1), "1 MiB"),
+        (b"[]", "(the whole request): "),
+    ],
+    ids=["broken", "nan", "large", "list"],
+)
+def test_quote_refuses_what_is_no_request(body: bytes, said: str) -> None:
+    """What HTTP would refuse before it reads a field is refused in the same words."""
+    done = run("-", stdin=body)
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert said in done.stderr
+
+
+def test_quote_keeps_control_characters_from_the_terminal() -> None:
+    """What a request holds can't steer the terminal, neither in a fault nor in a table."""
+    assert "\x1b" not in run("-", stdin=rb'{"\u001b[31m": 1}').stderr
+    request = json.loads(STRAIGHT.read_text(encoding="utf-8"))
+    request["title"] = "[red]wall[/red] \u202eabc"
+    done = run("-", stdin=json.dumps(request).encode())
+    assert done.stdout.startswith("[red]wall[/red] ?abc\n")
+
+
+def test_quote_calls_a_missing_file_wrong_usage(tmp_path: Path) -> None:
+    """No file to read, a folder, or no argument is wrong usage: exit code 2."""
+    for arguments in ((tmp_path / "none.json",), (tmp_path,), ()):
+        done = run(*arguments)
+        assert (done.exit_code, done.stdout) == (2, "")
+        assert done.stderr
+
+
+def test_quote_reads_the_settings_catalog(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A wall system in a folder that SERVICE_CATALOG_PATH names is quoted, here or over HTTP."""
+    write_folder(tmp_path, {"wall_systems/demo.toml": WALL_SYSTEM})
+    request = json.loads(STRAIGHT.read_text(encoding="utf-8"))
+    request["wall_system"] = "demo"
+    request["prices"]["overrides"] = {"demo_block": {"unit_cost": "5.00", "per": "each"}}
+    body = json.dumps(request).encode()
+    assert "unknown" not in run("-", stdin=body).stdout
+    assert run("-", stdin=body).exit_code == 1
+    monkeypatch.setenv("SERVICE_CATALOG_PATH", str(tmp_path))
+    done = run("-", stdin=body)
+    assert done.exit_code == 0
+    assert "demo_block" in done.stdout
+
+
+def test_quote_refuses_a_broken_catalog(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A catalog with faults answers nothing: they stand on stderr, exit code 1."""
+    write_folder(tmp_path, {"soils/mud.toml": "= 1"})
+    monkeypatch.setenv("SERVICE_CATALOG_PATH", str(tmp_path))
+    done = run(STRAIGHT)
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert "mud.toml" in done.stderr

@@ -1,0 +1,93 @@
+"""The page about the API says what the service does: its lists and limits are the code's."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from service.api.bodies import MAX_BODY_BYTES
+from service.api.problems import MAX_ERRORS
+from service.cli.serve import MAX_HEAD_BYTES
+from service.core.section import GROUPS
+from service.json_text import DEEPEST
+from service.operations import comparison, quote_request, wall_request
+from service.operations.answer import PriceAnswer
+from service.units import LONGEST_TEXT
+
+ROOT = Path(__file__).resolve().parents[2]
+PAGE = (ROOT / "openapi" / "README.md").read_text(encoding="utf-8")
+DOCUMENT: dict[str, Any] = json.loads(
+    (ROOT / "openapi" / "openapi.json").read_text(encoding="utf-8")
+)
+SCHEMAS: dict[str, Any] = DOCUMENT["components"]["schemas"]
+
+
+def rows(heading: str) -> list[list[str]]:
+    """The rows of the table under a heading, its own head left out."""
+    section = re.split(r"\n#{2,3} ", PAGE.split(f" {heading}\n", 1)[1])[0]
+    lines = [line for line in section.splitlines() if line.startswith("| ")]
+    return [[cell.strip() for cell in line.strip("| ").split(" | ")] for line in lines[1:]]
+
+
+def ticked(text: str) -> list[str]:
+    """The words in backticks."""
+    return re.findall(r"`([^`]+)`", text)
+
+
+def test_api_page_lists_the_roll_up_in_its_order() -> None:
+    """The amounts of the table are those of a price, in the order in which they arise."""
+    amounts = [ticked(row[0])[0] for row in rows("What each percentage is taken of")]
+    others = {"lines", "complete", "not_priced", "by_wall", "site_wide", "how"}
+    assert amounts == [
+        field.name for field in msgspec.structs.fields(PriceAnswer) if field.name not in others
+    ]
+
+
+def test_api_page_gives_the_order_of_groups() -> None:
+    """Groups stand on the page in the order in which lines stand in answers."""
+    section = PAGE.split("### Order of lines\n", 1)[1].split("\n###", 1)[0]
+    named = [word for word in ticked(section) if word in GROUPS]
+    assert named == list(GROUPS)
+
+
+def test_api_page_gives_the_units_of_the_schema() -> None:
+    """No field of an answer has a unit that the closed list lacks."""
+    listed = {row[0]: set(ticked(row[1])) for row in rows("Units")}
+    stated = re.findall(r'"x-units": (\{[^{}]+\})', json.dumps(DOCUMENT))
+    assert stated
+    for text in stated:
+        for name, units in json.loads(text).items():
+            held = {units} if isinstance(units, str) else set(units)
+            assert held <= listed[name] | listed["both"]
+
+
+@pytest.mark.parametrize(
+    ("row", "figures"),
+    [
+        ("a JSON body", [MAX_BODY_BYTES >> 20, DEEPEST]),
+        ("address and headers of a request", [MAX_HEAD_BYTES >> 10]),
+        ("walls of a request", [quote_request.MOST_WALLS]),
+        ("parts of a plan", [wall_request.MOST_PARTS]),
+        ("entries of a profile", [wall_request.MOST_ENTRIES]),
+        ("inline prices, and overrides", [quote_request.MOST_INLINE_ITEMS]),
+        ("extras", [SCHEMAS["QuoteRequest"]["properties"]["extras"]["maxItems"]]),
+        ("alternatives of a comparison", [comparison.MOST_ALTERNATIVES]),
+        (
+            "`heights_that_fit`",
+            [comparison.MOST_HEIGHT_WALLS, comparison.MOST_HEIGHT_ENTRIES],
+        ),
+        ("a measurement as text", [LONGEST_TEXT]),
+    ],
+)
+def test_api_page_states_the_limits(row: str, figures: list[int]) -> None:
+    """Each limit is the one that is held."""
+    (stated,) = (cells[1] for cells in rows("Limits") if cells[0] == row)
+    assert [int(text.replace(",", "")) for text in re.findall(r"[0-9][0-9,]*", stated)] == figures
+
+
+def test_api_page_states_how_many_faults_are_told() -> None:
+    """The bound on entries of a problem is the one that is held."""
+    assert f"the first {MAX_ERRORS}," in PAGE
