@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import shlex
+import signal
 import sys
 import threading
 import time
@@ -106,9 +107,11 @@ def _print_addresses(console: Console, address: str, example: Path) -> None:
 
 
 def _wait() -> None:
-    """Serve until Ctrl-C."""
-    typer.echo("Ctrl-C ends it.")
+    """Serve until Ctrl-C or a request to end."""
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.default_int_handler)
     try:
+        typer.echo("Ctrl-C ends it.")
         threading.Event().wait()
     except KeyboardInterrupt:
         typer.echo("The service has ended.")

@@ -37,8 +37,9 @@ def test_demo_once_shows_a_priced_wall() -> None:
     assert all(page in done.stdout for page in ("/docs", "/redoc", "/openapi.json"))
 
 
-def test_demo_serves_until_it_is_ended(tmp_path: Path) -> None:
-    """The curl line it prints works as pasted, from anywhere; Ctrl-C ends it with 0."""
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
+def test_demo_serves_until_it_is_ended(tmp_path: Path, end: signal.Signals) -> None:
+    """The curl line it prints works as pasted, from anywhere; it ends in order, with 0."""
     command = [sys.executable, "-u", "-m", "service", "demo", "--port", "0"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=tmp_path) as running:
         assert running.stdout
@@ -51,7 +52,8 @@ def test_demo_serves_until_it_is_ended(tmp_path: Path) -> None:
         connection.request("POST", f"/{path}", body, {name: value})
         assert connection.getresponse().status == 200
         connection.close()
-        running.send_signal(signal.SIGINT)
+        assert any(line.startswith("Ctrl-C") for line in running.stdout)
+        running.send_signal(end)
         assert running.wait(timeout=30) == 0
 
 
