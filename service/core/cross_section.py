@@ -25,6 +25,7 @@ from service.core.finished import (
 )
 from service.core.layout import WallLayout
 from service.core.region import SAME_M, Ground, Line, Region, Trapezoid
+from service.core.rounding import CLOSE_M
 from service.core.section import Drainage
 from service.core.trench import (
     Digging,
@@ -88,7 +89,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
         backfill=tuple(draft.backfill.trapezoids),
         fill=tuple(draft.fill.trapezoids),
         disturbed=((front.end_m, 1.0, behind.end_m, 1.0),),
-        bare=tuple(_bare(layout, front, behind, place)),
+        bare=tuple(draft.bare()),
         front_m=front.end_m,
         back_m=behind.end_m,
         cut_top_m=cut_top,
@@ -114,6 +115,10 @@ class _Draft:
     cut: Region = field(default_factory=Region)
     backfill: Region = field(default_factory=Region)
     fill: Region = field(default_factory=Region)
+    layers: tuple[tuple[float, float, float], ...] = ()
+
+    def __post_init__(self) -> None:
+        self.layers = tuple(_layers(self.layout, self.digging.drainage, self.place))
 
     @property
     def faces(self) -> tuple[Line, ...]:
@@ -147,6 +152,8 @@ class _Draft:
         self.cut.add([ground], [self.face], trench.floor_m, self.cut_top)
         for line, a, b in self.finished_behind(trench.floor_m, self.cut_top):
             self.cut.add([ground, self.face], [line], a, b)
+            # near the top of the cut the strip of topsoil goes deeper than the slope
+            self.backfill.add([line, self.face], [ground], a, b)
 
     def grade(self) -> None:
         """Cut or fill beyond the front of the trench and beyond the top of the cut."""
@@ -165,6 +172,17 @@ class _Draft:
         if self.behind.met_m is not None:
             yield self.put_back(self.place.ground), met, to_m
 
+    def bare(self) -> Iterator[Trapezoid]:
+        """Finished ground in front, up to the face it meets, and behind units and stone."""
+        grid, place = self.layout.grid, self.place
+        under = grid.at_or_below(place.levels.front_m - 2 * CLOSE_M)
+        face = self.layout.offset_m(min(max(place.base, under), place.top - 1))
+        yield self.front.end_m, 1.0, face, 1.0
+        level = place.levels.back_m - 2 * CLOSE_M
+        rears = (rear for low, high, rear in self.layers if low <= level < high)
+        start = max(self.behind.line.x_m, next(rears, 0.0))
+        yield start, 1.0, max(self.behind.end_m, start), 1.0
+
     def fill_front(self) -> None:
         """Soil before the units, course by course."""
         grid, start = self.layout.grid, self.trench.front_m
@@ -181,7 +199,7 @@ class _Draft:
 
     def fill_behind(self) -> None:
         """Soil behind units and stone: layer by layer near them, in one beyond the farthest."""
-        layers = tuple(_layers(self.layout, self.digging.drainage, self.place))
+        layers = self.layers
         common = min(max(rear for _, _, rear in layers), self.cut_top)
         for low, high, rear in layers:
             ceiling = () if math.isinf(high) else (Line(0.0, high),)
@@ -213,12 +231,3 @@ def _layers(
         if system.cap and top < middle < cap_top:
             rear = max(rear, layout.offset_m(place.top - 1) + system.cap.depth_m)
         yield low, high, max(rear, stone_rear)
-
-
-def _bare(
-    layout: WallLayout, front: Finished, behind: Finished, place: Place
-) -> Iterator[Trapezoid]:
-    """Finished ground in front, up to the face it meets, and behind the top course."""
-    joint = min(max(place.base, layout.grid.at_or_below(place.levels.front_m)), place.top - 1)
-    yield front.end_m, 1.0, layout.offset_m(joint), 1.0
-    yield behind.line.x_m, 1.0, max(behind.end_m, behind.line.x_m), 1.0
