@@ -29,6 +29,34 @@ Trigger = Literal[
     "ground_not_measured",
     "ground_left_standing",
     "topsoil_not_stated",
+    "trench_open_too_long",
+    "outlet_not_stated",
+    "outlet_through_face",
+    "outlet_around_end",
+    "outlet_daylight",
+    "outlet_storm_drain",
+    "outlet_pit",
+    "outlet_none",
+    "pipe_below_outlet",
+    "outlet_fall",
+    "downspouts_above",
+    "seen_standing_water",
+    "seen_wet_ground",
+    "seen_runoff",
+    "seen_washout",
+    "line_distance",
+    "line_within_height",
+    "easement",
+    "private_lines",
+    "tree_distance",
+    "street_used",
+    "seen_crack",
+    "seen_lean",
+    "seen_spring",
+    "seen_slide",
+    "seen_fill",
+    "seen_rock",
+    "seen_stumps",
     "not_screened",
     "price_tax_assumed",
 ]
@@ -47,7 +75,19 @@ TRIGGER_DIMENSION: dict[str, Dimension | Literal["pressure", "slope", "angle"]] 
     "front_slope": "slope",
     "sharp_corner": "angle",
     "base_step_near_end": "length",
+    "pipe_below_outlet": "length",
+    "outlet_fall": "slope",
+    "line_distance": "length",
+    "tree_distance": "length",
 }
+# Triggers whose figure gives the caution when it is small.
+UNDER_TRIGGERS: tuple[Trigger, ...] = (
+    "sharp_corner",
+    "base_step_near_end",
+    "outlet_fall",
+    "line_distance",
+    "tree_distance",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,8 +95,8 @@ class CautionRule:
     """One caution and when it is given.
 
     `over` and `at_least` are limits in SI (m, kg, Pa, rise over run, rad); without either the
-    trigger only has to hold. For `base_step_near_end` and `sharp_corner` the figure is the
-    nearest distance and the sharpest angle between faces, given when **below** `under`.
+    trigger only has to hold. The figures of UNDER_TRIGGERS are the nearest distances, the
+    sharpest angle between faces and the flattest fall, given when **below** `under`.
     """
 
     code: str

@@ -47,7 +47,10 @@ def schedule_weather(working_days: Decimal, lost: Decimal) -> WeatherAllowance:
     expected = rounding.expected_days(Fraction(working_days) / (1 - Fraction(lost)))
     begun = rounding.days_begun(working_days)
     median, likely = (days_not_exceeded(begun, float(lost), share) for share in (MEDIAN, LIKELY))
-    shown = number(working_days)
+    summed = (
+        f"{begun} days are worked within {median} days in one case of two and within {likely} in "
+        "four of five, by the negative binomial distribution"
+    )
     return WeatherAllowance(
         lost_day_probability=lost,
         working_days=working_days,
@@ -55,10 +58,9 @@ def schedule_weather(working_days: Decimal, lost: Decimal) -> WeatherAllowance:
         median_days=median,
         likely_days=likely,
         how=(
-            f"{shown} working days / (1 - {format(lost, 'f')}) = {number(expected)} days expected, "
-            f"each day lost to weather with a probability of {percent(lost)}",
-            f"by the negative binomial distribution {begun} days are worked within {median} days "
-            f"in one case of two, within {likely} days in four of five",
+            f"each day is lost to weather with a probability of {percent(lost)}: an allowance",
+            f"{number(working_days)} working days / (1 - {lost:f}) = {number(expected)} expected",
+            summed,
         ),
     )
 

@@ -12,6 +12,7 @@ from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
 from service.catalog.documents.ratio import RunPerRiseText
 from service.core.jurisdiction import (
     TRIGGER_DIMENSION,
+    UNDER_TRIGGERS,
     CautionRule,
     Jurisdiction,
     Severity,
@@ -27,8 +28,6 @@ from service.units import (
     parse_slope,
 )
 
-# Triggers whose figure gives the caution when it is small.
-UNDER_TRIGGERS: tuple[Trigger, ...] = ("sharp_corner", "base_step_near_end")
 LIMITS = ("over", "at_least", "under")
 
 CautionCode = Annotated[
