@@ -1,0 +1,304 @@
+"""Earthwork against outside figures: volume states, loads, volumes between sections.
+
+The figures stand in earthwork.toml with their source, tolerance and verdict. Results of known
+mistakes stand beside the right ones, and the tests show that they differ.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Sequence
+from itertools import accumulate, pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from service.core.balance import Truck, bank_m3, loads, loose_m3
+from service.core.region import Line, Region, moments
+from service.core.soil import Soil
+from service.core.volume import prismoidal
+from tests.earth_builders import PCF, soil
+
+Row = dict[str, Any]
+DATA: dict[str, Row] = tomllib.loads(
+    Path(__file__).with_name("earthwork.toml").read_text(encoding="utf-8")
+)
+YD3 = 0.9144**3
+TON = 907.18474
+VERDICTS = ("exact", "rounded", "differs", "formula")
+
+
+def rows(table: str) -> pytest.MarkDecorator:
+    """One case per row of a table."""
+    return pytest.mark.parametrize("row", DATA[table]["rows"], ids=str)
+
+
+def within(table: str, expected: float) -> object:
+    """The printed figure with the table's tolerance."""
+    return pytest.approx(expected, rel=0, abs=DATA[table]["tolerance"])
+
+
+def soil_by(to_loose: float, to_compacted: float) -> Soil:
+    """A soil by what one bank volume becomes."""
+    return soil(swell=f"{to_loose - 1:.4f}", shrink=f"{1 - to_compacted:.4f}")
+
+
+def chain(areas: Sequence[float], spacing: float) -> float:
+    """Prismoids over each two intervals."""
+    return sum(prismoidal(2 * spacing, *areas[i : i + 3]) for i in range(0, len(areas) - 2, 2))
+
+
+def end_areas(areas: Sequence[float], spacing: float) -> float:
+    """Mean of the ends, interval by interval."""
+    return sum(spacing * (a + b) / 2 for a, b in pairwise(areas))
+
+
+def trapezoid(bottom: float, slope: float, depth: float) -> float:
+    """Area of a section with two slopes (run over rise)."""
+    region = Region()
+    reach = slope * depth
+    level = Line(0.0, depth)
+    if slope > 0:
+        region.add([level], [Line(0.0, 0.0, -1 / slope)], -reach, 0.0)
+        region.add([level], [Line(bottom, 0.0, 1 / slope)], bottom, bottom + reach)
+    region.add([level], [Line(0.0, 0.0)], 0.0, bottom)
+    return moments(region.trapezoids)[0]
+
+
+def cut_and_fill(start: float, finish: float, length: float) -> tuple[float, float]:
+    """Areas over and under a line that changes from one height to another."""
+    line, zero = Line(0.0, start, (finish - start) / length), Line(0.0, 0.0)
+    over, under = Region(), Region()
+    over.add([line], [zero], 0.0, length)
+    under.add([zero], [line], 0.0, length)
+    return moments(over.trapezoids)[0], moments(under.trapezoids)[0]
+
+
+@pytest.mark.parametrize("table", DATA)
+def test_earthwork_toml_names_its_sources(table: str) -> None:
+    """Every table says where its figures come from, how sure they are, and what came out."""
+    assert DATA[table]["source"]
+    assert DATA[table]["sure"] in ("published", "computed")
+    assert DATA[table]["verdict"] in VERDICTS
+    assert DATA[table]["tolerance"] > 0
+
+
+@rows("states")
+def test_two_numbers_give_all_states_of_a_soil(row: Row) -> None:
+    """Swell and shrink alone give the other four factors."""
+    earth = soil_by(row["bl"], row["bc"])
+    loose, bank = loose_m3(1.0, earth), bank_m3(1.0, earth)
+    assert loose == within("states", row["bl"])
+    assert 1 / bank == within("states", row["bc"])
+    assert 1 / loose == within("states", row["lb"])
+    assert 1 / (bank * loose) == within("states", row["lc"])
+    assert bank == within("states", row["cb"])
+    assert bank * loose == within("states", row["cl"])
+
+
+@rows("drift")
+def test_rounded_factors_drift_there_and_back(row: Row) -> None:
+    """Rounded cells don't cancel; two numbers per soil do."""
+    assert row["there"] * row["back"] == within("drift", row["product"])
+    earth = soil_by(row["there"], 0.9)
+    assert loose_m3(1.0, earth) * (1 / loose_m3(1.0, earth)) == 1.0
+
+
+@rows("haul")
+def test_balance_hauls_what_the_textbook_hauls(row: Row) -> None:
+    """Bank soil swells, a fill takes more bank soil, loads are rounded up."""
+    earth = soil(swell=row["swell"], shrink=row.get("shrink", "0"), loose_pcf=1.0)
+    bank = (
+        bank_m3(row["compacted_yd3"] * YD3, earth)
+        if "compacted_yd3" in row
+        else (row["bank_yd3"] * YD3)
+    )
+    loose = loose_m3(bank, earth)
+    truck = Truck(volume_m3=row["truck_yd3"] * YD3, payload_kg=1e9)
+    assert bank / YD3 == within("haul", row["bank_yd3"])
+    assert loose / YD3 == within("haul", row["loose_yd3"])
+    assert loads(loose, earth, truck) == row["loads"]
+
+
+@rows("densities")
+def test_densities_give_swell_and_shrink(row: Row) -> None:
+    """Swell = bank / loose - 1; shrink factor = bank / compacted; load factor = 1 / (1 + swell)."""
+    swell = row["bank"] / row["loose"] - 1
+    assert 100 * swell == within("densities", row["swell_percent"])
+    if "compacted" in row:
+        earth = soil_by(1 + swell, row["bank"] / row["compacted"])
+        assert 1 / loose_m3(1.0, earth) == pytest.approx(row["load_factor"], abs=5e-4)
+        assert 1 / bank_m3(1.0, earth) == pytest.approx(row["shrink_factor"], abs=5e-4)
+    else:
+        assert 2000 / row["bank"] == pytest.approx(row["bank_yd3_per_ton"], abs=5e-4)
+        assert 2000 / row["loose"] == pytest.approx(row["loose_yd3_per_ton"], abs=5e-4)
+
+
+@rows("borrow")
+def test_borrow_relative_to_the_fill_is_another_convention(row: Row) -> None:
+    """By dry weights with a loss relative to the fill: a formula, and not what the service does."""
+    ratio = row["fill_pcf"] / row["bank_pcf"] * (1 + row["loss"])
+    assert ratio * row["fill"] == within("borrow", row["borrow"])
+    assert ratio - 1 == pytest.approx(row["more"], abs=5e-5)
+    own = bank_m3(row["fill"], soil(shrink=f"{row['loss']:.2f}"))
+    assert abs(own - row["borrow"]) > 50
+
+
+@rows("chains")
+def test_prismoidal_adds_up_a_chain_of_sections(row: Row) -> None:
+    """An odd number of sections, and the means of their ends beside it."""
+    areas = row.get("areas") or [
+        trapezoid(row["bottom"], row["slope"], depth) for depth in row["depths"]
+    ]
+    assert chain(areas, row["spacing"]) == within("chains", row["prismoidal"])
+    assert end_areas(areas, row["spacing"]) == within("chains", row["end_areas"])
+
+
+@rows("pits")
+def test_prismoidal_is_exact_for_four_sloped_sides(row: Row) -> None:
+    """Bottom, middle and top of the pit; the mean of bottom and top is too large."""
+    areas = [
+        (row["length"] + 2 * row["slope"] * depth) * (row["width"] + 2 * row["slope"] * depth)
+        for depth in (0, row["depth"] / 2, row["depth"])
+    ]
+    assert prismoidal(row["depth"], *areas) == within("pits", row["volume"])
+    assert end_areas(areas[::2], row["depth"]) == within("pits", row["end_areas"])
+
+
+@rows("correction")
+def test_prismoidal_correction_is_what_the_means_overstate(row: Row) -> None:
+    """Mean of the ends less D/12 (h1 - h2)(w1 - w2)."""
+    mean = end_areas([row["first"], row["last"]], row["length"])
+    correction = row["length"] / 12 * row["depths"] * row["widths"]
+    assert mean == within("correction", row["end_areas"])
+    assert correction == within("correction", row["correction"])
+    assert mean - correction == within("correction", row["volume"])
+
+
+@rows("trenches")
+def test_region_gives_trenches_by_slope(row: Row) -> None:
+    """The same trench upright and at the slopes of each soil class."""
+    assert 50 * trapezoid(2.0, row["slope"], 3.0) / 27 == within("trenches", row["yd3"])
+
+
+@rows("back_cuts")
+def test_region_gives_the_cut_behind_a_wall(row: Row) -> None:
+    """A level bottom of 2 ft and one slope, 5 ft deep: class C takes a quarter more than 1:1."""
+    region, ground = Region(), Line(0.0, 5.0)
+    region.add([ground], [Line(0.0, 0.0)], 0.0, 2.0)
+    region.add([ground], [Line(2.0, 0.0, 1 / row["slope"])], 2.0, 2.0 + 5 * row["slope"])
+    volume = 40 * moments(region.trapezoids)[0] / 27
+    assert volume == within("back_cuts", row["yd3"])
+
+
+@rows("half_vertical")
+def test_prismoidal_is_exact_where_the_upper_part_slopes(row: Row) -> None:
+    """Depths of 5, 7 and 9 ft; the mean of the ends is 8.5 % too large."""
+    areas = [3.0 * 4 + trapezoid(3.0, 1.0, depth - 4.0) for depth in (5.0, 7.0, 9.0)]
+    volume, mean = prismoidal(100, *areas), end_areas(areas[::2], 100)
+    assert volume == within("half_vertical", row["volume"])
+    assert volume / 27 == within("half_vertical", row["yd3"])
+    assert mean == within("half_vertical", row["end_areas"])
+    assert mean / 27 == within("half_vertical", row["end_yd3"])
+    assert mean - volume == pytest.approx(1.0 * 100 * (9 - 5) ** 2 / 6)
+
+
+@rows("grid_cell")
+def test_cell_of_a_grid_takes_the_mean_of_its_corners(row: Row) -> None:
+    """Two opposite sides and the section between them."""
+    near, far = (
+        cut_and_fill(a - row["finished"], b - row["finished"], row["side"])[1]
+        for a, b in (row["corners"][:2], row["corners"][2:])
+    )
+    assert sum(row["corners"]) / 4 == pytest.approx(row["average"])
+    volume = prismoidal(row["side"], near, (near + far) / 2, far)
+    assert volume / 27 == within("grid_cell", row["yd3"])
+
+
+@rows("contours")
+def test_contours_are_summed_by_either_rule(row: Row) -> None:
+    """Mean of the ends, and the conic rule that is nearer for a rounded hill."""
+    conic = sum((a + b + math.sqrt(a * b)) / 3 for a, b in pairwise(row["areas"]))
+    assert end_areas(row["areas"], 1) == within("contours", row["end_areas"])
+    assert conic == within("contours", row["conic"])
+
+
+@rows("mixed_cells")
+def test_region_keeps_cut_and_fill_of_a_cell_apart(row: Row) -> None:
+    """Sections at both sides and in the middle: netting would hide all of it."""
+    a, b, c, d = row["corners"]
+    sections = [
+        cut_and_fill(a + share * (b - a), c + share * (d - c), 10.0) for share in (0.0, 0.5, 1.0)
+    ]
+    cut, fill = (prismoidal(10.0, *column) for column in zip(*sections, strict=True))
+    assert cut == within("mixed_cells", row["cut"])
+    assert fill == within("mixed_cells", row["fill"])
+    if "by_corners" in row:
+        over = sum(corner for corner in row["corners"] if corner > 0)
+        total = sum(abs(corner) for corner in row["corners"])
+        assert 100 * over**2 / (4 * total) == within("mixed_cells", row["by_corners"])
+
+
+def haul_net(shrunk: float) -> list[float]:
+    """Net areas of the haul example, its fill times a factor."""
+    table = DATA["haul_line"]
+    return [cut - fill * shrunk for cut, fill in zip(table["cut"], table["fill"], strict=True)]
+
+
+def test_haul_line_gives_the_printed_ordinates() -> None:
+    """Net areas, volumes between stations and their sums, fill taken as bank soil."""
+    table = DATA["haul_line"]
+    areas = haul_net(bank_m3(1.0, soil(shrink="0.10")))
+    volumes = [end_areas(pair, 100) for pair in pairwise(areas)]
+    assert areas == pytest.approx(table["net"], abs=0.005)
+    assert volumes == pytest.approx(table["volumes"], abs=table["tolerance"])
+    assert list(accumulate(volumes)) == pytest.approx(table["ordinates"], abs=table["tolerance"])
+
+
+@rows("two_conventions")
+def test_haul_line_depends_on_the_convention(row: Row) -> None:
+    """Shrinkage by the bank volume or by the fill: the data must say which."""
+    divided, multiplied = (
+        sum(end_areas(pair, 100) for pair in pairwise(haul_net(factor)))
+        for factor in (1 / 0.9, 1.10)
+    )
+    assert divided == within("two_conventions", row["divided"])
+    assert multiplied == within("two_conventions", row["multiplied"])
+
+
+def test_haul_line_keeps_cut_and_fill_apart_where_it_crosses() -> None:
+    """Between the last two stations the net of 100 hides 266 of fill and 366 of cut."""
+    areas = haul_net(1 / 0.9)
+    cut, fill = cut_and_fill(areas[-2], areas[-1], 100)
+    expected = DATA["haul_line"]["crossing"]
+    assert (fill, cut) == pytest.approx((expected["fill"], expected["cut"]), abs=0.005)
+
+
+def test_haul_limit_is_free_haul_and_what_borrow_pays_for() -> None:
+    """Free haul + cost of borrow / cost of overhaul, in stations."""
+    limit = DATA["haul_line"]["haul_limit"]
+    assert limit["free"] + limit["borrow"] / limit["overhaul"] == limit["stations"]
+
+
+@rows("payload")
+def test_loads_stop_at_the_payload(row: Row) -> None:
+    """What fits by weight is one load, a little more is two, though the box would hold it."""
+    wet = soil(loose_pcf=row["ton_per_yd3"] * TON / YD3 / PCF)
+    truck = Truck(volume_m3=row["truck_yd3"] * YD3, payload_kg=row["payload_ton"] * TON)
+    fits = row["payload_ton"] / row["ton_per_yd3"]
+    assert fits == within("payload", row["fits_yd3"])
+    assert loads(fits * 0.999 * YD3, wet, truck) == 1
+    assert loads(fits * 1.001 * YD3, wet, truck) == 2
+
+
+@rows("no_shrink")
+def test_surplus_without_shrink_is_wrong(row: Row) -> None:
+    """Backfill is compacted: taken as bank soil it leaves a tenth too much over."""
+    earth = soil()
+    assert row["cut"] - bank_m3(row["backfill"], earth) == within("no_shrink", row["surplus"])
+    assert row["cut"] - row["backfill"] == within("no_shrink", row["wrong_bank"])
+    wrong = loose_m3(row["wrong_bank"], earth)
+    assert wrong == pytest.approx(row["wrong_loose"], abs=5e-4)
+    assert row["wrong_bank"] / row["surplus"] == pytest.approx(1.107, abs=5e-4)
