@@ -70,7 +70,8 @@ def _order_pieces(need: Need, material: Material | None, units: UnitSet) -> Orde
     packs = None
     if need.per_pallet:
         packs = (whole_packs(pieces, need.per_pallet), "pallet")
-        how.append(f"{pieces} / {need.per_pallet} on a pallet, rounded up: {packs[0]} pallets")
+        word = "pallet" if packs[0] == 1 else "pallets"
+        how.append(f"{pieces} / {need.per_pallet} on a pallet, rounded up: {packs[0]} {word}")
     piece_kg = _piece_kg(need, material)
     return Order(
         order=Decimal(pieces),

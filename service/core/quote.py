@@ -107,7 +107,7 @@ def dig(job: Job, layouts: tuple[WallLayout, ...]) -> Earthwork | None:
 
     Raises QuoteFaultsError with the faults of all walls.
     """
-    if not has_ground(job):
+    if job.materials_only or not has_ground(job):
         return None
     retained = job.soils.retained
     if retained is None:
@@ -161,7 +161,7 @@ def _cautions(
         "ground_not_measured": Fact(value=float(len(dug) < len(layouts))),
         "not_screened": held,
         "price_tax_assumed": Fact(
-            value=float(any(a.field == "terms.tax.base" for a in job.assumptions))
+            value=float(any(a.field == "/terms/tax/base" for a in job.assumptions))
         ),
         **unit_weight_fact(job.system, job.units),
     }
@@ -183,7 +183,7 @@ def _increment_assumptions(quantities: Quantities) -> Iterator[Assumption]:
         if line.increment_assumed:
             step = STONE_INCREMENT if line.group == "stone" else OTHER_INCREMENT
             yield Assumption(
-                field=f"materials.{line.item}.sold.increment",
+                field=f"catalog: materials/{line.item}, sold.increment",
                 value=f"{number(step)} {line.order_unit}",
                 why="no material file says what the yard rounds an order up to",
             )
@@ -201,7 +201,9 @@ def _not_priced(
                 why=f"{layout.name}: digging, backfill and hauling are not quoted without "
                 "existing ground",
             )
-    if job.rates is None:
+    if job.materials_only:
+        yield NotPriced(part="labor", field="/materials_only", why="material alone was asked for")
+    elif job.rates is None:
         yield NotPriced(part="labor", field="/rates", why="no production rates were named")
     if job.terms is None:
         yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")

@@ -61,6 +61,7 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         conditions=MappingProxyType(dict(request.conditions)),
         terms=terms,
         extras=extras_to_core(request.extras),
+        materials_only=request.materials_only,
         topsoil=_topsoil(request),
         assumptions=request_assumptions(request, rates, terms_keys),
     )

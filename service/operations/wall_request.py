@@ -86,7 +86,8 @@ class CurvePart(RuledModel):
         """Two figures fix an arc, one does not, three may contradict."""
         given = [name for name in KNOWN if document.get(name) is not None]
         if len(given) != 2:  # noqa: PLR2004  an arc has two degrees of freedom
-            message = f"a curve needs exactly two of {', '.join(KNOWN)}; {len(given)} are given"
+            said = ", ".join(given) if given else "none"
+            message = f"a curve needs exactly two of {', '.join(KNOWN)}; given: {said}"
             yield refused("curve-not-fixed", message, "such as radius and angle, or chord and rise")
 
     @field_validator("rise")
