@@ -32,7 +32,8 @@ class Soils:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """The request in core terms. `rates` None: no labor is quoted; `terms` None: the price is
-    the cost. `materials_only` leaves labor and earthwork out. `graded` are areas graded beside the walls, `truck` carries soil off and in.
+    the cost. `prices_not_effective`: the quote is dated before its price list holds.
+    `materials_only` leaves labor and earthwork out. `graded` are areas graded beside the walls, `truck` carries soil off and in.
     `assumptions` are the defaults that the request left to the service."""
 
     units: UnitSet
@@ -47,6 +48,7 @@ class Job:
     conditions: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     terms: Terms | None = None
     extras: tuple[Extra, ...] = ()
+    prices_not_effective: bool = False
     materials_only: bool = False
     topsoil: Topsoil | None = None
     graded: tuple[GradedEarth, ...] = ()

@@ -59,6 +59,7 @@ Trigger = Literal[
     "seen_stumps",
     "not_screened",
     "price_tax_assumed",
+    "prices_not_effective",
 ]
 # What a caution can hang on. A trigger without a figure holds or doesn't; its value is then 1 or
 # 0, and `limit` is left out.

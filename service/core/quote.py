@@ -163,6 +163,7 @@ def _cautions(
         "price_tax_assumed": Fact(
             value=float(any(a.field == "/terms/tax/base" for a in job.assumptions))
         ),
+        "prices_not_effective": Fact(value=float(job.prices_not_effective)),
         **unit_weight_fact(job.system, job.units),
     }
     earth_facts = wall_earth_facts(earthwork, job.units) if earthwork else {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from datetime import date
 from types import MappingProxyType
 
 from service.catalog import Catalog, RatesBody, TermsBody
@@ -61,6 +62,7 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         conditions=MappingProxyType(dict(request.conditions)),
         terms=terms,
         extras=extras_to_core(request.extras),
+        prices_not_effective=_not_effective(request, catalog),
         materials_only=request.materials_only,
         topsoil=_topsoil(request),
         assumptions=request_assumptions(request, rates, terms_keys),
@@ -88,6 +90,14 @@ def _terms(request: QuoteRequest, catalog: Catalog) -> tuple[Terms | None, Colle
     entry = catalog.terms[request.terms]
     keys = [*entry.document, *(f"tax/{key}" for key in entry.document.get("tax", ()))]
     return entry.core, keys
+
+
+def _not_effective(request: QuoteRequest, catalog: Catalog) -> bool:
+    """The quote is dated before the day from which its price list holds."""
+    if request.issued_on is None or request.prices.price_list is None:
+        return False
+    document = catalog.price_lists[request.prices.price_list].document
+    return request.issued_on < date.fromisoformat(document["effective_from"])
 
 
 def _topsoil(request: QuoteRequest) -> Topsoil | None:
