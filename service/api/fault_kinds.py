@@ -214,6 +214,23 @@ REQUEST: tuple[FaultKind, ...] = (
         "Names of walls are unique in a request; left out they are wall-1, wall-2 and so on.",
     ),
     FaultKind(
+        "walls-wait-for-each-other",
+        "Walls stand before each other in a circle",
+        "The trench of an upper wall is opened when the lower one is backfilled, so no wall can be "
+        "below itself. Name each lower wall once below its upper one.",
+    ),
+    FaultKind(
+        "opening-not-quoted",
+        "A wall with an opening can't be quoted yet",
+        "Steps and other openings in a wall are not quoted by this version. Send the walls on both "
+        "sides as walls of their own with finished ends, and the steps among the extras.",
+    ),
+    FaultKind(
+        "outlet-height-twice",
+        "The height of the outlet is given twice",
+        "How high the drain's outlet lies is given by its fall or by its level, not both.",
+    ),
+    FaultKind(
         "alternative-empty",
         "An alternative changes nothing",
         "An alternative of a comparison names another wall system, another section or both.",

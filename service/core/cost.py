@@ -265,7 +265,7 @@ def _extra(position: int, extra: Extra, prices: PriceList) -> CostLine | Fault:
             message=f"{extra.cost:f} has more places than {prices.currency} has",
             hint=f"{cost:f}",
         )
-    how = (f"{cost:f} as it stands in the request",)
+    how = (f"{cost:f} {extra.reason}",)
     return _sum(f"extra_{position}", extra.description, "extras", (extra.kind, cost, how))
 
 

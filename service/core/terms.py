@@ -37,6 +37,16 @@ class Tax:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Allowance:
+    """A sum that is added once where a caution with this code is given."""
+
+    caution: str
+    description: str
+    kind: Kind
+    cost: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Terms:
     """Ratios are shares (0.05 is 5 %), sums are in the quote's currency.
 
@@ -54,12 +64,14 @@ class Terms:
     deposit: Decimal = Decimal(0)
     valid_days: int | None = None
     currency: str | None = None
+    allowances: tuple[Allowance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extra:
-    """A cost the caller adds as it stands."""
+    """A cost the caller or the terms add as it stands; `reason` says so in words."""
 
     description: str
     kind: Kind
     cost: Decimal
+    reason: str = "as it stands in the request"

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 
 from service.catalog.documents.currency import CurrencyCode
 from service.catalog.documents.entry import EntryDocument
+from service.catalog.documents.jurisdiction import CautionCode
 from service.core import terms as core
 from service.fields import (
     MoneyText,
     RatioBelowOneText,
     RatioText,
     ShareText,
+    ShortText,
     StrictModel,
     refused,
 )
+
+MOST_ALLOWANCES = 100
 
 ValidDays = Annotated[int, Field(ge=1, le=3650)]
 
@@ -80,6 +84,20 @@ class TaxTable(StrictModel):
         return core.Tax(rate=self.rate, on=self.on, base=self.base)
 
 
+class AllowanceTable(StrictModel):
+    """A sum for one caution."""
+
+    cost: MoneyText
+    description: ShortText
+    kind: core.Kind = "fee"
+
+    def to_core(self, caution: str) -> core.Allowance:
+        """The core's allowance."""
+        return core.Allowance(
+            caution=caution, description=self.description, kind=self.kind, cost=self.cost
+        )
+
+
 class TermsBody(StrictModel):
     """Commercial terms; ratios left out are 0. Sums are in the quote's currency."""
 
@@ -97,6 +115,11 @@ class TermsBody(StrictModel):
     minimum_charge: MoneyText = Decimal(0)
     deposit: RatioText = Decimal(0)
     valid_days: ValidDays | None = None
+    allowances: dict[CautionCode, AllowanceTable] = Field(
+        default_factory=dict,
+        max_length=MOST_ALLOWANCES,
+        description="Sums by the code of a caution; each is added once where it is given.",
+    )
 
     def to_core(self) -> core.Terms:
         """The core's terms."""
@@ -112,26 +135,33 @@ class TermsBody(StrictModel):
             deposit=self.deposit,
             valid_days=self.valid_days,
             currency=self.currency,
+            allowances=tuple(table.to_core(code) for code, table in self.allowances.items()),
         )
+
+
+Sums = TypeVar("Sums", Decimal | OverheadTable, dict[str, AllowanceTable])
 
 
 class TermsDocument(TermsBody, EntryDocument):
     """Terms of the catalog: where they hold sums of money, they say in which currency."""
 
-    @field_validator("overhead", "discount", "minimum_charge")
+    @field_validator("overhead", "discount", "minimum_charge", "allowances")
     @classmethod
-    def _sums_have_a_currency(
-        cls, value: Decimal | OverheadTable, info: ValidationInfo
-    ) -> Decimal | OverheadTable:
+    def _sums_have_a_currency(cls, value: Sums, info: ValidationInfo) -> Sums:
         """A sum without a currency would be taken for whatever the quote is in."""
-        if info.field_name == "overhead":
-            money = value.per_crew_day if isinstance(value, OverheadTable) else Decimal(0)
-        else:
-            money = value if isinstance(value, Decimal) else Decimal(0)
-        if money and info.data.get("currency", "") is None:
+        if any(_sums_of(info.field_name, value)) and info.data.get("currency", "") is None:
             raise refused(
                 "currency-missing",
                 "is a sum of money, and the file gives no currency",
                 'currency = "USD" at the top of the file',
             )
         return value
+
+
+def _sums_of(key: str | None, value: object) -> tuple[Decimal, ...]:
+    """The sums of money in a field: overhead as text is a share."""
+    if isinstance(value, OverheadTable):
+        return (value.per_crew_day,)
+    if isinstance(value, Mapping):
+        return tuple(table.cost for table in value.values())
+    return (value,) if isinstance(value, Decimal) and key != "overhead" else ()

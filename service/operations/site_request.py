@@ -1,0 +1,182 @@
+"""Water and site as a request writes them, and the refusal of openings in a wall."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated, Any, Literal
+
+from pydantic import Field
+from pydantic_core import PydanticCustomError
+
+from service.core.errors import Fault
+from service.core.site_facts import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
+from service.fields import (
+    JsonObject,
+    Length,
+    Measured,
+    NonNegativeLength,
+    PositiveLength,
+    Reader,
+    StrictModel,
+    refused,
+)
+from service.fields.readers import SlopeText
+from service.operations.ruled import RuledModel
+
+MOST_TREES = 50
+MOST_DOWNSPOUTS = 100
+MOST_WORDS = 20
+OPENINGS = "openings"
+
+_DROP = Measured("length")
+_SLOPE = SlopeText()
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """The fall of a run: a drop in meters, or a slope (drop over run)."""
+
+    what: Literal["drop", "slope"]
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class FallText(Reader):
+    """How much lower the outlet lies than the pipe: a length, or a slope along the run."""
+
+    def read(self, value: object) -> Fall:
+        """The fall; only a length may be negative."""
+        if not _is_slope(value):
+            return Fall("drop", _DROP.read(value))
+        slope = _SLOPE.read(value)
+        if slope < 0:
+            message = "a fall along the run must not be negative"
+            hint = 'an outlet that lies higher is given as a length, such as "-3 in"'
+            raise refused("measurement-out-of-range", message, hint)
+        return Fall("slope", slope)
+
+    def write(self, value: Fall) -> str:
+        """The fall as it is read again."""
+        return _DROP.write(value.value) if value.what == "drop" else _SLOPE.write(value.value)
+
+    def schema(self) -> JsonObject:
+        """Either form."""
+        return {
+            "anyOf": [*_DROP.schema()["anyOf"], _SLOPE.schema()],
+            "description": (
+                "How much lower the outlet lies than the pipe at the wall: a length (negative "
+                "where it lies higher), or the slope of the run."
+            ),
+            "examples": ["6 in", "2 %"],
+        }
+
+
+def _is_slope(value: object) -> bool:
+    """Whether someone who wrote this meant a slope: a length has none of these."""
+    return isinstance(value, str) and (
+        value == "level" or ":" in value or value.rstrip().endswith(("%", "deg"))
+    )
+
+
+class WaterRequest(RuledModel):
+    """Where the drain's water goes, and what was seen of water."""
+
+    outlet: Outlet | None = Field(None, description="How the drain pipe lets its water go.")
+    run: PositiveLength | None = Field(None, description="Length of the outlet run.")
+    fall: Annotated[Fall, FallText()] | None = None
+    outlet_level: Length | None = Field(
+        None, description="Level of the outlet, over the datum of the walls; in place of fall."
+    )
+    downspouts_above: int = Field(
+        0, ge=0, le=MOST_DOWNSPOUTS, description="Downspouts that end above the wall."
+    )
+    seen: tuple[WaterSeen, ...] = Field((), strict=False, max_length=MOST_WORDS)
+
+    @classmethod
+    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
+        """The outlet's height is given once."""
+        if document.get("fall") is not None and document.get("outlet_level") is not None:
+            message = "both fall and outlet_level say how high the outlet lies"
+            yield refused("outlet-height-twice", message, "one of them", at=("outlet_level",))
+
+    def to_core(self, *, rod: bool) -> Water:
+        """The core's water; with a rod a larger reading of `outlet_level` is lower."""
+        drop, fall = self._fall()
+        level = self.outlet_level
+        return Water(
+            outlet=self.outlet,
+            run_m=self.run,
+            drop_m=drop,
+            fall=fall,
+            outlet_level_m=-level if rod and level is not None else level,
+            downspouts_above=self.downspouts_above,
+            seen=tuple(dict.fromkeys(self.seen)),
+        )
+
+    def _fall(self) -> tuple[float | None, float | None]:
+        """Drop and slope of the run, as far as they follow from what is given."""
+        if self.fall is None:
+            return None, None
+        value = self.fall.value
+        if self.fall.what == "drop":
+            return value, value / self.run if self.run else None
+        return (value * self.run if self.run else None), value
+
+
+class TreeRequest(StrictModel):
+    """A tree that is to stay."""
+
+    distance: NonNegativeLength = Field(description="From the trunk to the nearest digging.")
+    trunk: PositiveLength | None = Field(None, description="Diameter of the trunk.")
+
+    def to_core(self) -> Tree:
+        """The core's tree."""
+        return Tree(distance_m=self.distance, trunk_m=self.trunk)
+
+
+class SiteRequest(StrictModel):
+    """What was found on the site."""
+
+    distance_to_line: NonNegativeLength | None = Field(
+        None, description="From the property line to the wall nearest to it."
+    )
+    easement: bool = False
+    private_lines: tuple[PrivateLine, ...] = Field(
+        (),
+        strict=False,
+        max_length=MOST_WORDS,
+        description="Lines in the ground that no one-call center marks.",
+    )
+    trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
+    street_used: bool = Field(False, description="For deliveries, machines or stored material.")
+    seen: tuple[SiteSeen, ...] = Field((), strict=False, max_length=MOST_WORDS)
+
+    def to_core(self) -> Site:
+        """The core's site."""
+        return Site(
+            line_distance_m=self.distance_to_line,
+            easement=self.easement,
+            private_lines=tuple(dict.fromkeys(self.private_lines)),
+            trees=tuple(tree.to_core() for tree in self.trees),
+            street_used=self.street_used,
+            seen=tuple(dict.fromkeys(self.seen)),
+        )
+
+
+def say_opening_not_quoted(fault: Fault) -> Fault:
+    """A wall with `openings` is refused by name: its key is known, the work is not quoted yet.
+
+    Any other fault comes back as it is.
+    """
+    if fault.code != "unknown-key" or fault.at[:1] != ("walls",) or fault.at[2:] != (OPENINGS,):
+        return fault
+    return replace(
+        fault,
+        code="opening-not-quoted",
+        message=f"{OPENINGS}: a wall with steps or another opening can't be quoted yet",
+        hint=(
+            "the walls on both sides as walls of their own with finished ends, and the steps "
+            "among the extras"
+        ),
+    )
