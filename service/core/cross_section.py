@@ -24,7 +24,7 @@ from service.core.finished import (
     finished_front,
 )
 from service.core.layout import WallLayout
-from service.core.region import SAME_M, Ground, Line, Region, Trapezoid
+from service.core.region import SAME_M, Ground, Line, Region, Trapezoid, moments
 from service.core.rounding import CLOSE_M
 from service.core.section import Drainage
 from service.core.trench import (
@@ -40,7 +40,7 @@ from service.core.trench import (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrossSection:
-    """Areas at one station as trapezoids over offsets.
+    """Areas at one station as trapezoids over offsets, and their moments in the same order.
 
     `cut` is existing ground taken away, `backfill` put back between trench front and top of cut,
     `fill` put beyond them; `disturbed` is the ground touched, `bare` its finished part that is
@@ -62,6 +62,16 @@ class CrossSection:
     left_front_m: float
     left_behind_m: float
     shape: tuple[int, ...]
+    totals: tuple[tuple[float, float], ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        totals = tuple(moments(trapezoids) for trapezoids in self.areas)
+        object.__setattr__(self, "totals", totals)
+
+    @property
+    def areas(self) -> tuple[tuple[Trapezoid, ...], ...]:
+        """Cut, backfill, fill, ground disturbed, bare ground."""
+        return self.cut, self.backfill, self.fill, self.disturbed, self.bare
 
 
 def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSection:
@@ -115,24 +125,23 @@ class _Draft:
     cut: Region = field(default_factory=Region)
     backfill: Region = field(default_factory=Region)
     fill: Region = field(default_factory=Region)
-    layers: tuple[tuple[float, float, float], ...] = ()
+    stripped: Ground = field(init=False)
+    restored: Ground = field(init=False)
+    front_line: Line = field(init=False)
+    back_line: Line = field(init=False)
+    faces: tuple[Line, ...] = field(init=False)
+    layers: tuple[tuple[float, float, float], ...] = field(init=False)
 
     def __post_init__(self) -> None:
+        """Ground without its topsoil; existing and finished ground under the topsoil put back; the
+        cut face, if it slopes; layers of the structure's rear."""
+        topsoil, ground = self.digging.topsoil, self.place.ground
+        self.stripped = ground.lowered(topsoil.strip_m)
+        self.restored = ground.lowered(topsoil.replace_m)
+        self.front_line = self.front.line.lowered(topsoil.replace_m)
+        self.back_line = self.behind.line.lowered(topsoil.replace_m)
+        self.faces = (self.face,) if self.face else ()
         self.layers = tuple(_layers(self.layout, self.digging.drainage, self.place))
-
-    @property
-    def faces(self) -> tuple[Line, ...]:
-        """The cut face, if it slopes."""
-        return (self.face,) if self.face else ()
-
-    @property
-    def stripped(self) -> Ground:
-        """Existing ground without its topsoil."""
-        return self.place.ground.lowered(self.digging.topsoil.strip_m)
-
-    def put_back(self, line: Ground) -> Ground:
-        """What lies under the topsoil that is put back."""
-        return line.lowered(self.digging.topsoil.replace_m)
 
     def dig(self) -> None:
         """Trench, floor and slope; deeper where finished ground behind lies below the slope.
@@ -152,25 +161,25 @@ class _Draft:
         self.cut.add([ground], [self.face], trench.floor_m, self.cut_top)
         for line, a, b in self.finished_behind(trench.floor_m, self.cut_top):
             self.cut.add([ground, self.face], [line], a, b)
-            # near the top of the cut the strip of topsoil goes deeper than the slope
-            self.backfill.add([line, self.face], [ground], a, b)
+            if self.digging.topsoil.strip_m > 0:
+                # near the top of the cut the strip of topsoil goes deeper than the slope
+                self.backfill.add([line, self.face], [ground], a, b)
 
     def grade(self) -> None:
         """Cut or fill beyond the front of the trench and beyond the top of the cut."""
-        for side, a, b in (
-            (self.front, self.front.end_m, self.trench.front_m),
-            (self.behind, self.cut_top, self.behind.end_m),
+        for line, a, b in (
+            (self.front_line, self.front.end_m, self.trench.front_m),
+            (self.back_line, self.cut_top, self.behind.end_m),
         ):
-            line = self.put_back(side.line)
             self.cut.add([self.stripped], [line], a, b)
             self.fill.add([line], [self.stripped], a, b)
 
     def finished_behind(self, from_m: float, to_m: float) -> Iterator[tuple[Ground, float, float]]:
         """Where backfill ends: along finished ground, then along existing ground."""
         met = to_m if self.behind.met_m is None else min(max(self.behind.met_m, from_m), to_m)
-        yield self.put_back(self.behind.line), from_m, met
-        if self.behind.met_m is not None:
-            yield self.put_back(self.place.ground), met, to_m
+        yield self.back_line, from_m, met
+        if met < to_m:
+            yield self.restored, met, to_m
 
     def bare(self) -> Iterator[Trapezoid]:
         """Finished ground in front, up to the face it meets, and behind units and stone."""
@@ -186,7 +195,7 @@ class _Draft:
     def fill_front(self) -> None:
         """Soil before the units, course by course."""
         grid, start = self.layout.grid, self.trench.front_m
-        finished = self.put_back(self.front.line)
+        finished = self.front_line
         met = start if self.front.met_m is None else max(self.front.met_m, start)
         for joint in range(self.place.base, self.place.top):
             low, face = grid.level_m(joint), self.layout.offset_m(joint)
@@ -194,20 +203,31 @@ class _Draft:
                 break
             ceiling, floor = Line(0.0, low + grid.course_m), Line(0.0, low)
             turn = min(met, face)
-            self.backfill.add([self.put_back(self.place.ground), ceiling], [floor], start, turn)
+            self.backfill.add([self.restored, ceiling], [floor], start, turn)
             self.backfill.add([finished, ceiling], [floor], turn, face)
 
     def fill_behind(self) -> None:
         """Soil behind units and stone: layer by layer near them, in one beyond the farthest."""
-        layers = self.layers
-        common = min(max(rear for _, _, rear in layers), self.cut_top)
-        for low, high, rear in layers:
+        common = min(max(rear for _, _, rear in self.layers), self.cut_top)
+        for low, high, rear in self.layers:
+            if self.is_full(low, high, rear, common):
+                self.backfill.add_block(high - low, rear, common)
+                continue
             ceiling = () if math.isinf(high) else (Line(0.0, high),)
             for line, a, b in self.finished_behind(rear, common):
                 self.backfill.add([line, *ceiling], [Line(0.0, low), *self.faces], a, b)
         bottom = Line(0.0, self.trench.top_m)
         for line, a, b in self.finished_behind(common, self.cut_top):
             self.backfill.add([line], [bottom, *self.faces], a, b)
+
+    def is_full(self, low_m: float, high_m: float, from_m: float, to_m: float) -> bool:
+        """Whether a layer lies under finished ground and over the cut face from end to end."""
+        line, met = self.back_line, self.behind.met_m
+        return (
+            min(line.at(from_m), line.at(to_m)) >= high_m
+            and (met is None or met >= to_m)
+            and all(face.at(to_m) <= low_m for face in self.faces)
+        )
 
 
 def _layers(

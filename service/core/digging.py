@@ -19,7 +19,7 @@ from service.core.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.moved_leg import Leg, end_loss_m, legs, start_loss_m
 from service.core.plan import Piece
-from service.core.region import GroundShortError, Trapezoid, clipped, moments, weighted
+from service.core.region import GroundShortError, clipped, moments, weighted
 from service.core.span import Span, spans_of
 from service.core.spec import Straight
 from service.core.trench import CutNeverMeetsError, Digging, Place
@@ -29,7 +29,7 @@ Sums = tuple[float, float, float, float, float]  # cut, backfill, fill, disturbe
 NOTHING: Sums = (0.0, 0.0, 0.0, 0.0, 0.0)
 
 _FINEST = 14  # times a stretch may be halved where its shape changes
-_SAME_SHARE = 1e-9  # sums that agree this well are the same
+_SAME_SHARE = 1e-8  # sums that agree this well are the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +63,18 @@ def dig_wall(
         sums = _add(sums, _leg_sums(leg, by_piece, pen))
     sections = tuple(sorted(pen.drawn, key=lambda section: section.station_m))
     return Dug(sums=sums, sections=sections, spans=tuple(spans))
+
+
+def deepest_m(
+    layout: WallLayout, digging: Digging, ground: Sequence[Existing], units: UnitSet
+) -> float:
+    """Deepest cut at the ends of the spans: on a plane nowhere deeper. Raises as `dig_wall`."""
+    pen = Pen(layout, digging, units)
+    for piece in layout.plan.pieces:
+        for span in spans_of(layout, digging, ground, piece):
+            pen.draw(span, span.from_m)
+            pen.draw(span, span.to_m)
+    return max(section.depth_m for section in pen.drawn)
 
 
 class Pen:
@@ -151,11 +163,6 @@ def _leg_sums(leg: Leg, spans: Sequence[Sequence[Span]], pen: Pen) -> Sums:
     return cut, backfill, fill, disturbed, bare
 
 
-def _areas(section: CrossSection) -> tuple[tuple[Trapezoid, ...], ...]:
-    """What is summed, in the order of Sums."""
-    return section.cut, section.backfill, section.fill, section.disturbed, section.bare
-
-
 @dataclass(frozen=True, slots=True)
 class _Prism:
     """A span added up by the prismoidal rule."""
@@ -204,20 +211,11 @@ class _Prism:
             low, high = (
                 (low, min(high, part.radius_m)) if bend < 0 else (max(low, -part.radius_m), high)
             )
-        found = []
-        for trapezoids in _areas(section):
-            area, first = moments(_within(section, trapezoids, low, high))
-            found.append(area + bend * first)
-        cut, backfill, fill, disturbed, bare = found
+        found = section.totals
+        if not (low <= section.front_m and section.back_m <= high):
+            found = tuple(moments(clipped(area, low, high)) for area in section.areas)
+        cut, backfill, fill, disturbed, bare = (area + bend * first for area, first in found)
         return cut, backfill, fill, disturbed, bare
-
-
-def _within(
-    section: CrossSection, trapezoids: tuple[Trapezoid, ...], low_m: float, high_m: float
-) -> tuple[Trapezoid, ...]:
-    if low_m <= section.front_m and section.back_m <= high_m:
-        return trapezoids
-    return clipped(trapezoids, low_m, high_m)
 
 
 def _lost(
@@ -227,8 +225,8 @@ def _lost(
     joint = piece.start if loss_m is start_loss_m else piece.end
     mitre = joint is not None and all(joint.is_mitre(x) for x in (leg.low_m, leg.high_m))
     found = []
-    for trapezoids in _areas(section):
-        kept = _within(section, trapezoids, leg.low_m, leg.high_m)
+    for trapezoids in section.areas:
+        kept = clipped(trapezoids, leg.low_m, leg.high_m)
         if mitre:
             found.append(-loss_m(piece, 1.0) * moments(kept)[1])
         else:

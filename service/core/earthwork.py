@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from service.core.cross_section import CrossSection
-from service.core.digging import Dug, dig_wall
+from service.core.digging import Dug, deepest_m, dig_wall
 from service.core.finished import Side
 from service.core.ground import Existing, measure_ground
 from service.core.layout import WallLayout
@@ -155,12 +155,16 @@ def _dig(
         cut_slope=class_slope if own is None else own,
         topsoil=topsoil,
     )
-    dug = dig_wall(layout, digging, ground, units)
     if own is None:
-        return digging, dug, "soil class"
-    if dug.deepest.depth_m < DEEP_CUT_M - CLOSE_M or class_slope <= own:
-        return digging, dug, "section"
+        return digging, dig_wall(layout, digging, ground, units), "soil class"
     flatter = replace(digging, cut_slope=class_slope)
+    deep = DEEP_CUT_M - CLOSE_M
+    if class_slope <= own:
+        return digging, dig_wall(layout, digging, ground, units), "section"
+    if deepest_m(layout, digging, ground, units) < deep:
+        dug = dig_wall(layout, digging, ground, units)
+        if dug.deepest.depth_m < deep:
+            return digging, dug, "section"
     return flatter, dig_wall(layout, flatter, ground, units), "soil class, deep cut"
 
 

@@ -17,6 +17,7 @@ Trapezoid = tuple[float, float, float, float]  # offset and height, offset and h
 
 # Levels closer than this are one: far above the noise of floats, far below what is measured.
 SAME_M = 1e-9
+FEWEST_LINES = 2  # one above, one below
 # Gauss-Legendre nodes and weights on [0, 1], five points (Abramowitz and Stegun, 25.4.30).
 GAUSS = (
     (0.046910077030668, 0.118463442528095),
@@ -118,54 +119,69 @@ class Region:
         if x2_m - x1_m <= SAME_M:
             return
         lines = (*uppers, *lowers)
-        marks = [x1_m, *sorted(k for line in lines for k in line.knots(x1_m, x2_m)), x2_m]
+        knots = [knot for line in lines for knot in line.knots(x1_m, x2_m)]
+        marks = (x1_m, *sorted(knots), x2_m) if knots else (x1_m, x2_m)
+        first = [line.at(x1_m) for line in lines]
         for a, b in pairwise(marks):
+            last = [line.at(b) for line in lines]
             if b - a > SAME_M:
-                self._add_straight(
-                    [line.at(a) for line in lines],
-                    [line.at(b) for line in lines],
-                    len(uppers),
-                    a,
-                    b,
-                )
+                self._add_straight(first, last, len(uppers), a, b)
+            first = last
+
+    def add_block(self, height_m: float, x1_m: float, x2_m: float) -> None:
+        """Add one height between two offsets."""
+        self.codes.append(-2)
+        if x2_m - x1_m > SAME_M:
+            self.trapezoids.append((x1_m, height_m, x2_m, height_m))
 
     def _add_straight(
         self, first: list[float], last: list[float], uppers: int, a: float, b: float
     ) -> None:
         """Add between two offsets over which every line is straight."""
-        shares = [0.0, *_crossings(first, last), 1.0]
-        for s, t in pairwise(shares):
-            if t - s <= 0:
-                continue
-            low, high = (_height(first, last, uppers, share) for share in (s, t))
-            if max(low, high) > SAME_M:
-                self.codes.append(_active(first, last, uppers, (s + t) / 2))
-                x1, x2 = a + s * (b - a), a + t * (b - a)
-                self.trapezoids.append((x1, max(0.0, low), x2, max(0.0, high)))
+        crossings = _crossings(first, last)
+        if not crossings:
+            self._add_trapezoid(first, last, uppers, a, b)
+            return
+        before, x1 = first, a
+        for share in (*crossings, 1.0):
+            after = [p + share * (q - p) for p, q in zip(first, last, strict=True)]
+            x2 = a + share * (b - a)
+            if x2 > x1:
+                self._add_trapezoid(before, after, uppers, x1, x2)
+            before, x1 = after, x2
+
+    def _add_trapezoid(
+        self, first: list[float], last: list[float], uppers: int, a: float, b: float
+    ) -> None:
+        """Add between two offsets between which no lines cross."""
+        low = min(first[:uppers]) - max(first[uppers:])
+        high = min(last[:uppers]) - max(last[uppers:])
+        if low > SAME_M or high > SAME_M:
+            self.codes.append(_active(first, last, uppers))
+            self.trapezoids.append((a, max(0.0, low), b, max(0.0, high)))
 
 
 def _crossings(first: list[float], last: list[float]) -> list[float]:
     """Shares of the way at which two of the lines cross, rising."""
     found = []
-    for i in range(len(first)):
+    for i in range(1, len(first)):
+        a, b = first[i], last[i]
         for j in range(i):
-            start, end = first[i] - first[j], last[i] - last[j]
+            start, end = a - first[j], b - last[j]
             if (start > SAME_M and end < -SAME_M) or (start < -SAME_M and end > SAME_M):
                 found.append(start / (start - end))
-    return sorted(found)
+    return sorted(found) if len(found) > 1 else found
 
 
-def _height(first: list[float], last: list[float], uppers: int, share: float) -> float:
-    levels = [a + share * (b - a) for a, b in zip(first, last, strict=True)]
-    return min(levels[:uppers]) - max(levels[uppers:])
-
-
-def _active(first: list[float], last: list[float], uppers: int, share: float) -> int:
-    """Which upper and which lower line bounds the area at a share of the way, as one number."""
-    levels = [a + share * (b - a) for a, b in zip(first, last, strict=True)]
-    upper = min(range(uppers), key=levels.__getitem__)
-    lower = max(range(uppers, len(levels)), key=levels.__getitem__)
-    return upper * len(levels) + lower
+def _active(first: list[float], last: list[float], uppers: int) -> int:
+    """Which upper and which lower line bounds the area midway, as one number."""
+    count = len(first)
+    if count == FEWEST_LINES:
+        return 0
+    sums = [a + b for a, b in zip(first, last, strict=True)]
+    upper = sums.index(min(sums[:uppers]), 0, uppers)
+    lower = sums.index(max(sums[uppers:]), uppers)
+    return upper * count + lower
 
 
 def clipped(trapezoids: Sequence[Trapezoid], low_m: float, high_m: float) -> tuple[Trapezoid, ...]:
