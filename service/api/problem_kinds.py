@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from service.api.fault_kinds import GROUND, LAYOUT, PRICE, REQUEST, SHAPE
+from service.api.grading_fault_kinds import GRADING
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +194,7 @@ _CATALOG = (
 
 _FAULTS = tuple(
     ProblemKind(fault.code, 422, fault.title, fault.explanation)
-    for fault in (*SHAPE, *REQUEST, *GROUND, *LAYOUT, *PRICE)
+    for fault in (*SHAPE, *REQUEST, *GROUND, *GRADING, *LAYOUT, *PRICE)
 )
 
 KINDS: Mapping[str, ProblemKind] = MappingProxyType(
