@@ -243,19 +243,23 @@ class Slice:
         top, earth = self.cut_top, self.ground.below(-FAR, FAR)
         hillside = self.hillside()
         face = self.layout.offset_m(self.stretch.top - 1)
-        valley = box(-FAR, z, face, FAR).difference(hillside)
+        open_air = box(-FAR, z, FAR, FAR).difference(hillside)
+        valley, structure = open_air.intersection(box(-FAR, z, face, FAR)), self.structure()
         (ahead, front_end), (behind, back_end) = self.in_front, self.behind
         left = earth.difference(self.opened)
         cut, fill = earth.intersection(self.opened).area, 0.0
         for a, b, surface in ((front_end, front, ahead), (top, back_end, behind)):
             strip = box(a, -FAR, b, FAR)
             cut += earth.intersection(strip).difference(surface).area
-            fill += surface.intersection(strip).difference(earth).area
+            gained = surface.intersection(strip).difference(earth)
+            if surface is behind:
+                gained = gained.difference(unary_union([structure, open_air]))
+            fill += gained.area
         if top > floor:
             # finished ground behind that lies below the cut face is cut as well
             cut += left.intersection(box(floor, -FAR, top, FAR)).difference(behind).area
         soil = unary_union([ahead.intersection(valley), behind.intersection(hillside)])
         within = box(front, -FAR, top, FAR)
-        placed = soil.intersection(within).difference(unary_union([left, self.structure()]))
+        placed = soil.intersection(within).difference(unary_union([left, structure]))
         under = box(front, -FAR, rear, bottom).union(box(rear, -FAR, floor, z))
         return Sliced(cut=cut, backfill=placed.area + under.difference(left).area, fill=fill)

@@ -92,6 +92,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
     draft.grade()
     draft.fill_front()
     draft.fill_behind()
+    draft.fill_beyond()
     return CrossSection(
         station_m=place.station_m,
         trench=trench,
@@ -166,13 +167,11 @@ class _Draft:
                 self.backfill.add([line, self.face], [ground], a, b)
 
     def grade(self) -> None:
-        """Cut or fill beyond the front of the trench and beyond the top of the cut."""
-        for line, a, b in (
-            (self.front_line, self.front.end_m, self.trench.front_m),
-            (self.back_line, self.cut_top, self.behind.end_m),
-        ):
-            self.cut.add([self.stripped], [line], a, b)
-            self.fill.add([line], [self.stripped], a, b)
+        """Cut beyond the front of the trench and beyond the top of the cut; fill in front."""
+        front_edge, front_end = self.trench.front_m, self.front.end_m
+        self.cut.add([self.stripped], [self.front_line], front_end, front_edge)
+        self.fill.add([self.front_line], [self.stripped], front_end, front_edge)
+        self.cut.add([self.stripped], [self.back_line], self.cut_top, self.behind.end_m)
 
     def finished_behind(self, from_m: float, to_m: float) -> Iterator[tuple[Ground, float, float]]:
         """Where backfill ends: along finished ground, then along existing ground."""
@@ -208,17 +207,33 @@ class _Draft:
 
     def fill_behind(self) -> None:
         """Soil behind units and stone: layer by layer near them, in one beyond the farthest."""
-        common = min(max(rear for _, _, rear in self.layers), self.cut_top)
+        common = min(self.farthest, self.cut_top)
         for low, high, rear in self.layers:
             if self.is_full(low, high, rear, common):
                 self.backfill.add_block(high - low, rear, common)
                 continue
-            ceiling = () if math.isinf(high) else (Line(0.0, high),)
             for line, a, b in self.finished_behind(rear, common):
-                self.backfill.add([line, *ceiling], [Line(0.0, low), *self.faces], a, b)
+                self.backfill.add([line, *_ceiling(high)], [Line(0.0, low), *self.faces], a, b)
         bottom = Line(0.0, self.trench.top_m)
         for line, a, b in self.finished_behind(common, self.cut_top):
             self.backfill.add([line], [bottom, *self.faces], a, b)
+
+    def fill_beyond(self) -> None:
+        """Fill behind the top of the cut; where units and stone lean over it, layer by layer."""
+        line, ground, end = self.back_line, self.stripped, self.behind.end_m
+        common = min(max(self.farthest, self.cut_top), end)
+        lowest = self.layers[0][0]
+        if common > self.cut_top:
+            for low, high, rear in self.layers:
+                floor = () if low == lowest else (Line(0.0, low),)
+                start = max(rear, self.cut_top)
+                self.fill.add([line, *_ceiling(high)], [ground, *floor], start, common)
+        self.fill.add([line], [ground], common, end)
+
+    @property
+    def farthest(self) -> float:
+        """How far back units and stone reach."""
+        return max(rear for _, _, rear in self.layers)
 
     def is_full(self, low_m: float, high_m: float, from_m: float, to_m: float) -> bool:
         """Whether a layer lies under finished ground and over the cut face from end to end."""
@@ -228,6 +243,11 @@ class _Draft:
             and (met is None or met >= to_m)
             and all(face.at(to_m) <= low_m for face in self.faces)
         )
+
+
+def _ceiling(level_m: float) -> tuple[Line, ...]:
+    """The top of a layer, if it has one."""
+    return () if math.isinf(level_m) else (Line(0.0, level_m),)
 
 
 def _layers(

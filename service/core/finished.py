@@ -59,9 +59,9 @@ def finished_behind(layout: WallLayout, cut_top: float, place: Place) -> Finishe
     start = layout.offset_m(place.top - 1) + layout.system.standard.depth_m
     line = Line(start, place.levels.back_m, spec.back_slope)
     distance = spec.graded_behind_m
-    far = FARTHEST_GRADING_M if distance is None else max(start, cut_top, distance)
-    met = meeting(line, place.ground, start, far)
+    far = max(cut_top, FARTHEST_GRADING_M if distance is None else distance)
+    met = meeting(line, place.ground, start, max(start, far))
     left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
-    end = far if met is None else max(met, cut_top)
+    end = far if met is None else max(cut_top, min(met, far))
     lost = met is None and distance is None
     return Finished(line=line, met_m=met, end_m=end, left_m=left, lost=lost)

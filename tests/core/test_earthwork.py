@@ -125,6 +125,17 @@ def test_excavate_quotes_the_fill_of_a_terrace_on_level_ground() -> None:
     assert to_ft(left.height_m) == pytest.approx(4, rel=EXACT)
 
 
+def test_excavate_fills_around_stone_that_leans_over_the_cut() -> None:
+    """Upright cut, courses that set back 1 in: of 10 x 4 ft2 behind it the eight courses above the
+    ground take 6 in x 2 to 9 in."""
+    leaning = system(standard=unit(height=inch(6)), cap=None, setback=inch(1))
+    detail = dig_section(minimum=inch(12), cut_slope=0.0)
+    earth = dug(terrace(graded_behind_m=ft(12)), detail, leaning)
+    taken = 0.5 * sum(range(2, 10)) / 12
+    assert earth.cut_slope == 0.0
+    assert per_foot(earth.fill_m3) == pytest.approx(10 * 4 - taken, rel=EXACT)
+
+
 def test_excavate_refuses_a_terrace_without_a_stated_depth() -> None:
     """Finished ground that doesn't meet existing ground within 50 ft needs a distance."""
     with pytest.raises(LayoutFaultsError) as caught:
