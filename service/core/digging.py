@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from service.core.corner import PlanOffsetError
 from service.core.cross_section import CrossSection, draw_section
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.finished import FARTHEST_GRADING_M, GradingDistanceError
@@ -52,7 +53,7 @@ def dig_wall(
     """Add up the earthwork of a wall.
 
     Raises LayoutFaultsError (`existing-section-short`, `grading-distance-needed`,
-    `cut-never-meets-ground`).
+    `cut-never-meets-ground`, `leg-used-up`).
     """
     pen = Pen(layout, digging, units)
     sums: Sums = NOTHING
@@ -60,7 +61,10 @@ def dig_wall(
     for leg in legs(layout.plan):
         by_piece = [tuple(spans_of(layout, digging, ground, piece)) for piece in leg.pieces]
         spans += [span for own in by_piece for span in own]
-        sums = _add(sums, _leg_sums(leg, by_piece, pen))
+        try:
+            sums = _add(sums, _leg_sums(leg, by_piece, pen))
+        except PlanOffsetError as error:
+            raise LayoutFaultsError([_used_up(error)]) from error
     sections = tuple(sorted(pen.drawn, key=lambda section: section.station_m))
     return Dug(sums=sums, sections=sections, spans=tuple(spans))
 
@@ -130,6 +134,15 @@ def _faults(error: Exception, span: Span, station: str, units: UnitSet) -> list[
             hint="a section with a steeper cut slope, or surveyed ground as existing_section",
         )
     ]
+
+
+def _used_up(error: PlanOffsetError) -> Fault:
+    return Fault(
+        code="leg-used-up",
+        at=("plan",),
+        message=f"earthwork: {error}",
+        hint="a longer leg or a larger radius there, or less grading",
+    )
 
 
 _SIDE = {"front": "in_front", "behind": "behind"}

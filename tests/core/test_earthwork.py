@@ -190,6 +190,18 @@ def test_excavate_fills_the_cut_back_to_existing_where_finished_ground_has_met_i
     assert per_foot(earth.backfill_m3) == pytest.approx(soil_behind + 0.5, rel=EXACT)
 
 
+def test_excavate_needs_no_grading_where_the_front_grade_is_the_existing_one() -> None:
+    """Front grade and a 4:1 hillside meet at the plan line: the trench before it is filled back to
+    the hillside, and nothing is graded beyond."""
+    wall = ground_wall((0, 4, 0, 0), (40, 4, 0, 0), existing_slope=0.25, graded_behind_m=0.0)
+    earth = dug(wall, FOOT_DEEP, SIX_HIGH)
+    # before the face 0.5 x 1 less 0.5 x 0.125 / 2; behind the stone from x = 2 to the top of the
+    # cut at x = 4 the height 4 - (x - 3)
+    assert per_foot(earth.backfill_m3) == pytest.approx(0.5 - 0.03125 + 8, rel=EXACT)
+    assert earth.fill_m3 == 0
+    assert to_ft(farthest_m(earth, "front", 0, 0)) == pytest.approx(0.5, rel=EXACT)
+
+
 def test_excavate_cuts_in_front_down_to_the_front_grade() -> None:
     """A 4:1 bank 1 ft over the front grade at the plan line is cut back to where they meet."""
     wall = ground_wall((0, 4, 0, 1), (40, 4, 0, 1), existing_slope=0.25, back=1)
