@@ -54,9 +54,9 @@ class Work:
     days: Fraction
 
 
-def phase_of(task: TaskHours, phases: Mapping[str, Phase]) -> Phase:
-    """The phase of a task; a task that names none is counted with building."""
-    return phases.get(task.task, DEFAULT_PHASE)
+def phase_of(task: str, phases: Mapping[str, Phase]) -> Phase:
+    """The phase of a task by its id; a task that names none is counted with building."""
+    return phases.get(task, DEFAULT_PHASE)
 
 
 def is_daily(task: TaskHours) -> bool:
@@ -71,7 +71,7 @@ def crew_work(
     free = {crew.id: crew_day.free_hours(crew, rates.fixed) for crew in rates.crews}
     for task in labor.tasks:
         if not is_daily(task):
-            phase = phase_of(task, phases)
+            phase = phase_of(task.task, phases)
             for place, hours in _placed(task.hours, task.shares, phase, walls):
                 days = Fraction(hours) / free[task.crew]
                 yield Work(
@@ -149,7 +149,9 @@ def crew_days(
             hours = total_of(
                 task.hours
                 for task in labor.tasks
-                if task.crew == crew.id and not is_daily(task) and phase_of(task, phases) == phase
+                if task.crew == crew.id
+                and not is_daily(task)
+                and phase_of(task.task, phases) == phase
             )
             if hours:
                 so_far = total_of((so_far, hours))

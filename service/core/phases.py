@@ -15,21 +15,19 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.facts import Fact, Facts
 from service.core.jurisdiction import Assumption
-from service.core.measure import UnitSet
+from service.core.measure import TRACE_DIGITS, UnitSet, number
 from service.core.money import plain, total_of
 from service.core.open_trench import TrenchStretches, cut_into_stretches
 from service.core.phase import (
     DEFAULT_PHASE,
     OPEN_PHASES,
-    PHASE_TITLES,
     PHASES,
-    WALL_PHASES,
     OrderRules,
     Phase,
 )
-from service.core.phase_span import Span, Spans, schedule_spans
+from service.core.phase_span import Spans, schedule_spans
+from service.core.phase_time import MachineDays, PhaseParts, PhaseTime, machine_days, time_phase
 from service.core.phase_work import (
-    CrewDays,
     MachineUse,
     OrderedWall,
     Work,
@@ -38,12 +36,11 @@ from service.core.phase_work import (
     days_of,
     is_daily,
     lines_by_phase,
-    machine_key,
     machine_work,
     phase_of,
 )
 from service.core.rates import Rates
-from service.core.results import Labor, QuantityLine, TaskHours
+from service.core.results import Labor, QuantityLine
 from service.core.weather import WeatherAllowance, schedule_weather
 
 
@@ -61,48 +58,6 @@ class WorkOrder:
     item_phases: Mapping[str, Phase]
     machines: tuple[MachineUse, ...] = ()
     rules: OrderRules | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallPhase:
-    """A phase at one wall. Days count from 1 and are inclusive; where a trench is done stretch by
-    stretch, they run from the first stretch to the last."""
-
-    wall: str
-    start_day: int
-    finish_day: int
-    critical: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MachineDays:
-    """A machine's hours, and the first and last working day on which it is needed."""
-
-    machine: str
-    title: str
-    hours: Decimal
-    first_day: int
-    last_day: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhaseTime:
-    """One phase over the whole job. `hours` are person-hours; `crew_days` half days of each crew;
-    `materials` must be on site by `start_day`; `after` is what must be finished first, at each
-    wall or over all of them. It is critical where a delay of it delays the whole job."""
-
-    phase: Phase
-    title: str
-    hours: Decimal
-    crew_days: tuple[CrewDays, ...]
-    machines: tuple[MachineDays, ...]
-    materials: tuple[QuantityLine, ...]
-    after: tuple[Phase, ...]
-    start_day: int
-    finish_day: int
-    critical: bool
-    walls: tuple[WallPhase, ...]
-    how: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,11 +94,17 @@ def schedule_phases(
         phases=times,
         daily_hours=total_of(task.hours for task in labor.tasks if is_daily(task)),
         working_days=working,
-        machines=_machine_days(order.machines, work, spans),
+        machines=machine_days(order.machines, work, spans),
         stretches=stretches,
         weather=schedule_weather(working, rules.lost_day_probability) if rules else None,
         assumptions=tuple(_assumptions(labor, order)),
     )
+
+
+def machine_spans(phases: Phases) -> Mapping[str, Fraction]:
+    """Working days for which each machine is there: from the first on which it is needed to the
+    last, both counted."""
+    return {each.machine: Fraction(each.last_day - each.first_day + 1) for each in phases.machines}
 
 
 def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
@@ -152,8 +113,8 @@ def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
         each.wall: {
             "trench_open_too_long": Fact(
                 value=float(each.longer_than_asked),
-                words=f"{units.show(each.length_m, 'length')} are open for "
-                f"{plain(rounding.half_days_up(each.open_days))} days.",
+                words=f"Stretches of {units.show(each.length_m, 'length')} stay open for "
+                f"{number(float(each.open_days), TRACE_DIGITS)} days.",
             )
         }
         for each in phases.stretches
@@ -185,97 +146,20 @@ def _phase_times(
     work, spans = done
     materials = lines_by_phase(lines, order.item_phases)
     half_days = crew_days(labor, rates, order.task_phases)
+    tasks = [task for task in labor.tasks if not is_daily(task)]
     times: list[PhaseTime] = []
     for phase in PHASES:
-        here = [each for each in work if each.phase == phase]
-        if here or materials[phase]:
-            uses = [use for use in order.machines if use.phase == phase]
-            tasks = [
-                task
-                for task in labor.tasks
-                if not is_daily(task) and phase_of(task, order.task_phases) == phase
-            ]
-            places = dict.fromkeys(each.place for each in here) or dict.fromkeys(
-                place for place, other in spans if other == phase
-            )
-            held = [spans[place, phase] for place in places]
-            start, finish = min(s.first_day for s in held), max(s.last_day for s in held)
+        parts = PhaseParts(
+            tasks=tuple(t for t in tasks if phase_of(t.task, order.task_phases) == phase),
+            crews=half_days[phase],
+            machines=tuple(use for use in order.machines if use.phase == phase),
+            materials=materials[phase],
+            work=tuple(each for each in work if each.phase == phase),
+        )
+        if not parts.is_empty:
             after = tuple(before.phase for before in times[-1:])
-            times.append(
-                PhaseTime(
-                    phase=phase,
-                    title=PHASE_TITLES[phase],
-                    hours=total_of(task.hours for task in tasks),
-                    crew_days=half_days[phase],
-                    machines=_machine_days(uses, here, spans),
-                    materials=materials[phase],
-                    after=after,
-                    start_day=start,
-                    finish_day=finish,
-                    critical=bool(here) and any(span.critical for span in held),
-                    walls=_wall_phases(here, phase, spans),
-                    how=tuple(_how(tasks, half_days[phase], after, (start, finish))),
-                )
-            )
+            times.append(time_phase(phase, parts, spans, after))
     return tuple(times)
-
-
-def _wall_phases(here: Sequence[Work], phase: Phase, spans: Spans) -> tuple[WallPhase, ...]:
-    """The phase wall by wall, in the order in which the walls are reached."""
-    if phase not in WALL_PHASES:
-        return ()
-    named = dict.fromkeys(each.place for each in here if each.place is not None)
-    found = sorted(((spans[name, phase], name) for name in named), key=lambda pair: pair[0].start)
-    return tuple(
-        WallPhase(
-            wall=name,
-            start_day=span.first_day,
-            finish_day=span.last_day,
-            critical=span.critical,
-        )
-        for span, name in found
-    )
-
-
-def _machine_days(
-    uses: Sequence[MachineUse], work: Sequence[Work], spans: Spans
-) -> tuple[MachineDays, ...]:
-    """Machines in the order in which they are named, with the days on which they are needed."""
-    found = []
-    for machine in dict.fromkeys(use.machine for use in uses):
-        mine = [use for use in uses if use.machine == machine]
-        key = machine_key(machine)
-        held: list[Span] = [spans[w.place, w.phase] for w in work if w.resource == key]
-        found.append(
-            MachineDays(
-                machine=machine,
-                title=mine[0].title,
-                hours=total_of(use.hours for use in mine),
-                first_day=min(span.first_day for span in held),
-                last_day=max(span.last_day for span in held),
-            )
-        )
-    return tuple(found)
-
-
-def _how(
-    tasks: Sequence[TaskHours],
-    crews: Sequence[CrewDays],
-    after: Sequence[Phase],
-    days: tuple[int, int],
-) -> Iterator[str]:
-    """Hours, crew days and place in the order, in words."""
-    if tasks:
-        listed = " + ".join(f"{task.title} {plain(task.hours)} h" for task in tasks)
-        total = plain(total_of(task.hours for task in tasks))
-        yield listed if len(tasks) == 1 else f"{listed} = {total} h"
-    for crew in crews:
-        share = f"{plain(crew.days)} days" if crew.days else "within a half day already begun"
-        yield f"{crew.title}: {plain(crew.hours)} h, {share}"
-    first, last = days
-    when = f"working day {first}" if first == last else f"working days {first} to {last}"
-    waits = "".join(f", after {PHASE_TITLES[phase].lower()}" for phase in after)
-    yield f"{when}{waits}"
 
 
 def _assumptions(labor: Labor, order: WorkOrder) -> Iterator[Assumption]:
