@@ -31,7 +31,7 @@ FARTHEST_M = 1e8  # northing and easting: beyond any grid of a survey
 HIGHEST_M = 1e4
 SHOWN_CHARACTERS = 40
 
-_NUMBER = re.compile(r"[-+]?(?:[0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})", re.ASCII)
+_NUMBER = re.compile(r"[-+]?(?:[0-9]{1,12}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})", re.ASCII)
 _POINT = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.\-]{0,31}", re.ASCII)
 _FIRST = re.compile(r"[^\s,]*(\s*)(,?)")
 _FIELDS = 5
