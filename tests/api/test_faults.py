@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import time
 from copy import deepcopy
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
+from service.core.rates import Measured
 from service.operations.quote_request import NOT_QUOTED_YET
 from tests.api.problem_checks import assert_problem
 from tests.api.quote_requests import (
@@ -431,3 +432,24 @@ def test_faults_of_layout_point_into_the_request(client: TestClient, path: str) 
     prefix = "" if path == "/v1/quotes" else "/quote"
     problem = assert_problem(post(client, path, request), 422, "top-below-front-grade")
     assert pointers(problem) == [f"{prefix}/walls/0/profile/0/top"]
+
+
+MEASURED = get_args(Measured)
+
+
+@pytest.mark.parametrize("measured", MEASURED)
+@pytest.mark.parametrize("per", ["h", "psf", "lb", "each", "ft", "yd3", "load", "day"])
+def test_rates_inline_measure_work_by_units_that_fit(
+    client: TestClient, measured: str, per: str
+) -> None:
+    """Whatever work is measured by, a unit that doesn't fit is 422 at /rates/tasks/0/per."""
+    crew = {"title": "Crew", "item": "crew_hour", "size": 1, "paid_hours_per_day": "8"}
+    task = {"id": "t", "title": "T", "crew": "one", "hours": "0.1", "conditions": []}
+    rates = {
+        "crews": {"one": {**crew, "worked_share": "0.83"}},
+        "tasks": [{**task, "measured_by": measured, "per": per}],
+    }
+    response = post(client, "/v1/quotes", shipped_request(rates=rates))
+    if response.status_code != 200:
+        problem = assert_problem(response, 422, response.json()["code"])
+        assert pointers(problem) == ["/rates/tasks/0/per"]

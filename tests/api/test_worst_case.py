@@ -1,0 +1,106 @@
+"""The most work a request may ask for: it is answered, or refused, within a few seconds.
+
+A body of 1 MiB holds 50 walls of 200 plan parts, or 15,000 profile entries; a wall may be 98 ft
+high. What matters is their product, so each is taken to its bound together with the others.
+"""
+
+from __future__ import annotations
+
+import json
+import time
+
+import pytest
+from starlette.testclient import TestClient
+
+from tests.api.problem_checks import assert_problem
+from tests.api.quote_requests import Json, shipped_request
+
+JSON = {"Content-Type": "application/json"}
+LENGTH_FT = 3996
+SECONDS = 5.0
+
+
+def parts(kind: str, count: int) -> list[Json]:
+    """A plan of so many parts over the whole length."""
+    if kind == "straight":
+        return [{"kind": "straight", "length": f"{LENGTH_FT / count:.2f} ft"}] * count
+    if kind == "curve":
+        sides = ("inside", "outside")
+        length = f"{LENGTH_FT / count:.2f} ft"
+        return [
+            {"kind": "curve", "side": sides[n % 2], "radius": "40 ft", "length": length}
+            for n in range(count)
+        ]
+    legs = count // 2
+    leg = {"kind": "straight", "length": f"{LENGTH_FT / legs:.2f} ft"}
+    plan: list[Json] = []
+    for n in range(legs):
+        plan += [leg, {"kind": "corner", "side": ("inside", "outside")[n % 2], "angle": "60 deg"}]
+    return plan[:-1]
+
+
+def zigzag(count: int, high: float) -> list[Json]:
+    """A profile whose top falls and rises by 2 ft between entries."""
+    stations = [f"{n * 3900 / count:.2f} ft" for n in range(count - 1)]
+    return [
+        {"station": station, "front_grade": "0 ft", "top": f"{high - 2 * (n % 2)} ft"}
+        for n, station in enumerate([*stations, "end"])
+    ]
+
+
+def walls(kind: str, count: int, part_count: int, entries: int, high: float) -> list[Json]:
+    """Walls of one shape."""
+    wall = {"plan": parts(kind, part_count), "profile": zigzag(entries, high)}
+    return [wall] * count
+
+
+CASES = {
+    "one wall, 1,000 entries, 200 parts": ("straight", 1, 200, 1000, 98.0),
+    "one wall, 1,000 entries, 199 corners and legs": ("corner", 1, 200, 1000, 9.0),
+    "14 walls of 1,000 entries": ("straight", 14, 1, 1000, 4.0),
+    "50 walls of 300 entries": ("straight", 50, 1, 300, 4.0),
+    "50 walls of 200 parts, 90 ft high": ("straight", 50, 200, 2, 90.0),
+    "50 walls of 200 curves, 90 ft high": ("curve", 50, 160, 2, 90.0),
+    "50 walls of 100 legs": ("corner", 50, 200, 20, 9.0),
+    "50 walls of 100 legs, 40 ft high": ("corner", 50, 200, 40, 40.0),
+}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_largest_quotes_take_a_few_seconds(client: TestClient, name: str) -> None:
+    """Whatever fits into a body is quoted or refused as too large, soon."""
+    request = shipped_request(*walls(*CASES[name]), rates="small_crew", terms="standard")
+    _within_seconds(client, "/v1/quotes", request)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        {"heights_that_fit": True},
+        {"alternatives": [{"section": "deep_pad"}] * 10},
+        {"alternatives": [{"section": "deep_pad"}] * 10, "heights_that_fit": True},
+    ],
+    ids=["heights", "alternatives", "both"],
+)
+@pytest.mark.parametrize(
+    "shape",
+    [("curve", 10, 160, 2, 90.0), ("corner", 10, 200, 100, 9.0)],
+    ids=["10 walls of 160 curves", "10 walls of 100 legs"],
+)
+def test_the_largest_comparisons_take_a_few_seconds(
+    client: TestClient, shape: tuple[str, int, int, int, float], more: Json
+) -> None:
+    """A comparison is many quotes: it has a bound of its own."""
+    quote = shipped_request(*walls(*shape), rates="small_crew", terms="standard")
+    _within_seconds(client, "/v1/comparisons", {"quote": quote, **more})
+
+
+def _within_seconds(client: TestClient, path: str, request: Json) -> None:
+    body = json.dumps(request, separators=(",", ":")).encode("utf-8")
+    assert len(body) <= 1024 * 1024
+    started = time.perf_counter()
+    response = client.post(path, content=body, headers=JSON)
+    took = time.perf_counter() - started
+    if response.status_code != 200:
+        assert_problem(response, 422, response.json()["code"])
+    assert took < SECONDS
