@@ -74,6 +74,25 @@ def test_the_largest_quotes_take_a_few_seconds(client: TestClient, name: str) ->
 
 
 @pytest.mark.parametrize(
+    "shape",
+    [("straight", 1, 1, 1000, 4.0), ("straight", 50, 200, 2, 4.0), ("curve", 1, 160, 300, 4.0)],
+    ids=["1,000 entries", "50 walls of 200 parts", "160 curves, 300 entries"],
+)
+def test_the_largest_walls_dug_take_a_few_seconds(
+    client: TestClient, shape: tuple[str, int, int, int, float]
+) -> None:
+    """The same with existing ground: every change of shape is a section to draw."""
+    dug = []
+    for wall in walls(*shape):
+        first, *rest = wall["profile"]
+        profile = [{**first, "existing_grade": "2 ft"}, *rest]
+        graded = {"graded_in_front": "3 ft", "graded_behind": "3 ft", "existing_slope": "20:1"}
+        dug.append({**wall, "profile": profile, **graded})
+    request = shipped_request(*dug, soils={"retained": "silty_sand"}, rates="small_crew")
+    _within_seconds(client, "/v1/quotes", request)
+
+
+@pytest.mark.parametrize(
     "more",
     [
         {"heights_that_fit": True},
