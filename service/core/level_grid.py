@@ -76,10 +76,10 @@ def _grid_faults(grid: LevelGrid) -> Iterator[Fault]:
             hint="levels at the corners of each cell",
         )
         return
-    names = ("existing", "finished") if isinstance(grid.finished_m, tuple) else ("existing",)
-    for name, levels in zip(names, (grid.existing_m, grid.finished_m), strict=False):
-        if not isinstance(levels, tuple):
-            continue
+    grids = [("existing", grid.existing_m)]
+    if isinstance(grid.finished_m, tuple):
+        grids.append(("finished", grid.finished_m))
+    for name, levels in grids:
         for index, row in enumerate(levels):
             if len(row) != columns:
                 yield Fault(
