@@ -130,6 +130,11 @@ LAYOUT: tuple[FaultKind, ...] = (
         "pad, stone and upper courses can't be laid out there. Change the angle or the radius.",
     ),
     FaultKind(
+        "conditions-without-rates",
+        "Conditions are given without rates",
+        "Conditions change the hours of production rates. Name the rates, or leave them out.",
+    ),
+    FaultKind(
         "layout-too-large",
         "The walls step too often for one request",
         "Every step of base or top is laid out on its own, and one request may have some thousands "

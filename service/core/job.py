@@ -33,8 +33,10 @@ class Soils:
 class Job:
     """The request in core terms. `rates` None: no labor is quoted; `terms` None: the price is
     the cost. `prices_not_effective`: the quote is dated before its price list holds.
-    `materials_only` leaves labor and earthwork out. `graded` are areas graded beside the walls, `truck` carries soil off and in.
-    `assumptions` are the defaults that the request left to the service."""
+    `materials_only` leaves labor and earthwork out. `graded` are areas graded beside the walls,
+    `truck` carries soil off and in. `assumptions` are the defaults that the request left to the
+    service.
+    """
 
     units: UnitSet
     walls: tuple[WallSpec, ...]

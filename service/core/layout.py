@@ -12,6 +12,8 @@ from service.core.corner import PlanOffsetError
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.legs import LegUsedUpError, count_legs
 from service.core.levels import (
+    MOST_SIZE,
+    STRETCH_SIZE,
     Grid,
     LevelRun,
     Stretch,
@@ -19,6 +21,7 @@ from service.core.levels import (
     lay_out_grid,
     lay_out_levels,
     level_runs,
+    too_large_fault,
 )
 from service.core.measure import UnitSet
 from service.core.plan import PlanLine, measure
@@ -46,6 +49,11 @@ class WallLayout:
     def name(self) -> str:
         """The wall's name."""
         return self.spec.name
+
+    @property
+    def size(self) -> int:
+        """How much work the wall is: plan parts x courses, and its steps."""
+        return len(self.plan.pieces) * len(self.courses) + STRETCH_SIZE * len(self.stretches)
 
     @property
     def length_m(self) -> float:
@@ -118,6 +126,9 @@ def lay_out(spec: WallSpec, system: WallSystem, section: Section, units: UnitSet
     plan, intervals, share = _read_spec(spec, section, units)
     grid = lay_out_grid(spec, intervals, system, section.embedment, share)
     stretches = lay_out_levels(spec, intervals, grid, system, section.embedment, share, units)
+    joints = max(s.top for s in stretches) - min(s.base for s in stretches)
+    if len(plan.pieces) * joints > MOST_SIZE:
+        raise LayoutFaultsError([too_large_fault()])
     courses = _lay_out_courses(spec, system, plan, grid, stretches)
     return WallLayout(
         spec=spec,

@@ -20,8 +20,10 @@ from service.core.spec import WallSpec
 from service.core.wall_system import WallSystem
 
 _SAME_SLOPE = 1e-9
-# Bounds the work of one request: 200 stations along a 4 ft wall need some hundreds.
-MOST_STRETCHES = 4000
+# Bounds the work of one request. A wall's size is its plan parts x courses, and so much for each
+# step of base or top; 200 stations and ten parts along a 4 ft wall come to some 2,000.
+STRETCH_SIZE = 5
+MOST_SIZE = 20_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +154,7 @@ def lay_out_levels(
                 middle = piece.at((piece.from_m + piece.to_m) / 2)
                 base, top = grid.at_or_below(base_target(middle)), top_joint(top_target(middle))
                 stretches.append(Stretch(interval=piece, base=base, top=top))
-        if len(stretches) > MOST_STRETCHES:
+        if len(stretches) * STRETCH_SIZE > MOST_SIZE:
             raise LayoutFaultsError([too_large_fault()])
     lowered = _lower_short_runs(stretches, embedment.shortest_base_run_m)
     _refuse_gaps(lowered, units)
@@ -160,12 +162,13 @@ def lay_out_levels(
 
 
 def too_large_fault() -> Fault:
-    """The fault of walls that step too often to be laid out in one request."""
+    """The fault of walls that have more parts, courses and steps than one request may."""
     return Fault(
         code="layout-too-large",
         at=("profile",),
-        message=f"base and top step more than {MOST_STRETCHES} times in all",
-        hint="fewer profile entries, or the walls in several requests",
+        message=f"plan parts x courses + {STRETCH_SIZE} x steps of base and top are more than "
+        f"{MOST_SIZE} in all",
+        hint="fewer profile entries or plan parts, or the walls in several requests",
     )
 
 

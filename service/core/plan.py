@@ -93,22 +93,17 @@ class Cut:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanLine:
     """The measured plan. Stations run from 0 to `length_m`; `part_ends_m` are the stations at
-    the end of each part; `corners` are (station, joint)."""
+    the end of each part; `corners` are (station, joint); `legs_m` lengths between corners."""
 
     pieces: tuple[Piece, ...]
     part_ends_m: tuple[float, ...]
     corners: tuple[tuple[float, CornerJoint], ...]
+    legs_m: tuple[float, ...]
 
     @property
     def length_m(self) -> float:
         """Length of the plan line."""
         return self.part_ends_m[-1]
-
-    @property
-    def legs_m(self) -> tuple[float, ...]:
-        """Plan lengths between corners, in order."""
-        marks = (0.0, *(station for station, _ in self.corners), self.length_m)
-        return tuple(b - a for a, b in pairwise(marks))
 
     def run_length_m(self, from_m: float, to_m: float, x_m: float) -> float:
         """Length of the plan line between two stations, moved toward the soil by `x_m`."""
@@ -184,10 +179,12 @@ def measure(parts: tuple[PlanPart, ...]) -> PlanLine:
     legs = _legs(parts)
     ends = tuple(accumulate(part.length_m for part in parts))
     joints = _joints(parts, legs, ends)
+    marks = (0.0, *(joint.station_m for joint in joints), ends[-1])
     return PlanLine(
         pieces=tuple(_pieces(legs, joints)),
         part_ends_m=ends,
         corners=tuple((joint.station_m, joint) for joint in joints),
+        legs_m=tuple(b - a for a, b in pairwise(marks)),
     )
 
 

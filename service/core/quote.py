@@ -20,7 +20,7 @@ from service.core.job import Job
 from service.core.jurisdiction import Assumption, Caution
 from service.core.labor import schedule
 from service.core.layout import WallLayout, lay_out
-from service.core.levels import MOST_STRETCHES, too_large_fault
+from service.core.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
 from service.core.ordering import OTHER_INCREMENT, STONE_INCREMENT
 from service.core.pricing import price
@@ -88,14 +88,14 @@ def reprice(job: Job, quantities: Quantities, labor: Labor | None) -> Price:
 
 def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:
     """All walls laid out; the faults of all of them at once."""
-    layouts, faults, stretches = [], [], 0
+    layouts, faults, size = [], [], 0
     for index, wall in enumerate(job.walls):
         try:
             layouts.append(lay_out(wall, job.system, job.section, job.units))
-            stretches += len(layouts[-1].stretches)
+            size += layouts[-1].size
         except LayoutFaultsError as error:
             faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
-        if stretches > MOST_STRETCHES:
+        if size > MOST_SIZE:
             raise LayoutFaultsError([replace(too_large_fault(), at=("walls",))])
     if faults:
         raise LayoutFaultsError(faults)

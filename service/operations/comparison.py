@@ -44,6 +44,10 @@ MOST_ALTERNATIVES = 10
 # Each height is found by some seventy layouts of the wall.
 MOST_HEIGHT_WALLS = 10
 MOST_HEIGHT_ENTRIES = 100
+# In layouts of a wall, whose work is its size: what finding two heights takes, and the most that
+# one comparison may.
+LAYOUTS_PER_HEIGHT = 30
+MOST_WORK = 60_000
 
 
 class AlternativeRequest(RuledModel):
@@ -55,7 +59,7 @@ class AlternativeRequest(RuledModel):
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
         """An alternative differs."""
-        if document.get("wall_system") is None and document.get("section") is None:
+        if not {"wall_system", "section"} & document.keys():
             yield refused("alternative-empty", "an alternative needs a wall_system or a section")
 
 
@@ -100,6 +104,7 @@ def compare_document(document: object, catalog: Catalog) -> ComparisonAnswer:
     request = read_named(ComparisonRequest, document, catalog)
     job = _job(request.quote, catalog)
     base = _quote(job)
+    _check_size(request, base)
     return ComparisonAnswer(
         engine_version=ENGINE_VERSION,
         catalog_version=catalog.version,
@@ -126,6 +131,21 @@ def _quote(job: Job) -> Quote:
         return core.quote(job)
     except QuoteFaultsError as error:
         raise _within_quote(error) from None
+
+
+def _check_size(request: ComparisonRequest, base: Quote) -> None:
+    """Refuse a comparison that would take too long: every option is a quote of its own."""
+    size = sum(layout.size for layout in base.layouts)
+    work = size * len(request.alternatives)
+    if request.heights_that_fit:
+        work += size * (LAYOUTS_PER_HEIGHT + 2 * len(base.layouts))
+    if work > MOST_WORK:
+        message = f"the walls and what they are compared with come to {work}, over {MOST_WORK}"
+        hint = "fewer alternatives, or fewer or simpler walls at a time"
+        fault = Fault(
+            code="comparison-too-large", at=("quote", "walls"), message=message, hint=hint
+        )
+        raise QuoteFaultsError([fault])
 
 
 def _within_quote(error: QuoteFaultsError) -> QuoteFaultsError:

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
+from service.core.errors import Fault, QuoteFaultsError
 from service.core.job import Job, Soils
 from service.core.measure import UNIT_SETS
 from service.core.rates import Rates
@@ -40,6 +41,7 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
 
     Raises QuoteFaultsError for a revision of a price list that isn't there.
     """
+    _check_conditions(request)
     rates = _rates(request, catalog)
     terms, terms_keys = _terms(request, catalog)
     return Job(
@@ -67,6 +69,13 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         topsoil=_topsoil(request),
         assumptions=request_assumptions(request, rates, terms_keys),
     )
+
+
+def _check_conditions(request: QuoteRequest) -> None:
+    if request.conditions and request.rates is None:
+        message = "conditions are factors of production rates, and no rates are named"
+        fault = Fault(code="conditions-without-rates", at=("conditions",), message=message)
+        raise QuoteFaultsError([fault])
 
 
 def _rates(request: QuoteRequest, catalog: Catalog) -> Rates | None:

@@ -92,14 +92,14 @@ class PricesRequest(RuledModel):
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
         """Costs come from one place, and inline ones say their currency."""
-        inline = document.get("items") is not None
-        if inline == (document.get("price_list") is not None):
+        inline = "items" in document
+        if inline == ("price_list" in document):
             message = "prices needs either a price_list or items, and not both"
             yield refused("prices-unclear", message, 'such as "price_list": "demo_2026"')
-        elif inline and document.get("currency") is None:
+        elif inline and "currency" not in document:
             message = "inline items need their currency"
             yield refused("field-missing", message, 'such as "USD"', at=("currency",))
-        elif not inline and document.get("currency") is not None:
+        elif not inline and "currency" in document:
             message = "the price list brings its own currency"
             yield refused("prices-unclear", message, "leave currency out", at=("currency",))
 

@@ -17,6 +17,10 @@ from service.core.errors import Fault, Path, QuoteFaultsError
 from service.faults import faults_from
 from service.fields import StrictModel
 
+# The largest inline price list has 2,000 items; a wall of 1,000 stations has 5,000 values.
+MOST_ITEMS = 2_000
+MOST_VALUES = 20_000
+
 T = TypeVar("T")
 M = TypeVar("M", bound=BaseModel)
 
@@ -65,9 +69,10 @@ def read_document(model: type[M], document: object, catalog: Catalog) -> M:
     """A document of a request as its model; ids are looked up in the catalog at once.
 
     A key is there or it isn't: null is refused wherever it stands. Raises QuoteFaultsError with
-    every fault of shape, unit, id and rule.
+    every fault of shape, unit, id and rule; alone, with what makes a document too large to read.
     """
-    faults, read = list(_nulls(document, ())), None
+    faults = _first_look(document)
+    read = None
     try:
         read = model.model_validate(document, context={"catalog": catalog})
     except ValidationError as error:
@@ -78,13 +83,33 @@ def read_document(model: type[M], document: object, catalog: Catalog) -> M:
     return read
 
 
-def _nulls(value: object, at: Path) -> Iterator[Fault]:
-    if value is None:
-        hint = "leave the key out"
-        yield Fault(code="null-not-read", at=at, message="null is not a value here", hint=hint)
-    elif isinstance(value, dict):
-        for key, part in value.items():
-            yield from _nulls(part, (*at, key))
-    elif isinstance(value, list):
-        for index, part in enumerate(value):
-            yield from _nulls(part, (*at, index))
+def _first_look(document: object) -> list[Fault]:
+    """Nulls, wherever they stand. Raises QuoteFaultsError at once for a document whose lists and
+    values are more than any job has: to name each fault in it would take too long."""
+    nulls: list[Fault] = []
+    waiting: list[tuple[Path, object]] = [((), document)]
+    seen = 0
+    while waiting:
+        at, value = waiting.pop()
+        seen += 1
+        if value is None:
+            hint = "leave the key out"
+            message = "null is not a value here"
+            nulls.append(Fault(code="null-not-read", at=at, message=message, hint=hint))
+        if not isinstance(value, (dict, list)):
+            continue
+        if len(value) > MOST_ITEMS or seen + len(waiting) + len(value) > MOST_VALUES:
+            raise QuoteFaultsError([_too_long(at, len(value))])
+        parts = value.items() if isinstance(value, dict) else enumerate(value)
+        waiting += [((*at, key), part) for key, part in parts]
+    return sorted(nulls, key=lambda fault: [str(part) for part in fault.at])
+
+
+def _too_long(at: Path, entries: int) -> Fault:
+    return Fault(
+        code="too-long",
+        at=at,
+        message=f"{entries} entries are too many: a list or table has at most {MOST_ITEMS}, "
+        f"a request at most {MOST_VALUES} values in all",
+        hint="split the request",
+    )

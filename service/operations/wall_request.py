@@ -84,7 +84,7 @@ class CurvePart(RuledModel):
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
         """Two figures fix an arc, one does not, three may contradict."""
-        given = [name for name in KNOWN if document.get(name) is not None]
+        given = [name for name in KNOWN if name in document]
         if len(given) != 2:  # noqa: PLR2004  an arc has two degrees of freedom
             said = ", ".join(given) if given else "none"
             message = f"a curve needs exactly two of {', '.join(KNOWN)}; given: {said}"
@@ -197,7 +197,7 @@ class ProfileEntryRequest(RuledModel):
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
         """The top is given once."""
-        given = [name for name in ("top", "exposed") if document.get(name) is not None]
+        given = [name for name in ("top", "exposed") if name in document]
         if len(given) != 1:
             said = "both are" if given else "neither is"
             message = f"an entry needs either top or exposed; {said} given"
