@@ -26,6 +26,8 @@ Model = type[BaseModel] | TypeAdapter[Any]
 
 FEW_KEYS = 8
 HINTED = 100
+TOLD = 1000  # nobody reads more, and an answer has the first hundred
+FURTHER = Fault(code="request-invalid", at=(), message="a further fault")
 LONGEST_KEY = 64
 _OTHER_TYPE = 1_000_000
 _KNOWN_TYPES = frozenset(get_args(ErrorType))
@@ -107,15 +109,17 @@ def faults_from(error: ValidationError, model: Model) -> tuple[Fault, ...]:
     """Every fault that pydantic found in a document of `model`, in pydantic's order.
 
     Of an untagged union, where every branch complains, the branch that came farthest speaks.
-    The first hundred unknown keys are compared with the known ones, no more.
+    The first hundred unknown keys are compared with the known ones, no more. Of more than
+    `TOLD` errors the rest is only counted: each stands as `FURTHER`.
     """
     walker = _Walker(model)
     details = error.errors(include_url=False)
-    placed = [(walker.place(detail["loc"]), detail) for detail in details]
-    return tuple(
+    placed = [(walker.place(detail["loc"]), detail) for detail in details[:TOLD]]
+    told = tuple(
         _to_fault(place, detail, nearest=number < HINTED)
         for number, (place, detail) in enumerate(_without_echoes(_one_branch_each(placed)))
     )
+    return told + (FURTHER,) * max(0, len(details) - TOLD)
 
 
 def pointer(path: Path) -> str:

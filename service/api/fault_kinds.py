@@ -180,38 +180,6 @@ LAYOUT: tuple[FaultKind, ...] = (
 )
 
 # Existing ground: how it was measured.
-GROUND: tuple[FaultKind, ...] = (
-    FaultKind(
-        "existing-ground-twice",
-        "The existing ground is given twice",
-        "A wall's existing ground is given by existing_grade or by existing_section, one of them "
-        "for the whole wall.",
-    ),
-    FaultKind(
-        "existing-grade-first",
-        "The first profile entry lacks the existing grade",
-        "Give existing_grade in the first profile entry; left out in a later one it stays.",
-    ),
-    FaultKind(
-        "existing-section-missing",
-        "A profile entry lacks its existing section",
-        "Existing sections are given in every profile entry of a wall, or in none.",
-    ),
-    FaultKind(
-        "existing-section-short",
-        "Existing sections don't reach far enough",
-        "Sections of neighboring profile entries need offsets in common: measure from in front of "
-        "the wall to behind it.",
-    ),
-    FaultKind(
-        "existing-section-order",
-        "The pairs of an existing section are out of order",
-        "A section has at least two pairs of offset and elevation, from front to back, each offset "
-        "larger than the one before.",
-    ),
-)
-
-# Whole requests: what belongs together, and how much of it.
 REQUEST: tuple[FaultKind, ...] = (
     FaultKind(
         "wall-name-twice",

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from service.api.fault_kinds import GROUND, LAYOUT, PRICE, REQUEST, SHAPE
-from service.api.grading_fault_kinds import GRADING
+from service.api.earth_fault_kinds import GRADING, GROUND
+from service.api.fault_kinds import LAYOUT, PRICE, REQUEST, SHAPE
 
 
 @dataclass(frozen=True, slots=True)

@@ -298,12 +298,22 @@ def test_many_faults_are_told_up_to_a_hundred(client: TestClient, path: str) -> 
 
 @pytest.mark.parametrize("path", ["/v1/quotes", "/v1/comparisons"])
 def test_as_many_faults_as_a_body_holds_are_told_in_a_second(client: TestClient, path: str) -> None:
-    """50 walls of 1,000 empty entries have 150,000 faults; the first hundred are told."""
-    wall = {**level_wall(), "profile": [{}] * 1000}
+    """50 walls of 300 empty entries have 45,000 faults; the first hundred are told."""
+    wall = {**level_wall(), "profile": [{}] * 300}
     response = post(client, path, shipped_request(*[wall] * 50))
     problem = assert_problem(response, 422, response.json()["code"])
     assert len(problem["errors"]) == 100
     assert problem["errors_total"] > 100
+
+
+@pytest.mark.parametrize("path", ["/v1/quotes", "/v1/comparisons"])
+def test_more_values_than_any_job_has_are_refused_at_once(client: TestClient, path: str) -> None:
+    """50 walls of 1,000 entries are over 20,000 values: one fault says so, where it is too much."""
+    wall = {**level_wall(), "profile": [{}] * 1000}
+    response = post(client, path, shipped_request(*[wall] * 50))
+    problem = assert_problem(response, 422, "too-long")
+    assert problem["errors_total"] == 1
+    assert problem["errors"][0]["pointer"].endswith("/profile")
 
 
 NULL_PLACES: tuple[tuple[Any, ...], ...] = (

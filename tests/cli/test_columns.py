@@ -75,6 +75,7 @@ def test_console_for_prints_in_any_encoding(plain: pytest.MonkeyPatch) -> None:
     assert data.getvalue().startswith(b"Mauer f\\xfcr den Weg\n")
 
 
+@pytest.mark.usefixtures("plain")
 def test_print_columns_never_cuts_figures() -> None:
     """Words fold where room is short; a figure stands whole, even beyond the edge."""
     stream = io.StringIO()

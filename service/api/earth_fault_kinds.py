@@ -1,9 +1,65 @@
-"""The faults a graded area can have: how it is given, its survey, its boundary, its place."""
+"""The faults of soil: existing ground, digging and hauling, graded areas and their surveys."""
 
 from __future__ import annotations
 
 from service.api.fault_kinds import FaultKind
 
+GROUND: tuple[FaultKind, ...] = (
+    FaultKind(
+        "grading-distance-needed",
+        "Finished ground never meets the ground that is there",
+        "Carried on at its slope, finished ground doesn't meet existing ground within 50 ft "
+        "(15 m). "
+        "Say how far it is graded: graded_in_front or graded_behind as a distance.",
+    ),
+    FaultKind(
+        "cut-never-meets-ground",
+        "The cut never meets the ground",
+        "The cut rises behind the wall at its slope and doesn't come out of the existing ground, "
+        "which is as steep. A steeper cut needs shoring and an engineer; check the ground's slope.",
+    ),
+    FaultKind(
+        "soil-not-reusable",
+        "The soil may not go back",
+        "The retained soil is marked as unfit for fill. Name another soil as `fill`: it is "
+        "imported whole, and the cut is hauled off.",
+    ),
+    FaultKind(
+        "truck-missing",
+        "Loads need a truck",
+        "Soil is priced by the load, and the rates name no truck with volume and payload.",
+    ),
+    FaultKind(
+        "existing-ground-twice",
+        "The existing ground is given twice",
+        "A wall's existing ground is given by existing_grade or by existing_section, one of them "
+        "for the whole wall.",
+    ),
+    FaultKind(
+        "existing-grade-first",
+        "The first profile entry lacks the existing grade",
+        "Give existing_grade in the first profile entry; left out in a later one it stays.",
+    ),
+    FaultKind(
+        "existing-section-missing",
+        "A profile entry lacks its existing section",
+        "Existing sections are given in every profile entry of a wall, or in none.",
+    ),
+    FaultKind(
+        "existing-section-short",
+        "Existing sections don't reach far enough",
+        "Sections of neighboring profile entries need offsets in common: measure from in front of "
+        "the wall to behind it.",
+    ),
+    FaultKind(
+        "existing-section-order",
+        "The pairs of an existing section are out of order",
+        "A section has at least two pairs of offset and elevation, from front to back, each offset "
+        "larger than the one before.",
+    ),
+)
+
+# Whole requests: what belongs together, and how much of it.
 GRADING: tuple[FaultKind, ...] = (
     FaultKind(
         "grading-unclear",
