@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, get_args
 
 Group = Literal[
     "units",
@@ -24,21 +24,7 @@ Group = Literal[
     "extras",
 ]
 # The order in which quantities and price lines stand (contract section 2).
-GROUPS: tuple[Group, ...] = (
-    "units",
-    "stone",
-    "pipe",
-    "fabric",
-    "adhesive",
-    "reinforcement",
-    "earth",
-    "site_work",
-    "labor",
-    "equipment",
-    "delivery",
-    "fees",
-    "extras",
-)
+GROUPS: tuple[Group, ...] = get_args(Group)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
