@@ -30,7 +30,7 @@ from service.core.trench import NO_TOPSOIL
 
 # Every change of shape is a section to draw: more of them than 200 stations of a wall need take
 # longer than a request may.
-MOST_DUG_STRETCHES = 1200
+MOST_DUG_SIZE = 3000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +116,7 @@ def dig(job: Job, layouts: tuple[WallLayout, ...]) -> Earthwork | None:
     retained = job.soils.retained
     if retained is None:
         raise QuoteFaultsError([_soil_missing()])
-    if sum(len(layout.stretches) for layout in layouts) > MOST_DUG_STRETCHES:
+    if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
         raise LayoutFaultsError([replace(too_large_fault(), at=("walls",))])
     walls, faults = [], []
     for index, layout in enumerate(layouts):
