@@ -148,6 +148,8 @@ def test_imports_keep_every_contract(
 ) -> None:
     """Parts import downward only, settings and the unit library stay in their places."""
     monkeypatch.setattr(sys, "path", [str(ROOT), *sys.path])
+    # The linter sets up logging anew, which would silence every logger there is.
+    monkeypatch.setattr("importlinter.cli.logging_config.dictConfig", lambda _config: None)
     status = lint_imports(config_filename=str(ROOT / "pyproject.toml"), no_cache=True, no_logo=True)
     assert status == EXIT_STATUS_SUCCESS, capsys.readouterr().out
 

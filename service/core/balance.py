@@ -71,7 +71,9 @@ class Haul:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Earthwork:
-    """The whole job. `cut_m3` and `reused_m3` bank, `backfill_m3` and `fill_m3` compacted."""
+    """The whole job. `cut_m3` and `reused_m3` bank, `backfill_m3` and `fill_m3` compacted.
+    `topsoil_off` is what of the topsoil is left over, loosened and weighed like the soil it lay
+    on; it is no part of `haul_off`."""
 
     walls: tuple[WallEarthwork, ...]
     graded: tuple[GradedEarth, ...]
@@ -82,6 +84,7 @@ class Earthwork:
     haul_off: Haul
     imported: Haul
     topsoil: TopsoilBalance | None
+    topsoil_off: Haul | None = None
     how: tuple[str, ...] = ()
 
 
@@ -119,6 +122,7 @@ def balance(
     filled = math.fsum(part.fill_m3 for part in parts)
     needed = bank_m3(backfill + filled, placed)
     reused = min(cut, needed) if own else 0.0
+    top = _topsoil(parts) if topsoil else None
     earth = Earthwork(
         walls=tuple(walls),
         graded=tuple(graded),
@@ -128,7 +132,8 @@ def balance(
         reused_m3=reused,
         haul_off=_haul(cut - reused, retained, truck),
         imported=_haul(needed - reused, placed, truck),
-        topsoil=_topsoil(parts) if topsoil else None,
+        topsoil=top,
+        topsoil_off=_haul(top.surplus_m3, retained, truck) if top else None,
     )
     return replace(earth, how=tuple(_how(earth, retained, placed, truck, units)))
 

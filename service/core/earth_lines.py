@@ -15,13 +15,14 @@ from service.core.balance import Earthwork, Haul
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.material import Material
 from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
-from service.core.ordering import OTHER_INCREMENT
+from service.core.ordering import OTHER_INCREMENT, Need, order
 from service.core.price_list import PriceList
 from service.core.results import QuantityLine, Shares
 from service.core.rounding import whole_increments
 from service.core.terms import Kind
 
 HAUL_OFF = "haul_off"
+TOPSOIL = "topsoil"
 IMPORT_FILL = "import_fill"
 
 
@@ -45,7 +46,52 @@ def earth_lines(
         for carried in _carried(earth)
         if carried.haul.loose_m3 > 0
     ]
-    return tuple(lines)
+    return (*lines, *_topsoil_lines(earth, materials, units))
+
+
+def _topsoil_lines(
+    earth: Earthwork, materials: Mapping[str, Material], units: UnitSet
+) -> Iterator[QuantityLine]:
+    """Topsoil that is bought, as its material file sells it; it belongs to no wall."""
+    if earth.topsoil is None or earth.topsoil.short_m3 <= 0:
+        return
+    material = materials.get(TOPSOIL)
+    need = Need(
+        item=TOPSOIL,
+        group="earth",
+        net=earth.topsoil.short_m3,
+        dimension="volume",
+        waste=Decimal(0),
+    )
+    ordered = order(need, material, units)
+    yield QuantityLine(
+        item=TOPSOIL,
+        description=material.title if material else "topsoil",
+        group="earth",
+        net=need.net,
+        dimension="volume",
+        waste=need.waste,
+        order=ordered.order,
+        order_unit=ordered.order_unit,
+        sold_per=ordered.sold_per,
+        shares=(),
+        how=("topsoil that is put back beyond what was stripped", *ordered.how),
+        weight_kg=ordered.weight_kg,
+        increment_assumed=ordered.increment_assumed,
+    )
+
+
+def _together(one: Haul, other: Haul | None) -> Haul:
+    """Two hauls of one item; their loads stay apart, as they are different soil."""
+    if other is None or other.loose_m3 <= 0:
+        return one
+    loads = None if one.loads is None or other.loads is None else one.loads + other.loads
+    return Haul(
+        bank_m3=one.bank_m3 + other.bank_m3,
+        loose_m3=one.loose_m3 + other.loose_m3,
+        mass_kg=one.mass_kg + other.mass_kg,
+        loads=loads,
+    )
 
 
 def _carried(earth: Earthwork) -> Iterator[_Carried]:
@@ -53,12 +99,13 @@ def _carried(earth: Earthwork) -> Iterator[_Carried]:
     placed = [(part.wall, part.backfill_m3 + part.fill_m3) for part in earth.walls]
     cut += [(f"grading: {area.name}", area.cut_m3) for area in earth.graded]
     placed += [(f"grading: {area.name}", area.fill_m3) for area in earth.graded]
+    off = _together(earth.haul_off, earth.topsoil_off)
     yield _Carried(
         item=HAUL_OFF,
-        title="soil hauled off",
+        title="soil hauled off, topsoil left over included" if earth.topsoil else "soil hauled off",
         kind="disposal",
-        haul=earth.haul_off,
-        shares=_shares(cut, earth.haul_off.loose_m3),
+        haul=off,
+        shares=_shares(cut, off.loose_m3),
     )
     yield _Carried(
         item=IMPORT_FILL,

@@ -6,13 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from service.core.balance import GradedEarth, Truck
+from service.core.balance import Truck
+from service.core.grading import Grading
 from service.core.jurisdiction import Assumption, Jurisdiction
 from service.core.material import Material
 from service.core.measure import UnitSet
 from service.core.price_list import PriceList
 from service.core.rates import Rates
 from service.core.section import Section
+from service.core.site_facts import Site, Water
 from service.core.soil import Soil
 from service.core.spec import WallSpec
 from service.core.terms import Extra, Terms
@@ -33,7 +35,7 @@ class Soils:
 class Job:
     """The request in core terms. `rates` None: no labor is quoted; `terms` None: the price is
     the cost. `prices_not_effective`: the quote is dated before its price list holds.
-    `materials_only` leaves labor and earthwork out. `graded` are areas graded beside the walls,
+    `materials_only` leaves labor and earthwork out. `grading` are areas graded beside the walls,
     `truck` carries soil off and in. `assumptions` are the defaults that the request left to the
     service.
     """
@@ -53,6 +55,8 @@ class Job:
     prices_not_effective: bool = False
     materials_only: bool = False
     topsoil: Topsoil | None = None
-    graded: tuple[GradedEarth, ...] = ()
+    grading: tuple[Grading, ...] = ()
+    water: Water | None = None
+    site: Site | None = None
     truck: Truck | None = None
     assumptions: tuple[Assumption, ...] = ()

@@ -161,13 +161,13 @@ def lay_out_levels(
     return lowered
 
 
-def too_large_fault() -> Fault:
+def too_large_fault(most: int = MOST_SIZE) -> Fault:
     """The fault of walls that have more parts, courses and steps than one request may."""
     return Fault(
         code="layout-too-large",
         at=("profile",),
         message=f"plan parts x courses + {STRETCH_SIZE} x steps of base and top are more than "
-        f"{MOST_SIZE} in all",
+        f"{most} in all",
         hint="fewer profile entries or plan parts, or the walls in several requests",
     )
 

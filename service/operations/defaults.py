@@ -26,6 +26,7 @@ def request_assumptions(
     return (
         *_root(request),
         *(found for i, wall in enumerate(request.walls) for found in _wall(i, wall)),
+        *(found for i, area in enumerate(request.grading) for found in area.assumptions(i)),
         *_conditions(request, rates),
         *_terms(terms_keys),
     )

@@ -17,6 +17,7 @@ from service.core.terms import Terms
 from service.core.trench import Topsoil
 from service.operations.answer import QuoteAnswer
 from service.operations.defaults import request_assumptions
+from service.operations.grading_request import default_area_name
 from service.operations.quote_answer import from_core
 from service.operations.quote_request import (
     QuoteRequest,
@@ -67,6 +68,12 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         prices_not_effective=_not_effective(request, catalog),
         materials_only=request.materials_only,
         topsoil=_topsoil(request),
+        grading=tuple(
+            area.to_core(area.name or default_area_name(i), rod=request.levels_are == "rod")
+            for i, area in enumerate(request.grading)
+        ),
+        water=request.water.to_core(rod=request.levels_are == "rod") if request.water else None,
+        site=request.site.to_core() if request.site else None,
         assumptions=request_assumptions(request, rates, terms_keys),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
@@ -33,6 +33,7 @@ from service.fields import (
     by_shape,
     refused,
 )
+from service.operations.grading_request import MOST_AREAS, GradingRequest, default_area_name
 from service.operations.known_ids import (
     JurisdictionId,
     PriceListId,
@@ -43,6 +44,7 @@ from service.operations.known_ids import (
     WallSystemId,
 )
 from service.operations.ruled import M, RuledModel, merged, read_document
+from service.operations.site_request import SiteRequest, WaterRequest, say_opening_not_quoted
 from service.operations.wall_request import WallRequest
 
 MOST_WALLS = 50
@@ -51,11 +53,8 @@ MOST_INLINE_ITEMS = 2000
 # Parts of the contract that this version can't quote yet. They are refused by name, so that
 # nothing a caller asks for is left out of a total in silence.
 NOT_QUOTED_YET = {
-    "grading": "grading",
     "site_work": "site work",
     "access": "access",
-    "water": "water",
-    "site": "site facts",
     "tiers": "tiers",
     "screening": "screening",
     "above": "loads above the wall",
@@ -136,6 +135,9 @@ class QuoteRequest(StrictModel):
     soils: SoilsRequest = Field(default_factory=SoilsRequest)
     jurisdiction: JurisdictionId = "plain"
     topsoil: TopsoilRequest | None = None
+    grading: tuple[GradingRequest, ...] = Field((), strict=False, max_length=MOST_AREAS)
+    water: WaterRequest | None = None
+    site: SiteRequest | None = None
     walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
     rates: RatesOrId | None = None
     conditions: dict[Id, Id] = Field(default_factory=dict, max_length=20)
@@ -147,8 +149,17 @@ class QuoteRequest(StrictModel):
     @classmethod
     def _names_differ(cls, value: object, handler: Handler) -> tuple[WallRequest, ...]:
         """No two walls have one name; a wall without one is called by its place."""
-        walls: tuple[WallRequest, ...] = merged(lambda: handler(value), list(_twice(value)))
+        twice = list(_twice(value, default_name, "wall"))
+        walls: tuple[WallRequest, ...] = merged(lambda: handler(value), twice)
         return walls
+
+    @field_validator("grading", mode="wrap")
+    @classmethod
+    def _areas_differ(cls, value: object, handler: Handler) -> tuple[GradingRequest, ...]:
+        """No two areas have one name either."""
+        twice = list(_twice(value, default_area_name, "area"))
+        areas: tuple[GradingRequest, ...] = merged(lambda: handler(value), twice)
+        return areas
 
     def wall_names(self) -> tuple[str, ...]:
         """Names of the walls, given or by place."""
@@ -160,16 +171,17 @@ def default_name(index: int) -> str:
     return f"wall-{index + 1}"
 
 
-def _twice(walls: object) -> Iterator[InitErrorDetails]:
+def _twice(value: object, called: Callable[[int], str], what: str) -> Iterator[InitErrorDetails]:
+    """Names that stand twice in a list, as it came."""
     seen: dict[str, int] = {}
-    listed: Sequence[object] = walls if isinstance(walls, list) else ()
-    for index, wall in enumerate(listed):
-        name = wall.get("name", default_name(index)) if isinstance(wall, Mapping) else None
+    listed: Sequence[object] = value if isinstance(value, list) else ()
+    for index, entry in enumerate(listed):
+        name = entry.get("name", called(index)) if isinstance(entry, Mapping) else None
         if not isinstance(name, str):
             continue
         if name in seen:
-            message = f"walls {seen[name] + 1} and {index + 1} are both called {name[:80]!r}"
-            fault = refused("wall-name-twice", message, "a name of its own for each wall")
+            message = f"{what}s {seen[name] + 1} and {index + 1} are both called {name[:80]!r}"
+            fault = refused("wall-name-twice", message, f"a name of its own for each {what}")
             yield InitErrorDetails(type=fault, loc=(index, "name"), input=None)
         seen.setdefault(name, index)
 
@@ -189,6 +201,7 @@ def read_named(model: type[M], document: object, catalog: Catalog) -> M:
 
 def _say_not_quoted_yet(fault: Fault) -> Fault:
     """Unknown keys that the contract knows are called what they are: not quoted yet."""
+    fault = say_opening_not_quoted(fault)
     key = fault.at[-1] if fault.at else None
     if fault.code != "unknown-key" or key not in NOT_QUOTED_YET:
         return fault

@@ -1,0 +1,192 @@
+"""A job with digging, grading, topsoil, water and site, from request to answer, by hand."""
+
+from __future__ import annotations
+
+import copy
+
+import msgspec
+import pytest
+
+from service.catalog import load_catalog
+from service.core.errors import QuoteFaultsError
+from service.operations.quote import quote_document
+from tests.api.quote_requests import Json
+
+CATALOG = load_catalog(())
+# Loam: swell 25 %, shrink 10 % (catalog/soils/loam.toml).
+SWELL, SHRINK = 1.25, 0.90
+
+
+def job(**more: object) -> Json:
+    """40 ft of wall, 4 ft high, on level ground: its trench is 2 ft wide and 18 in deep.
+
+    7 courses of 8 in with a 4 in cap: the wall is 5 ft high, so 1 ft of it is buried on 6 in of
+    pad; against structures at both ends there are no sloped ends.
+    """
+    wall: Json = {
+        "name": "edge",
+        "plan": [{"kind": "straight", "length": "40 ft"}],
+        "profile": [
+            {"station": "0 ft", "top": "4 ft", "front_grade": "0 ft", "existing_grade": "0 ft"},
+            {"station": "end", "top": "4 ft", "front_grade": "0 ft"},
+        ],
+        "ends": {"start": "against_structure", "finish": "against_structure"},
+        "graded_behind": "12 ft",
+    }
+    return {
+        "units": "us",
+        "wall_system": "terrace_8in",
+        "section": "plain_gravity",
+        "soils": {"retained": "loam"},
+        "walls": [wall],
+        "prices": {"price_list": "demo_2026"},
+        **more,
+    }
+
+
+def answer(request: Json) -> Json:
+    """The answer as plain objects."""
+    found: Json = msgspec.to_builtins(quote_document(request, CATALOG))
+    return found
+
+
+def codes(found: Json) -> list[str]:
+    """Codes of the cautions."""
+    return [caution["code"] for caution in found["cautions"]]
+
+
+def faults(request: Json) -> list[tuple[str, tuple[str | int, ...]]]:
+    """What a request is refused for, and where."""
+    with pytest.raises(QuoteFaultsError) as caught:
+        quote_document(request, CATALOG)
+    return [(fault.code, fault.at) for fault in caught.value.faults]
+
+
+def volume(found: Json, key: str) -> float:
+    """A volume of the earthwork."""
+    return float(found["earthwork"][key]["value"])
+
+
+def test_quote_of_a_terrace_fills_to_the_stated_depth() -> None:
+    """Fill beyond the cut: 53.333 yd3 compacted, with a base 1 ft deep, 12 in units and stone.
+
+    The floor reaches 2 ft behind the base course's face and rises 1:1 over the 1 ft to level
+    ground, so the cut ends 3 ft behind; from there to 12 ft finished ground lies 4 ft higher:
+    9 ft x 4 ft x 40 ft = 1440 ft3 = 53.333 yd3.
+    """
+    found = answer(job())
+    assert volume(found, "fill") == pytest.approx(1440 / 27, abs=1e-6)
+    assert found["price"]["not_priced"][0]["part"] == "labor"
+
+
+def test_quote_says_that_hours_for_digging_are_missing() -> None:
+    """With ground and rates the price of digging is soil alone: the quote is not complete."""
+    price = answer(job(rates="small_crew", terms="standard"))["price"]
+    assert not price["complete"]
+    (gap,) = price["not_priced"]
+    assert (gap["part"], gap["field"]) == ("labor", "/rates")
+    assert "digging" in gap["why"]
+
+
+def test_quote_balances_cut_and_import() -> None:
+    """Cut and import are backfill, fill and haul-off, all as bank volume of the soil."""
+    found = answer(job())
+    bank_in = volume(found, "cut") + volume(found, "import") / SWELL
+    bank_out = (volume(found, "backfill") + volume(found, "fill")) / SHRINK + volume(
+        found, "haul_off"
+    ) / SWELL
+    assert bank_in == pytest.approx(bank_out, rel=1e-7)
+    line = next(q for q in found["quantities"] if q["item"] == "import_fill")
+    assert float(line["net"]["value"]) == pytest.approx(volume(found, "import"))
+
+
+def test_quote_of_a_terrace_without_a_depth_is_refused() -> None:
+    """On level ground finished ground behind never meets the ground that is there."""
+    request = job()
+    del request["walls"][0]["graded_behind"]
+    assert faults(request) == [("grading-distance-needed", ("walls", 0, "graded_behind"))]
+
+
+def test_quote_with_ground_needs_the_retained_soil() -> None:
+    """Swell, shrink and weight come from soils.retained."""
+    request = job()
+    del request["soils"]
+    assert faults(request) == [("field-missing", ("soils", "retained"))]
+
+
+def test_quote_adds_a_graded_area_to_the_balance() -> None:
+    """400 ft2 x 6 in of cut are 200 ft3 = 7.407 yd3 bank more; nothing is set off unseen."""
+    area = {"name": "strip", "area": "400 ft2", "average_depth": "6 in", "work": "cut"}
+    plain, graded = answer(job()), answer(job(grading=[area]))
+    assert volume(graded, "cut") - volume(plain, "cut") == pytest.approx(200 / 27, abs=1e-6)
+    assert [entry["name"] for entry in graded["earthwork"]["grading"]] == ["strip"]
+
+
+def test_quote_refuses_a_graded_area_that_counts_earth_twice() -> None:
+    """The wall's own earthwork reaches 12 ft behind; an area from 10 ft on lies partly in it."""
+    area = {
+        "area": "400 ft2",
+        "average_depth": "6 in",
+        "work": "fill",
+        "wall": "edge",
+        "side": "behind",
+        "from": "10 ft",
+    }
+    assert faults(job(grading=[area])) == [("earth-counted-twice", ("grading", 0, "from"))]
+
+
+def test_quote_buys_the_topsoil_that_is_short() -> None:
+    """Stripped 2 in and put back 4 in: twice as much goes back as came off the same ground."""
+    found = answer(job(topsoil={"strip": "2 in", "replace": "4 in"}))
+    topsoil = found["earthwork"]["topsoil"]
+    short = float(topsoil["replaced"]["value"]) - float(topsoil["stripped"]["value"])
+    assert short > 0
+    assert float(topsoil["short"]["value"]) == pytest.approx(short)
+    line = next(q for q in found["quantities"] if q["item"] == "topsoil")
+    assert float(line["net"]["value"]) == pytest.approx(short)
+    assert "topsoil-not-stated" not in codes(found)
+    assert "topsoil-not-stated" in codes(answer(job()))
+
+
+def test_quote_hauls_off_the_topsoil_that_is_left_over() -> None:
+    """Stripped 6 in and nothing put back: all of it leaves, loosened, in the haul-off line."""
+    found = answer(job(topsoil={"strip": "6 in", "replace": "0 in"}))
+    surplus = float(found["earthwork"]["topsoil"]["surplus"]["value"])
+    line = next(q for q in found["quantities"] if q["item"] == "haul_off")
+    expected = volume(found, "haul_off") + surplus * SWELL
+    assert float(line["net"]["value"]) == pytest.approx(expected, rel=1e-7)
+
+
+def test_quote_sets_sums_aside_for_cautions() -> None:
+    """The permit fee of the terms becomes a line when the permit caution is given."""
+    fee = {"cost": "250.00", "kind": "fee", "description": "Permit fee"}
+    found = answer(job(terms={"allowances": {"permit-height": fee, "pipe-below-outlet": fee}}))
+    extras = [line for line in found["price"]["lines"] if line["group"] == "extras"]
+    assert [(line["description"], line["cost"]) for line in extras] == [("Permit fee", "250.00")]
+
+
+def test_quote_cautions_about_water_and_site() -> None:
+    """A pipe below its outlet, a slide seen: each has its caution."""
+    request = job(
+        water={"outlet": "daylight", "outlet_level": "2 ft"},
+        site={"seen": ["slide"], "easement": True},
+    )
+    found = codes(answer(request))
+    assert {"pipe-below-outlet", "seen-slide", "easement"} <= set(found)
+    assert "outlet-not-stated" in codes(answer(job()))
+    assert "outlet-not-stated" not in found
+
+
+def test_quote_refuses_openings_by_name() -> None:
+    """Steps in a wall can't be quoted yet, and nobody is left in doubt."""
+    request = copy.deepcopy(job())
+    request["walls"][0]["openings"] = [{"station": "10 ft", "width": "4 ft"}]
+    assert faults(request) == [("opening-not-quoted", ("walls", 0, "openings"))]
+
+
+def test_quote_of_material_alone_digs_nothing() -> None:
+    """Material alone leaves soil, labor and sums set aside out, and says so in its title."""
+    found = answer(job(title="Edge", materials_only=True))
+    assert found["title"] == "Edge (materials only)"
+    assert "earthwork" not in found
+    assert {line["kind"] for line in found["price"]["lines"]} == {"material"}
