@@ -11,7 +11,7 @@ import itertools
 import json
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, MutableMapping
 from typing import Any
 
 import pytest
@@ -114,7 +114,7 @@ def test_quote_over_http_costs_little_more_than_the_quote(catalog: Catalog) -> N
     async def receive() -> Json:
         return {"type": "http.request", "body": body, "more_body": False}
 
-    async def send(message: Json) -> None:
+    async def send(message: MutableMapping[str, Any]) -> None:
         if message["type"] == "http.response.start":
             statuses.append(message["status"])
 
