@@ -12,7 +12,7 @@ from typing import Literal
 from service.core.allowances import allowances
 from service.core.balance import Earthwork
 from service.core.cautions import screen_cautions
-from service.core.earth_lines import earth_lines
+from service.core.earth_lines import earth_lines, earth_measures
 from service.core.errors import LayoutFaultsError
 from service.core.groundwork import dig
 from service.core.job import Job
@@ -25,7 +25,7 @@ from service.core.measure import number
 from service.core.ordering import OTHER_INCREMENT, STONE_INCREMENT
 from service.core.pricing import price
 from service.core.results import Labor, Price, Quantities
-from service.core.takeoff import take_off, with_lines
+from service.core.takeoff import take_off, with_earth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,8 +63,10 @@ def quote(job: Job) -> Quote:
     earthwork = groundwork.earth
     quantities = take_off(layouts, job.system, job.section, job.materials, job.units)
     if earthwork:
-        quantities = with_lines(
-            quantities, earth_lines(earthwork, job.materials, job.prices, job.units)
+        quantities = with_earth(
+            quantities,
+            earth_lines(earthwork, job.materials, job.prices, job.units),
+            earth_measures(earthwork),
         )
     labor = schedule(job.rates, job.conditions, quantities, job.units) if job.rates else None
     cautions = screen_cautions(job.jurisdiction, *facts_of(job, layouts, earthwork))
@@ -137,7 +139,7 @@ def _not_priced(
     elif job.rates is None:
         yield NotPriced(part="labor", field="/rates", why="no production rates were named")
     elif earthwork is not None:
-        why = "hours and machines for digging, backfilling and grading are not quoted yet"
+        why = "machines for digging, backfilling and grading are not quoted yet"
         yield NotPriced(part="labor", field="/rates", why=why)
     if job.terms is None:
         yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")

@@ -34,6 +34,11 @@ Measured = Literal[
     "outlets",
     "fabric_area",
     "delivered_mass",
+    "cut_volume",
+    "backfill_volume",
+    "fill_volume",
+    "haul_off_volume",
+    "import_volume",
 ]
 # The closed list of what work can be measured by; nets throughout, waste is not laid.
 MEASURED: tuple[Measured, ...] = get_args(Measured)
@@ -51,6 +56,11 @@ MEASURED_DIMENSION: Mapping[Measured, Dimension] = MappingProxyType(
         "pad_volume": "volume",
         "drainage_volume": "volume",
         "core_fill_volume": "volume",
+        "cut_volume": "volume",
+        "backfill_volume": "volume",
+        "fill_volume": "volume",
+        "haul_off_volume": "volume",
+        "import_volume": "volume",
         "delivered_mass": "mass",
     }
 )

@@ -79,13 +79,27 @@ def test_quote_of_a_terrace_fills_to_the_stated_depth() -> None:
     assert found["price"]["not_priced"][0]["part"] == "labor"
 
 
-def test_quote_says_that_hours_for_digging_are_missing() -> None:
-    """With ground and rates the price of digging is soil alone: the quote is not complete."""
+def test_quote_says_that_machines_for_digging_are_missing() -> None:
+    """With ground and rates digging costs soil and hours, no machine: it is not complete."""
     price = answer(job(rates="small_crew", terms="standard"))["price"]
     assert not price["complete"]
     (gap,) = price["not_priced"]
     assert (gap["part"], gap["field"]) == ("labor", "/rates")
-    assert "digging" in gap["why"]
+    assert "machines" in gap["why"]
+
+
+def test_quote_counts_the_hours_of_digging() -> None:
+    """Task hours are the volumes of the earthwork times the rates of small_crew.
+
+    Cut 0.22 h a yd3 bank, backfill 0.55 and fill 0.3 a yd3 compacted, import 0.1 a yd3 loose.
+    """
+    found = answer(job(rates="small_crew"))
+    hours = {task["task"]: float(task["hours"]) for task in found["labor"]["tasks"]}
+    expected = {"dig": ("cut", 0.22), "backfill": ("backfill", 0.55), "fill": ("fill", 0.3)}
+    for task, (key, rate) in {**expected, "take_in": ("import", 0.1)}.items():
+        assert hours[task] == pytest.approx(volume(found, key) * rate, abs=0.006)
+    # the terrace takes more than its cut gives: nothing leaves
+    assert "load_off" not in hours
 
 
 def test_quote_balances_cut_and_import() -> None:
