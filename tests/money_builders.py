@@ -25,6 +25,7 @@ from service.core.results import (
 )
 from service.core.section import Group
 from service.core.terms import Extra, Kind, Profit, Tax, Terms
+from service.core.three_point import one_figure
 
 ONE_WALL: Shares = (("wall-1", 1.0),)
 Priced = tuple[str, str]  # (unit cost, per)
@@ -107,7 +108,7 @@ def task(
         title=name.replace("_", " "),
         crew=who,
         measured_by=by,
-        hours_per_unit=Decimal(hours),
+        hours_per_unit=one_figure(Decimal(hours)),
         unit=UNITS[unit],
         conditions=conditions,
     )
@@ -194,10 +195,13 @@ def crew_time(
 
 def labor(*crews: CrewTime, currency: str | None = None) -> Labor:
     """Labor of these crews, without its tasks."""
+    hours = sum((c.hours for c in crews), Decimal(0))
     return Labor(
         tasks=(),
         crews=crews,
-        labor_hours=sum((c.hours for c in crews), Decimal(0)),
+        labor_hours=hours,
+        labor_hours_low=hours,
+        labor_hours_high=hours,
         crew_days=sum((c.days for c in crews), Decimal(0)),
         wage_currency=currency,
     )

@@ -251,6 +251,27 @@ PRICE: tuple[FaultKind, ...] = (
         "The material's file needs a weight or a volume that leads from one unit to the other.",
     ),
     FaultKind(
+        "site-work-quantity-mismatch",
+        "A quantity of site work is in another dimension than its task",
+        "Each task says what it is measured by. A count is a plain whole number.",
+    ),
+    FaultKind(
+        "site-work-machine-missing",
+        "A task of site work needs a machine that the rates don't have",
+        "Add the machine to the rates, name other rates, or give the task's file hours by hand.",
+    ),
+    FaultKind(
+        "item-counted-two-ways",
+        "One item is counted in two dimensions",
+        "An item is bought once, so all that a quote needs of it is measured alike. Let the task's "
+        "file give its amount as the others do, or name an item of its own.",
+    ),
+    FaultKind(
+        "item-bought-and-tipped",
+        "One item is both bought and carried away",
+        "An item has one price. What is tipped needs an item of its own.",
+    ),
+    FaultKind(
         "nothing-to-price", "There is nothing to price", "The request has no quantity and no extra."
     ),
     FaultKind(

@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from service.api.earth_fault_kinds import GRADING, GROUND
 from service.api.fault_kinds import LAYOUT, PRICE, REQUEST, SHAPE
+from service.api.machine_fault_kinds import MACHINES
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +176,7 @@ _UNKNOWN = tuple(
         ("soil", "soil", "/v1/soils"),
         ("material", "material", "/v1/materials"),
         ("production-rates", "set of production rates", "/v1/production-rates"),
+        ("site-work", "task of site work", "/v1/site-work"),
         ("terms", "set of terms", "/v1/terms"),
         ("jurisdiction", "jurisdiction", "/v1/jurisdictions"),
         ("price-list", "price list", ""),
@@ -194,7 +196,7 @@ _CATALOG = (
 
 _FAULTS = tuple(
     ProblemKind(fault.code, 422, fault.title, fault.explanation)
-    for fault in (*SHAPE, *REQUEST, *GROUND, *GRADING, *LAYOUT, *PRICE)
+    for fault in (*SHAPE, *REQUEST, *GROUND, *GRADING, *MACHINES, *LAYOUT, *PRICE)
 )
 
 KINDS: Mapping[str, ProblemKind] = MappingProxyType(

@@ -17,6 +17,7 @@ from service.core.material import Material
 from service.core.price_list import PriceList
 from service.core.rates import Rates
 from service.core.section import Section
+from service.core.site_task import SiteTask
 from service.core.soil import Soil
 from service.core.terms import Terms
 from service.core.wall_system import WallSystem
@@ -56,6 +57,7 @@ class Catalog:
     soils: Mapping[str, CoreEntry[Soil]]
     materials: Mapping[str, CoreEntry[Material]]
     production_rates: Mapping[str, CoreEntry[Rates]]
+    site_work: Mapping[str, CoreEntry[SiteTask]]
     terms: Mapping[str, CoreEntry[Terms]]
     jurisdictions: Mapping[str, CoreEntry[Jurisdiction]]
     price_lists: Mapping[str, CoreEntry[PriceList]]

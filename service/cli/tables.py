@@ -24,6 +24,7 @@ from service.cli.columns import (
     print_text,
     shown,
 )
+from service.cli.order_tables import print_machines, print_order
 from service.core.measure import TRACE_DIGITS, number
 from service.core.money import percent
 from service.operations.answer import (
@@ -72,6 +73,9 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
         _print_earthwork(console, answer.earthwork, how=how)
     if not isinstance(answer.labor, UnsetType):
         _print_labor(console, answer.labor, how=how)
+        print_machines(console, answer.labor.equipment, how=how)
+    if not isinstance(answer.order_of_work, UnsetType):
+        print_order(console, answer.order_of_work, how=how)
     _print_lines(console, answer.price.lines, how=how)
     _print_roll_up(console, answer.price, answer.currency, how=how)
     _print_left_out(console, answer.price)

@@ -18,14 +18,7 @@ from service.core.measure import UnitSet
 from service.core.rounding import whole_packs
 from service.core.soil import Soil
 from service.core.trench import Topsoil
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Truck:
-    """What one load holds: a loose volume and a payload."""
-
-    volume_m3: float
-    payload_kg: float
+from service.core.truck import Truck
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from service.core import rounding
+from service.core.crew_day import daily_hours, half_days, worked_hours
 from service.core.errors import Fault
 from service.core.measure import number
 from service.core.money import plain, result, total_of
@@ -26,6 +27,8 @@ def once_hours(fixed: FixedHours) -> TaskHours:
         quantity=1.0,
         dimension="count",
         hours=hours,
+        hours_low=hours,
+        hours_high=hours,
         shares=(),
         how=(f"once per job: {plain(hours)} h",),
     )
@@ -42,14 +45,11 @@ def _daily_hours(fixed: FixedHours, days: int) -> TaskHours:
         quantity=float(days),
         dimension="day",
         hours=hours,
+        hours_low=hours,
+        hours_high=hours,
         shares=(),
         how=(f"{days} {begun} begun x {plain(fixed.hours)} h a day = {plain(hours)} h",),
     )
-
-
-def _capacity(crew: Crew) -> Fraction:
-    """Person-hours that a crew works on one day."""
-    return crew.size * Fraction(crew.paid_hours_per_day) * Fraction(crew.worked_share)
 
 
 def _daily_of(crew: Crew, fixed: Sequence[FixedHours]) -> tuple[FixedHours, ...]:
@@ -69,28 +69,15 @@ def day_faults(rates: Rates, work: Sequence[TaskHours]) -> tuple[Fault, ...]:
             code="crew-day-too-short",
             at=("rates",),
             message=(
-                f"crew {crew.id!r} works {plain(_capacity(crew))} h a day, and its daily hours "
+                f"crew {crew.id!r} works {plain(worked_hours(crew))} h a day, and its daily hours "
                 f"alone take {plain(daily)} h"
             ),
             hint="a larger crew, a longer day or fewer hours per day",
         )
         for crew in rates.crews
-        if (daily := _sum_of(_daily_of(crew, rates.fixed))) >= _capacity(crew)
+        if (daily := daily_hours(crew, rates.fixed)) >= worked_hours(crew)
         and any(task.crew == crew.id and task.hours for task in work)
     )
-
-
-def _days(crew: Crew, work: Sequence[TaskHours], daily: Sequence[FixedHours]) -> Decimal:
-    """The fewest half days that hold the work and the daily hours of every day begun.
-
-    Whole days first: begun = ceil(work / (day - daily)); then the half days that hold the work
-    and the daily hours of that many days, which never come to a day less.
-    """
-    hours, each_day, capacity = _sum_of(work), _sum_of(daily), _capacity(crew)
-    if not hours:
-        return Decimal(0)
-    begun = rounding.days_begun(hours / (capacity - each_day))
-    return rounding.half_days_up((hours + each_day * begun) / capacity)
 
 
 def time_of(
@@ -101,7 +88,7 @@ def time_of(
     `fixed` are those of all crews. Without work there are no days and no daily hours.
     """
     each_day = _daily_of(crew, fixed)
-    days = _days(crew, work, each_day)
+    days = half_days(crew, fixed, _sum_of(work))
     begun = rounding.days_begun(days)
     daily = tuple(_daily_hours(hours, begun) for hours in each_day if begun)
     person_days = EXACT.multiply(days, Decimal(crew.size))
@@ -136,7 +123,7 @@ def _crew_how(
     crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], days: Decimal
 ) -> tuple[str, ...]:
     """A crew's hours, what a day holds, and the days, in words."""
-    capacity, paid_day = _capacity(crew), plain(crew.paid_hours_per_day)
+    capacity, paid_day = worked_hours(crew), plain(crew.paid_hours_per_day)
     working, each_day = _sum_of(work), _sum_of(daily)
     begun = f" + {plain(each_day)} h for the days begun" if daily else ""
     people = f"{crew.size} people"

@@ -17,15 +17,15 @@ from service.core.material import Material
 from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
 from service.core.ordering import OTHER_INCREMENT, Need, order
 from service.core.price_list import PriceList
-from service.core.rates import Measured
 from service.core.results import QuantityLine, Shares
 from service.core.rounding import whole_increments
 from service.core.terms import Kind
 
 HAUL_OFF = "haul_off"
 TOPSOIL = "topsoil"
-AREA = "graded area: "  # before the name of an area, which is no wall: its share is site-wide
 IMPORT_FILL = "import_fill"
+# Before the name of an area where it stands among walls.
+AREA_PREFIX = "grading: "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,28 +49,6 @@ def earth_lines(
         if carried.haul.loose_m3 > 0
     ]
     return (*lines, *_topsoil_lines(earth, materials, units))
-
-
-def earth_measures(earth: Earthwork) -> Mapping[Measured, Shares]:
-    """What work on the soil is measured by: cut bank, backfill and fill compacted, soil carried
-    off and in loose; by wall, and by graded area under a name of its own."""
-    off, come = _carried(earth)
-    areas = [(f"{AREA}{area.name}", area) for area in earth.graded]
-    return {
-        "cut_volume": _sorted(
-            [*((w.wall, w.cut_m3) for w in earth.walls), *((n, a.cut_m3) for n, a in areas)]
-        ),
-        "backfill_volume": _sorted([(w.wall, w.backfill_m3) for w in earth.walls]),
-        "fill_volume": _sorted(
-            [*((w.wall, w.fill_m3) for w in earth.walls), *((n, a.fill_m3) for n, a in areas)]
-        ),
-        "haul_off_volume": off.shares,
-        "import_volume": come.shares,
-    }
-
-
-def _sorted(shares: list[tuple[str, float]]) -> Shares:
-    return tuple(sorted(shares))
 
 
 def _topsoil_lines(
@@ -121,8 +99,8 @@ def _together(one: Haul, other: Haul | None) -> Haul:
 def _carried(earth: Earthwork) -> Iterator[_Carried]:
     cut = [(part.wall, part.cut_m3) for part in earth.walls]
     placed = [(part.wall, part.backfill_m3 + part.fill_m3) for part in earth.walls]
-    cut += [(f"{AREA}{area.name}", area.cut_m3) for area in earth.graded]
-    placed += [(f"{AREA}{area.name}", area.fill_m3) for area in earth.graded]
+    cut += [(f"{AREA_PREFIX}{area.name}", area.cut_m3) for area in earth.graded]
+    placed += [(f"{AREA_PREFIX}{area.name}", area.fill_m3) for area in earth.graded]
     off = _together(earth.haul_off, earth.topsoil_off)
     yield _Carried(
         item=HAUL_OFF,

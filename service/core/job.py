@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from service.core.balance import Truck
+from service.core.access import Access
 from service.core.grading import Grading
 from service.core.jurisdiction import Assumption, Jurisdiction
 from service.core.material import Material
@@ -15,10 +15,12 @@ from service.core.price_list import PriceList
 from service.core.rates import Rates
 from service.core.section import Section
 from service.core.site_facts import Site, Water
+from service.core.site_task import SiteWorkEntry
 from service.core.soil import Soil
 from service.core.spec import WallSpec
 from service.core.terms import Extra, Terms
 from service.core.trench import Topsoil
+from service.core.truck import Truck
 from service.core.wall_system import WallSystem
 
 
@@ -36,8 +38,8 @@ class Job:
     """The request in core terms. `rates` None: no labor is quoted; `terms` None: the price is
     the cost. `prices_not_effective`: the quote is dated before its price list holds.
     `materials_only` leaves labor and earthwork out. `grading` are areas graded beside the walls,
-    `truck` carries soil off and in. `assumptions` are the defaults that the request left to the
-    service.
+    `truck` carries soil off and in, `access` is the way to the walls. `assumptions` are the
+    defaults that the request left to the service.
     """
 
     units: UnitSet
@@ -56,7 +58,9 @@ class Job:
     materials_only: bool = False
     topsoil: Topsoil | None = None
     grading: tuple[Grading, ...] = ()
+    site_work: tuple[SiteWorkEntry, ...] = ()
     water: Water | None = None
     site: Site | None = None
     truck: Truck | None = None
+    access: Access | None = None
     assumptions: tuple[Assumption, ...] = ()

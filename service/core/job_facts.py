@@ -9,18 +9,21 @@ from service.core.earth_facts import job_earth_facts, wall_earth_facts
 from service.core.facts import Fact, Facts, unit_weight_fact, wall_facts
 from service.core.job import Job
 from service.core.layout import WallLayout
+from service.core.phases import Phases, trench_facts
 from service.core.site_facts import pipe_facts, site_facts, water_facts
 
 
 def facts_of(
-    job: Job, layouts: Sequence[WallLayout], earth: Earthwork | None
+    job: Job, layouts: Sequence[WallLayout], earth: Earthwork | None, phases: Phases | None = None
 ) -> tuple[Mapping[str, Facts], Facts]:
     """Facts by wall, and facts of the job, as `screen_cautions` takes them."""
     dug = wall_earth_facts(earth, job.units) if earth else {}
+    trenches = trench_facts(phases, job.units) if phases else {}
     by_wall = {
         layout.name: {
             **wall_facts(layout, job.section, job.units),
             **dug.get(layout.name, {}),
+            **trenches.get(layout.name, {}),
             **pipe_facts(job.water, layout, job.section, job.units),
         }
         for layout in layouts

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from service.core.cost import CostLine, cost_lines
+from service.core.cost import cost_lines
+from service.core.cost_line import CostLine
 from service.core.errors import Fault, PriceFaultsError
 from service.core.money import Part, percent, plain, split, spread, total_of
 from service.core.price_list import PriceList

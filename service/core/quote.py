@@ -12,8 +12,10 @@ from typing import Literal
 from service.core.allowances import allowances
 from service.core.balance import Earthwork
 from service.core.cautions import screen_cautions
-from service.core.earth_lines import earth_lines, earth_measures
+from service.core.earth_lines import earth_lines
+from service.core.earth_measure import measure_earth
 from service.core.errors import LayoutFaultsError
+from service.core.fit import Place
 from service.core.groundwork import dig
 from service.core.job import Job
 from service.core.job_facts import facts_of
@@ -23,9 +25,18 @@ from service.core.layout import WallLayout, lay_out
 from service.core.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
 from service.core.ordering import OTHER_INCREMENT, STONE_INCREMENT
+from service.core.phases import Phases
 from service.core.pricing import price
+from service.core.rates import Rates
 from service.core.results import Labor, Price, Quantities
-from service.core.takeoff import take_off, with_earth
+from service.core.sequenced import put_in_order
+from service.core.site_work import (
+    SiteWork,
+    Workforce,
+    take_off_site_work,
+    with_site_work,
+)
+from service.core.takeoff import take_off, with_lines
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +57,7 @@ class Quote:
     earthwork: Earthwork | None
     quantities: Quantities
     labor: Labor | None
+    phases: Phases | None
     price: Price
     cautions: tuple[Caution, ...]
     assumptions: tuple[Assumption, ...]
@@ -62,14 +74,17 @@ def quote(job: Job) -> Quote:
     groundwork = dig(job, layouts)
     earthwork = groundwork.earth
     quantities = take_off(layouts, job.system, job.section, job.materials, job.units)
+    site = _site_work(job, quantities)
+    quantities = with_site_work(quantities, site)
     if earthwork:
-        quantities = with_earth(
-            quantities,
-            earth_lines(earthwork, job.materials, job.prices, job.units),
-            earth_measures(earthwork),
+        quantities = with_lines(
+            quantities, earth_lines(earthwork, job.materials, job.prices, job.units)
         )
-    labor = schedule(job.rates, job.conditions, quantities, job.units) if job.rates else None
-    cautions = screen_cautions(job.jurisdiction, *facts_of(job, layouts, earthwork))
+    labor = _schedule(job, quantities, earthwork, site)
+    phases = None
+    if job.rates is not None and labor is not None:
+        labor, phases = put_in_order(job, job.rates, layouts, quantities, labor, site)
+    cautions = screen_cautions(job.jurisdiction, *facts_of(job, layouts, earthwork, phases))
     set_aside = () if job.materials_only else allowances(job.terms, cautions, job.prices)
     extras = (*job.extras, *set_aside)
     return Quote(
@@ -78,14 +93,51 @@ def quote(job: Job) -> Quote:
         earthwork=earthwork,
         quantities=quantities,
         labor=labor,
+        phases=phases,
         price=reprice(replace(job, extras=extras), quantities, labor),
         cautions=cautions,
         assumptions=(
             *job.assumptions,
             *groundwork.assumptions,
+            *(phases.assumptions if phases else ()),
             *_increment_assumptions(quantities),
         ),
         not_priced=tuple(_not_priced(job, layouts, earthwork)),
+    )
+
+
+def _place(job: Job) -> Place:
+    placed = job.soils.fill or job.soils.retained
+    return Place(access=job.access, soil_kind=placed.kind if placed else None)
+
+
+def _site_work(job: Job, quantities: Quantities) -> SiteWork:
+    """Work beside the walls; of material alone nothing is tipped and nobody works."""
+    force = None
+    if job.rates is not None:
+        force = Workforce(rates=job.rates, conditions=job.conditions, place=_place(job))
+    site = take_off_site_work(
+        job.site_work, quantities.lines, job.materials, job.units, truck=job.truck, workforce=force
+    )
+    if not job.materials_only:
+        return site
+    return replace(site, lines=tuple(line for line in site.lines if line.kind == "material"))
+
+
+def _schedule(
+    job: Job, quantities: Quantities, earthwork: Earthwork | None, site: SiteWork
+) -> Labor | None:
+    """Hours of crews and machines, if there are rates."""
+    if job.rates is None:
+        return None
+    return schedule(
+        job.rates,
+        job.conditions,
+        quantities,
+        job.units,
+        measured=measure_earth(earthwork),
+        place=_place(job),
+        other=site.work,
     )
 
 
@@ -122,6 +174,14 @@ def _increment_assumptions(quantities: Quantities) -> Iterator[Assumption]:
             )
 
 
+def _rates_dig(rates: Rates) -> bool:
+    measures = [
+        *(task.measured_by for task in rates.tasks),
+        *(task.measured_by for task in rates.machine_tasks),
+    ]
+    return "cut_volume" in measures
+
+
 def _not_priced(
     job: Job, layouts: tuple[WallLayout, ...], earthwork: Earthwork | None
 ) -> Iterator[NotPriced]:
@@ -138,8 +198,8 @@ def _not_priced(
         yield NotPriced(part="labor", field="/materials_only", why="material alone was asked for")
     elif job.rates is None:
         yield NotPriced(part="labor", field="/rates", why="no production rates were named")
-    elif earthwork is not None:
-        why = "machines for digging, backfilling and grading are not quoted yet"
+    elif earthwork is not None and not _rates_dig(job.rates):
+        why = "the rates hold no task that is measured by cut_volume: digging has no hours"
         yield NotPriced(part="labor", field="/rates", why=why)
     if job.terms is None:
         yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")

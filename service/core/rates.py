@@ -8,7 +8,11 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal, get_args
 
+from service.core.machine import NO_CARRYING, Carrying, HandStrip, Machine
 from service.core.measure import Dimension, Unit
+from service.core.phase import DEFAULT_PHASE, OrderRules, Phase
+from service.core.three_point import ThreePoint
+from service.core.truck import Truck
 
 Measured = Literal[
     "job",
@@ -34,11 +38,22 @@ Measured = Literal[
     "outlets",
     "fabric_area",
     "delivered_mass",
+    "hand_strip_volume",
     "cut_volume",
     "backfill_volume",
+    "machine_backfill_volume",
     "fill_volume",
     "haul_off_volume",
     "import_volume",
+    "haul_off_loads",
+    "import_loads",
+    "topsoil_strip_volume",
+    "topsoil_spread_volume",
+    "disturbed_area",
+    "finished_ground_area",
+    "carried_mass",
+    "carried_soil_volume",
+    "protected_area",
 ]
 # The closed list of what work can be measured by; nets throughout, waste is not laid.
 MEASURED: tuple[Measured, ...] = get_args(Measured)
@@ -56,18 +71,29 @@ MEASURED_DIMENSION: Mapping[Measured, Dimension] = MappingProxyType(
         "pad_volume": "volume",
         "drainage_volume": "volume",
         "core_fill_volume": "volume",
+        "delivered_mass": "mass",
+        "hand_strip_volume": "volume",
         "cut_volume": "volume",
         "backfill_volume": "volume",
+        "machine_backfill_volume": "volume",
         "fill_volume": "volume",
         "haul_off_volume": "volume",
         "import_volume": "volume",
-        "delivered_mass": "mass",
+        "haul_off_loads": "load",
+        "import_loads": "load",
+        "topsoil_strip_volume": "volume",
+        "topsoil_spread_volume": "volume",
+        "disturbed_area": "area",
+        "finished_ground_area": "area",
+        "carried_mass": "mass",
+        "carried_soil_volume": "volume",
+        "protected_area": "area",
     }
 )
 
 
 def measured_dimension(measured: Measured) -> Dimension:
-    """Dimension of a measured quantity; what isn't a length, area, volume or mass is a count."""
+    """Dimension of a measured quantity; what is none of the dimensions above is a count."""
     return MEASURED_DIMENSION.get(measured, "count")
 
 
@@ -91,15 +117,43 @@ class Crew:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProductionTask:
-    """Person-hours per `unit` of a measured quantity; `conditions` name the factors that apply."""
+    """Person-hours per `unit` of a measured quantity; `conditions` name the factors that apply.
+
+    `per_distance_m`: the hours are those of carrying it so far; the way to the wall is a factor.
+    """
 
     id: str
     title: str
     crew: str
     measured_by: Measured
-    hours_per_unit: Decimal
+    hours_per_unit: ThreePoint
     unit: Unit
     conditions: tuple[str, ...] = ()
+    per_distance_m: float | None = None
+    phase: Phase = DEFAULT_PHASE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineTask:
+    """Machine-hours per `unit` of a measured quantity; None: by the machine's compaction.
+
+    `basis` is where the hours come from, in words. With `lifts_units` the machine must be able to
+    lift the heaviest unit. `otherwise` is the task that takes its place where the machine can't
+    do it: of a crew or of another machine. A task named so is done only then.
+    """
+
+    id: str
+    title: str
+    machine: str
+    measured_by: Measured
+    hours_per_unit: ThreePoint | None
+    unit: Unit
+    basis: str | None = None
+    conditions: tuple[str, ...] = ()
+    lifts_units: bool = False
+    otherwise: str | None = None
+    per_distance_m: float | None = None
+    phase: Phase = DEFAULT_PHASE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +165,7 @@ class FixedHours:
     crew: str
     hours: Decimal
     per: Literal["job", "day"]
+    phase: Phase | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +180,9 @@ class Condition:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
-    """One set of production rates. `currency` is that of the wages, where there are any."""
+    """One set of production rates. `currency` is that of the wages, where there are any;
+    `hand_strip` None: nothing is kept away from the units; `order` None: no weather is allowed
+    for, and every trench is opened whole."""
 
     id: str
     version: str
@@ -135,3 +192,9 @@ class Rates:
     fixed: tuple[FixedHours, ...] = ()
     conditions: Mapping[str, Condition] = field(default_factory=lambda: MappingProxyType({}))
     currency: str | None = None
+    machines: Mapping[str, Machine] = field(default_factory=lambda: MappingProxyType({}))
+    machine_tasks: tuple[MachineTask, ...] = ()
+    trucks: Mapping[str, Truck] = field(default_factory=lambda: MappingProxyType({}))
+    carrying: Carrying = NO_CARRYING
+    hand_strip: HandStrip | None = None
+    order: OrderRules | None = None

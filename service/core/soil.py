@@ -7,11 +7,14 @@ from decimal import Decimal
 from typing import Literal
 
 ExcavationClass = Literal["A", "B", "C"]
+# What compacts it: granular soil takes a plate, clay a rammer.
+SoilKind = Literal["granular", "silt", "clay"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Soil:
-    """Densities in kg/m3; loose = bank x (1 + swell), compacted = bank x (1 - shrink)."""
+    """Densities in kg/m3; loose = bank x (1 + swell), compacted = bank x (1 - shrink).
+    `kind` says what compacts it; None: nobody said."""
 
     id: str
     version: str
@@ -26,3 +29,4 @@ class Soil:
     excavation_class: ExcavationClass
     reusable: bool
     wall_friction_rad: float | None = None
+    kind: SoilKind | None = None

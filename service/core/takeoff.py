@@ -51,14 +51,10 @@ def take_off(
     )
 
 
-def with_earth(
-    quantities: Quantities, lines: Sequence[QuantityLine], measured: Mapping[Measured, Shares]
-) -> Quantities:
-    """The quantities with the lines of soil, in the contract's order, and what work on it is
-    measured by."""
+def with_lines(quantities: Quantities, lines: Sequence[QuantityLine]) -> Quantities:
+    """The quantities with further lines, in the contract's order."""
     return replace(
         quantities,
-        measured=MappingProxyType({**quantities.measured, **measured}),
         lines=tuple(
             sorted(
                 (*quantities.lines, *lines),

@@ -17,6 +17,7 @@ from service.operations.answer_figures import (
     Sold,
 )
 from service.operations.answer_walls import EarthworkAnswer, WallAnswer
+from service.operations.order_answer import OrderAnswer
 
 
 class PriceListRef(Struct, frozen=True):
@@ -71,14 +72,39 @@ class CrewAnswer(Struct, frozen=True):
     how: tuple[str, ...]
 
 
+class EquipmentAnswer(Struct, frozen=True):
+    """One machine over the whole quote; `days` from the first to the last day of need."""
+
+    machine: str
+    title: str
+    hours: Hours
+    hours_low: Hours
+    hours_high: Hours
+    days: int
+    how: tuple[str, ...]
+
+
+class ReplacedAnswer(Struct, frozen=True):
+    """A task whose machine can't do it here, why, and the task done in its place."""
+
+    task: str
+    machine: str
+    code: str
+    why: str
+    by: str
+
+
 class LaborAnswer(Struct, frozen=True):
-    """Labor over the whole quote."""
+    """Labor and machines over the whole quote; the low and high hours are those of the sum."""
 
     tasks: tuple[TaskAnswer, ...]
     crews: tuple[CrewAnswer, ...]
     labor_hours: Hours
+    labor_hours_low: Hours
+    labor_hours_high: Hours
     crew_days: str
-    equipment: tuple[str, ...] = ()
+    equipment: tuple[EquipmentAnswer, ...]
+    replaced: tuple[ReplacedAnswer, ...]
 
 
 class PriceSource(Struct, frozen=True):
@@ -184,3 +210,4 @@ class QuoteAnswer(Struct, frozen=True):
     valid_until: str | UnsetType = UNSET
     earthwork: EarthworkAnswer | UnsetType = UNSET
     labor: LaborAnswer | UnsetType = UNSET
+    order_of_work: OrderAnswer | UnsetType = UNSET

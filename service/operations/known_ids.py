@@ -19,6 +19,7 @@ UNKNOWN: Mapping[str, tuple[str, str]] = {
     "soils": ("unknown-soil", "soil"),
     "jurisdictions": ("unknown-jurisdiction", "jurisdiction"),
     "production_rates": ("unknown-production-rates", "set of production rates"),
+    "site_work": ("unknown-site-work", "task of site work"),
     "terms": ("unknown-terms", "set of terms"),
     "price_lists": ("unknown-price-list", "price list"),
 }
@@ -60,5 +61,6 @@ SectionId = Annotated[Id, AfterValidator(KnownId("sections"))]
 SoilId = Annotated[Id, AfterValidator(KnownId("soils"))]
 JurisdictionId = Annotated[Id, AfterValidator(KnownId("jurisdictions"))]
 RatesId = Annotated[Id, AfterValidator(KnownId("production_rates"))]
+SiteTaskId = Annotated[Id, AfterValidator(KnownId("site_work"))]
 TermsId = Annotated[Id, AfterValidator(KnownId("terms"))]
 PriceListId = Annotated[Id, AfterValidator(KnownId("price_lists"))]

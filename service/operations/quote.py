@@ -15,6 +15,7 @@ from service.core.rates import Rates
 from service.core.soil import Soil
 from service.core.terms import Terms
 from service.core.trench import Topsoil
+from service.core.truck import Truck
 from service.operations.answer import QuoteAnswer
 from service.operations.defaults import request_assumptions
 from service.operations.grading_request import default_area_name
@@ -67,11 +68,14 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         extras=extras_to_core(request.extras),
         prices_not_effective=_not_effective(request, catalog),
         materials_only=request.materials_only,
+        truck=_truck(rates),
+        access=request.access.to_core() if request.access else None,
         topsoil=_topsoil(request),
         grading=tuple(
             area.to_core(area.name or default_area_name(i), rod=request.levels_are == "rod")
             for i, area in enumerate(request.grading)
         ),
+        site_work=tuple(entry.to_core(catalog) for entry in request.site_work),
         water=request.water.to_core(rod=request.levels_are == "rod") if request.water else None,
         site=request.site.to_core() if request.site else None,
         assumptions=request_assumptions(request, rates, terms_keys),
@@ -114,6 +118,11 @@ def _not_effective(request: QuoteRequest, catalog: Catalog) -> bool:
         return False
     document = catalog.price_lists[request.prices.price_list].document
     return request.issued_on < date.fromisoformat(document["effective_from"])
+
+
+def _truck(rates: Rates | None) -> Truck | None:
+    """The first truck of the rates carries the soil."""
+    return next(iter(rates.trucks.values()), None) if rates else None
 
 
 def _topsoil(request: QuoteRequest) -> Topsoil | None:

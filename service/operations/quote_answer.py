@@ -21,6 +21,7 @@ from service.operations.answer import (
     CautionAnswer,
     CrewAnswer,
     DeliveredAnswer,
+    EquipmentAnswer,
     LaborAnswer,
     NotPricedAnswer,
     PriceAnswer,
@@ -29,6 +30,7 @@ from service.operations.answer import (
     PriceSource,
     QuantityAnswer,
     QuoteAnswer,
+    ReplacedAnswer,
     TaskAnswer,
     WallPrice,
 )
@@ -43,6 +45,7 @@ from service.operations.answer_walls import (
 )
 from service.operations.earth_answer import earth_answer
 from service.operations.measures import measure_of, plain
+from service.operations.order_answer import order_answer
 from service.operations.quote_request import QuoteRequest
 
 MATERIALS_ONLY = "materials only"
@@ -88,6 +91,7 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         ),
         earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
         labor=_labor(quote.labor, units) if quote.labor else UNSET,
+        order_of_work=order_answer(quote.phases, units) if quote.phases else UNSET,
         price=_price(quote.price, prices, quote.not_priced),
         cautions=tuple(
             CautionAnswer(
@@ -208,8 +212,8 @@ def _labor(labor: Labor, units: UnitSet) -> LaborAnswer:
                 crew=task.crew,
                 quantity=measure_of(task.quantity, task.dimension, units),
                 hours=plain(task.hours),
-                hours_low=plain(task.hours),
-                hours_high=plain(task.hours),
+                hours_low=plain(task.hours_low),
+                hours_high=plain(task.hours_high),
                 how=task.how,
             )
             for task in labor.tasks
@@ -226,7 +230,25 @@ def _labor(labor: Labor, units: UnitSet) -> LaborAnswer:
             for crew in labor.crews
         ),
         labor_hours=plain(labor.labor_hours),
+        labor_hours_low=plain(labor.labor_hours_low),
+        labor_hours_high=plain(labor.labor_hours_high),
         crew_days=plain(labor.crew_days),
+        equipment=tuple(
+            EquipmentAnswer(
+                machine=time.machine.id,
+                title=time.machine.title,
+                hours=plain(time.hours),
+                hours_low=plain(time.hours_low),
+                hours_high=plain(time.hours_high),
+                days=time.days,
+                how=time.how,
+            )
+            for time in labor.equipment
+        ),
+        replaced=tuple(
+            ReplacedAnswer(task=r.task, machine=r.machine, code=r.code, why=r.why, by=r.by)
+            for r in labor.replaced
+        ),
     )
 
 

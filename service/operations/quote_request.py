@@ -33,6 +33,7 @@ from service.fields import (
     by_shape,
     refused,
 )
+from service.operations.access_request import AccessRequest
 from service.operations.grading_request import MOST_AREAS, GradingRequest, default_area_name
 from service.operations.known_ids import (
     JurisdictionId,
@@ -45,6 +46,7 @@ from service.operations.known_ids import (
 )
 from service.operations.ruled import M, RuledModel, merged, read_document
 from service.operations.site_request import SiteRequest, WaterRequest, say_opening_not_quoted
+from service.operations.site_work_request import MOST_ENTRIES, SiteWorkRequest
 from service.operations.wall_request import WallRequest
 
 MOST_WALLS = 50
@@ -53,8 +55,6 @@ MOST_INLINE_ITEMS = 2000
 # Parts of the contract that this version can't quote yet. They are refused by name, so that
 # nothing a caller asks for is left out of a total in silence.
 NOT_QUOTED_YET = {
-    "site_work": "site work",
-    "access": "access",
     "tiers": "tiers",
     "screening": "screening",
     "above": "loads above the wall",
@@ -136,6 +136,8 @@ class QuoteRequest(StrictModel):
     jurisdiction: JurisdictionId = "plain"
     topsoil: TopsoilRequest | None = None
     grading: tuple[GradingRequest, ...] = Field((), strict=False, max_length=MOST_AREAS)
+    site_work: tuple[SiteWorkRequest, ...] = Field((), strict=False, max_length=MOST_ENTRIES)
+    access: AccessRequest | None = None
     water: WaterRequest | None = None
     site: SiteRequest | None = None
     walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)

@@ -17,6 +17,7 @@ KINDS = [
     ("soils", "soils", "unknown-soil"),
     ("materials", "materials", "unknown-material"),
     ("production-rates", "production_rates", "unknown-production-rates"),
+    ("site-work", "site_work", "unknown-site-work"),
     ("terms", "terms", "unknown-terms"),
     ("jurisdictions", "jurisdictions", "unknown-jurisdiction"),
 ]

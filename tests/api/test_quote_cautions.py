@@ -208,7 +208,14 @@ def test_assumptions_leave_out_what_was_given(client: TestClient) -> None:
         "back_slope": "level",
         "surcharge": "0 psf",
     }
-    conditions = {"access_ease": "machine", "ground": "firm", "layout": "plain"}
+    conditions = {
+        "access_ease": "machine",
+        "ground": "firm",
+        "layout": "plain",
+        "lift": "to_4_ft",
+        "digging": "firm",
+        "beside_building": "open",
+    }
     said = shipped_request(
         wall,
         jurisdiction="plain",
@@ -219,7 +226,9 @@ def test_assumptions_leave_out_what_was_given(client: TestClient) -> None:
     )
     silent = shipped_request(rates="small_crew", terms={**TERMS, "discount": "0"})
     answer = quoted(client, said)
-    assert answer["assumptions"] == []
+    # what the rates allow for weather and open trenches stays an allowance
+    allowed = [a["field"] for a in answer["assumptions"]]
+    assert allowed == ["/rates/order/lost_day_probability", "/rates/order/open_trench_days"]
     assert answer["price"] == quoted(client, silent)["price"]
 
 

@@ -319,14 +319,18 @@ def test_quote_answers_with_every_field_of_the_contract(client: TestClient) -> N
 
 
 def test_quote_gives_hours_as_bare_decimals(client: TestClient) -> None:
-    """Hours have no unit; a rate of one figure has its expected value for both points."""
+    """Hours have no unit; a rate of one figure has its expected value for both points, a rate of
+    three lies between them."""
     labor = quoted(client, shipped_request(rates="small_crew"))["labor"]
     by_task = {task["task"]: task for task in labor["tasks"]}
     assert by_task["set_units"]["hours"] == "18.90"  # 189 x 0.1
     assert by_task["set_caps"]["hours"] == "3.24"  # 27 x 0.12
     assert by_task["place_pad"]["hours"] == "2.22"  # 1.48148 x 1.5 = 2.2222
     assert by_task["place_drain_stone"]["hours"] == "5.78"  # 6.41975 x 0.9 = 5.7778
+    one_figure = by_task["lay_pipe"]
+    assert one_figure["hours_low"] == one_figure["hours"] == one_figure["hours_high"]
     for task in labor["tasks"]:
-        assert task["hours_low"] == task["hours"] == task["hours_high"]
+        low, high = Decimal(task["hours_low"]), Decimal(task["hours_high"])
+        assert low <= Decimal(task["hours"]) <= high
     hours = sum(Decimal(task["hours"]) for task in labor["tasks"])
     assert Decimal(labor["labor_hours"]) == hours

@@ -287,7 +287,7 @@ def test_rates_body_to_core_keeps_the_order_of_the_file() -> None:
     rates = RatesBody.model_validate(RATES).to_core()
     assert rates.id == "inline"
     assert (rates.crews[0].size, rates.crews[0].worked_share) == (3, Decimal("0.83"))
-    assert rates.tasks[0].hours_per_unit == Decimal("1.5")
+    assert rates.tasks[0].hours_per_unit.expected == Fraction("1.5")
     assert rates.tasks[0].unit == UNITS["yd3"]
     assert rates.tasks[0].conditions == ("ground",)
     assert rates.fixed[0].per == "day"

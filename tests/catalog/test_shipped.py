@@ -170,7 +170,13 @@ def test_readme_lists_what_work_can_be_measured_by() -> None:
     rows = re.findall(r"^\| `(\w+)` \| ([^|]+) \|", README, re.MULTILINE)
     assert rows.pop(0) == ("measured_by", "`per`")
     assert tuple(name for name, _ in rows) == MEASURED
-    units = {"length": "ft, m", "area": "ft2, m2", "volume": "yd3, m3", "mass": "ton, t"}
+    units = {
+        "length": "ft, m",
+        "area": "ft2, m2",
+        "volume": "yd3, m3",
+        "mass": "ton, t",
+        "load": "load",
+    }
     for name, shown in rows:
         dimension = measured_dimension(next(m for m in MEASURED if m == name))
         assert shown == units.get(dimension, "each")

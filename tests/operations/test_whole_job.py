@@ -79,27 +79,46 @@ def test_quote_of_a_terrace_fills_to_the_stated_depth() -> None:
     assert found["price"]["not_priced"][0]["part"] == "labor"
 
 
-def test_quote_says_that_machines_for_digging_are_missing() -> None:
-    """With ground and rates digging costs soil and hours, no machine: it is not complete."""
-    price = answer(job(rates="small_crew", terms="standard"))["price"]
+def test_quote_says_when_the_rates_hold_no_hours_for_digging() -> None:
+    """Rates that dig make the quote complete; with others the price of digging is soil alone."""
+    assert answer(job(rates="small_crew", terms="standard"))["price"]["complete"]
+    crew = {"title": "Crew", "item": "crew_hour", "size": 2, "paid_hours_per_day": "8"}
+    setting = {"id": "set", "title": "Set", "crew": "c", "measured_by": "standard_units"}
+    rates = {
+        "crews": {"c": {**crew, "worked_share": "0.8"}},
+        "tasks": [{**setting, "hours": "0.1", "per": "each"}],
+    }
+    price = answer(job(rates=rates, terms="standard"))["price"]
     assert not price["complete"]
     (gap,) = price["not_priced"]
     assert (gap["part"], gap["field"]) == ("labor", "/rates")
-    assert "machines" in gap["why"]
 
 
 def test_quote_counts_the_hours_of_digging() -> None:
-    """Task hours are the volumes of the earthwork times the rates of small_crew.
+    """The excavator of small_crew digs 5, 8 or 11 yd3 an hour, three quarters of it.
 
-    Cut 0.22 h a yd3 bank, backfill 0.55 and fill 0.3 a yd3 compacted, import 0.1 a yd3 loose.
+    Hours a yd3: 1/8.25, 1/6 and 1/3.75, expected (0.12121 + 4 x 0.16667 + 0.26667)/6 = 0.17576.
     """
     found = answer(job(rates="small_crew"))
-    hours = {task["task"]: float(task["hours"]) for task in found["labor"]["tasks"]}
-    expected = {"dig": ("cut", 0.22), "backfill": ("backfill", 0.55), "fill": ("fill", 0.3)}
-    for task, (key, rate) in {**expected, "take_in": ("import", 0.1)}.items():
-        assert hours[task] == pytest.approx(volume(found, key) * rate, abs=0.006)
-    # the terrace takes more than its cut gives: nothing leaves
-    assert "load_off" not in hours
+    expected = volume(found, "cut") * (1 / 8.25 + 4 / 6 + 1 / 3.75) / 6
+    machines = {time["machine"]: time for time in found["labor"]["equipment"]}
+    assert float(machines["mini_excavator"]["hours"]) == pytest.approx(expected, abs=0.006)
+    low, high = (machines["mini_excavator"][key] for key in ("hours_low", "hours_high"))
+    assert float(low) < expected < float(high)
+    hired = [line for line in found["price"]["lines"] if line["kind"] == "equipment"]
+    assert "mini_excavator_day" in [line["item"] for line in hired]
+
+
+def test_quote_takes_no_machine_through_a_gate_too_narrow_for_it() -> None:
+    """Through a 2 ft gate nothing drives: digging is done by hand, and the answer says why."""
+    found = answer(
+        job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": "2 ft"})
+    )
+    tasks = [task["task"] for task in found["labor"]["tasks"]]
+    assert "dig_by_hand" in tasks
+    replaced = {entry["task"]: entry for entry in found["labor"]["replaced"]}
+    assert replaced["dig"]["by"] == "dig_by_hand"
+    assert "mini_excavator" not in [time["machine"] for time in found["labor"]["equipment"]]
 
 
 def test_quote_balances_cut_and_import() -> None:
@@ -204,3 +223,55 @@ def test_quote_of_material_alone_digs_nothing() -> None:
     assert found["title"] == "Edge (materials only)"
     assert "earthwork" not in found
     assert {line["kind"] for line in found["price"]["lines"]} == {"material"}
+
+
+def test_quote_adds_site_work_to_material_and_hours() -> None:
+    """450 ft2 of sod with 5 % waste are 472.5 ft2: two pallets of 450 ft2, laid after the wall."""
+    sod = [{"task": "lay_sod", "quantity": "450 ft2"}]
+    found = answer(job(rates="small_crew", site_work=sod))
+    line = next(q for q in found["quantities"] if q["item"] == "sod")
+    assert (line["group"], line["order"]) == ("site_work", {"value": "2", "unit": "pallet"})
+    assert "lay_sod" in [task["task"] for task in found["labor"]["tasks"]]
+    # of no wall: its price is site-wide
+    price = next(p for p in found["price"]["lines"] if p["item"] == "sod")["price"]
+    assert float(found["price"]["site_wide"]) >= float(price) > 0
+
+
+def test_quote_tips_what_is_taken_down() -> None:
+    """Treated timber is tipped apart from everything else, as a disposal line."""
+    timber = [{"task": "take_down_timber_wall", "quantity": "60 ft2"}]
+    found = answer(job(site_work=timber))
+    kinds = {p["item"]: p["kind"] for p in found["price"]["lines"]}
+    assert kinds["tip_treated_timber"] == "disposal"
+
+
+def test_quote_refuses_site_work_it_does_not_know() -> None:
+    """An unknown task names the nearest known one."""
+    request = job(site_work=[{"task": "lay_sodd", "quantity": "450 ft2"}])
+    assert faults(request) == [("unknown-site-work", ("site_work", 0, "task"))]
+
+
+def test_quote_puts_the_work_in_order() -> None:
+    """Phases follow each other, their hours are those of the labor, daily hours apart."""
+    sod = [{"task": "lay_sod", "quantity": "450 ft2"}]
+    found = answer(job(rates="small_crew", site_work=sod))
+    phases = {phase["phase"]: phase for phase in found["order_of_work"]["phases"]}
+    order = list(phases)
+    assert order.index("rough_cut") < order.index("cap") < order.index("topsoil_and_sod")
+    assert phases["rough_cut"]["start_day"] <= phases["cap"]["start_day"]
+    assert list(phases["topsoil_and_sod"]["materials"]) == ["sod"]
+    hours = sum(float(phase["hours"]) for phase in phases.values())
+    daily = [
+        task for task in found["labor"]["tasks"] if task["task"] in ("travel", "daily_clean_up")
+    ]
+    daily_hours = sum(float(task["hours"]) for task in daily)
+    assert hours + daily_hours == pytest.approx(float(found["labor"]["labor_hours"]), abs=0.02)
+    held = {time["machine"]: time["days"] for time in found["labor"]["equipment"]}
+    assert all(days >= 1 for days in held.values())
+
+
+def test_quote_without_rates_has_no_order_of_work() -> None:
+    """Parts that don't apply are absent."""
+    found = answer(job())
+    assert "labor" not in found
+    assert "order_of_work" not in found

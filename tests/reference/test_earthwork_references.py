@@ -15,9 +15,10 @@ from typing import Any
 
 import pytest
 
-from service.core.balance import Truck, bank_m3, loads, loose_m3
+from service.core.balance import bank_m3, loads, loose_m3
 from service.core.region import Line, Region, moments
 from service.core.soil import Soil
+from service.core.truck import Truck
 from service.core.volume import prismoidal
 from tests.earth_builders import PCF, soil
 

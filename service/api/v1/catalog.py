@@ -50,6 +50,7 @@ RESOURCES = (
     Resource("soils", "soils", "soil", "soils"),
     Resource("materials", "materials", "material", "materials"),
     Resource("production-rates", "production_rates", "production_rates", "production rates"),
+    Resource("site-work", "site_work", "site_work", "tasks of site work"),
     Resource("terms", "terms", "terms", "sets of terms"),
     Resource("jurisdictions", "jurisdictions", "jurisdiction", "jurisdictions"),
 )

@@ -15,6 +15,7 @@ from service.catalog.documents.price_list import (
 )
 from service.catalog.documents.production_rates import ProductionRatesDocument, RatesBody
 from service.catalog.documents.section import SectionDocument
+from service.catalog.documents.site_work import SiteWorkDocument
 from service.catalog.documents.soil import SoilDocument
 from service.catalog.documents.terms import TermsBody, TermsDocument
 from service.catalog.documents.wall_system import WallSystemDocument
@@ -32,6 +33,7 @@ __all__ = [
     "ProductionRatesDocument",
     "RatesBody",
     "SectionDocument",
+    "SiteWorkDocument",
     "SoilDocument",
     "Source",
     "TermsBody",

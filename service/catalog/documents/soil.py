@@ -15,7 +15,7 @@ from service.catalog.documents.entry import (
     difference,
     raise_broken,
 )
-from service.core.soil import ExcavationClass, Soil
+from service.core.soil import ExcavationClass, Soil, SoilKind
 from service.fields import (
     Density,
     NonNegativeAngle,
@@ -71,6 +71,7 @@ class SoilExcavation(SourcedTable):
         alias="class", description="A, B or C: decides the slope of a deep cut."
     )
     reusable: bool = Field(description="May go back as fill.")
+    kind: SoilKind | None = Field(None, description="Says which machines compact it.")
 
 
 class SoilDocument(EntryDocument):
@@ -114,6 +115,7 @@ class SoilDocument(EntryDocument):
             excavation_class=self.excavation.class_,
             reusable=self.excavation.reusable,
             wall_friction_rad=self.strength.wall_friction,
+            kind=self.excavation.kind,
         )
 
 

@@ -1,0 +1,131 @@
+"""Crews of production rates, and the circumstances that make their work slower."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import ROUND_CEILING, Decimal
+from types import MappingProxyType
+from typing import Annotated
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from service.catalog.documents.entry import SourcedTable
+from service.core import rates as core
+from service.fields import (
+    FactorText,
+    Id,
+    PositiveDecimalText,
+    RatioText,
+    ShareText,
+    ShortText,
+    UnitCostText,
+    refused,
+)
+
+HOURS_OF_A_DAY = 24
+# Rounded up: 50 of 60 minutes is 0.833334, so that a day that just fits never costs another half.
+_SHARE_STEP = Decimal("0.000001")
+
+CrewSize = Annotated[int, Field(ge=1, le=1000)]
+Minutes = Annotated[int, Field(ge=1, le=60)]
+
+
+class CrewTable(SourcedTable):
+    """People who work together."""
+
+    title: ShortText
+    item: Id = Field(description="What the price list calls an hour of one of them.")
+    size: CrewSize
+    paid_hours_per_day: PositiveDecimalText
+    worked_minutes_per_hour: Minutes | None = Field(
+        None, description="Of a paid hour; or worked_share."
+    )
+    worked_share: RatioText | None = Field(
+        None, validate_default=True, description="Part of a paid hour that is worked."
+    )
+    wage: UnitCostText | None = Field(
+        None, description="Of one hour, where the price list has no such item."
+    )
+    burden: ShareText | None = Field(None, description="On the wage, as a share of it.")
+
+    @field_validator("paid_hours_per_day")
+    @classmethod
+    def _day_has_24_hours(cls, value: Decimal) -> Decimal:
+        """No day pays more than 24 hours."""
+        if value > HOURS_OF_A_DAY:
+            raise refused("out-of-range", "is more than 24")
+        return value
+
+    @field_validator("worked_share")
+    @classmethod
+    def _worked_once(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
+        """The worked part of an hour is stated once."""
+        if "worked_minutes_per_hour" not in info.data:
+            return value
+        if (value is None) == (info.data["worked_minutes_per_hour"] is None):
+            raise refused(
+                "worked-hour-unclear",
+                "needs either worked_share or worked_minutes_per_hour, and not both",
+                'such as worked_share = "0.83"',
+            )
+        if value is not None and not value:
+            raise refused("out-of-range", "must be more than 0")
+        return value
+
+    @field_validator("burden")
+    @classmethod
+    def _burden_on_a_wage(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
+        """Burden is a share of a wage."""
+        if value is not None and info.data.get("wage", "") is None:
+            raise refused("burden-without-wage", "is a share of the wage, and there is none")
+        return value
+
+    def to_core(self, crew_id: str) -> core.Crew:
+        """The core's crew."""
+        minutes = Decimal(self.worked_minutes_per_hour or 0)
+        share = (minutes / 60).quantize(_SHARE_STEP, ROUND_CEILING)
+        return core.Crew(
+            id=crew_id,
+            title=self.title,
+            item=self.item,
+            size=self.size,
+            paid_hours_per_day=self.paid_hours_per_day,
+            worked_share=share if self.worked_share is None else self.worked_share,
+            wage=self.wage,
+            burden=self.burden or Decimal(0),
+        )
+
+
+class ConditionTable(SourcedTable):
+    """A factor on hours by circumstance."""
+
+    title: ShortText
+    choices: dict[Id, FactorText] = Field(min_length=1, max_length=50)
+    neutral: Id = Field(description="The choice when none is made; its factor is 1.")
+
+    @field_validator("neutral")
+    @classmethod
+    def _neutral_changes_nothing(cls, value: str, info: ValidationInfo) -> str:
+        """The neutral choice is one of the choices, and leaves the hours as they are."""
+        choices: Mapping[str, Decimal] | None = info.data.get("choices")
+        if choices is None:
+            return value
+        if value not in choices:
+            hint = f"one of: {', '.join(choices)}"
+            raise refused("choice-unknown", f'"{value}" is not among the choices', hint)
+        if choices[value] != 1:
+            raise refused(
+                "neutral-not-1",
+                f'the factor of the neutral choice "{value}" is {choices[value]}',
+                'neutral hours are the hours of the tasks: its factor is "1"',
+            )
+        return value
+
+    def to_core(self, condition_id: str) -> core.Condition:
+        """The core's condition."""
+        return core.Condition(
+            id=condition_id,
+            title=self.title,
+            neutral=self.neutral,
+            choices=MappingProxyType(dict(self.choices)),
+        )

@@ -1,0 +1,61 @@
+"""Machines and the order of work as tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import UnsetType
+from rich.console import Console
+
+from service.cli.columns import Column, print_columns, print_steps, print_text
+from service.operations.answer import EquipmentAnswer
+from service.operations.order_answer import OrderAnswer, PhaseAnswer
+
+
+def print_machines(console: Console, machines: Sequence[EquipmentAnswer], *, how: bool) -> None:
+    """Machines with their hours, and the days for which each is there."""
+    if not machines:
+        return
+    columns = (
+        Column(head="machine", cells=[machine.title for machine in machines], words=True),
+        Column(head="hours", cells=[machine.hours for machine in machines]),
+        Column(head="days there", cells=[str(machine.days) for machine in machines]),
+    )
+    print_columns(console, "Machines", columns)
+    if how:
+        steps = [(machine.title, machine.how) for machine in machines]
+        print_steps(console, "How the time of machines is found", steps)
+
+
+def print_order(console: Console, order: OrderAnswer, *, how: bool) -> None:
+    """Phases in their order, with what must be on site; weather and open trenches below."""
+    phases = order.phases
+    columns = (
+        Column(head="phase", cells=[phase.title for phase in phases], words=True),
+        Column(head="hours", cells=[phase.hours for phase in phases]),
+        Column(head="days", cells=[_days(phase) for phase in phases]),
+        Column(head="on site by then", cells=[_materials(phase) for phase in phases], words=True),
+    )
+    print_columns(console, "Order of work", columns)
+    for trench in order.trenches:
+        length = f"{trench.length.value} {trench.length.unit}"
+        print_text(console, f"{trench.wall}: trench opened in {trench.stretches} x {length}")
+    if not isinstance(order.weather, UnsetType):
+        weather = order.weather
+        print_text(
+            console,
+            f"{order.working_days} working days; with weather {weather.expected_days} expected, "
+            f"{weather.likely_days} not exceeded four times of five (an allowance)",
+        )
+    if how:
+        steps = [(phase.title, phase.how) for phase in phases]
+        steps += [(f"Trench of {trench.wall}", trench.how) for trench in order.trenches]
+        print_steps(console, "How the order is found", steps)
+
+
+def _days(phase: PhaseAnswer) -> str:
+    return f"{phase.start_day} to {phase.finish_day}"
+
+
+def _materials(phase: PhaseAnswer) -> str:
+    return ", ".join(phase.materials)
