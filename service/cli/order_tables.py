@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
-from service.operations.answer import EquipmentAnswer
+from service.operations.answer import LaborAnswer
 from service.operations.order_answer import OrderAnswer, PhaseAnswer
 
 
-def print_machines(console: Console, machines: Sequence[EquipmentAnswer], *, how: bool) -> None:
-    """Machines with their hours, and the days for which each is there."""
+def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:
+    """Machines with their hours and the days for which each is there; tasks done without one."""
+    for task in labor.replaced:
+        print_text(console, f"{task.task} is done as {task.by}: {task.why}")
+    machines = labor.equipment
     if not machines:
         return
     columns = (

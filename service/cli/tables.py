@@ -73,7 +73,7 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
         _print_earthwork(console, answer.earthwork, how=how)
     if not isinstance(answer.labor, UnsetType):
         _print_labor(console, answer.labor, how=how)
-        print_machines(console, answer.labor.equipment, how=how)
+        print_machines(console, answer.labor, how=how)
     if not isinstance(answer.order_of_work, UnsetType):
         print_order(console, answer.order_of_work, how=how)
     _print_lines(console, answer.price.lines, how=how)

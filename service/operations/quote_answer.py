@@ -14,15 +14,12 @@ from service.core.layout import WallLayout
 from service.core.measure import UnitSet, number
 from service.core.price_list import PriceList
 from service.core.quote import NotPriced, Quote
-from service.core.results import Labor, Leg, Price, PriceLine, QuantityLine, Run
+from service.core.results import Leg, Price, PriceLine, QuantityLine, Run
 from service.core.terms import Terms
 from service.operations.answer import (
     AssumptionAnswer,
     CautionAnswer,
-    CrewAnswer,
     DeliveredAnswer,
-    EquipmentAnswer,
-    LaborAnswer,
     NotPricedAnswer,
     PriceAnswer,
     PriceLineAnswer,
@@ -30,8 +27,6 @@ from service.operations.answer import (
     PriceSource,
     QuantityAnswer,
     QuoteAnswer,
-    ReplacedAnswer,
-    TaskAnswer,
     WallPrice,
 )
 from service.operations.answer_figures import Measure
@@ -44,6 +39,7 @@ from service.operations.answer_walls import (
     WallAnswer,
 )
 from service.operations.earth_answer import earth_answer
+from service.operations.labor_answer import labor_answer
 from service.operations.measures import measure_of, plain
 from service.operations.order_answer import order_answer
 from service.operations.quote_request import QuoteRequest
@@ -90,7 +86,7 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
             not_weighed=quote.quantities.not_weighed,
         ),
         earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
-        labor=_labor(quote.labor, units) if quote.labor else UNSET,
+        labor=labor_answer(quote.labor, units) if quote.labor else UNSET,
         order_of_work=order_answer(quote.phases, units) if quote.phases else UNSET,
         price=_price(quote.price, prices, quote.not_priced),
         cautions=tuple(
@@ -200,55 +196,6 @@ def _quantity(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
         packs=Measure(value=str(line.packs[0]), unit=line.packs[1]) if line.packs else UNSET,
         weight=UNSET if line.weight_kg is None else measure_of(line.weight_kg, "mass", units),
         how=line.how,
-    )
-
-
-def _labor(labor: Labor, units: UnitSet) -> LaborAnswer:
-    return LaborAnswer(
-        tasks=tuple(
-            TaskAnswer(
-                task=task.task,
-                title=task.title,
-                crew=task.crew,
-                quantity=measure_of(task.quantity, task.dimension, units),
-                hours=plain(task.hours),
-                hours_low=plain(task.hours_low),
-                hours_high=plain(task.hours_high),
-                how=task.how,
-            )
-            for task in labor.tasks
-        ),
-        crews=tuple(
-            CrewAnswer(
-                crew=crew.crew,
-                title=crew.title,
-                hours=plain(crew.hours),
-                days=plain(crew.days),
-                paid_hours=plain(crew.paid_hours),
-                how=crew.how,
-            )
-            for crew in labor.crews
-        ),
-        labor_hours=plain(labor.labor_hours),
-        labor_hours_low=plain(labor.labor_hours_low),
-        labor_hours_high=plain(labor.labor_hours_high),
-        crew_days=plain(labor.crew_days),
-        equipment=tuple(
-            EquipmentAnswer(
-                machine=time.machine.id,
-                title=time.machine.title,
-                hours=plain(time.hours),
-                hours_low=plain(time.hours_low),
-                hours_high=plain(time.hours_high),
-                days=time.days,
-                how=time.how,
-            )
-            for time in labor.equipment
-        ),
-        replaced=tuple(
-            ReplacedAnswer(task=r.task, machine=r.machine, code=r.code, why=r.why, by=r.by)
-            for r in labor.replaced
-        ),
     )
 
 

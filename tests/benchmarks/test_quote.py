@@ -168,3 +168,33 @@ def test_time_grows_in_proportion(catalog: Catalog, counts: tuple[int, int]) -> 
     exponent = math.log(many / few) / math.log(counts[1] / counts[0])
     print(f"{few * 1e3:.2f} ms, {many * 1e3:.2f} ms: exponent {exponent:.3f}")  # noqa: T201
     assert exponent <= 1.15
+
+
+def dug(stations: int, points: int) -> bytes:
+    """A wall with existing ground and a surveyed area, in one request."""
+    document = json.loads(request(stations))
+    document["soils"] = {"retained": "loam"}
+    wall_request = document["walls"][0]
+    wall_request["profile"][0]["existing_grade"] = "1 ft"
+    wall_request |= {"existing_slope": "6:1", "graded_in_front": "4 ft", "graded_behind": "4 ft"}
+    side = math.isqrt(points)
+    lines = [
+        f"{i * side + j + 1},{i},{j},{math.sin(i / 3) + j / 15:.3f},g"
+        for i in range(side)
+        for j in range(side)
+    ]
+    corners = [str(n) for n in (1, side, side * side, side * (side - 1) + 1)]
+    survey = {"points": "\n".join(lines), "order": "PNEZD", "units": "ft"}
+    document["grading"] = [{"survey": {**survey, "boundary": corners, "finished_level": "1 ft"}}]
+    return json.dumps(document).encode("utf-8")
+
+
+def test_a_dug_wall_and_a_survey_grow_no_worse_than_n_log_n(catalog: Catalog) -> None:
+    """5,000 points and 200 stations against a quarter of both: at most 4 x the log ratio, with
+    the slack of caches."""
+    few, many = dug(50, 1250), dug(200, 5000)
+    answer(few, catalog)
+    short, long = (best(lambda body=body: answer(body, catalog), 1) for body in (few, many))  # type: ignore[misc]
+    allowed = 4 * math.log(5000) / math.log(1250) * 1.5
+    print(f"{short:.3f} s, {long:.3f} s: {long / short:.2f}, allowed {allowed:.2f}")  # noqa: T201
+    assert long / short <= allowed
