@@ -74,12 +74,12 @@ def quote(job: Job) -> Quote:
     groundwork = dig(job, layouts)
     earthwork = groundwork.earth
     quantities = take_off(layouts, job.system, job.section, job.materials, job.units)
-    site = _site_work(job, quantities)
-    quantities = with_site_work(quantities, site)
     if earthwork:
         quantities = with_lines(
             quantities, earth_lines(earthwork, job.materials, job.prices, job.units)
         )
+    site = _site_work(job, quantities)
+    quantities = with_site_work(quantities, site)
     labor = _schedule(job, quantities, earthwork, site)
     phases = None
     if job.rates is not None and labor is not None:

@@ -275,3 +275,14 @@ def test_quote_without_rates_has_no_order_of_work() -> None:
     found = answer(job())
     assert "labor" not in found
     assert "order_of_work" not in found
+
+
+def test_quote_buys_topsoil_for_balance_and_site_task_in_one_line() -> None:
+    """What the balance is short of and what a site task spreads is one item, ordered once."""
+    spread = [{"task": "spread_topsoil", "quantity": "6 yd3"}]
+    depths = {"strip": "2 in", "replace": "4 in"}
+    alone = answer(job(topsoil=depths))
+    short = float(alone["earthwork"]["topsoil"]["short"]["value"])
+    found = answer(job(topsoil=depths, site_work=spread))
+    (line,) = (q for q in found["quantities"] if q["item"] == "topsoil")
+    assert float(line["net"]["value"]) == pytest.approx(short + 6, rel=1e-6)
