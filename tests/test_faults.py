@@ -354,9 +354,9 @@ def test_faults_from_stays_quick_for_many_mistakes() -> None:
     document = {"walls": [], **{f"key_{number}": number for number in range(20_000)}}
     with pytest.raises(ValidationError) as caught:
         _Body.model_validate(document)
-    started = time.perf_counter()
+    started = time.process_time()
     faults = faults_from(caught.value, _Body)
-    assert time.perf_counter() - started < 1.5
+    assert time.process_time() - started < 1.5
     assert len(faults) == 20_000
 
 

@@ -81,12 +81,12 @@ REFUSED = {
 @pytest.mark.parametrize(("code", "data"), REFUSED.values(), ids=REFUSED)
 def test_loads_refuses_with_a_code(code: str, data: bytes) -> None:
     """What stock readers take or choke on is refused within a fraction of a second."""
-    started = time.perf_counter()
+    started = time.process_time()
     error = _refusal(data)
     assert error.code == code
     assert len(error.message) < 200
     assert error.message.isprintable()
-    assert time.perf_counter() - started < 0.25
+    assert time.process_time() - started < 0.25
 
 
 def test_loads_says_where_the_text_breaks() -> None:

@@ -190,11 +190,11 @@ SLOW = {
 )
 def test_parse_measure_refuses_at_once(text: str) -> None:
     """What a lenient parser would misread or choke on is refused within 50 ms."""
-    started = time.perf_counter()
+    started = time.process_time()
     for dimension in DIMENSIONS:
         with pytest.raises(MeasurementInvalidError):
             parse_measure(text, dimension)
-    assert time.perf_counter() - started < 0.05
+    assert time.process_time() - started < 0.05
 
 
 @pytest.mark.parametrize("number", [12, 0, -3, 1.5, Decimal("1.5"), HUGE, "12"], ids=_id)
@@ -556,12 +556,12 @@ def test_units_are_loaded_on_first_use() -> None:
 def test_parse_measure_is_quick_once_seen() -> None:
     """A measurement that was read before costs next to nothing, a new one little."""
     parse_measure("4 ft 6 in", "length")
-    started = time.perf_counter()
+    started = time.process_time()
     for _ in range(1000):
         parse_measure("4 ft 6 in", "length")
-    seen = time.perf_counter()
+    seen = time.process_time()
     for number in range(1000):
         parse_measure(f"{number}.25 ft", "length")
     # Ten times what is aimed at (1 us and 30 us), for a machine with other work.
     assert seen - started < 0.010
-    assert time.perf_counter() - seen < 0.300
+    assert time.process_time() - seen < 0.300

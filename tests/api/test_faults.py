@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import time
 from copy import deepcopy
 from typing import Any, get_args
@@ -85,15 +84,18 @@ def post(client: TestClient, path: str, request: object) -> Response:
     """
     document = request if path == "/v1/quotes" else {"quote": request, "heights_that_fit": True}
     body = json.dumps(document).encode("utf-8")
-    took = math.inf
-    for _ in range(2):
-        started = time.process_time()  # of this process, whatever else the machine does
-        response = client.post(path, content=body, headers=JSON)
-        took = min(took, time.process_time() - started)
-        if took < 1.0:
-            break
+    response, took = _timed(client, path, body)
+    if took >= 1.0:
+        response, took = _timed(client, path, body)
     assert took < 1.0
     return response
+
+
+def _timed(client: TestClient, path: str, body: bytes) -> tuple[Response, float]:
+    """An answer and the seconds of work it took this process, whatever else the machine does."""
+    started = time.process_time()
+    response = client.post(path, content=body, headers=JSON)
+    return response, time.process_time() - started
 
 
 def pointers(problem: Json) -> list[str]:
