@@ -26,7 +26,9 @@ CONFIG = SchemathesisConfig.from_dict(
     {
         "seed": 20260504,
         "generation": {"mode": "all", "max-examples": 40, "deterministic": True},
-        "checks": {"positive_data_acceptance": {"enabled": False}, "max_response_time": 5.0},
+        # The time is by the wall clock, on a machine that runs other tests: it only finds hangs.
+        # What a request may cost is held in tests/api/test_worst_case.py, by work done.
+        "checks": {"positive_data_acceptance": {"enabled": False}, "max_response_time": 20.0},
         "phases": {
             "examples": {"enabled": True},
             "coverage": {"enabled": True},
