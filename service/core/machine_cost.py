@@ -128,8 +128,7 @@ def _hire_price(item: str, per: str, prices: PriceList) -> Decimal | Fault:
 
 
 def _line(needs: Sequence[_Need], prices: PriceList) -> CostLine | Fault:
-    """The line of one item; all its needs are in one unit, that of its price or that of the
-    first of them."""
+    """The line of one item, in the unit of its price, so that quantity x unit cost is its cost."""
     first = needs[0]
     found = find_price(first.item, prices)
     if found is None:
@@ -138,16 +137,15 @@ def _line(needs: Sequence[_Need], prices: PriceList) -> CostLine | Fault:
     fitting = dict.fromkeys((first.unit, *(unit for unit, _ in first.others)))
     if any(need.unit != first.unit for need in needs) or None in amounts:
         return unit_mismatch(first.item, found, first.unit, tuple(fitting))
-    priced = Fraction(total_of(amount for amount in amounts if amount is not None))
-    quantity = total_of(need.quantity for need in needs)
-    cost, how = cost_of(quantity, first.unit, priced, found.price, prices.minor_places)
+    quantity, unit = total_of(amount for amount in amounts if amount is not None), found.price.per
+    cost, how = cost_of(quantity, unit, Fraction(quantity), found.price, prices.minor_places)
     return CostLine(
         item=first.item,
         description=", ".join(dict.fromkeys(need.title for need in needs)),
         group=first.group,
         kind=first.kind,
         quantity=quantity,
-        quantity_unit=first.unit,
+        quantity_unit=unit,
         unit_cost=found.price.unit_cost,
         per=found.price.per,
         cost=cost,

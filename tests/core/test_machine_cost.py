@@ -34,20 +34,22 @@ def fault_of(times: tuple[MachineTime, ...], items: dict[str, Priced]) -> Fault:
 
 
 @pytest.mark.parametrize(
-    ("price", "cost"),
+    ("price", "quantity", "cost"),
     [
-        (("62.00", "h"), "651.00"),  # 10.5 h
-        (("400.00", "day"), "800.00"),  # 2 days
-        (("90.00", "load"), "270.00"),  # 3 loads
+        (("62.00", "h"), "10.5", "651.00"),
+        (("400.00", "day"), "2", "800.00"),
+        (("90.00", "load"), "3", "270.00"),
     ],
 )
-def test_price_pays_an_owned_machine_as_its_price_is_per(price: Priced, cost: str) -> None:
-    """10.5 hours, two days or three loads."""
+def test_price_pays_an_owned_machine_as_its_price_is_per(
+    price: Priced, quantity: str, cost: str
+) -> None:
+    """10.5 hours, two days or three loads: the quantity of the line x its unit cost is its cost."""
     time = equipment("10.5", 2, digger(), loads="3")
     found = line(cost_of((time,), {"digger_hour": price}), "digger_hour")
     assert found.cost == Decimal(cost)
     assert (found.kind, found.group) == ("equipment", "equipment")
-    assert (found.quantity, found.quantity_unit) == (Decimal("10.5"), "h")
+    assert (found.quantity, found.quantity_unit) == (Decimal(quantity), price[1])
 
 
 def test_price_hires_at_the_cheapest_mix() -> None:

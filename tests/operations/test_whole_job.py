@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import copy
+import hashlib
+import json
+from datetime import date, timedelta
 
 import msgspec
 import pytest
+import rfc8785
 
 from service.catalog import load_catalog
 from service.core.errors import QuoteFaultsError
@@ -286,3 +290,39 @@ def test_quote_buys_topsoil_for_balance_and_site_task_in_one_line() -> None:
     found = answer(job(topsoil=depths, site_work=spread))
     (line,) = (q for q in found["quantities"] if q["item"] == "topsoil")
     assert float(line["net"]["value"]) == pytest.approx(short + 6, rel=1e-6)
+
+
+def test_quote_lists_an_owned_machine_in_the_unit_of_its_price() -> None:
+    """A skid steer at 50.00 a day: the line counts days, and days x 50.00 is its cost."""
+    request = job(rates="small_crew")
+    request["prices"] = {
+        "price_list": "demo_2026",
+        "overrides": {"skid_steer_hour": {"unit_cost": "50.00", "per": "day"}},
+    }
+    found = answer(request)
+    line = next(p for p in found["price"]["lines"] if p["item"] == "skid_steer_hour")
+    (machine,) = (e for e in found["labor"]["equipment"] if e["machine"] == "skid_steer")
+    assert line["quantity"] == {"value": str(machine["days"]), "unit": "day"}
+    assert float(line["cost"]) == machine["days"] * 50
+
+
+def test_quote_dated_before_its_prices_hold_is_a_caution() -> None:
+    """The demo list holds from a day on: the day before is a caution, that day is none."""
+    holds = date.fromisoformat(CATALOG.price_lists["demo_2026"].document["effective_from"])
+    early = answer(job(issued_on=(holds - timedelta(days=1)).isoformat()))
+    assert "prices-not-effective" in codes(early)
+    assert "prices-not-effective" not in codes(answer(job(issued_on=holds.isoformat())))
+
+
+def test_quote_refuses_conditions_without_rates() -> None:
+    """Conditions are factors of production rates: without rates they would say nothing."""
+    request = job(conditions={"ground": "firm"})
+    assert faults(request) == [("conditions-without-rates", ("conditions",))]
+
+
+def test_digest_is_that_of_the_canonical_form() -> None:
+    """SHA-256 of the RFC 8785 form without the digest, by the reference library."""
+    found = answer(job(title='Änderung \u2028 / 😀 "x"'))
+    digest = found.pop("digest")
+    plain = json.loads(json.dumps(found))
+    assert digest == hashlib.sha256(rfc8785.dumps(plain)).hexdigest()
