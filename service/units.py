@@ -21,7 +21,15 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 MeasureDimension = Literal[
-    "length", "area", "volume", "mass", "density", "pressure", "unit_weight", "angle"
+    "length",
+    "area",
+    "volume",
+    "mass",
+    "density",
+    "pressure",
+    "unit_weight",
+    "force_per_length",
+    "angle",
 ]
 DIMENSIONS: tuple[MeasureDimension, ...] = get_args(MeasureDimension)
 
@@ -69,6 +77,10 @@ _READ: Mapping[MeasureDimension, Mapping[str, _Parts]] = MappingProxyType(
             "pcf": (("force_pound", 1), ("foot", -3)),
             "kN/m3": (("kilonewton", 1), ("meter", -3)),
         },
+        "force_per_length": {
+            "lb/ft": (("force_pound", 1), ("foot", -1)),
+            "kN/m": (("kilonewton", 1), ("meter", -1)),
+        },
         "angle": {"deg": (("degree", 1),)},
     }
 )
@@ -81,6 +93,7 @@ EXAMPLES: Mapping[MeasureDimension, tuple[str, ...]] = MappingProxyType(
         "density": ("120 pcf", "1900 kg/m3"),
         "pressure": ("100 psf", "5 kPa"),
         "unit_weight": ("120 pcf", "19 kN/m3"),
+        "force_per_length": ("3500 lb/ft", "51 kN/m"),
         "angle": ("45 deg",),
     }
 )
@@ -94,6 +107,7 @@ _NAMES: Mapping[MeasureDimension, str] = MappingProxyType(
         "density": "a density",
         "pressure": "a pressure",
         "unit_weight": "a unit weight",
+        "force_per_length": "a force per length",
         "angle": "an angle",
     }
 )
@@ -173,8 +187,8 @@ def _factor(dimension: MeasureDimension, symbol: str) -> Decimal:
 
 
 def parse_measure(value: object, dimension: MeasureDimension) -> float:
-    """A measurement in SI (m, m2, m3, kg, kg/m3, Pa, N/m3, rad), the float nearest to its exact
-    value. `value` is text with a unit or `{"value", "unit"}`.
+    """A measurement in SI (m, m2, m3, kg, kg/m3, Pa, N/m3, N/m, rad), the float nearest to its
+    exact value. `value` is text with a unit or `{"value", "unit"}`.
 
     Raises MeasurementInvalidError for everything else, bare numbers included.
     """

@@ -10,6 +10,7 @@ from typing import Literal
 
 from service.core.earthwork import WallEarthwork, excavate
 from service.core.measure import US, UnitSet
+from service.core.reinforcement import Layer
 from service.core.section import Excavation, Section
 from service.core.soil import ExcavationClass, Soil
 from service.core.spec import Ends, PlanPart, WallSpec
@@ -119,11 +120,11 @@ def dug(
     of: Soil | None = None,
     topsoil: Topsoil = NO_TOPSOIL,
     units: UnitSet = US,
+    layers: Sequence[Layer] = (),
 ) -> WallEarthwork:
     """The earthwork of one wall."""
-    found = excavate(
-        laid(spec, blocks, detail, units), detail, of or soil(), CLASS_SLOPES, units, topsoil
-    )
+    layout = laid(spec, blocks, detail, units)
+    found = excavate(layout, detail, of or soil(), CLASS_SLOPES, units, topsoil, layers=layers)
     assert found is not None
     return found
 

@@ -2,11 +2,14 @@
 
 from service.catalog.documents import (
     CurrencyCode,
+    DeliveryBody,
     ItemPriceBody,
     PricedPer,
     PriceListBody,
     RatesBody,
+    RevisionBody,
     TermsBody,
+    is_currency,
     minor_places,
 )
 from service.catalog.errors import CatalogInvalidError, line_of
@@ -19,13 +22,16 @@ __all__ = [
     "CatalogInvalidError",
     "CoreEntry",
     "CurrencyCode",
+    "DeliveryBody",
     "Entry",
     "ItemPriceBody",
     "PriceListBody",
     "PricedPer",
     "RatesBody",
+    "RevisionBody",
     "TermsBody",
     "document_schema",
+    "is_currency",
     "line_of",
     "load_catalog",
     "minor_places",

@@ -10,9 +10,11 @@ from types import MappingProxyType
 from service.catalog.documents import (
     HeadedDocument,
     JurisdictionDocument,
+    LoadDocument,
     MaterialDocument,
     PriceListDocument,
     ProductionRatesDocument,
+    ScreeningBasisDocument,
     SectionDocument,
     SiteWorkDocument,
     SoilDocument,
@@ -41,7 +43,9 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             Kind("production_rates", "production_rates", ProductionRatesDocument),
             Kind("site_work", "site_work", SiteWorkDocument),
             Kind("terms", "terms", TermsDocument),
+            Kind("loads", "load", LoadDocument),
             Kind("jurisdictions", "jurisdiction", JurisdictionDocument),
+            Kind("screening_bases", "screening_basis", ScreeningBasisDocument),
             Kind("price_lists", "price_list", PriceListDocument),
         )
     }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from service.catalog.files import (
 )
 from service.catalog.registry import Catalog, CoreEntry, catalog_of, digest_of
 from service.core.errors import Fault
+from service.core.jurisdiction import Jurisdiction, with_base
 from service.faults import faults_from
 
 
@@ -60,7 +62,8 @@ def _read(folders: Sequence[Path]) -> tuple[list[CoreEntry[Any]], tuple[Fault, .
             entries.append(entry)
         else:
             faults += entry
-    return entries, tuple(faults)
+    based, unfit = _with_bases(entries)
+    return based, (*faults, *unfit)
 
 
 def _read_entry(file: CatalogFile) -> CoreEntry[Any] | tuple[Fault, ...]:
@@ -87,6 +90,32 @@ def _read_entry(file: CatalogFile) -> CoreEntry[Any] | tuple[Fault, ...]:
         document=content,
         digest=digest_of(content),
         core=document.to_core(),
+    )
+
+
+def _with_bases(
+    entries: Sequence[CoreEntry[Any]],
+) -> tuple[list[CoreEntry[Any]], tuple[Fault, ...]]:
+    """Jurisdictions with the rules of the one they are based on, where they are silent."""
+    places = {e.id: e.core for e in entries if isinstance(e.core, Jurisdiction)}
+    based: list[CoreEntry[Any]] = []
+    faults: list[Fault] = []
+    for entry in entries:
+        wanted = entry.core.based_on if isinstance(entry.core, Jurisdiction) else None
+        base = places.get(wanted) if wanted else None
+        if wanted and (base is None or base.based_on):
+            faults.append(_base_unfit(entry, wanted, known=base is not None))
+        based.append(replace(entry, core=with_base(entry.core, base)) if base else entry)
+    return based, tuple(faults)
+
+
+def _base_unfit(entry: CoreEntry[Any], wanted: str, *, known: bool) -> Fault:
+    why = "is itself based on another one" if known else "is not in the catalog"
+    return Fault(
+        code="base-unfit",
+        at=(entry.file, "based_on"),
+        message=f'the jurisdiction "{wanted}" {why}',
+        hint="a jurisdiction that stands on its own, such as plain",
     )
 
 

@@ -12,7 +12,9 @@ from typing import Any, Generic, TypeVar
 import rfc8785
 
 from service.catalog.kinds import KINDS
+from service.core.basis import Basis
 from service.core.jurisdiction import Jurisdiction
+from service.core.loads import Load
 from service.core.material import Material
 from service.core.price_list import PriceList
 from service.core.rates import Rates
@@ -59,7 +61,9 @@ class Catalog:
     production_rates: Mapping[str, CoreEntry[Rates]]
     site_work: Mapping[str, CoreEntry[SiteTask]]
     terms: Mapping[str, CoreEntry[Terms]]
+    loads: Mapping[str, CoreEntry[Load]]
     jurisdictions: Mapping[str, CoreEntry[Jurisdiction]]
+    screening_bases: Mapping[str, CoreEntry[Basis]]
     price_lists: Mapping[str, CoreEntry[PriceList]]
 
     @property

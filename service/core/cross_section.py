@@ -79,7 +79,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
 
     Raises CutNeverMeetsError, GradingDistanceError, GroundShortError.
     """
-    trench = dig_trench(layout, digging, place.base)
+    trench = dig_trench(layout, digging, place.base, place.reach_m)
     face = cut_face(trench, digging.cut_slope)
     cut_top = cut_top_m(trench, face, place.ground)
     front = finished_front(layout, trench, place)

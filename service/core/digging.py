@@ -99,6 +99,7 @@ class Pen:
             top=span.stretch.top,
             stone_bottom_m=span.stone_bottom_m,
             ground=span.existing.at(station_m),
+            reach_m=span.reach_m,
         )
         try:
             section = draw_section(self._layout, self._digging, place)

@@ -16,10 +16,11 @@ from service.core.finished import Side
 from service.core.ground import Existing, measure_ground
 from service.core.layout import WallLayout
 from service.core.measure import Dimension, UnitSet, number
+from service.core.reinforcement import Layer
 from service.core.rounding import CLOSE_M
 from service.core.section import Excavation, Section
 from service.core.soil import Soil
-from service.core.trench import NO_TOPSOIL, Digging, Topsoil
+from service.core.trench import NO_TOPSOIL, Digging, Topsoil, reaches_of
 from service.core.wall_end import EndEarth, end_pad, end_slope
 
 DEEP_CUT_M = 1.524  # 5 ft: from here on the soil class has a say in the slope
@@ -81,18 +82,23 @@ def excavate(
     class_slopes: Mapping[str, float],
     units: UnitSet,
     topsoil: Topsoil = NO_TOPSOIL,
+    *,
+    layers: Sequence[Layer] = (),
 ) -> WallEarthwork | None:
     """Earthwork of one wall, None without existing ground.
 
-    `class_slopes` are run over rise by soil class (A, B, C). Raises LayoutFaultsError with paths
+    `class_slopes` are run over rise by soil class (A, B, C). Where `layers` of reinforcement lie,
+    the floor behind the units runs back to the end of the longest, measured from the face of the
+    base course. Raises LayoutFaultsError with paths
     that start at the wall (`existing-…`, `grading-distance-needed`, `cut-never-meets-ground`).
     """
     ground = measure_ground(layout)
     if not ground:
         return None
-    digging, dug, basis = _dig(
-        layout, section, class_slopes[retained.excavation_class], ground, units, topsoil
-    )
+    class_slope = class_slopes[retained.excavation_class]
+    own_slope = section.excavation.cut_slope if section.excavation else None
+    plain = _digging(section, class_slope, topsoil, layers)
+    digging, dug, basis = _dig(layout, plain, own_slope, class_slope, ground, units)
     extension, ends = _ends(layout, digging, dug)
     cut, backfill, fill, disturbed, bare = dug.sums
     beside = (*extension, ends)
@@ -136,30 +142,36 @@ def farthest_m(earth: WallEarthwork, side: Side, from_m: float, to_m: float) -> 
     return max(extent.front_m if side == "front" else extent.behind_m for extent in nearest)
 
 
-def _dig(
-    layout: WallLayout,
-    section: Section,
-    class_slope: float,
-    ground: Sequence[Existing],
-    units: UnitSet,
-    topsoil: Topsoil,
-) -> tuple[Digging, Dug, SlopeBasis]:
-    """Dig at the section's slope; where that is 5 ft deep anywhere, at the flatter of it and the
-    soil class's."""
+def _digging(
+    section: Section, class_slope: float, topsoil: Topsoil, layers: Sequence[Layer]
+) -> Digging:
+    """The section's details; the soil class's slope where it gives none."""
     details = section.excavation or Excavation(working_room_m=0.0)
-    own = details.cut_slope
-    digging = Digging(
+    return Digging(
         pad=section.leveling_pad,
         drainage=section.drainage,
         working_room_m=details.working_room_m,
-        cut_slope=class_slope if own is None else own,
+        cut_slope=class_slope if details.cut_slope is None else details.cut_slope,
         topsoil=topsoil,
+        reaches=reaches_of(layers),
     )
-    if own is None:
+
+
+def _dig(
+    layout: WallLayout,
+    digging: Digging,
+    own_slope: float | None,
+    class_slope: float,
+    ground: Sequence[Existing],
+    units: UnitSet,
+) -> tuple[Digging, Dug, SlopeBasis]:
+    """Dig at the section's slope; where that is 5 ft deep anywhere, at the flatter of it and the
+    soil class's."""
+    if own_slope is None:
         return digging, dig_wall(layout, digging, ground, units), "soil class"
     flatter = replace(digging, cut_slope=class_slope)
     deep = DEEP_CUT_M - CLOSE_M
-    if class_slope <= own:
+    if class_slope <= own_slope:
         return digging, dig_wall(layout, digging, ground, units), "section"
     if deepest_m(layout, digging, ground, units) < deep:
         dug = dig_wall(layout, digging, ground, units)
@@ -215,6 +227,12 @@ def _how(earth: WallEarthwork, digging: Digging, dug: Dug, units: UnitSet) -> It
         f"{number(earth.cut_slope, 6)}:1 by {earth.slope_basis}; deepest "
         f"{show(earth.deepest_m, 'length')} at station {show(earth.deepest_station_m, 'length')}"
     )
+    if digging.reaches:
+        reach = max(each.reach_m for each in digging.reaches)
+        yield (
+            f"{earth.wall}: where reinforcement lies the floor runs back as far, at most "
+            f"{show(reach, 'length')} behind the face of the base course, before working room"
+        )
     yield (
         f"{earth.wall}: cut {show(earth.cut_m3)} bank, of which {show(earth.ends.cut_m3)} "
         "in sloped ends, by the prismoidal rule between stations"

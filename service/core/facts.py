@@ -47,9 +47,7 @@ def wall_facts(layout: WallLayout, section: Section, units: UnitSet) -> Facts:
     spec = layout.spec
     return {
         **_heights(layout, section, units),
-        "surcharge": Fact(value=spec.surcharge_pa),
         "front_slope": Fact(value=spec.front_slope),
-        "back_slope": Fact(value=spec.back_slope),
         "cut_units": Fact(value=float(_cuts_units(layout))),
         "end_against_structure": Fact(
             value=float("against_structure" in (spec.ends.start, spec.ends.finish))

@@ -14,7 +14,9 @@ from service.core.job import Job
 from service.core.jurisdiction import Assumption
 from service.core.layout import WallLayout
 from service.core.levels import too_large_fault
-from service.core.soil import Soil
+from service.core.reinforcement import WallReinforcement
+from service.core.soil import ExcavationClass, Soil
+from service.core.soil_class import excavation_class
 from service.core.trench import NO_TOPSOIL
 
 # Every change of shape is a section to draw: more of them than 200 stations of a wall need take
@@ -33,8 +35,11 @@ class Groundwork:
     assumptions: tuple[Assumption, ...] = ()
 
 
-def dig(job: Job, layouts: Sequence[WallLayout]) -> Groundwork:
-    """Earthwork of all walls and graded areas, balanced.
+def dig(
+    job: Job, layouts: Sequence[WallLayout], reinforcement: Sequence[WallReinforcement] = ()
+) -> Groundwork:
+    """Earthwork of all walls and graded areas, balanced; walls with layers of reinforcement are
+    dug as far back as these reach.
 
     Raises QuoteFaultsError with the faults of all walls, then with those of all areas.
     """
@@ -43,7 +48,10 @@ def dig(job: Job, layouts: Sequence[WallLayout]) -> Groundwork:
     retained = job.soils.retained
     if retained is None:
         raise QuoteFaultsError([_soil_missing()])
-    walls = _dig_walls(job, layouts, retained)
+    sloped_as = excavation_class(retained, job.site)
+    assumptions = _class_assumption(retained, sloped_as)
+    retained = replace(retained, excavation_class=sloped_as)
+    walls = _dig_walls(job, layouts, retained, reinforcement)
     areas = _grade(job, layouts, walls, retained)
     earth = balance(
         walls,
@@ -57,7 +65,7 @@ def dig(job: Job, layouts: Sequence[WallLayout]) -> Groundwork:
     how = (line for area in areas for line in area.how)
     return Groundwork(
         earth=replace(earth, how=(*how, *earth.how)),
-        assumptions=tuple(_area_assumptions(areas)),
+        assumptions=(*assumptions, *_area_assumptions(areas)),
     )
 
 
@@ -70,14 +78,28 @@ def has_ground(job: Job) -> bool:
     )
 
 
-def _dig_walls(job: Job, layouts: Sequence[WallLayout], retained: Soil) -> list[WallEarthwork]:
+def _dig_walls(
+    job: Job,
+    layouts: Sequence[WallLayout],
+    retained: Soil,
+    reinforcement: Sequence[WallReinforcement],
+) -> list[WallEarthwork]:
     if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
         raise LayoutFaultsError([replace(too_large_fault(MOST_DUG_SIZE), at=("walls",))])
     slopes, topsoil = job.jurisdiction.cut_slopes, job.topsoil or NO_TOPSOIL
+    layers = {each.wall: each.layers for each in reinforcement}
     walls, faults = [], []
     for index, layout in enumerate(layouts):
         try:
-            dug = excavate(layout, job.section, retained, slopes, job.units, topsoil)
+            dug = excavate(
+                layout,
+                job.section,
+                retained,
+                slopes,
+                job.units,
+                topsoil,
+                layers=layers.get(layout.name, ()),
+            )
         except LayoutFaultsError as error:
             faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
         else:
@@ -112,6 +134,14 @@ def _area_assumptions(areas: Sequence[GradedArea]) -> Iterator[Assumption]:
     for index, area in enumerate(areas):
         for found in area.assumptions:
             yield replace(found, field=f"/grading/{index}: {found.field}")
+
+
+def _class_assumption(retained: Soil, sloped_as: ExcavationClass) -> tuple[Assumption, ...]:
+    if sloped_as == retained.excavation_class:
+        return ()
+    why = f"the ground is fill: disturbed soil is never class {retained.excavation_class}"
+    field = "/soils/retained: excavation.class"
+    return (Assumption(field=field, value=sloped_as, why=why),)
 
 
 def _soil_missing() -> Fault:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Literal
 
 from service.core.access import Access
+from service.core.basis import Basis
 from service.core.grading import Grading
 from service.core.jurisdiction import Assumption, Jurisdiction
 from service.core.material import Material
@@ -19,6 +21,7 @@ from service.core.site_task import SiteWorkEntry
 from service.core.soil import Soil
 from service.core.spec import WallSpec
 from service.core.terms import Extra, Terms
+from service.core.tiers import Tier
 from service.core.trench import Topsoil
 from service.core.truck import Truck
 from service.core.wall_system import WallSystem
@@ -33,12 +36,17 @@ class Soils:
     fill: Soil | None = None
 
 
+Reinforcing = Literal["none", "compare", "where_needed", "all"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """The request in core terms. `rates` None: no labor is quoted; `terms` None: the price is
     the cost. `prices_not_effective`: the quote is dated before its price list holds.
     `materials_only` leaves labor and earthwork out. `grading` are areas graded beside the walls,
-    `truck` carries soil off and in, `access` is the way to the walls. `assumptions` are the
+    `truck` carries soil off and in, `access` is the way to the walls. `basis` is the rule book of
+    screening, `reinforcing` says what happens where a plain stack fails, `issued_month` is the
+    month of the quote's date, 1 to 12. `assumptions` are the
     defaults that the request left to the service.
     """
 
@@ -49,6 +57,7 @@ class Job:
     materials: Mapping[str, Material]
     prices: PriceList
     jurisdiction: Jurisdiction
+    basis: Basis
     soils: Soils = field(default_factory=Soils)
     rates: Rates | None = None
     conditions: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
@@ -63,4 +72,7 @@ class Job:
     site: Site | None = None
     truck: Truck | None = None
     access: Access | None = None
+    tiers: tuple[Tier, ...] = ()
+    reinforcing: Reinforcing = "none"
+    issued_month: int | None = None
     assumptions: tuple[Assumption, ...] = ()

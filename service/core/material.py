@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from service.core.measure import Unit
+from service.core.reinforcement import Sheet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +29,7 @@ class Material:
 
     `loose_per_in_place`: volume delivered for one volume in place. `loose_kg_m3`: weight of the
     loose volume, for stone; `kg_per_unit`: weight per SI unit (piece, m, m2) otherwise.
+    `reinforcement`: what a sheet holds and how wide and long its rolls are.
     """
 
     id: str
@@ -40,3 +42,4 @@ class Material:
     loose_per_in_place: float = 1.0
     loose_kg_m3: float | None = None
     kg_per_unit: float | None = None
+    reinforcement: Sheet | None = None

@@ -1,7 +1,8 @@
 """Units of measure inside the core: exact factors to SI, and how a figure is shown.
 
-Values are SI floats (m, m2, m3, kg) or counts; a unit is only a way to show or to sell one.
-Factors are exact definitions (NIST SP 811, 2008, App. B: ft = 0.3048 m, lb = 0.45359237 kg).
+Values are SI floats (m, m2, m3, kg, N/m) or counts; a unit is only a way to show or to sell one.
+Factors are exact definitions (NIST SP 811, 2008, App. B: ft = 0.3048 m, lb = 0.45359237 kg,
+standard gravity 9.80665 m/s2).
 """
 
 from __future__ import annotations
@@ -12,13 +13,18 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-Dimension = Literal["length", "area", "volume", "mass", "count", "time", "day", "load"]
+Dimension = Literal[
+    "length", "area", "volume", "mass", "count", "time", "day", "load", "force_per_length"
+]
 UnitSetName = Literal["us", "metric"]
 
 _FT = Decimal("0.3048")
 _IN = Decimal("0.0254")
 _YD = Decimal("0.9144")
 _LB = Decimal("0.45359237")
+_GRAVITY = Decimal("9.80665")
+# Turns mass into weight (SI Brochure, 9th edition; exact by definition).
+STANDARD_GRAVITY = float(_GRAVITY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +66,18 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
 )
 
 
+# Units of what is stated and shown, but never sold or measured out.
+SHOWN_UNITS: Mapping[str, Unit] = MappingProxyType(
+    {
+        unit.symbol: unit
+        for unit in (
+            Unit("lb/ft", "force_per_length", _LB * _GRAVITY / _FT),
+            Unit("kN/m", "force_per_length", Decimal(1000)),
+        )
+    }
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnitSet:
     """Which unit each kind of figure is shown in, for one request."""
@@ -74,6 +92,7 @@ class UnitSet:
     def unit_for(self, dimension: Dimension) -> str:
         """The unit in which a figure of this dimension is shown."""
         shown = {"length": self.length, "area": self.area, "volume": self.volume, "mass": self.mass}
+        shown["force_per_length"] = "lb/ft" if self.name == "us" else "kN/m"
         return shown.get(dimension, {"count": "each", "time": "h"}.get(dimension, dimension))
 
     @property
@@ -97,7 +116,8 @@ TRACE_DIGITS = 6
 
 def in_unit(value: float, symbol: str) -> float:
     """An SI value in a unit."""
-    return value / float(UNITS[symbol].si)
+    unit = UNITS.get(symbol) or SHOWN_UNITS[symbol]
+    return value / float(unit.si)
 
 
 def number(value: float | Decimal, digits: int = ANSWER_DIGITS) -> str:

@@ -12,7 +12,8 @@ from decimal import Decimal
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.material import Material, Pack
 from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
-from service.core.rounding import whole_increments, whole_packs, whole_pieces
+from service.core.roll import cut_count, cut_rolls
+from service.core.rounding import CLOSE_M, whole_increments, whole_packs, whole_pieces
 from service.core.section import Group
 
 # Where neither a file nor the yard says what an order is rounded up to (contract section 4, 11).
@@ -22,7 +23,8 @@ OTHER_INCREMENT = Decimal("0.01")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Need:
-    """What a quote needs of one item over all walls: `net` in SI or pieces, before waste."""
+    """What a quote needs of one item over all walls: `net` in SI or pieces, before waste; `cuts`
+    are pieces to be cut from rolls, (length in m, how many), longest first."""
 
     item: str
     group: Group
@@ -31,6 +33,7 @@ class Need:
     waste: Decimal
     piece_kg: float | None = None
     per_pallet: int | None = None
+    cuts: tuple[tuple[float, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,8 +55,11 @@ def order(need: Need, material: Material | None, units: UnitSet) -> Order:
     """The order for one item.
 
     Raises QuoteFaultsError (`sold-unit-unreachable`) where the material's file sells it in a unit
-    that its net amount can't be turned into, such as stone by weight without its weight.
+    that its net amount can't be turned into, such as stone by weight without its weight;
+    `reinforcement-longer-than-roll` where a piece can't be cut from one.
     """
+    if need.cuts:
+        return _order_rolls(need, material, units)
     if need.dimension == "count":
         return _order_pieces(need, material, units)
     return _order_bulk(need, material, units)
@@ -163,6 +169,50 @@ def _order_packs(
         pack_content=pack.content,
         pack_unit=pack.unit.symbol,
         how=tuple(how),
+    )
+
+
+def _order_rolls(need: Need, material: Material | None, units: UnitSet) -> Order:
+    """Whole rolls for pieces that can't be joined; waste is on pieces, length by length."""
+    if material is None or material.reinforcement is None or material.pack is None:
+        raise _unreachable(need, material.sold_per.symbol if material and material.sold_per else "")
+    roll_m, pack = material.reinforcement.roll_length_m, material.pack
+    if need.cuts[0][0] > roll_m + CLOSE_M:
+        raise _too_long(need, roll_m, units)
+    cuts = [(length, whole_pieces(float(count), need.waste)) for length, count in need.cuts]
+    rolls = cut_rolls(cuts, roll_m)
+    roll, word = units.show(roll_m, "length"), pack.word
+    how = []
+    for (length, count), (_, wasted) in zip(need.cuts, cuts, strict=True):
+        piece = f"pieces of {units.show(length, 'length')}"
+        how.append(_waste_words(f"{count} {piece}", need.waste, f"{wasted}"))
+        how.append(f"{roll} in a {word} / {piece}: {cut_count(length, roll_m)} from a {word}")
+    how.append(f"cut longest first, each from the first {word} that is long enough: {rolls} {word}")
+    weight = material.kg_per_unit
+    return Order(
+        order=Decimal(rolls),
+        order_unit=word,
+        sold_per="pack",
+        packs=(rolls, word),
+        weight_kg=None if weight is None else rolls * pack.content_si * weight,
+        pack_content=pack.content,
+        pack_unit=pack.unit.symbol,
+        how=tuple(how),
+    )
+
+
+def _too_long(need: Need, roll_m: float, units: UnitSet) -> QuoteFaultsError:
+    length, roll = (units.show(value, "length") for value in (need.cuts[0][0], roll_m))
+    return QuoteFaultsError(
+        [
+            Fault(
+                code="reinforcement-longer-than-roll",
+                at=("section",),
+                message=f"a layer of {need.item} is {length} long, but its roll holds {roll}: "
+                "sheets are not joined in that direction",
+                hint="reinforcement that comes in longer rolls, or a lower wall",
+            )
+        ]
     )
 
 

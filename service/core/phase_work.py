@@ -175,6 +175,7 @@ def material_phases(system: WallSystem, section: Section) -> Mapping[str, Phase]
         (section.pipe.outlet_item if section.pipe else None, "backfill_base"),
         (section.filter_fabric.item if section.filter_fabric else None, "backfill_base"),
         (section.drainage.item, "backfill_base"),
+        (section.reinforcement_item, "build_and_backfill"),
         (system.cap.item if system.cap else None, "cap"),
         (section.cap_adhesive.item if section.cap_adhesive else None, "cap"),
     ]

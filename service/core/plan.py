@@ -91,6 +91,15 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A strip behind one part of the plan that ends square at corners: its edges and area."""
+
+    near_m: float
+    far_m: float
+    area_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PlanLine:
     """The measured plan. Stations run from 0 to `length_m`; `part_ends_m` are the stations at
     the end of each part; `corners` are (station, joint); `legs_m` lengths between corners."""
@@ -112,6 +121,18 @@ class PlanLine:
     def strip_area_m2(self, from_m: float, to_m: float, x1_m: float, x2_m: float) -> float:
         """Area in plan between two offsets (x1 < x2) and two stations."""
         return self.body_m3(from_m, to_m, x1_m, x2_m, 1.0, 1.0)
+
+    def bands(self, from_m: float, to_m: float, x1_m: float, x2_m: float) -> Iterator[Band]:
+        """The strip between two offsets part by part: where its near edge ends at a corner it
+        ends square, whatever lies on the other side. Parts of which nothing is left are not there.
+        """
+        for cut in self._cuts(from_m, to_m, 1.0, 1.0):
+            near, scale = cut.sheet(x1_m), cut.piece.scale(x1_m)
+            if near < CLOSE_M or scale <= 0:
+                continue
+            far = near * cut.piece.scale(x2_m) / scale
+            area = _positive_trapezoid(near, far, x2_m - x1_m)
+            yield Band(near_m=near, far_m=max(0.0, far), area_m2=area)
 
     def sheet_m2(
         self, from_m: float, to_m: float, x_m: float, from_height: float, to_height: float

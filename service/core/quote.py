@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import Literal
 
 from service.core.allowances import allowances
@@ -17,7 +18,7 @@ from service.core.earth_measure import measure_earth
 from service.core.errors import LayoutFaultsError
 from service.core.fit import Place
 from service.core.groundwork import dig
-from service.core.job import Job
+from service.core.job import Job, Reinforcing
 from service.core.job_facts import facts_of
 from service.core.jurisdiction import Assumption, Caution
 from service.core.labor import schedule
@@ -29,6 +30,7 @@ from service.core.phases import Phases
 from service.core.pricing import price
 from service.core.rates import Rates
 from service.core.results import Labor, Price, Quantities
+from service.core.screening import Screening, screen
 from service.core.sequenced import put_in_order
 from service.core.site_work import (
     SiteWork,
@@ -37,6 +39,9 @@ from service.core.site_work import (
     with_site_work,
 )
 from service.core.takeoff import take_off, with_lines
+
+# Ways of reinforcing whose layers are part of the price.
+QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,11 +54,22 @@ class NotPriced:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PriceEffect:
+    """Totals of the quote without and with layers of reinforcement."""
+
+    gravity_total: Decimal
+    reinforced_total: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Quote:
-    """Everything the answer says, in SI and exact money."""
+    """Everything the answer says, in SI and exact money. `reinforced` says whether the layers of
+    the screening are part of it; `price_effect` is None where there are none."""
 
     job: Job
     layouts: tuple[WallLayout, ...]
+    screening: Screening
+    reinforced: bool
     earthwork: Earthwork | None
     quantities: Quantities
     labor: Labor | None
@@ -62,6 +78,7 @@ class Quote:
     cautions: tuple[Caution, ...]
     assumptions: tuple[Assumption, ...]
     not_priced: tuple[NotPriced, ...]
+    price_effect: PriceEffect | None = None
 
 
 def quote(job: Job) -> Quote:
@@ -71,9 +88,25 @@ def quote(job: Job) -> Quote:
     conditions that don't fit the catalog, PriceFaultsError with every price that is missing.
     """
     layouts = lay_out_walls(job)
-    groundwork = dig(job, layouts)
+    screening = screen(job, layouts)
+    quoted = bool(screening.reinforcement) and job.reinforcing in QUOTED
+    found = _quote(job, layouts, screening, reinforced=quoted)
+    if not screening.reinforcement:
+        return found
+    other = _quote(job, layouts, screening, reinforced=not quoted)
+    plain, layered = (other, found) if quoted else (found, other)
+    effect = PriceEffect(gravity_total=plain.price.total, reinforced_total=layered.price.total)
+    return replace(found, price_effect=effect)
+
+
+def _quote(
+    job: Job, layouts: tuple[WallLayout, ...], screening: Screening, *, reinforced: bool
+) -> Quote:
+    """The job with or without the layers that the screening laid out."""
+    layers = screening.reinforcement if reinforced else ()
+    groundwork = dig(job, layouts, layers)
     earthwork = groundwork.earth
-    quantities = take_off(layouts, job.system, job.section, job.materials, job.units)
+    quantities = take_off(layouts, job.system, job.section, job.materials, job.units, layers)
     if earthwork:
         quantities = with_lines(
             quantities, earth_lines(earthwork, job.materials, job.prices, job.units)
@@ -84,12 +117,15 @@ def quote(job: Job) -> Quote:
     phases = None
     if job.rates is not None and labor is not None:
         labor, phases = put_in_order(job, job.rates, layouts, quantities, labor, site)
-    cautions = screen_cautions(job.jurisdiction, *facts_of(job, layouts, earthwork, phases))
+    facts = facts_of(job, layouts, earthwork, phases, screening, reinforced=reinforced)
+    cautions = screen_cautions(job.jurisdiction, *facts)
     set_aside = () if job.materials_only else allowances(job.terms, cautions, job.prices)
     extras = (*job.extras, *set_aside)
     return Quote(
         job=job,
         layouts=layouts,
+        screening=screening,
+        reinforced=reinforced,
         earthwork=earthwork,
         quantities=quantities,
         labor=labor,

@@ -7,7 +7,7 @@ whole; levels and joints that close are equal; stretches shorter than that don't
 from __future__ import annotations
 
 import math
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Context, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
 from fractions import Fraction
 
 Exact = Decimal | Fraction
@@ -23,6 +23,7 @@ HALF_DAY = Decimal("0.5")
 HOUR_STEP = Decimal("0.01")
 EXPECTED_DAY_STEP = Decimal("0.01")
 MARGIN_STEP = Decimal("0.0001")
+RATIO_STEP = Decimal("0.0001")
 UNIT_COST_STEP = Decimal("0.000001")
 
 
@@ -63,6 +64,11 @@ def whole_packs(pieces: float, pieces_per_pack: float) -> int:
     """Packs (pallets, rolls, bags, lengths, loads) that hold an amount, rounded up."""
     count = pieces / pieces_per_pack
     return math.ceil(count - CLOSE_SHARE)
+
+
+def whole_cuts(roll_length_m: float, piece_length_m: float) -> int:
+    """Whole pieces that can be cut from a roll, never below 0."""
+    return max(0, math.floor((roll_length_m + CLOSE_M) / piece_length_m))
 
 
 def days_begun(days: Exact) -> int:
@@ -110,6 +116,11 @@ def unit_cost(value: Exact) -> Decimal:
     return _half_up(value, UNIT_COST_STEP)
 
 
+def to_step(value: Exact, step: Decimal) -> Decimal:
+    """The nearest multiple of a step that the caller chose, half up."""
+    return _half_up(value, step)
+
+
 def minor_unit(value: Exact, places: int) -> Decimal:
     """Money to the currency's minor unit, half up."""
     return _half_up(value, Decimal(1).scaleb(-places))
@@ -132,3 +143,16 @@ def _half_up(value: Exact, step: Decimal) -> Decimal:
 def unsigned_zero(value: Decimal) -> Decimal:
     """The same value; -0.00 becomes 0.00."""
     return abs(value) if value.is_zero() else value
+
+
+def ratio_to_show(value: float, *, up: bool) -> str | None:
+    """A ratio of a check to four decimals, toward the unsafe side's neighbor: down where it must
+    reach a figure, up where it must not exceed one, so that 1.49999 never reads 1.5. None of an
+    endless ratio (nothing pushes)."""
+    if not math.isfinite(value):
+        return None
+    exact = Decimal(repr(value))
+    near = exact.quantize(RATIO_STEP, ROUND_HALF_UP)
+    if abs(exact - near) > Decimal(repr(CLOSE_SHARE)):
+        near = exact.quantize(RATIO_STEP, ROUND_CEILING if up else ROUND_FLOOR)
+    return format(unsigned_zero(near).normalize() + 0, "f")

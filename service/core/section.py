@@ -27,9 +27,13 @@ Group = Literal[
 GROUPS: tuple[Group, ...] = get_args(Group)
 
 
+RuleBook = Literal["association", "fhwa"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelingPad:
-    """The strip of stone under the base course. `overdig_m` thickens it below and behind."""
+    """The strip of stone under the base course. `overdig_m` thickens it below and behind;
+    `friction_angle_rad` is the stone's, for screening."""
 
     item: str
     thickness_m: float
@@ -37,6 +41,7 @@ class LevelingPad:
     rear_extension_m: float
     end_extension_m: float = 0.0
     overdig_m: float = 0.0
+    friction_angle_rad: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,11 +49,13 @@ class Embedment:
     """How deep the wall stands: the larger of `minimum_m` and a share of the exposed height.
 
     `shares` are (slope in front as rise over run, share), from level to the steepest allowed.
+    `basis` is the rule book that the figures are taken from, `association` or `fhwa`, if one.
     """
 
     minimum_m: float
     shares: tuple[tuple[float, float], ...]
     shortest_base_run_m: float = 0.0
+    basis: RuleBook | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +106,8 @@ class Excavation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """One typical section. `waste` is by item group; a group left out is 0."""
+    """One typical section. `waste` is by item group; a group left out is 0. `reinforcement_item`
+    is laid where a wall gets layers of it."""
 
     id: str
     version: str
@@ -113,3 +121,4 @@ class Section:
     cap_adhesive: CapAdhesive | None = None
     waste: Mapping[str, Decimal] = field(default_factory=lambda: MappingProxyType({}))
     excavation: Excavation | None = None
+    reinforcement_item: str | None = None

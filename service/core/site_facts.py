@@ -18,7 +18,7 @@ from service.core.section import Section
 
 Outlet = Literal["through_face", "around_end", "daylight", "storm_drain", "pit", "none"]
 WaterSeen = Literal["standing_water", "wet_ground", "runoff", "washout"]
-SiteSeen = Literal["crack", "lean", "spring", "slide", "fill", "rock", "stumps"]
+SiteSeen = Literal["crack", "lean", "spring", "slide", "fill", "rock", "stumps", "old_wall"]
 PrivateLine = Literal[
     "irrigation",
     "lighting",
@@ -53,6 +53,7 @@ _SEEN_TRIGGER: Mapping[WaterSeen | SiteSeen, Trigger] = {
     "fill": "seen_fill",
     "rock": "seen_rock",
     "stumps": "seen_stumps",
+    "old_wall": "seen_old_wall",
 }
 _HELD = Fact(value=1.0)
 

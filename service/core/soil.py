@@ -9,12 +9,32 @@ from typing import Literal
 ExcavationClass = Literal["A", "B", "C"]
 # What compacts it: granular soil takes a plate, clay a rammer.
 SoilKind = Literal["granular", "silt", "clay"]
+# Of the Unified Soil Classification System (ASTM D2487), and the two mixtures of code tables.
+SoilGroup = Literal[
+    "GW",
+    "GP",
+    "GM",
+    "GC",
+    "SW",
+    "SP",
+    "SM",
+    "SM-SC",
+    "SC",
+    "ML",
+    "ML-CL",
+    "CL",
+    "OL",
+    "MH",
+    "CH",
+    "OH",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Soil:
     """Densities in kg/m3; loose = bank x (1 + swell), compacted = bank x (1 - shrink).
-    `kind` says what compacts it; None: nobody said."""
+    `kind` says what compacts it, `group` its class by which codes give values; None: nobody
+    said."""
 
     id: str
     version: str
@@ -30,3 +50,4 @@ class Soil:
     reusable: bool
     wall_friction_rad: float | None = None
     kind: SoilKind | None = None
+    group: SoilGroup | None = None

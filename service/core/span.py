@@ -5,20 +5,20 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import islice, pairwise
 
 from service.core.ground import Existing
 from service.core.layout import WallLayout
 from service.core.levels import Stretch
 from service.core.plan import Piece
 from service.core.rounding import CLOSE_M
-from service.core.trench import Digging
+from service.core.trench import Digging, Reach
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
-    """Stations over which joints stay the same, levels and ground are linear, and the plan is one
-    straight or one arc."""
+    """Stations over which joints and reinforcement stay the same, levels and ground are linear,
+    and the plan is one straight or one arc."""
 
     from_m: float
     to_m: float
@@ -26,6 +26,7 @@ class Span:
     piece: Piece
     existing: Existing
     stone_bottom_m: float
+    reach_m: float
 
 
 def spans_of(
@@ -41,17 +42,20 @@ def spans_of(
             continue
         existing = ground[bisect_right(ground, (a + b) / 2, key=_end_of)]
         for from_m, to_m in _stone_parts(layout, digging, stretch, a, b):
-            yield Span(
-                from_m=from_m,
-                to_m=to_m,
-                stretch=stretch,
-                piece=piece,
-                existing=existing,
-                stone_bottom_m=_stone_bottom_m(layout, digging, stretch, (from_m + to_m) / 2),
-            )
+            for part_from_m, part_to_m, reach_m in _reach_parts(digging.reaches, from_m, to_m):
+                middle = (part_from_m + part_to_m) / 2
+                yield Span(
+                    from_m=part_from_m,
+                    to_m=part_to_m,
+                    stretch=stretch,
+                    piece=piece,
+                    existing=existing,
+                    stone_bottom_m=_stone_bottom_m(layout, digging, stretch, middle),
+                    reach_m=reach_m,
+                )
 
 
-def _end_of(part: Stretch | Existing) -> float:
+def _end_of(part: Stretch | Existing | Reach) -> float:
     return part.to_m
 
 
@@ -63,6 +67,22 @@ def _stone_bottom_m(
         return layout.grid.level_m(stretch.base)
     front = stretch.interval.at(station_m).front_m
     return layout.grid.level_m(max(stretch.base + 1, layout.grid.at_or_below(front)))
+
+
+def _reach_parts(
+    reaches: Sequence[Reach], from_m: float, to_m: float
+) -> Iterator[tuple[float, float, float]]:
+    """Stations cut where reinforcement begins, ends or changes its length, with its reach."""
+    first = bisect_right(reaches, from_m, key=_end_of)
+    inside = [each for each in islice(reaches, first, None) if each.from_m < to_m]
+    ends = [from_m]
+    for mark in (mark for each in inside for mark in (each.from_m, each.to_m)):
+        if mark - ends[-1] >= CLOSE_M and to_m - mark >= CLOSE_M:
+            ends.append(mark)
+    for start, end in pairwise((*ends, to_m)):
+        middle = (start + end) / 2
+        over = (each.reach_m for each in inside if each.from_m <= middle <= each.to_m)
+        yield start, end, next(over, 0.0)
 
 
 def _stone_parts(

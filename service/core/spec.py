@@ -14,6 +14,8 @@ Side = Literal["outside", "inside"]
 EndKind = Literal["open", "finished", "into_grade", "against_structure"]
 LevelFrom = Literal["top", "base"]
 TopRounding = Literal["up", "down"]
+# What a load is beside its weight: `walkway` is ground that people walk or drive on.
+NearWord = Literal["building", "fence", "machine", "old_wall", "pool", "septic", "walkway"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,11 +99,31 @@ class Ends:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LoadAbove:
+    """Something on the ground behind a wall, as the catalog's loads know it.
+
+    `from_m` is the distance from the face of the wall to where it begins, `slope` rise over run of
+    ground that rises from there (0: level). A `live` one comes and goes. `near` are the words that
+    cautions hang on.
+    """
+
+    what: str
+    title: str
+    load_pa: float
+    from_m: float
+    slope: float = 0.0
+    live: bool = False
+    near: tuple[NearWord, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WallSpec:
     """One wall. Slopes are rise over run (a 3:1 slope is 1/3), surcharge is in Pa.
 
-    `graded_in_front_m` and `graded_behind_m` say how far from the plan line finished ground is
-    carried; None is until it meets existing ground.
+    `above` is what stands on the ground behind; with the surcharge it makes the load
+    (service/core/loads.py). `surcharge_stated` tells a surcharge that was given, 0 included, from
+    one that nobody spoke of. `graded_in_front_m` and `graded_behind_m` say how far from the plan
+    line finished ground is carried; None is until it meets existing ground.
     """
 
     name: str
@@ -113,6 +135,8 @@ class WallSpec:
     front_slope: float = 0.0
     back_slope: float = 0.0
     surcharge_pa: float = 0.0
+    surcharge_stated: bool = False
+    above: tuple[LoadAbove, ...] = ()
     existing_slope: float = 0.0
     graded_in_front_m: float | None = None
     graded_behind_m: float | None = None

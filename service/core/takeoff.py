@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from itertools import groupby
@@ -11,17 +11,19 @@ from types import MappingProxyType
 
 from service.core.caps import offset_fault
 from service.core.corner import PlanOffsetError
-from service.core.errors import QuoteFaultsError
+from service.core.errors import Fault, QuoteFaultsError
 from service.core.layout import WallLayout
 from service.core.material import Material
 from service.core.measure import UnitSet
 from service.core.ordering import Need, order
 from service.core.rates import MEASURED, Measured
+from service.core.reinforcement import WallReinforcement
 from service.core.results import Quantities, QuantityLine, Shares
-from service.core.rounding import whole_units
+from service.core.rounding import CLOSE_M, whole_units
 from service.core.section import GROUPS, Section
+from service.core.sheets import measure_sheets
 from service.core.stone import base_length_m, drain_pipe, leveling_pad
-from service.core.uses import Use, cap_length_m, count_uses, unit_counts
+from service.core.uses import Use, cap_length_m, count_uses, reinforcement_use, unit_counts
 from service.core.wall_system import WallSystem
 
 
@@ -31,14 +33,21 @@ def take_off(
     section: Section,
     materials: Mapping[str, Material],
     units: UnitSet,
+    reinforcement: Sequence[WallReinforcement] = (),
 ) -> Quantities:
     """Quantities of all walls, one line per item, in the contract's order; the order of the walls
-    changes nothing.
+    changes nothing. `reinforcement` are the layers of those walls that have any.
 
     Raises QuoteFaultsError where a material file can't sell what is counted.
     """
     by_name = sorted(layouts, key=lambda layout: layout.name)
-    uses = sorted(_all_uses(layouts, system, section, units), key=_place)
+    uses = sorted(
+        [
+            *_all_uses(layouts, system, section, units),
+            *_reinforcement_uses(by_name, reinforcement, materials, units),
+        ],
+        key=_place,
+    )
     lines = tuple(
         _line(list(group), system, section, materials, units)
         for _, group in groupby(uses, key=_place)
@@ -80,6 +89,46 @@ def _all_uses(
     return uses
 
 
+def _reinforcement_uses(
+    layouts: Sequence[WallLayout],
+    reinforcement: Sequence[WallReinforcement],
+    materials: Mapping[str, Material],
+    units: UnitSet,
+) -> Iterator[Use]:
+    """The sheets of every wall that has layers."""
+    by_wall = {each.wall: each for each in reinforcement if each.layers}
+    for layout in layouts:
+        wanted = by_wall.get(layout.name)
+        if wanted is None:
+            continue
+        material = materials.get(wanted.item)
+        if material is None or material.reinforcement is None:
+            raise QuoteFaultsError([_no_sheet(wanted.item)])
+        width = material.reinforcement.roll_width_m
+        laid = measure_sheets(layout, wanted.layers, width)
+        yield reinforcement_use(layout, wanted.item, laid, width, units)
+
+
+def _no_sheet(item: str) -> Fault:
+    return Fault(
+        code="reinforcement-data-missing",
+        at=("section",),
+        message=f"{item} is to be laid as reinforcement, but no material file says how wide and "
+        "long its rolls are",
+        hint=f"the table [reinforcement] in the file of {item}",
+    )
+
+
+def _cuts(uses: Sequence[Use]) -> tuple[tuple[float, int], ...]:
+    """Pieces over all walls by length, longest first."""
+    counts: dict[int, tuple[float, int]] = {}
+    for length, count in (cut for use in uses for cut in use.cuts):
+        size = round(length / CLOSE_M)
+        longest, so_far = counts.get(size, (length, 0))
+        counts[size] = max(longest, length), so_far + count
+    return tuple(counts[size] for size in sorted(counts, reverse=True))
+
+
 def _place(use: Use) -> tuple[int, str]:
     """Groups in the contract's order, inside a group by item."""
     return GROUPS.index(use.kind.group), use.item
@@ -105,6 +154,7 @@ def _line(
         waste=section.waste.get(first.kind.group, Decimal(0)),
         piece_kg=first.unit.weight_kg if first.unit else None,
         per_pallet=first.unit.per_pallet if first.unit else None,
+        cuts=_cuts(uses),
     )
     ordered = order(need, material, units)
     return QuantityLine(

@@ -6,11 +6,14 @@ meters.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from service.core.layout import WallLayout
 from service.core.profile import Levels
 from service.core.region import Ground, Line, Polyline, meeting
+from service.core.reinforcement import Layer
 from service.core.rounding import CLOSE_M
 from service.core.section import Drainage, LevelingPad
 
@@ -33,19 +36,32 @@ NO_TOPSOIL = Topsoil(strip_m=0.0, replace_m=0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reach:
+    """How far reinforcement runs into the soil over a stretch of stations: the longest layer
+    there, from the face of the units."""
+
+    from_m: float
+    to_m: float
+    reach_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Digging:
-    """How a wall is dug: the section's details, and the cut slope that holds (run over rise)."""
+    """How a wall is dug: the section's details, the cut slope that holds (run over rise), and
+    where reinforcement asks for a floor farther back, by station."""
 
     pad: LevelingPad
     drainage: Drainage
     working_room_m: float
     cut_slope: float
     topsoil: Topsoil
+    reaches: tuple[Reach, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """One station of a wall: levels, joints, bottom of the drainage stone, existing ground."""
+    """One station of a wall: levels, joints, bottom of the drainage stone, existing ground, how
+    far reinforcement runs back from the face."""
 
     station_m: float
     levels: Levels
@@ -53,6 +69,7 @@ class Place:
     top: int
     stone_bottom_m: float
     ground: Ground
+    reach_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,12 +83,34 @@ class Trench:
     bottom_m: float
 
 
-def dig_trench(layout: WallLayout, digging: Digging, base: int) -> Trench:
-    """Edges of the trench under the pad of a base course, and of the floor behind it."""
+def reaches_of(layers: Sequence[Layer]) -> tuple[Reach, ...]:
+    """Stretches with one reach each, in order: that of the longest layer over them."""
+    longest: dict[tuple[float, float], float] = {}
+    for layer in layers:
+        ends = layer.from_m, layer.to_m
+        longest[ends] = max(longest.get(ends, 0.0), layer.length_m)
+    marks = sorted(dict.fromkeys(mark for ends in longest for mark in ends))
+    return tuple(
+        Reach(
+            from_m=a,
+            to_m=b,
+            reach_m=max(
+                (reach for (start, end), reach in longest.items() if start <= a and b <= end),
+                default=0.0,
+            ),
+        )
+        for a, b in pairwise(marks)
+    )
+
+
+def dig_trench(layout: WallLayout, digging: Digging, base: int, reach_m: float = 0.0) -> Trench:
+    """Edges of the trench under the pad of a base course, and of the floor behind it: as far as
+    stone, pad or reinforcement, whichever reaches farthest."""
     pad, depth = digging.pad, layout.system.standard.depth_m
     face, level = layout.offset_m(base), layout.grid.level_m(base)
     rear = face + depth + pad.rear_extension_m + pad.overdig_m
-    floor = max(face + depth + digging.drainage.width_m, rear) + digging.working_room_m
+    behind = max(face + depth + digging.drainage.width_m, rear, face + reach_m)
+    floor = behind + digging.working_room_m
     return Trench(
         front_m=face - pad.front_extension_m,
         rear_m=rear,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -12,6 +12,7 @@ from service.core.measure import Dimension, UnitSet, number
 from service.core.rates import Measured
 from service.core.results import Course, Run
 from service.core.section import Group, Section
+from service.core.sheets import LaidLayer
 from service.core.stone import drain_pipe, drainage_by_course, fabric_area_m2, leveling_pad
 from service.core.wall_system import WallSystem, WallUnit
 
@@ -37,11 +38,16 @@ PIPE = UseKind("pipe", "length", "drain pipe", "pipe_length")
 OUTLET = UseKind("pipe", "length", "outlet pipe")
 FABRIC = UseKind("fabric", "area", "filter fabric", "fabric_area")
 ADHESIVE = UseKind("adhesive", "count", "cap adhesive")
+REINFORCEMENT = UseKind("reinforcement", "area", "soil reinforcement", "reinforcement_area")
+# Soil between two sheets that lie over each other at a corner or along a curve: FHWA-NHI-10-024,
+# volume I, 5.4.6.
+SOIL_BETWEEN_M = 0.0762
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Use:
-    """What one wall needs of one item (SI, or pieces); `unit` is the wall unit, if it is one."""
+    """What one wall needs of one item (SI, or pieces); `unit` is the wall unit, if it is one.
+    `cuts` are the pieces to be cut from rolls: (length in m, how many)."""
 
     wall: str
     item: str
@@ -49,6 +55,7 @@ class Use:
     amount: float
     how: str
     unit: WallUnit | None = None
+    cuts: tuple[tuple[float, int], ...] = ()
 
 
 def count_uses(
@@ -62,6 +69,53 @@ def count_uses(
     yield from _pipe_uses(layout, section, units)
     yield from _fabric_use(layout, section, units)
     yield from _adhesive_use(layout, section, units)
+
+
+def reinforcement_use(
+    layout: WallLayout, item: str, laid: Sequence[LaidLayer], roll_width_m: float, units: UnitSet
+) -> Use:
+    """The sheets of one wall: area in place, and the pieces to cut."""
+    width = units.show(roll_width_m, "length")
+    area = math.fsum(each.area_m2 for each in laid)
+    layers = _by_words([(each.course, _layer_words(each, width, units)) for each in laid])
+    words = (
+        f"soil reinforcement in pieces {width} wide, the length of the roll across the wall, "
+        f"without laps in that direction: {'; '.join(layers)}; {units.show(area, 'area')} in place"
+    )
+    if any(each.overlap_m2 or each.bends for each in laid):
+        soil = units.show(SOIL_BETWEEN_M, "length", units.small_length)
+        words += f"; {soil} of soil between sheets that overlap"
+    cuts = tuple((each.layer.length_m, sum(each.pieces)) for each in laid)
+    return replace(_use(layout, item, REINFORCEMENT, area, words), cuts=cuts)
+
+
+def _layer_words(laid: LaidLayer, roll_width: str, units: UnitSet) -> str:
+    """What one layer takes, leg by leg."""
+    layer = laid.layer
+    length, start, end = (
+        units.show(value, "length") for value in (layer.length_m, layer.from_m, layer.to_m)
+    )
+    widths = " + ".join(units.show(value, "length") for value in laid.widths_m)
+    words = (
+        f"{length} from the face into the soil, station {start} to {end}, {widths} to cover / "
+        f"{roll_width}: {' + '.join(str(count) for count in laid.pieces)} pieces, "
+        f"{units.show(laid.area_m2, 'area')}"
+    )
+    if laid.overlap_m2:
+        overlap = units.show(laid.overlap_m2, "area")
+        words += f" with {overlap} of overlap, as both legs run to the outside corner"
+    if laid.carried_m2:
+        carried = units.show(laid.carried_m2, "area")
+        words += f" with {carried} of one leg carried on behind the other at the inside corner"
+    return words
+
+
+def _by_words(layers: Sequence[tuple[int, str]]) -> Iterator[str]:
+    """`under courses 3, 6: ...` of layers that take the same, one after another."""
+    for words, group in groupby(layers, key=lambda pair: pair[1]):
+        courses = [str(course) for course, _ in group]
+        each = "each " if len(courses) > 1 else ""
+        yield f"under course{'s' if each else ''} {', '.join(courses)}: {each}{words}"
 
 
 def cap_length_m(layout: WallLayout) -> float:

@@ -21,6 +21,16 @@ class WallUnit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Interface:
+    """Shear strength between courses: `strength_n_m` + tan(`friction_rad`) x the weight on the
+    joint (N per m of wall), never over `most_n_m`; from tests on the system's own units."""
+
+    strength_n_m: float
+    friction_rad: float
+    most_n_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WallSystem:
     """Units of one system and how they stack. Without `corner`, corners are cut from standard
     units; without `cap`, the wall ends at its top joint."""
@@ -35,6 +45,7 @@ class WallSystem:
     minimum_outside_radius_m: float | None = None
     minimum_inside_radius_m: float | None = None
     in_place_weight_n_m3: float | None = None
+    interface: Interface | None = None
 
     @property
     def cap_height_m(self) -> float:

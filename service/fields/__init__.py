@@ -40,6 +40,7 @@ __all__ = [
     "DecimalText",
     "Density",
     "FactorText",
+    "ForcePerLength",
     "FractionText",
     "Id",
     "IsoDate",
@@ -57,6 +58,7 @@ __all__ = [
     "PositiveAngle",
     "PositiveArea",
     "PositiveDecimalText",
+    "PositiveForcePerLength",
     "PositiveLength",
     "PositiveVolume",
     "Pressure",
@@ -124,6 +126,8 @@ Mass = Annotated[float, Measured("mass", "positive")]
 Density = Annotated[float, Measured("density", "positive")]
 Pressure = Annotated[float, Measured("pressure", "not_negative")]
 UnitWeight = Annotated[float, Measured("unit_weight", "positive")]
+ForcePerLength = Annotated[float, Measured("force_per_length", "not_negative")]
+PositiveForcePerLength = Annotated[float, Measured("force_per_length", "positive")]
 Angle = Annotated[float, Measured("angle")]
 NonNegativeAngle = Annotated[float, Measured("angle", "not_negative")]
 PositiveAngle = Annotated[float, Measured("angle", "positive")]

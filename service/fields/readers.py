@@ -95,6 +95,7 @@ LIMITS: Mapping[MeasureDimension, tuple[str, float]] = {
     "density": ("30000 kg/m3", 3e4),
     "pressure": ("10000 kPa", 1e7),
     "unit_weight": ("300 kN/m3", 3e5),
+    "force_per_length": ("10000 kN/m", 1e7),
     "angle": ("360 deg", 6.283185307179586),
 }
 _LARGEST_VALUE = 10**12

@@ -18,6 +18,7 @@ from service.operations.answer_figures import (
 )
 from service.operations.answer_walls import EarthworkAnswer, WallAnswer
 from service.operations.order_answer import OrderAnswer
+from service.operations.screening_answer import CheckAnswer, ScreeningAnswer
 
 
 class PriceListRef(Struct, frozen=True):
@@ -189,7 +190,9 @@ class AssumptionAnswer(Struct, frozen=True):
 
 
 class QuoteAnswer(Struct, frozen=True):
-    """A quote: quantities, hours and price, with the arithmetic shown."""
+    """A quote: quantities, hours and price, with the arithmetic shown. `priced_by` stands in a
+    revision that was re-priced: the engine version that priced it; the other versions are those
+    of its quantities."""
 
     digest: Digest
     engine_version: str
@@ -201,6 +204,8 @@ class QuoteAnswer(Struct, frozen=True):
     quantities: tuple[QuantityAnswer, ...]
     delivered: DeliveredAnswer
     price: PriceAnswer
+    checks: tuple[CheckAnswer, ...]
+    screening: ScreeningAnswer
     cautions: tuple[CautionAnswer, ...]
     assumptions: tuple[AssumptionAnswer, ...]
     price_list: PriceListRef | UnsetType = UNSET
@@ -211,3 +216,4 @@ class QuoteAnswer(Struct, frozen=True):
     earthwork: EarthworkAnswer | UnsetType = UNSET
     labor: LaborAnswer | UnsetType = UNSET
     order_of_work: OrderAnswer | UnsetType = UNSET
+    priced_by: str | UnsetType = UNSET

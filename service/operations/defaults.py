@@ -36,6 +36,13 @@ def _root(request: QuoteRequest) -> Iterator[Assumption]:
     if "jurisdiction" not in request.model_fields_set:
         why = "no place was named; local code comes first"
         yield Assumption(field="/jurisdiction", value="plain", why=why)
+    if "basis" not in request.screening.model_fields_set:
+        why = "no rule book for the checks was named"
+        yield Assumption(field="/screening/basis", value=request.screening.basis, why=why)
+    for place in ("foundation", "fill"):
+        if request.soils.retained and getattr(request.soils, place) is None:
+            why = "taken to be the soil behind the wall"
+            yield Assumption(field=f"/soils/{place}", value=request.soils.retained, why=why)
     if "levels_are" not in request.model_fields_set:
         why = "levels are read as elevations: larger is higher"
         yield Assumption(field="/levels_are", value="elevation", why=why)
@@ -43,8 +50,12 @@ def _root(request: QuoteRequest) -> Iterator[Assumption]:
 
 def _wall(index: int, wall: WallRequest) -> Iterator[Assumption]:
     for key, value, why in _WALL_DEFAULTS:
-        if key not in wall.model_fields_set:
+        if key not in wall.model_fields_set and not (key == "surcharge" and wall.above):
             yield Assumption(field=f"/walls/{index}/{key}", value=value, why=why)
+    for i, load in enumerate(wall.above or ()):
+        if "from_" not in load.model_fields_set:
+            why = f"how far behind the wall the {load.what} begins was not given"
+            yield Assumption(field=f"/walls/{index}/above/{i}/from", value="0", why=why)
     for end in ("start", "finish"):
         if end not in wall.ends.model_fields_set:
             why = "how the wall ends here was not given"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 
 import msgspec
@@ -43,6 +43,7 @@ from service.operations.labor_answer import labor_answer
 from service.operations.measures import measure_of, plain
 from service.operations.order_answer import order_answer
 from service.operations.quote_request import QuoteRequest
+from service.operations.screening_answer import checks_answer, screening_answer
 
 MATERIALS_ONLY = "materials only"
 _ENCODER = msgspec.json.Encoder()
@@ -58,8 +59,12 @@ def encode_answer(answer: msgspec.Struct) -> bytes:
 
 def digest_of(answer: QuoteAnswer) -> str:
     """SHA-256 over the RFC 8785 form of the answer without its digest, hexadecimal."""
-    document = msgspec.to_builtins(answer)
-    del document["digest"]
+    return document_digest(msgspec.to_builtins(answer))
+
+
+def document_digest(answer: Mapping[str, object]) -> str:
+    """The digest of an answer as plain objects."""
+    document = {key: value for key, value in answer.items() if key != "digest"}
     return hashlib.sha256(_CANONICAL.encode(document)).hexdigest()
 
 
@@ -88,7 +93,9 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
         labor=labor_answer(quote.labor, units) if quote.labor else UNSET,
         order_of_work=order_answer(quote.phases, units) if quote.phases else UNSET,
-        price=_price(quote.price, prices, quote.not_priced),
+        price=price_answer(quote.price, prices, tuple(map(_not_priced, quote.not_priced))),
+        checks=checks_answer(quote),
+        screening=screening_answer(quote),
         cautions=tuple(
             CautionAnswer(
                 code=caution.code,
@@ -199,7 +206,14 @@ def _quantity(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
     )
 
 
-def _price(price: Price, prices: PriceList, not_priced: tuple[NotPriced, ...]) -> PriceAnswer:
+def _not_priced(gap: NotPriced) -> NotPricedAnswer:
+    return NotPricedAnswer(part=gap.part, field=gap.field, why=gap.why)
+
+
+def price_answer(
+    price: Price, prices: PriceList, not_priced: tuple[NotPricedAnswer, ...]
+) -> PriceAnswer:
+    """The price of the answer; `not_priced` is what its total leaves out."""
     return PriceAnswer(
         lines=tuple(_price_line(line, prices) for line in price.lines),
         direct_cost=plain(price.direct_cost),
@@ -214,9 +228,7 @@ def _price(price: Price, prices: PriceList, not_priced: tuple[NotPriced, ...]) -
         margin=None if price.margin is None else plain(price.margin),
         deposit=plain(price.deposit),
         complete=not not_priced,
-        not_priced=tuple(
-            NotPricedAnswer(part=gap.part, field=gap.field, why=gap.why) for gap in not_priced
-        ),
+        not_priced=not_priced,
         by_wall=tuple(WallPrice(wall=name, price=plain(part)) for name, part in price.by_wall),
         site_wide=plain(price.site_wide),
         how=dict(price.how),

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
+from service.catalog import Catalog
 from service.core.curve import KNOWN, CurveImpossibleError, curve_from
 from service.core.spec import (
     Corner,
@@ -38,6 +39,7 @@ from service.fields import (
     StrictModel,
     refused,
 )
+from service.operations.load_request import MOST_ABOVE, LoadAboveRequest
 from service.operations.ruled import RuledModel
 from service.units import found
 
@@ -254,7 +256,7 @@ class EndsRequest(StrictModel):
     finish: EndKind = "open"
 
 
-class WallRequest(StrictModel):
+class WallRequest(RuledModel):
     """One wall: its plan line, and levels along it."""
 
     name: ShortText | None = None
@@ -272,7 +274,15 @@ class WallRequest(StrictModel):
     top_rounding: TopRounding = "up"
     front_slope: Slope = Field(0.0, description="Positive where ground falls away in front.")
     back_slope: Slope = Field(0.0, description="Positive where ground rises behind the wall.")
-    surcharge: Pressure = 0.0
+    surcharge: Pressure = Field(0.0, description="Load on the ground behind; or name it in above.")
+    above: tuple[LoadAboveRequest, ...] | None = Field(
+        None,
+        strict=False,
+        min_length=1,
+        max_length=MOST_ABOVE,
+        description="What stands on the ground behind, in words of the catalog's loads; in place "
+        "of surcharge. Loads add up; one nearer than twice the wall height counts in full.",
+    )
     existing_slope: Slope = Field(
         0.0, description="Of the ground before the work; positive where it rises toward the soil."
     )
@@ -283,8 +293,16 @@ class WallRequest(StrictModel):
         None, description="How far finished ground is carried: a distance from the plan line."
     )
 
-    def to_core(self, name: str, *, rod: bool) -> WallSpec:
-        """The core's wall."""
+    @classmethod
+    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
+        """The load behind a wall is given once: as a figure, or in words."""
+        if "surcharge" in document and "above" in document:
+            message = "surcharge and above both say what stands behind the wall"
+            hint = "one of the two: a figure, or words of the catalog's loads"
+            yield refused("surcharge-twice", message, hint, at=("above",))
+
+    def to_core(self, name: str, catalog: Catalog, *, rod: bool) -> WallSpec:
+        """The core's wall; what stands above it is looked up in the catalog."""
         return WallSpec(
             name=name,
             plan=tuple(part.to_core() for part in self.plan),
@@ -295,6 +313,8 @@ class WallRequest(StrictModel):
             front_slope=self.front_slope,
             back_slope=self.back_slope,
             surcharge_pa=self.surcharge,
+            surcharge_stated="surcharge" in self.model_fields_set,
+            above=tuple(load.to_core(catalog) for load in self.above or ()),
             existing_slope=self.existing_slope,
             graded_in_front_m=self.graded_in_front,
             graded_behind_m=self.graded_behind,

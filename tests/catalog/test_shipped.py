@@ -103,19 +103,23 @@ def test_shipped_sections_are_the_trades(catalog: Catalog) -> None:
 def test_shipped_cautions_cover_every_trigger(catalog: Catalog) -> None:
     """Nothing that can be cautioned about is left without words, and what a site must never miss
     is severe."""
+    strict = catalog.jurisdictions["strict_example"].core.cautions
+    assert {rule.trigger for rule in strict} == set(TRIGGERS)
     rules = catalog.jurisdictions["plain"].core.cautions
-    assert {rule.trigger for rule in rules} == set(TRIGGERS)
     severe = {rule.trigger for rule in rules if rule.severity == "high"}
     assert severe >= {"always", "ground_not_measured", "not_screened", "trench_depth"}
     assert len({rule.code for rule in rules}) == len(rules)
 
 
 def test_shipped_cautions_hold_the_published_figures(catalog: Catalog) -> None:
-    """4 ft to the bottom of the footing, 5 ft of trench, 51 lb, 30 in of drop, 70 degrees."""
+    """4 ft to the bottom of the footing, 5 ft of trench, 30 in of drop, 70 degrees."""
     rules = {rule.code: rule for rule in catalog.jurisdictions["plain"].core.cautions}
     assert rules["permit-height"].over == pytest.approx(1.2192)
     assert rules["trench-protection"].at_least == pytest.approx(1.524)
-    assert rules["heavy-unit"].over == pytest.approx(23.13321)
+    assert rules["trench-egress"].at_least == pytest.approx(1.2192)
+    assert rules["trench-engineer"].over == pytest.approx(6.096)
+    assert rules["workers-near-edge"].at_least == pytest.approx(1.8288)
+    assert (rules["heavy-unit"].over, rules["machine-unit"].over) == (1, 3)
     assert rules["guard-height"].over == pytest.approx(0.762)
     assert rules["sharp-corner"].under == pytest.approx(1.2217304764)
     assert rules["base-step-near-end"].under == pytest.approx(3.048)
@@ -156,6 +160,7 @@ def test_demo_prices_cover_every_line(catalog: Catalog, system: str, section: st
             materials={item: found.core for item, found in catalog.materials.items()},
             prices=catalog.price_lists["demo_2026"].core,
             jurisdiction=catalog.jurisdictions["plain"].core,
+            basis=catalog.screening_bases["association"].core,
             rates=catalog.production_rates["small_crew"].core,
             terms=catalog.terms["standard"].core,
         )

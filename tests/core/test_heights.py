@@ -13,6 +13,7 @@ from service.core.measure import US
 from service.core.price_list import PriceList
 from service.core.quote import lay_out_walls
 from service.core.spec import WallSpec
+from tests.basis_builders import ASSOCIATION
 from tests.builders import entry, ft, inch, level_wall, section, straight, system, to_inch, wall
 
 
@@ -26,6 +27,7 @@ def job(spec: WallSpec) -> Job:
         materials=MappingProxyType({}),
         prices=PriceList(currency="USD", minor_places=2, items=MappingProxyType({})),
         jurisdiction=Jurisdiction(id="here", version="1", title="Here", cautions=()),
+        basis=ASSOCIATION,
     )
 
 

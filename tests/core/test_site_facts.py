@@ -40,9 +40,10 @@ def plain() -> Jurisdiction:
 
 
 def of_job(plain: Jurisdiction, facts: Facts) -> dict[str, Caution]:
-    """Cautions of the job by code, without the one of every quote."""
+    """Cautions of the job by code, without those of every quote."""
+    of_every_job = [each.code for each in screen_cautions(plain, {}, {})]
     given = screen_cautions(plain, {}, facts)
-    return {each.code: each for each in given if each.code != "utilities-not-located"}
+    return {each.code: each for each in given if each.code not in of_every_job}
 
 
 def of_pipe(plain: Jurisdiction, water: Water | None, detail: Section = DRAINED) -> dict[str, str]:

@@ -13,7 +13,9 @@ import pytest
 from service.core import plan
 from service.core.facts import wall_facts
 from service.core.measure import US
-from service.core.spec import Side
+from service.core.sheets import LaidLayer, measure_sheets
+from service.core.spec import Side, WallSpec
+from service.core.trench import NO_TOPSOIL, Digging, dig_trench
 from tests.builders import (
     cap_count,
     entry,
@@ -21,6 +23,7 @@ from tests.builders import (
     ft,
     inch,
     laid,
+    legs,
     level_wall,
     line,
     quarter_circle,
@@ -34,11 +37,13 @@ from tests.builders import (
     unit,
     wall,
 )
+from tests.reinforcement_builders import ITEM, MATERIALS, layer, reinforced
 
 EXACT = 1e-9
 CUBIC_FOOT = 0.3048**3
 Q1 = level_wall(exposed=inch(32))
 BARE = system(cap=None)
+UPRIGHT = system(cap=None, setback=0.0)
 
 
 def test_trap_2_the_buried_course_is_counted() -> None:
@@ -61,6 +66,69 @@ def test_trap_11_a_curved_strip_is_no_arc_times_width(side: Side, area_ft2: floa
     strip = plan.measure(quarter_circle(side, ft(10)))
     area = to_ft2(strip.strip_area_m2(0.0, strip.length_m, 0.0, ft(5)))
     assert area == pytest.approx(area_ft2, abs=5e-4)
+
+
+def test_trap_7_reinforcement_is_measured_from_the_face() -> None:
+    """A layer of 5 ft is cut 5 ft long, its end 5 ft behind the face, not behind the 12 in unit:
+    200 ft2 on 40 ft, not 240; the cut's floor ends there too."""
+    sheet, _ = _one_layer(level_wall())
+    assert to_ft2(sheet.area_m2) == pytest.approx(200, rel=EXACT)
+    digging = Digging(
+        pad=section().leveling_pad,
+        drainage=section().drainage,
+        working_room_m=0.0,
+        cut_slope=1.0,
+        topsoil=NO_TOPSOIL,
+    )
+    layout = laid(level_wall(), UPRIGHT)
+    assert dig_trench(layout, digging, layout.lowest, ft(5)).floor_m == pytest.approx(ft(5))
+
+
+def test_trap_9_reinforcement_is_cut_from_rolls() -> None:
+    """25 ft x 5.5 ft x 6 layers are 825 ft2, less than a roll of 6 x 150 ft holds; but 5 pieces a
+    layer of which a roll gives 27 are 30: two rolls."""
+    spec = level_wall(ft(25))
+    layout = laid(spec, UPRIGHT)
+    layers = reinforced(layout, *(layer(layout, course, ft(5.5)) for course in range(2, 8)))
+    found = line(taken_off(spec, blocks=UPRIGHT, materials=MATERIALS, reinforcement=[layers]), ITEM)
+    assert to_ft2(found.net) == pytest.approx(825, rel=EXACT)
+    assert found.order == 2
+
+
+def test_trap_9_stepped_layers_begin_their_own_pieces() -> None:
+    """Three layers of 8 ft that step up with the base take 2 pieces each, not ceil(24/6) = 4."""
+    layout = laid(level_wall(), UPRIGHT)
+    layers = [layer(layout, 2 + i, from_m=ft(8 * i), to_m=ft(8 * i + 8)) for i in range(3)]
+    found = measure_sheets(layout, layers, ft(6))
+    assert sum(sum(each.pieces) for each in found) == 6
+
+
+def test_trap_10_reinforcement_lies_double_at_an_outside_corner() -> None:
+    """Legs of 20 and 10 ft: 25 ft2 more per layer of 5 ft than the 125 ft2 of ground behind them,
+    and 3 in of soil between the sheets."""
+    spec = level_wall(legs("outside", 90, ft(20), ft(10)))
+    sheet, how = _one_layer(spec)
+    ground = laid(spec, UPRIGHT).plan.strip_area_m2(0.0, ft(30), 0.0, ft(5))
+    assert to_ft2(sheet.area_m2 - ground) == pytest.approx(25, rel=EXACT)
+    assert "3 in of soil between sheets" in how
+
+
+@pytest.mark.parametrize(("side", "area_ft2"), [("outside", 58.905), ("inside", 98.175)])
+def test_trap_11_curved_reinforcement_is_no_arc_times_length(side: Side, area_ft2: float) -> None:
+    """A layer of 5 ft on 10 ft of radius is 58.905 or 98.175 ft2, not 78.540 both times."""
+    sheet, _ = _one_layer(level_wall(quarter_circle(side, ft(10))))
+    assert to_ft2(sheet.area_m2) == pytest.approx(area_ft2, abs=5e-4)
+
+
+def _one_layer(spec: WallSpec) -> tuple[LaidLayer, str]:
+    """A layer of 5 ft under the second course of an upright wall, and how it was counted."""
+    layout = laid(spec, UPRIGHT)
+    one = layer(layout, 2)
+    (sheet,) = measure_sheets(layout, [one], ft(6))
+    found = taken_off(
+        spec, blocks=UPRIGHT, materials=MATERIALS, reinforcement=[reinforced(layout, one)]
+    )
+    return sheet, " ".join(line(found, ITEM).how)
 
 
 def test_trap_12_setback_shrinks_each_course_of_an_outside_curve() -> None:

@@ -3,17 +3,21 @@
 Each document is strict, publishes its JSON Schema and turns itself into a core object.
 """
 
-from service.catalog.documents.currency import CurrencyCode, minor_places
+from service.catalog.documents.currency import CurrencyCode, is_currency, minor_places
 from service.catalog.documents.entry import EntryDocument, HeadedDocument, Source
 from service.catalog.documents.jurisdiction import JurisdictionDocument
+from service.catalog.documents.load import LoadDocument
 from service.catalog.documents.material import MaterialDocument
 from service.catalog.documents.price_list import (
+    DeliveryBody,
     ItemPriceBody,
     PricedPer,
     PriceListBody,
     PriceListDocument,
+    RevisionBody,
 )
 from service.catalog.documents.production_rates import ProductionRatesDocument, RatesBody
+from service.catalog.documents.screening_basis import ScreeningBasisDocument
 from service.catalog.documents.section import SectionDocument
 from service.catalog.documents.site_work import SiteWorkDocument
 from service.catalog.documents.soil import SoilDocument
@@ -22,16 +26,20 @@ from service.catalog.documents.wall_system import WallSystemDocument
 
 __all__ = [
     "CurrencyCode",
+    "DeliveryBody",
     "EntryDocument",
     "HeadedDocument",
     "ItemPriceBody",
     "JurisdictionDocument",
+    "LoadDocument",
     "MaterialDocument",
     "PriceListBody",
     "PriceListDocument",
     "PricedPer",
     "ProductionRatesDocument",
     "RatesBody",
+    "RevisionBody",
+    "ScreeningBasisDocument",
     "SectionDocument",
     "SiteWorkDocument",
     "SoilDocument",
@@ -39,5 +47,6 @@ __all__ = [
     "TermsBody",
     "TermsDocument",
     "WallSystemDocument",
+    "is_currency",
     "minor_places",
 ]

@@ -48,3 +48,8 @@ def minor_places(currency: str) -> int:
 
 
 CurrencyCode = Annotated[str, Currency()]
+
+
+def is_currency(text: str) -> bool:
+    """Whether a text is the code of a known currency."""
+    return text in _known()

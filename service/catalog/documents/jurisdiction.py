@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Annotated, Self, cast
@@ -9,6 +10,13 @@ from typing import Annotated, Self, cast
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
+from service.catalog.documents.place_tables import (
+    GuardTable,
+    LiftingTable,
+    PresumptiveTable,
+    SeasonsTable,
+    TiersTable,
+)
 from service.catalog.documents.ratio import RunPerRiseText
 from service.core.jurisdiction import (
     TRIGGER_DIMENSION,
@@ -18,17 +26,21 @@ from service.core.jurisdiction import (
     Severity,
     Trigger,
 )
-from service.fields import LongText, PlainText, StrictModel, refused
+from service.fields import Id, LongText, PlainText, StrictModel, refused
 from service.units import (
     EXAMPLES,
     SLOPE_EXAMPLES,
     MeasureDimension,
     MeasurementInvalidError,
+    found,
     parse_measure,
     parse_slope,
 )
 
 LIMITS = ("over", "at_least", "under")
+MOST_CAUTIONS = 200
+RATIO_EXAMPLE = "3"
+_RATIO = re.compile("[0-9]{1,6}(?:[.][0-9]{1,6})?", re.ASCII)
 
 CautionCode = Annotated[
     str,
@@ -114,6 +126,8 @@ def _side(trigger: Trigger) -> str:
 
 def _example(trigger: Trigger) -> str:
     dimension = TRIGGER_DIMENSION[trigger]
+    if dimension == "ratio":
+        return RATIO_EXAMPLE
     if dimension == "slope":
         return SLOPE_EXAMPLES[0]
     return EXAMPLES[cast(MeasureDimension, dimension)][0]
@@ -121,9 +135,19 @@ def _example(trigger: Trigger) -> str:
 
 def _read_limit(text: str, trigger: Trigger) -> float:
     dimension = TRIGGER_DIMENSION[trigger]
+    if dimension == "ratio":
+        return _read_ratio(text)
     if dimension == "slope":
         return parse_slope(text)
     return parse_measure(text, cast(MeasureDimension, dimension))
+
+
+def _read_ratio(text: str) -> float:
+    """A bare figure: a ratio or a count has no unit."""
+    if not _RATIO.fullmatch(text):
+        message = f"{found(text)} is not a bare figure"
+        raise MeasurementInvalidError(message, f'such as "{RATIO_EXAMPLE}"')
+    return float(text)
 
 
 class CutSlopes(SourcedTable):
@@ -141,15 +165,30 @@ class CutSlopes(SourcedTable):
 class JurisdictionDocument(EntryDocument):
     """The rules of one place."""
 
-    cautions: tuple[CautionTable, ...] = Field((), strict=False, max_length=100)
+    based_on: Id | None = Field(
+        None, description="Another jurisdiction, whose rules hold where this file is silent."
+    )
+    cautions: tuple[CautionTable, ...] = Field((), strict=False, max_length=MOST_CAUTIONS)
     excavation: CutSlopes | None = None
+    tiers: TiersTable | None = None
+    guard: GuardTable | None = None
+    lifting: LiftingTable | None = None
+    seasons: SeasonsTable | None = None
+    presumptive: PresumptiveTable | None = None
 
     def to_core(self) -> Jurisdiction:
-        """The core's jurisdiction."""
+        """The core's jurisdiction; what `based_on` names is added by the loader."""
         return Jurisdiction(
             id=self.id,
             version=self.version,
             title=self.title,
             cautions=tuple(caution.to_core() for caution in self.cautions),
             cut_slopes=self.excavation.to_core() if self.excavation else MappingProxyType({}),
+            add_tiers_within=self.tiers.to_core() if self.tiers else None,
+            guard_reach_m=self.guard.reach if self.guard else None,
+            handling=self.lifting.to_core() if self.lifting else None,
+            presumptive=self.presumptive.to_core() if self.presumptive else None,
+            frost_months=self.seasons.frost if self.seasons else (),
+            wet_months=self.seasons.wet if self.seasons else (),
+            based_on=self.based_on,
         )

@@ -8,7 +8,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from service.catalog.documents.entry import EntryDocument, SourcedTable
+from service.catalog.documents.entry import EntryDocument, SourcedTable, agree, difference
+from service.catalog.documents.reinforcement import SheetTable
 from service.core.material import Material, Pack
 from service.core.measure import UNITS, Dimension, Unit
 from service.core.section import Group
@@ -32,6 +33,7 @@ GROUP_DIMENSION: Mapping[str, Dimension] = {
     "pipe": "length",
     "fabric": "area",
     "adhesive": "count",
+    "reinforcement": "area",
 }
 
 
@@ -130,6 +132,7 @@ class MaterialDocument(EntryDocument):
     volume: InPlaceTable | None = None
     sold: SoldTable
     weight: WeightTable | None = Field(None, validate_default=True)
+    reinforcement: SheetTable | None = None
 
     @field_validator("sold")
     @classmethod
@@ -170,6 +173,31 @@ class MaterialDocument(EntryDocument):
             raise refused("weight-unused", message, 'loose = "2700 lb/yd3"', at=("each",))
         return value
 
+    @field_validator("reinforcement")
+    @classmethod
+    def _rolls_are_sold(cls, value: SheetTable | None, info: ValidationInfo) -> SheetTable | None:
+        """Sheets are of their group and sold by the roll, whose content is that of its sides."""
+        if value is None:
+            return value
+        if info.data.get("group", "reinforcement") != "reinforcement":
+            message = f"belongs to group reinforcement, not {info.data['group']}"
+            raise refused("reinforcement-group", message, 'group = "reinforcement"')
+        sold: SoldTable | None = info.data.get("sold")
+        if sold is None:
+            return value
+        roll = value.roll_width * value.roll_length
+        if sold.pack is None:
+            hint = 'per = "pack", with the area of a roll as pack'
+            raise refused("roll-not-sold", "is cut from whole rolls: sold.pack is needed", hint)
+        content = float(sold.pack[0] * sold.pack[1].si)
+        if not agree(content, roll):
+            raise refused(
+                "roll-area-disagrees",
+                f"roll_width x roll_length differs from sold.pack by {difference(content, roll)}",
+                "sides that give the area of a roll within 2 %",
+            )
+        return value
+
     def to_core(self) -> Material:
         """The core's material; weights per SI unit."""
         sold, weight = self.sold, self.weight
@@ -185,6 +213,7 @@ class MaterialDocument(EntryDocument):
             loose_per_in_place=float(self.volume.loose_per_in_place) if self.volume else 1.0,
             loose_kg_m3=weight.loose if weight else None,
             kg_per_unit=self._kg_per_unit(),
+            reinforcement=self.reinforcement.to_core() if self.reinforcement else None,
         )
 
     def _pack(self) -> Pack | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from types import MappingProxyType
 from typing import Annotated, Literal
@@ -10,13 +12,15 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.currency import CurrencyCode, minor_places
 from service.catalog.documents.entry import HeadedDocument
-from service.core.price_list import ItemPrice, PriceList
+from service.core.price_list import DeliveryTerms, ItemPrice, PriceList
 from service.core.rounding import EXACT, UNIT_COST_STEP
 from service.core.section import Group
 from service.fields import (
     Id,
     IsoDate,
     LongText,
+    Mass,
+    MoneyText,
     ShareText,
     ShortText,
     StrictModel,
@@ -54,6 +58,7 @@ PricedPer = Literal[
     "length",
 ]
 MOST_ITEMS = 100_000
+MOST_SUPPLIERS = 200
 Revision = Annotated[int, Field(ge=1, le=1_000_000_000)]
 
 
@@ -115,6 +120,46 @@ class ItemPriceBody(StrictModel):
         return loaded.quantize(UNIT_COST_STEP, ROUND_HALF_UP, EXACT).normalize(EXACT)
 
 
+class DeliveryBody(StrictModel):
+    """What a supplier asks to bring what is ordered. Sums are in the list's currency."""
+
+    per_load: MoneyText = Field(description="Cost of one load.")
+    load_weight: Mass | None = Field(None, description="What one load may weigh.")
+    load_pallets: Annotated[int, Field(ge=1, le=1000)] | None = Field(
+        None, description="How many pallets one load may hold."
+    )
+    minimum_order: MoneyText | None = Field(
+        None, description="Cost of goods below which an order is charged a sum on top."
+    )
+    below_minimum: MoneyText | None = Field(
+        None, validate_default=True, description="What is charged for an order below the minimum."
+    )
+    pallet_deposit: MoneyText | None = Field(None, description="Deposit for each pallet.")
+    lead_days: Annotated[int, Field(ge=0, le=365)] | None = Field(
+        None, description="Days from the order to the delivery."
+    )
+
+    @field_validator("below_minimum")
+    @classmethod
+    def _below_a_minimum(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
+        """What is charged below a minimum needs one."""
+        if value is not None and info.data.get("minimum_order", value) is None:
+            raise refused("minimum-missing", "needs a minimum_order to stay below")
+        return value
+
+    def to_core(self) -> DeliveryTerms:
+        """The core's terms."""
+        return DeliveryTerms(
+            per_load=self.per_load,
+            load_mass_kg=self.load_weight,
+            load_pallets=self.load_pallets,
+            minimum_order=self.minimum_order or Decimal(0),
+            below_minimum=self.below_minimum or Decimal(0),
+            pallet_deposit=self.pallet_deposit or Decimal(0),
+            lead_days=self.lead_days,
+        )
+
+
 class PriceListBody(StrictModel):
     """Costs by item in one currency."""
 
@@ -129,17 +174,45 @@ class PriceListBody(StrictModel):
             currency=self.currency,
             minor_places=minor_places(self.currency),
             items=MappingProxyType({item: price.to_core() for item, price in self.items.items()}),
+            delivery=MappingProxyType(
+                {supplier: terms.to_core() for supplier, terms in self._delivery().items()}
+            ),
+            effective_from=self._effective_from(),
         )
 
+    def _delivery(self) -> Mapping[str, DeliveryBody]:
+        """Delivery by supplier; costs that come inline have none."""
+        return {}
 
-class PriceListDocument(PriceListBody, HeadedDocument):
+    def _effective_from(self) -> date | None:
+        """Costs that come inline hold at any time."""
+        return None
+
+
+class RevisionBody(PriceListBody):
+    """What one revision of a price list says, wherever it is kept."""
+
+    effective_from: IsoDate
+    delivery: dict[ShortText, DeliveryBody] = Field(
+        default_factory=dict,
+        max_length=MOST_SUPPLIERS,
+        description="What bringing the goods costs, by supplier as named at the items.",
+    )
+
+    def _delivery(self) -> Mapping[str, DeliveryBody]:
+        return self.delivery
+
+    def _effective_from(self) -> date | None:
+        return self.effective_from
+
+
+class PriceListDocument(RevisionBody, HeadedDocument):
     """One immutable revision of a price list that lives in the catalog."""
 
     revision: Revision = Field(description="A changed file needs a higher one.")
-    effective_from: IsoDate
 
     def to_core(self, *, entry_id: str | None = None, revision: int | None = None) -> PriceList:
         """The core's price list under the file's own id and revision."""
-        return PriceListBody.to_core(
+        return RevisionBody.to_core(
             self, entry_id=entry_id or self.id, revision=revision or self.revision
         )

@@ -50,6 +50,9 @@ class EmbedmentTable(SourcedTable):
     minimum: NonNegativeLength
     share_of_exposed: FractionText = Field(description="On level ground in front.")
     shortest_base_run: NonNegativeLength = 0.0
+    basis: core.RuleBook | None = Field(
+        None, description="The rule book that the figures come from; checks ought to go by it too."
+    )
     share_by_front_slope: dict[str, FractionText] = Field(
         default_factory=dict,
         description='Share by slope of the ground that falls away in front, such as "3:1" = "0.1".',
@@ -90,6 +93,7 @@ class EmbedmentTable(SourcedTable):
             minimum_m=self.minimum,
             shares=tuple(shares),
             shortest_base_run_m=self.shortest_base_run,
+            basis=self.basis,
         )
 
 
@@ -154,6 +158,12 @@ class CapAdhesiveTable(SourcedTable):
     yield_: PositiveLength = Field(alias="yield", description="Bead length of one piece.")
 
 
+class ReinforcementTable(SourcedTable):
+    """Sheets between the courses, where a wall needs them."""
+
+    item: Id = Field(description="A material whose file has a table [reinforcement].")
+
+
 class WasteTable(StrictModel):
     """Waste by item group, on pieces or volumes, before packs; a group left out is 0."""
 
@@ -193,6 +203,7 @@ class SectionDocument(EntryDocument):
     pipe: PipeTable | None = None
     filter_fabric: FilterFabricTable | None = None
     cap_adhesive: CapAdhesiveTable | None = None
+    reinforcement: ReinforcementTable | None = None
     waste: WasteTable = Field(default_factory=WasteTable)
     excavation: ExcavationTable | None = None
 
@@ -216,6 +227,7 @@ class SectionDocument(EntryDocument):
             cap_adhesive=self._cap_adhesive(),
             waste=self.waste.to_core(),
             excavation=self._excavation(),
+            reinforcement_item=self.reinforcement.item if self.reinforcement else None,
         )
 
     def _leveling_pad(self) -> core.LevelingPad:
@@ -226,6 +238,7 @@ class SectionDocument(EntryDocument):
             front_extension_m=pad.front_extension,
             rear_extension_m=pad.rear_extension,
             end_extension_m=pad.end_extension,
+            friction_angle_rad=pad.friction_angle,
             overdig_m=self.excavation.overdig if self.excavation else 0.0,
         )
 

@@ -15,7 +15,7 @@ from service.catalog.documents.entry import (
     difference,
     raise_broken,
 )
-from service.core.soil import ExcavationClass, Soil, SoilKind
+from service.core.soil import ExcavationClass, Soil, SoilGroup, SoilKind
 from service.fields import (
     Density,
     NonNegativeAngle,
@@ -81,6 +81,9 @@ class SoilDocument(EntryDocument):
     weight: Weight
     volume: VolumeChange
     excavation: SoilExcavation
+    group: SoilGroup | None = Field(
+        None, description="Unified Soil Classification; codes give table values by it."
+    )
 
     @field_validator("volume")
     @classmethod
@@ -116,6 +119,7 @@ class SoilDocument(EntryDocument):
             reusable=self.excavation.reusable,
             wall_friction_rad=self.strength.wall_friction,
             kind=self.excavation.kind,
+            group=self.group,
         )
 
 

@@ -10,14 +10,17 @@ from service.catalog.documents.entry import (
     agree,
     difference,
 )
-from service.core.wall_system import WallSystem, WallUnit
+from service.catalog.documents.soil import FrictionAngle
+from service.core.wall_system import Interface, WallSystem, WallUnit
 from service.fields import (
     Area,
     Count,
+    ForcePerLength,
     Id,
     LongText,
     Mass,
     NonNegativeLength,
+    PositiveForcePerLength,
     PositiveLength,
     StrictModel,
     UnitWeight,
@@ -142,12 +145,38 @@ class InPlace(SourcedTable):
     unit_weight: UnitWeight = Field(description="Units and fill together.")
 
 
+class InterfaceTable(SourcedTable):
+    """Shear strength between courses, from tests on the units, for screening."""
+
+    strength: ForcePerLength = Field(description="Per length of wall, without weight on the joint.")
+    friction_angle: FrictionAngle = Field(description="Its tangent is gained by the weight on it.")
+    most: PositiveForcePerLength | None = Field(
+        None, description="Never over this; without it no limit was stated."
+    )
+
+    @field_validator("most")
+    @classmethod
+    def _most_is_reached(cls, value: float | None, info: ValidationInfo) -> float | None:
+        """A limit under what holds without weight would never let it be reached."""
+        strength = info.data.get("strength")
+        if value is not None and strength is not None and value < strength:
+            raise refused("most-below-strength", "is less than strength", "strength or more")
+        return value
+
+    def to_core(self) -> Interface:
+        """The core's interface, in SI."""
+        return Interface(
+            strength_n_m=self.strength, friction_rad=self.friction_angle, most_n_m=self.most
+        )
+
+
 class WallSystemDocument(EntryDocument):
     """A wall system: a family of modular units that stack together."""
 
     units: Units
     stacking: Stacking
     in_place: InPlace | None = None
+    interface: InterfaceTable | None = None
 
     @field_validator("stacking")
     @classmethod
@@ -178,4 +207,5 @@ class WallSystemDocument(EntryDocument):
             minimum_outside_radius_m=self.stacking.minimum_outside_radius,
             minimum_inside_radius_m=self.stacking.minimum_inside_radius,
             in_place_weight_n_m3=self.in_place.unit_weight if self.in_place else None,
+            interface=self.interface.to_core() if self.interface else None,
         )

@@ -1,0 +1,38 @@
+"""`loads/<id>.toml`: what may stand on the ground behind a wall, and what it weighs there."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from service.catalog.documents.entry import EntryDocument
+from service.core.loads import Load
+from service.core.spec import NearWord
+from service.fields import Pressure
+
+
+class LoadDocument(EntryDocument):
+    """A word for what stands above a wall, with its load."""
+
+    load: Pressure = Field(description='On the ground it covers; "0 psf" for what weighs nothing.')
+    live: bool = Field(False, description="Comes and goes, so that it never helps the wall.")
+    sloped: bool = Field(
+        False, description="Ground that rises; a request that names it says how steeply."
+    )
+    caution: tuple[NearWord, ...] = Field(
+        (),
+        strict=False,
+        max_length=10,
+        description="What it is beside its weight: cautions of the place hang on these words.",
+    )
+
+    def to_core(self) -> Load:
+        """The core's load, in Pa."""
+        return Load(
+            id=self.id,
+            version=self.version,
+            title=self.title,
+            load_pa=self.load,
+            live=self.live,
+            sloped=self.sloped,
+            near=self.caution,
+        )

@@ -1,0 +1,176 @@
+"""`screening_bases/<id>.toml`: the rule book of a screening, every figure with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from fractions import Fraction
+from types import MappingProxyType
+from typing import Literal
+
+from pydantic import Field
+
+from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
+from service.core.basis import (
+    CHECKS,
+    Basis,
+    CheckName,
+    LayerRules,
+    LoadFactors,
+    Required,
+    TierRules,
+)
+from service.fields import FractionText, NonNegativeAngle, PositiveDecimalText, PositiveLength
+
+
+class RequiredTable(SourcedTable):
+    """What each check must reach; `eccentricity` is the most that it may be."""
+
+    base_sliding: PositiveDecimalText | None = None
+    overturning: PositiveDecimalText | None = None
+    eccentricity: FractionText | None = None
+    bearing: PositiveDecimalText | None = None
+    interface_shear: PositiveDecimalText | None = None
+    hinge_height: PositiveDecimalText | None = None
+    layer_tension: PositiveDecimalText | None = None
+    pullout: PositiveDecimalText | None = None
+    connection: PositiveDecimalText | None = None
+
+    def to_core(self, source: str) -> Mapping[CheckName, Required]:
+        """The figures that are given, in the order of the checks."""
+        cited = self.source.citation() if self.source else source
+        given: dict[CheckName, Required] = {}
+        for name in CHECKS:
+            figure: Decimal | Fraction | None = getattr(self, name, None)
+            if figure is not None:
+                given[name] = Required(value=float(figure), text=_text(figure), source=cited)
+        return MappingProxyType(given)
+
+
+class FactorsTable(SourcedTable):
+    """Load and resistance factors; left out, all are 1."""
+
+    weight_low: PositiveDecimalText = Decimal(1)
+    weight_high: PositiveDecimalText = Decimal(1)
+    soil: PositiveDecimalText = Decimal(1)
+    live: PositiveDecimalText = Decimal(1)
+    sliding: PositiveDecimalText = Decimal(1)
+    bearing: PositiveDecimalText = Decimal(1)
+    tension: PositiveDecimalText = Decimal(1)
+    pullout: PositiveDecimalText = Decimal(1)
+
+    def to_core(self) -> LoadFactors:
+        """The core's factors."""
+        return LoadFactors(
+            weight_low=float(self.weight_low),
+            weight_high=float(self.weight_high),
+            soil=float(self.soil),
+            live=float(self.live),
+            sliding=float(self.sliding),
+            bearing=float(self.bearing),
+            tension=float(self.tension),
+            pullout=float(self.pullout),
+        )
+
+
+class WallTable(SourcedTable):
+    """What holds for the stack of units."""
+
+    wall_friction_share: FractionText = Field(
+        description="Wall friction as a share of the soil's, where its file gives none."
+    )
+    hinge_over: NonNegativeAngle = Field(description="Batter over which hinge height is checked.")
+
+
+class LayersTable(SourcedTable):
+    """How layers of reinforcement are laid out."""
+
+    shortest_share: FractionText = Field(description="Shortest length, as a share of the height.")
+    shortest_share_sloping: FractionText = Field(description="The same under a back slope.")
+    shortest: PositiveLength
+    anchorage: PositiveLength = Field(description="Least length beyond the failure plane.")
+    spacing: PositiveLength
+    spacing_depths: PositiveDecimalText = Field(description="Largest spacing in unit depths.")
+    length_step: PositiveLength = Field(description="Lengths are rounded up to it.")
+    longest_share: PositiveDecimalText = Field(description="Where the search for a length ends.")
+    no_data_factor: PositiveDecimalText = Field(description="Reduction of a sheet without factors.")
+    top_depths: PositiveDecimalText | None = None
+    top_most: PositiveLength | None = None
+    friction_share: FractionText | None = None
+    scale: FractionText = Fraction(1)
+
+    def to_core(self, source: str) -> LayerRules:
+        """The core's rules."""
+        return LayerRules(
+            shortest_share=float(self.shortest_share),
+            shortest_share_sloping=float(self.shortest_share_sloping),
+            shortest_m=self.shortest,
+            anchorage_m=self.anchorage,
+            spacing_m=self.spacing,
+            spacing_depths=float(self.spacing_depths),
+            length_step_m=self.length_step,
+            longest_share=float(self.longest_share),
+            no_data_factor=float(self.no_data_factor),
+            source=_cited(self.source, source),
+            top_depths=None if self.top_depths is None else float(self.top_depths),
+            top_most_m=self.top_most,
+            friction_share=None if self.friction_share is None else float(self.friction_share),
+            scale=float(self.scale),
+        )
+
+
+class TierRulesTable(SourcedTable):
+    """When tiers are walls of their own."""
+
+    independent_share: PositiveDecimalText | None = Field(
+        None, description="Offset in heights of the lower wall; without it by friction angle."
+    )
+    one_wall_share: FractionText = Field(description="Offset in sums of both heights.")
+
+    def to_core(self, source: str) -> TierRules:
+        """The core's rules."""
+        share = self.independent_share
+        return TierRules(
+            independent_share=None if share is None else float(share),
+            one_wall_share=float(self.one_wall_share),
+            source=_cited(self.source, source),
+        )
+
+
+class ScreeningBasisDocument(EntryDocument):
+    """One rule book."""
+
+    id: Literal["association", "fhwa"]
+    gravity: RequiredTable
+    reinforced: RequiredTable
+    factors: FactorsTable | None = None
+    wall: WallTable
+    layers: LayersTable
+    tiers: TierRulesTable
+
+    def to_core(self) -> Basis:
+        """The core's basis."""
+        cited = self.source.citation()
+        return Basis(
+            id=self.id,
+            version=self.version,
+            title=self.title,
+            source=cited,
+            gravity=self.gravity.to_core(cited),
+            reinforced=self.reinforced.to_core(cited),
+            layers=self.layers.to_core(cited),
+            tiers=self.tiers.to_core(cited),
+            wall_friction_share=float(self.wall.wall_friction_share),
+            hinge_over_rad=self.wall.hinge_over,
+            hinge_source=_cited(self.wall.source, cited),
+            factors=self.factors.to_core() if self.factors else LoadFactors(),
+        )
+
+
+def _cited(own: Source | None, source: str) -> str:
+    return own.citation() if own else source
+
+
+def _text(figure: Decimal | Fraction) -> str:
+    """A figure as the answer prints it: `1.5`, and `0.25` for a quarter."""
+    return f"{float(figure):.6g}"

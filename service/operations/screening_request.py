@@ -1,0 +1,25 @@
+"""Screening as a request writes it: the rule book, and what to do where a plain stack fails."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from service.core.basis import BasisId
+from service.core.job import Reinforcing
+from service.fields import StrictModel
+
+
+class ScreeningRequest(StrictModel):
+    """How walls are screened. A first look, never a design."""
+
+    basis: BasisId = Field(
+        "association",
+        description="One rule book per quote: safety factors of the block makers' association, "
+        "or load and resistance factors of the Federal Highway Administration.",
+    )
+    reinforcement: Reinforcing = Field(
+        "none",
+        description="`none`: plain stacks alone. `compare`: the quote is of plain stacks, and "
+        "the layers that would hold them where they fail are shown with their price. "
+        "`where_needed`: layers are quoted where a plain stack fails. `all`: along every wall.",
+    )

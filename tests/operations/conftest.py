@@ -1,0 +1,12 @@
+"""Catalogs that operations are tried on."""
+
+import pytest
+
+from service.catalog import Catalog
+from tests.screening_builders import sets_catalog
+
+
+@pytest.fixture(scope="session")
+def sets() -> Catalog:
+    """The shipped catalog and the stacks, soils and sheets of the constructed sets."""
+    return sets_catalog()
