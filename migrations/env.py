@@ -6,12 +6,13 @@ database: `-x url=sqlite:///file.db` on Alembic's command line, `sqlalchemy.url`
 
 from alembic import context
 from alembic.util import CommandError
-from sqlalchemy import Connection, MetaData
+from sqlalchemy import Connection, text
 
 from service.storage import open_engine
+from service.storage.tables import METADATA
 
-# What the tables should be, to be compared with what they are; the first table adds itself here.
-METADATA = MetaData()
+# Any number will do, as long as all that migrate take the same.
+MIGRATION_LOCK = 7_205_531
 
 
 def read_url() -> str:
@@ -28,7 +29,10 @@ def migrate(connection: Connection) -> None:
 
     SQLite can take back a CREATE TABLE, which Alembic doesn't expect of it by itself:
     without `transactional_ddl` a killed run would leave a revision half done for ever.
+    Services that start together take turns: on SQLite the transaction holds the lock already.
     """
+    if connection.dialect.name == "postgresql":
+        connection.execute(text(f"SELECT pg_advisory_xact_lock({MIGRATION_LOCK})"))
     context.configure(
         connection=connection,
         target_metadata=METADATA,
@@ -53,7 +57,7 @@ def main() -> None:
     elif isinstance(open_connection := context.config.attributes.get("connection"), Connection):
         migrate(open_connection)
     else:
-        with open_engine(read_url()).connect() as connection:
+        with open_engine(read_url()).begin() as connection:
             migrate(connection)
 
 

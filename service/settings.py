@@ -3,17 +3,23 @@
 | variable | default | meaning |
 |---|---|---|
 | `SERVICE_CATALOG_PATH` | empty | further catalog folders, separated by `:` |
+| `SERVICE_DATABASE_URL` | SQLite in the user's data folder | database of price lists and quotes |
+| `SERVICE_QUEUE` | `false` | leave long re-pricings to workers on a queue (PostgreSQL) |
+| `SERVICE_DATABASE_UNSAFE` | `false` | accept a server that may lose acknowledged writes |
 | `SERVICE_ALLOWED_HOSTS` | empty | further names a request's `Host` may give, separated by `,` |
 | `SERVICE_LOG_LEVEL` | `info` | `debug`, `info`, `warning` or `error` |
 | `SERVICE_ACCESS_LOG` | `false` | one log line per request: method, route, status, milliseconds |
 | `SERVICE_GRACEFUL_SECONDS` | `30` | how long running requests may go on after a stop |
 
+The database is `sqlite:////path/to/file.sqlite` or `postgresql+psycopg://user@host/name`; the
+user's data folder is `$XDG_DATA_HOME/wall_quote_service`, or `~/.local/share/wall_quote_service`.
 A catalog folder has the same sub-folders as the shipped one. `localhost`, `127.0.0.1` and `[::1]`
 are always allowed as `Host`.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated, Literal
@@ -34,6 +40,9 @@ class Settings(BaseSettings):
     )
 
     catalog_path: Annotated[tuple[Path, ...], NoDecode] = ()
+    database_url: str = Field(default="", repr=False)
+    database_unsafe: bool = False
+    queue: bool = False
     allowed_hosts: Annotated[tuple[str, ...], NoDecode] = ()
     log_level: LogLevel = "info"
     access_log: bool = False
@@ -54,6 +63,10 @@ class Settings(BaseSettings):
     def _lower(cls, value: object) -> object:
         return value.lower() if isinstance(value, str) else value
 
+    def store_url(self) -> str:
+        """The URL of the database; left out it is a file in the user's data folder."""
+        return self.database_url or f"sqlite:///{_data_folder() / 'service.sqlite'}"
+
 
 def unknown_variables(names: Iterable[str]) -> tuple[str, ...]:
     """Those of the environment's variable names that look like a setting and are none."""
@@ -61,6 +74,13 @@ def unknown_variables(names: Iterable[str]) -> tuple[str, ...]:
     return tuple(
         sorted(name for name in names if name.startswith(PREFIX) and name.upper() not in known)
     )
+
+
+def _data_folder() -> Path:
+    """Where a user's programs keep their data (XDG Base Directory Specification 0.8)."""
+    given = os.environ.get("XDG_DATA_HOME", "")
+    home = Path(given) if Path(given).is_absolute() else Path.home() / ".local" / "share"
+    return home / "wall_quote_service"
 
 
 def _split(value: object, separator: str) -> object:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from types import MappingProxyType
 
@@ -21,10 +22,29 @@ class ItemPrice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DeliveryTerms:
+    """What a supplier asks to bring what is ordered.
+
+    A load costs `per_load` and holds at most `load_mass_kg` and `load_pallets` (None: no limit).
+    An order below `minimum_order` is charged `below_minimum` on top. Each pallet leaves
+    `pallet_deposit`. `lead_days`: how long before it is needed an order has to be placed.
+    """
+
+    per_load: Decimal
+    load_mass_kg: float | None = None
+    load_pallets: int | None = None
+    minimum_order: Decimal = Decimal(0)
+    below_minimum: Decimal = Decimal(0)
+    pallet_deposit: Decimal = Decimal(0)
+    lead_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PriceList:
     """One immutable revision, or the costs that came inline (`id` and `revision` None).
 
-    `minor_places` is the number of places of the currency's minor unit (ISO 4217).
+    `minor_places` is the number of places of the currency's minor unit (ISO 4217). `delivery` is
+    by supplier. `effective_from` is the first day on which a revision holds.
     """
 
     currency: str
@@ -33,3 +53,5 @@ class PriceList:
     id: str | None = None
     revision: int | None = None
     overrides: Mapping[str, ItemPrice] = field(default_factory=lambda: MappingProxyType({}))
+    delivery: Mapping[str, DeliveryTerms] = field(default_factory=lambda: MappingProxyType({}))
+    effective_from: date | None = None

@@ -1,5 +1,34 @@
-"""What is kept: the code behind `migrations/`. So far only the way to open a database."""
+"""What is kept: the code behind `migrations/`. Nothing outside this folder knows the database.
 
-from service.storage.engine import open_engine
+Queries are plain functions, one module per resource, that take an open `Connection` first.
+"""
 
-__all__ = ["open_engine"]
+from sqlalchemy import Connection
+
+from service.storage.backup import BackupFailedError
+from service.storage.engine import open_engine, open_reading_engine
+from service.storage.errors import (
+    StorageBusyError,
+    StorageError,
+    StorageFullError,
+    StorageGoneError,
+    StorageUnsafeError,
+    StorageUrlError,
+)
+from service.storage.store import Clock, Store, system_clock
+
+__all__ = [
+    "BackupFailedError",
+    "Clock",
+    "Connection",
+    "StorageBusyError",
+    "StorageError",
+    "StorageFullError",
+    "StorageGoneError",
+    "StorageUnsafeError",
+    "StorageUrlError",
+    "Store",
+    "open_engine",
+    "open_reading_engine",
+    "system_clock",
+]

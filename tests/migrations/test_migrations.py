@@ -1,17 +1,22 @@
 """The migrations run both ways, on a database file of their own, all or nothing."""
 
+import subprocess
+import sys
 from io import StringIO
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from alembic.util import CommandError
 from sqlalchemy import Connection, inspect
 from sqlalchemy.exc import OperationalError
 
 from service.storage import open_engine
+from service.storage.tables import METADATA
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -20,7 +25,7 @@ BROKEN_REVISION = '''
 from alembic import op
 
 revision = "9999"
-down_revision = "0001"
+down_revision = "{newest}"
 
 
 def upgrade() -> None:
@@ -29,11 +34,21 @@ def upgrade() -> None:
 '''
 
 
+REVISIONS = [
+    script.revision
+    for script in ScriptDirectory.from_config(
+        Config(toml_file=ROOT / "pyproject.toml")
+    ).walk_revisions()
+][::-1]
+# Each step up by itself, and each step back.
+STEPS = [pair for older, newer in pairwise(REVISIONS) for pair in ((older, newer), (newer, older))]
+
+
 def configure(url: str | None = None, output: StringIO | None = None) -> Config:
     """Return the project's own configuration, aimed at a database."""
     config = Config(toml_file=ROOT / "pyproject.toml", output_buffer=output)
     if url is not None:
-        config.set_main_option("sqlalchemy.url", url)
+        config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
     return config
 
 
@@ -43,17 +58,38 @@ def read_state(connection: Connection) -> tuple[str | None, list[str]]:
     return revision, sorted(inspect(connection).get_table_names())
 
 
-def test_upgrade_and_downgrade_of_the_first_revision(tmp_path: Path) -> None:
-    """The first revision marks the database and goes back without a trace."""
-    url = f"sqlite:///{tmp_path / 'store.db'}"
-    engine = open_engine(url)
-    command.upgrade(configure(url), "head")
-    with engine.connect() as connection:
-        assert read_state(connection) == ("0001", ["alembic_version"])
-    command.downgrade(configure(url), "base")
-    with engine.connect() as connection:
-        assert read_state(connection)[0] is None
-    command.upgrade(configure(url), "head")
+def read_state_of(url: str) -> tuple[str | None, list[str]]:
+    """Return the same of the database that a URL names."""
+    with open_engine(url).connect() as connection:
+        return read_state(connection)
+
+
+def test_upgrade_and_downgrade_of_each_revision(empty_url: str) -> None:
+    """Each revision goes up and comes back without a trace, on both databases."""
+    config = configure(empty_url)
+    states = []
+    for revision in REVISIONS:
+        command.upgrade(config, revision)
+        states.append(read_state_of(empty_url))
+        assert states[-1][0] == revision
+    for revision, state in reversed(list(zip(REVISIONS, states, strict=True))):
+        assert read_state_of(empty_url) == state
+        command.downgrade(config, "-1")
+        assert read_state_of(empty_url)[0] != revision
+    assert read_state_of(empty_url) == (None, ["alembic_version"])
+
+
+@pytest.mark.parametrize(("start", "target"), [("base", "head"), *STEPS])
+def test_migrations_survive_a_kill_after_each_statement(
+    empty_url: str, start: str, target: str
+) -> None:
+    """Killed anywhere, up or down, a migration leaves the old tables or the new ones."""
+    names = {"base": "base", "head": REVISIONS[-1]}
+    words = (empty_url, names.get(start, start), names.get(target, target))
+    command_line = [sys.executable, "-m", "tests.migrations.kill_points", *words]
+    done = subprocess.run(command_line, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert len(done.stdout.splitlines()) > 1
 
 
 def test_upgrade_uses_a_connection_that_is_handed_over(tmp_path: Path) -> None:
@@ -62,14 +98,16 @@ def test_upgrade_uses_a_connection_that_is_handed_over(tmp_path: Path) -> None:
     with open_engine(f"sqlite:///{tmp_path / 'store.db'}").connect() as connection:
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
-        assert read_state(connection)[0] == "0001"
+        assert read_state(connection)[0] == REVISIONS[-1]
 
 
 def test_upgrade_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
     """Where the second revision fails, the first one of the same run is gone too."""
     versions = tmp_path / "versions"
     versions.mkdir()
-    (versions / "9999_broken.py").write_text(BROKEN_REVISION, encoding="utf-8")
+    (versions / "9999_broken.py").write_text(
+        BROKEN_REVISION.format(newest=REVISIONS[-1]), encoding="utf-8"
+    )
     url = f"sqlite:///{tmp_path / 'store.db'}"
     config = configure(url)
     config.set_main_option("path_separator", "newline")
@@ -95,8 +133,15 @@ def test_upgrade_without_a_database_says_what_to_give() -> None:
         command.upgrade(configure(), "head")
 
 
-def test_models_and_migrations_agree(tmp_path: Path) -> None:
-    """Nothing is left to generate after all revisions have run."""
-    url = f"sqlite:///{tmp_path / 'store.db'}"
-    command.upgrade(configure(url), "head")
-    command.check(configure(url))
+def test_models_and_migrations_agree(empty_url: str) -> None:
+    """Nothing is left to generate after all revisions have run, on both databases."""
+    command.upgrade(configure(empty_url), "head")
+    command.check(configure(empty_url))
+
+
+def test_tables_hold_no_binary_fraction() -> None:
+    """Money is whole minor units or text: no column is a float."""
+    kinds = {
+        type(column.type).__name__ for table in METADATA.sorted_tables for column in table.columns
+    }
+    assert kinds <= {"Text", "Boolean", "Integer", "BigInteger", "LargeBinary", "Date"}

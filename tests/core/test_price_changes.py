@@ -1,0 +1,165 @@
+"""Changes of price lists: factors and amounts, six places half up, and what differs."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.core.errors import PriceFaultsError
+from service.core.price_changes import (
+    Adjustment,
+    Change,
+    Removal,
+    Setting,
+    adjust,
+    change_prices,
+    difference,
+)
+from service.core.price_list import ItemPrice
+
+STONE = ItemPrice(unit_cost=Decimal("31.00"), per="ton", supplier="Pit", group="stone")
+BLOCK = ItemPrice(unit_cost=Decimal("6.85"), per="each", supplier="Plant", group="units")
+CAP = ItemPrice(unit_cost=Decimal("5.125"), per="each", supplier="Plant", group="units")
+PRICES = {"base_stone": STONE, "block": BLOCK, "cap": CAP}
+
+
+def costs(prices: object) -> dict[str, str]:
+    """Unit costs as text, by item."""
+    assert isinstance(prices, dict)
+    return {item: str(price.unit_cost) for item, price in prices.items()}
+
+
+@pytest.mark.parametrize(
+    ("adjustment", "expected"),
+    [
+        # 6.85 x 1.04 = 7.124, 5.125 x 1.04 = 5.33
+        (Adjustment(factor=Decimal("1.04"), supplier="Plant"), ("31.00", "7.124", "5.33")),
+        # 31 x 1.035 = 32.085
+        (Adjustment(factor=Decimal("1.035"), group="stone"), ("32.085", "6.85", "5.125")),
+        (Adjustment(amount=Decimal("0.25"), items=("cap",)), ("31.00", "6.85", "5.375")),
+        (Adjustment(amount=Decimal(-1)), ("30.00", "5.85", "4.125")),
+        # 7.124 and 5.33 to 0.05: 7.10 (7.124 is nearer to 7.10) and 5.35
+        (
+            Adjustment(factor=Decimal("1.04"), group="units", round_to=Decimal("0.05")),
+            ("31.00", "7.10", "5.35"),
+        ),
+        # 5.125 to 0.25: half way between 5.00 and 5.25, so up
+        (Adjustment(items=("cap",), round_to=Decimal("0.25")), ("31.00", "6.85", "5.25")),
+    ],
+)
+def test_adjust_changes_what_it_names(
+    adjustment: Adjustment, expected: tuple[str, str, str]
+) -> None:
+    """A factor or an amount holds for a supplier, a group or items, and rounds half up."""
+    assert costs(adjust(PRICES, adjustment, 2)) == dict(zip(PRICES, expected, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("cost", "factor", "expected"),
+    [
+        # 0.0000005 is half of the sixth place: up
+        ("0.000001", "0.5", "0.000001"),
+        ("0.000001", "0.499999", "0.00"),
+        # 1.234567 x 1.000001 = 1.234568234567
+        ("1.234567", "1.000001", "1.234568"),
+    ],
+)
+def test_adjust_rounds_to_six_places_half_up(cost: str, factor: str, expected: str) -> None:
+    """Without a step the result has six places, half up, and at least those of its currency."""
+    prices = {"x": ItemPrice(unit_cost=Decimal(cost), per="each")}
+    assert costs(adjust(prices, Adjustment(factor=Decimal(factor)), 2)) == {"x": expected}
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "at"),
+    [
+        (Adjustment(supplier="Plnt"), "adjusts-nothing", ("changes", 0, "adjust")),
+        (Adjustment(supplier="Pit", group="units"), "adjusts-nothing", ("changes", 0, "adjust")),
+        (Adjustment(items=("blck",)), "unknown-item", ("changes", 0, "adjust", "items")),
+        (
+            Adjustment(amount=Decimal("-6.86"), items=("block",)),
+            "out-of-range",
+            ("changes", 0, "adjust"),
+        ),
+        (Removal(items=("blck",)), "unknown-item", ("changes", 0, "remove")),
+    ],
+)
+def test_change_prices_says_what_cannot_be(
+    change: Adjustment | Removal, code: str, at: tuple[str | int, ...]
+) -> None:
+    """What fits nothing, names no item or would pay for taking it is refused at its place."""
+    with pytest.raises(PriceFaultsError) as caught:
+        change_prices(PRICES, [change], 2)
+    assert {(fault.code, fault.at) for fault in caught.value.faults} == {(code, at)}
+
+
+def test_change_prices_hints_at_the_nearest_item() -> None:
+    """An item that isn't there gets the one most like it as a hint."""
+    with pytest.raises(PriceFaultsError) as caught:
+        change_prices(PRICES, [Removal(items=("blck",))], 2)
+    assert caught.value.faults[0].hint == "did you mean block?"
+
+
+def test_change_prices_goes_in_order() -> None:
+    """Each change works on what the one before left: 6.00 + 1 = 7, x 2 = 14; given stays."""
+    changes: list[Change] = [
+        Setting(items={"block": ItemPrice(unit_cost=Decimal("6.00"), per="each")}),
+        Adjustment(amount=Decimal(1), items=("block",)),
+        Adjustment(factor=Decimal(2), supplier="Plant"),
+        Removal(items=("base_stone",)),
+    ]
+    assert costs(change_prices(PRICES, changes, 2)) == {"block": "14.00", "cap": "10.25"}
+    assert PRICES["block"].unit_cost == Decimal("6.85")
+
+
+def test_change_prices_keeps_what_a_setting_leaves_unsaid() -> None:
+    """A new cost keeps the item's supplier and group; a new word replaces the old."""
+    price = ItemPrice(unit_cost=Decimal(7), per="each", supplier="Other")
+    changed = change_prices(PRICES, [Setting(items={"block": price})], 2)["block"]
+    assert (changed.supplier, changed.group) == ("Other", "units")
+
+
+def test_difference_tells_what_leads_from_one_to_the_other() -> None:
+    """Added, removed and changed items, with the change in the old unit and in percent."""
+    new = {
+        # 0.0155 per lb x 2000 lb = 31 per ton: another unit, the same cost
+        "base_stone": ItemPrice(unit_cost=Decimal("0.0155"), per="lb"),
+        "block": ItemPrice(unit_cost=Decimal("7.10"), per="each"),
+        "pipe": ItemPrice(unit_cost=Decimal(1), per="ft"),
+    }
+    found = difference(PRICES, new)
+    assert [item for item, _ in found.added] == ["pipe"]
+    assert [item for item, _ in found.removed] == ["cap"]
+    stone, block = found.changed
+    assert (stone.item, stone.change, stone.percent) == ("base_stone", Decimal(0), Decimal(0))
+    # 0.25 / 6.85 = 3.6496 %
+    assert (block.item, str(block.change), str(block.percent)) == ("block", "0.25", "3.65")
+
+
+def test_difference_of_what_cannot_be_compared_is_unsaid() -> None:
+    """From nothing there is no percent, and between a piece and a ton no change."""
+    old = {"a": ItemPrice(unit_cost=Decimal(0), per="each"), "b": STONE}
+    new = {"a": ItemPrice(unit_cost=Decimal(1), per="each"), "b": BLOCK}
+    first, second = difference(old, new).changed
+    assert (first.change, first.percent) == (Decimal(1), None)
+    assert (second.change, second.percent) == (None, None)
+
+
+COSTS = st.decimals("0", "9999", places=6).map(lambda cost: cost + 0)
+LISTS = st.dictionaries(
+    st.sampled_from("abcdef"),
+    st.builds(ItemPrice, unit_cost=COSTS, per=st.sampled_from(["each", "ton", "ft"])),
+)
+
+
+@given(LISTS, LISTS)
+def test_difference_made_good_is_the_other_list(
+    old: dict[str, ItemPrice], new: dict[str, ItemPrice]
+) -> None:
+    """Old, less what was removed, with what was added and changed, is new; back again is old."""
+    for before, after in ((old, new), (new, old)):
+        found = difference(before, after)
+        made = {item: price for item, price in before.items() if item not in dict(found.removed)}
+        made |= dict(found.added) | {changed.item: changed.new for changed in found.changed}
+        assert made == after

@@ -1,0 +1,88 @@
+"""Kill a migration after each of its statements, and see that the next run finds no half work.
+
+    python -m tests.migrations.kill_points URL FROM TO
+
+A child migrates from one revision to another and kills itself after its n-th statement, for n
+from 1 until it comes to its end. Prints one line per kill: n and the revision found afterwards.
+"""
+
+import os
+import signal
+import sys
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import Engine, event, inspect
+
+from service.storage import open_engine
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def configure(url: str) -> Config:
+    """The project's own configuration, aimed at a database."""
+    config = Config(toml_file=ROOT / "pyproject.toml")
+    config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
+    return config
+
+
+def migrate_and_die(url: str, target: str, after: int) -> bool:
+    """Migrate in a child that kills itself after so many statements; whether it got to its end."""
+    child = os.fork()
+    if child == 0:
+        done = 0
+
+        def count(*_arguments: object) -> None:
+            nonlocal done
+            done += 1
+            if done == after:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+        event.listen(Engine, "after_cursor_execute", count)
+        move(url, target)
+        os._exit(0)
+    _, status = os.waitpid(child, 0)
+    return os.WIFEXITED(status) and os.WEXITSTATUS(status) == 0
+
+
+def move(url: str, target: str) -> None:
+    """Migrate to a revision, whichever way it lies."""
+    if target == "base" or (read_state(url)[0] or "") > target:
+        command.downgrade(configure(url), target)
+    else:
+        command.upgrade(configure(url), target)
+
+
+def read_state(url: str) -> tuple[str | None, tuple[str, ...]]:
+    """The revision a database is at, and its tables."""
+    engine = open_engine(url)
+    with engine.connect() as connection:
+        revision = MigrationContext.configure(connection).get_current_revision()
+        return revision, tuple(sorted(inspect(connection).get_table_names()))
+
+
+def main(url: str, start: str, target: str) -> int:
+    """Kill at every point; 1 where a state was found that is neither the old nor the new one."""
+    move(url, target)
+    new = read_state(url)
+    move(url, start)
+    old = read_state(url)
+    after, killed = 1, True
+    while killed:
+        killed = not migrate_and_die(url, target, after)
+        found = read_state(url)
+        print(after, found[0])  # noqa: T201  what the command is for
+        if found not in (old, new) or (not killed and found != new):
+            return 1
+        move(url, target)
+        if read_state(url) != new:
+            return 1
+        move(url, start)
+        after += 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))

@@ -1,0 +1,119 @@
+"""Backups of a database in use: whole, checked by digests, never over a file."""
+
+import os
+import shutil
+import sqlite3
+import subprocess
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+from sqlalchemy import insert, make_url, select, update
+
+from service.operations.conditions import content_digest
+from service.storage import BackupFailedError, Store
+from service.storage.tables import PRICE_LIST_MAPPING
+from tests.stores import Clock, Server, opened
+
+BACKUPS = 5
+
+
+def write_row(store: Store, name: str) -> None:
+    """Store one document with its digest."""
+    content = name.encode("ascii") * 50
+    with store.write() as connection:
+        connection.execute(
+            insert(PRICE_LIST_MAPPING).values(
+                price_list_id=name,
+                content=content,
+                content_digest=content_digest(content),
+                saved_at=0,
+            )
+        )
+
+
+@contextmanager
+def writing(store: Store) -> Iterator[list[str]]:
+    """Somebody who writes row after row for as long as the block; the names acknowledged."""
+    done: list[str] = []
+    stop = threading.Event()
+
+    def write() -> None:
+        while not stop.is_set():
+            name = f"row_{len(done)}"
+            write_row(store, name)
+            done.append(name)
+
+    thread = threading.Thread(target=write)
+    thread.start()
+    try:
+        yield done
+    finally:
+        stop.set()
+        thread.join()
+
+
+def restored(store: Store, file: Path, request: pytest.FixtureRequest, clock: Clock) -> list[str]:
+    """Names in a backup, read from the file or from a database that it was restored to."""
+    if store.file() is not None:
+        with sqlite3.connect(file) as copy:
+            return [row[0] for row in copy.execute("SELECT price_list_id FROM price_list_mapping")]
+    server: Server = request.getfixturevalue("server")
+    with server.empty_database() as url:
+        place = make_url(url)
+        program = shutil.which("pg_restore")
+        assert program is not None
+        named = {"PGHOST": str(place.query["host"]), "PGUSER": str(place.username)}
+        words = (program, "--no-owner", "--dbname", str(place.database), str(file))
+        subprocess.run(words, check=True, env={**os.environ, **named})
+        with opened(url, clock) as copy_store, copy_store.read() as connection:
+            return list(connection.scalars(select(PRICE_LIST_MAPPING.c.price_list_id)))
+
+
+def test_backup_while_writing_holds_all_that_was_acknowledged(
+    store: Store, tmp_path: Path, request: pytest.FixtureRequest, clock: Clock
+) -> None:
+    """Each copy is whole and has every row that was acknowledged before it began."""
+    with writing(store) as done:
+        for number in range(BACKUPS):
+            before = list(done)
+            file = tmp_path / f"copy{number}"
+            checked = store.backup(file)
+            names = restored(store, file, request, clock)
+            assert set(before) <= set(names)
+            assert checked == len(names)
+    assert sorted(path.name for path in tmp_path.glob("copy*")) == [
+        f"copy{number}" for number in range(BACKUPS)
+    ]
+
+
+def test_backup_finds_a_document_that_was_altered(store: Store, tmp_path: Path) -> None:
+    """A document that differs from its digest makes the backup fail, and leaves no file."""
+    write_row(store, "a")
+    with store.write() as connection:
+        connection.execute(update(PRICE_LIST_MAPPING).values(content=b"altered"))
+    with pytest.raises(BackupFailedError, match="price_list_mapping differs"):
+        store.backup(tmp_path / "copy")
+    assert list(tmp_path.glob("copy*")) == []
+
+
+def test_backup_writes_over_no_file(store: Store, tmp_path: Path) -> None:
+    """A file that is there stays as it is, and a missing folder is said."""
+    (tmp_path / "copy").write_bytes(b"kept")
+    with pytest.raises(BackupFailedError, match="is there already"):
+        store.backup(tmp_path / "copy")
+    assert (tmp_path / "copy").read_bytes() == b"kept"
+    with pytest.raises(BackupFailedError, match="no folder"):
+        store.backup(tmp_path / "none" / "copy")
+
+
+def test_backup_needs_the_programs_of_postgresql(
+    server: Server, clock: Clock, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without pg_dump the message names what to install."""
+    with server.migrated_database() as url, opened(url, clock) as store:
+        monkeypatch.setenv("PATH", str(tmp_path))
+        with pytest.raises(BackupFailedError, match="postgresql-client"):
+            store.backup(tmp_path / "copy")

@@ -1,0 +1,199 @@
+"""The store: commits at the end of a block, one state to a reader, versions, migrations."""
+
+import re
+import threading
+from pathlib import Path
+
+import psycopg
+import pytest
+from sqlalchemy import insert, make_url, select, text
+from sqlalchemy.exc import DBAPIError
+
+from service.storage import (
+    StorageFullError,
+    StorageGoneError,
+    StorageUnsafeError,
+    StorageUrlError,
+    Store,
+)
+from service.storage.tables import PRICE_LIST_MAPPING
+from tests.cluster import running_cluster
+from tests.stores import Clock, Server, opened
+
+
+def write_row(store: Store, name: str, content: bytes = b"x") -> None:
+    """Store one row."""
+    values = {"content": content, "content_digest": "", "saved_at": 0}
+    with store.write() as connection:
+        connection.execute(insert(PRICE_LIST_MAPPING).values(price_list_id=name, **values))
+
+
+def read_names(store: Store) -> list[str]:
+    """Which rows there are."""
+    with store.read() as connection:
+        return sorted(connection.scalars(select(PRICE_LIST_MAPPING.c.price_list_id)))
+
+
+def test_write_commits_at_the_end(store: Store) -> None:
+    """What a block wrote is there for every reader once the block has ended."""
+    write_row(store, "a")
+    assert read_names(store) == ["a"]
+
+
+def test_write_takes_back_what_raised(store: Store) -> None:
+    """A block that raises leaves nothing."""
+
+    def write_and_fail() -> None:
+        values = {"content": b"x", "content_digest": "", "saved_at": 0}
+        with store.write() as connection:
+            connection.execute(insert(PRICE_LIST_MAPPING).values(price_list_id="a", **values))
+            raise KeyError
+
+    with pytest.raises(KeyError):
+        write_and_fail()
+    assert read_names(store) == []
+
+
+def test_read_sees_one_state(store: Store) -> None:
+    """What is committed while a reader reads, it does not see."""
+    count = text("SELECT count(*) FROM price_list_mapping")
+    with store.read() as connection:
+        assert connection.scalar(count) == 0
+        write_row(store, "a")
+        assert connection.scalar(count) == 0
+    assert read_names(store) == ["a"]
+
+
+def test_read_writes_nothing(store: Store) -> None:
+    """A reader that tries to write is refused by the database."""
+    with pytest.raises((StorageGoneError, DBAPIError)), store.read() as connection:
+        connection.execute(text("DELETE FROM price_list_mapping"))
+
+
+def test_write_loses_no_update(store: Store) -> None:
+    """Four threads that read a number and add one, 100 times each, end at 400."""
+    write_row(store, "counter", b"0")
+
+    def add() -> None:
+        for _ in range(100):
+            with store.write() as connection:
+                row = select(PRICE_LIST_MAPPING.c.content).with_for_update()
+                number = int(connection.scalars(row).one())
+                changed = PRICE_LIST_MAPPING.update().values(content=str(number + 1).encode())
+                connection.execute(changed)
+
+    threads = [threading.Thread(target=add) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    with store.read() as connection:
+        assert connection.scalars(select(PRICE_LIST_MAPPING.c.content)).one() == b"400"
+
+
+def test_version_names_the_database(store: Store, database_kind: str) -> None:
+    """The version begins with the name of the database and has its number."""
+    name = {"sqlite": r"SQLite 3\.\d+\.\d+", "postgresql": r"PostgreSQL \d+\.\d+"}
+    assert re.fullmatch(name[database_kind], store.version())
+
+
+def test_migrate_makes_the_database(empty_url: str, clock: Clock) -> None:
+    """An empty database, its folder missing even, is at head afterwards; twice changes nothing."""
+    if empty_url.startswith("sqlite"):
+        empty_url = empty_url.replace("store.sqlite", "new/folder/store.sqlite")
+    with opened(empty_url, clock) as store:
+        store.migrate()
+        assert store.at_head()
+        store.migrate()
+        assert store.at_head()
+
+
+def test_migrate_takes_turns(empty_url: str, clock: Clock) -> None:
+    """Four services that start at once on an empty database all find it at head."""
+    failures: list[BaseException] = []
+
+    def start() -> None:
+        try:
+            with opened(empty_url, clock) as store:
+                store.migrate()
+                assert store.at_head()
+        except BaseException as error:
+            failures.append(error)
+            raise
+
+    threads = [threading.Thread(target=start) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert failures == []
+
+
+def test_at_head_sees_an_older_database(empty_url: str, clock: Clock) -> None:
+    """A database without tables is not at head."""
+    with opened(empty_url, clock) as store:
+        assert not store.at_head()
+
+
+def test_migrate_refuses_a_server_that_may_lose_writes(server: Server, clock: Clock) -> None:
+    """synchronous_commit = off is refused with its name, unless the settings accept it."""
+    with server.empty_database() as url:
+        name = make_url(url).database
+        plain = make_url(server.url).set(drivername="postgresql")
+        with psycopg.connect(plain.render_as_string(), autocommit=True) as connection:
+            statement = f'ALTER DATABASE "{name}" SET synchronous_commit = off'
+            connection.execute(statement.encode("ascii"))
+        with opened(url, clock) as store, pytest.raises(StorageUnsafeError, match="synchronous"):
+            store.migrate()
+        accepting = Store.open(url, unsafe=True)
+        accepting.migrate()
+        accepting.close()
+
+
+def test_write_says_that_the_disk_is_full(tmp_path: Path, clock: Clock) -> None:
+    """SQLite with no page left is full; what is there can be read, and nothing of it is lost."""
+    with opened(f"sqlite:///{tmp_path / 'store.sqlite'}", clock) as store:
+        store.migrate()
+        write_row(store, "a")
+        with store.write() as connection:
+            pages = connection.scalar(text("PRAGMA page_count"))
+            connection.execute(text(f"PRAGMA max_page_count = {pages}"))
+        with pytest.raises(StorageFullError):
+            write_row(store, "b", b"x" * 100_000)
+        assert read_names(store) == ["a"]
+        with store.write() as connection:
+            connection.execute(text("PRAGMA max_page_count = 1000000"))
+        write_row(store, "b", b"x" * 100_000)
+        assert read_names(store) == ["a", "b"]
+
+
+def test_store_comes_back_with_its_server(clock: Clock) -> None:
+    """A server that is killed is gone, and answers again once it is back, without a new store."""
+    with running_cluster() as cluster, opened(cluster.url, clock) as store:
+        store.migrate()
+        write_row(store, "a")
+        cluster.stop()
+        with pytest.raises(StorageGoneError):
+            write_row(store, "b")
+        cluster.start()
+        write_row(store, "b")
+        assert read_names(store) == ["a", "b"]
+
+
+@pytest.mark.parametrize("url", ["nonsense", "unknown://host/name", ""])
+def test_open_refuses_what_is_no_database(url: str) -> None:
+    """A URL that names no database is refused with an example of one that does."""
+    with pytest.raises(StorageUrlError):
+        Store.open(url)
+
+
+def test_sqlite_has_one_connection_that_checkpoints(tmp_path: Path, clock: Clock) -> None:
+    """The writing connection copies the log back and syncs fully; readers never do."""
+    with opened(f"sqlite:///{tmp_path / 'store.sqlite'}", clock) as store:
+        store.migrate()
+        with store.write() as connection:
+            names = ("journal_mode", "synchronous", "wal_autocheckpoint", "foreign_keys")
+            found = [connection.scalar(text(f"PRAGMA {name}")) for name in names]
+        assert found == ["wal", 2, 1000, 1]
+        with store.read() as connection:
+            assert connection.scalar(text("PRAGMA wal_autocheckpoint")) == 0
