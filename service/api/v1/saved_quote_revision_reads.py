@@ -1,0 +1,157 @@
+"""Reads of one revision of a saved quote: as it was kept, and held against others."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.answers import IMMUTABLE, REVALIDATED, content_response
+from service.api.dependencies import get_catalog, get_stored_prices, run_stored
+from service.api.openapi import answer_schema
+from service.api.schemas import body_schema
+from service.api.v1.pages import refuse_parameters
+from service.api.v1.saved_quote_path import (
+    ID_PARAMETER,
+    PREFIX,
+    read_id,
+    read_revision_number,
+    revision_parameter,
+    revision_url,
+)
+from service.api.v1.saved_quote_reads import add_read, read_answer
+from service.operations.actuals import ActualsAnswer, read_actuals
+from service.operations.answer import QuoteAnswer
+from service.operations.answer_difference import answer_difference
+from service.operations.difference_answer import QuoteDifference, RecomputationAnswer
+from service.operations.quote_answer import encode_answer
+from service.operations.quote_request import QuoteRequest
+from service.operations.recomputation import recompute
+from service.operations.saved_quote import LATEST, read_revision
+from service.operations.saved_quote_answer import RevisionAnswer, revision_answer
+from service.storage import Connection, Store
+from service.storage.quote_rows import SavedRevision
+
+
+def revision_reads_router() -> APIRouter:
+    """The routes that read a revision."""
+    router = APIRouter(prefix=PREFIX, tags=["saved quotes"])
+    at = [ID_PARAMETER, revision_parameter()]
+    base = "/{id}/revisions/{revision}"
+    add_read(
+        router,
+        base,
+        read_quote_revision,
+        "Read a revision: request, answer and versions",
+        answer_schema(RevisionAnswer),
+        at,
+    )
+    add_read(
+        router,
+        f"{base}/request",
+        read_revision_request,
+        "Read what was asked, byte for byte as kept",
+        body_schema(QuoteRequest),
+        at,
+    )
+    add_read(
+        router,
+        f"{base}/answer",
+        read_revision_answer,
+        "Read what was answered, byte for byte as issued",
+        answer_schema(QuoteAnswer),
+        at,
+    )
+    add_read(
+        router,
+        f"{base}/actuals",
+        read_quote_actuals,
+        "Read what the job took against what was quoted",
+        answer_schema(ActualsAnswer),
+        at,
+    )
+    add_read(
+        router,
+        f"{base}/recomputed",
+        read_recomputation,
+        "Calculate a revision again and say what differs",
+        answer_schema(RecomputationAnswer),
+        at,
+    )
+    add_read(
+        router,
+        f"{base}/difference/{{other}}",
+        read_quote_difference,
+        "Read the difference between two revisions",
+        answer_schema(QuoteDifference),
+        [*at, revision_parameter("other")],
+    )
+    return router
+
+
+async def read_quote_revision(request: Request) -> Response:
+    """A revision never changes: `latest` is an alias of the newest one."""
+    return await _read_revision(request, lambda saved: encode_answer(revision_answer(saved)), "")
+
+
+async def read_revision_request(request: Request) -> Response:
+    """The request as it came, its keys in their order and its numbers as written."""
+    return await _read_revision(request, lambda saved: saved.request, "/request")
+
+
+async def read_revision_answer(request: Request) -> Response:
+    """The answer as it was given, byte for byte."""
+    return await _read_revision(request, lambda saved: saved.answer, "/answer")
+
+
+async def read_quote_actuals(request: Request) -> Response:
+    """What the job took, held against what was quoted, group by group."""
+    number = read_revision_number(request)
+    return await read_answer(request, lambda c, quote_id: read_actuals(c, quote_id, number))
+
+
+async def read_recomputation(request: Request) -> Response:
+    """The revision's request quoted by the engine and catalog of today, at the price-list
+    revision it was quoted at, against what was answered then: `same` where no byte differs."""
+    number, catalog = read_revision_number(request), get_catalog(request)
+    stored = get_stored_prices(request)
+    refuse_parameters(request)
+    quote_id = read_id(request)
+
+    def read(store: Store) -> bytes:
+        with store.read() as connection:
+            saved = read_revision(connection, quote_id, number)
+        return encode_answer(recompute(saved, catalog, stored))
+
+    return content_response(request, await run_stored(request, read))
+
+
+async def read_quote_difference(request: Request) -> Response:
+    """What differs from the revision to the other one: amounts, groups, lines, hours."""
+    numbers = read_revision_number(request), read_revision_number(request, "other")
+
+    def read(connection: Connection, quote_id: str) -> QuoteDifference:
+        before, after = (read_revision(connection, quote_id, number) for number in numbers)
+        return answer_difference(before.answer, after.answer)
+
+    return await read_answer(request, read)
+
+
+async def _read_revision(
+    request: Request, content: Callable[[SavedRevision], bytes], below: str
+) -> Response:
+    """Something of a revision that never changes; `below` is its place under the revision."""
+    refuse_parameters(request)
+    quote_id, number = read_id(request), read_revision_number(request)
+
+    def read(store: Store) -> SavedRevision:
+        with store.read() as connection:
+            return read_revision(connection, quote_id, number)
+
+    saved = await run_stored(request, read)
+    if number != LATEST:
+        return content_response(request, content(saved), cache_control=IMMUTABLE)
+    headers = {"Content-Location": revision_url(quote_id, saved.head.revision) + below}
+    return content_response(request, content(saved), cache_control=REVALIDATED, headers=headers)

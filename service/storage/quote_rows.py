@@ -1,0 +1,160 @@
+"""A revision of a saved quote as a row, and back."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import Row
+
+from service.core.quote_state import State
+from service.storage.quote_tables import QUOTE_REVISION
+
+# The largest amount, in minor units, that both databases count.
+MOST_MINOR = 2**63 - 1
+# All but what may be long: lists read thousands of rows.
+HEAD_COLUMNS = tuple(
+    column for column in QUOTE_REVISION.c if column.name not in {"request", "answer", "pricing"}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RevisionFacts:
+    """What is known of a quote without reading its answer. Amounts have the currency's places
+    (`minor_places`); `cost` is the direct cost."""
+
+    engine_version: str
+    catalog_version: str
+    digest: str
+    currency: str
+    minor_places: int
+    total: Decimal
+    subtotal: Decimal
+    cost: Decimal
+    complete: bool
+    materials_only: bool
+    title: str | None = None
+    reference: str | None = None
+    issued_on: date | None = None
+    valid_until: date | None = None
+    price_list: str | None = None
+    price_list_revision: int | None = None
+    priced_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewRevision:
+    """A quote as it is to be kept: request and answer byte for byte, and what re-pricing reads."""
+
+    facts: RevisionFacts
+    request: bytes
+    answer: bytes
+    pricing: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RevisionHead:
+    """A revision's place in its quote, and its facts. `created_at` in seconds, UTC."""
+
+    quote_id: str
+    revision: int
+    state: State
+    supersedes: int | None
+    created_at: int
+    facts: RevisionFacts
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SavedRevision:
+    """A revision as it is kept."""
+
+    head: RevisionHead
+    request: bytes
+    answer: bytes
+    pricing: bytes | None
+
+
+def revision_head(row: Row[Any]) -> RevisionHead:
+    """A row with the columns `HEAD_COLUMNS` as what it means."""
+    step = Decimal(1).scaleb(-row.minor_places)
+    return RevisionHead(
+        quote_id=row.quote_id,
+        revision=row.revision,
+        state=row.state,
+        supersedes=row.supersedes,
+        created_at=row.created_at,
+        facts=RevisionFacts(
+            engine_version=row.engine_version,
+            catalog_version=row.catalog_version,
+            digest=row.digest,
+            currency=row.currency,
+            minor_places=row.minor_places,
+            total=row.total_minor * step,
+            subtotal=row.subtotal_minor * step,
+            cost=row.cost_minor * step,
+            complete=bool(row.complete),
+            materials_only=bool(row.materials_only),
+            title=row.title,
+            reference=row.reference,
+            issued_on=_date(row.issued_on),
+            valid_until=_date(row.valid_until),
+            price_list=row.price_list,
+            price_list_revision=row.price_list_revision,
+            priced_by=row.priced_by,
+        ),
+    )
+
+
+def saved_revision(row: Row[Any]) -> SavedRevision:
+    """A row with all columns as what it means."""
+    return SavedRevision(
+        head=revision_head(row),
+        request=bytes(row.request),
+        answer=bytes(row.answer),
+        pricing=None if row.pricing is None else bytes(row.pricing),
+    )
+
+
+def row_of(kept: NewRevision) -> dict[str, object]:
+    """What is kept as columns; its place in a quote is not among them."""
+    facts = kept.facts
+    return {
+        "request": kept.request,
+        "answer": kept.answer,
+        "answer_digest": hashlib.sha256(kept.answer).hexdigest(),
+        "pricing": kept.pricing,
+        "engine_version": facts.engine_version,
+        "catalog_version": facts.catalog_version,
+        "digest": facts.digest,
+        "currency": facts.currency,
+        "minor_places": facts.minor_places,
+        "total_minor": _minor(facts.total, facts.minor_places),
+        "subtotal_minor": _minor(facts.subtotal, facts.minor_places),
+        "cost_minor": _minor(facts.cost, facts.minor_places),
+        "complete": int(facts.complete),
+        "materials_only": int(facts.materials_only),
+        "title": facts.title,
+        "title_folded": (facts.title or "").casefold(),
+        "reference": facts.reference,
+        "issued_on": iso(facts.issued_on),
+        "valid_until": iso(facts.valid_until),
+        "price_list": facts.price_list,
+        "price_list_revision": facts.price_list_revision,
+        "priced_by": facts.priced_by,
+    }
+
+
+def iso(day: date | None) -> str | None:
+    """A day as it is kept; such texts sort as the days do."""
+    return None if day is None else day.isoformat()
+
+
+def _date(text: str | None) -> date | None:
+    return None if text is None else date.fromisoformat(text)
+
+
+def _minor(amount: Decimal, places: int) -> int:
+    return int(amount.scaleb(places))

@@ -1,0 +1,121 @@
+"""Tables of saved quotes. Money is whole minor units of the revision's currency."""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    LargeBinary,
+    Table,
+    Text,
+)
+
+from service.storage.metadata import METADATA
+
+# How many quotes were made: one row, which every new quote counts up. A row that is locked until
+# the commit gives numbers in the order of the commits and without gaps, on both databases.
+QUOTE_COUNT = Table(
+    "quote_count",
+    METADATA,
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    Column("quotes", BigInteger, nullable=False),
+)
+
+QUOTE = Table(
+    "quote",
+    METADATA,
+    Column("id", Text, primary_key=True),
+    Column("number", BigInteger, nullable=False, unique=True),
+    Column("state", Text, nullable=False),
+    # The revision whose state is the quote's, and the newest one.
+    Column("current_revision", Integer, nullable=False),
+    Column("latest_revision", Integer, nullable=False),
+    Column("created_at", BigInteger, nullable=False, index=True),
+    Column("updated_at", BigInteger, nullable=False),
+)
+
+# Every reference that a revision of a quote ever carried belongs to that quote.
+QUOTE_REFERENCE = Table(
+    "quote_reference",
+    METADATA,
+    Column("reference", Text, primary_key=True),
+    Column("quote_id", Text, ForeignKey("quote.id"), nullable=False, index=True),
+)
+
+QUOTE_REVISION = Table(
+    "quote_revision",
+    METADATA,
+    Column("quote_id", Text, ForeignKey("quote.id"), primary_key=True),
+    Column("revision", Integer, primary_key=True, autoincrement=False),
+    Column("state", Text, nullable=False),
+    # From here on nothing changes once it is written, but for `pricing`, which may be filled later.
+    Column("supersedes", Integer),
+    Column("priced_by", Text),
+    Column("engine_version", Text, nullable=False),
+    Column("catalog_version", Text, nullable=False),
+    Column("price_list", Text),
+    Column("price_list_revision", Integer),
+    Column("digest", Text, nullable=False),
+    Column("title", Text),
+    Column("title_folded", Text, nullable=False),
+    Column("reference", Text),
+    Column("issued_on", Text),
+    Column("valid_until", Text),
+    Column("currency", Text, nullable=False),
+    Column("minor_places", Integer, nullable=False),
+    Column("total_minor", BigInteger, nullable=False),
+    Column("subtotal_minor", BigInteger, nullable=False),
+    Column("cost_minor", BigInteger, nullable=False),
+    # 1 or 0.
+    Column("complete", Integer, nullable=False),
+    Column("materials_only", Integer, nullable=False),
+    Column("created_at", BigInteger, nullable=False),
+    Column("request", LargeBinary, nullable=False),
+    Column("answer", LargeBinary, nullable=False),
+    # SHA-256 of the answer's bytes, stamps and all.
+    Column("answer_digest", Text, nullable=False),
+    Column("pricing", LargeBinary),
+    Index("ix_quote_revision_price_list_price_list_revision", "price_list", "price_list_revision"),
+    Index("ix_quote_revision_valid_until", "valid_until"),
+)
+
+# Every move from state to state, in order.
+QUOTE_MOVE = Table(
+    "quote_move",
+    METADATA,
+    Column("quote_id", Text, primary_key=True),
+    Column("step", Integer, primary_key=True, autoincrement=False),
+    Column("revision", Integer, nullable=False),
+    Column("before", Text, nullable=False),
+    Column("after", Text, nullable=False),
+    Column("moved_at", BigInteger, nullable=False),
+    ForeignKeyConstraint(
+        ["quote_id", "revision"], ["quote_revision.quote_id", "quote_revision.revision"]
+    ),
+)
+
+# Apart from everything that a digest covers, so that it can be erased.
+QUOTE_CUSTOMER = Table(
+    "quote_customer",
+    METADATA,
+    Column("quote_id", Text, ForeignKey("quote.id"), primary_key=True),
+    Column("name", Text),
+    Column("address", Text),
+    Column("updated_at", BigInteger, nullable=False),
+)
+
+QUOTE_ACTUALS = Table(
+    "quote_actuals",
+    METADATA,
+    Column("quote_id", Text, primary_key=True),
+    Column("revision", Integer, primary_key=True, autoincrement=False),
+    Column("document", LargeBinary, nullable=False),
+    Column("updated_at", BigInteger, nullable=False),
+    ForeignKeyConstraint(
+        ["quote_id", "revision"], ["quote_revision.quote_id", "quote_revision.revision"]
+    ),
+)

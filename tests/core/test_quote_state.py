@@ -1,0 +1,121 @@
+"""States of saved quotes: every pair of states, and the moves that carry others along."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.core.quote_state import (
+    STATES,
+    TARGETS,
+    Move,
+    QuoteIncompleteError,
+    RevisionState,
+    State,
+    StateNotAllowedError,
+    allowed_states,
+    current_revision,
+    move,
+)
+
+# The contract's list, and nothing else.
+ALLOWED = {
+    ("draft", "issued"),
+    ("draft", "withdrawn"),
+    ("issued", "accepted"),
+    ("issued", "declined"),
+    ("issued", "withdrawn"),
+}
+
+
+def revisions(*states: State) -> tuple[RevisionState, ...]:
+    """Revisions in these states, numbered from 1."""
+    return tuple(RevisionState(number=n, state=state) for n, state in enumerate(states, 1))
+
+
+def after(before: tuple[RevisionState, ...], target: State) -> list[State]:
+    """The states of all revisions after a move."""
+    moved = {change.number: change.after for change in move(before, target)}
+    return [moved.get(revision.number, revision.state) for revision in before]
+
+
+@pytest.mark.parametrize(("before", "target"), [*itertools.product(STATES, STATES)])
+def test_move_allows_the_contracts_pairs_and_no_other(before: State, target: State) -> None:
+    """Of the 36 pairs of states five are moves; every other one is refused by its code."""
+    if (before, target) in ALLOWED:
+        assert move(revisions(before), target) == (Move(number=1, before=before, after=target),)
+        return
+    with pytest.raises(StateNotAllowedError) as caught:
+        move(revisions(before), target)
+    assert caught.value.code == "state-not-allowed"
+    assert before in str(caught.value)
+
+
+def test_move_refuses_to_issue_what_is_not_complete() -> None:
+    """An incomplete quote can't be issued, but it can be withdrawn."""
+    draft = (RevisionState(number=1, state="draft", can_be_issued=False),)
+    with pytest.raises(QuoteIncompleteError) as caught:
+        move(draft, "issued")
+    assert caught.value.code == "quote-incomplete"
+    assert after(draft, "withdrawn") == ["withdrawn"]
+
+
+def test_move_supersedes_older_revisions_when_one_is_issued() -> None:
+    """A new revision supersedes those before once it is issued, not while it is a draft."""
+    two = revisions("issued", "draft")
+    assert current_revision(two).number == 2
+    assert after(two, "issued") == ["superseded", "issued"]
+    assert after(revisions("issued", "draft", "draft"), "issued") == [
+        "superseded",
+        "superseded",
+        "issued",
+    ]
+
+
+def test_move_accepts_the_newest_issued_and_withdraws_a_newer_draft() -> None:
+    """The customer accepts what went out; a draft made meanwhile is withdrawn."""
+    two = revisions("issued", "draft")
+    assert after(two, "accepted") == ["accepted", "withdrawn"]
+    assert current_revision(revisions("accepted", "withdrawn")).state == "accepted"
+
+
+def test_move_declines_the_newest_issued_and_leaves_a_newer_draft() -> None:
+    """A declined offer doesn't take the next draft with it."""
+    assert after(revisions("issued", "draft"), "declined") == ["declined", "draft"]
+
+
+def test_move_keeps_what_was_decided_when_a_newer_one_is_issued() -> None:
+    """Accepted, declined and withdrawn revisions stay so under a newer issued one."""
+    decided = revisions("accepted", "declined", "withdrawn", "draft")
+    assert after(decided, "issued") == ["accepted", "declined", "withdrawn", "issued"]
+
+
+def test_move_withdraws_one_revision_after_the_other() -> None:
+    """With the draft withdrawn the issued revision stands again, and can be withdrawn next."""
+    two = revisions("issued", "draft")
+    assert after(two, "withdrawn") == ["issued", "withdrawn"]
+    again = revisions("issued", "withdrawn")
+    assert current_revision(again).number == 1
+    assert after(again, "withdrawn") == ["withdrawn", "withdrawn"]
+
+
+@given(st.lists(st.sampled_from([*TARGETS, "new"]), max_size=30))
+def test_moves_keep_one_revision_open_to_the_customer(steps: list[State]) -> None:
+    """Whatever is done, at most one revision is issued, and each change is a legal one."""
+    states: list[State] = ["draft"]
+    for step in steps:
+        now = revisions(*states)
+        if step not in TARGETS:
+            states.append("draft")
+        elif step in allowed_states(now):
+            moves = move(now, step)
+            assert moves[0].after == step
+            assert all(m.before in ("draft", "issued") and m.before != m.after for m in moves)
+            states = after(now, step)
+        else:
+            with pytest.raises(StateNotAllowedError):
+                move(now, step)
+        assert states.count("issued") <= 1
