@@ -1,0 +1,257 @@
+"""`reprice`: what saved quotes would cost on a revision of a price list, and writing it.
+
+The run is the same as over HTTP and is done here, chunk by chunk; if this command is ended in the
+middle, a service on the same database goes on with it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import secrets
+import sys
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Annotated, Any
+
+import msgspec
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+from service.catalog import Catalog, CatalogInvalidError, load_catalog
+from service.cli.columns import Column, console_for, print_columns, print_text, printable
+from service.cli.serve import read_settings, ready_store
+from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.faults import pointer
+from service.operations.quote_answer import encode_answer
+from service.operations.repricing import (
+    RepricingDisagreesError,
+    read_repricing_request,
+    start_repricing,
+    work_off,
+)
+from service.operations.repricing_answer import RepricedItem, RepricingAnswer
+from service.operations.repricing_reads import each_item_line, read_repricing
+from service.storage import StorageError, Store
+from service.storage import repricings as storage
+from service.storage.repricings import Run
+
+LEASE_SECONDS = 60
+MOST_ROWS = 20
+_ITEM = msgspec.json.Decoder(RepricedItem)
+# Filters that may be given several times, and what they are called in a request.
+_SEVERAL = {"id": "ids", "reference": "references", "state": "states"}
+_Json = dict[str, Any]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("reprice")(reprice)
+
+
+def reprice(
+    *,
+    list_id: Annotated[
+        str | None, typer.Option("--list", metavar="ID", help="The price list to re-price on.")
+    ] = None,
+    revision: Annotated[
+        int | None, typer.Option(help="Its revision; left out, the latest.", min=1)
+    ] = None,
+    filters: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--filter",
+            metavar="NAME=VALUE",
+            help="Which quotes: id, reference, state, title, price_list, price_list_revision, "
+            "issued_from, issued_to, valid_until_from, valid_until_to, total_from, total_to. "
+            "Drafts alone, unless state=issued is given too.",
+        ),
+    ] = None,
+    margin_floor: Annotated[
+        str | None, typer.Option(metavar="SHARE", help="Flag quotes below, such as 0.15.")
+    ] = None,
+    write: Annotated[
+        str | None, typer.Option(metavar="PREVIEW", help="Write what this preview showed.")
+    ] = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the re-pricing as HTTP answers it.")
+    ] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Write without asking.")] = False,
+) -> None:
+    """Preview what saved quotes cost on new prices, or write what a preview showed."""
+    asked: _Json = {"mode": "write", "preview": write} if write else {}
+    given = {"price_list": list_id, "revision": revision, "margin_floor": margin_floor}
+    asked |= {name: value for name, value in given.items() if value is not None}
+    if filters:
+        chosen = asked["quotes"] = _filters(filters)
+        if "issued" in chosen.get("states", ()):
+            asked["include_issued"] = True
+    with _told():
+        catalog = load_catalog(read_settings().catalog_path)
+        store = ready_store(read_settings())
+        try:
+            _reprice(store, catalog, asked, as_json=as_json, yes=yes)
+        finally:
+            store.close()
+
+
+@contextlib.contextmanager
+def _told() -> Iterator[None]:
+    """Say what is at fault in plain words, and end with exit code 1."""
+    try:
+        yield
+    except QuoteFaultsError as error:
+        for fault in error.faults:
+            typer.echo(printable(_said(fault)), err=True)
+        raise typer.Exit(1) from error
+    except (CatalogInvalidError, QuoteRefusedError, StorageError) as error:
+        typer.echo(printable(str(error)), err=True)
+        raise typer.Exit(1) from error
+    except RepricingDisagreesError as error:
+        message = f"Quote {error} was found at two totals; nothing of its chunk was written."
+        typer.echo(message, err=True)
+        raise typer.Exit(1) from error
+
+
+def _said(fault: Fault) -> str:
+    hint = f" ({fault.hint})" if fault.hint else ""
+    return f"{pointer(fault.at) or 'The request'}: {fault.message}{hint}"
+
+
+def _filters(given: Sequence[str]) -> _Json:
+    """Filters as a request gives them. Raises typer.BadParameter (exit code 2)."""
+    chosen: _Json = {}
+    for each in given:
+        name, sign, value = each.partition("=")
+        if not sign:
+            raise typer.BadParameter(f"{each!r} is not NAME=VALUE, such as reference=job-0042")
+        if name in _SEVERAL:
+            chosen.setdefault(_SEVERAL[name], []).append(value)
+        else:
+            chosen[name] = int(value) if name.endswith("_revision") and value.isdigit() else value
+    return chosen
+
+
+def _reprice(store: Store, catalog: Catalog, asked: _Json, *, as_json: bool, yes: bool) -> None:
+    request = read_repricing_request(asked, catalog)
+    if request.mode == "write" and not yes:
+        _confirm(store, request.preview or "")
+    owner = f"command_{secrets.token_hex(8)}"
+    with store.write() as connection:
+        run = start_repricing(connection, request, catalog, store.now())
+        until = store.now() + LEASE_SECONDS
+        storage.take_run(connection, run.asked.id, owner, until)
+    with _bar(run) as advance:
+
+        def after_chunk(_chunk: int) -> bool:
+            advance(run.asked.chunk_size)
+            with store.write() as connection:
+                until = store.now() + LEASE_SECONDS
+                return storage.renew_lease(connection, run.asked.id, owner, until)
+
+        work_off(store, catalog, run.asked.id, after_chunk)
+    with store.read() as connection:
+        answer = read_repricing(connection, run.asked.id)
+    if as_json:
+        sys.stdout.buffer.write(encode_answer(answer))
+        sys.stdout.buffer.flush()
+    else:
+        _print(console_for(sys.stdout), store, answer)
+
+
+def _confirm(store: Store, preview_id: str) -> None:
+    """Ask on a terminal; in a pipe nobody answers, so --yes is needed (exit code 2)."""
+    if not sys.stdin.isatty():
+        typer.echo("Writing needs --yes where nobody can be asked.", err=True)
+        raise typer.Exit(2)
+    with store.read() as connection:
+        preview = read_repricing(connection, preview_id)
+    question = (
+        f"Write new revisions of {preview.counts.total} quotes on {preview.price_list} "
+        f"{preview.revision}?"
+    )
+    if not typer.confirm(question, err=True):
+        raise typer.Exit(1)
+
+
+@contextlib.contextmanager
+def _bar(run: Run) -> Iterator[Callable[[int], None]]:
+    """A bar on stderr where that is a terminal; nothing in a pipe."""
+    console = Console(file=sys.stderr)
+    columns = (TextColumn("Re-pricing"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    shown = console.is_terminal
+    with Progress(*columns, console=console, transient=True, disable=not shown) as progress:
+        task = progress.add_task("re-pricing", total=run.total)
+        yield lambda quotes: progress.advance(task, quotes)
+
+
+def _print(console: Console, store: Store, run: RepricingAnswer) -> None:
+    """The run in words, its largest changes, and the quotes that somebody must look at."""
+    counts, summary = run.counts, run.summary
+    print_text(
+        console,
+        f"{run.mode.title()} {run.id} on {run.price_list} revision {run.revision}: {run.status}.",
+    )
+    print_text(
+        console,
+        f"{counts.done} of {counts.total} quotes: {counts.changed} changed, "
+        f"{counts.under_margin} under the margin floor, {counts.failed} failed. "
+        f"{summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)}).",
+    )
+    largest = summary.largest_changes
+    if largest:
+        columns = (
+            Column(head="quote", cells=[change.quote for change in largest], words=True),
+            Column(
+                head="reference", cells=[change.reference or "" for change in largest], words=True
+            ),
+            Column(head="old total", cells=[change.old_total for change in largest]),
+            Column(head="new total", cells=[change.new_total for change in largest]),
+            Column(head="change", cells=[_signed(change.change) for change in largest]),
+        )
+        print_columns(console, "Largest changes", columns)
+    _print_marked(console, store, run)
+    if run.mode == "preview" and counts.changed:
+        print_text(console, f"\nTo write it: python -m service reprice --write {run.id}")
+
+
+def _print_marked(console: Console, store: Store, run: RepricingAnswer) -> None:
+    """Quotes under the floor, and those that failed; the first of each."""
+    under: list[RepricedItem] = []
+    failed: list[RepricedItem] = []
+    for line in each_item_line(store, run.id):
+        item = _ITEM.decode(line)
+        if item.under_margin is True and len(under) < MOST_ROWS:
+            under.append(item)
+        if item.outcome == "failed" and len(failed) < MOST_ROWS:
+            failed.append(item)
+    if under:
+        columns = (
+            Column(head="quote", cells=[item.quote for item in under], words=True),
+            Column(head="old margin", cells=[str(item.old_margin or "") for item in under]),
+            Column(
+                head="margin now", cells=[str(item.margin_at_old_price or "") for item in under]
+            ),
+            Column(
+                head="price to hold it",
+                cells=[str(item.price_to_hold_margin or "") for item in under],
+            ),
+        )
+        print_columns(console, f"Under the margin floor of {run.margin_floor}", columns)
+    if failed:
+        quotes, why = [item.quote for item in failed], [_why(item) for item in failed]
+        named = Column(head="quote", cells=quotes, words=True)
+        print_columns(console, "Not re-priced", (named, Column(head="why", cells=why, words=True)))
+
+
+def _texts(rows: Iterable[msgspec.Struct], name: str) -> list[str]:
+    """One field of each row; nothing where there is none."""
+    return [str(getattr(row, name) or "") for row in rows]
+
+
+def _why(item: RepricedItem) -> str:
+    problem = item.problem
+    return "; ".join(problem.messages) if isinstance(problem, msgspec.Struct) else ""
+
+
+def _signed(change: str) -> str:
+    return change if change.startswith("-") else f"+{change}"

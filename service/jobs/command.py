@@ -1,0 +1,69 @@
+"""`work`: take re-pricings from the job queue; and how a service puts them onto it.
+
+The queue's library is an extra, and is imported by what uses it alone.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable
+from typing import Annotated
+
+import typer
+
+from service.api.app import open_store
+from service.catalog import CatalogInvalidError, load_catalog
+from service.settings import Settings
+from service.storage import Connection, StorageError, Store
+from service.storage.repricings import Run
+
+
+class QueueUnusableError(Exception):
+    """There is no job queue here: the database can't hold one, or its library is missing."""
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("work")(work)
+
+
+def connect_queue(store: Store) -> Callable[[Connection, Run], None]:
+    """How runs are put on the queue of a store. Raises QueueUnusableError, StorageError."""
+    try:
+        from service.jobs.queue import JobQueue, QueueMissingError  # noqa: PLC0415
+    except ModuleNotFoundError as error:
+        message = f"a job queue needs the extra `queue` ({error.name} is not installed)"
+        raise QueueUnusableError(message) from error
+    try:
+        return JobQueue(store).put
+    except QueueMissingError as error:
+        raise QueueUnusableError(str(error)) from error
+
+
+def work(
+    *,
+    once: Annotated[bool, typer.Option("--once", help="End when the queue is empty.")] = False,
+    stalled_after: Annotated[
+        float,
+        typer.Option(help="Seconds without a sign of life until a job is put back.", min=1),
+    ] = 30.0,
+) -> None:
+    """Do re-pricings from the job queue until stopped. PostgreSQL alone."""
+    settings = Settings()
+    logging.basicConfig(level=settings.log_level.upper())
+    try:
+        catalog = load_catalog(settings.catalog_path)
+        store = open_store(settings)
+        store.migrate()
+        connect_queue(store)
+    except (CatalogInvalidError, QueueUnusableError, StorageError) as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(1) from error
+    from service.jobs.queue import JobQueue  # noqa: PLC0415
+    from service.jobs.worker import run_worker  # noqa: PLC0415
+
+    try:
+        asyncio.run(run_worker(store, catalog, JobQueue(store), stalled_after, once=once))
+    finally:
+        store.close()

@@ -1,0 +1,95 @@
+"""Items of a re-pricing as lines of JSON or CSV, a chunk in memory at a time."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any, Literal
+
+from service.operations.spreadsheet_text import as_text
+
+Only = Literal["changed", "unchanged", "failed", "under_margin"]
+ONLY: tuple[Only, ...] = ("changed", "unchanged", "failed", "under_margin")
+_FIGURES = (
+    "old_total",
+    "new_total",
+    "change",
+    "old_subtotal",
+    "new_subtotal",
+    "old_margin",
+    "new_margin",
+    "margin_at_old_price",
+    "price_to_hold_margin",
+)
+COLUMNS = (
+    "quote",
+    "revision",
+    "reference",
+    "state",
+    "outcome",
+    *_FIGURES,
+    "under_margin",
+    "kept_overrides",
+    "written_revision",
+    "problem",
+    "messages",
+)
+_ROWS = 200
+
+
+def fits(line: bytes, only: Only | None) -> bool:
+    """Whether an item is among those asked for: by its outcome, or under the margin floor."""
+    if only is None:
+        return True
+    item = json.loads(line)
+    if only == "under_margin":
+        return item.get("under_margin") is True
+    return bool(item["outcome"] == only)
+
+
+def ndjson(lines: Iterable[bytes]) -> Iterator[bytes]:
+    """A line of JSON for each item, and at the end one that says how many there were, so that a
+    cut stream can be told from a whole one."""
+    count = 0
+    for line in lines:
+        count += 1
+        yield line + b"\n"
+    yield b'{"end":true,"items":%d}\n' % count
+
+
+def csv_rows(lines: Iterable[bytes]) -> Iterator[bytes]:
+    """The row of names, then a row for each item (RFC 4180)."""
+    yield _text([COLUMNS])
+    rows: list[tuple[object, ...]] = []
+    for line in lines:
+        rows.append(_row(json.loads(line)))
+        if len(rows) == _ROWS:
+            yield _text(rows)
+            rows = []
+    yield _text(rows)
+
+
+def _row(item: dict[str, Any]) -> tuple[object, ...]:
+    problem: dict[str, Any] = item.get("problem", {})
+    under = item.get("under_margin")
+    return (
+        item["quote"],
+        item["revision"],
+        as_text(item.get("reference")),
+        item["state"],
+        item["outcome"],
+        *(item.get(name) or "" for name in _FIGURES),
+        "" if under is None else str(under).lower(),
+        " ".join(item.get("kept_overrides", ())),
+        item.get("written", {}).get("revision", ""),
+        problem.get("code", ""),
+        as_text("; ".join(problem.get("messages", ()))),
+    )
+
+
+def _text(rows: Iterable[Iterable[object]]) -> bytes:
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(rows)
+    return text.getvalue().encode("utf-8")

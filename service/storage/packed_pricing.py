@@ -1,0 +1,14 @@
+"""What bulk re-pricing reads of a revision, apart from its request and answer."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, insert
+
+from service.storage.repricing_tables import QUOTE_PRICING
+
+
+def put_packed(connection: Connection, quote_id: str, revision: int, packed: bytes) -> None:
+    """Keep what bulk re-pricing reads of a revision."""
+    connection.execute(
+        insert(QUOTE_PRICING).values(quote_id=quote_id, revision=revision, packed=packed)
+    )

@@ -1,0 +1,85 @@
+"""Tables of re-pricings. A run's chunks are the truth about how far it is."""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    Column,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    Table,
+    Text,
+)
+
+from service.storage.metadata import METADATA
+
+# What bulk re-pricing reads of a revision, apart from request and answer: a run over a hundred
+# thousand quotes reads this table and no other.
+QUOTE_PRICING = Table(
+    "quote_pricing",
+    METADATA,
+    Column("quote_id", Text, ForeignKey("quote.id"), primary_key=True),
+    Column("revision", Integer, primary_key=True, autoincrement=False),
+    Column("packed", LargeBinary, nullable=False),
+)
+
+REPRICING = Table(
+    "repricing",
+    METADATA,
+    Column("id", Text, primary_key=True),
+    Column("mode", Text, nullable=False),
+    Column("status", Text, nullable=False),
+    Column("runs_on", Text, nullable=False),
+    Column("price_list", Text, nullable=False),
+    Column("price_list_revision", Integer, nullable=False),
+    Column("currency", Text, nullable=False),
+    Column("minor_places", Integer, nullable=False),
+    Column("margin_floor", Text),
+    Column("include_issued", Boolean, nullable=False),
+    # The filter as it was asked, as JSON.
+    Column("chosen_by", Text, nullable=False),
+    Column("preview_id", Text, ForeignKey("repricing.id")),
+    Column("total", Integer, nullable=False),
+    Column("chunk_size", Integer, nullable=False),
+    Column("created_at", BigInteger, nullable=False),
+    Column("finished_at", BigInteger),
+    # Who works on it, and until when nobody else should.
+    Column("owner", Text),
+    Column("lease_until", BigInteger, nullable=False),
+    Column("failure", Text),
+    Index("ix_repricing_status", "status"),
+)
+
+# The revisions that a run re-prices, as they were when it was asked for.
+REPRICING_QUOTE = Table(
+    "repricing_quote",
+    METADATA,
+    Column("repricing_id", Text, ForeignKey("repricing.id"), primary_key=True),
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("quote_id", Text, ForeignKey("quote.id"), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("state", Text, nullable=False),
+    Column("digest", Text, nullable=False),
+    Column("reference", Text),
+    Column("price_list", Text),
+    Column("price_list_revision", Integer),
+)
+
+# `results` are the items of the chunk as they are answered, a line each, compressed.
+REPRICING_CHUNK = Table(
+    "repricing_chunk",
+    METADATA,
+    Column("repricing_id", Text, ForeignKey("repricing.id"), primary_key=True),
+    Column("chunk", Integer, primary_key=True, autoincrement=False),
+    Column("done", Integer, nullable=False),
+    Column("changed", Integer, nullable=False),
+    Column("under_margin", Integer, nullable=False),
+    Column("failed", Integer, nullable=False),
+    Column("old_total", BigInteger, nullable=False),
+    Column("new_total", BigInteger, nullable=False),
+    Column("largest", LargeBinary, nullable=False),
+    Column("results", LargeBinary, nullable=False),
+)

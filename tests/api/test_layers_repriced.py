@@ -1,0 +1,54 @@
+"""A quote that shows layers of reinforcement, saved and priced again."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from starlette.testclient import TestClient
+
+from service.api.app import create_app
+from service.catalog import load_catalog
+from service.settings import Settings
+from service.storage import Store
+from tests.api.conftest import BASE_URL
+
+EXAMPLE = (
+    Path(__file__).resolve().parents[2]
+    / "openapi/examples/quote_walls/plain_stack_fails.request.json"
+)
+REVISIONS = "/v1/price-lists/quarry/revisions"
+
+
+def test_a_price_effect_of_layers_holds_at_the_prices_of_its_quote(store: Store) -> None:
+    """The saved quote says what layers change; the re-priced one leaves it out and reads back as
+    it was written, since of the two totals only its own was priced again."""
+    catalog = load_catalog(())
+    items = catalog.price_lists["demo_2026"].document["items"]
+    whole = {"currency": "USD", "effective_from": "2026-03-01", "items": items}
+    request = json.loads(EXAMPLE.read_text(encoding="utf-8"))
+    request["prices"] = {"price_list": "quarry"}
+    app = create_app(Settings.model_construct(), catalog, store)
+    with TestClient(app, base_url=BASE_URL) as office:
+        first = office.post(REVISIONS, json=whole, headers={"If-None-Match": "*"})
+        assert first.status_code == 201, first.text
+        quote = office.post("/v1/saved-quotes", json={"request": request}).json()
+        dearer = {"effective_from": "2026-06-01", "changes": [{"adjust": {"factor": "1.1"}}]}
+        latest = office.get(f"{REVISIONS}/latest").headers["etag"]
+        assert office.post(REVISIONS, json=dearer, headers={"If-Match": latest}).status_code == 201
+        run = office.post("/v1/repricings", json={"price_list": "quarry"}).json()
+        written = office.post("/v1/repricings", json={"mode": "write", "preview": run["id"]})
+        assert written.json()["counts"]["changed"] == 1
+        kept = f"/v1/saved-quotes/{quote['id']}/revisions"
+        before, after = (reinforcement(office.get(f"{kept}/{n}/answer").json()) for n in (1, 2))
+        again = office.get(f"{kept}/2/recomputed").json()
+    assert float(before["price_effect"]["difference"]) > 0
+    assert after == {key: value for key, value in before.items() if key != "price_effect"}
+    assert again["same"] is True
+
+
+def reinforcement(answer: dict[str, Any]) -> dict[str, Any]:
+    """The part about layers."""
+    part: dict[str, Any] = answer["screening"]["reinforcement"]
+    return part

@@ -1,0 +1,95 @@
+"""`reprice`: a preview in words or as JSON, writing it, and what it says when it can't."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from service.cli.app import app
+from service.storage import Store
+from tests.repricing_builders import catalog_at, draft_of, proof_request, save
+
+
+@pytest.fixture
+def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
+    """Three quotes on revision 1; the service's settings name their store and revision 2."""
+    url = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    store = Store.open(url)
+    store.migrate()
+    spring = catalog_at(tmp_path, 1)
+    for feet in (20, 30, 40):
+        save(store, draft_of(spring, proof_request(f"job-{feet}", feet)))
+    catalog_at(tmp_path, 2, "1.1")
+    monkeypatch.setenv("SERVICE_DATABASE_URL", url)
+    monkeypatch.setenv("SERVICE_CATALOG_PATH", str(tmp_path / "at_2_1.1_0"))
+    yield store
+    store.close()
+
+
+def run(*arguments: str) -> Result:
+    """The command's outcome in a pipe."""
+    return CliRunner().invoke(app, ["reprice", *arguments])
+
+
+@pytest.mark.usefixtures("office")
+def test_reprice_shows_what_quotes_would_cost() -> None:
+    """Counts, sums, the largest changes first, quotes under the floor; no bar in a pipe."""
+    done = run("--list", "yard", "--margin-floor", "0.15")
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert "3 of 3 quotes: 3 changed, 3 under the margin floor, 0 failed." in done.stdout
+    rows = [line for line in done.stdout.splitlines() if "job-" in line]
+    assert [row.split()[1] for row in rows] == ["job-40", "job-30", "job-20"]
+    assert "UNDER THE MARGIN FLOOR OF 0.15" in done.stdout
+
+
+@pytest.mark.usefixtures("office")
+def test_reprice_writes_what_a_preview_showed() -> None:
+    """`--write` makes the revisions that the preview named; `--json` is what HTTP answers."""
+    preview = json.loads(run("--list", "yard", "--revision", "2", "--json").stdout)
+    assert (preview["status"], preview["counts"]["changed"]) == ("succeeded", 3)
+    refused = run("--write", preview["id"])
+    assert refused.exit_code == 2
+    assert "--yes" in refused.stderr
+    written = json.loads(run("--write", preview["id"], "--yes", "--json").stdout)
+    assert written["summary"] == preview["summary"]
+    assert json.loads(run("--list", "yard", "--json").stdout)["counts"]["changed"] == 0
+
+
+@pytest.mark.usefixtures("office")
+def test_reprice_takes_filters() -> None:
+    """Names as in a request, some several times."""
+    done = run(
+        "--list",
+        "yard",
+        "--json",
+        "--filter",
+        "reference=job-20",
+        "--filter",
+        "reference=job-40",
+        "--filter",
+        "total_from=1000.00",
+    )
+    assert json.loads(done.stdout)["counts"]["total"] == 1
+
+
+@pytest.mark.usefixtures("office")
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        (("--list", "yrd"), 1, "there is no price list 'yrd'"),
+        ((), 1, "a preview needs the price list"),
+        (("--write", "r0", "--yes"), 1, "there is no preview 'r0'"),
+        (("--list", "yard", "--filter", "reference"), 2, "NAME=VALUE"),
+        (("--list", "yard", "--filter", "colour=red"), 1, "/quotes/colour"),
+    ],
+)
+def test_reprice_says_what_is_wrong(arguments: tuple[str, ...], code: int, said: str) -> None:
+    """Exit 1 for an input at fault, 2 for wrong usage, the reason on stderr."""
+    done = run(*arguments)
+    assert done.exit_code == code
+    assert said in done.stderr
+    assert done.stdout == ""

@@ -1,0 +1,137 @@
+"""kill -9 in the middle of re-pricing: nothing lost, nothing done twice, no repair.
+
+`TEST_KILLS=200 pytest tests/faults/test_repricing_killed.py -s` takes larger numbers.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
+
+import pytest
+
+from service.catalog import Catalog
+from service.operations.repricing import work_off
+from service.operations.repricing_answer import RepricingAnswer
+from service.operations.repricing_reads import each_item_line, read_repricing
+from service.operations.saved_quote import known_quote
+from service.storage import Connection, Store
+from service.storage.saved_quotes import find_revision
+from tests.repricing_builders import Json, catalog_at, run, save_many, start
+
+KILLS = int(os.environ.get("TEST_KILLS", "10"))
+ROOT = Path(__file__).resolve().parents[2]
+QUOTES, CHUNK = 120, 4
+Write = Callable[[Store], AbstractContextManager[Connection]]
+SEED = 20260504
+
+
+@pytest.fixture
+def summer(tmp_path: Path) -> Catalog:
+    """Revision 2: every cost is 10 % higher."""
+    return catalog_at(tmp_path, 2, "1.1")
+
+
+@pytest.fixture
+def prepared(
+    store: Store, tmp_path: Path, summer: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> RepricingAnswer:
+    """A finished preview of saved quotes; writing takes many small chunks."""
+    monkeypatch.setattr("service.operations.repricing.WRITE_CHUNK", CHUNK)
+    save_many(store, catalog_at(tmp_path, 1), QUOTES)
+    return run(store, summer)
+
+
+def assert_done_once(store: Store, run_id: str, preview: RepricingAnswer) -> None:
+    """The run is over, and every quote has exactly the revision that the preview showed."""
+    with store.read() as connection:
+        answer = read_repricing(connection, run_id)
+    assert (answer.status, answer.counts.done) == ("succeeded", QUOTES)
+    assert (answer.counts.failed, answer.counts.changed) == (0, QUOTES)
+    assert answer.summary == preview.summary
+    totals = {i["quote"]: i["new_total"] for i in items_of(store, preview.id)}
+    written = items_of(store, run_id)
+    assert len({item["quote"] for item in written}) == QUOTES
+    for item in written:
+        with store.read() as connection:
+            assert known_quote(connection, item["quote"]).latest == 2
+            saved = find_revision(connection, item["quote"], 2)
+        assert saved is not None
+        assert saved.head.facts.digest == item["written"]["digest"]
+        assert f"{saved.head.facts.total:f}" == item["new_total"] == totals[item["quote"]]
+
+
+def items_of(store: Store, run_id: str) -> list[Json]:
+    """The items of a run."""
+    return [json.loads(line) for line in each_item_line(store, run_id)]
+
+
+def test_a_run_that_is_killed_goes_on(
+    store: Store, tmp_path: Path, summer: Catalog, prepared: RepricingAnswer
+) -> None:
+    """Killed again and again at random, the run ends as an unbroken one."""
+    chance = random.Random(SEED)  # noqa: S311  (which instant is all it decides)
+    run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
+    command = [sys.executable, "-m", "tests.repricing_process", store.url]
+    for _ in range(KILLS):
+        process = subprocess.Popen(
+            [*command, str(tmp_path / "at_2_1.1_0"), run_id], cwd=ROOT, stdout=subprocess.PIPE
+        )
+        assert process.stdout is not None
+        assert process.stdout.readline() == b"ready\n"
+        time.sleep(chance.uniform(0, 0.12))
+        process.kill()
+        process.wait()
+        process.stdout.close()
+    with store.read() as connection:
+        before = read_repricing(connection, run_id).counts.done
+    work_off(store, summer, run_id)
+    assert_done_once(store, run_id, prepared)
+    sys.stdout.write(f"{KILLS} kills, {before} of {QUOTES} quotes done under them; seed {SEED}\n")
+
+
+def test_work_that_is_not_in_one_transaction_would_be_found(
+    store: Store, summer: Catalog, prepared: RepricingAnswer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The control: where quotes are committed apart from their chunk, a kill between the two
+    leaves a run that the check above turns down."""
+    run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
+
+    class KilledError(BaseException):
+        """The process ends here."""
+
+    def broken(*_of: object) -> None:
+        raise KilledError
+
+    with monkeypatch.context() as patch:
+        patch.setattr("service.operations.repricing._finish", broken)
+        patch.setattr(Store, "write", committing(Store.write))
+        with pytest.raises(KilledError):
+            work_off(store, summer, run_id)
+    work_off(store, summer, run_id)
+    with pytest.raises(AssertionError):
+        assert_done_once(store, run_id, prepared)
+
+
+def committing(write: Write) -> Write:
+    """A transaction that is committed whatever happens in it."""
+
+    @contextmanager
+    def wrong(self: Store) -> Iterator[Connection]:
+        held: BaseException | None = None
+        with write(self) as connection:
+            try:
+                yield connection
+            except BaseException as error:  # noqa: BLE001  (that is what is wrong with it)
+                held = error
+        if held is not None:
+            raise held
+
+    return wrong
