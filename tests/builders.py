@@ -7,7 +7,7 @@ length, the same way the boundary does.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
@@ -15,6 +15,7 @@ from typing import Literal
 from service.core.layout import WallLayout, lay_out
 from service.core.material import Material
 from service.core.measure import US, UnitSet
+from service.core.reinforcement import WallReinforcement
 from service.core.results import Quantities, QuantityLine
 from service.core.section import (
     CapAdhesive,
@@ -287,11 +288,12 @@ def taken_off(
     detail: Section | None = None,
     materials: Mapping[str, Material] | None = None,
     units: UnitSet = US,
+    reinforcement: Sequence[WallReinforcement] = (),
 ) -> Quantities:
     """The takeoff of some walls with the default system and section."""
     blocks, detail = blocks or system(), detail or section()
     layouts = tuple(lay_out(spec, blocks, detail, units) for spec in specs)
-    return take_off(layouts, blocks, detail, materials or {}, units)
+    return take_off(layouts, blocks, detail, materials or {}, units, reinforcement)
 
 
 def line(quantities: Quantities, item: str) -> QuantityLine:

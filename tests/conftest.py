@@ -6,8 +6,13 @@ Properties are repeatable by default (`ci`). To search further:
 
 import ipaddress
 import sys
+from collections.abc import Iterator
 
+import pytest
 from hypothesis import HealthCheck, settings
+
+# Databases: the fixtures `store`, `empty_url`, `server` and `clock`.
+pytest_plugins = ["tests.stores"]
 
 settings.register_profile(
     "ci",
@@ -50,3 +55,11 @@ def refuse_other_machines(event: str, args: tuple[object, ...]) -> None:
 
 
 sys.addaudithook(refuse_other_machines)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test touches the database of whoever runs the tests."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
+        yield

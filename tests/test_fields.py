@@ -30,6 +30,8 @@ MEASURES = {
     "Density": "120 pcf",
     "Pressure": "0 psf",
     "UnitWeight": "120 pcf",
+    "ForcePerLength": "0 kN/m",
+    "PositiveForcePerLength": "3500 lb/ft",
     "Angle": "-45 deg",
     "NonNegativeAngle": "0 deg",
     "PositiveAngle": "45 deg",

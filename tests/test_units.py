@@ -17,7 +17,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from service.core.measure import UNITS
+from service.core.measure import SHOWN_UNITS, UNITS
 from service.units import (
     DIMENSIONS,
     EXAMPLES,
@@ -60,6 +60,7 @@ EXACT: dict[MeasureDimension, dict[str, Fraction]] = {
     },
     "pressure": {"psf": _LB * _G / _FT**2, "kPa": Fraction(1000), "kN/m2": Fraction(1000)},
     "unit_weight": {"pcf": _LB * _G / _FT**3, "kN/m3": Fraction(1000)},
+    "force_per_length": {"lb/ft": _LB * _G / _FT, "kN/m": Fraction(1000)},
 }
 EXACT_PAIRS = [
     (dimension, symbol, factor)
@@ -311,6 +312,7 @@ def test_read_units_is_the_closed_list() -> None:
     assert set(read_units("density")) == {"pcf", "kg/m3", "lb/ft3", "lb/yd3", "ton/yd3"}
     assert set(read_units("pressure")) == {"psf", "kPa", "kN/m2"}
     assert set(read_units("unit_weight")) == {"pcf", "kN/m3"}
+    assert set(read_units("force_per_length")) == {"lb/ft", "kN/m"}
     assert read_units("angle") == ("deg",)
 
 
@@ -322,6 +324,8 @@ def test_parse_measure_agrees_with_the_core_s_factors() -> None:
             assert parse_measure(f"1 {symbol}", dimension) == float(UNITS[symbol].si)
             checked += 1
     assert checked == 17
+    for symbol, unit in SHOWN_UNITS.items():
+        assert parse_measure(f"1 {symbol}", "force_per_length") == pytest.approx(float(unit.si))
 
 
 @pytest.mark.parametrize("dimension", DIMENSIONS)

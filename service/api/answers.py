@@ -30,6 +30,17 @@ def read_response(
 ) -> Response:
     """A document as the answer to a read: with its ETag, or 304 when the caller has it already."""
     body = encode(document)
+    return content_response(request, body, cache_control=cache_control, headers=headers)
+
+
+def content_response(
+    request: Request,
+    body: bytes,
+    *,
+    cache_control: str = REVALIDATED,
+    headers: Mapping[str, str] | None = None,
+) -> Response:
+    """The same for a document that is kept as the bytes that are answered."""
     tag = etag(body)
     sent = {"ETag": tag, "Cache-Control": cache_control, **(headers or {})}
     if _has(request.headers.get("if-none-match"), tag):

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+import re
+from collections.abc import Mapping
+from typing import TypeVar
 
 from starlette.requests import ClientDisconnect, Request
 from starlette.types import Receive
@@ -10,7 +13,14 @@ from starlette.types import Receive
 from service import json_text
 from service.api.problems import ProblemError
 
+JSON = "application/json"
+NDJSON = "application/x-ndjson"
+T = TypeVar("T")
+
 MAX_BODY_BYTES = 1024 * 1024
+MAX_FILE_BYTES = 16 * 1024 * 1024
+# Addresses that take a file.
+_FILES = re.compile(r"/v1/price-lists/[^/]+/imports")
 # What is still read and dropped of a body that is too large, so that the caller, who sends first
 # and reads afterwards, sees the answer and not a broken connection.
 DRAIN_BYTES = 4 * 1024 * 1024
@@ -23,12 +33,35 @@ async def read_json(request: Request) -> object:
     Raises ProblemError: 415 for another media type, charset or content coding, 413 beyond 1 MiB,
     400 for what is not strict JSON.
     """
-    _check_media_type(request)
+    if read_media_type(request) != JSON:
+        raise ProblemError("media-type-unsupported")
     data = await _read(request)
     try:
         return json_text.loads(data)
     except json_text.JsonTextInvalidError as error:
         raise ProblemError(error.code, str(error), status=400) from error
+
+
+async def read_file(request: Request, media_types: Mapping[str, T]) -> tuple[T, bytes]:
+    """The bytes of a file that is the body of a request, and what its media type stands for.
+
+    Raises ProblemError: 415 for another media type or a content coding, 413 beyond 16 MiB.
+    """
+    given = request.headers.getlist("content-type")
+    name, *parameters = given[0].split(";") if len(given) == 1 else ("",)
+    kind = media_types.get(name.strip().lower())
+    charsets = {"charset=utf-8", 'charset="utf-8"', "header=present", ""}
+    sound = all(part.strip().lower() in charsets for part in parameters)
+    encoded = request.headers.get("content-encoding", "identity").strip().lower() != "identity"
+    if kind is None or not sound or encoded:
+        types = " or ".join(media_types)
+        raise ProblemError("media-type-unsupported", f"A file is sent as {types}.")
+    return kind, await _read(request, MAX_FILE_BYTES)
+
+
+def most_bytes(path: str) -> int:
+    """How many bytes a body may have at an address."""
+    return MAX_FILE_BYTES if _FILES.fullmatch(path) else MAX_BODY_BYTES
 
 
 async def read_no_body(request: Request) -> None:
@@ -52,24 +85,26 @@ async def refuse_large(receive: Receive, *, expects: bool) -> None:
     raise ProblemError("body-too-large", headers={} if finished else {"Connection": "close"})
 
 
-def _check_media_type(request: Request) -> None:
+def read_media_type(request: Request) -> str | None:
+    """The media type a body is declared as; None where that is not one type, in UTF-8, without
+    content coding."""
     given = request.headers.getlist("content-type")
-    if len(given) != 1 or not _is_json(given[0]):
-        raise ProblemError("media-type-unsupported")
-    if request.headers.get("content-encoding", "identity").strip().lower() != "identity":
-        raise ProblemError("media-type-unsupported")
+    coding = request.headers.get("content-encoding", "identity").strip().lower()
+    if len(given) != 1 or coding != "identity":
+        return None
+    return media_type_name(given[0])
 
 
-def _is_json(content_type: str) -> bool:
-    """Whether a content type is JSON in UTF-8: no parameter but `charset=utf-8`."""
-    if content_type == "application/json":
-        return True
+def media_type_name(content_type: str) -> str | None:
+    """The name of a media type without any parameter but `charset=utf-8`; None for others."""
+    if content_type == JSON:
+        return JSON
     name, *parameters = (part.strip().lower() for part in content_type.split(";"))
     allowed = {"charset=utf-8", 'charset="utf-8"', ""}
-    return name == "application/json" and all(part in allowed for part in parameters)
+    return name if all(part in allowed for part in parameters) else None
 
 
-async def _read(request: Request) -> bytes:
+async def _read(request: Request, most: int = MAX_BODY_BYTES) -> bytes:
     parts: list[bytes] = []
     size = 0
     while True:
@@ -79,7 +114,7 @@ async def _read(request: Request) -> bytes:
         parts.append(message.get("body", b""))
         size += len(parts[-1])
         more = message.get("more_body", False)
-        if size > MAX_BODY_BYTES:
+        if size > most:
             if more:
                 await refuse_large(request.receive, expects=False)
             raise ProblemError("body-too-large")

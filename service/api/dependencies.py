@@ -1,13 +1,24 @@
-"""What routes need besides the request: the catalog as loaded now."""
+"""What routes need besides the request: the catalog as loaded now, and the database."""
 
 from __future__ import annotations
 
 import asyncio
+import threading
 from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeVar
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 
 from service.catalog import Catalog
+from service.operations.repricing_runner import RepricingRunner
+from service.operations.stored_prices import StoredPrices
+from service.storage import Connection, Store
+from service.storage.repricings import Run, RunsOn
+
+T = TypeVar("T")
+PutOnQueue = Callable[[Connection, Run], None]
 
 
 class CatalogShelf:
@@ -29,6 +40,56 @@ class CatalogShelf:
             return self.current
 
 
+class StoreShelf:
+    """Holds the database; opened, made and migrated by the first call that needs it.
+
+    A stateless quote never does, so it works where there is no database at all.
+    """
+
+    def __init__(self, open_store: Callable[[], Store], store: Store | None = None) -> None:
+        self.opened = store
+        self._open = open_store
+        self._lock = threading.Lock()
+
+    def get(self) -> Store:
+        """The database, at head. Waits for the disk: not for the event loop's own thread.
+
+        Raises StorageError.
+        """
+        with self._lock:
+            if self.opened is None:
+                store = self._open()
+                store.migrate()
+                self.opened = store
+            return self.opened
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RepricingHost:
+    """Who does re-pricings that are not waited for: a thread of this process, or workers on a
+    job queue, onto which `put_on_queue` puts them."""
+
+    runner: RepricingRunner
+    put_on_queue: PutOnQueue | None = None
+
+    @property
+    def runs_on(self) -> RunsOn:
+        """Where runs are done."""
+        return "service" if self.put_on_queue is None else "queue"
+
+
+def get_repricing(request: Request) -> RepricingHost:
+    """Who does the re-pricings of the application that serves a request."""
+    host: RepricingHost = request.app.state.repricing
+    return host
+
+
+def get_stored_prices(request: Request) -> StoredPrices:
+    """The price lists of the database, with what was read of them before."""
+    stored: StoredPrices = request.app.state.stored_prices
+    return stored
+
+
 def get_shelf(request: Request) -> CatalogShelf:
     """The shelf of the application that serves a request."""
     shelf: CatalogShelf = request.app.state.shelf
@@ -38,3 +99,15 @@ def get_shelf(request: Request) -> CatalogShelf:
 def get_catalog(request: Request) -> Catalog:
     """The catalog to answer a request from."""
     return get_shelf(request).current
+
+
+def get_store_shelf(request: Request) -> StoreShelf:
+    """The shelf with the database of the application that serves a request."""
+    shelf: StoreShelf = request.app.state.store_shelf
+    return shelf
+
+
+async def run_stored(request: Request, operation: Callable[[Store], T]) -> T:
+    """Run an operation on the database in a thread; it has committed when this returns."""
+    shelf = get_store_shelf(request)
+    return await run_in_threadpool(lambda: operation(shelf.get()))

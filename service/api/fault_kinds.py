@@ -220,8 +220,102 @@ REQUEST: tuple[FaultKind, ...] = (
     ),
 )
 
+# Price lists that are published.
+PUBLISHED: tuple[FaultKind, ...] = (
+    FaultKind(
+        "change-unclear",
+        "It is not clear which change is meant",
+        "A change sets prices, removes items or adjusts prices, and an adjustment takes a factor "
+        "or an amount. Several changes stand one after the other in the list.",
+    ),
+    FaultKind(
+        "adjusts-nothing",
+        "An adjustment fits no item",
+        "No item of the latest revision has this supplier and this group. Write them as they stand "
+        "in the price list.",
+    ),
+    FaultKind(
+        "unknown-item",
+        "An item is not known",
+        "The item does not stand in the latest revision of the price list. The hint names the "
+        "nearest one that does.",
+    ),
+    FaultKind(
+        "wage-not-hourly", "A wage is not per hour", 'A wage is paid for an hour: `"per": "h"`.'
+    ),
+    FaultKind(
+        "burden-without-wage",
+        "A burden stands without a wage",
+        "The burden is a share of the wage, so it needs one.",
+    ),
+    FaultKind(
+        "cost-unclear",
+        "It is not clear what an item costs",
+        "An item has either a unit_cost or a wage.",
+    ),
+    FaultKind(
+        "minimum-missing",
+        "A charge below a minimum has no minimum",
+        "below_minimum is charged for an order below minimum_order, so it needs one.",
+    ),
+)
+
+# Suppliers' files.
+FILES: tuple[FaultKind, ...] = (
+    FaultKind(
+        "file-too-large",
+        "A file is larger than any price list",
+        "A file may have 16 MiB, a sheet 100,000 rows and 200 columns. Save the prices alone.",
+    ),
+    FaultKind("file-empty", "A file has no prices", "No row below the headings names an item."),
+    FaultKind(
+        "file-encoding",
+        "A file is not in the encoding it should be in",
+        'CSV is read as UTF-8. Save it as "CSV UTF-8", or say encoding in the column mapping.',
+    ),
+    FaultKind("csv-invalid", "A file is not CSV", "The message names the line and what was found."),
+    FaultKind(
+        "workbook-invalid",
+        "A workbook can't be read",
+        "The file is no XLSX workbook, is locked, or takes more memory or time to read than any "
+        "price list. Save it again with the prices alone, or as CSV UTF-8.",
+    ),
+    FaultKind("no-such-sheet", "A workbook has no such sheet", "The hint lists the sheets."),
+    FaultKind(
+        "heading-missing",
+        "A heading is missing",
+        "The file needs columns for the item, its cost and what the cost is per. The column "
+        "mapping says what they are headed, and in which row the headings stand.",
+    ),
+    FaultKind(
+        "heading-twice", "Two columns have one heading", "It can't be known which one is meant."
+    ),
+    FaultKind(
+        "item-twice",
+        "An item stands in two rows",
+        "One item has one price. The message names the other row.",
+    ),
+    FaultKind(
+        "decimal-comma",
+        "A cost can be read in two ways",
+        "1,234 may be more than a thousand or little more than one. The column mapping says what "
+        "stands before decimals (decimal) and between thousands (thousands).",
+    ),
+    FaultKind(
+        "unknown-unit",
+        "A unit of sale is not known",
+        "The column mapping says what a supplier's unit is, such as CWT: 100 lb.",
+    ),
+)
+
 # Prices, labor and terms.
 PRICE: tuple[FaultKind, ...] = (
+    FaultKind(
+        "amount-too-large",
+        "An amount is too large to be kept",
+        "Amounts are kept in whole minor units of the currency, up to 9,223,372,036,854,775,807. "
+        "Look for a unit cost or a length with too many digits.",
+    ),
     FaultKind(
         "price-missing",
         "An item has no price",
@@ -235,10 +329,10 @@ PRICE: tuple[FaultKind, ...] = (
         "with their currency), not both.",
     ),
     FaultKind(
-        "not-quoted-yet",
-        "This version can't quote that part",
-        "The key is known, but what it asks for is not quoted by this version. Leave it out; the "
-        "answer says what its total leaves out.",
+        "reinforcement-not-in-section",
+        "The section names no sheet to reinforce with",
+        "Layers are asked for in screening.reinforcement, and the section has no [reinforcement] "
+        "table with the item of a sheet. Choose a section that has one, or ask for none.",
     ),
     FaultKind(
         "price-unit-mismatch",
@@ -249,6 +343,16 @@ PRICE: tuple[FaultKind, ...] = (
         "sold-unit-unreachable",
         "An item's quantity can't be turned into the unit it is sold in",
         "The material's file needs a weight or a volume that leads from one unit to the other.",
+    ),
+    FaultKind(
+        "reinforcement-data-missing",
+        "An item is to be laid as reinforcement, and its rolls aren't known",
+        "Its material file needs the table reinforcement: strength, width and length of a roll.",
+    ),
+    FaultKind(
+        "reinforcement-longer-than-roll",
+        "A layer of reinforcement is longer than a roll of it",
+        "Sheets are not joined across the wall. Take an item with longer rolls, or a lower wall.",
     ),
     FaultKind(
         "site-work-quantity-mismatch",

@@ -12,14 +12,14 @@ from __future__ import annotations
 import logging
 import re
 import time
-import traceback
 import uuid
 from collections.abc import Iterable
 
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from service.api.bodies import MAX_BODY_BYTES, refuse_large
+from service.api.bodies import JSON, NDJSON, media_type_name, most_bytes, refuse_large
+from service.api.failures import log_failure
 from service.api.problems import REQUEST_ID, ProblemError, problem_response, response_for
 
 # The server's parser bounds a head only while it is incomplete.
@@ -27,7 +27,11 @@ MAX_HEAD_BYTES = 16 * 1024
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
 # Below these every answer is JSON; what lies elsewhere are pages for people.
 _JSON_PREFIXES = ("/v1/", "/health/", "/openapi.json")
+# These choose the form of their answer themselves (api/accept.py).
+_NEGOTIATED = re.compile(r"/v1/saved-quotes/export|/v1/repricings/[^/]+/items", re.ASCII)
 _STATIC_PREFIX = "/static-offline-docs/"
+# Here lines may go in and come out, of any number: each has a limit of its own.
+_NDJSON_PATHS = frozenset({"/v1/quotes/batch"})
 
 _REQUEST_ID = re.compile(rb"[A-Za-z0-9._-]{1,64}", re.ASCII)
 _SENT_ALWAYS = (
@@ -35,10 +39,10 @@ _SENT_ALWAYS = (
     (b"referrer-policy", b"no-referrer"),
     (b"cross-origin-resource-policy", b"same-origin"),
 )
+_NOT_ACCEPTABLE = {NDJSON: "Lines are answered by lines: send `Accept: application/x-ndjson`."}
 _CSP = b"content-security-policy"
 _CLOSED_CSP = b"default-src 'none'; frame-ancestors 'none'"
 
-_log = logging.getLogger("service.api")
 _access = logging.getLogger("service.access")
 
 
@@ -85,22 +89,19 @@ class Front:
         origin = headers.get(b"origin")
         if origin is not None and not _same_origin(origin.decode("latin-1").lower(), host):
             raise ProblemError("origin-refused")
+        form = _form(scope["path"], headers)
         length = headers.get(b"content-length")
         if length is not None:
-            await _check_length(length, headers, receive)
+            most = most_bytes(scope["path"]) if form == JSON else None
+            await _check_length(length, headers, receive, most)
         accept = headers.get(b"accept")
-        if accept is not None and not _accepts_json(accept) and _is_json(scope["path"]):
-            raise ProblemError("not-acceptable")
+        if accept is not None and not _accepts(accept, form) and _is_json(scope["path"]):
+            raise ProblemError("not-acceptable", _NOT_ACCEPTABLE.get(form))
 
     @staticmethod
     async def _fail(error: Exception, scope: Scope, receive: Receive, exit_: _Exit) -> None:
         """Log a failure and answer 500, if nothing was answered yet; else break the connection."""
-        fields = {
-            "request_id": scope[REQUEST_ID],
-            "error_type": type(error).__name__,
-            "where": _place(error),
-        }
-        _log.error("request failed", extra=fields)
+        log_failure(error, scope[REQUEST_ID])
         if exit_.status:
             raise error
         await problem_response("internal-error")(scope, receive, exit_.send)
@@ -159,7 +160,9 @@ def _same_origin(origin: str, host: str) -> bool:
     return origin in {f"http://{host}", f"https://{host}"}
 
 
-async def _check_length(length: bytes, headers: dict[bytes, bytes], receive: Receive) -> None:
+async def _check_length(
+    length: bytes, headers: dict[bytes, bytes], receive: Receive, most: int | None
+) -> None:
     if b"transfer-encoding" in headers:
         raise ProblemError(
             "request-malformed",
@@ -168,29 +171,36 @@ async def _check_length(length: bytes, headers: dict[bytes, bytes], receive: Rec
         )
     if not length.isdigit():
         raise ProblemError("request-malformed", headers={"Connection": "close"})
+    if most is None:
+        return
     # More than ten digits are too much whatever they say, and never turned into a number.
-    if len(length.lstrip(b"0")) > len("1000000000") or int(length) > MAX_BODY_BYTES:
+    if len(length.lstrip(b"0")) > len("1000000000") or int(length) > most:
         await refuse_large(receive, expects=b"expect" in headers)
 
 
 def _is_json(path: str) -> bool:
-    return path.startswith(_JSON_PREFIXES)
+    return path.startswith(_JSON_PREFIXES) and not _NEGOTIATED.fullmatch(path)
 
 
-def _accepts_json(accept: bytes) -> bool:
-    """Whether a header `Accept` takes application/json (RFC 9110, 12.5.1)."""
-    if accept in {b"*/*", b"application/json", b""}:
+def _form(path: str, headers: dict[bytes, bytes]) -> str:
+    """The media type of the answer, as far as it is data: lines are answered by lines."""
+    if path in _NDJSON_PATHS:
+        given = headers.get(b"content-type", b"").decode("latin-1")
+        return NDJSON if media_type_name(given) == NDJSON else JSON
+    return JSON
+
+
+def _accepts(accept: bytes, form: str) -> bool:
+    """Whether a header `Accept` takes a media type of `application/` (RFC 9110, 12.5.1)."""
+    if accept in {b"*/*", b"application/json", b""} and form == JSON:
         return True
+    ranges = ("*/*", "application/*", form)
     best = (-1, 0.0)
     for part in accept.decode("latin-1").lower().split(","):
         name, *parameters = (piece.strip() for piece in part.split(";"))
-        rank = ("*/*", "application/*", "application/json").index(name) if name in _RANGES else -1
-        if rank >= 0:
-            best = max(best, (rank, _quality(parameters)))
+        if name in ranges:
+            best = max(best, (ranges.index(name), _quality(parameters)))
     return best[1] > 0
-
-
-_RANGES = frozenset({"*/*", "application/*", "application/json"})
 
 
 def _quality(parameters: list[str]) -> float:
@@ -198,12 +208,6 @@ def _quality(parameters: list[str]) -> float:
         if re.fullmatch(r"q=(0(\.\d{0,3})?|1(\.0{0,3})?)", parameter):
             return float(parameter[2:])
     return 1.0
-
-
-def _place(error: BaseException) -> str:
-    """Where an error came from: the last frames, innermost last."""
-    frames = traceback.extract_tb(error.__traceback__)[-4:]
-    return " > ".join(f"{frame.name}:{frame.lineno}" for frame in frames)
 
 
 def _log_access(method: str, scope: Scope, status: int, began: float) -> None:

@@ -1,17 +1,20 @@
-"""Whether the process lives, and whether it can answer: what it loaded."""
+"""Whether the process lives, and whether it can answer: what it loaded, what it keeps."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from fastapi import APIRouter
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import json_response
-from service.api.dependencies import get_catalog
+from service.api.dependencies import get_catalog, get_store_shelf
 from service.api.openapi import json_content
+from service.api.storing import READING_RESPONSES
 from service.catalog import Catalog
+from service.storage import Store
 
 router = APIRouter(prefix="/health", tags=["health"])
 
@@ -41,11 +44,29 @@ CATALOG_STATE: dict[str, Any] = {
         },
     },
 }
+_DATABASE_STATE: dict[str, Any] = {
+    "type": "object",
+    "title": "DatabaseState",
+    "description": "The database; left out while no call has needed one.",
+    "additionalProperties": False,
+    "required": ["version", "at_head"],
+    "properties": {
+        "version": {"type": "string", "maxLength": 100, "examples": ["SQLite 3.51.3"]},
+        "at_head": {
+            "type": "boolean",
+            "description": "Whether its tables are those this version of the service works with.",
+        },
+    },
+}
 _READY: dict[str, Any] = {
     "type": "object",
     "additionalProperties": False,
     "required": ["status", "catalog"],
-    "properties": {"status": {"type": "string", "enum": ["ready"]}, "catalog": CATALOG_STATE},
+    "properties": {
+        "status": {"type": "string", "enum": ["ready"]},
+        "catalog": CATALOG_STATE,
+        "database": _DATABASE_STATE,
+    },
 }
 
 
@@ -62,11 +83,24 @@ async def read_live(_request: Request) -> Response:
 @router.get(
     "/ready",
     summary="Tell that the service can answer, and from which catalog",
-    openapi_extra={"responses": {"200": {"content": json_content(_READY)}}},
+    openapi_extra={
+        "responses": {"200": {"content": json_content(_READY)}, **READING_RESPONSES},
+    },
 )
 async def read_ready(request: Request) -> Response:
-    """The catalog's version and how many entries of each kind it holds."""
-    return json_response({"status": "ready", "catalog": catalog_state(get_catalog(request))})
+    """The catalog's version and how many entries of each kind it holds; the database's version.
+
+    503 while a database that is in use can't be reached.
+    """
+    ready = {"status": "ready", "catalog": catalog_state(get_catalog(request))}
+    store = get_store_shelf(request).opened
+    if store is not None:
+        ready["database"] = await run_in_threadpool(_database_state, store)
+    return json_response(ready)
+
+
+def _database_state(store: Store) -> dict[str, Any]:
+    return {"version": store.version(), "at_head": store.at_head()}
 
 
 def catalog_state(catalog: Catalog) -> dict[str, Any]:

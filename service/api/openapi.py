@@ -15,9 +15,11 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
+import msgspec
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 
+from service.api.bodies import JSON
 from service.api.problems import MAX_ERRORS, MEDIA_TYPE
 
 TITLE = "Retaining wall quotes"
@@ -33,12 +35,13 @@ DISTRIBUTION = "wall-quote-service"
 # Groups of operations, in the order in which the pages show them.
 TAGS = (
     ("quotes", "Calculated and answered; nothing is stored."),
+    ("saved quotes", "Quotes that are kept: revisions, states, what the job took."),
+    ("prices", "Price lists by revision: published, compared, imported; a revision never changes."),
     ("catalog", "What quotes are made of, as loaded, with sources."),
     ("health", "Whether the service lives and can answer."),
 )
 
-JSON = "application/json"
-_SCHEMAS = "#/components/schemas/"
+SCHEMAS = "#/components/schemas/"
 _Json = dict[str, Any]
 
 
@@ -66,7 +69,7 @@ PROBLEM_SCHEMA: _Json = {
         "errors": {
             "type": "array",
             "maxItems": MAX_ERRORS,
-            "items": {"$ref": f"{_SCHEMAS}ProblemEntry"},
+            "items": {"$ref": f"{SCHEMAS}ProblemEntry"},
         },
         "errors_total": {
             "type": "integer",
@@ -142,6 +145,20 @@ def json_content(schema: _Json) -> _Json:
     return {JSON: {"schema": schema}}
 
 
+def answer_schema(answer: type[msgspec.Struct]) -> _Json:
+    """The schema of an answer, in one piece with its definitions; closed and bounded."""
+    (reference,), definitions = msgspec.json.schema_components([answer])
+    name = reference["$ref"].rpartition("/")[2]
+    schemas = {key: _closed(value) for key, value in definitions.items()}
+    schema: _Json = schemas.pop(name)
+    return {**schema, "$defs": schemas}
+
+
+def _closed(schema: _Json) -> _Json:
+    """An object of the answer has the keys that are listed and no others."""
+    return {**schema, "additionalProperties": False}
+
+
 def _number(digits: str) -> float:
     value = float(digits)
     return int(value) if value.is_integer() else value
@@ -170,7 +187,7 @@ def _add_problems(path: str, operation: _Json) -> None:
         statuses.add("422")
     if "{" in path:
         statuses.add("404")
-    content = {MEDIA_TYPE: {"schema": {"$ref": f"{_SCHEMAS}Problem"}}}
+    content = {MEDIA_TYPE: {"schema": {"$ref": f"{SCHEMAS}Problem"}}}
     for status in sorted(statuses):
         responses[status] = {"description": _PROBLEM_WORDS[status], "content": dict(content)}
     for status, response in responses.items():
@@ -211,7 +228,7 @@ def _move_definitions(media: _Json, schemas: _Json) -> None:
     title = schema.get("title")
     if title and title.isidentifier():
         found[title] = schema
-        media["schema"] = {"$ref": f"{_SCHEMAS}{title}"}
+        media["schema"] = {"$ref": f"{SCHEMAS}{title}"}
     else:
         _point_to_components(schema)
     for name, definition in found.items():
@@ -228,12 +245,12 @@ def _point_to_components(schema: object) -> None:
     elif isinstance(schema, dict):
         reference = schema.get("$ref")
         if isinstance(reference, str):
-            schema["$ref"] = reference.replace("#/$defs/", _SCHEMAS)
+            schema["$ref"] = reference.replace("#/$defs/", SCHEMAS)
         discriminator = schema.get("discriminator")
         if isinstance(discriminator, dict) and "mapping" in discriminator:
             mapping = discriminator["mapping"]
             discriminator["mapping"] = {
-                name: str(target).replace("#/$defs/", _SCHEMAS) for name, target in mapping.items()
+                name: str(target).replace("#/$defs/", SCHEMAS) for name, target in mapping.items()
             }
         for part in schema.values():
             _point_to_components(part)

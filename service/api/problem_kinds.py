@@ -12,8 +12,11 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from service.api.earth_fault_kinds import GRADING, GROUND
-from service.api.fault_kinds import LAYOUT, PRICE, REQUEST, SHAPE
+from service.api.fault_kinds import FILES, LAYOUT, PRICE, PUBLISHED, REQUEST, SHAPE
+from service.api.load_fault_kinds import LOADS
 from service.api.machine_fault_kinds import MACHINES
+from service.api.repricing_fault_kinds import REFUSED, REPRICING
+from service.api.saved_problem_kinds import SAVED_QUOTES
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +77,15 @@ _FRONT = (
         "body-too-large",
         413,
         "The body is too large",
-        "A JSON body may have 1 MiB at most. Split the work into several requests.",
+        "A JSON body may have 1 MiB at most, a file 16 MiB. Split the work into several requests.",
     ),
     ProblemKind(
         "media-type-unsupported",
         415,
         "The body's media type is not supported",
-        "Send JSON as `Content-Type: application/json`, in UTF-8, without Content-Encoding.",
+        "Send JSON as `Content-Type: application/json`, in UTF-8, without Content-Encoding. A "
+        "price file is text/csv or application/vnd.openxmlformats-officedocument.spreadsheetml"
+        ".sheet.",
     ),
     ProblemKind(
         "too-many-requests",
@@ -100,6 +105,84 @@ _FRONT = (
         "The service failed",
         "A fault of the service, not of the request. The log has an entry under the request id "
         "that stands in `instance`; hand that id to whoever runs the service.",
+    ),
+)
+
+# Calls that store: their keys, their conditions, and the database.
+_STORING = (
+    ProblemKind(
+        "idempotency-key-invalid",
+        400,
+        "The Idempotency-Key can't be read",
+        'An Idempotency-Key is a text in quotes, such as "8f14e45f-ceea", of 1 to 255 visible '
+        "characters, given once.",
+    ),
+    ProblemKind(
+        "idempotency-key-running",
+        409,
+        "The call with this key is still running",
+        "A call with the same Idempotency-Key is under way. Wait for the seconds that Retry-After "
+        "gives and send it again: it will be answered with what the first one came to.",
+    ),
+    ProblemKind(
+        "precondition-failed",
+        412,
+        "Somebody was first",
+        "What you want to change is no longer what you read, so nothing was stored and nothing of "
+        "yours or theirs is lost. Read it again, look at what changed, and send your change with "
+        "the new ETag in If-Match.",
+    ),
+    ProblemKind(
+        "idempotency-key-reused",
+        422,
+        "The Idempotency-Key came before with another body",
+        "A key names one call for 24 hours. Send a new key with a new call.",
+    ),
+    ProblemKind(
+        "precondition-required",
+        428,
+        "If-Match is missing",
+        "A change names the state it changes: send the ETag of what you read as If-Match, or "
+        "`If-None-Match: *` where there is nothing yet. So two people can't write over each other.",
+    ),
+    ProblemKind(
+        "storage-unavailable",
+        503,
+        "The database can't be reached",
+        "Nothing was stored. Wait for the seconds that Retry-After gives and send the call again, "
+        "with its Idempotency-Key. Quotes that name a price list of the catalog, or bring their "
+        "costs, need no database.",
+    ),
+    ProblemKind(
+        "storage-full",
+        507,
+        "The database has no room left",
+        "Nothing was stored; what is there can still be read. Whoever runs the service has to make "
+        "room on its disk.",
+    ),
+)
+
+_PRICE_LISTS = (
+    ProblemKind(
+        "price-list-in-catalog",
+        409,
+        "The price list is a file of the catalog",
+        "A price list that stands in a catalog file is changed there, with a higher revision, and "
+        "loaded by POST /v1/catalog/reload. To publish here, choose another id.",
+    ),
+    ProblemKind(
+        "unknown-column-mapping",
+        404,
+        "No column mapping is saved",
+        "For this price list nobody has saved how a supplier's file is read. PUT one, or name the "
+        "columns of the file like the keys of a price: item, unit_cost, per.",
+    ),
+    ProblemKind(
+        "changed-since-preview",
+        409,
+        "Something changed since the preview",
+        "What would be written now is not what the preview showed, so nothing was written. Make a "
+        "new preview, look at it, and write that one.",
     ),
 )
 
@@ -178,8 +261,10 @@ _UNKNOWN = tuple(
         ("production-rates", "set of production rates", "/v1/production-rates"),
         ("site-work", "task of site work", "/v1/site-work"),
         ("terms", "set of terms", "/v1/terms"),
+        ("screening-basis", "rule book of screening", "/v1/screening-bases"),
+        ("load", "load", "/v1/loads"),
         ("jurisdiction", "jurisdiction", "/v1/jurisdictions"),
-        ("price-list", "price list", ""),
+        ("price-list", "price list", "/v1/price-lists"),
         ("revision", "revision of the price list", ""),
     )
 )
@@ -194,11 +279,40 @@ _CATALOG = (
     ),
 )
 
-_FAULTS = tuple(
-    ProblemKind(fault.code, 422, fault.title, fault.explanation)
-    for fault in (*SHAPE, *REQUEST, *GROUND, *GRADING, *MACHINES, *LAYOUT, *PRICE)
+_SAVED = tuple(
+    ProblemKind(kind.code, kind.status, kind.title, kind.explanation) for kind in SAVED_QUOTES
+)
+_REPRICING = tuple(
+    ProblemKind(code, status, title, explanation) for status, code, title, explanation in REFUSED
 )
 
-KINDS: Mapping[str, ProblemKind] = MappingProxyType(
-    {kind.code: kind for kind in (*_FRONT, *_JSON, *_SHAPE, *_UNKNOWN, *_CATALOG, *_FAULTS)}
+_FAULTS = tuple(
+    ProblemKind(fault.code, 422, fault.title, fault.explanation)
+    for fault in (
+        *SHAPE,
+        *REQUEST,
+        *GROUND,
+        *GRADING,
+        *MACHINES,
+        *LOADS,
+        *LAYOUT,
+        *PRICE,
+        *PUBLISHED,
+        *FILES,
+        *REPRICING,
+    )
 )
+
+_ALL = (
+    *_FRONT,
+    *_STORING,
+    *_PRICE_LISTS,
+    *_SAVED,
+    *_JSON,
+    *_SHAPE,
+    *_UNKNOWN,
+    *_CATALOG,
+    *_REPRICING,
+    *_FAULTS,
+)
+KINDS: Mapping[str, ProblemKind] = MappingProxyType({kind.code: kind for kind in _ALL})

@@ -18,7 +18,7 @@ from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
 from service.api.problem_kinds import KINDS, ProblemKind
-from service.core.errors import Fault, QuoteFaultsError
+from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.faults import pointer
 
 MEDIA_TYPE = "application/problem+json"
@@ -152,6 +152,11 @@ def response_for(error: ProblemError) -> ProblemResponse:
 async def on_faults(_request: Request, error: QuoteFaultsError) -> Response:
     """Answer what the core found wrong with a request."""
     return faults_response(error.faults)
+
+
+async def on_refused(_request: Request, error: QuoteRefusedError) -> Response:
+    """Answer what can't be done to a saved quote as it stands."""
+    return problem_response(error.code, detail=str(error))
 
 
 async def on_http_error(request: Request, error: HTTPException) -> Response:

@@ -23,6 +23,8 @@ def configure_logs(level: str) -> None:
     root = logging.getLogger()
     root.handlers[:] = [handler]
     root.setLevel(level.upper())
+    # It tells of every look at the tables.
+    logging.getLogger("alembic").setLevel(logging.WARNING)
 
 
 def formatter() -> logging.Formatter:

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 import typer
 
 from service import json_text
+from service.api.app import open_store
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.problems import encode, faults_code, problem_document
 from service.catalog import Catalog, CatalogInvalidError, load_catalog
@@ -19,6 +20,9 @@ from service.core.errors import QuoteFaultsError
 from service.operations.answer import QuoteAnswer
 from service.operations.quote import quote_document
 from service.operations.quote_answer import encode_answer
+from service.operations.stored_prices import StoredPrices
+from service.settings import Settings
+from service.storage import StorageError, Store
 
 STDIN = "-"
 
@@ -40,7 +44,8 @@ def quote(
 ) -> None:
     """Quote the walls of a request. Nothing is stored."""
     data = _read(file)
-    answer = _answer(data, _catalog(), file, as_json=as_json)
+    settings = read_settings()
+    answer = _answer(data, settings, file, as_json=as_json)
     if as_json:
         _write(encode_answer(answer))
     else:
@@ -59,26 +64,38 @@ def _read(file: str) -> bytes:
         raise typer.Exit(2) from error
 
 
-def _catalog() -> Catalog:
+def load_settings_catalog(settings: Settings) -> Catalog:
+    """The catalog that the settings name; one with faults ends the command with exit code 1."""
     try:
-        return load_catalog(read_settings().catalog_path)
+        return load_catalog(settings.catalog_path)
     except CatalogInvalidError as error:
         typer.echo(str(error), err=True)
         raise typer.Exit(1) from error
 
 
-def _answer(data: bytes, catalog: Catalog, file: str, *, as_json: bool) -> QuoteAnswer:
+def _answer(data: bytes, settings: Settings, file: str, *, as_json: bool) -> QuoteAnswer:
     """The answer; a request at fault ends the command with what HTTP would say."""
+    catalog = load_settings_catalog(settings)
+    stored = StoredPrices(lambda: existing_store(settings))
     try:
         if len(data) > MAX_BODY_BYTES:
             raise _refused(problem_document("body-too-large"), file, as_json=as_json)
-        return quote_document(json_text.loads(data), catalog)
+        return quote_document(json_text.loads(data), catalog, stored)
+    except StorageError as error:
+        typer.echo(f"The database can't be used: {error}", err=True)
+        raise typer.Exit(1) from error
     except json_text.JsonTextInvalidError as error:
         problem = problem_document(error.code, detail=error.message)
         raise _refused(problem, file, as_json=as_json) from error
     except QuoteFaultsError as error:
         problem = problem_document(faults_code(error.faults), error.faults)
         raise _refused(problem, file, as_json=as_json) from error
+
+
+def existing_store(settings: Settings) -> Store | None:
+    """The database, if there is one: quoting makes none."""
+    store = open_store(settings)
+    return store if store.exists() and store.at_head() else None
 
 
 def _refused(problem: dict[str, Any], file: str, *, as_json: bool) -> typer.Exit:

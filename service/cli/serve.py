@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ipaddress
 import os
+from collections.abc import Callable
 from typing import Annotated
 
 import typer
@@ -15,10 +16,12 @@ import uvicorn
 from fastapi import FastAPI
 from pydantic import ValidationError
 
-from service.api.app import create_app
+from service.api.app import create_app, open_store
+from service.api.dependencies import PutOnQueue
 from service.catalog import CatalogInvalidError, load_catalog
 from service.cli.logs import configure_logs
 from service.settings import PREFIX, Settings, unknown_variables
+from service.storage import StorageError, Store
 
 # One request head; more is refused before it is kept.
 MAX_HEAD_BYTES = 16 * 1024
@@ -31,6 +34,7 @@ def register(app: typer.Typer) -> None:
 
 
 def serve(
+    context: typer.Context,
     host: Annotated[str, typer.Option(help="Address to listen on; a loopback one.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(help="Port to listen on.", min=0, max=65535)] = 8000,
 ) -> None:
@@ -43,12 +47,41 @@ def serve(
     except CatalogInvalidError as error:
         typer.echo(str(error), err=True)
         raise typer.Exit(1) from error
+    store = ready_store(settings)
     address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
     typer.echo(
-        f"Answering at {address} without a key, to this machine only. API pages: {address}/docs",
+        f"Answering at {address} without a key, to this machine only. API pages: {address}/docs "
+        f"Database: {store.version()}",
         err=True,
     )
-    uvicorn.Server(server_config(create_app(settings, catalog), host, port, settings)).run()
+    app = create_app(settings, catalog, store, _queue(context, settings, store))
+    try:
+        uvicorn.Server(server_config(app, host, port, settings)).run()
+    finally:
+        store.close()
+
+
+def _queue(context: typer.Context, settings: Settings, store: Store) -> PutOnQueue | None:
+    """How long work is put on the job queue, where the settings ask for one."""
+    connect: Callable[[Store], PutOnQueue] | None = context.obj
+    if not settings.queue or connect is None:
+        return None
+    try:
+        return connect(store)
+    except Exception as error:
+        typer.echo(f"SERVICE_QUEUE is set, and there is no queue: {error}", err=True)
+        raise typer.Exit(2) from error
+
+
+def ready_store(settings: Settings) -> Store:
+    """The database, made and migrated; where it can't be, the command ends with exit code 1."""
+    try:
+        store = open_store(settings)
+        store.migrate()
+    except (StorageError, OSError) as error:
+        typer.echo(f"The database can't be used: {error}", err=True)
+        raise typer.Exit(1) from error
+    return store
 
 
 def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvicorn.Config:

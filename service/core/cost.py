@@ -15,6 +15,7 @@ from service.core.cost_line import (
     unit_mismatch,
 )
 from service.core.crew_cost import crew_lines
+from service.core.delivery import delivery_lines
 from service.core.errors import Fault
 from service.core.machine_cost import machine_lines
 from service.core.measure import UNITS
@@ -40,8 +41,11 @@ def cost_lines(
     Line cost = quantity x unit cost, half up to the minor unit. A price in another unit of the
     same dimension is converted by the exact ratio of the units, within the product.
     """
+    materials = [_material(line, prices) for line in quantities.lines]
+    bought = [line for line in materials if isinstance(line, CostLine)]
     made = [
-        *(_material(line, prices) for line in quantities.lines),
+        *materials,
+        *delivery_lines(quantities.lines, bought, prices),
         *crew_lines(labor, prices),
         *machine_lines(labor, prices),
         *(_extra(position, extra, prices) for position, extra in enumerate(extras, start=1)),

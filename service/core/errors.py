@@ -1,9 +1,10 @@
 """Every error of the domain.
 
 QuoteError
-└── QuoteFaultsError      one or more faults in what the caller asked for
-    ├── LayoutFaultsError what laying out the walls found
-    └── PriceFaultsError  what pricing found
+├── QuoteFaultsError      one or more faults in what the caller asked for
+│   ├── LayoutFaultsError what laying out the walls found
+│   └── PriceFaultsError  what pricing found
+└── QuoteRefusedError     what is asked for is sound, and can't be done to this quote
 
 A fault is data: where it is, a stable code, a sentence, and what would be right. `at` is
 the path in the request, part by part, so that a caller can point at the field; nothing here
@@ -46,3 +47,9 @@ class LayoutFaultsError(QuoteFaultsError):
 
 class PriceFaultsError(QuoteFaultsError):
     """The quantities can't be priced with the prices given."""
+
+
+class QuoteRefusedError(QuoteError):
+    """What is asked for can't be done to a saved quote as it stands; `code` says why."""
+
+    code = "quote-refused"

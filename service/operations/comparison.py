@@ -39,6 +39,7 @@ from service.operations.measures import measure_of, plain
 from service.operations.quote import to_job
 from service.operations.quote_request import QuoteRequest, read_named
 from service.operations.ruled import RuledModel
+from service.operations.stored_prices import StoredPrices
 
 MOST_ALTERNATIVES = 10
 # Each height is found by some seventy layouts of the wall.
@@ -96,13 +97,15 @@ def _heights_bounded(quote: object) -> Iterator[PydanticCustomError]:
         yield refused("comparison-too-large", message, at=("heights_that_fit",))
 
 
-def compare_document(document: object, catalog: Catalog) -> ComparisonAnswer:
+def compare_document(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> ComparisonAnswer:
     """The answer to a comparison given as plain objects.
 
     Raises QuoteFaultsError with every fault of the request, and of the quote compared with.
     """
-    request = read_named(ComparisonRequest, document, catalog)
-    job = _job(request.quote, catalog)
+    request = read_named(ComparisonRequest, document, catalog, stored)
+    job = _job(request.quote, catalog, stored)
     base = _quote(job)
     _check_size(request, base)
     return ComparisonAnswer(
@@ -119,9 +122,9 @@ def compare_document(document: object, catalog: Catalog) -> ComparisonAnswer:
     )
 
 
-def _job(request: QuoteRequest, catalog: Catalog) -> Job:
+def _job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None) -> Job:
     try:
-        return to_job(request, catalog)
+        return to_job(request, catalog, stored)
     except QuoteFaultsError as error:
         raise _within_quote(error) from None
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
 
@@ -11,6 +12,7 @@ from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job import Job, Soils
 from service.core.measure import UNIT_SETS
+from service.core.price_list import PriceList
 from service.core.rates import Rates
 from service.core.soil import Soil
 from service.core.terms import Terms
@@ -26,19 +28,38 @@ from service.operations.quote_request import (
     prices_to_core,
     read_request,
 )
+from service.operations.stored_prices import StoredPrices
 
 
-def quote_document(document: object, catalog: Catalog) -> QuoteAnswer:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quoted:
+    """A request that was quoted: what the core found, and the answer it became."""
+
+    quote: core.Quote
+    answer: QuoteAnswer
+
+
+def quote_document(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> QuoteAnswer:
     """The answer to a request given as plain objects (service/json_text.py).
 
-    Raises QuoteFaultsError with every fault of one pass.
+    Price lists are those of the catalog and, where they are given, the `stored` ones. Raises
+    QuoteFaultsError with every fault of one pass.
     """
-    request = read_request(document, catalog)
-    quote = core.quote(to_job(request, catalog))
-    return from_core(quote, request, catalog.version)
+    request = read_request(document, catalog, stored)
+    return quote_request(request, catalog, stored).answer
 
 
-def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
+def quote_request(
+    request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
+) -> Quoted:
+    """A request that was read, quoted. Raises QuoteFaultsError with what the core finds."""
+    quote = core.quote(to_job(request, catalog, stored))
+    return Quoted(quote=quote, answer=from_core(quote, request, catalog.version))
+
+
+def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None) -> Job:
     """A request with everything it names looked up.
 
     Raises QuoteFaultsError for a revision of a price list that isn't there.
@@ -46,17 +67,20 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
     _check_conditions(request)
     rates = _rates(request, catalog)
     terms, terms_keys = _terms(request, catalog)
+    prices = prices_to_core(request.prices, catalog, stored)
     return Job(
         units=UNIT_SETS[request.units],
         walls=tuple(
-            wall.to_core(name, rod=request.levels_are == "rod")
+            wall.to_core(name, catalog, rod=request.levels_are == "rod")
             for name, wall in zip(request.wall_names(), request.walls, strict=True)
         ),
         system=catalog.wall_systems[request.wall_system].core,
         section=catalog.sections[request.section].core,
         materials=MappingProxyType({item: e.core for item, e in catalog.materials.items()}),
-        prices=prices_to_core(request.prices, catalog),
+        prices=prices,
         jurisdiction=catalog.jurisdictions[request.jurisdiction].core,
+        basis=catalog.screening_bases[request.screening.basis].core,
+        reinforcing=request.screening.reinforcement,
         soils=Soils(
             retained=_soil(request.soils.retained, catalog),
             foundation=_soil(request.soils.foundation, catalog),
@@ -66,7 +90,7 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         conditions=MappingProxyType(dict(request.conditions)),
         terms=terms,
         extras=extras_to_core(request.extras),
-        prices_not_effective=_not_effective(request, catalog),
+        prices_not_effective=_not_effective(request.issued_on, prices),
         materials_only=request.materials_only,
         truck=_truck(rates),
         access=request.access.to_core() if request.access else None,
@@ -78,6 +102,8 @@ def to_job(request: QuoteRequest, catalog: Catalog) -> Job:
         site_work=tuple(entry.to_core(catalog) for entry in request.site_work),
         water=request.water.to_core(rod=request.levels_are == "rod") if request.water else None,
         site=request.site.to_core() if request.site else None,
+        tiers=tuple(tier.to_core() for tier in request.tiers),
+        issued_month=request.issued_on.month if request.issued_on else None,
         assumptions=request_assumptions(request, rates, terms_keys),
     )
 
@@ -112,12 +138,11 @@ def _terms(request: QuoteRequest, catalog: Catalog) -> tuple[Terms | None, Colle
     return entry.core, keys
 
 
-def _not_effective(request: QuoteRequest, catalog: Catalog) -> bool:
+def _not_effective(issued_on: date | None, prices: PriceList) -> bool:
     """The quote is dated before the day from which its price list holds."""
-    if request.issued_on is None or request.prices.price_list is None:
+    if issued_on is None or prices.effective_from is None:
         return False
-    document = catalog.price_lists[request.prices.price_list].document
-    return request.issued_on < date.fromisoformat(document["effective_from"])
+    return issued_on < prices.effective_from
 
 
 def _truck(rates: Rates | None) -> Truck | None:

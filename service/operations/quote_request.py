@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag, field_validator
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 from pydantic import ValidatorFunctionWrapHandler as Handler
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
@@ -45,20 +46,15 @@ from service.operations.known_ids import (
     WallSystemId,
 )
 from service.operations.ruled import M, RuledModel, merged, read_document
+from service.operations.screening_request import ScreeningRequest
 from service.operations.site_request import SiteRequest, WaterRequest, say_opening_not_quoted
 from service.operations.site_work_request import MOST_ENTRIES, SiteWorkRequest
+from service.operations.stored_prices import StoredPrices
+from service.operations.tier_request import MOST_TIERS, TierRequest, check_tiers
 from service.operations.wall_request import WallRequest
 
 MOST_WALLS = 50
 MOST_INLINE_ITEMS = 2000
-
-# Parts of the contract that this version can't quote yet. They are refused by name, so that
-# nothing a caller asks for is left out of a total in silence.
-NOT_QUOTED_YET = {
-    "tiers": "tiers",
-    "screening": "screening",
-    "above": "loads above the wall",
-}
 
 
 class SoilsRequest(StrictModel):
@@ -134,6 +130,7 @@ class QuoteRequest(StrictModel):
     section: SectionId
     soils: SoilsRequest = Field(default_factory=SoilsRequest)
     jurisdiction: JurisdictionId = "plain"
+    screening: ScreeningRequest = Field(default_factory=ScreeningRequest)
     topsoil: TopsoilRequest | None = None
     grading: tuple[GradingRequest, ...] = Field((), strict=False, max_length=MOST_AREAS)
     site_work: tuple[SiteWorkRequest, ...] = Field((), strict=False, max_length=MOST_ENTRIES)
@@ -141,6 +138,9 @@ class QuoteRequest(StrictModel):
     water: WaterRequest | None = None
     site: SiteRequest | None = None
     walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
+    tiers: tuple[TierRequest, ...] = Field(
+        (), strict=False, max_length=MOST_TIERS, description="Walls one above the other."
+    )
     rates: RatesOrId | None = None
     conditions: dict[Id, Id] = Field(default_factory=dict, max_length=20)
     prices: PricesRequest
@@ -155,6 +155,17 @@ class QuoteRequest(StrictModel):
         walls: tuple[WallRequest, ...] = merged(lambda: handler(value), twice)
         return walls
 
+    @field_validator("tiers")
+    @classmethod
+    def _tiers_are_walls(
+        cls, value: tuple[TierRequest, ...], info: ValidationInfo
+    ) -> tuple[TierRequest, ...]:
+        """Tiers name walls of the request, each pair once, and never go in a circle."""
+        walls: tuple[WallRequest, ...] | None = info.data.get("walls")
+        if walls is not None:
+            check_tiers(value, names_of(walls))
+        return value
+
     @field_validator("grading", mode="wrap")
     @classmethod
     def _areas_differ(cls, value: object, handler: Handler) -> tuple[GradingRequest, ...]:
@@ -165,7 +176,12 @@ class QuoteRequest(StrictModel):
 
     def wall_names(self) -> tuple[str, ...]:
         """Names of the walls, given or by place."""
-        return tuple(wall.name or default_name(i) for i, wall in enumerate(self.walls))
+        return names_of(self.walls)
+
+
+def names_of(walls: Sequence[WallRequest]) -> tuple[str, ...]:
+    """Names of walls, given or by place."""
+    return tuple(wall.name or default_name(i) for i, wall in enumerate(walls))
 
 
 def default_name(index: int) -> str:
@@ -188,67 +204,67 @@ def _twice(value: object, called: Callable[[int], str], what: str) -> Iterator[I
         seen.setdefault(name, index)
 
 
-def read_request(document: object, catalog: Catalog) -> QuoteRequest:
+def read_request(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> QuoteRequest:
     """Read a quote request. Raises QuoteFaultsError with every fault of one pass."""
-    return read_named(QuoteRequest, document, catalog)
+    return read_named(QuoteRequest, document, catalog, stored)
 
 
-def read_named(model: type[M], document: object, catalog: Catalog) -> M:
-    """Read a request that holds walls; what can't be quoted yet is refused by name."""
+def read_named(
+    model: type[M], document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> M:
+    """Read a request that holds walls; openings, which can't be quoted yet, are refused by name."""
     try:
-        return read_document(model, document, catalog)
+        return read_document(model, document, catalog, prices=stored)
     except QuoteFaultsError as error:
-        raise QuoteFaultsError(map(_say_not_quoted_yet, error.faults)) from None
+        raise QuoteFaultsError(map(say_opening_not_quoted, error.faults)) from None
 
 
-def _say_not_quoted_yet(fault: Fault) -> Fault:
-    """Unknown keys that the contract knows are called what they are: not quoted yet."""
-    fault = say_opening_not_quoted(fault)
-    key = fault.at[-1] if fault.at else None
-    if fault.code != "unknown-key" or key not in NOT_QUOTED_YET:
-        return fault
-    return Fault(
-        code="not-quoted-yet",
-        at=fault.at,
-        message=f"{key}: {NOT_QUOTED_YET[str(key)]} can't be quoted by this version",
-        hint="leave it out; the answer says what its total leaves out",
-    )
-
-
-def prices_to_core(request: PricesRequest, catalog: Catalog) -> PriceList:
+def prices_to_core(
+    request: PricesRequest, catalog: Catalog, stored: StoredPrices | None = None
+) -> PriceList:
     """The price list of a request, overrides included.
 
-    Raises QuoteFaultsError (`unknown-revision`) for a revision that the catalog doesn't have.
+    Raises QuoteFaultsError (`unknown-revision`) for a revision that the list doesn't have.
     """
-    if request.items is not None:
-        body = PriceListBody(currency=request.currency or "", items=request.items)
-        prices = body.to_core()
-    else:
-        prices = catalog.price_lists[request.price_list or ""].core
-        _check_revision(request, prices)
     overrides = {item: price.to_core() for item, price in request.overrides.items()}
-    return PriceList(
-        id=prices.id,
-        revision=prices.revision,
-        currency=prices.currency,
-        minor_places=prices.minor_places,
-        items=prices.items,
-        overrides=MappingProxyType(overrides),
-    )
+    prices = _named_prices(request, catalog, stored)
+    return replace(prices, overrides=MappingProxyType(overrides))
 
 
-def _check_revision(request: PricesRequest, prices: PriceList) -> None:
-    if request.revision not in ("latest", prices.revision):
-        raise QuoteFaultsError(
-            [
-                Fault(
-                    code="unknown-revision",
-                    at=("prices", "revision"),
-                    message=f"price list {request.price_list} has no revision {request.revision}",
-                    hint=f"revision {prices.revision}, or latest",
-                )
-            ]
-        )
+def _named_prices(
+    request: PricesRequest, catalog: Catalog, stored: StoredPrices | None
+) -> PriceList:
+    if request.items is not None:
+        return PriceListBody(currency=request.currency or "", items=request.items).to_core()
+    list_id = request.price_list or ""
+    if list_id in catalog.price_lists:
+        prices = catalog.price_lists[list_id].core
+        if request.revision not in ("latest", prices.revision):
+            raise _unknown_revision(request, f"revision {prices.revision}, or latest")
+        return prices
+    latest = stored.latest(list_id) if stored else None
+    number = latest if isinstance(request.revision, str) else request.revision
+    found = stored.find(list_id, number) if stored and number else None
+    if found is None:
+        raise _unknown_revision(request, f"revision 1 to {latest}, or latest")
+    return found
+
+
+def _unknown_revision(request: PricesRequest, hint: str) -> QuoteFaultsError:
+    message = f"price list {request.price_list} has no revision {request.revision}"
+    at = ("prices", "revision")
+    return QuoteFaultsError([Fault(code="unknown-revision", at=at, message=message, hint=hint)])
+
+
+def names_stored_list(document: object, catalog: Catalog) -> bool:
+    """Whether a request names a price list that is not in the catalog, so that only the database
+    can tell; the request need not be sound."""
+    quote = document.get("quote", document) if isinstance(document, Mapping) else None
+    prices = quote.get("prices") if isinstance(quote, Mapping) else None
+    named = prices.get("price_list") if isinstance(prices, Mapping) else None
+    return isinstance(named, str) and named not in catalog.price_lists
 
 
 def extras_to_core(extras: Collection[ExtraRequest]) -> tuple[Extra, ...]:

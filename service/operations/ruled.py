@@ -65,16 +65,26 @@ def own(code: str, context: dict[str, Any]) -> PydanticCustomError:
     return PydanticCustomError(code, "{message}", context)
 
 
-def read_document(model: type[M], document: object, catalog: Catalog) -> M:
-    """A document of a request as its model; ids are looked up in the catalog at once.
+def read_document(
+    model: type[M],
+    document: object,
+    catalog: Catalog,
+    *,
+    most_items: int = MOST_ITEMS,
+    most_values: int = MOST_VALUES,
+    prices: object = None,
+) -> M:
+    """A document of a request as its model; ids are looked up in the catalog at once, those of
+    price lists among the stored `prices` too.
 
     A key is there or it isn't: null is refused wherever it stands. Raises QuoteFaultsError with
     every fault of shape, unit, id and rule; alone, with what makes a document too large to read.
     """
-    faults = _first_look(document)
+    faults = _first_look(document, most_items, most_values)
     read = None
     try:
-        read = model.model_validate(document, context={"catalog": catalog})
+        context = {"catalog": catalog, "prices": prices}
+        read = model.model_validate(document, context=context)
     except ValidationError as error:
         empty = [fault.at for fault in faults]
         faults += [fault for fault in faults_from(error, model) if fault.at not in empty]
@@ -83,7 +93,7 @@ def read_document(model: type[M], document: object, catalog: Catalog) -> M:
     return read
 
 
-def _first_look(document: object) -> list[Fault]:
+def _first_look(document: object, most_items: int, most_values: int) -> list[Fault]:
     """Nulls, wherever they stand. Raises QuoteFaultsError at once for a document whose lists and
     values are more than any job has: to name each fault in it would take too long."""
     nulls: list[Fault] = []
@@ -98,18 +108,18 @@ def _first_look(document: object) -> list[Fault]:
             nulls.append(Fault(code="null-not-read", at=at, message=message, hint=hint))
         if not isinstance(value, (dict, list)):
             continue
-        if len(value) > MOST_ITEMS or seen + len(waiting) + len(value) > MOST_VALUES:
-            raise QuoteFaultsError([_too_long(at, len(value))])
+        if len(value) > most_items or seen + len(waiting) + len(value) > most_values:
+            raise QuoteFaultsError([_too_long(at, len(value), most_items, most_values)])
         parts = value.items() if isinstance(value, dict) else enumerate(value)
         waiting += [((*at, key), part) for key, part in parts]
     return sorted(nulls, key=lambda fault: [str(part) for part in fault.at])
 
 
-def _too_long(at: Path, entries: int) -> Fault:
+def _too_long(at: Path, entries: int, most_items: int, most_values: int) -> Fault:
     return Fault(
         code="too-long",
         at=at,
-        message=f"{entries} entries are too many: a list or table has at most {MOST_ITEMS}, "
-        f"a request at most {MOST_VALUES} values in all",
+        message=f"{entries} entries are too many: a list or table has at most {most_items}, "
+        f"a request at most {most_values} values in all",
         hint="split the request",
     )

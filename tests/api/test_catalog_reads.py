@@ -19,6 +19,8 @@ KINDS = [
     ("production-rates", "production_rates", "unknown-production-rates"),
     ("site-work", "site_work", "unknown-site-work"),
     ("terms", "terms", "unknown-terms"),
+    ("screening-bases", "screening_bases", "unknown-screening-basis"),
+    ("loads", "loads", "unknown-load"),
     ("jurisdictions", "jurisdictions", "unknown-jurisdiction"),
 ]
 

@@ -57,12 +57,12 @@ def test_alternatives_are_quotes_of_their_own(client: TestClient) -> None:
 
 
 def test_alternatives_say_which_cautions_come_and_go(client: TestClient) -> None:
-    """Units of 26 lb in place of 85 lb lose the caution for heavy units."""
+    """Units of 26 lb in place of 85 lb lose the caution for units that take a machine."""
     asked = shipped_request(level_wall(exposed="2 ft"))
     answer = compared(client, asked, alternatives=[{"wall_system": "border_4in"}])
     figures = answer["alternatives"][0]["figures"]
-    assert "heavy-unit" in figures["cautions_lost"]
-    assert "heavy-unit" not in figures["cautions"]
+    assert "machine-unit" in figures["cautions_lost"]
+    assert "machine-unit" not in figures["cautions"]
     here = caution_codes(quoted(client, {**asked, "wall_system": "border_4in"}))
     assert {code.partition(":")[0] for code in figures["cautions"]} == set(here)
 
@@ -160,9 +160,11 @@ def test_heights_that_fit_say_which_thresholds_are_crossed(client: TestClient) -
     assert above["figures"]["cautions_lost"] == []
     below = wall["below"]
     assert (below["courses"], inches(below["max_exposed_height"])) == (6, 30)
-    # 30 in is not over 30 in: no guard is asked for any more.
+    # 30 in is not over 30 in: no guard is asked for any more; and 30 + 6 + 6 = 42 in of trench are
+    # less than the 4 ft from which it needs a ladder.
     assert [code.partition(":")[0] for code in below["figures"]["cautions_lost"]] == [
-        "guard-height"
+        "trench-egress",
+        "guard-height",
     ]
 
 

@@ -12,7 +12,6 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 
 from service.core.rates import Measured
-from service.operations.quote_request import NOT_QUOTED_YET
 from tests.api.problem_checks import assert_problem
 from tests.api.quote_requests import (
     Json,
@@ -351,38 +350,6 @@ def test_null_is_refused(client: TestClient, place: tuple[Any, ...]) -> None:
     response = post(client, "/v1/quotes", replaced(shipped_request(), place, None))
     problem = assert_problem(response, 422, response.json()["code"])
     assert pointers(problem) == ["/" + "/".join(map(str, place))]
-
-
-# Where the contract puts the keys that a version may not quote yet.
-LATER: dict[str, tuple[tuple[Any, ...], Any]] = {
-    "existing_grade": (("walls", 0, "profile", 0, "existing_grade"), "3 ft"),
-    "existing_slope": (("walls", 0, "existing_slope"), "4:1"),
-    "existing_section": (
-        ("walls", 0, "profile", 0, "existing_section"),
-        [{"offset": "0 ft", "elevation": "3 ft"}],
-    ),
-    "graded_in_front": (("walls", 0, "graded_in_front"), "to_existing"),
-    "graded_behind": (("walls", 0, "graded_behind"), "5 ft"),
-    "grading": (("grading",), []),
-    "topsoil": (("topsoil",), {"strip": "6 in", "replace": "4 in"}),
-    "site_work": (("site_work",), [{"task": "demolish", "quantity": "60 ft"}]),
-    "access": (("access",), {}),
-    "water": (("water",), {}),
-    "site": (("site",), {}),
-    "tiers": (("tiers",), [{"lower": "a", "upper": "b", "offset": "6 ft"}]),
-    "screening": (("screening",), {"basis": "association"}),
-    "above": (("walls", 0, "above"), [{"what": "driveway", "from": "4 ft"}]),
-}
-
-
-@pytest.mark.parametrize("key", NOT_QUOTED_YET)
-def test_keys_of_later_parts_are_refused_by_name(client: TestClient, key: str) -> None:
-    """What the contract knows and this version can't quote is never left out in silence."""
-    place, value = LATER[key]
-    request = replaced(shipped_request(), place, value)
-    problem = assert_problem(post(client, "/v1/quotes", request), 422, "not-quoted-yet")
-    assert pointers(problem) == ["/" + "/".join(map(str, place))]
-    assert key in problem["errors"][0]["message"]
 
 
 @pytest.mark.parametrize(

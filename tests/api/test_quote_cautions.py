@@ -141,13 +141,15 @@ def test_every_quote_says_what_was_not_looked_at(client: TestClient) -> None:
 
 
 def test_heavy_unit_says_which_and_how_heavy(client: TestClient) -> None:
-    """A unit of 85 lb is more than one person's load; one of 26 lb is not."""
+    """85 lb over a limit of 19.58 lb is a machine's load; 26 lb is just too much for one."""
     heavy = quoted(client, shipped_request())
     light = quoted(
         client, {**shipped_request(level_wall(exposed="1 ft")), "wall_system": "border_4in"}
     )
-    assert "85 lb" in caution_of(heavy, "heavy-unit")["text"]
-    assert "heavy-unit" not in caution_codes(light)
+    assert "85 lb" in caution_of(heavy, "machine-unit")["text"]
+    assert "lifting index 4.34" in caution_of(heavy, "machine-unit")["text"]
+    assert "lifting index 1.33" in caution_of(light, "heavy-unit")["text"]
+    assert "machine-unit" not in caution_codes(light)
 
 
 @pytest.mark.parametrize(
@@ -220,6 +222,7 @@ def test_assumptions_leave_out_what_was_given(client: TestClient) -> None:
         wall,
         jurisdiction="plain",
         levels_are="elevation",
+        screening={"basis": "association"},
         rates="small_crew",
         conditions=conditions,
         terms={**TERMS, "discount": "0"},

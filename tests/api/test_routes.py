@@ -16,7 +16,9 @@ def _paths(app: FastAPI) -> dict[str, set[str]]:
     for route in iter_route_contexts(app.routes):
         if route.methods and route.path:
             path = route.path.replace("{code}", "not-found").replace("{revision}", "latest")
-            path = path.replace("{id}", "demo_2026" if "price-lists" in path else "clay")
+            path = path.replace("{other}", "latest").replace(
+                "{id}", "demo_2026" if "price-lists" in path else "clay"
+            )
             paths.setdefault(path, set()).update(route.methods)
     return paths
 

@@ -1,6 +1,7 @@
 """The README's text, followed: its request, its answer, its wall system."""
 
 import json
+import os
 import re
 import shlex
 import subprocess
@@ -17,7 +18,9 @@ from service.settings import Settings
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "README.md").read_text(encoding="utf-8")
-SETUP, TESTS, REQUEST, FOLLOWED = re.findall(r"^```sh\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
+SETUP, TESTS, REQUEST, FOLLOWED, *MORE = re.findall(
+    r"^```sh\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL
+)
 (SHOWN,) = re.findall(r"^```json\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
 (TOML,) = re.findall(r"^```toml\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
 (FILE,) = re.findall(r"Save this as `([^`]+)`", PAGE)
@@ -123,3 +126,24 @@ def test_readme_wall_system_is_quoted_over_http(tmp_path: Path) -> None:
 def test_readme_links_lead_somewhere(path: str) -> None:
     """Every page that is named to read on is there."""
     assert (ROOT / path).exists()
+
+
+def test_readme_names_commands_and_options_that_are_there() -> None:
+    """What is shown of price lists, re-pricing and workers is what the command line offers."""
+    calls = re.findall(r"-m service ((?:[a-z]+(?=[ \n]) ?)+)([^\n]*)", "".join(MORE))
+    options: dict[str, set[str]] = {}
+    for words, rest in calls:
+        found = re.findall(r"--[a-z]+", rest.partition("#")[0])
+        options.setdefault(words.strip(), set()).update(found)
+    assert len(options) >= 6
+    for words, named in options.items():
+        shown = subprocess.run(
+            [sys.executable, "-m", "service", *words.split(), "--help"],
+            cwd=ROOT,
+            capture_output=True,
+            text=True,
+            check=False,
+            env={**os.environ, "COLUMNS": "200"},
+        )
+        assert shown.returncode == 0, (words, shown.stderr)
+        assert named <= set(re.findall(r"--[a-z]+", shown.stdout)), words

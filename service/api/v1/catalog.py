@@ -1,12 +1,11 @@
 """The catalog as loaded, with sources: lists and entries of every kind, and the reload.
 
-All kinds read alike, so their routes come from one table. Price lists are read by revision; a
-list in the catalog has the one revision that stands in its file.
+All kinds read alike, so their routes come from one table. Price lists are read by revision:
+api/v1/price_lists.py.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Any
@@ -15,7 +14,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.answers import IMMUTABLE, REVALIDATED, json_response, read_response
+from service.api.answers import json_response, read_response
 from service.api.bodies import read_no_body
 from service.api.dependencies import get_catalog, get_shelf
 from service.api.health import CATALOG_STATE, catalog_state
@@ -52,31 +51,23 @@ RESOURCES = (
     Resource("production-rates", "production_rates", "production_rates", "production rates"),
     Resource("site-work", "site_work", "site_work", "tasks of site work"),
     Resource("terms", "terms", "terms", "sets of terms"),
+    Resource("screening-bases", "screening_bases", "screening_basis", "rule books of screening"),
+    Resource("loads", "loads", "load", "loads above a wall"),
     Resource("jurisdictions", "jurisdictions", "jurisdiction", "jurisdictions"),
 )
-_PRICE_LISTS = Resource("price-lists", "price_lists", "price_list", "price lists")
-
-_REVISION = re.compile(r"latest|[1-9][0-9]{0,8}", re.ASCII)
-_NOT_MODIFIED: _Json = {"description": "Nothing has changed since the ETag in `If-None-Match`."}
-_IF_NONE_MATCH: _Json = {
+NOT_MODIFIED: _Json = {"description": "Nothing has changed since the ETag in `If-None-Match`."}
+IF_NONE_MATCH: _Json = {
     "name": "If-None-Match",
     "in": "header",
     "required": False,
     "description": "ETags of the answers the caller has.",
     "schema": {"type": "string"},
 }
-_ID: _Json = {
+ID_PARAMETER: _Json = {
     "name": "id",
     "in": "path",
     "required": True,
     "schema": {"type": "string", "pattern": "^[a-z0-9_]{1,64}$", "maxLength": 64},
-}
-_REVISION_PARAMETER: _Json = {
-    "name": "revision",
-    "in": "path",
-    "required": True,
-    "description": "Number of the revision, or `latest`.",
-    "schema": {"type": "string", "pattern": "^(latest|[1-9][0-9]{0,8})$", "maxLength": 9},
 }
 _NO_BODY: _Json = {
     "required": False,
@@ -85,20 +76,10 @@ _NO_BODY: _Json = {
 
 
 def catalog_router() -> APIRouter:
-    """The routes of every kind, of price lists in the catalog, and of the reload."""
+    """The routes of every kind, and of the reload."""
     router = APIRouter(prefix="/v1", tags=["catalog"])
     for resource in RESOURCES:
         _add_reads(router, resource)
-    router.add_api_route(
-        "/price-lists/{id}/revisions/{revision}",
-        read_price_list_revision,
-        methods=["GET"],
-        summary="Read one revision of a price list",
-        openapi_extra={
-            "parameters": [_ID, _REVISION_PARAMETER, _IF_NONE_MATCH],
-            "responses": _answers(document_schema(_PRICE_LISTS.kind)),
-        },
-    )
     router.add_api_route(
         "/catalog/reload",
         reload_catalog,
@@ -122,7 +103,7 @@ def _add_reads(router: APIRouter, resource: Resource) -> None:
         name=f"list_{resource.kind}",
         summary=f"List the {resource.words} of the catalog",
         openapi_extra={
-            "parameters": [*PARAMETERS, _IF_NONE_MATCH],
+            "parameters": [*PARAMETERS, IF_NONE_MATCH],
             "responses": _answers(_page_schema(schema)),
         },
     )
@@ -132,7 +113,7 @@ def _add_reads(router: APIRouter, resource: Resource) -> None:
         methods=["GET"],
         name=f"read_{resource.one}",
         summary=f"Read one of the {resource.words}",
-        openapi_extra={"parameters": [_ID, _IF_NONE_MATCH], "responses": _answers(schema)},
+        openapi_extra={"parameters": [ID_PARAMETER, IF_NONE_MATCH], "responses": _answers(schema)},
     )
 
 
@@ -154,22 +135,6 @@ def _entry_of(resource: Resource) -> Endpoint:
         return read_response(request, entry.document)
 
     return read_entry
-
-
-async def read_price_list_revision(request: Request) -> Response:
-    """A price list as it stands in its file: `latest` is an alias of the file's revision."""
-    refuse_parameters(request)
-    id_, asked = request.path_params["id"], request.path_params["revision"]
-    entry = find_entry(get_catalog(request), _PRICE_LISTS, id_)
-    number = str(entry.document["revision"])
-    if not _REVISION.fullmatch(asked) or asked not in {number, "latest"}:
-        raise ProblemError(
-            "unknown-revision", f"The price list {id_} has only revision {number}.", status=404
-        )
-    if asked == number:
-        return read_response(request, entry.document, cache_control=IMMUTABLE)
-    located = {"Content-Location": f"/v1/price-lists/{id_}/revisions/{number}"}
-    return read_response(request, entry.document, cache_control=REVALIDATED, headers=located)
 
 
 async def reload_catalog(request: Request) -> Response:
@@ -201,7 +166,7 @@ def _answers(schema: _Json) -> _Json:
     headers = {"ETag": {"description": "Strong; from the content.", "schema": text(3, 100)}}
     return {
         "200": {"content": json_content(schema), "headers": headers},
-        "304": _NOT_MODIFIED,
+        "304": NOT_MODIFIED,
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 from urllib.parse import parse_qsl
 
@@ -42,8 +42,8 @@ def read_page(request: Request, ids: Sequence[str]) -> tuple[Sequence[str], str 
 
     Raises ProblemError for a parameter that is unknown, repeated or unusable.
     """
-    given = _parameters(request)
-    limit = _limit(given.get("limit", str(DEFAULT_LIMIT)))
+    given = read_parameters(request, ("limit", "cursor"))
+    limit = read_limit(given)
     after = _after(given["cursor"]) if "cursor" in given else b""
     rest = [id_ for id_ in ids if id_.encode("ascii") > after]
     page = rest[:limit]
@@ -63,10 +63,12 @@ def refuse_parameters(request: Request) -> None:
         raise ProblemError("parameter-invalid", "This address takes no query parameters.")
 
 
-def _parameters(request: Request) -> dict[str, str]:
+def read_parameters(request: Request, names: Collection[str]) -> dict[str, str]:
+    """The query parameters of a request. Raises ProblemError for one that is not among `names`,
+    or given twice."""
     pairs = parse_qsl(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
     for name, _ in pairs:
-        if name not in {"limit", "cursor"}:
+        if name not in names:
             raise ProblemError("parameter-invalid", f"There is no parameter {name[:40]!r} here.")
     given = dict(pairs)
     if len(given) != len(pairs):
@@ -74,7 +76,9 @@ def _parameters(request: Request) -> dict[str, str]:
     return given
 
 
-def _limit(value: str) -> int:
+def read_limit(given: Mapping[str, str]) -> int:
+    """How many items a page may hold. Raises ProblemError."""
+    value = given.get("limit", str(DEFAULT_LIMIT))
     if not _LIMIT.fullmatch(value) or int(value) > MAX_LIMIT:
         raise ProblemError(
             "parameter-invalid", f"limit is a whole number from 1 to {MAX_LIMIT}, such as 50."

@@ -8,12 +8,14 @@ from typing import Any
 import msgspec
 from fastapi import APIRouter
 from pydantic import BaseModel
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import read_json
-from service.api.dependencies import get_catalog
-from service.api.openapi import json_content
+from service.api.dependencies import get_catalog, get_stored_prices
+from service.api.openapi import answer_schema, json_content
+from service.api.storing import READING_RESPONSES
 from service.api.v1.pages import refuse_parameters
 from service.catalog import Catalog
 from service.catalog.schemas import TomlSchema
@@ -22,9 +24,11 @@ from service.operations.comparison import ComparisonRequest, compare_document
 from service.operations.comparison_answer import ComparisonAnswer
 from service.operations.quote import quote_document
 from service.operations.quote_answer import encode_answer
-from service.operations.quote_request import QuoteRequest
+from service.operations.quote_request import QuoteRequest, names_stored_list
+from service.operations.stored_prices import StoredPrices
 
 _Json = dict[str, Any]
+_Operation = Callable[[object, Catalog, StoredPrices | None], msgspec.Struct]
 
 
 def quotes_router() -> APIRouter:
@@ -61,32 +65,25 @@ async def compare_quotes(request: Request) -> Response:
     return await _calculate(request, compare_document)
 
 
-async def _calculate(
-    request: Request, operation: Callable[[object, Catalog], msgspec.Struct]
-) -> Response:
+async def _calculate(request: Request, operation: _Operation) -> Response:
+    """Calculate at once; in a thread where prices have to be asked of the database."""
     refuse_parameters(request)
     document = await read_json(request)
-    answer = encode_answer(operation(document, get_catalog(request)))
-    return Response(answer, media_type="application/json")
+    catalog = get_catalog(request)
+    if names_stored_list(document, catalog):
+        stored = get_stored_prices(request)
+        answer = await run_in_threadpool(operation, document, catalog, stored)
+    else:
+        answer = operation(document, catalog, None)
+    return Response(encode_answer(answer), media_type="application/json")
 
 
 def _extra(body: type[BaseModel], answer: type[msgspec.Struct]) -> _Json:
     schema = body.model_json_schema(schema_generator=TomlSchema)
     return {
         "requestBody": {"required": True, "content": json_content(schema)},
-        "responses": {"200": {"content": json_content(_answer_schema(answer))}},
+        "responses": {
+            "200": {"content": json_content(answer_schema(answer))},
+            **READING_RESPONSES,
+        },
     }
-
-
-def _answer_schema(answer: type[msgspec.Struct]) -> _Json:
-    """The schema of an answer, in one piece with its definitions; closed and bounded."""
-    (reference,), definitions = msgspec.json.schema_components([answer])
-    name = reference["$ref"].rpartition("/")[2]
-    schemas = {key: _closed(value) for key, value in definitions.items()}
-    schema: _Json = schemas.pop(name)
-    return {**schema, "$defs": schemas}
-
-
-def _closed(schema: _Json) -> _Json:
-    """An object of the answer has the keys that are listed and no others."""
-    return {**schema, "additionalProperties": False}
