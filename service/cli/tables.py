@@ -14,6 +14,7 @@ from msgspec import UNSET, UnsetType
 from rich.console import Console
 from rich.text import Text
 
+from service.cli.check_tables import print_checks
 from service.cli.columns import (
     Column,
     aligned,
@@ -79,6 +80,7 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
     _print_lines(console, answer.price.lines, how=how)
     _print_roll_up(console, answer.price, answer.currency, how=how)
     _print_left_out(console, answer.price)
+    print_checks(console, answer, how=how)
     _print_cautions(console, answer.cautions)
     _print_assumptions(console, answer, how=how)
     console.print()

@@ -1,0 +1,58 @@
+"""Checks, their summary and the price of layers, as the command line shows them."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+from pathlib import Path
+
+from service.catalog import load_catalog
+from service.cli.columns import console_for
+from service.cli.tables import print_quote
+from service.operations.quote import quote_document
+
+ROOT = Path(__file__).resolve().parents[2]
+EXAMPLE = ROOT / "openapi/examples/quote_walls/plain_stack_fails.request.json"
+
+
+def shown(*, how: bool = False, **more: object) -> str:
+    """The example as tables, with keys of its request replaced."""
+    request = {**json.loads(EXAMPLE.read_text(encoding="utf-8")), **more}
+    stream = io.StringIO()
+    print_quote(console_for(stream), quote_document(request, load_catalog(())), how=how)
+    return stream.getvalue()
+
+
+def row(text: str, check: str) -> list[str]:
+    """The words of a check's row."""
+    (line,) = re.findall(rf"^{check} .*$", text, re.MULTILINE)
+    words: list[str] = line.split()
+    return words
+
+
+def test_print_quote_shows_each_check_with_its_figure() -> None:
+    """7 courses of 115 pcf x 1 ft: 536.67 lb/ft x tan 30 deg; soil of 120 pcf, 5 ft, Ka 0.24951,
+    level part 0.24323: 364.85 lb/ft. So 309.85 / 364.85 = 0.849, where 1.5 is needed."""
+    text = shown()
+    assert row(text, "base_sliding")[3:8] == ["gravity", "fail", "0.8492", "at", "least"]
+    assert row(text, "eccentricity")[-1] == "not_checked"
+    assert "A licensed engineer must design it." in text
+
+
+def test_print_quote_shows_what_layers_change() -> None:
+    """The difference is that of the two totals, and whether it is part of the price."""
+    text = " ".join(shown().split())
+    (found,) = re.findall(r"\(not in this price\): total (\S+) without, (\S+) with", text)
+    plain, layered = map(float, found)
+    assert f"difference {layered - plain:.2f} USD" in text
+    assert "not in this price" not in shown(screening={"reinforcement": "where_needed"})
+    assert "Layers of" not in shown(screening={"reinforcement": "none"})
+
+
+def test_print_quote_says_how_checks_are_made() -> None:
+    """With `how` the loads of the governing section, the defaults and what is missing."""
+    text = " ".join(shown(how=True, soils={"retained": "silty_sand"}).split())
+    assert "units x tan 30 deg / (soil + load)" in text
+    assert "rests on the default of /soils/foundation" in text
+    assert "missing: a slope stability analysis by a licensed engineer" in text
