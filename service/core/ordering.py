@@ -187,7 +187,10 @@ def _order_rolls(need: Need, material: Material | None, units: UnitSet) -> Order
         piece = f"pieces of {units.show(length, 'length')}"
         how.append(_waste_words(f"{count} {piece}", need.waste, f"{wasted}"))
         how.append(f"{roll} in a {word} / {piece}: {cut_count(length, roll_m)} from a {word}")
-    how.append(f"cut longest first, each from the first {word} that is long enough: {rolls} {word}")
+    words = word if rolls == 1 else f"{word}s"
+    how.append(
+        f"cut longest first, each from the first {word} that is long enough: {rolls} {words}"
+    )
     weight = material.kg_per_unit
     return Order(
         order=Decimal(rolls),
