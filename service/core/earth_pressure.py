@@ -73,8 +73,8 @@ def rankine(friction_rad: float, slope_rad: float = 0.0) -> float:
     """Rankine's active coefficient on an upright plane; the thrust runs along the slope.
 
     Holds for 0 <= friction < 90° and slopes up or down no steeper than friction; raises
-    PressureLimitError outside. Source: FHWA-NHI-10-024 Eq 4-1; Caltrans Trenching and Shoring
-    Manual ch. 4.
+    PressureLimitError outside. Source: FHWA-NHI-10-024 Eq 4-1; a state transport agency's
+    Trenching and Shoring Manual (2011, rev. 2), ch. 4.
     """
     _hold_friction(friction_rad)
     _hold_slope(friction_rad, abs(slope_rad))
