@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 
 from service.core.basis import (
+    CHECKS,
     Basis,
     CheckName,
     LayerRules,
@@ -21,20 +22,11 @@ from tests.builders import ft, inch
 
 def required(**figures: str) -> dict[CheckName, Required]:
     """What checks must reach, as written."""
-    names: dict[str, CheckName] = {
-        "base_sliding": "base_sliding",
-        "overturning": "overturning",
-        "eccentricity": "eccentricity",
-        "bearing": "bearing",
-        "interface_shear": "interface_shear",
-        "hinge_height": "hinge_height",
-        "layer_tension": "layer_tension",
-        "pullout": "pullout",
-        "connection": "connection",
-    }
+    assert figures.keys() <= set(CHECKS)
     return {
-        names[name]: Required(value=float(text), text=text, source="sheet")
-        for name, text in figures.items()
+        name: Required(value=float(figures[name]), text=figures[name], source="sheet")
+        for name in CHECKS
+        if name in figures
     }
 
 
@@ -65,12 +57,10 @@ ASSOCIATION = Basis(
         length_step_m=inch(6),
         longest_share=2.0,
         no_data_factor=7.0,
-        source="sheet",
     ),
     tiers=TierRules(independent_share=2.0, one_wall_share=1 / 20, source="sheet"),
     wall_friction_share=2 / 3,
     hinge_over_rad=0.0,
-    hinge_source="sheet",
 )
 FHWA = Basis(
     id="fhwa",
@@ -112,10 +102,8 @@ FHWA = Basis(
         no_data_factor=7.0,
         friction_share=0.67,
         scale=0.8,
-        source="sheet",
     ),
     tiers=TierRules(independent_share=None, one_wall_share=1 / 20, source="sheet"),
     wall_friction_share=2 / 3,
     hinge_over_rad=math.radians(8),
-    hinge_source="sheet",
 )

@@ -9,7 +9,7 @@ from __future__ import annotations
 import contextlib
 import secrets
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Annotated, Any
 
 import msgspec
@@ -241,11 +241,6 @@ def _print_marked(console: Console, store: Store, run: RepricingAnswer) -> None:
         quotes, why = [item.quote for item in failed], [_why(item) for item in failed]
         named = Column(head="quote", cells=quotes, words=True)
         print_columns(console, "Not re-priced", (named, Column(head="why", cells=why, words=True)))
-
-
-def _texts(rows: Iterable[msgspec.Struct], name: str) -> list[str]:
-    """One field of each row; nothing where there is none."""
-    return [str(getattr(row, name) or "") for row in rows]
 
 
 def _why(item: RepricedItem) -> str:

@@ -70,7 +70,6 @@ class LayerRules:
     length_step_m: float
     longest_share: float
     no_data_factor: float
-    source: str
     top_depths: float | None = None
     top_most_m: float | None = None
     friction_share: float | None = None
@@ -103,7 +102,6 @@ class Basis:
     tiers: TierRules
     wall_friction_share: float
     hinge_over_rad: float
-    hinge_source: str
     factors: LoadFactors = field(default_factory=LoadFactors)
 
     def required(self, check: CheckName, *, reinforced: bool) -> Required | None:

@@ -128,9 +128,7 @@ def _check(
         lacks = f"a limit: the basis {ground.basis.id} has none for {name} of a plain stack"
         return not_checked(name, wall, [lacks], source)
     if not held:
-        return not_checked(
-            name, wall, ["soil behind: back grade is nowhere above the base"], source
-        )
+        return not_checked(name, wall, [NO_SOIL], source)
     if name == "interface_shear" and ground.system.interface is None:
         lacks = f"wall_systems/{ground.system.id}: interface, tested shear strength between units"
         return not_checked(name, wall, [lacks], source)

@@ -10,8 +10,6 @@ from service.core import packed_format as form
 from service.core.repriced import Repriced
 from service.operations.answer_figures import Money, Ratio
 
-OUTCOMES = ("changed", "unchanged", "failed")
-
 
 class GroupCostChange(Struct, frozen=True):
     """What the lines of one group cost before and after."""

@@ -99,7 +99,7 @@ class LayersTable(SourcedTable):
     friction_share: FractionText | None = None
     scale: FractionText = Fraction(1)
 
-    def to_core(self, source: str) -> LayerRules:
+    def to_core(self) -> LayerRules:
         """The core's rules."""
         return LayerRules(
             shortest_share=float(self.shortest_share),
@@ -111,7 +111,6 @@ class LayersTable(SourcedTable):
             length_step_m=self.length_step,
             longest_share=float(self.longest_share),
             no_data_factor=float(self.no_data_factor),
-            source=_cited(self.source, source),
             top_depths=None if self.top_depths is None else float(self.top_depths),
             top_most_m=self.top_most,
             friction_share=None if self.friction_share is None else float(self.friction_share),
@@ -158,11 +157,10 @@ class ScreeningBasisDocument(EntryDocument):
             source=cited,
             gravity=self.gravity.to_core(cited),
             reinforced=self.reinforced.to_core(cited),
-            layers=self.layers.to_core(cited),
+            layers=self.layers.to_core(),
             tiers=self.tiers.to_core(cited),
             wall_friction_share=float(self.wall.wall_friction_share),
             hinge_over_rad=self.wall.hinge_over,
-            hinge_source=_cited(self.wall.source, cited),
             factors=self.factors.to_core() if self.factors else LoadFactors(),
         )
 
