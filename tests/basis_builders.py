@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from service.core.basis import (
+from service.core.job.basis import (
     CHECKS,
     Basis,
     CheckName,

@@ -12,12 +12,9 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from service.core.layout import WallLayout, lay_out
-from service.core.material import Material
-from service.core.measure import US, UnitSet
-from service.core.reinforcement import WallReinforcement
-from service.core.results import Quantities, QuantityLine
-from service.core.section import (
+from service.core.job.material import Material
+from service.core.job.reinforcement import WallReinforcement
+from service.core.job.section import (
     CapAdhesive,
     Drainage,
     Embedment,
@@ -26,7 +23,7 @@ from service.core.section import (
     Pipe,
     Section,
 )
-from service.core.spec import (
+from service.core.job.spec import (
     Corner,
     Curve,
     Ends,
@@ -39,8 +36,11 @@ from service.core.spec import (
     TopRounding,
     WallSpec,
 )
-from service.core.takeoff import take_off
-from service.core.wall_system import WallSystem, WallUnit
+from service.core.job.wall_system import WallSystem, WallUnit
+from service.core.layout.layout import WallLayout, lay_out
+from service.core.measure import US, UnitSet
+from service.core.takeoff.quantities import Quantities, QuantityLine
+from service.core.takeoff.takeoff import take_off
 
 StationLike = float | Literal["end"] | Station
 

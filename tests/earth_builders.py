@@ -8,14 +8,14 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from service.core.earthwork import WallEarthwork, excavate
+from service.core.ground.earthwork import WallEarthwork, excavate
+from service.core.job.reinforcement import Layer
+from service.core.job.section import Excavation, Section
+from service.core.job.soil import ExcavationClass, Soil
+from service.core.job.spec import Ends, PlanPart, WallSpec
+from service.core.job.topsoil import NO_TOPSOIL, Topsoil
+from service.core.job.wall_system import WallSystem
 from service.core.measure import US, UnitSet
-from service.core.reinforcement import Layer
-from service.core.section import Excavation, Section
-from service.core.soil import ExcavationClass, Soil
-from service.core.spec import Ends, PlanPart, WallSpec
-from service.core.trench import NO_TOPSOIL, Topsoil
-from service.core.wall_system import WallSystem
 from tests.builders import entry, ft, inch, laid, section, straight, system, wall
 
 BETWEEN = Ends(start="against_structure", finish="against_structure")

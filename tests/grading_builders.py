@@ -6,13 +6,21 @@ import math
 import random
 from collections.abc import Callable, Iterable, Sequence
 
-from service.core.grading import GradedArea, Grading, Ground, measure_grading
-from service.core.level_grid import LevelGrid, Rows
+from service.core.ground.grading import GradedArea, measure_grading
+from service.core.ground.survey import read_survey
+from service.core.job.graded import (
+    Coordinates,
+    FinishedPlane,
+    Grading,
+    Ground,
+    LevelGrid,
+    Rows,
+    SurveyedArea,
+    SurveyPlace,
+)
+from service.core.job.survey_points import Survey
+from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.measure import METRIC
-from service.core.place import Coordinates, SurveyPlace
-from service.core.survey import Survey, read_survey
-from service.core.surveyed_area import FinishedPlane, SurveyedArea
-from service.core.trench import NO_TOPSOIL, Topsoil
 
 Shape = Callable[[float, float], float]  # level over easting and northing
 SQUARE = ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))  # easting, northing

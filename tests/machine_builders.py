@@ -7,12 +7,13 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from service.core.fit import ANY_PLACE, Place
-from service.core.labor import schedule
-from service.core.machine import Compaction, Hired, Machine, Owned
+from service.core.job.machine import Compaction, Hired, Machine, Owned
+from service.core.job.rates import MachineTask, Measured, ProductionTask, Rates
+from service.core.labor.fit import ANY_PLACE, Place
+from service.core.labor.hours import Labor, MachineTime
+from service.core.labor.labor import schedule
 from service.core.measure import UNITS, US
-from service.core.rates import MachineTask, Measured, ProductionTask, Rates
-from service.core.results import Labor, MachineTime, Shares
+from service.core.shares import Shares
 from service.core.three_point import ThreePoint, one_figure
 from tests.builders import ft, inch
 from tests.money_builders import ONE_WALL, quantities, rates

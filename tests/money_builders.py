@@ -9,22 +9,17 @@ from types import MappingProxyType
 import pytest
 
 from service.core.errors import Fault, PriceFaultsError
-from service.core.labor import schedule
+from service.core.job.price_list import ItemPrice, PriceList
+from service.core.job.rates import Condition, Crew, FixedHours, Measured, ProductionTask, Rates
+from service.core.job.section import Group
+from service.core.job.terms import Extra, Kind, Profit, Tax, Terms
+from service.core.labor.hours import CrewTime, Labor
+from service.core.labor.labor import schedule
 from service.core.measure import UNITS, US, UnitSet
-from service.core.price_list import ItemPrice, PriceList
-from service.core.pricing import price
-from service.core.rates import Condition, Crew, FixedHours, Measured, ProductionTask, Rates
-from service.core.results import (
-    CrewTime,
-    Labor,
-    Price,
-    PriceLine,
-    Quantities,
-    QuantityLine,
-    Shares,
-)
-from service.core.section import Group
-from service.core.terms import Extra, Kind, Profit, Tax, Terms
+from service.core.price.price import Price, PriceLine
+from service.core.price.pricing import price
+from service.core.shares import Shares
+from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.three_point import one_figure
 
 ONE_WALL: Shares = (("wall-1", 1.0),)

@@ -12,7 +12,7 @@ import math
 from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import substring
 
-from service.core.spec import Corner, Curve, PlanPart, Straight
+from service.core.job.spec import Corner, Curve, PlanPart, Straight
 
 STEPS = 20000
 Pose = tuple[float, float, float]  # x, y, heading

@@ -6,15 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from service.core.crew_time import once_hours
-from service.core.labor import schedule
+from service.core.job.phase import OrderRules, Phase
+from service.core.job.rates import Crew, FixedHours
+from service.core.labor.crew_time import once_hours
+from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.labor import schedule
+from service.core.labor.phase_time import PhaseTime
+from service.core.labor.phase_work import MachineUse, OrderedWall
+from service.core.labor.phases import Phases, WorkOrder, schedule_phases
 from service.core.measure import US
-from service.core.phase import OrderRules, Phase
-from service.core.phase_time import PhaseTime
-from service.core.phase_work import MachineUse, OrderedWall
-from service.core.phases import Phases, WorkOrder, schedule_phases
-from service.core.rates import Crew, FixedHours
-from service.core.results import Labor, QuantityLine, Shares, TaskHours
+from service.core.shares import Shares
+from service.core.takeoff.quantities import QuantityLine
 from tests.builders import ft
 from tests.money_builders import ONE_WALL, crew, quantities, rates
 

@@ -9,12 +9,13 @@ from types import MappingProxyType
 
 from hypothesis import strategies as st
 
-from service.core.machine import Hired, Machine, Owned
-from service.core.price_list import DeliveryTerms, ItemPrice, PriceList
-from service.core.pricing_inputs import PricingInputs
-from service.core.results import CrewTime, Labor, MachineTime, QuantityLine
-from service.core.section import Group
-from service.core.terms import KINDS, Extra, Kind, Profit, Tax, Terms
+from service.core.job.machine import Hired, Machine, Owned
+from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
+from service.core.job.section import Group
+from service.core.job.terms import KINDS, Extra, Kind, Profit, Tax, Terms
+from service.core.labor.hours import CrewTime, Labor, MachineTime
+from service.core.reprice.pricing_inputs import PricingInputs
+from service.core.takeoff.quantities import QuantityLine
 from tests.money_builders import bought, crew_time
 
 WALLS = ("north", "south")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from service.core.layout import WallLayout
-from service.core.material import Material, Pack
+from service.core.job.material import Material, Pack
+from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
+from service.core.layout.layout import WallLayout
 from service.core.measure import UNITS
-from service.core.reinforcement import Layer, Sheet, WallReinforcement
 from tests.builders import ft
 
 ITEM = "sheet"

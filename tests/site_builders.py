@@ -6,13 +6,11 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from service.core.machine import Machine, Owned
-from service.core.material import Material, Pack
-from service.core.measure import UNITS, US, UnitSet
-from service.core.phase import Phase
-from service.core.rates import Rates
-from service.core.results import QuantityLine
-from service.core.site_task import (
+from service.core.job.machine import Machine, Owned
+from service.core.job.material import Material, Pack
+from service.core.job.phase import Phase
+from service.core.job.rates import Rates
+from service.core.job.site_task import (
     Discarded,
     SiteDisposal,
     SiteMachine,
@@ -21,9 +19,11 @@ from service.core.site_task import (
     SiteTask,
     SiteWorkEntry,
 )
-from service.core.site_work import SiteWork, Workforce, take_off_site_work
+from service.core.job.truck import Truck
+from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work
+from service.core.measure import UNITS, US, UnitSet
+from service.core.takeoff.quantities import QuantityLine
 from service.core.three_point import ThreePoint
-from service.core.truck import Truck
 
 Range = tuple[str, str, str]
 

@@ -15,10 +15,10 @@ from functools import cached_property
 from shapely.geometry import Polygon, box
 from shapely.ops import unary_union
 
-from service.core.layout import WallLayout
-from service.core.levels import Stretch
-from service.core.profile import Levels
-from service.core.section import Section
+from service.core.job.section import Section
+from service.core.layout.layout import WallLayout
+from service.core.layout.levels import Stretch
+from service.core.layout.profile import Levels
 
 FAR = 60.0  # m, beyond everything that is drawn
 STEP = 0.05  # m, of the walk along finished ground

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from service.core.earth_pressure import Pressure, Thrust, coulomb_pressure, thrust
-from service.core.gravity import Stack
+from service.core.screening.earth_pressure import Pressure, Thrust, coulomb_pressure, thrust
+from service.core.screening.gravity import Stack
 from tests.builders import inch
 
 LB = 0.45359237 * 9.80665  # N

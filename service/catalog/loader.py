@@ -21,7 +21,7 @@ from service.catalog.files import (
 )
 from service.catalog.registry import Catalog, CoreEntry, catalog_of, digest_of
 from service.core.errors import Fault
-from service.core.jurisdiction import Jurisdiction, with_base
+from service.core.job.jurisdiction import Jurisdiction, with_base
 from service.faults import faults_from
 
 

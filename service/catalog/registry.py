@@ -12,17 +12,17 @@ from typing import Any, Generic, TypeVar
 import rfc8785
 
 from service.catalog.kinds import KINDS
-from service.core.basis import Basis
-from service.core.jurisdiction import Jurisdiction
-from service.core.loads import Load
-from service.core.material import Material
-from service.core.price_list import PriceList
-from service.core.rates import Rates
-from service.core.section import Section
-from service.core.site_task import SiteTask
-from service.core.soil import Soil
-from service.core.terms import Terms
-from service.core.wall_system import WallSystem
+from service.core.job.basis import Basis
+from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.load import Load
+from service.core.job.material import Material
+from service.core.job.price_list import PriceList
+from service.core.job.rates import Rates
+from service.core.job.section import Section
+from service.core.job.site_task import SiteTask
+from service.core.job.soil import Soil
+from service.core.job.terms import Terms
+from service.core.job.wall_system import WallSystem
 
 LONGEST_ID = 64
 

@@ -13,8 +13,8 @@ from fractions import Fraction
 
 from service.core import rounding
 from service.core.measure import number
-from service.core.results import Shares
 from service.core.rounding import EXACT, Exact
+from service.core.shares import Shares
 
 EXACTLY_SHOWN = Context(prec=24)
 SHOWN = Context(prec=12)

@@ -10,35 +10,32 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
-from service.core.allowances import allowances
-from service.core.balance import Earthwork
-from service.core.cautions import screen_cautions
-from service.core.earth_lines import earth_lines
-from service.core.earth_measure import measure_earth
+from service.core.cautions.cautions import screen_cautions
+from service.core.cautions.job_facts import facts_of
 from service.core.errors import LayoutFaultsError
-from service.core.fit import Place
-from service.core.groundwork import dig
-from service.core.job import Job, Reinforcing
-from service.core.job_facts import facts_of
-from service.core.jurisdiction import Assumption, Caution
-from service.core.labor import schedule
-from service.core.layout import WallLayout, lay_out
-from service.core.levels import MOST_SIZE, too_large_fault
+from service.core.ground.balance import Earthwork
+from service.core.ground.groundwork import dig
+from service.core.job.job import Job, Reinforcing
+from service.core.job.jurisdiction import Assumption, Caution
+from service.core.job.rates import Rates
+from service.core.labor.earth_measure import measure_earth
+from service.core.labor.fit import Place
+from service.core.labor.hours import Labor
+from service.core.labor.labor import schedule
+from service.core.labor.phases import Phases
+from service.core.labor.sequenced import put_in_order
+from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
+from service.core.layout.layout import WallLayout, lay_out
+from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
-from service.core.ordering import OTHER_INCREMENT, STONE_INCREMENT
-from service.core.phases import Phases
-from service.core.pricing import price
-from service.core.rates import Rates
-from service.core.results import Labor, Price, Quantities
-from service.core.screening import Screening, screen
-from service.core.sequenced import put_in_order
-from service.core.site_work import (
-    SiteWork,
-    Workforce,
-    take_off_site_work,
-    with_site_work,
-)
-from service.core.takeoff import take_off, with_lines
+from service.core.price.allowances import allowances
+from service.core.price.price import Price
+from service.core.price.pricing import price
+from service.core.screening.screening import Screening, screen
+from service.core.takeoff.earth_lines import earth_lines
+from service.core.takeoff.ordering import OTHER_INCREMENT, STONE_INCREMENT
+from service.core.takeoff.quantities import Quantities
+from service.core.takeoff.takeoff import take_off, with_lines
 
 # Ways of reinforcing whose layers are part of the price.
 QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")

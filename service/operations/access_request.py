@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from service.core.access import Access, Drop
+from service.core.job.access import Access, Drop
 from service.fields import (
     Area,
     Length,

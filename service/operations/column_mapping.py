@@ -10,7 +10,7 @@ import msgspec
 from pydantic import Field
 
 from service.catalog import Catalog, CurrencyCode, PricedPer
-from service.core.section import Group
+from service.core.job.section import Group
 from service.fields import Id, PositiveDecimalText, ShortText, StrictModel
 from service.operations.conditions import (
     ConditionFailedError,

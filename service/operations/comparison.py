@@ -17,12 +17,12 @@ from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.heights import heights_that_fit, raised, with_wall
-from service.core.job import Job
-from service.core.layout import WallLayout
+from service.core.job.job import Job
+from service.core.layout.heights import heights_that_fit, raised, with_wall
+from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.quote import Quote
-from service.core.uses import unit_counts
+from service.core.takeoff.uses import unit_counts
 from service.faults import pointer
 from service.fields import refused
 from service.operations.comparison_answer import (

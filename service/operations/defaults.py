@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from service.core.jurisdiction import Assumption
-from service.core.rates import Rates
+from service.core.job.jurisdiction import Assumption
+from service.core.job.rates import Rates
 from service.operations.quote_request import QuoteRequest
 from service.operations.wall_request import WallRequest
 

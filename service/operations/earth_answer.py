@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from msgspec import UNSET
 
-from service.core.balance import Earthwork, GradedEarth, TopsoilBalance
-from service.core.earthwork import WallEarthwork
+from service.core.ground.balance import Earthwork, GradedEarth, TopsoilBalance
+from service.core.ground.earthwork import WallEarthwork
 from service.core.measure import UnitSet, in_unit, number
 from service.operations.answer_figures import SoilState
 from service.operations.answer_walls import (

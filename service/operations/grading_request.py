@@ -8,11 +8,9 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
-from service.core.finished import Side
-from service.core.grading import AverageDepth, Beside, Grading, Ground
-from service.core.jurisdiction import Assumption
-from service.core.level_grid import LevelGrid
-from service.core.spec import Station
+from service.core.job.graded import AverageDepth, Beside, Grading, Ground, LevelGrid, Side
+from service.core.job.jurisdiction import Assumption
+from service.core.job.spec import Station
 from service.fields import (
     Length,
     NonNegativeLength,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from service.core.labor.hours import CrewTime, Labor, MachineTime, TaskHours
 from service.core.measure import UnitSet
-from service.core.results import CrewTime, Labor, MachineTime, TaskHours
 from service.operations.answer import (
     CrewAnswer,
     EquipmentAnswer,

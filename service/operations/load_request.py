@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog import Catalog
-from service.core.spec import LoadAbove
+from service.core.job.spec import LoadAbove
 from service.fields import NonNegativeLength, Slope, StrictModel, refused
 from service.operations.known_ids import LoadId, catalog_of
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from msgspec import UNSET, Struct, UnsetType
 
+from service.core.labor.open_trench import TrenchStretches
+from service.core.labor.phase_time import PhaseTime
+from service.core.labor.phases import Phases
+from service.core.labor.weather import WeatherAllowance
 from service.core.measure import UnitSet, number
-from service.core.open_trench import TrenchStretches
-from service.core.phase_time import PhaseTime
-from service.core.phases import Phases
-from service.core.weather import WeatherAllowance
 from service.operations.answer_figures import Hours, Length
 from service.operations.measures import measure_of, plain
 

@@ -12,8 +12,8 @@ from pydantic import ValidationError
 
 from service.catalog import ItemPriceBody, PricedPer, is_currency, minor_places
 from service.core.errors import Fault
-from service.core.price_changes import convert, written
-from service.core.price_list import ItemPrice
+from service.core.job.price_list import ItemPrice
+from service.core.price.price_changes import convert, written
 from service.core.rounding import unit_cost
 from service.faults import faults_from
 from service.operations.column_mapping import ColumnMapping

@@ -16,8 +16,14 @@ from msgspec import Meta, Struct
 
 from service.catalog import Catalog, minor_places
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.price_changes import PriceDifference, Removal, Setting, change_prices, difference
-from service.core.price_list import ItemPrice
+from service.core.job.price_list import ItemPrice
+from service.core.price.price_changes import (
+    PriceDifference,
+    Removal,
+    Setting,
+    change_prices,
+    difference,
+)
 from service.faults import pointer
 from service.operations.answer_figures import Digest
 from service.operations.column_mapping import ColumnMapping

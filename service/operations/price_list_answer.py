@@ -12,8 +12,8 @@ import msgspec
 from msgspec import UNSET, Meta, Struct, UnsetType
 
 from service.catalog import DeliveryBody, minor_places
-from service.core.price_changes import ChangedPrice, PriceDifference
-from service.core.price_list import ItemPrice, PriceList
+from service.core.job.price_list import ItemPrice, PriceList
+from service.core.price.price_changes import ChangedPrice, PriceDifference
 from service.operations.answer_figures import DECIMAL, Digest
 from service.operations.price_list_request import RevisionDraft
 

@@ -14,9 +14,9 @@ from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog, DeliveryBody, ItemPriceBody, RevisionBody
 from service.catalog.documents.price_list import MOST_ITEMS, MOST_SUPPLIERS
-from service.core.price_changes import Adjustment, Change, Removal, Setting
-from service.core.price_list import ItemPrice
-from service.core.section import Group
+from service.core.job.price_list import ItemPrice
+from service.core.job.section import Group
+from service.core.price.price_changes import Adjustment, Change, Removal, Setting
 from service.fields import (
     DecimalText,
     FactorText,

@@ -11,8 +11,8 @@ import msgspec
 
 from service.catalog import Catalog, minor_places
 from service.core.errors import Fault
-from service.core.price_changes import change_prices, difference
-from service.core.price_list import ItemPrice
+from service.core.job.price_list import ItemPrice
+from service.core.price.price_changes import change_prices, difference
 from service.operations.conditions import (
     ConditionFailedError,
     Conditions,

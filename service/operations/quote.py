@@ -10,14 +10,14 @@ from types import MappingProxyType
 from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.job import Job, Soils
+from service.core.job.job import Job, Soils
+from service.core.job.price_list import PriceList
+from service.core.job.rates import Rates
+from service.core.job.soil import Soil
+from service.core.job.terms import Terms
+from service.core.job.topsoil import Topsoil
+from service.core.job.truck import Truck
 from service.core.measure import UNIT_SETS
-from service.core.price_list import PriceList
-from service.core.rates import Rates
-from service.core.soil import Soil
-from service.core.terms import Terms
-from service.core.trench import Topsoil
-from service.core.truck import Truck
 from service.operations.answer import QuoteAnswer
 from service.operations.defaults import request_assumptions
 from service.operations.grading_request import default_area_name

@@ -10,12 +10,14 @@ import msgspec
 from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
-from service.core.layout import WallLayout
+from service.core.job.price_list import PriceList
+from service.core.job.terms import Terms
+from service.core.layout.courses import Leg, Run
+from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
-from service.core.price_list import PriceList
+from service.core.price.price import Price, PriceLine
 from service.core.quote import NotPriced, Quote
-from service.core.results import Leg, Price, PriceLine, QuantityLine, Run
-from service.core.terms import Terms
+from service.core.takeoff.quantities import QuantityLine
 from service.operations.answer import (
     AssumptionAnswer,
     CautionAnswer,

@@ -21,8 +21,8 @@ from service.catalog import (
 )
 from service.catalog.documents.price_list import Revision
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.price_list import PriceList
-from service.core.terms import Extra, Kind
+from service.core.job.price_list import PriceList
+from service.core.job.terms import Extra, Kind
 from service.fields import (
     Id,
     IsoDate,

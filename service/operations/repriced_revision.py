@@ -9,9 +9,9 @@ import msgspec
 
 from service import json_text
 from service.core import ENGINE_VERSION
-from service.core.packed import pack_again, unpack_inputs
-from service.core.price_list import PriceList
-from service.core.pricing_inputs import price_inputs
+from service.core.job.price_list import PriceList
+from service.core.reprice.packed import pack_again, unpack_inputs
+from service.core.reprice.pricing_inputs import price_inputs
 from service.operations.answer import NotPricedAnswer
 from service.operations.quote_answer import document_digest, price_answer
 from service.operations.saved_quote_request import as_received

@@ -18,7 +18,7 @@ import msgspec
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
-from service.core.packed_columns import price_columns
+from service.core.reprice.packed_columns import price_columns
 from service.operations.repriced_revision import reprice_revision
 from service.operations.repricing_answer import (
     RepricingAnswer,

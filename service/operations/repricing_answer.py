@@ -6,8 +6,8 @@ from typing import Literal
 
 from msgspec import UNSET, Struct, UnsetType
 
-from service.core import packed_format as form
-from service.core.repriced import Repriced
+from service.core.reprice import packed_format as form
+from service.core.reprice.repriced import Repriced
 from service.operations.answer_figures import Money, Ratio
 
 

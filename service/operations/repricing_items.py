@@ -9,13 +9,13 @@ from fractions import Fraction
 import msgspec
 from msgspec import UNSET
 
-from service.core import packed_format as form
-from service.core.bulk_price import reprice_packed
 from service.core.errors import PriceFaultsError
-from service.core.packed import unpack_inputs
-from service.core.packed_columns import PackedFormatError, PriceColumns
-from service.core.price_list import PriceList
-from service.core.repriced import Repriced, reprice_ordinary, repriced_each
+from service.core.job.price_list import PriceList
+from service.core.reprice import packed_format as form
+from service.core.reprice.bulk_price import reprice_packed
+from service.core.reprice.packed import unpack_inputs
+from service.core.reprice.packed_columns import PackedFormatError, PriceColumns
+from service.core.reprice.repriced import Repriced, reprice_ordinary, repriced_each
 from service.operations.repricing_answer import (
     ItemProblem,
     LargestChange,

@@ -6,7 +6,7 @@ import difflib
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.price_list import PriceList
+from service.core.job.price_list import PriceList
 from service.operations.price_list_answer import to_price_list
 from service.storage import Connection
 from service.storage import price_lists as rows

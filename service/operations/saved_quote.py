@@ -15,8 +15,8 @@ from msgspec import UNSET, UnsetType
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
-from service.core.packed import pack_pricing
 from service.core.quote_state import State, move
+from service.core.reprice.packed import pack_pricing
 from service.operations.conditions import Conditions
 from service.operations.quote import Quoted, quote_request
 from service.operations.quote_answer import encode_answer

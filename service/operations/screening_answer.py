@@ -7,14 +7,14 @@ from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
-from service.core.basis import BasisId, CheckName
-from service.core.check import Build, Check, Status
+from service.core.job.basis import BasisId, CheckName
+from service.core.job.reinforcement import Layer, WallReinforcement
 from service.core.measure import UnitSet
 from service.core.quote import Quote
-from service.core.reinforcement import Layer, WallReinforcement
 from service.core.rounding import ratio_to_show
-from service.core.screening import WallScreening
-from service.core.screening_summary import summary_of
+from service.core.screening.check import Build, Check, Status
+from service.core.screening.screening import WallScreening
+from service.core.screening.screening_summary import summary_of
 from service.operations.answer_figures import Length, Money
 from service.operations.measures import measure_of, plain
 

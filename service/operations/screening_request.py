@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from service.core.basis import BasisId
-from service.core.job import Reinforcing
+from service.core.job.basis import BasisId
+from service.core.job.job import Reinforcing
 from service.fields import StrictModel
 
 

@@ -10,7 +10,7 @@ from pydantic import Field
 from pydantic_core import PydanticCustomError
 
 from service.core.errors import Fault
-from service.core.site_facts import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
+from service.core.job.site import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
 from service.fields import (
     JsonObject,
     Length,

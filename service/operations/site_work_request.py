@@ -10,8 +10,8 @@ from pydantic import Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
+from service.core.job.site_task import SiteMeasured, SiteTask, SiteWorkEntry
 from service.core.measure import number
-from service.core.site_task import SiteMeasured, SiteTask, SiteWorkEntry
 from service.fields import JsonObject, Measured, Reader, ShortText, StrictModel, refused
 from service.operations.known_ids import SiteTaskId
 from service.units import found

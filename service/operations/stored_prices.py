@@ -13,7 +13,7 @@ from collections.abc import Callable
 from typing import Final
 
 from service.catalog import Catalog
-from service.core.price_list import PriceList
+from service.core.job.price_list import PriceList
 from service.operations.price_list_answer import to_price_list
 from service.storage import Store
 from service.storage import price_lists as rows

@@ -9,9 +9,9 @@ from pydantic import Discriminator, Field, Tag
 from pydantic_core import PydanticCustomError
 
 from service.core.errors import QuoteFaultsError
-from service.core.place import Coordinates, SurveyPlace
-from service.core.survey import Order, read_survey
-from service.core.surveyed_area import FinishedPlane, SurveyedArea
+from service.core.ground.survey import read_survey
+from service.core.job.graded import Coordinates, FinishedPlane, SurveyedArea, SurveyPlace
+from service.core.job.survey_points import Order
 from service.fields import (
     JsonObject,
     Length,

@@ -10,8 +10,7 @@ from pydantic import AfterValidator, Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
-from service.core.curve import KNOWN, CurveImpossibleError, curve_from
-from service.core.spec import (
+from service.core.job.spec import (
     Corner,
     Curve,
     EndKind,
@@ -25,6 +24,7 @@ from service.core.spec import (
     TopRounding,
     WallSpec,
 )
+from service.core.layout.curve import KNOWN, CurveImpossibleError, curve_from
 from service.fields import (
     JsonObject,
     Length,

@@ -12,8 +12,8 @@ from sqlalchemy import Connection, insert, select, update
 from sqlalchemy.dialects.postgresql import insert as postgresql_insert
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 
-from service.core.packed import packed_size
 from service.core.quote_state import Move, RevisionState, State, current_revision
+from service.core.reprice.packed import packed_size
 from service.storage.packed_pricing import put_packed
 from service.storage.quote_rows import (
     HEAD_COLUMNS,

@@ -11,7 +11,7 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.core.rates import Measured
+from service.core.job.rates import Measured
 from tests.api.problem_checks import assert_problem
 from tests.api.quote_requests import (
     Json,

@@ -15,14 +15,14 @@ import numpy as np
 from sqlalchemy import insert
 
 from service.catalog import Catalog, load_catalog
-from service.core import packed_format as form
-from service.core.kept_inputs import keep_inputs
-from service.core.packed import pack_inputs
-from service.core.packed_columns import Ints, PackedColumns, PriceColumns
-from service.core.price_list import ItemPrice, PriceList
-from service.core.pricing_inputs import PricingInputs, price_inputs
-from service.core.section import Group
-from service.core.terms import Profit, Tax, Terms
+from service.core.job.price_list import ItemPrice, PriceList
+from service.core.job.section import Group
+from service.core.job.terms import Profit, Tax, Terms
+from service.core.reprice import packed_format as form
+from service.core.reprice.kept_inputs import keep_inputs
+from service.core.reprice.packed import pack_inputs
+from service.core.reprice.packed_columns import Ints, PackedColumns, PriceColumns
+from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.storage import Connection, Store
 from service.storage.quote_tables import QUOTE, QUOTE_REVISION
 from service.storage.repricing_tables import QUOTE_PRICING

@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 import time
 
-from service.core.grading import Grading, measure_grading
+from service.core.ground.grading import measure_grading
+from service.core.ground.survey import read_survey
+from service.core.job.graded import FinishedPlane, Grading, SurveyedArea
 from service.core.measure import METRIC
-from service.core.survey import read_survey
-from service.core.surveyed_area import FinishedPlane, SurveyedArea
 from tests.grading_builders import places, scattered, star
 
 COUNTS = (1250, 2500, 5000, 10_000)

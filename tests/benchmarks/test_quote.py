@@ -19,10 +19,10 @@ import pytest
 from service import json_text
 from service.api.app import create_app
 from service.catalog import Catalog, load_catalog
-from service.core.layout import lay_out
+from service.core.job.spec import WallSpec
+from service.core.layout.layout import lay_out
 from service.core.measure import US
-from service.core.spec import WallSpec
-from service.core.takeoff import take_off
+from service.core.takeoff.takeoff import take_off
 from service.operations.quote import quote_document
 from service.operations.quote_answer import encode_answer
 from service.settings import Settings

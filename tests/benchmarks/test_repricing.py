@@ -27,10 +27,10 @@ import pytest
 import xlsxwriter
 
 from service.catalog import Catalog
-from service.core.bulk_price import reprice_columns
-from service.core.packed_columns import price_columns, read_columns
-from service.core.price_list import PriceList
-from service.core.pricing_inputs import price_inputs
+from service.core.job.price_list import PriceList
+from service.core.reprice.bulk_price import reprice_columns
+from service.core.reprice.packed_columns import price_columns, read_columns
+from service.core.reprice.pricing_inputs import price_inputs
 from service.operations.repricing import read_repricing_request, start_repricing, work_off
 from service.operations.repricing_items import Target, item_of, reprice_chosen
 from service.operations.repricing_reads import each_item_line, read_repricing

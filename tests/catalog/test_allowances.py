@@ -11,8 +11,8 @@ from pydantic import ValidationError
 from service.catalog import TermsBody, read_catalog
 from service.catalog.documents.order import OrderTable
 from service.catalog.schemas import shipped_folder
-from service.core.phase import OrderRules
-from service.core.terms import Allowance
+from service.core.job.phase import OrderRules
+from service.core.job.terms import Allowance
 from service.faults import faults_from
 from tests.builders import ft
 

@@ -27,8 +27,8 @@ from service.catalog.documents import (
     WallSystemDocument,
 )
 from service.catalog.documents.material import PackWord
+from service.core.job.terms import KINDS
 from service.core.measure import UNITS
-from service.core.terms import KINDS
 from service.faults import faults_from
 
 HEADER: dict[str, Any] = {

@@ -12,8 +12,8 @@ from pydantic import ValidationError
 from service.catalog import read_catalog
 from service.catalog.documents.production_rates import RatesBody
 from service.catalog.schemas import shipped_folder
-from service.core.machine import Hired, Owned
-from service.core.rates import Rates
+from service.core.job.machine import Hired, Owned
+from service.core.job.rates import Rates
 from service.faults import faults_from
 from tests.builders import ft, inch
 

@@ -13,12 +13,12 @@ from service.catalog import Catalog, read_catalog
 from service.catalog.documents.material import MaterialDocument
 from service.catalog.documents.wall_system import WallSystemDocument
 from service.catalog.schemas import shipped_folder
-from service.core.labor import schedule
-from service.core.layout import lay_out
+from service.core.job.reinforcement import Layer, WallReinforcement
+from service.core.labor.hours import Labor
+from service.core.labor.labor import schedule
+from service.core.layout.layout import lay_out
 from service.core.measure import METRIC, US
-from service.core.reinforcement import Layer, WallReinforcement
-from service.core.results import Labor
-from service.core.takeoff import take_off
+from service.core.takeoff.takeoff import take_off
 from service.faults import faults_from
 from tests.builders import ft, level_wall, line, to_ft, to_ft2
 

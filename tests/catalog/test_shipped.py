@@ -15,12 +15,12 @@ from jsonschema import Draft202012Validator
 from service.catalog import Catalog, document_schema, read_catalog
 from service.catalog.kinds import KINDS
 from service.catalog.schemas import schema_files, shipped_folder, write_schemas
-from service.core.job import Job
-from service.core.jurisdiction import TRIGGERS
+from service.core.job.job import Job
+from service.core.job.jurisdiction import TRIGGERS
+from service.core.job.rates import MEASURED, measured_dimension
+from service.core.job.spec import Ends
 from service.core.measure import US
 from service.core.quote import quote
-from service.core.rates import MEASURED, measured_dimension
-from service.core.spec import Ends
 from tests.builders import curve, entry, ft, legs, wall
 
 FILES = sorted(path for kind in KINDS for path in (shipped_folder() / kind).glob("*.toml"))

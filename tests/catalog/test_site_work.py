@@ -11,9 +11,8 @@ import pytest
 
 from service.catalog import Catalog, read_catalog
 from service.catalog.schemas import shipped_folder
-from service.core.measure import METRIC, UNITS, US, UnitSet
-from service.core.phase import PHASES
-from service.core.site_task import (
+from service.core.job.phase import PHASES
+from service.core.job.site_task import (
     DISCARDED,
     SiteDisposal,
     SiteMachine,
@@ -21,9 +20,10 @@ from service.core.site_task import (
     SiteTask,
     SiteWorkEntry,
 )
-from service.core.site_work import SiteWork, with_site_work
+from service.core.job.truck import Truck
+from service.core.labor.site_work import SiteWork, with_site_work
+from service.core.measure import METRIC, UNITS, US, UnitSet
 from service.core.three_point import ThreePoint
-from service.core.truck import Truck
 from tests.catalog_builders import write_folder
 from tests.money_builders import priced, quantities, rates
 from tests.site_builders import asked, hours, line_of, site_work

@@ -7,13 +7,15 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.access import Access, carried_m
-from service.core.fit import ANY_PLACE, Place
-from service.core.labor import schedule
-from service.core.machine import Carrying
+from service.core.job.access import Access
+from service.core.job.machine import Carrying
+from service.core.job.rates import Measured
+from service.core.labor.access import carried_m
+from service.core.labor.fit import ANY_PLACE, Place
+from service.core.labor.hours import Labor
+from service.core.labor.labor import schedule
 from service.core.measure import US
-from service.core.rates import Measured
-from service.core.results import Labor, Shares
+from service.core.shares import Shares
 from tests.builders import ft
 from tests.machine_builders import LB
 from tests.money_builders import quantities, rates, task

@@ -6,11 +6,11 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.allowances import allowances
 from service.core.errors import PriceFaultsError
-from service.core.jurisdiction import Caution
-from service.core.price_list import PriceList
-from service.core.terms import Allowance, Terms
+from service.core.job.jurisdiction import Caution
+from service.core.job.price_list import PriceList
+from service.core.job.terms import Allowance, Terms
+from service.core.price.allowances import allowances
 
 
 def caution(code: str, wall: str | None = None) -> Caution:

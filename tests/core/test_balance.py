@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.balance import Earthwork, GradedEarth, balance, loads
 from service.core.errors import QuoteFaultsError
+from service.core.ground.balance import Earthwork, GradedEarth, balance, loads
+from service.core.job.soil import Soil
+from service.core.job.topsoil import Topsoil
+from service.core.job.truck import Truck
 from service.core.measure import METRIC, US
-from service.core.soil import Soil
-from service.core.trench import Topsoil
-from service.core.truck import Truck
 from tests.builders import ft, inch, to_yd3
 from tests.earth_builders import SET_BLOCKS, dig_section, dug, ground_wall, soil
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.bearing import base_pressure, bearing_factors, strip_capacity_pa
+from service.core.screening.bearing import base_pressure, bearing_factors, strip_capacity_pa
 from tests.statics_builders import deg
 
 

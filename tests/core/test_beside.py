@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import pytest
 
-from service.core.beside import beside_faults
 from service.core.errors import Fault
-from service.core.finished import Side
-from service.core.grading import AverageDepth, Beside, Grading, Ground, measure_grading
+from service.core.ground.beside import beside_faults
+from service.core.ground.grading import measure_grading
+from service.core.job.graded import (
+    AverageDepth,
+    Beside,
+    FinishedPlane,
+    Grading,
+    Ground,
+    Side,
+    SurveyedArea,
+)
+from service.core.job.spec import Station
 from service.core.measure import US
-from service.core.spec import Station
-from service.core.surveyed_area import FinishedPlane, SurveyedArea
 from tests.builders import ft, laid
 from tests.earth_builders import UPRIGHT, dig_section, dug, ground_wall, soil
 from tests.grading_builders import SQUARE, grid, places, survey_of

@@ -8,18 +8,18 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core import packed_format as form
-from service.core.bulk_price import BulkPrices, reprice_packed
 from service.core.errors import PriceFaultsError
-from service.core.kept_inputs import keep_inputs, read_inputs
+from service.core.job.price_list import PriceList
+from service.core.job.section import GROUPS
+from service.core.job.terms import KINDS
 from service.core.measure import UNITS
-from service.core.packed import pack_inputs
-from service.core.packed_columns import price_columns
-from service.core.price_list import PriceList
-from service.core.pricing_inputs import PricingInputs, price_inputs
-from service.core.results import Price
-from service.core.section import GROUPS
-from service.core.terms import KINDS
+from service.core.price.price import Price
+from service.core.reprice import packed_format as form
+from service.core.reprice.bulk_price import BulkPrices, reprice_packed
+from service.core.reprice.kept_inputs import keep_inputs, read_inputs
+from service.core.reprice.packed import pack_inputs
+from service.core.reprice.packed_columns import price_columns
+from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from tests.pricing_builders import price_lists, pricing_inputs
 
 

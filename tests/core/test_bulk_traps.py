@@ -5,14 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 from types import MappingProxyType
 
-from service.core import packed_format as form
-from service.core.bulk_price import reprice_packed
-from service.core.packed import pack_inputs
-from service.core.packed_columns import price_columns
-from service.core.price_list import PriceList
-from service.core.pricing_inputs import PricingInputs, price_inputs
-from service.core.results import Labor, QuantityLine
-from service.core.terms import Terms
+from service.core.job.price_list import PriceList
+from service.core.job.terms import Terms
+from service.core.labor.hours import Labor
+from service.core.reprice import packed_format as form
+from service.core.reprice.bulk_price import reprice_packed
+from service.core.reprice.packed import pack_inputs
+from service.core.reprice.packed_columns import price_columns
+from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
+from service.core.takeoff.quantities import QuantityLine
 from tests.money_builders import bought, crew_time, labor, margin, markup, prices, tax
 
 

@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from service.core.cautions import screen_cautions
-from service.core.facts import Fact, Facts
-from service.core.jurisdiction import CautionRule, Jurisdiction, Severity, Trigger
+from service.core.cautions.cautions import screen_cautions
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import CautionRule, Jurisdiction, Severity, Trigger
 from tests.builders import ft, inch
 
 

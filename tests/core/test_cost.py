@@ -8,7 +8,7 @@ from functools import partial
 
 import pytest
 
-from service.core.terms import Tax, Terms
+from service.core.job.terms import Tax, Terms
 from tests.money_builders import bought, crew_time, extra, faults_of, labor, line, priced, prices
 
 

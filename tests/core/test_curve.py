@@ -5,7 +5,7 @@ from itertools import combinations
 
 import pytest
 
-from service.core.curve import KNOWN, CurveImpossibleError, curve_from
+from service.core.layout.curve import KNOWN, CurveImpossibleError, curve_from
 
 # An arc of radius 15 ft with chord 18 ft and rise 3 ft: sin(angle/2) = 9/15, so that
 # angle = 2·asin(0.6) = 73.7398 deg; length = 15·1.2870022 = 19.305 ft (worked by hand).

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.delivery import Goods, loads_of
-from service.core.price_list import DeliveryTerms, ItemPrice, PriceList
-from service.core.results import Price, QuantityLine
-from service.core.terms import Terms
+from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
+from service.core.job.terms import Terms
+from service.core.price.delivery import Goods, loads_of
+from service.core.price.price import Price
+from service.core.takeoff.quantities import QuantityLine
 from tests.money_builders import bought, line, markup, priced, tax
 
 TON_KG = 907.18474

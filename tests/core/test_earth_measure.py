@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from service.core.balance import Earthwork, GradedEarth, balance
-from service.core.earth_measure import measure_earth
+from service.core.ground.balance import Earthwork, GradedEarth, balance
+from service.core.job.truck import Truck
+from service.core.labor.earth_measure import measure_earth
 from service.core.measure import US
-from service.core.truck import Truck
 from tests.earth_builders import soil
 
 TRUCK = Truck(volume_m3=5.0, payload_kg=1e9)

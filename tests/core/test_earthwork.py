@@ -11,12 +11,13 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.earthwork import excavate, farthest_m
 from service.core.errors import LayoutFaultsError
+from service.core.ground.earthwork import excavate, farthest_m
+from service.core.ground.trench import Digging, dig_trench
+from service.core.job.section import Section
+from service.core.job.spec import LevelFrom, WallSpec
+from service.core.job.topsoil import Topsoil
 from service.core.measure import METRIC, US
-from service.core.section import Section
-from service.core.spec import LevelFrom, WallSpec
-from service.core.trench import Digging, Topsoil, dig_trench
 from tests.builders import ft, inch, laid, level_wall, section, system, to_ft, to_inch, to_yd3, unit
 from tests.earth_builders import (
     CLASS_SLOPES,

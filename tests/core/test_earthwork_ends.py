@@ -12,11 +12,11 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.earthwork import WallEarthwork
-from service.core.section import Section
-from service.core.spec import EndKind, Ends, PlanPart, Side, WallSpec
-from service.core.trench import Topsoil
-from service.core.wall_system import WallSystem
+from service.core.ground.earthwork import WallEarthwork
+from service.core.job.section import Section
+from service.core.job.spec import EndKind, Ends, PlanPart, Side, WallSpec
+from service.core.job.topsoil import Topsoil
+from service.core.job.wall_system import WallSystem
 from tests.builders import corner, curve, ft, inch, laid, legs, straight, system, to_ft2, unit
 from tests.earth_builders import BETWEEN, SET_BLOCKS, dig_section, dug, ground_wall, to_ft3
 from tests.slice_polygons import slices

@@ -13,12 +13,10 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from service.core.errors import QuoteFaultsError
-from service.core.grading import AverageDepth
-from service.core.place import Coordinates
-from service.core.prism import Prism, above_zero, add_up
-from service.core.survey import read_survey
-from service.core.surveyed_area import FinishedPlane, SurveyedArea
-from service.core.trench import Topsoil
+from service.core.ground.prism import Prism, above_zero, add_up
+from service.core.ground.survey import read_survey
+from service.core.job.graded import AverageDepth, Coordinates, FinishedPlane, SurveyedArea
+from service.core.job.topsoil import Topsoil
 from tests.grading_builders import (
     SQUARE,
     graded,

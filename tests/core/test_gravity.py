@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.earth_pressure import Thrust
-from service.core.gravity import (
-    Factors,
+from service.core.job.factors import Factors
+from service.core.screening.earth_pressure import Thrust
+from service.core.screening.gravity import (
     Footing,
     bearing,
     bearing_pressure_pa,

@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 
 from service.core.errors import LayoutFaultsError, Path
-from service.core.ground import measure_ground
-from service.core.region import Line, Polyline, meeting
-from service.core.spec import ProfileEntry, WallSpec
+from service.core.ground.ground import measure_ground
+from service.core.ground.region import Line, Polyline, meeting
+from service.core.job.spec import ProfileEntry, WallSpec
 from tests.builders import entry, ft, laid, level_wall, straight, wall
 from tests.earth_builders import UPRIGHT, dig_section, dug, ground_wall
 

@@ -6,13 +6,13 @@ from types import MappingProxyType
 
 import pytest
 
-from service.core.heights import heights_that_fit, raised, with_wall
-from service.core.job import Job
-from service.core.jurisdiction import Jurisdiction
+from service.core.job.job import Job
+from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.price_list import PriceList
+from service.core.job.spec import WallSpec
+from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.measure import US
-from service.core.price_list import PriceList
 from service.core.quote import lay_out_walls
-from service.core.spec import WallSpec
 from tests.basis_builders import ASSOCIATION
 from tests.builders import entry, ft, inch, level_wall, section, straight, system, to_inch, wall
 

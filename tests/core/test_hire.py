@@ -7,7 +7,7 @@ from decimal import Decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.hire import WeekRate, cheapest_hire
+from service.core.price.hire import WeekRate, cheapest_hire
 
 
 def test_cheapest_hire_takes_days_where_there_is_no_week() -> None:

@@ -11,9 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
+from service.core.job.rates import Measured, ProductionTask
+from service.core.labor.hours import CrewTime, Labor, TaskHours
 from service.core.measure import METRIC
-from service.core.rates import Measured, ProductionTask
-from service.core.results import CrewTime, Labor, Shares, TaskHours
+from service.core.shares import Shares
 from tests.builders import ft
 from tests.money_builders import crew, daily, once, rates, scheduled, task
 

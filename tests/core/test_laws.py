@@ -14,11 +14,8 @@ from hypothesis import assume, given, reject
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.layout import WallLayout
-from service.core.measure import METRIC
-from service.core.results import Quantities
-from service.core.section import CapAdhesive, FilterFabric, Pipe
-from service.core.spec import (
+from service.core.job.section import CapAdhesive, FilterFabric, Pipe
+from service.core.job.spec import (
     Corner,
     Curve,
     EndKind,
@@ -31,6 +28,9 @@ from service.core.spec import (
     Straight,
     WallSpec,
 )
+from service.core.layout.layout import WallLayout
+from service.core.measure import METRIC
+from service.core.takeoff.quantities import Quantities
 from tests.builders import (
     CORNER_UNIT,
     cap_count,

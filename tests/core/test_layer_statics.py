@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.earth_pressure import failure_plane_rad, thrust
-from service.core.layer_statics import (
+from service.core.screening.earth_pressure import failure_plane_rad, thrust
+from service.core.screening.layer_statics import (
     anchorage_m,
     connection_n_m,
     fhwa_plane_distance_m,

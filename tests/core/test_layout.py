@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from service.core.spec import Ends, Side
+from service.core.job.spec import Ends, Side
 from tests.builders import (
     CORNER_UNIT,
     after,

@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from service.core.spec import Curve, Ends, PlanPart, Side
+from service.core.job.spec import Curve, Ends, PlanPart, Side
 from tests.builders import (
     CORNER_UNIT,
     cap_count,

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from service.core.errors import Fault, LayoutFaultsError
-from service.core.section import Section
-from service.core.spec import PlanPart, Station, WallSpec
-from service.core.wall_system import WallSystem
+from service.core.job.section import Section
+from service.core.job.spec import PlanPart, Station, WallSpec
+from service.core.job.wall_system import WallSystem
 from tests.builders import (
     after,
     corner,

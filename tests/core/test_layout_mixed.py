@@ -9,8 +9,8 @@ import math
 
 import pytest
 
-from service.core.section import Pipe
-from service.core.spec import TopRounding
+from service.core.job.section import Pipe
+from service.core.job.spec import TopRounding
 from tests.builders import (
     CORNER_UNIT,
     after,

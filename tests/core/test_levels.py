@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from service.core.spec import TopRounding
+from service.core.job.spec import TopRounding
 from tests.builders import (
     after,
     curve,

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.lifting import METRIC, US, Lift, lifting_index, multipliers, weight_limit_kg
+from service.core.job.lifting import METRIC, US, Lift, lifting_index, multipliers, weight_limit_kg
 from tests.builders import inch
 from tests.statics_builders import deg
 

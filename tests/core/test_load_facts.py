@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.load_facts import load_facts
+from service.core.cautions.load_facts import load_facts
+from service.core.job.spec import LoadAbove, NearWord
 from service.core.measure import METRIC, US
-from service.core.spec import LoadAbove, NearWord
 from tests.builders import ft, inch, laid, level_wall
 
 # 4 ft exposed, 7 courses and a cap: 5 ft high, so that loads count up to 10 ft.

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.loads import Load, back_slope_at, states_load, surcharge_at
-from service.core.spec import LoadAbove, WallSpec
+from service.core.job.load import Load
+from service.core.job.spec import LoadAbove, WallSpec
+from service.core.screening.loads import back_slope_at, states_load, surcharge_at
 from tests.builders import ft, level_wall
 
 PSF = 4.4482216152605 / 0.3048**2  # Pa

@@ -8,8 +8,9 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import Fault
-from service.core.machine import Hired, Machine
-from service.core.results import Labor, MachineTime, Price
+from service.core.job.machine import Hired, Machine
+from service.core.labor.hours import Labor, MachineTime
+from service.core.price.price import Price
 from tests.machine_builders import digger, equipment
 from tests.money_builders import Priced, faults_of, labor, line, priced, prices
 

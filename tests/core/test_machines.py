@@ -8,16 +8,17 @@ from fractions import Fraction
 
 import pytest
 
-from service.core.access import Access
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.fit import Place
-from service.core.labor import NO_OTHER_WORK, OtherWork, schedule
-from service.core.machine import HandStrip, Hired, Machine
-from service.core.machine_time import hold_machines
+from service.core.job.access import Access
+from service.core.job.machine import HandStrip, Hired, Machine
+from service.core.job.rates import Measured, Rates
+from service.core.job.soil import SoilKind
+from service.core.labor.fit import Place
+from service.core.labor.hours import Labor, MachineHours
+from service.core.labor.labor import NO_OTHER_WORK, OtherWork, schedule
+from service.core.labor.machine_time import hold_machines
 from service.core.measure import US
-from service.core.rates import Measured, Rates
-from service.core.results import Labor, MachineHours, Shares
-from service.core.soil import SoilKind
+from service.core.shares import Shares
 from tests.builders import ft, inch
 from tests.machine_builders import (
     CUT,

@@ -7,10 +7,10 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import QuoteFaultsError
-from service.core.material import Material, Pack
+from service.core.job.material import Material, Pack
+from service.core.job.section import CapAdhesive, FilterFabric, Pipe
 from service.core.measure import METRIC, UNITS
-from service.core.results import Quantities
-from service.core.section import CapAdhesive, FilterFabric, Pipe
+from service.core.takeoff.quantities import Quantities
 from tests.builders import ft, inch, level_wall, line, section, system, taken_off, unit
 
 EXACT = 1e-9

@@ -6,12 +6,12 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from service.core.machine import Machine, Owned
+from service.core.job.machine import Machine, Owned
+from service.core.job.rates import MachineTask, ProductionTask
+from service.core.labor.hours import MachineHours
+from service.core.labor.phase_rates import machine_uses, task_phases
+from service.core.labor.phases import machine_spans
 from service.core.measure import UNITS
-from service.core.phase_rates import machine_uses, task_phases
-from service.core.phases import machine_spans
-from service.core.rates import MachineTask, ProductionTask
-from service.core.results import MachineHours
 from service.core.three_point import one_figure
 from tests.money_builders import once, rates
 from tests.phase_builders import hours, labor, ordered

@@ -10,12 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.labor import schedule
+from service.core.job.phase import OPEN_PHASES, PHASE_TITLES, PHASES, WALL_PHASES, Phase
+from service.core.job.section import CapAdhesive, FilterFabric, Pipe
+from service.core.labor.labor import schedule
+from service.core.labor.phase_work import MachineUse, OrderedWall, material_phases
+from service.core.labor.phases import WorkOrder, schedule_phases, trench_facts
 from service.core.measure import METRIC, US
-from service.core.phase import OPEN_PHASES, PHASE_TITLES, PHASES, WALL_PHASES, Phase
-from service.core.phase_work import MachineUse, OrderedWall, material_phases
-from service.core.phases import WorkOrder, schedule_phases, trench_facts
-from service.core.section import CapAdhesive, FilterFabric, Pipe
 from tests.builders import ft, inch, level_wall, section, system, taken_off
 from tests.money_builders import bought, crew, daily, once, quantities, rates, task
 from tests.phase_builders import ONE, days, hours, ordered, rules, time_of, whole_job

@@ -7,10 +7,7 @@ from types import MappingProxyType
 
 import pytest
 
-from service.core.facts import Fact, Facts
-from service.core.jurisdiction import CautionRule, Jurisdiction, with_base
-from service.core.measure import METRIC, US
-from service.core.place_facts import (
+from service.core.cautions.place_facts import (
     book_fact,
     course_fact,
     cut_facts,
@@ -18,9 +15,12 @@ from service.core.place_facts import (
     septic_fact,
     soil_facts,
 )
-from service.core.presumptive import BearingValue, LateralValues, Presumptive
-from service.core.section import RuleBook
-from service.core.site_facts import Site
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import CautionRule, Jurisdiction, with_base
+from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
+from service.core.job.section import RuleBook
+from service.core.job.site import Site
+from service.core.measure import METRIC, US
 from tests.builders import ft, laid, level_wall, section
 from tests.earth_builders import CLASS_SLOPES, soil
 

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from service.core import plan
-from service.core.spec import PlanPart, Side, curve_from_chord
+from service.core.job.spec import PlanPart, Side, curve_from_chord
+from service.core.layout import plan
 from tests import moved_line
 from tests.builders import corner, curve, ft, inch, legs, quarter_circle, straight, to_ft, to_ft2
 

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import PriceFaultsError
-from service.core.price_changes import (
+from service.core.job.price_list import ItemPrice
+from service.core.price.price_changes import (
     Adjustment,
     Change,
     Removal,
@@ -16,7 +17,6 @@ from service.core.price_changes import (
     change_prices,
     difference,
 )
-from service.core.price_list import ItemPrice
 
 STONE = ItemPrice(unit_cost=Decimal("31.00"), per="ton", supplier="Pit", group="stone")
 BLOCK = ItemPrice(unit_cost=Decimal("6.85"), per="each", supplier="Plant", group="units")

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.results import Price
-from service.core.terms import Kind, Profit, Tax, Terms
+from service.core.job.terms import Kind, Profit, Tax, Terms
+from service.core.price.price import Price
 from tests.money_builders import (
     bought,
     crew_time,

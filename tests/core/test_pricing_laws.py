@@ -8,10 +8,13 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.core.job.price_list import PriceList
+from service.core.job.terms import KINDS, Extra, Profit, Tax, Terms
+from service.core.labor.hours import Labor
 from service.core.money import total_of
-from service.core.price_list import PriceList
-from service.core.results import Labor, Price, QuantityLine, Shares
-from service.core.terms import KINDS, Extra, Profit, Tax, Terms
+from service.core.price.price import Price
+from service.core.shares import Shares
+from service.core.takeoff.quantities import QuantityLine
 from tests.money_builders import bought, crew_time, labor, priced, prices
 
 WALLS = ("north", "east", "south")

@@ -13,17 +13,18 @@ from types import MappingProxyType
 
 import pytest
 
-from service.core.balance import balance
-from service.core.earthwork import WallEarthwork, farthest_m
-from service.core.groundwork import dig
-from service.core.job import Job, Soils
-from service.core.jurisdiction import Jurisdiction
+from service.core.ground.balance import balance
+from service.core.ground.earthwork import WallEarthwork, farthest_m
+from service.core.ground.groundwork import dig
+from service.core.ground.trench import reaches_of
+from service.core.job.job import Job, Soils
+from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.price_list import PriceList
+from service.core.job.reinforcement import Layer
+from service.core.job.section import Section
+from service.core.job.spec import Ends, WallSpec
+from service.core.job.topsoil import Topsoil
 from service.core.measure import US
-from service.core.price_list import PriceList
-from service.core.reinforcement import Layer
-from service.core.section import Section
-from service.core.spec import Ends, WallSpec
-from service.core.trench import Topsoil, reaches_of
 from tests.basis_builders import ASSOCIATION
 from tests.builders import ft, inch, laid, legs, system, to_ft, to_ft2, unit
 from tests.earth_builders import CLASS_SLOPES, dig_section, dug, ground_wall, soil, to_ft3

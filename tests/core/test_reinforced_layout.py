@@ -10,18 +10,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.basis import Basis
-from service.core.gravity_screen import Ground
-from service.core.layer_screen import sheet_strength_n_m
-from service.core.layout import WallLayout
+from service.core.job.basis import Basis
+from service.core.job.reinforcement import Sheet
+from service.core.job.spec import WallSpec
+from service.core.layout.layout import WallLayout
 from service.core.measure import US
-from service.core.reinforced_case import Reinforced
-from service.core.reinforced_layout import LaidOut, lay_out_layers
-from service.core.reinforced_screen import findings
-from service.core.reinforcement import Sheet
-from service.core.soil_figures import SoilFigures
-from service.core.spec import WallSpec
-from service.core.wall_section import Loading
+from service.core.screening.gravity_screen import Ground
+from service.core.screening.layer_screen import sheet_strength_n_m
+from service.core.screening.reinforced_case import Reinforced
+from service.core.screening.reinforced_layout import LaidOut, lay_out_layers
+from service.core.screening.reinforced_screen import findings
+from service.core.screening.soil_figures import SoilFigures
+from service.core.screening.wall_section import Loading
 from tests.basis_builders import ASSOCIATION, FHWA
 from tests.builders import entry, ft, inch, laid, section, straight, system, to_ft, wall
 from tests.screening_by_hand import ByHand, plane_distance

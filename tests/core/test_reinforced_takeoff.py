@@ -10,8 +10,8 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import QuoteFaultsError
+from service.core.job.section import CapAdhesive
 from service.core.measure import METRIC, US
-from service.core.section import CapAdhesive
 from tests.builders import (
     ft,
     inch,

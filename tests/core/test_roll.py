@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.core.roll import cut_count, cut_rolls
+from service.core.takeoff.roll import cut_count, cut_rolls
 from tests.builders import ft
 
 

@@ -12,9 +12,9 @@ import pytest
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
-from service.core.layout import WallLayout
-from service.core.sheets import LaidLayer, measure_sheets
-from service.core.spec import PlanPart, Side
+from service.core.job.spec import PlanPart, Side
+from service.core.layout.layout import WallLayout
+from service.core.takeoff.sheets import LaidLayer, measure_sheets
 from tests.builders import (
     corner,
     curve,

@@ -6,22 +6,13 @@ import pytest
 
 from service.catalog import read_catalog
 from service.catalog.schemas import shipped_folder
-from service.core.cautions import screen_cautions
-from service.core.facts import Facts
-from service.core.jurisdiction import Caution, Jurisdiction
+from service.core.cautions.cautions import screen_cautions
+from service.core.cautions.site_facts import pipe_facts, site_facts, water_facts
+from service.core.job.fact import Facts
+from service.core.job.jurisdiction import Caution, Jurisdiction
+from service.core.job.section import Pipe, Section
+from service.core.job.site import Outlet, Site, SiteSeen, Tree, Water, WaterSeen
 from service.core.measure import METRIC, US
-from service.core.section import Pipe, Section
-from service.core.site_facts import (
-    Outlet,
-    Site,
-    SiteSeen,
-    Tree,
-    Water,
-    WaterSeen,
-    pipe_facts,
-    site_facts,
-    water_facts,
-)
 from tests.builders import ft, inch, laid, level_wall, section
 
 DRAINED = section(

@@ -10,17 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.access import Access
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.fit import Place
-from service.core.labor import schedule
-from service.core.material import Material
+from service.core.job.access import Access
+from service.core.job.material import Material
+from service.core.job.rates import Rates
+from service.core.job.site_task import SiteMachine, SiteWorkEntry
+from service.core.job.truck import Truck
+from service.core.labor.fit import Place
+from service.core.labor.labor import schedule
+from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
 from service.core.measure import METRIC, US
-from service.core.rates import Rates
-from service.core.results import QuantityLine
-from service.core.site_task import SiteMachine, SiteWorkEntry
-from service.core.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
-from service.core.truck import Truck
+from service.core.takeoff.quantities import QuantityLine
 from tests.builders import ft
 from tests.money_builders import bought, crew, priced, prices, quantities, rates
 from tests.site_builders import (

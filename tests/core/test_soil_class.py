@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.groundwork import dig
-from service.core.job import Job, Soils
-from service.core.jurisdiction import Jurisdiction
+from service.core.ground.groundwork import dig
+from service.core.job.job import Job, Soils
+from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.price_list import PriceList
+from service.core.job.site import Site
+from service.core.job.soil import ExcavationClass
 from service.core.measure import US
-from service.core.price_list import PriceList
 from service.core.quote import lay_out_walls
-from service.core.site_facts import Site
-from service.core.soil import ExcavationClass
 from tests.basis_builders import ASSOCIATION
 from tests.builders import ft, system
 from tests.earth_builders import CLASS_SLOPES, dig_section, ground_wall, soil

@@ -13,9 +13,9 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import QuoteFaultsError
-from service.core.section import Section
-from service.core.spec import Side, WallSpec
-from service.core.wall_system import WallSystem
+from service.core.job.section import Section
+from service.core.job.spec import Side, WallSpec
+from service.core.job.wall_system import WallSystem
 from tests.builders import (
     after,
     corner,

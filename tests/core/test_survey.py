@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from service.core.errors import QuoteFaultsError
-from service.core.survey import MOST_POINTS, Order, read_survey
+from service.core.ground.survey import MOST_POINTS, read_survey
+from service.core.job.survey_points import Order
 
 GOOD = "1,0,0,1\n2,0,10,1\n3,10,10,2"
 

@@ -11,8 +11,8 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.section import CapAdhesive, FilterFabric, Pipe
-from service.core.spec import Ends, ProfileEntry, WallSpec
+from service.core.job.section import CapAdhesive, FilterFabric, Pipe
+from service.core.job.spec import Ends, ProfileEntry, WallSpec
 from tests.builders import (
     CAP,
     CORNER_UNIT,

@@ -6,9 +6,9 @@ import math
 
 import pytest
 
+from service.core.cautions.tier_heights import combined_heights, tier_facts
+from service.core.job.tiers import Tier
 from service.core.measure import US
-from service.core.tier_heights import combined_heights, tier_facts
-from service.core.tiers import Tier
 from tests.builders import ft, laid, level_wall
 
 HEIGHTS = {"a": 3.0, "b": 2.0, "c": 1.0}

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from service.core.tier_statics import (
+from service.core.screening.tier_statics import (
     acts_as_one,
     independent_offset_share,
     relation,

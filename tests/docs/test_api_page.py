@@ -11,7 +11,7 @@ import pytest
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.problems import MAX_ERRORS
 from service.cli.serve import MAX_HEAD_BYTES
-from service.core.section import GROUPS
+from service.core.job.section import GROUPS
 from service.json_text import DEEPEST
 from service.operations import comparison, quote_request, wall_request
 from service.operations.answer import PriceAnswer

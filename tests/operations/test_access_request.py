@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from pydantic import ValidationError
 
-from service.core.access import Access
+from service.core.job.access import Access
 from service.faults import faults_from
 from service.operations.access_request import AccessRequest
 from tests.builders import ft

@@ -7,11 +7,8 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from service.core.grading import AverageDepth, Beside
-from service.core.level_grid import LevelGrid
-from service.core.place import Coordinates
-from service.core.spec import Station
-from service.core.surveyed_area import SurveyedArea
+from service.core.job.graded import AverageDepth, Beside, Coordinates, LevelGrid, SurveyedArea
+from service.core.job.spec import Station
 from service.faults import faults_from
 from service.operations.grading_request import GradingRequest, default_area_name
 

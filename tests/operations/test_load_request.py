@@ -7,7 +7,7 @@ import pytest
 
 from service.catalog import load_catalog
 from service.core.errors import QuoteFaultsError
-from service.core.job import Job
+from service.core.job.job import Job
 from service.operations.quote import quote_document, to_job
 from service.operations.quote_request import read_request
 from tests.api.quote_requests import Json, level_wall, shipped_request

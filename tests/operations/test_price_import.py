@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.price_list import ItemPrice
+from service.core.job.price_list import ItemPrice
 from service.operations.column_mapping import ColumnMapping
 from service.operations.price_import import ReadRows, read_rows
 from service.operations.price_text import CostUnreadable, ReadCost, read_cost

@@ -8,7 +8,7 @@ import pytest
 from pydantic import ValidationError
 
 from service.core.errors import Fault
-from service.core.site_facts import Site, Tree, Water
+from service.core.job.site import Site, Tree, Water
 from service.faults import faults_from
 from service.operations.site_request import SiteRequest, WaterRequest, say_opening_not_quoted
 from tests.builders import ft, inch

@@ -11,7 +11,7 @@ from jsonschema import Draft202012Validator
 from pydantic import ValidationError
 
 from service.catalog import Catalog, read_catalog
-from service.core.site_task import SiteWorkEntry
+from service.core.job.site_task import SiteWorkEntry
 from service.faults import faults_from
 from service.operations.site_work_request import SiteWorkRequest
 from tests.builders import ft

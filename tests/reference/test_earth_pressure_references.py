@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
-from service.core import earth_pressure as pressure
+from service.core.screening import earth_pressure as pressure
 from tests.builders import ft
 from tests.statics_builders import (
     KIP_FT,

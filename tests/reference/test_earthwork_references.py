@@ -15,11 +15,11 @@ from typing import Any
 
 import pytest
 
-from service.core.balance import bank_m3, loads, loose_m3
-from service.core.region import Line, Region, moments
-from service.core.soil import Soil
-from service.core.truck import Truck
-from service.core.volume import prismoidal
+from service.core.ground.balance import bank_m3, loads, loose_m3
+from service.core.ground.region import Line, Region, moments
+from service.core.ground.volume import prismoidal
+from service.core.job.soil import Soil
+from service.core.job.truck import Truck
 from tests.earth_builders import PCF, soil
 
 Row = dict[str, Any]

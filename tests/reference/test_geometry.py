@@ -12,13 +12,13 @@ from typing import Any
 import pytest
 from shapely.geometry import Polygon
 
-from service.core import plan
-from service.core.layout import WallLayout
-from service.core.material import Material
+from service.core.job.material import Material
+from service.core.job.section import FilterFabric
+from service.core.job.spec import PlanPart, ProfileEntry, WallSpec, curve_from_chord
+from service.core.layout import plan
+from service.core.layout.layout import WallLayout
 from service.core.measure import UNITS
-from service.core.results import Quantities
-from service.core.section import FilterFabric
-from service.core.spec import PlanPart, ProfileEntry, WallSpec, curve_from_chord
+from service.core.takeoff.quantities import Quantities
 from tests.builders import (
     entry,
     ft,

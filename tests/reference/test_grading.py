@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from service.core.grading import AverageDepth, GradedArea
+from service.core.ground.grading import GradedArea
+from service.core.job.graded import AverageDepth
 from tests.builders import ft
 from tests.grading_builders import graded, grid, surveyed
 

@@ -11,15 +11,15 @@ import pytest
 from geotech_references.dm7_2 import chapter5 as ufc
 from geotech_references.gec_11 import tables as fhwa
 
-from service.core.bearing import (
+from service.core.job.factors import Factors
+from service.core.screening.bearing import (
     BearingFactors,
     base_pressure,
     bearing_factors,
     strip_capacity_pa,
 )
-from service.core.earth_pressure import Pressure, Thrust, rankine_pressure, thrust
-from service.core.gravity import (
-    Factors,
+from service.core.screening.earth_pressure import Pressure, Thrust, rankine_pressure, thrust
+from service.core.screening.gravity import (
     Footing,
     Stack,
     bearing,

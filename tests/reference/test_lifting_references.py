@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from service.core.lifting import (
+from service.core.job.lifting import (
     METRIC,
     US,
     Lift,

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from service.core import rounding
-from service.core.terms import Profit, Tax, Terms
+from service.core.job.terms import Profit, Tax, Terms
 from tests.builders import ft
 from tests.money_builders import (
     bought,

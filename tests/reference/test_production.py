@@ -15,11 +15,11 @@ from typing import Any
 
 import pytest
 
-from service.core.compaction import compacted_m3_per_hour, layers
-from service.core.machine import Compaction
+from service.core.job.machine import Compaction
+from service.core.job.rates import Measured
+from service.core.labor.compaction import compacted_m3_per_hour, layers
+from service.core.labor.output import rate_of_cycle, rate_of_output
 from service.core.measure import UNITS
-from service.core.output import rate_of_cycle, rate_of_output
-from service.core.rates import Measured
 from service.core.three_point import ThreePoint, one_figure
 from tests.builders import ft, inch
 from tests.machine_builders import YD3, three

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from service.core.earth_pressure import failure_plane_rad, rankine, thrust
-from service.core.layer_statics import (
+from service.core.screening.earth_pressure import failure_plane_rad, rankine, thrust
+from service.core.screening.layer_statics import (
     anchorage_m,
     fhwa_plane_distance_m,
     fhwa_pullout_n_m,
@@ -23,7 +23,7 @@ from service.core.layer_statics import (
     shortest_length_m,
     tension_n_m,
 )
-from service.core.tier_statics import independent_offset_share
+from service.core.screening.tier_statics import independent_offset_share
 from tests.builders import ft, inch, to_ft, to_inch
 from tests.statics_builders import LB, LB_FT, PCF, Row, deg, leaning, stack, wall_friction
 

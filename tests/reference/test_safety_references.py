@@ -9,19 +9,20 @@ from typing import Any
 import pytest
 
 from service.catalog import Catalog, load_catalog
-from service.core.cautions import screen_cautions
-from service.core.facts import Fact, wall_facts
-from service.core.handling import Handling
-from service.core.handling_facts import handling_fact
-from service.core.jurisdiction import Jurisdiction
+from service.core.cautions.cautions import screen_cautions
+from service.core.cautions.facts import wall_facts
+from service.core.cautions.handling_facts import handling_fact
+from service.core.cautions.place_facts import soil_facts
+from service.core.cautions.tier_heights import tier_facts
+from service.core.ground.soil_class import excavation_class
+from service.core.job.fact import Fact
+from service.core.job.handling import Handling
+from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.presumptive import lateral_words
+from service.core.job.site import Site
+from service.core.job.soil import ExcavationClass, SoilGroup
+from service.core.job.tiers import Tier
 from service.core.measure import US
-from service.core.place_facts import soil_facts
-from service.core.presumptive import lateral_words
-from service.core.site_facts import Site
-from service.core.soil import ExcavationClass, SoilGroup
-from service.core.soil_class import excavation_class
-from service.core.tier_heights import tier_facts
-from service.core.tiers import Tier
 from tests.builders import ft, inch, laid, level_wall, section, system, unit
 from tests.earth_builders import dig_section, dug, ground_wall, soil
 

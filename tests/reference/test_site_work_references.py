@@ -13,7 +13,7 @@ import pytest
 
 from service.catalog import Catalog, read_catalog
 from service.catalog.schemas import shipped_folder
-from service.core.site_task import SiteTask
+from service.core.job.site_task import SiteTask
 from tests.money_builders import rates
 from tests.site_builders import asked, hours, line_of, site_task, site_work, sold, takes
 

@@ -10,12 +10,13 @@ from decimal import Decimal
 
 import pytest
 
-from service.core import plan
-from service.core.facts import wall_facts
+from service.core.cautions.facts import wall_facts
+from service.core.ground.trench import Digging, dig_trench
+from service.core.job.spec import Side, WallSpec
+from service.core.job.topsoil import NO_TOPSOIL
+from service.core.layout import plan
 from service.core.measure import US
-from service.core.sheets import LaidLayer, measure_sheets
-from service.core.spec import Side, WallSpec
-from service.core.trench import NO_TOPSOIL, Digging, dig_trench
+from service.core.takeoff.sheets import LaidLayer, measure_sheets
 from tests.builders import (
     cap_count,
     entry,

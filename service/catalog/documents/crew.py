@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import SourcedTable
-from service.core import rates as core
+from service.core.job import rates as core
 from service.fields import (
     FactorText,
     Id,

@@ -18,7 +18,7 @@ from service.catalog.documents.place_tables import (
     TiersTable,
 )
 from service.catalog.documents.ratio import RunPerRiseText
-from service.core.jurisdiction import (
+from service.core.job.jurisdiction import (
     TRIGGER_DIMENSION,
     UNDER_TRIGGERS,
     CautionRule,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pydantic import Field
 
 from service.catalog.documents.entry import EntryDocument
-from service.core.loads import Load
-from service.core.spec import NearWord
+from service.core.job.load import Load
+from service.core.job.spec import NearWord
 from service.fields import Pressure
 
 

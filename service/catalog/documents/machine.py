@@ -10,9 +10,9 @@ from typing import Annotated
 from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import SourcedTable
-from service.core import machine as core
-from service.core.soil import SoilKind
-from service.core.truck import Truck
+from service.core.job import machine as core
+from service.core.job.soil import SoilKind
+from service.core.job.truck import Truck
 from service.fields import (
     FractionText,
     Id,

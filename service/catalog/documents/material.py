@@ -10,9 +10,9 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import EntryDocument, SourcedTable, agree, difference
 from service.catalog.documents.reinforcement import SheetTable
-from service.core.material import Material, Pack
+from service.core.job.material import Material, Pack
+from service.core.job.section import Group
 from service.core.measure import UNITS, Dimension, Unit
-from service.core.section import Group
 from service.fields import (
     Density,
     FactorText,

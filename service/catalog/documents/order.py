@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import AfterValidator, Field
 
 from service.catalog.documents.entry import SourcedTable
-from service.core.phase import OrderRules
+from service.core.job.phase import OrderRules
 from service.fields import PositiveDecimalText, PositiveLength, RatioBelowOneText, refused
 
 MOST_LOST = Decimal("0.9")

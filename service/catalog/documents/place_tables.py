@@ -8,10 +8,10 @@ from typing import Annotated
 from pydantic import Field, field_validator
 
 from service.catalog.documents.entry import Source, SourcedTable
-from service.core.handling import Constants, Handling
-from service.core.lifting import Lift
-from service.core.presumptive import BearingValue, LateralValues, Presumptive
-from service.core.soil import SoilGroup
+from service.core.job.handling import Constants, Handling
+from service.core.job.lifting import Lift
+from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
+from service.core.job.soil import SoilGroup
 from service.fields import (
     NonNegativeAngle,
     NonNegativeLength,

@@ -12,9 +12,9 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.currency import CurrencyCode, minor_places
 from service.catalog.documents.entry import HeadedDocument
-from service.core.price_list import DeliveryTerms, ItemPrice, PriceList
+from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
+from service.core.job.section import Group
 from service.core.rounding import EXACT, UNIT_COST_STEP
-from service.core.section import Group
 from service.fields import (
     Id,
     IsoDate,

@@ -21,8 +21,8 @@ from service.catalog.documents.machine import (
 )
 from service.catalog.documents.order import OrderTable
 from service.catalog.documents.task import FixedTable, MachineTaskTable, MeasuredTable, TaskTable
-from service.core import rates as core
-from service.core.machine import NO_CARRYING
+from service.core.job import rates as core
+from service.core.job.machine import NO_CARRYING
 from service.fields import Id, StrictModel, refused
 
 INLINE_ID = "inline"

@@ -8,7 +8,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import BrokenRule, SourcedTable, raise_broken
 from service.catalog.documents.soil import FrictionAngle
-from service.core.reinforcement import Connection, Sheet
+from service.core.job.reinforcement import Connection, Sheet
 from service.fields import (
     FactorText,
     ForcePerLength,

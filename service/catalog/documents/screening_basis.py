@@ -11,7 +11,7 @@ from typing import Literal
 from pydantic import Field
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
-from service.core.basis import (
+from service.core.job.basis import (
     CHECKS,
     Basis,
     CheckName,

@@ -18,7 +18,7 @@ from service.catalog.documents.entry import (
 )
 from service.catalog.documents.ratio import RunPerRiseText
 from service.catalog.documents.soil import FrictionAngle
-from service.core import section as core
+from service.core.job import section as core
 from service.fields import (
     FractionText,
     Id,

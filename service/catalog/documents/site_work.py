@@ -11,9 +11,9 @@ from pydantic import Field, ValidationInfo, field_validator
 from service.catalog.documents.entry import EntryDocument, SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.catalog.documents.material import SoldAmount
-from service.core import site_task as core
+from service.core.job import site_task as core
+from service.core.job.phase import Phase
 from service.core.measure import UNITS, Dimension, Unit
-from service.core.phase import Phase
 from service.fields import Id, ShareText, UnitSymbol, refused
 
 MOST_ROWS = 20

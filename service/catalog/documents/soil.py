@@ -15,7 +15,7 @@ from service.catalog.documents.entry import (
     difference,
     raise_broken,
 )
-from service.core.soil import ExcavationClass, Soil, SoilGroup, SoilKind
+from service.core.job.soil import ExcavationClass, Soil, SoilGroup, SoilKind
 from service.fields import (
     Density,
     NonNegativeAngle,

@@ -11,10 +11,10 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
-from service.core import rates as core
+from service.core.job import rates as core
+from service.core.job.phase import DEFAULT_PHASE, Phase
+from service.core.labor.output import rate_of_cycle, rate_of_output
 from service.core.measure import UNITS, Dimension
-from service.core.output import rate_of_cycle, rate_of_output
-from service.core.phase import DEFAULT_PHASE, Phase
 from service.core.three_point import ThreePoint
 from service.fields import (
     FactorText,

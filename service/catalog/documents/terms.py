@@ -11,7 +11,7 @@ from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 from service.catalog.documents.currency import CurrencyCode
 from service.catalog.documents.entry import EntryDocument
 from service.catalog.documents.jurisdiction import CautionCode
-from service.core import terms as core
+from service.core.job import terms as core
 from service.fields import (
     MoneyText,
     RatioBelowOneText,

@@ -11,7 +11,7 @@ from service.catalog.documents.entry import (
     difference,
 )
 from service.catalog.documents.soil import FrictionAngle
-from service.core.wall_system import Interface, WallSystem, WallUnit
+from service.core.job.wall_system import Interface, WallSystem, WallUnit
 from service.fields import (
     Area,
     Count,

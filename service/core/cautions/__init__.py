@@ -1,0 +1,1 @@
+"""What to heed: facts of the job against the limits of the place."""

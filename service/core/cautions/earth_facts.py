@@ -1,0 +1,44 @@
+"""Facts of the earthwork that cautions hang on, each with the figure in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from service.core.ground.balance import Earthwork
+from service.core.ground.earthwork import LeftStanding, WallEarthwork
+from service.core.job.fact import Fact, Facts
+from service.core.measure import UnitSet
+
+
+def wall_earth_facts(earth: Earthwork, units: UnitSet) -> Mapping[str, Facts]:
+    """Facts by wall: how deep the cut is, and ground left standing."""
+    return {wall.wall: _of_wall(wall, units) for wall in earth.walls}
+
+
+def job_earth_facts(earth: Earthwork) -> Facts:
+    """Facts of the whole job: cut is reused, and nobody said what becomes of its topsoil."""
+    return {"topsoil_not_stated": Fact(value=float(earth.topsoil is None and earth.reused_m3 > 0))}
+
+
+def _of_wall(wall: WallEarthwork, units: UnitSet) -> Facts:
+    deepest = units.show(wall.deepest_m, "length")
+    place = units.show(wall.deepest_station_m, "length")
+    standing = max((abs(left.height_m) for left in wall.left_standing), default=0.0)
+    return {
+        "trench_depth": Fact(
+            value=wall.deepest_m,
+            words=f"From bottom of trench to top of cut {deepest} at station {place}.",
+        ),
+        "ground_left_standing": Fact(
+            value=standing,
+            words=" ".join(_standing_words(left, units) for left in wall.left_standing),
+        ),
+    }
+
+
+def _standing_words(left: LeftStanding, units: UnitSet) -> str:
+    height = units.show(abs(left.height_m), "length")
+    place = units.show(left.station_m, "length")
+    way = "above" if left.height_m > 0 else "below"
+    side = "In front" if left.side == "front" else "Behind"
+    return f"{side}, finished ground ends {height} {way} existing ground at station {place}."

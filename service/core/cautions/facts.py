@@ -1,0 +1,131 @@
+"""The facts of a job that cautions hang on, each with the figure in words and where it stands.
+
+Facts are keyed by Trigger (service/core/job/jurisdiction.py); values in SI, 1 for what only holds
+or doesn't.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import Trigger
+from service.core.job.section import Section
+from service.core.job.spec import Curve
+from service.core.job.wall_system import WallSystem
+from service.core.layout.layout import WallLayout
+from service.core.layout.levels import Stretch
+from service.core.layout.plan import Piece
+from service.core.measure import UnitSet
+from service.core.rounding import CLOSE_M
+
+
+def unit_weight_fact(system: WallSystem, units: UnitSet) -> Facts:
+    """Weight of the heaviest unit, where the catalog gives weights."""
+    pieces = [unit for unit in (system.standard, system.corner, system.cap) if unit]
+    weighed = [(unit.weight_kg, unit.item) for unit in pieces if unit.weight_kg is not None]
+    if not weighed:
+        return {}
+    kg, item = max(weighed)
+    return {"unit_weight": Fact(value=kg, words=f"{item} weighs {units.show(kg, 'mass')}.")}
+
+
+def wall_facts(layout: WallLayout, section: Section, units: UnitSet) -> Facts:
+    """Facts of one wall."""
+    spec = layout.spec
+    return {
+        **_heights(layout, section, units),
+        "front_slope": Fact(value=spec.front_slope),
+        "cut_units": Fact(value=float(_cuts_units(layout))),
+        "end_against_structure": Fact(
+            value=float("against_structure" in (spec.ends.start, spec.ends.finish))
+        ),
+        "exposed_end": Fact(value=float("open" in (spec.ends.start, spec.ends.finish))),
+        **_tight_curve(layout, units),
+        **_sharpest_corner(layout),
+        **_step_near_end(layout, units),
+    }
+
+
+def _heights(layout: WallLayout, section: Section, units: UnitSet) -> dict[Trigger, Fact]:
+    pad = section.leveling_pad.thickness_m + section.leveling_pad.overdig_m
+
+    def trench_m(stretch: Stretch) -> float:
+        levels = (stretch.interval.start, stretch.interval.finish)
+        ground = max(max(place.front_m, place.back_m) for place in levels)
+        return ground - layout.grid.level_m(stretch.base) + pad
+
+    def highest(measure: Callable[[Stretch], float], name: str) -> Fact:
+        value, stretch = max(
+            ((measure(stretch), stretch) for stretch in layout.stretches), key=lambda pair: pair[0]
+        )
+        place = units.show(stretch.from_m, "length")
+        return Fact(value=value, words=f"{name} {units.show(value, 'length')} at station {place}.")
+
+    return {
+        "exposed_height": Fact(
+            value=layout.max_exposed_m,
+            words=f"Largest exposed height {units.show(layout.max_exposed_m, 'length')}.",
+        ),
+        "wall_height": highest(layout.built_height_m, "Wall height"),
+        "height_from_pad_bottom": highest(
+            lambda stretch: layout.built_height_m(stretch) + pad, "From bottom of pad to top"
+        ),
+        "trench_depth": highest(trench_m, "From bottom of trench to ground behind"),
+    }
+
+
+def _cuts_units(layout: WallLayout) -> bool:
+    """Running bond, curves, corners and lengths that aren't whole units all need cut units."""
+    return len(layout.courses) > 1 or any(
+        abs(leg.face_length_m - leg.standard_units * layout.system.standard.face_length_m) > CLOSE_M
+        for run in layout.courses[0].runs
+        for leg in run.legs
+    )
+
+
+def _tight_curve(layout: WallLayout, units: UnitSet) -> dict[Trigger, Fact]:
+    """The first curve tighter than the system's minimum: outside at its top course, inside at
+    its base course (contract section 4, 1)."""
+    for piece in layout.plan.pieces:
+        for side, radius, minimum in _radii(layout, piece):
+            if minimum is not None and radius < minimum - CLOSE_M:
+                found, allowed = (units.show(value, "length") for value in (radius, minimum))
+                course = "top" if side == "outside" else "base"
+                words = (
+                    f"{side.capitalize()} radius {found} at the {course} course, minimum {allowed}."
+                )
+                return {"radius_below_minimum": Fact(value=1.0, words=words)}
+    return {}
+
+
+def _radii(layout: WallLayout, piece: Piece) -> Iterator[tuple[str, float, float | None]]:
+    """Side, tightest radius and minimum radius of a curve."""
+    if not isinstance(piece.part, Curve):
+        return
+    here = [s for s in layout.stretches if s.to_m > piece.from_m and s.from_m < piece.to_m]
+    if piece.part.side == "outside":
+        top = layout.offset_m(max(stretch.top for stretch in here) - 1)
+        yield "outside", piece.part.radius_m - top, layout.system.minimum_outside_radius_m
+    else:
+        base = layout.offset_m(min(stretch.base for stretch in here))
+        yield "inside", piece.part.radius_m + base, layout.system.minimum_inside_radius_m
+
+
+def _sharpest_corner(layout: WallLayout) -> dict[Trigger, Fact]:
+    """Smallest angle between the faces at a corner: pi less the change of direction."""
+    angles = [math.pi - joint.angle_rad for _, joint in layout.plan.corners]
+    if not angles:
+        return {}
+    words = f"Faces meet at {math.degrees(min(angles)):.4g} deg."
+    return {"sharp_corner": Fact(value=min(angles), words=words)}
+
+
+def _step_near_end(layout: WallLayout, units: UnitSet) -> dict[Trigger, Fact]:
+    """Distance from the nearest base step to an end of the wall."""
+    distances = [min(step.station_m, layout.length_m - step.station_m) for step in layout.steps]
+    if not distances:
+        return {}
+    words = f"Nearest step {units.show(min(distances), 'length')} from the end."
+    return {"base_step_near_end": Fact(value=min(distances), words=words)}

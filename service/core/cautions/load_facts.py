@@ -1,0 +1,71 @@
+"""Facts of what stands on the ground behind a wall, each with the figure in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import Trigger
+from service.core.job.spec import LoadAbove, NearWord, WallSpec
+from service.core.layout.layout import WallLayout
+from service.core.measure import UnitSet
+from service.core.rounding import CLOSE_M
+from service.core.screening.loads import back_slope_at, counted_above, states_load, surcharge_at
+
+_NEAR_TRIGGER: Mapping[NearWord, Trigger] = {
+    "building": "building_near",
+    "fence": "fence_near",
+    "machine": "machine_near",
+    "old_wall": "old_wall_near",
+    "pool": "pool_near",
+    "septic": "septic_near",
+}
+
+
+def load_facts(layout: WallLayout, guard_reach_m: float | None, units: UnitSet) -> Facts:
+    """Facts of one wall: surcharge and slope that count, what is near, and where people walk.
+
+    `guard_reach_m` is how near the top of a wall people must walk for a guard to be asked for.
+    """
+    spec, height = layout.spec, layout.max_wall_height_m
+    counted = "; ".join(_words(load, units) for load in counted_above(spec, height))
+    words = f"What counts: {counted}." if counted else ""
+    return {
+        "surcharge": Fact(value=surcharge_at(spec, height), words=words),
+        "back_slope": Fact(value=back_slope_at(spec, height)),
+        "load_not_stated": Fact(value=float(not states_load(spec))),
+        **_near_facts(spec, units),
+        **_drop_at_walkway(layout, guard_reach_m, units),
+    }
+
+
+def _near_facts(spec: WallSpec, units: UnitSet) -> dict[Trigger, Fact]:
+    """The nearest load of each word, however far it is: a place says what is near."""
+    facts: dict[Trigger, Fact] = {}
+    for word, trigger in _NEAR_TRIGGER.items():
+        loads = [load for load in spec.above if word in load.near]
+        if loads:
+            nearest = min(loads, key=lambda load: load.from_m)
+            facts[trigger] = Fact(value=nearest.from_m, words=f"{_words(nearest, units)}.")
+    return facts
+
+
+def _drop_at_walkway(
+    layout: WallLayout, reach_m: float | None, units: UnitSet
+) -> dict[Trigger, Fact]:
+    """The drop over a wall where people walk or drive within reach of its top."""
+    walked = [
+        load
+        for load in layout.spec.above
+        if "walkway" in load.near and reach_m is not None and load.from_m <= reach_m + CLOSE_M
+    ]
+    if not walked:
+        return {}
+    nearest = min(walked, key=lambda load: load.from_m)
+    drop = units.show(layout.max_exposed_m, "length")
+    words = f"{_words(nearest, units)}; the drop is {drop}."
+    return {"drop_at_walkway": Fact(value=layout.max_exposed_m, words=words)}
+
+
+def _words(load: LoadAbove, units: UnitSet) -> str:
+    return f"{load.title}, {units.show(load.from_m, 'length')} behind the face"

@@ -1,0 +1,121 @@
+"""Facts of the ground and the season, held against what a place says of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from service.core.ground.soil_class import excavation_class
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import Jurisdiction, Trigger
+from service.core.job.presumptive import Presumptive, bearing_words, lateral_words
+from service.core.job.section import Section
+from service.core.job.site import Site
+from service.core.job.soil import Soil
+from service.core.labor.phases import Phases
+from service.core.layout.layout import WallLayout
+from service.core.measure import UnitSet, number
+
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def soil_facts(
+    retained: Soil | None, fill: Soil | None, presumptive: Presumptive | None, units: UnitSet
+) -> Facts:
+    """Facts of the job about its soils: not stated, unfit as fill, and what a code presumes."""
+    facts: dict[Trigger, Fact] = {"soil_not_stated": Fact(value=float(retained is None))}
+    if retained is None:
+        return facts
+    placed = fill or retained
+    class_a = retained.excavation_class == "A"
+    facts["class_a_soil"] = Fact(value=float(class_a), words=f"Retained soil: {retained.title}.")
+    if presumptive is not None:
+        unfit = placed.group is not None and placed.group in presumptive.unsuitable
+        words = f"Fill: {placed.title}, group {placed.group}."
+        facts["soil_unsuitable"] = Fact(value=float(unfit), words=words)
+        facts.update(_presumed(retained, presumptive, units))
+    return facts
+
+
+def _presumed(
+    soil: Soil, presumptive: Presumptive, units: UnitSet
+) -> Iterator[tuple[Trigger, Fact]]:
+    lateral, bearing = presumptive.lateral_of(soil.group), presumptive.bearing_of(soil.group)
+    said = [
+        *([lateral_words(lateral, units)] if lateral else []),
+        *([bearing_words(bearing, units)] if bearing else []),
+    ]
+    if said:
+        words = f"{soil.title}, group {soil.group}: {'; '.join(said)}."
+        yield "presumptive_soil", Fact(value=1.0, words=words)
+
+
+def cut_facts(dug: Facts, soil: Soil | None, site: Site | None, place: Jurisdiction) -> Facts:
+    """Fact of one wall: how deep it is cut, with the slope that its soil class allows."""
+    depth = dug.get("trench_depth")
+    if depth is None or soil is None:
+        return {}
+    found = excavation_class(soil, site)
+    slope = place.cut_slopes.get(found)
+    if slope is None:
+        return {}
+    was = "" if found == soil.excavation_class else ", not A, because the ground is fill"
+    words = f"Soil class {found}{was}: no steeper than {number(slope, 6)}:1."
+    return {"classed_cut_depth": Fact(value=depth.value, words=words)}
+
+
+def course_fact(layout: WallLayout) -> Facts:
+    """Most courses one above the other."""
+    most = max(stretch.top - stretch.base for stretch in layout.stretches)
+    return {"course_count": Fact(value=float(most), words=f"Up to {most} courses.")}
+
+
+def season_facts(month: int | None, place: Jurisdiction) -> Facts:
+    """Facts of the month in which the quote is dated, 1 to 12."""
+    if month is None:
+        return {}
+    words = f"The quote is dated in {MONTHS[month - 1]}."
+    return {
+        "frost_month": Fact(value=float(month in place.frost_months), words=words),
+        "wet_month": Fact(value=float(month in place.wet_months), words=words),
+    }
+
+
+def septic_fact(site: Site | None) -> Facts:
+    """A septic system that was spoken of, at no stated distance."""
+    said = site is not None and "septic" in site.private_lines
+    return {"septic_near": Fact(value=0.0, words="How far it is was not said.")} if said else {}
+
+
+def book_fact(section: Section, basis: str) -> Facts:
+    """The section buries the wall by one rule book while its checks go by another."""
+    book = section.embedment.basis
+    words = f"Embedment goes by {book}, the checks by {basis}."
+    return {"two_rule_books": Fact(value=float(book is not None and book != basis), words=words)}
+
+
+def night_facts(phases: Phases | None) -> Mapping[str, Facts]:
+    """By wall: a stretch of trench that stays open for more than a day, and so overnight."""
+    stretches: Sequence[tuple[str, float]] = (
+        [(each.wall, float(each.open_days)) for each in phases.stretches] if phases else []
+    )
+    return {
+        wall: {
+            "trench_open_overnight": Fact(
+                value=float(days > 1), words=f"A stretch stays open for {number(days, 3)} days."
+            )
+        }
+        for wall, days in stretches
+    }

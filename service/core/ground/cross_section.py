@@ -1,0 +1,273 @@
+"""What is dug, filled and left at one station: the cross-section of a wall's earthwork.
+
+Contract section 4, 13. The trench under the pad has vertical sides; at pad-top level the cut runs
+back over the floor and rises at the cut slope until it meets existing ground. Finished ground in
+front passes through the front grade at the plan line; behind, it starts at the back of the top
+course; each ends where it first meets existing ground. Topsoil lowers both: the cut starts below
+the strip, backfill and fill end below what is put back. The ground is cut to make room for it.
+
+Offsets are positive toward the soil, levels over the request's datum, in meters.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from service.core.ground.finished import (
+    Finished,
+    GradingDistanceError,
+    finished_behind,
+    finished_front,
+)
+from service.core.ground.region import SAME_M, Ground, Line, Region, Trapezoid, moments
+from service.core.ground.trench import (
+    Digging,
+    Place,
+    Trench,
+    cut_face,
+    cut_top_m,
+    depth_m,
+    dig_trench,
+)
+from service.core.job.graded import Side
+from service.core.job.section import Drainage
+from service.core.layout.layout import WallLayout
+from service.core.rounding import CLOSE_M
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrossSection:
+    """Areas at one station as trapezoids over offsets, and their moments in the same order.
+
+    `cut` is existing ground taken away, `backfill` put back between trench front and top of cut,
+    `fill` put beyond them; `disturbed` is the ground touched, `bare` its finished part that is
+    neither unit nor stone face. `left_front_m`, `left_behind_m`: finished less existing ground at
+    a stated distance, 0 where they met.
+    """
+
+    station_m: float
+    trench: Trench
+    cut: tuple[Trapezoid, ...]
+    backfill: tuple[Trapezoid, ...]
+    fill: tuple[Trapezoid, ...]
+    disturbed: tuple[Trapezoid, ...]
+    bare: tuple[Trapezoid, ...]
+    front_m: float
+    back_m: float
+    cut_top_m: float
+    depth_m: float
+    left_front_m: float
+    left_behind_m: float
+    shape: tuple[int, ...]
+    totals: tuple[tuple[float, float], ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        totals = tuple(moments(trapezoids) for trapezoids in self.areas)
+        object.__setattr__(self, "totals", totals)
+
+    @property
+    def areas(self) -> tuple[tuple[Trapezoid, ...], ...]:
+        """Cut, backfill, fill, ground disturbed, bare ground."""
+        return self.cut, self.backfill, self.fill, self.disturbed, self.bare
+
+
+def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSection:
+    """The cross-section at a place.
+
+    Raises CutNeverMeetsError, GradingDistanceError, GroundShortError.
+    """
+    trench = dig_trench(layout, digging, place.base, place.reach_m)
+    face = cut_face(trench, digging.cut_slope)
+    cut_top = cut_top_m(trench, face, place.ground)
+    front = finished_front(layout, trench, place)
+    behind = finished_behind(layout, cut_top, place)
+    sides: tuple[tuple[Side, bool], ...] = (("front", front.lost), ("behind", behind.lost))
+    if front.lost or behind.lost:
+        raise GradingDistanceError(tuple(side for side, lost in sides if lost))
+    draft = _Draft(layout, digging, place, trench, face, cut_top, front, behind)
+    draft.dig()
+    draft.grade()
+    draft.fill_front()
+    draft.fill_behind()
+    draft.fill_beyond()
+    return CrossSection(
+        station_m=place.station_m,
+        trench=trench,
+        cut=tuple(draft.cut.trapezoids),
+        backfill=tuple(draft.backfill.trapezoids),
+        fill=tuple(draft.fill.trapezoids),
+        disturbed=((front.end_m, 1.0, behind.end_m, 1.0),),
+        bare=tuple(draft.bare()),
+        front_m=front.end_m,
+        back_m=behind.end_m,
+        cut_top_m=cut_top,
+        depth_m=depth_m(place.ground, trench, cut_top),
+        left_front_m=front.left_m,
+        left_behind_m=behind.left_m,
+        shape=(*draft.cut.codes, -2, *draft.backfill.codes, -2, *draft.fill.codes),
+    )
+
+
+@dataclass(slots=True)
+class _Draft:
+    """A section while it is drawn."""
+
+    layout: WallLayout
+    digging: Digging
+    place: Place
+    trench: Trench
+    face: Line | None
+    cut_top: float
+    front: Finished
+    behind: Finished
+    cut: Region = field(default_factory=Region)
+    backfill: Region = field(default_factory=Region)
+    fill: Region = field(default_factory=Region)
+    stripped: Ground = field(init=False)
+    restored: Ground = field(init=False)
+    front_line: Line = field(init=False)
+    back_line: Line = field(init=False)
+    faces: tuple[Line, ...] = field(init=False)
+    layers: tuple[tuple[float, float, float], ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Ground without its topsoil; existing and finished ground under the topsoil put back; the
+        cut face, if it slopes; layers of the structure's rear."""
+        topsoil, ground = self.digging.topsoil, self.place.ground
+        self.stripped = ground.lowered(topsoil.strip_m)
+        self.restored = ground.lowered(topsoil.replace_m)
+        self.front_line = self.front.line.lowered(topsoil.replace_m)
+        self.back_line = self.behind.line.lowered(topsoil.replace_m)
+        self.faces = (self.face,) if self.face else ()
+        self.layers = tuple(_layers(self.layout, self.digging.drainage, self.place))
+
+    def dig(self) -> None:
+        """Trench, floor and slope; deeper where finished ground behind lies below the slope.
+
+        Where existing ground lies below trench or floor, they stand on backfill.
+        """
+        trench, ground = self.trench, self.stripped
+        for level, a, b in (
+            (trench.bottom_m, trench.front_m, trench.rear_m),
+            (trench.top_m, trench.rear_m, trench.floor_m),
+        ):
+            bottom = Line(0.0, level)
+            self.cut.add([ground], [bottom], a, b)
+            self.backfill.add([bottom], [ground], a, b)
+        if self.face is None:
+            return
+        self.cut.add([ground], [self.face], trench.floor_m, self.cut_top)
+        for line, a, b in self.finished_behind(trench.floor_m, self.cut_top):
+            self.cut.add([ground, self.face], [line], a, b)
+            if self.digging.topsoil.strip_m > 0:
+                # near the top of the cut the strip of topsoil goes deeper than the slope
+                self.backfill.add([line, self.face], [ground], a, b)
+
+    def grade(self) -> None:
+        """Cut beyond the front of the trench and beyond the top of the cut; fill in front."""
+        front_edge, front_end = self.trench.front_m, self.front.end_m
+        self.cut.add([self.stripped], [self.front_line], front_end, front_edge)
+        self.fill.add([self.front_line], [self.stripped], front_end, front_edge)
+        self.cut.add([self.stripped], [self.back_line], self.cut_top, self.behind.end_m)
+
+    def finished_behind(self, from_m: float, to_m: float) -> Iterator[tuple[Ground, float, float]]:
+        """Where backfill ends: along finished ground, then along existing ground."""
+        met = to_m if self.behind.met_m is None else min(max(self.behind.met_m, from_m), to_m)
+        yield self.back_line, from_m, met
+        if met < to_m:
+            yield self.restored, met, to_m
+
+    def bare(self) -> Iterator[Trapezoid]:
+        """Finished ground in front, up to the face it meets, and behind units and stone."""
+        grid, place = self.layout.grid, self.place
+        under = grid.at_or_below(place.levels.front_m - 2 * CLOSE_M)
+        face = self.layout.offset_m(min(max(place.base, under), place.top - 1))
+        yield self.front.end_m, 1.0, face, 1.0
+        level = place.levels.back_m - 2 * CLOSE_M
+        rears = (rear for low, high, rear in self.layers if low <= level < high)
+        start = max(self.behind.line.x_m, next(rears, 0.0))
+        yield start, 1.0, max(self.behind.end_m, start), 1.0
+
+    def fill_front(self) -> None:
+        """Soil before the units, course by course."""
+        grid, start = self.layout.grid, self.trench.front_m
+        finished = self.front_line
+        met = start if self.front.met_m is None else max(self.front.met_m, start)
+        for joint in range(self.place.base, self.place.top):
+            low, face = grid.level_m(joint), self.layout.offset_m(joint)
+            if max(finished.at(start), finished.at(face)) <= low + SAME_M:
+                break
+            ceiling, floor = Line(0.0, low + grid.course_m), Line(0.0, low)
+            turn = min(met, face)
+            self.backfill.add([self.restored, ceiling], [floor], start, turn)
+            self.backfill.add([finished, ceiling], [floor], turn, face)
+
+    def fill_behind(self) -> None:
+        """Soil behind units and stone: layer by layer near them, in one beyond the farthest."""
+        common = min(self.farthest, self.cut_top)
+        for low, high, rear in self.layers:
+            if self.is_full(low, high, rear, common):
+                self.backfill.add_block(high - low, rear, common)
+                continue
+            for line, a, b in self.finished_behind(rear, common):
+                self.backfill.add([line, *_ceiling(high)], [Line(0.0, low), *self.faces], a, b)
+        bottom = Line(0.0, self.trench.top_m)
+        for line, a, b in self.finished_behind(common, self.cut_top):
+            self.backfill.add([line], [bottom, *self.faces], a, b)
+
+    def fill_beyond(self) -> None:
+        """Fill behind the top of the cut; where units and stone lean over it, layer by layer."""
+        line, ground, end = self.back_line, self.stripped, self.behind.end_m
+        common = min(max(self.farthest, self.cut_top), end)
+        lowest = self.layers[0][0]
+        if common > self.cut_top:
+            for low, high, rear in self.layers:
+                floor = () if low == lowest else (Line(0.0, low),)
+                start = max(rear, self.cut_top)
+                self.fill.add([line, *_ceiling(high)], [ground, *floor], start, common)
+        self.fill.add([line], [ground], common, end)
+
+    @property
+    def farthest(self) -> float:
+        """How far back units and stone reach."""
+        return max(rear for _, _, rear in self.layers)
+
+    def is_full(self, low_m: float, high_m: float, from_m: float, to_m: float) -> bool:
+        """Whether a layer lies under finished ground and over the cut face from end to end."""
+        line, met = self.back_line, self.behind.met_m
+        return (
+            min(line.at(from_m), line.at(to_m)) >= high_m
+            and (met is None or met >= to_m)
+            and all(face.at(to_m) <= low_m for face in self.faces)
+        )
+
+
+def _ceiling(level_m: float) -> tuple[Line, ...]:
+    """The top of a layer, if it has one."""
+    return () if math.isinf(level_m) else (Line(0.0, level_m),)
+
+
+def _layers(
+    layout: WallLayout, drainage: Drainage, place: Place
+) -> Iterator[tuple[float, float, float]]:
+    """Levels between which the rear of units and stone stands still: (low, high, rear offset)."""
+    grid, system = layout.grid, layout.system
+    stone = place.stone_bottom_m, place.levels.top_m - drainage.stops_below_top_m
+    top = grid.level_m(place.top)
+    cap_top = top + system.cap_height_m
+    bottom = grid.level_m(place.base)
+    marks = [grid.level_m(joint) for joint in range(place.base, place.top + 1)]
+    marks += [mark for mark in (cap_top, *stone) if mark > bottom]
+    for low, high in pairwise((*sorted(marks), math.inf)):
+        if high - low <= SAME_M:
+            continue
+        middle = low + 1.0 if math.isinf(high) else (low + high) / 2
+        joint = min(max(place.base, grid.at_or_below(middle)), place.top - 1)
+        rear = layout.offset_m(joint) + system.standard.depth_m
+        stone_rear = rear + drainage.width_m if stone[0] < middle < stone[1] else rear
+        if system.cap and top < middle < cap_top:
+            rear = max(rear, layout.offset_m(place.top - 1) + system.cap.depth_m)
+        yield low, high, max(rear, stone_rear)

@@ -1,0 +1,153 @@
+"""All that is dug and filled on one job: walls, graded areas, and the balance over both."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from service.core.errors import Fault, LayoutFaultsError, QuoteFaultsError
+from service.core.ground.balance import Earthwork, balance
+from service.core.ground.beside import beside_faults
+from service.core.ground.earthwork import WallEarthwork, excavate
+from service.core.ground.grading import GradedArea, measure_grading
+from service.core.ground.soil_class import excavation_class
+from service.core.job.job import Job
+from service.core.job.jurisdiction import Assumption
+from service.core.job.reinforcement import WallReinforcement
+from service.core.job.soil import ExcavationClass, Soil
+from service.core.job.topsoil import NO_TOPSOIL
+from service.core.layout.layout import WallLayout
+from service.core.layout.levels import too_large_fault
+
+# Every change of shape is a section to draw: more of them than 200 stations of a wall need take
+# longer than a request may.
+MOST_DUG_SIZE = 3000
+# How the soil stands where a place gives no slope for its class: 1 1/2 to 1, which 29 CFR 1926
+# Subpart P, 1926.652(b)(1), takes for soil that nobody classified.
+PLAIN_SLOPE = 1.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Groundwork:
+    """The balance over the job, None where nothing is dug or filled, and what it rests on."""
+
+    earth: Earthwork | None
+    assumptions: tuple[Assumption, ...] = ()
+
+
+def dig(
+    job: Job, layouts: Sequence[WallLayout], reinforcement: Sequence[WallReinforcement] = ()
+) -> Groundwork:
+    """Earthwork of all walls and graded areas, balanced; walls with layers of reinforcement are
+    dug as far back as these reach.
+
+    Raises QuoteFaultsError with the faults of all walls, then with those of all areas.
+    """
+    if job.materials_only or not has_ground(job):
+        return Groundwork(earth=None)
+    retained = job.soils.retained
+    if retained is None:
+        raise QuoteFaultsError([_soil_missing()])
+    sloped_as = excavation_class(retained, job.site)
+    assumptions = _class_assumption(retained, sloped_as)
+    retained = replace(retained, excavation_class=sloped_as)
+    walls = _dig_walls(job, layouts, retained, reinforcement)
+    areas = _grade(job, layouts, walls, retained)
+    earth = balance(
+        walls,
+        [area.earth for area in areas],
+        retained,
+        job.soils.fill,
+        job.truck,
+        job.topsoil,
+        job.units,
+    )
+    how = (line for area in areas for line in area.how)
+    return Groundwork(
+        earth=replace(earth, how=(*how, *earth.how)),
+        assumptions=(*assumptions, *_area_assumptions(areas)),
+    )
+
+
+def has_ground(job: Job) -> bool:
+    """Existing ground is given for a wall, or an area is graded."""
+    return bool(job.grading) or any(
+        entry.existing_grade_m is not None or entry.existing_section
+        for wall in job.walls
+        for entry in wall.profile
+    )
+
+
+def _dig_walls(
+    job: Job,
+    layouts: Sequence[WallLayout],
+    retained: Soil,
+    reinforcement: Sequence[WallReinforcement],
+) -> list[WallEarthwork]:
+    if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
+        raise LayoutFaultsError([replace(too_large_fault(MOST_DUG_SIZE), at=("walls",))])
+    slopes, topsoil = job.jurisdiction.cut_slopes, job.topsoil or NO_TOPSOIL
+    layers = {each.wall: each.layers for each in reinforcement}
+    walls, faults = [], []
+    for index, layout in enumerate(layouts):
+        try:
+            dug = excavate(
+                layout,
+                job.section,
+                retained,
+                slopes,
+                job.units,
+                topsoil,
+                layers=layers.get(layout.name, ()),
+            )
+        except LayoutFaultsError as error:
+            faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
+        else:
+            walls += [dug] if dug else []
+    if faults:
+        raise LayoutFaultsError(faults)
+    return walls
+
+
+def _grade(
+    job: Job, layouts: Sequence[WallLayout], walls: Sequence[WallEarthwork], retained: Soil
+) -> list[GradedArea]:
+    slope = job.jurisdiction.cut_slopes.get(retained.excavation_class, PLAIN_SLOPE)
+    pad, units = job.section.leveling_pad, job.units
+    areas: list[GradedArea] = []
+    faults: list[Fault] = []
+    for index, grading in enumerate(job.grading):
+        try:
+            area = measure_grading(grading, units, job.topsoil or NO_TOPSOIL)
+        except QuoteFaultsError as error:
+            found = list(error.faults)
+        else:
+            found = list(beside_faults(grading, area, layouts, walls, pad, slope, units))
+            areas.append(area)
+        faults += [replace(fault, at=("grading", index, *fault.at)) for fault in found]
+    if faults:
+        raise QuoteFaultsError(faults)
+    return areas
+
+
+def _area_assumptions(areas: Sequence[GradedArea]) -> Iterator[Assumption]:
+    for index, area in enumerate(areas):
+        for found in area.assumptions:
+            yield replace(found, field=f"/grading/{index}: {found.field}")
+
+
+def _class_assumption(retained: Soil, sloped_as: ExcavationClass) -> tuple[Assumption, ...]:
+    if sloped_as == retained.excavation_class:
+        return ()
+    why = f"the ground is fill: disturbed soil is never class {retained.excavation_class}"
+    field = "/soils/retained: excavation.class"
+    return (Assumption(field=field, value=sloped_as, why=why),)
+
+
+def _soil_missing() -> Fault:
+    return Fault(
+        code="field-missing",
+        at=("soils", "retained"),
+        message="soils.retained is needed with existing ground: its swell, shrink and weight",
+        hint="a soil of the catalog",
+    )

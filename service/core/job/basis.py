@@ -1,0 +1,109 @@
+"""The rule book of a screening: what each check must reach, and how layers are laid out.
+
+One basis per quote: safety factors (loads and resistances as they are, the ratio over a figure)
+or load and resistance factors (both factored, the ratio over 1) are never mixed in one check.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, get_args
+
+from service.core.job.factors import Factors
+
+BasisId = Literal["association", "fhwa"]
+CheckName = Literal[
+    "base_sliding",
+    "overturning",
+    "eccentricity",
+    "bearing",
+    "interface_shear",
+    "hinge_height",
+    "layer_tension",
+    "pullout",
+    "connection",
+    "tier_independence",
+    "overall_slope",
+    "water_pressure",
+]
+CHECKS: tuple[CheckName, ...] = get_args(CheckName)
+# What is wrong when the figure is large; every other check asks for at least its figure.
+MAX_CHECKS: tuple[CheckName, ...] = ("eccentricity",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Required:
+    """The figure a check must reach (or not exceed), as written, and who says so."""
+
+    value: float
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadFactors(Factors):
+    """Factors of the mass, and resistance factors of a layer: its own strength, and its hold in
+    the soil. All 1 where safety factors are required."""
+
+    tension: float = 1.0
+    pullout: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerRules:
+    """How layers are laid out. Shares are of the wall height, lengths from the face of the units.
+
+    `spacing_depths` and `top_depths` are in unit depths; `top_most_m` is how far the uppermost
+    layer may lie under the top of the courses (the lesser of both), None: as any spacing.
+    `no_data_factor` takes the place of reduction factors that the maker doesn't give.
+    `friction_share` turns tan(friction) into the sheet's friction where that is a rule of the
+    basis, None: the sheet's own `interaction`; `scale` is the scale factor that goes with it.
+    """
+
+    shortest_share: float
+    shortest_share_sloping: float
+    shortest_m: float
+    anchorage_m: float
+    spacing_m: float
+    spacing_depths: float
+    length_step_m: float
+    longest_share: float
+    no_data_factor: float
+    top_depths: float | None = None
+    top_most_m: float | None = None
+    friction_share: float | None = None
+    scale: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TierRules:
+    """When two tiers are two walls: an offset of so many lower-wall heights, or (None) one that
+    the friction angle gives; and the share of both heights within which they are one wall."""
+
+    independent_share: float | None
+    one_wall_share: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """One rule book. `gravity` and `reinforced` hold what each check must reach; a check that is
+    in neither has no figure here. `hinge_over_rad` is the batter from which hinge height counts;
+    `wall_friction_share` is wall friction as a share of the soil's where its file gives none."""
+
+    id: BasisId
+    version: str
+    title: str
+    source: str
+    gravity: Mapping[CheckName, Required]
+    reinforced: Mapping[CheckName, Required]
+    layers: LayerRules
+    tiers: TierRules
+    wall_friction_share: float
+    hinge_over_rad: float
+    factors: LoadFactors = field(default_factory=LoadFactors)
+
+    def required(self, check: CheckName, *, reinforced: bool) -> Required | None:
+        """What a check must reach; None: this basis has no figure for it."""
+        return (self.reinforced if reinforced else self.gravity).get(check)

@@ -1,0 +1,231 @@
+"""What a place asks for: cautions as data, each with its figure and its source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Literal, get_args
+
+from service.core.job.handling import Handling
+from service.core.job.presumptive import Presumptive
+from service.core.measure import Dimension
+
+Severity = Literal["high", "medium", "low"]
+Trigger = Literal[
+    "always",
+    "exposed_height",
+    "wall_height",
+    "height_from_pad_bottom",
+    "trench_depth",
+    "unit_weight",
+    "lifting_index",
+    "course_count",
+    "tiers",
+    "combined_height",
+    "classed_cut_depth",
+    "drop_at_walkway",
+    "surcharge",
+    "load_not_stated",
+    "building_near",
+    "fence_near",
+    "machine_near",
+    "old_wall_near",
+    "pool_near",
+    "septic_near",
+    "back_slope",
+    "front_slope",
+    "cut_units",
+    "radius_below_minimum",
+    "sharp_corner",
+    "end_against_structure",
+    "exposed_end",
+    "base_step_near_end",
+    "ground_not_measured",
+    "ground_left_standing",
+    "topsoil_not_stated",
+    "trench_open_too_long",
+    "trench_open_overnight",
+    "soil_not_stated",
+    "soil_unsuitable",
+    "presumptive_soil",
+    "class_a_soil",
+    "frost_month",
+    "wet_month",
+    "two_rule_books",
+    "outlet_not_stated",
+    "outlet_through_face",
+    "outlet_around_end",
+    "outlet_daylight",
+    "outlet_storm_drain",
+    "outlet_pit",
+    "outlet_none",
+    "pipe_below_outlet",
+    "outlet_fall",
+    "downspouts_above",
+    "seen_standing_water",
+    "seen_wet_ground",
+    "seen_runoff",
+    "seen_washout",
+    "line_distance",
+    "line_within_height",
+    "easement",
+    "private_lines",
+    "tree_distance",
+    "street_used",
+    "seen_crack",
+    "seen_lean",
+    "seen_spring",
+    "seen_slide",
+    "seen_fill",
+    "seen_rock",
+    "seen_stumps",
+    "seen_old_wall",
+    "not_screened",
+    "screened",
+    "gravity_fails",
+    "reinforcement_fails",
+    "reinforced",
+    "tiers_not_independent",
+    "overall_slope",
+    "price_tax_assumed",
+    "prices_not_effective",
+]
+# What a caution can hang on. A trigger without a figure holds or doesn't; its value is then 1 or
+# 0, and `limit` is left out.
+TRIGGERS: tuple[Trigger, ...] = get_args(Trigger)
+TRIGGER_DIMENSION: dict[str, Dimension | Literal["pressure", "slope", "angle", "ratio"]] = {
+    "exposed_height": "length",
+    "wall_height": "length",
+    "height_from_pad_bottom": "length",
+    "trench_depth": "length",
+    "ground_left_standing": "length",
+    "unit_weight": "mass",
+    "lifting_index": "ratio",
+    "course_count": "ratio",
+    "combined_height": "length",
+    "classed_cut_depth": "length",
+    "drop_at_walkway": "length",
+    "building_near": "length",
+    "fence_near": "length",
+    "machine_near": "length",
+    "old_wall_near": "length",
+    "pool_near": "length",
+    "septic_near": "length",
+    "surcharge": "pressure",
+    "back_slope": "slope",
+    "front_slope": "slope",
+    "sharp_corner": "angle",
+    "base_step_near_end": "length",
+    "pipe_below_outlet": "length",
+    "outlet_fall": "slope",
+    "line_distance": "length",
+    "tree_distance": "length",
+}
+# Triggers whose figure gives the caution when it is small.
+UNDER_TRIGGERS: tuple[Trigger, ...] = (
+    "sharp_corner",
+    "base_step_near_end",
+    "outlet_fall",
+    "line_distance",
+    "tree_distance",
+    "building_near",
+    "fence_near",
+    "machine_near",
+    "old_wall_near",
+    "pool_near",
+    "septic_near",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionRule:
+    """One caution and when it is given.
+
+    `over` and `at_least` are limits in SI (m, kg, Pa, rise over run, rad); without either the
+    trigger only has to hold. The figures of UNDER_TRIGGERS are the nearest distances, the
+    sharpest angle between faces and the flattest fall, given when **below** `under`.
+    """
+
+    code: str
+    trigger: Trigger
+    severity: Severity
+    text: str
+    source: str
+    over: float | None = None
+    at_least: float | None = None
+    under: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jurisdiction:
+    """The rules of one place. `cut_slopes` are the steepest slopes of a deep cut, run over rise,
+    by soil class (A, B, C).
+
+    `add_tiers_within`: walls one above the other count as one height where their offset is less
+    than so many heights of the lower one (math.inf: always; None: never). `guard_reach_m`: how
+    near the top of a wall people must walk for a guard to be asked for. `frost_months` and
+    `wet_months` count from 1. `based_on` names the place whose rules hold where this one is
+    silent (`with_base`).
+    """
+
+    id: str
+    version: str
+    title: str
+    cautions: tuple[CautionRule, ...]
+    cut_slopes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    add_tiers_within: float | None = None
+    guard_reach_m: float | None = None
+    handling: Handling | None = None
+    presumptive: Presumptive | None = None
+    frost_months: tuple[int, ...] = ()
+    wet_months: tuple[int, ...] = ()
+    based_on: str | None = None
+
+
+def with_base(own: Jurisdiction, base: Jurisdiction) -> Jurisdiction:
+    """The rules of a place with those of another where it is silent.
+
+    A caution of the same code takes the place of the base's, others follow at the end; a table
+    that the place gives stands for the base's as a whole.
+    """
+    mine = {rule.code: rule for rule in own.cautions}
+    known = [rule.code for rule in base.cautions]
+    return replace(
+        own,
+        cautions=(
+            *(mine.get(rule.code, rule) for rule in base.cautions),
+            *(rule for rule in own.cautions if rule.code not in known),
+        ),
+        cut_slopes=own.cut_slopes or base.cut_slopes,
+        add_tiers_within=_own_or(own.add_tiers_within, base.add_tiers_within),
+        guard_reach_m=_own_or(own.guard_reach_m, base.guard_reach_m),
+        handling=own.handling or base.handling,
+        presumptive=own.presumptive or base.presumptive,
+        frost_months=own.frost_months or base.frost_months,
+        wet_months=own.wet_months or base.wet_months,
+    )
+
+
+def _own_or(own: float | None, base: float | None) -> float | None:
+    return base if own is None else own
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """A caution as it stands in a quote; `wall` names the wall it is about, if one."""
+
+    code: str
+    severity: Severity
+    text: str
+    source: str
+    wall: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """A default that the answer rests on."""
+
+    field: str
+    value: str
+    why: str

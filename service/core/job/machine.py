@@ -1,0 +1,96 @@
+"""Machines: what they cost, where they fit, what they compact and how long they take."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from service.core.job.soil import SoilKind
+
+# No machine stands about for longer.
+MOST_IDLE_DAYS = 365
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Owned:
+    """A machine of one's own: `item` is priced per hour (or per day, or per load)."""
+
+    item: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hired:
+    """A machine hired from the first to the last day of need.
+
+    `day_item` is priced per day; `week_item`, where there is one, per piece: a week, which covers
+    `week_days` days of need. `idle_days` are days on which it stands between uses.
+    """
+
+    day_item: str
+    week_item: str | None = None
+    week_days: int = 5
+    idle_days: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compaction:
+    """How a machine compacts: the thickest loose layer by kind of soil (a kind that is left out it
+    can't compact), `width_m` of a pass, meters of `travel` a minute, passes over each layer, and
+    the `efficiency` of its hour."""
+
+    layers_m: Mapping[SoilKind, float]
+    width_m: float
+    travel_m_per_minute: float
+    passes: int
+    efficiency: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """One machine. A machine without `width_m` needs no way to the wall: it stays outside, or
+    people carry it.
+
+    `weight_kg` is that of the machine ready to work, `rated_load_kg` what it may lift or carry.
+    `operator` is the crew whose people run it; None: it comes with its operator, or needs none.
+    `delivery_item` and `pick_up_item` are priced each, `fuel_item` per hour of the machine.
+    """
+
+    id: str
+    title: str
+    cost: Owned | Hired
+    hours_per_day: Decimal = Decimal(8)
+    width_m: float | None = None
+    weight_kg: float | None = None
+    rated_load_kg: float | None = None
+    operator: str | None = None
+    delivery_item: str | None = None
+    pick_up_item: str | None = None
+    fuel_item: str | None = None
+    compaction: Compaction | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carrying:
+    """What the way from the truck to the wall counts as.
+
+    A foot of rise counts as `per_rise` feet of level way, a step of stairs as `per_step_m`;
+    `included_m` of the way are in the hours of the other tasks already.
+    """
+
+    included_m: float = 0.0
+    per_rise: Decimal = Decimal(0)
+    per_step_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandStrip:
+    """The strip behind the units that no machine may enter: `width_m` of it is compacted by hand
+    in layers of at most `layer_m` (common practice: 6 to 12 in, layers of 4 in)."""
+
+    width_m: float
+    layer_m: float
+
+
+NO_CARRYING = Carrying()

@@ -1,0 +1,202 @@
+"""Production rates: who works, how long a unit of work takes, what makes it slower."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Literal, get_args
+
+from service.core.job.machine import NO_CARRYING, Carrying, HandStrip, Machine
+from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
+from service.core.job.truck import Truck
+from service.core.measure import Dimension, Unit
+from service.core.three_point import ThreePoint
+
+Measured = Literal[
+    "job",
+    "walls",
+    "wall_length",
+    "base_length",
+    "base_steps",
+    "corners",
+    "standard_units",
+    "corner_units",
+    "all_units",
+    "base_course_units",
+    "cap_units",
+    "cap_length",
+    "face_area",
+    "exposed_area",
+    "pay_face_area",
+    "pad_area",
+    "pad_volume",
+    "drainage_volume",
+    "core_fill_volume",
+    "pipe_length",
+    "outlets",
+    "fabric_area",
+    "reinforcement_area",
+    "delivered_mass",
+    "hand_strip_volume",
+    "cut_volume",
+    "backfill_volume",
+    "machine_backfill_volume",
+    "fill_volume",
+    "haul_off_volume",
+    "import_volume",
+    "haul_off_loads",
+    "import_loads",
+    "topsoil_strip_volume",
+    "topsoil_spread_volume",
+    "disturbed_area",
+    "finished_ground_area",
+    "carried_mass",
+    "carried_soil_volume",
+    "protected_area",
+]
+# The closed list of what work can be measured by; nets throughout, waste is not laid.
+MEASURED: tuple[Measured, ...] = get_args(Measured)
+MEASURED_DIMENSION: Mapping[Measured, Dimension] = MappingProxyType(
+    {
+        "wall_length": "length",
+        "base_length": "length",
+        "cap_length": "length",
+        "pipe_length": "length",
+        "face_area": "area",
+        "exposed_area": "area",
+        "pay_face_area": "area",
+        "pad_area": "area",
+        "fabric_area": "area",
+        "reinforcement_area": "area",
+        "pad_volume": "volume",
+        "drainage_volume": "volume",
+        "core_fill_volume": "volume",
+        "delivered_mass": "mass",
+        "hand_strip_volume": "volume",
+        "cut_volume": "volume",
+        "backfill_volume": "volume",
+        "machine_backfill_volume": "volume",
+        "fill_volume": "volume",
+        "haul_off_volume": "volume",
+        "import_volume": "volume",
+        "haul_off_loads": "load",
+        "import_loads": "load",
+        "topsoil_strip_volume": "volume",
+        "topsoil_spread_volume": "volume",
+        "disturbed_area": "area",
+        "finished_ground_area": "area",
+        "carried_mass": "mass",
+        "carried_soil_volume": "volume",
+        "protected_area": "area",
+    }
+)
+
+
+def measured_dimension(measured: Measured) -> Dimension:
+    """Dimension of a measured quantity; what is none of the dimensions above is a count."""
+    return MEASURED_DIMENSION.get(measured, "count")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crew:
+    """People who work together. `item` is what the price list calls an hour of one of them.
+
+    `worked_share` is the part of a paid hour that is worked (0.83 for a 50-minute hour).
+    `wage` x (1 + `burden`) is the cost of an hour where the price list has no `item`.
+    """
+
+    id: str
+    title: str
+    item: str
+    size: int
+    paid_hours_per_day: Decimal
+    worked_share: Decimal
+    wage: Decimal | None = None
+    burden: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductionTask:
+    """Person-hours per `unit` of a measured quantity; `conditions` name the factors that apply.
+
+    `per_distance_m`: the hours are those of carrying it so far; the way to the wall is a factor.
+    """
+
+    id: str
+    title: str
+    crew: str
+    measured_by: Measured
+    hours_per_unit: ThreePoint
+    unit: Unit
+    conditions: tuple[str, ...] = ()
+    per_distance_m: float | None = None
+    phase: Phase = DEFAULT_PHASE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineTask:
+    """Machine-hours per `unit` of a measured quantity; None: by the machine's compaction.
+
+    `basis` is where the hours come from, in words. With `lifts_units` the machine must be able to
+    lift the heaviest unit. `otherwise` is the task that takes its place where the machine can't
+    do it: of a crew or of another machine. A task named so is done only then.
+    """
+
+    id: str
+    title: str
+    machine: str
+    measured_by: Measured
+    hours_per_unit: ThreePoint | None
+    unit: Unit
+    basis: str | None = None
+    conditions: tuple[str, ...] = ()
+    lifts_units: bool = False
+    otherwise: str | None = None
+    per_distance_m: float | None = None
+    phase: Phase = DEFAULT_PHASE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FixedHours:
+    """Person-hours that don't depend on quantity: once per job, or on each day begun."""
+
+    id: str
+    title: str
+    crew: str
+    hours: Decimal
+    per: Literal["job", "day"]
+    phase: Phase | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Condition:
+    """A factor on hours by circumstance; `neutral` is the choice when none is made."""
+
+    id: str
+    title: str
+    neutral: str
+    choices: Mapping[str, Decimal]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rates:
+    """One set of production rates. `currency` is that of the wages, where there are any;
+    `hand_strip` None: nothing is kept away from the units; `order` None: no weather is allowed
+    for, and every trench is opened whole."""
+
+    id: str
+    version: str
+    title: str
+    crews: tuple[Crew, ...]
+    tasks: tuple[ProductionTask, ...]
+    fixed: tuple[FixedHours, ...] = ()
+    conditions: Mapping[str, Condition] = field(default_factory=lambda: MappingProxyType({}))
+    currency: str | None = None
+    machines: Mapping[str, Machine] = field(default_factory=lambda: MappingProxyType({}))
+    machine_tasks: tuple[MachineTask, ...] = ()
+    trucks: Mapping[str, Truck] = field(default_factory=lambda: MappingProxyType({}))
+    carrying: Carrying = NO_CARRYING
+    hand_strip: HandStrip | None = None
+    order: OrderRules | None = None

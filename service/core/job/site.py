@@ -1,0 +1,66 @@
+"""What is known of water and site around the walls."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Water:
+    """Where the drain pipe's water goes. `run_m` is the length of the outlet run, `drop_m` how
+    much lower its end lies (negative: higher), `fall` the same as drop over run, `outlet_level_m`
+    its level over the walls' datum. What isn't known is None, and nothing is said about it."""
+
+    outlet: Outlet | None = None
+    run_m: float | None = None
+    drop_m: float | None = None
+    fall: float | None = None
+    outlet_level_m: float | None = None
+    downspouts_above: int = 0
+    seen: tuple[WaterSeen, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """What was found around the walls; `line_distance_m` is from the property line to the wall
+    that is nearest to it."""
+
+    line_distance_m: float | None = None
+    easement: bool = False
+    private_lines: tuple[PrivateLine, ...] = ()
+    trees: tuple[Tree, ...] = ()
+    street_used: bool = False
+    seen: tuple[SiteSeen, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tree:
+    """A tree that stays: its distance from the nearest work, and its trunk's diameter."""
+
+    distance_m: float
+    trunk_m: float | None = None
+
+
+Outlet = Literal["through_face", "around_end", "daylight", "storm_drain", "pit", "none"]
+
+
+WaterSeen = Literal["standing_water", "wet_ground", "runoff", "washout"]
+
+
+SiteSeen = Literal["crack", "lean", "spring", "slide", "fill", "rock", "stumps", "old_wall"]
+
+
+PrivateLine = Literal[
+    "irrigation",
+    "lighting",
+    "power",
+    "data",
+    "gas",
+    "water",
+    "sewer",
+    "septic",
+    "drain",
+    "pet_fence",
+    "other",
+]

@@ -1,0 +1,1 @@
+"""Who works how long: hours of crews and machines, and the order of work."""

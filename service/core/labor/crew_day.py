@@ -1,0 +1,36 @@
+"""What a day of a crew holds, as exact hours."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from service.core import rounding
+from service.core.job.rates import Crew, FixedHours
+
+
+def worked_hours(crew: Crew) -> Fraction:
+    """Person-hours that a crew works on one day."""
+    return crew.size * Fraction(crew.paid_hours_per_day) * Fraction(crew.worked_share)
+
+
+def daily_hours(crew: Crew, fixed: Sequence[FixedHours]) -> Fraction:
+    """Person-hours that every day begun takes before any work is done."""
+    return sum(
+        (Fraction(each.hours) for each in fixed if each.per == "day" and each.crew == crew.id),
+        Fraction(0),
+    )
+
+
+def free_hours(crew: Crew, fixed: Sequence[FixedHours]) -> Fraction:
+    """Person-hours of one day that are left for the work; more than 0, or there is no schedule."""
+    return worked_hours(crew) - daily_hours(crew, fixed)
+
+
+def half_days(crew: Crew, fixed: Sequence[FixedHours], work: Fraction) -> Decimal:
+    """The fewest half days that hold the work and the daily hours of every day begun."""
+    if not work:
+        return Decimal(0)
+    begun = rounding.days_begun(work / free_hours(crew, fixed))
+    return rounding.half_days_up((work + daily_hours(crew, fixed) * begun) / worked_hours(crew))

@@ -1,0 +1,149 @@
+"""Time of a crew over the whole quote: fixed hours, half days, paid hours, cost of an hour."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from service.core import rounding
+from service.core.errors import Fault
+from service.core.job.rates import Crew, FixedHours, Rates
+from service.core.labor.crew_day import daily_hours, half_days, worked_hours
+from service.core.labor.hours import CrewTime, TaskHours
+from service.core.measure import number
+from service.core.money import plain, result, total_of
+from service.core.rounding import EXACT
+from service.core.shares import Shares
+
+
+def once_hours(fixed: FixedHours) -> TaskHours:
+    """Fixed hours that come once per job."""
+    hours = rounding.hours(fixed.hours)
+    return TaskHours(
+        task=fixed.id,
+        title=fixed.title,
+        crew=fixed.crew,
+        quantity=1.0,
+        dimension="count",
+        hours=hours,
+        hours_low=hours,
+        hours_high=hours,
+        shares=(),
+        how=(f"once per job: {plain(hours)} h",),
+    )
+
+
+def _daily_hours(fixed: FixedHours, days: int) -> TaskHours:
+    """Fixed hours of every day begun; the quantity is the days."""
+    hours = rounding.hours(Fraction(fixed.hours) * days)
+    begun = "day" if days == 1 else "days"
+    return TaskHours(
+        task=fixed.id,
+        title=fixed.title,
+        crew=fixed.crew,
+        quantity=float(days),
+        dimension="day",
+        hours=hours,
+        hours_low=hours,
+        hours_high=hours,
+        shares=(),
+        how=(f"{days} {begun} begun x {plain(fixed.hours)} h a day = {plain(hours)} h",),
+    )
+
+
+def _daily_of(crew: Crew, fixed: Sequence[FixedHours]) -> tuple[FixedHours, ...]:
+    """What a crew does on every day begun."""
+    return tuple(hours for hours in fixed if hours.per == "day" and hours.crew == crew.id)
+
+
+def _sum_of(hours: Sequence[TaskHours | FixedHours]) -> Fraction:
+    """Exact sum of hours."""
+    return sum((Fraction(entry.hours) for entry in hours), Fraction(0))
+
+
+def day_faults(rates: Rates, work: Sequence[TaskHours]) -> tuple[Fault, ...]:
+    """Crews with work to do whose daily hours alone fill the day."""
+    return tuple(
+        Fault(
+            code="crew-day-too-short",
+            at=("rates",),
+            message=(
+                f"crew {crew.id!r} works {plain(worked_hours(crew))} h a day, and its daily hours "
+                f"alone take {plain(daily)} h"
+            ),
+            hint="a larger crew, a longer day or fewer hours per day",
+        )
+        for crew in rates.crews
+        if (daily := daily_hours(crew, rates.fixed)) >= worked_hours(crew)
+        and any(task.crew == crew.id and task.hours for task in work)
+    )
+
+
+def time_of(
+    crew: Crew, work: Sequence[TaskHours], fixed: Sequence[FixedHours]
+) -> tuple[CrewTime, tuple[TaskHours, ...]]:
+    """Time of one crew for its tasks and once-per-job hours, and the daily hours that come with it.
+
+    `fixed` are those of all crews. Without work there are no days and no daily hours.
+    """
+    each_day = _daily_of(crew, fixed)
+    days = half_days(crew, fixed, _sum_of(work))
+    begun = rounding.days_begun(days)
+    daily = tuple(_daily_hours(hours, begun) for hours in each_day if begun)
+    person_days = EXACT.multiply(days, Decimal(crew.size))
+    cost, cost_how = _hour_cost(crew)
+    time = CrewTime(
+        crew=crew.id,
+        title=crew.title,
+        item=crew.item,
+        hours=total_of(task.hours for task in (*work, *daily)),
+        days=days,
+        paid_hours=EXACT.multiply(person_days, crew.paid_hours_per_day),
+        person_days=person_days,
+        shares=_crew_shares(work),
+        how=_crew_how(crew, work, daily, days),
+        hour_cost=cost,
+        hour_cost_how=cost_how,
+    )
+    return time, daily
+
+
+def _crew_shares(work: Sequence[TaskHours]) -> Shares:
+    """Task hours wall by wall; hours of no wall (fixed ones) ride along with the others."""
+    by_wall: dict[str, list[float]] = {}
+    for task in work:
+        whole = math.fsum(net for _, net in task.shares)
+        for name, net in task.shares if whole else ():
+            by_wall.setdefault(name, []).append(float(task.hours) * net / whole)
+    return tuple((name, math.fsum(by_wall[name])) for name in sorted(by_wall))
+
+
+def _crew_how(
+    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], days: Decimal
+) -> tuple[str, ...]:
+    """A crew's hours, what a day holds, and the days, in words."""
+    capacity, paid_day = worked_hours(crew), plain(crew.paid_hours_per_day)
+    working, each_day = _sum_of(work), _sum_of(daily)
+    begun = f" + {plain(each_day)} h for the days begun" if daily else ""
+    people = f"{crew.size} people"
+    one_day = f"{people} x {paid_day} paid h x {plain(crew.worked_share)} worked"
+    needed = f"tasks and once per job {plain(working)} h{begun} = {plain(working + each_day)} h"
+    held = f"{plain(days)} days hold {plain(capacity * Fraction(days))} h"
+    paid = plain(Fraction(days) * crew.size * Fraction(crew.paid_hours_per_day))
+    return (
+        f"a day of the crew: {one_day} = {plain(capacity)} h",
+        f"{needed}; {held}",
+        f"paid: {plain(days)} days x {paid_day} h x {people} = {paid} h",
+    )
+
+
+def _hour_cost(crew: Crew) -> tuple[Decimal | None, str | None]:
+    """Cost of a paid hour from wage and burden, to six places, half up."""
+    if crew.wage is None:
+        return None, None
+    exact = Fraction(crew.wage) * (1 + Fraction(crew.burden))
+    cost = Decimal(number(rounding.unit_cost(exact)))
+    wage, burden = format(crew.wage, "f"), plain(crew.burden)
+    return cost, f"wage {wage} x (1 + burden {burden}) {result(exact, cost)} per h"

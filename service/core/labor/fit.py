@@ -1,0 +1,93 @@
+"""Whether a machine can do its work here: the way to the wall, what it lifts, the soil."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.core.errors import Path
+from service.core.job.access import Access
+from service.core.job.machine import Machine
+from service.core.job.rates import MachineTask
+from service.core.job.soil import SoilKind
+from service.core.labor.compaction import layer_m
+from service.core.measure import UnitSet
+from service.core.rounding import CLOSE_M
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
+    soil that is placed. None: nobody said."""
+
+    access: Access | None = None
+    unit_kg: float | None = None
+    soil_kind: SoilKind | None = None
+
+
+ANY_PLACE = Place()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Misfit:
+    """Why a machine can't be used: a fault code, a sentence, and the field that decides."""
+
+    code: str
+    why: str
+    at: Path
+
+
+def misfit(
+    machine: Machine, task: MachineTask | None, place: Place, units: UnitSet
+) -> Misfit | None:
+    """What keeps a machine from a task; None where nothing does, as far as anybody said."""
+    way = _way_misfit(machine, place.access, units) if place.access else None
+    if way or task is None:
+        return way
+    return _load_misfit(machine, task, place, units) or _soil_misfit(machine, task, place)
+
+
+def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
+    """Stairs, width, and what the way carries."""
+    if machine.width_m is not None:
+        if access.stairs:
+            why = f"{machine.title} can't climb the {access.stairs} steps on the way"
+            return Misfit(code="machine-stopped-by-stairs", why=why, at=("access", "stairs"))
+        narrowest = access.narrowest_m
+        if narrowest is not None and machine.width_m > narrowest + CLOSE_M:
+            why = (
+                f"{machine.title} is {units.show(machine.width_m, 'length')} wide, the narrowest "
+                f"passage {units.show(narrowest, 'length')}"
+            )
+            return Misfit(code="machine-too-wide", why=why, at=("access", "narrowest_passage"))
+    limit = access.load_limit_kg
+    if limit is not None and machine.weight_kg is not None and machine.weight_kg > limit:
+        why = (
+            f"{machine.title} weighs {units.show(machine.weight_kg, 'mass')}, the way carries "
+            f"{units.show(limit, 'mass')}"
+        )
+        return Misfit(code="machine-too-heavy", why=why, at=("access", "load_limit"))
+    return None
+
+
+def _load_misfit(
+    machine: Machine, task: MachineTask, place: Place, units: UnitSet
+) -> Misfit | None:
+    """A unit heavier than the machine may lift."""
+    rated, unit = machine.rated_load_kg, place.unit_kg
+    if not task.lifts_units or rated is None or unit is None or unit <= rated:
+        return None
+    why = (
+        f"{machine.title} may lift {units.show(rated, 'mass')}, the heaviest unit weighs "
+        f"{units.show(unit, 'mass')}"
+    )
+    return Misfit(code="machine-overloaded", why=why, at=("wall_system",))
+
+
+def _soil_misfit(machine: Machine, task: MachineTask, place: Place) -> Misfit | None:
+    """A soil that the machine doesn't compact: a plate on clay."""
+    if task.hours_per_unit is not None or machine.compaction is None:
+        return None
+    if layer_m(machine.compaction, place.soil_kind) is not None:
+        return None
+    why = f"{machine.title} doesn't compact {place.soil_kind}"
+    return Misfit(code="soil-not-compacted", why=why, at=("soils",))

@@ -1,0 +1,255 @@
+"""Production rates on measured quantities: hours per task, days per crew, time of machines."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from types import MappingProxyType
+
+from service.core import rounding
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.access import Access
+from service.core.job.factor import Factor
+from service.core.job.rates import MachineTask, Measured, ProductionTask, Rates, measured_dimension
+from service.core.labor import crew_time
+from service.core.labor.access import distance_factor, measure_access
+from service.core.labor.compaction import compaction_rate, measure_hand_strip
+from service.core.labor.condition import condition_factors
+from service.core.labor.fit import ANY_PLACE, Place, misfit
+from service.core.labor.hours import Labor, MachineHours, TaskHours
+from service.core.labor.machine_choice import Chosen, choose_tasks
+from service.core.labor.machine_time import machine_times, operator_hours
+from service.core.labor.task_time import Duration, Work, time_work
+from service.core.measure import UNITS, Unit, UnitSet
+from service.core.money import total_of
+from service.core.shares import Shares
+from service.core.takeoff.quantities import Quantities
+from service.core.three_point import ThreePoint, low_and_high
+
+_NOTHING: Mapping[Measured, Shares] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OtherWork:
+    """Work that was timed elsewhere, such as site work: it fills the same days of the crews and
+    machines. Its crews and machines are those of the rates."""
+
+    tasks: tuple[TaskHours, ...] = ()
+    machine_tasks: tuple[MachineHours, ...] = ()
+
+
+NO_OTHER_WORK = OtherWork()
+
+
+def schedule(
+    rates: Rates,
+    conditions: Mapping[str, str],
+    quantities: Quantities,
+    units: UnitSet,
+    *,
+    measured: Mapping[Measured, Shares] = _NOTHING,
+    place: Place = ANY_PLACE,
+    other: OtherWork = NO_OTHER_WORK,
+) -> Labor:
+    """Hours of every task, days of every crew and time of every machine, over the whole quote.
+
+    Task hours = measured net quantity x hours per unit x the factors of its conditions (the
+    neutral choice where `conditions` names none) and of the way, half up to 0.01 h; a task of
+    quantity 0 is left out. Fixed hours come once per job, or with each day begun. A crew's days
+    are the fewest half days in which people x paid hours x worked share cover all of that.
+
+    `measured` is what the earthwork comes to (earth_measure.py), `place` the way to the wall and
+    the kind of soil that is placed. Raises QuoteFaultsError for conditions that the
+    rates don't know, for machines that don't fit and have nothing in their place, and where the
+    daily hours fill the whole day.
+    """
+    factors = condition_factors(rates, conditions)
+    place = replace(place, unit_kg=_heaviest_unit_kg(quantities))
+    timing = _Timing(
+        rates=rates,
+        factors=factors,
+        measures=_measures(rates, quantities, measured, place.access),
+        place=place,
+        units=units,
+    )
+    chosen = choose_tasks(rates, place, lambda name: timing.amount(name) > 0, units)
+    _refuse((*chosen.faults, *_other_misfits(rates, other, place, units)))
+    machine_work = (*timing.machine_work(chosen), *other.machine_tasks)
+    work = (
+        *timing.crew_work(chosen),
+        *operator_hours(rates, machine_work),
+        *other.tasks,
+        *(crew_time.once_hours(fixed) for fixed in rates.fixed if fixed.per == "job"),
+    )
+    _refuse(crew_time.day_faults(rates, work))
+    return _labor(rates, work, machine_work, chosen)
+
+
+def _labor(
+    rates: Rates,
+    work: Sequence[TaskHours],
+    machine_work: tuple[MachineHours, ...],
+    chosen: Chosen,
+) -> Labor:
+    """Crews with their daily hours, and the sums: expected hours and variances add up."""
+    times = [
+        crew_time.time_of(crew, tuple(task for task in work if task.crew == crew.id), rates.fixed)
+        for crew in rates.crews
+    ]
+    tasks = (*work, *(task for _, daily in times for task in daily))
+    crews = tuple(crew for crew, _ in times if crew.days)
+    hours = total_of(task.hours for task in tasks)
+    variance = sum((task.variance for task in tasks), Fraction(0))
+    low, high = (rounding.hours(point) for point in low_and_high(hours, variance))
+    return Labor(
+        tasks=tasks,
+        crews=crews,
+        labor_hours=hours,
+        labor_hours_low=low,
+        labor_hours_high=high,
+        crew_days=total_of(crew.days for crew in crews),
+        wage_currency=rates.currency,
+        machine_tasks=machine_work,
+        equipment=machine_times(rates, machine_work),
+        replaced=chosen.replaced,
+    )
+
+
+def _refuse(faults: Sequence[Fault]) -> None:
+    """Stop where there is a fault."""
+    if faults:
+        raise QuoteFaultsError(faults)
+
+
+def _measures(
+    rates: Rates,
+    quantities: Quantities,
+    earth: Mapping[Measured, Shares],
+    access: Access | None,
+) -> Mapping[Measured, Shares]:
+    """Everything that work is measured by: the takeoff, the earthwork, the way, the hand strip."""
+    measured = {**quantities.measured, **earth}
+    return {
+        **measured,
+        **measure_access(access, measured),
+        **measure_hand_strip(rates.hand_strip, measured),
+    }
+
+
+def _heaviest_unit_kg(quantities: Quantities) -> float | None:
+    """The weight of the heaviest wall unit, where weights are known."""
+    weights = [
+        line.weight_kg / float(line.order)
+        for line in quantities.lines
+        if line.group == "units" and line.weight_kg is not None and line.order
+    ]
+    return max(weights, default=None)
+
+
+def _other_misfits(
+    rates: Rates, other: OtherWork, place: Place, units: UnitSet
+) -> tuple[Fault, ...]:
+    """Machines of other work that don't come to the wall."""
+    names = dict.fromkeys(task.machine for task in other.machine_tasks)
+    found = ((name, misfit(rates.machines[name], None, place, units)) for name in names)
+    return tuple(
+        Fault(
+            code=reason.code,
+            at=reason.at,
+            message=f"{reason.why}, and site work needs it",
+            hint="site work that is done by hand, or rates with a smaller machine",
+        )
+        for _, reason in found
+        if reason
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Timing:
+    """What the hours of tasks are worked out from."""
+
+    rates: Rates
+    factors: Mapping[str, Factor]
+    measures: Mapping[Measured, Shares]
+    place: Place
+    units: UnitSet
+
+    def amount(self, measured: Measured) -> float:
+        """How much there is of a measured quantity; the job is there once."""
+        if measured == "job":
+            return 1.0
+        return math.fsum(net for _, net in self.measures.get(measured, ()))
+
+    def shares(self, measured: Measured) -> Shares:
+        """Wall by wall, without what is of no wall: its hours ride along, like fixed ones."""
+        return tuple(sorted((w, net) for w, net in self.measures.get(measured, ()) if w))
+
+    def crew_work(self, chosen: Chosen) -> Iterator[TaskHours]:
+        """Hours of the tasks that there is something to do for, in the order of the rates."""
+        for task in chosen.tasks:
+            time = self._time(task, (task.hours_per_unit, None), task.unit)
+            if time:
+                yield TaskHours(
+                    task=task.id,
+                    title=task.title,
+                    crew=task.crew,
+                    quantity=self.amount(task.measured_by),
+                    dimension=measured_dimension(task.measured_by),
+                    hours=time.hours,
+                    hours_low=time.hours_low,
+                    hours_high=time.hours_high,
+                    shares=self.shares(task.measured_by),
+                    how=time.how,
+                    variance=time.variance,
+                )
+
+    def machine_work(self, chosen: Chosen) -> Iterator[MachineHours]:
+        """Machine-hours of the tasks that machines do."""
+        for task in chosen.machine_tasks:
+            found = self._machine_rate(task)
+            time = self._time(task, *found) if found else None
+            if time:
+                yield MachineHours(
+                    task=task.id,
+                    title=task.title,
+                    machine=task.machine,
+                    quantity=self.amount(task.measured_by),
+                    dimension=measured_dimension(task.measured_by),
+                    hours=time.hours,
+                    hours_low=time.hours_low,
+                    hours_high=time.hours_high,
+                    shares=self.shares(task.measured_by),
+                    how=time.how,
+                    variance=time.variance,
+                )
+
+    def _time(
+        self,
+        task: ProductionTask | MachineTask,
+        rate: tuple[ThreePoint, str | None],
+        unit: Unit,
+    ) -> Duration | None:
+        factors = [self.factors[name] for name in task.conditions]
+        if task.per_distance_m is not None:
+            carrying, access = self.rates.carrying, self.place.access
+            factors.append(distance_factor(access, carrying, task.per_distance_m, self.units))
+        work = Work(
+            measured=task.measured_by.replace("_", " "),
+            quantity=self.amount(task.measured_by),
+            dimension=measured_dimension(task.measured_by),
+            unit=unit,
+            rate=rate[0],
+            factors=tuple(factors),
+            basis=rate[1],
+        )
+        return time_work(work, self.units)
+
+    def _machine_rate(self, task: MachineTask) -> tuple[tuple[ThreePoint, str | None], Unit] | None:
+        """Hours per unit as stated, or per m3 by what the machine compacts of this soil."""
+        if task.hours_per_unit is not None:
+            return (task.hours_per_unit, task.basis), task.unit
+        machine = self.rates.machines[task.machine]
+        found = compaction_rate(machine, self.place.soil_kind, self.units)
+        return (found, UNITS["m3"]) if found else None

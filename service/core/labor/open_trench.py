@@ -1,0 +1,73 @@
+"""How much trench is open at once: rain ruins an open cut, so a wall is dug, built and backfilled
+stretch by stretch (common practice)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from service.core import rounding
+from service.core.job.phase import OrderRules
+from service.core.measure import UnitSet
+from service.core.money import plain
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrenchStretches:
+    """Stretches in which one wall is dug, built and backfilled: equal lengths along its plan.
+
+    `open_days` is how long one of them stays open; `longer_than_asked` tells that it is more than
+    the rules ask for, because a shorter stretch is not worth opening.
+    """
+
+    wall: str
+    count: int
+    length_m: float
+    open_days: Fraction
+    longer_than_asked: bool
+    how: tuple[str, ...]
+
+
+def cut_into_stretches(
+    wall: str, length_m: float, days: Fraction, rules: OrderRules, units: UnitSet
+) -> TrenchStretches:
+    """The fewest equal stretches that can each be dug, built and backfilled in the stated time.
+
+    `days` is what the whole wall takes from the trench to its backfill.
+    """
+    allowed = Fraction(rules.open_trench_days)
+    needed = max(1, rounding.days_begun(days / allowed))
+    possible = rounding.whole_stretches(length_m, rules.shortest_stretch_m)
+    count = min(needed, possible)
+    return TrenchStretches(
+        wall=wall,
+        count=count,
+        length_m=length_m / count,
+        open_days=days / count,
+        longer_than_asked=count < needed,
+        how=tuple(_how(wall, length_m, days, rules, (needed, count), units)),
+    )
+
+
+def _how(
+    wall: str,
+    length_m: float,
+    days: Fraction,
+    rules: OrderRules,
+    counts: tuple[int, int],
+    units: UnitSet,
+) -> list[str]:
+    needed, count = counts
+    whole, one = (units.show(value, "length") for value in (length_m, length_m / count))
+    many = "stretch" if needed == 1 else "stretches"
+    lines = [
+        (
+            f"{wall}: trench to backfill takes {plain(days)} days; a trench stays open "
+            f"{plain(rules.open_trench_days)} days at most: {needed} {many}"
+        ),
+        f"{wall}: {whole} / {count} = {one} open at once, for {plain(days / count)} days",
+    ]
+    if count < needed:
+        shortest = units.show(rules.shortest_stretch_m, "length")
+        lines.insert(1, f"{wall}: no stretch is shorter than {shortest}: {count}")
+    return lines

@@ -1,0 +1,152 @@
+"""When each phase is done at each place: wall after wall, each trench stretch by stretch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from service.core import rounding
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.phase import OPEN_PHASES, PHASES, WALL_PHASES, Phase
+from service.core.labor.phase_work import OrderedWall, Place, Work, days_of
+from service.core.labor.sequence import Activity, ActivityCircularError, Timed, schedule_activities
+
+BEFORE_WALLS = PHASES[: PHASES.index(WALL_PHASES[0])]
+AFTER_WALLS = PHASES[PHASES.index(WALL_PHASES[-1]) + 1 :]
+# The phases of an open trench are one activity: the next stretch waits until this one is filled.
+_OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """When a phase is done at one place, in exact working days from the start of the job."""
+
+    start: Fraction
+    finish: Fraction
+    critical: bool
+
+    @property
+    def last_day(self) -> int:
+        """The working day on which it ends, counted from 1."""
+        return max(1, rounding.days_begun(self.finish))
+
+    @property
+    def first_day(self) -> int:
+        """The working day on which it begins; what takes no time begins where it ends."""
+        return min(rounding.day_number(self.start), self.last_day)
+
+
+Spans = Mapping[tuple[Place, Phase], Span]
+
+
+def schedule_spans(
+    work: Sequence[Work], walls: Sequence[OrderedWall], counts: Mapping[str, int]
+) -> Spans:
+    """The span of every phase at every place; `counts` are the stretches of each wall's trench.
+
+    Raises QuoteFaultsError (`walls-wait-for-each-other`).
+    """
+    done = _WorkDays(work)
+    try:
+        timed = schedule_activities(tuple(_activities(done, walls)))
+    except ActivityCircularError as error:
+        raise QuoteFaultsError([_circular(error.keys)]) from None
+    return dict(_spans(timed, done, walls, counts))
+
+
+class _WorkDays:
+    """Days and resources of work by place and phase."""
+
+    def __init__(self, work: Sequence[Work]) -> None:
+        self._work: dict[tuple[Place, Phase], list[Work]] = {}
+        for each in work:
+            self._work.setdefault((each.place, each.phase), []).append(each)
+
+    def days(self, place: Place, phase: Phase) -> Fraction:
+        """How long one phase takes at one place."""
+        return days_of(self._work.get((place, phase), ()))
+
+    def activity(
+        self, name: str, place: Place, phases: Sequence[Phase], after: Sequence[str]
+    ) -> Activity:
+        """Phases at one place that nothing else comes between, as one activity."""
+        held = [each.resource for p in phases for each in self._work.get((place, p), ())]
+        return Activity(
+            key=_key(name, place),
+            days=sum((self.days(place, phase) for phase in phases), Fraction(0)),
+            resources=tuple(dict.fromkeys(held)),
+            after=tuple(after),
+        )
+
+
+def _key(name: str, place: Place) -> str:
+    return name if place is None else f"{name} {place}"
+
+
+def _activities(done: _WorkDays, walls: Sequence[OrderedWall]) -> Iterator[Activity]:
+    """All activities: before the walls, wall by wall in the order given, after the walls.
+
+    A wall that must stand before another is backfilled before the other's trench is opened.
+    """
+    before: tuple[str, ...] = ()
+    for phase in BEFORE_WALLS:
+        yield done.activity(phase, None, [phase], before)
+        before = (phase,)
+    names = [wall.name for wall in walls]
+    for wall in walls:
+        cut, trench = _key("rough_cut", wall.name), _key(_OPEN, wall.name)
+        lower = dict.fromkeys(_key(_OPEN, name) for name in wall.after if name in names)
+        yield done.activity("rough_cut", wall.name, ["rough_cut"], before)
+        yield done.activity(_OPEN, wall.name, OPEN_PHASES, [cut, *lower])
+        yield done.activity("cap", wall.name, ["cap"], [trench])
+    before = tuple(_key("cap", name) for name in names) or before
+    for phase in AFTER_WALLS:
+        yield done.activity(phase, None, [phase], before)
+        before = (phase,)
+
+
+def _spans(
+    timed: Mapping[str, Timed],
+    done: _WorkDays,
+    walls: Sequence[OrderedWall],
+    counts: Mapping[str, int],
+) -> Iterator[tuple[tuple[Place, Phase], Span]]:
+    for phase in (*BEFORE_WALLS, *AFTER_WALLS):
+        yield (None, phase), _whole(timed[phase])
+    for wall in walls:
+        for phase in WALL_PHASES:
+            if phase not in OPEN_PHASES:
+                yield (wall.name, phase), _whole(timed[_key(phase, wall.name)])
+        yield from _open_spans(timed[_key(_OPEN, wall.name)], done, wall, counts)
+
+
+def _whole(timed: Timed) -> Span:
+    return Span(start=timed.start, finish=timed.finish, critical=timed.critical)
+
+
+def _open_spans(
+    timed: Timed, done: _WorkDays, wall: OrderedWall, counts: Mapping[str, int]
+) -> Iterator[tuple[tuple[Place, Phase], Span]]:
+    """Each phase of the trench from its first stretch to its last: with n equal stretches the
+    last one begins n - 1 stretches after the first."""
+    count = counts.get(wall.name, 1)
+    later = (timed.finish - timed.start) * (count - 1) / count
+    start = timed.start
+    for phase in OPEN_PHASES:
+        finish = start + done.days(wall.name, phase) / count
+        span = Span(start=start, finish=finish + later, critical=timed.critical)
+        yield (wall.name, phase), span
+        start = finish
+
+
+def _circular(keys: Sequence[str]) -> Fault:
+    """Walls that wait for each other, in the circle they stand in."""
+    start = f"{_OPEN} "
+    names = [repr(key.removeprefix(start)) for key in keys if key.startswith(start)]
+    return Fault(
+        code="walls-wait-for-each-other",
+        at=("tiers",),
+        message=f"walls stand before each other in a circle: {', '.join(names)}",
+        hint="name each lower wall once below its upper one",
+    )

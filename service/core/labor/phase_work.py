@@ -1,0 +1,199 @@
+"""Hours, crews, machines and materials by phase and place: what the order of work is made from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from service.core.job.phase import DEFAULT_PHASE, PHASES, WALL_PHASES, Phase
+from service.core.job.rates import Rates
+from service.core.job.section import Section
+from service.core.job.wall_system import WallSystem
+from service.core.labor import crew_day
+from service.core.labor.hours import Labor, TaskHours
+from service.core.money import split, total_of
+from service.core.shares import Shares
+from service.core.takeoff.quantities import QuantityLine
+
+# Hours carry two places (contract section 2), and so do their parts by wall.
+_HOUR_PLACES = 2
+
+Place = str | None  # the name of a wall, or None for what is done once over all of them
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderedWall:
+    """A wall for the order of work: its length, and the walls that must stand before it."""
+
+    name: str
+    length_m: float
+    after: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineUse:
+    """Machine hours in one phase. `hours_per_day` are those that the machine works on one day;
+    `shares` are by wall, empty where the work is of no wall."""
+
+    machine: str
+    title: str
+    phase: Phase
+    hours: Decimal
+    hours_per_day: Decimal
+    shares: Shares = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """Work of one crew or one machine in one phase at one place. `days` are without rounding."""
+
+    place: Place
+    phase: Phase
+    resource: str
+    hours: Decimal
+    days: Fraction
+
+
+def phase_of(task: str, phases: Mapping[str, Phase]) -> Phase:
+    """The phase of a task by its id; a task that names none is counted with building."""
+    return phases.get(task, DEFAULT_PHASE)
+
+
+def is_daily(task: TaskHours) -> bool:
+    """Hours that come with each day begun, whatever is done on it."""
+    return task.dimension == "day"
+
+
+def crew_work(
+    labor: Labor, rates: Rates, phases: Mapping[str, Phase], walls: Sequence[OrderedWall]
+) -> Iterator[Work]:
+    """Person-hours of every task, split over the walls where its phase is built wall by wall."""
+    free = {crew.id: crew_day.free_hours(crew, rates.fixed) for crew in rates.crews}
+    for task in labor.tasks:
+        if not is_daily(task):
+            phase = phase_of(task.task, phases)
+            for place, hours in _placed(task.hours, task.shares, phase, walls):
+                days = Fraction(hours) / free[task.crew]
+                yield Work(
+                    place=place,
+                    phase=phase,
+                    resource=crew_key(task.crew),
+                    hours=hours,
+                    days=days,
+                )
+
+
+def machine_work(uses: Iterable[MachineUse], walls: Sequence[OrderedWall]) -> Iterator[Work]:
+    """Machine hours, split in the same manner."""
+    for use in uses:
+        for place, hours in _placed(use.hours, use.shares, use.phase, walls):
+            yield Work(
+                place=place,
+                phase=use.phase,
+                resource=machine_key(use.machine),
+                hours=hours,
+                days=Fraction(hours) / Fraction(use.hours_per_day),
+            )
+
+
+def crew_key(crew: str) -> str:
+    """What a crew is called among the resources."""
+    return f"crew {crew}"
+
+
+def machine_key(machine: str) -> str:
+    """What a machine is called among the resources."""
+    return f"machine {machine}"
+
+
+def _placed(
+    hours: Decimal, shares: Shares, phase: Phase, walls: Sequence[OrderedWall]
+) -> Iterable[tuple[Place, Decimal]]:
+    """Hours by place, in hundredths by largest remainder. What is of no wall rides along with
+    the walls by their length."""
+    if phase not in WALL_PHASES:
+        return ((None, hours),)
+    names = [wall.name for wall in walls]
+    held = tuple((name, net) for name, net in shares if name in names and net > 0)
+    return split(hours, held or tuple((w.name, w.length_m) for w in walls), _HOUR_PLACES)
+
+
+def days_of(work: Iterable[Work]) -> Fraction:
+    """How long work at one place and phase takes: crews and machines work side by side."""
+    by_resource: dict[str, Fraction] = {}
+    for each in work:
+        by_resource[each.resource] = by_resource.get(each.resource, Fraction(0)) + each.days
+    return max(by_resource.values(), default=Fraction(0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewDays:
+    """Hours and half days of one crew in one phase."""
+
+    crew: str
+    title: str
+    hours: Decimal
+    days: Decimal
+
+
+def crew_days(
+    labor: Labor, rates: Rates, phases: Mapping[str, Phase]
+) -> Mapping[Phase, tuple[CrewDays, ...]]:
+    """Half days of each crew by phase. Each phase takes what it adds to the days begun so far,
+    so that the phases of a crew add up to its days as priced; a phase that fits into a half day
+    already begun adds none."""
+    found: dict[Phase, list[CrewDays]] = {phase: [] for phase in PHASES}
+    for crew in rates.crews:
+        so_far, begun = Decimal(0), Decimal(0)
+        for phase in PHASES:
+            hours = total_of(
+                task.hours
+                for task in labor.tasks
+                if task.crew == crew.id
+                and not is_daily(task)
+                and phase_of(task.task, phases) == phase
+            )
+            if hours:
+                so_far = total_of((so_far, hours))
+                upto = crew_day.half_days(crew, rates.fixed, Fraction(so_far))
+                days = total_of((upto, -begun))
+                found[phase].append(
+                    CrewDays(crew=crew.id, title=crew.title, hours=hours, days=days)
+                )
+                begun = upto
+    return {phase: tuple(each) for phase, each in found.items()}
+
+
+def material_phases(system: WallSystem, section: Section) -> Mapping[str, Phase]:
+    """The phase in which each item of the walls is first needed on site."""
+    needed: list[tuple[str | None, Phase]] = [
+        (section.leveling_pad.item, "trench_and_pad"),
+        (system.standard.item, "base_course"),
+        (system.corner_piece.item, "base_course"),
+        (section.core_fill_item, "base_course"),
+        (section.pipe.item if section.pipe else None, "backfill_base"),
+        (section.pipe.outlet_item if section.pipe else None, "backfill_base"),
+        (section.filter_fabric.item if section.filter_fabric else None, "backfill_base"),
+        (section.drainage.item, "backfill_base"),
+        (section.reinforcement_item, "build_and_backfill"),
+        (system.cap.item if system.cap else None, "cap"),
+        (section.cap_adhesive.item if section.cap_adhesive else None, "cap"),
+    ]
+    first: dict[str, Phase] = {}
+    for item, phase in needed:
+        if item is not None:
+            first.setdefault(item, phase)
+    return first
+
+
+def lines_by_phase(
+    lines: Sequence[QuantityLine], item_phases: Mapping[str, Phase]
+) -> Mapping[Phase, tuple[QuantityLine, ...]]:
+    """Quantity lines by the phase that needs them first; what is named nowhere comes with
+    building."""
+    return {
+        phase: tuple(line for line in lines if item_phases.get(line.item, DEFAULT_PHASE) == phase)
+        for phase in PHASES
+    }

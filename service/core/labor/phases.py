@@ -1,0 +1,186 @@
+"""The order of work: phases with their hours, days, machines and materials, start and finish.
+
+Days are working days of the crews from 1; days lost to weather come on top, as an allowance over
+the whole job. Walls are built one after another as crews come free; a wall's trench is dug, built
+and backfilled stretch by stretch, no more of it open than the rules allow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from service.core import rounding
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import Assumption
+from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
+from service.core.job.rates import Rates
+from service.core.labor.hours import Labor
+from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
+from service.core.labor.phase_span import Spans, schedule_spans
+from service.core.labor.phase_time import (
+    MachineDays,
+    PhaseParts,
+    PhaseTime,
+    machine_days,
+    time_phase,
+)
+from service.core.labor.phase_work import (
+    MachineUse,
+    OrderedWall,
+    Work,
+    crew_days,
+    crew_work,
+    days_of,
+    is_daily,
+    lines_by_phase,
+    machine_work,
+    phase_of,
+)
+from service.core.labor.weather import WeatherAllowance, schedule_weather
+from service.core.measure import TRACE_DIGITS, UnitSet, number
+from service.core.money import plain, total_of
+from service.core.takeoff.quantities import QuantityLine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkOrder:
+    """What the order of work rests on beside hours and quantities.
+
+    `task_phases` are phases by task id, `item_phases` by item (`phase_work.material_phases`): what
+    they don't name is counted with building. Without `rules` there is no weather allowance and
+    every trench is opened whole.
+    """
+
+    walls: tuple[OrderedWall, ...]
+    task_phases: Mapping[str, Phase]
+    item_phases: Mapping[str, Phase]
+    machines: tuple[MachineUse, ...] = ()
+    rules: OrderRules | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phases:
+    """The order of work. `daily_hours` come with the days and belong to no phase: with the hours
+    of the phases they make the labor hours of the quote. `machines` are over the whole job."""
+
+    phases: tuple[PhaseTime, ...]
+    daily_hours: Decimal
+    working_days: Decimal
+    machines: tuple[MachineDays, ...]
+    stretches: tuple[TrenchStretches, ...]
+    weather: WeatherAllowance | None
+    assumptions: tuple[Assumption, ...]
+
+
+def schedule_phases(
+    labor: Labor, rates: Rates, lines: Sequence[QuantityLine], order: WorkOrder, units: UnitSet
+) -> Phases:
+    """Put the work of a quote in order: hours as scheduled, `lines` as taken off.
+
+    Raises QuoteFaultsError (`walls-wait-for-each-other`).
+    """
+    work = [
+        *crew_work(labor, rates, order.task_phases, order.walls),
+        *machine_work(order.machines, order.walls),
+    ]
+    stretches = tuple(_stretches(work, order, units))
+    spans = schedule_spans(work, order.walls, {each.wall: each.count for each in stretches})
+    times = _phase_times(labor, rates, lines, order, (work, spans))
+    last = max((span.finish for span in spans.values()), default=Fraction(0))
+    working, rules = rounding.half_days_up(last), order.rules
+    return Phases(
+        phases=times,
+        daily_hours=total_of(task.hours for task in labor.tasks if is_daily(task)),
+        working_days=working,
+        machines=machine_days(order.machines, work, spans),
+        stretches=stretches,
+        weather=schedule_weather(working, rules.lost_day_probability) if rules else None,
+        assumptions=tuple(_assumptions(labor, order)),
+    )
+
+
+def machine_spans(phases: Phases) -> Mapping[str, Fraction]:
+    """Working days for which each machine is there: from the first on which it is needed to the
+    last, both counted."""
+    return {each.machine: Fraction(each.last_day - each.first_day + 1) for each in phases.machines}
+
+
+def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
+    """By wall: a stretch of trench that stays open for longer than the rules ask for."""
+    return {
+        each.wall: {
+            "trench_open_too_long": Fact(
+                value=float(each.longer_than_asked),
+                words=f"Stretches of {units.show(each.length_m, 'length')} stay open for "
+                f"{number(float(each.open_days), TRACE_DIGITS)} days.",
+            )
+        }
+        for each in phases.stretches
+    }
+
+
+def _stretches(work: Sequence[Work], order: WorkOrder, units: UnitSet) -> Iterator[TrenchStretches]:
+    """The stretches of every wall, where there are rules for them."""
+    for wall in order.walls if order.rules else ():
+        days = sum(
+            (
+                days_of(w for w in work if w.place == wall.name and w.phase == phase)
+                for phase in OPEN_PHASES
+            ),
+            Fraction(0),
+        )
+        if order.rules and days:
+            yield cut_into_stretches(wall.name, wall.length_m, days, order.rules, units)
+
+
+def _phase_times(
+    labor: Labor,
+    rates: Rates,
+    lines: Sequence[QuantityLine],
+    order: WorkOrder,
+    done: tuple[Sequence[Work], Spans],
+) -> tuple[PhaseTime, ...]:
+    """Every phase with something to do or something to have on site, in the order of work."""
+    work, spans = done
+    materials = lines_by_phase(lines, order.item_phases)
+    half_days = crew_days(labor, rates, order.task_phases)
+    tasks = [task for task in labor.tasks if not is_daily(task)]
+    times: list[PhaseTime] = []
+    for phase in PHASES:
+        parts = PhaseParts(
+            tasks=tuple(t for t in tasks if phase_of(t.task, order.task_phases) == phase),
+            crews=half_days[phase],
+            machines=tuple(use for use in order.machines if use.phase == phase),
+            materials=materials[phase],
+            work=tuple(each for each in work if each.phase == phase),
+        )
+        if not parts.is_empty:
+            after = tuple(before.phase for before in times[-1:])
+            times.append(time_phase(phase, parts, spans, after))
+    return tuple(times)
+
+
+def _assumptions(labor: Labor, order: WorkOrder) -> Iterator[Assumption]:
+    """Rules that are an allowance, and work that was put into a phase for want of a word."""
+    rules = order.rules
+    if rules:
+        yield Assumption(
+            field="/rates/order/lost_day_probability",
+            value=format(rules.lost_day_probability, "f"),
+            why=f"an allowance for weather, not a forecast: {rules.source}",
+        )
+        yield Assumption(
+            field="/rates/order/open_trench_days",
+            value=plain(rules.open_trench_days),
+            why=f"no more trench is open than is built and backfilled in that: {rules.source}",
+        )
+    if len(order.walls) > 1:
+        why = "walls are built in the order of the request, lower tiers first"
+        yield Assumption(field="/walls", value="in this order", why=why)
+    for task in labor.tasks:
+        if not is_daily(task) and task.task not in order.task_phases:
+            why = f"the rates give the task {task.task} no phase"
+            yield Assumption(field="/rates/tasks/phase", value=DEFAULT_PHASE, why=why)

@@ -1,0 +1,1 @@
+"""Where the wall stands: plan, levels, courses, units, caps."""

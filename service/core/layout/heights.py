@@ -1,0 +1,113 @@
+"""Finished heights that fit: where one wall, all its tops raised or lowered alike, takes a course
+less or more and no part of a course is wasted.
+
+With `top_rounding` up that is the highest top that so many courses carry, with down the lowest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from service.core.errors import LayoutFaultsError
+from service.core.job.job import Job
+from service.core.job.spec import WallSpec
+from service.core.layout.layout import WallLayout, lay_out
+from service.core.rounding import tape_mark
+
+# What a tape reads to: a sixteenth of an inch, a millimeter (common practice).
+TAPE_MARK_M = {"us": 0.0254 / 16, "metric": 0.001}
+_FINEST_M = 1e-9
+_MOST_STEPS = 4
+
+
+def raised(wall: WallSpec, by_m: float) -> WallSpec:
+    """The wall with top and back grade raised by `by_m` along its whole length."""
+    profile = tuple(
+        replace(entry, top_m=entry.top_m + by_m, back_grade_m=entry.back_grade_m + by_m)
+        for entry in wall.profile
+    )
+    return replace(wall, profile=profile)
+
+
+def with_wall(job: Job, index: int, wall: WallSpec) -> Job:
+    """The job with one wall replaced."""
+    return replace(job, walls=(*job.walls[:index], wall, *job.walls[index + 1 :]))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fits:
+    """How far a wall must be lowered (negative) and raised, in m, to take a course less and a
+    course more; None where it can't be built so."""
+
+    below_m: float | None
+    above_m: float | None
+
+
+def heights_that_fit(job: Job, index: int) -> Fits:
+    """The next heights that fit below and above those of wall `index`, at a mark of the tape.
+
+    Raises LayoutFaultsError if the wall can't be laid out as it is.
+    """
+    wall = job.walls[index]
+    layout = lay_out(wall, job.system, job.section, job.units)
+    count = _course_counter(job, wall)
+    step, now = job.system.standard.height_m, len(layout.courses)
+    # Rounded up, a height fits as long as no further course is needed; rounded down, from the
+    # first height on that has the course.
+    most = -1 if wall.top_rounding == "up" else -2
+    edges = (_edge(count, now + most, -step), _edge(count, now + most + 2, step))
+    below, above = (_at_mark(edge, job, layout, count) for edge in edges)
+    return Fits(below_m=below, above_m=above)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Edge:
+    """Two shifts as close as can be told: at the lower one the wall has at most so many courses,
+    at the higher one more."""
+
+    low_m: float
+    high_m: float
+
+
+def _course_counter(job: Job, wall: WallSpec) -> Callable[[float], int]:
+    """Courses of the wall when shifted; 0 where it can't be built."""
+
+    def count(by_m: float) -> int:
+        try:
+            layout = lay_out(raised(wall, by_m), job.system, job.section, job.units)
+        except LayoutFaultsError:
+            return 0
+        return len(layout.courses)
+
+    return count
+
+
+def _edge(count: Callable[[float], int], most: int, step_m: float) -> _Edge | None:
+    """Where the number of courses passes from `most` to more, in the direction of `step_m`."""
+    near = 0.0
+    for number in range(1, _MOST_STEPS + 1):
+        far = number * step_m
+        if (count(far) <= most) != (count(near) <= most):
+            break
+        near = far
+    else:
+        return None
+    low, high = min(near, far), max(near, far)
+    while high - low > _FINEST_M:
+        middle = (low + high) / 2
+        low, high = (middle, high) if count(middle) <= most else (low, middle)
+    return _Edge(low_m=low, high_m=high)
+
+
+def _at_mark(
+    edge: _Edge | None, job: Job, layout: WallLayout, count: Callable[[float], int]
+) -> float | None:
+    """The shift that brings the largest exposed height to a mark on the fitting side of an edge,
+    if the wall can be built so."""
+    if edge is None:
+        return None
+    up = layout.spec.top_rounding == "down"
+    height = layout.max_exposed_m + (edge.high_m if up else edge.low_m)
+    shift = tape_mark(height, TAPE_MARK_M[job.units.name], up=up) - layout.max_exposed_m
+    return shift if count(shift) > 0 else None

@@ -1,0 +1,1 @@
+"""What it costs: lines, freight, hire and the roll-up."""

@@ -1,0 +1,165 @@
+"""Cost lines of machines: their hours or their hire, delivery and pick-up, fuel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from service.core.errors import Fault
+from service.core.job.machine import Hired
+from service.core.job.price_list import PriceList
+from service.core.job.section import Group
+from service.core.job.terms import Kind
+from service.core.labor.hours import Labor, MachineTime
+from service.core.money import plain, total_of
+from service.core.price.cost_line import CostLine, cost_of, find_price, price_missing, unit_mismatch
+from service.core.price.hire import WeekRate, cheapest_hire
+from service.core.shares import Shares
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Need:
+    """What one machine needs of one item; `others` are the same in other units that a price may
+    be per."""
+
+    item: str
+    title: str
+    group: Group
+    kind: Kind
+    quantity: Decimal
+    unit: str
+    others: tuple[tuple[str, Decimal], ...]
+    shares: Shares
+    how: tuple[str, ...]
+
+
+def machine_lines(labor: Labor | None, prices: PriceList) -> list[CostLine | Fault]:
+    """One line for all needs of one item, over all machines.
+
+    A machine of one's own is paid by its hours (or days, or loads, as its price is per); a hired
+    one by the cheapest mix of weeks and days at these prices.
+    """
+    by_item: dict[str, list[_Need]] = {}
+    faults: list[CostLine | Fault] = []
+    for time in labor.equipment if labor else ():
+        for found in _needs(time, prices):
+            if isinstance(found, Fault):
+                faults.append(found)
+            else:
+                by_item.setdefault(found.item, []).append(found)
+    return [*faults, *(_line(by_item[item], prices) for item in sorted(by_item))]
+
+
+def _needs(time: MachineTime, prices: PriceList) -> Iterator[_Need | Fault]:
+    """Everything that a machine is paid for."""
+    machine = time.machine
+    if isinstance(machine.cost, Hired):
+        yield from _hire(time, machine.cost, prices)
+    else:
+        others = (("day", Decimal(time.days)), *((("load", time.loads),) if time.loads else ()))
+        yield _need(time, machine.cost.item, (time.hours, "h"), time.how, others=others)
+    for item, what in ((machine.delivery_item, "delivery"), (machine.pick_up_item, "pick-up")):
+        if item is not None:
+            how = (f"{machine.title}: {what}, once",)
+            yield _need(time, item, (Decimal(1), "each"), how, group="delivery", kind="delivery")
+    if machine.fuel_item is not None:
+        how = (f"{machine.title}: fuel for {plain(time.hours)} machine-hours",)
+        yield _need(time, machine.fuel_item, (time.hours, "h"), how)
+
+
+def _need(
+    time: MachineTime,
+    item: str,
+    amount: tuple[Decimal, str],
+    how: tuple[str, ...],
+    *,
+    group: Group = "equipment",
+    kind: Kind = "equipment",
+    others: tuple[tuple[str, Decimal], ...] = (),
+) -> _Need:
+    quantity, unit = amount
+    return _Need(
+        item=item,
+        title=time.machine.title,
+        group=group,
+        kind=kind,
+        quantity=quantity,
+        unit=unit,
+        others=others,
+        shares=time.shares,
+        how=how,
+    )
+
+
+def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need | Fault]:
+    """Weeks and days at the least cost, or why that can't be found."""
+    day = _hire_price(hired.day_item, "day", prices)
+    week = _hire_price(hired.week_item, "each", prices) if hired.week_item else None
+    if isinstance(day, Fault) or isinstance(week, Fault):
+        yield from (found for found in (day, week) if isinstance(found, Fault))
+        return
+    rate = None if week is None else WeekRate(cost=week, days=hired.week_days)
+    mix = cheapest_hire(time.days, day, rate)
+    weeks = f"{mix.weeks} x {hired.week_days} days by the week + " if hired.week_item else ""
+    words = f"cheapest hire for {time.days} days: {weeks}{mix.days} by the day = {mix.cost:f}"
+    how = (*time.how, words)
+    if mix.weeks and hired.week_item:
+        yield _need(time, hired.week_item, (Decimal(mix.weeks), "each"), how)
+    if mix.days:
+        yield _need(time, hired.day_item, (Decimal(mix.days), "day"), how)
+
+
+def _hire_price(item: str, per: str, prices: PriceList) -> Decimal | Fault:
+    """What a day or a week of hire costs, or why nobody knows."""
+    found = find_price(item, prices)
+    if found is None:
+        return price_missing(item, prices, per)
+    if found.price.per != per:
+        return unit_mismatch(item, found, per, (per,))
+    return found.price.unit_cost
+
+
+def _line(needs: Sequence[_Need], prices: PriceList) -> CostLine | Fault:
+    """The line of one item, in the unit of its price, so that quantity x unit cost is its cost."""
+    first = needs[0]
+    found = find_price(first.item, prices)
+    if found is None:
+        return price_missing(first.item, prices, first.unit)
+    amounts = [_in_unit(need, found.price.per) for need in needs]
+    fitting = dict.fromkeys((first.unit, *(unit for unit, _ in first.others)))
+    if any(need.unit != first.unit for need in needs) or None in amounts:
+        return unit_mismatch(first.item, found, first.unit, tuple(fitting))
+    quantity, unit = total_of(amount for amount in amounts if amount is not None), found.price.per
+    cost, how = cost_of(quantity, unit, Fraction(quantity), found.price, prices.minor_places)
+    return CostLine(
+        item=first.item,
+        description=", ".join(dict.fromkeys(need.title for need in needs)),
+        group=first.group,
+        kind=first.kind,
+        quantity=quantity,
+        quantity_unit=unit,
+        unit_cost=found.price.unit_cost,
+        per=found.price.per,
+        cost=cost,
+        from_list=not found.override,
+        override=found.override,
+        how=(*(words for need in needs for words in need.how), *how),
+        shares=_shares(needs),
+    )
+
+
+def _in_unit(need: _Need, per: str) -> Decimal | None:
+    """How much of a need there is in the unit of a price; None where that can't be said."""
+    return dict((*need.others, (need.unit, need.quantity))).get(per)
+
+
+def _shares(needs: Iterable[_Need]) -> Shares:
+    """Wall by wall, by the hours of all machines of the line."""
+    by_wall: dict[str, list[float]] = {}
+    for need in needs:
+        for name, hours in need.shares:
+            by_wall.setdefault(name, []).append(hours)
+    return tuple((name, math.fsum(by_wall[name])) for name in sorted(by_wall))

@@ -1,0 +1,1 @@
+"""The price step for many kept quotes at once."""

@@ -1,0 +1,123 @@
+"""What each line of many packed quotes costs at new prices, in whole minor units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.core.reprice import packed_format as form
+from service.core.reprice.packed_columns import (
+    RATIO_PARTS,
+    RATIO_WHOLES,
+    Bools,
+    Ints,
+    PackedColumns,
+    PriceColumns,
+)
+
+# Products stay below it, so that twice as much still fits 64 bits.
+MOST = float(2**61)
+_TENS = np.array([10**n for n in range(19)], np.int64)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lines:
+    """Cost of each line in minor units, whether it stands in the price, and the quotes in which
+    one could not be had."""
+
+    cost: Ints
+    present: Bools
+    failed: Bools
+
+
+def half_up(part: Ints, whole: Ints) -> Ints:
+    """The quotient rounded half up; both in bounds, `part` not negative."""
+    rounded: Ints = (2 * part + whole) // (2 * whole)
+    return rounded
+
+
+def cost_lines(of: PackedColumns, prices: PriceColumns) -> Lines:
+    """Amount x unit cost of each line, half up."""
+    cost, per = _unit_costs(of, prices)
+    amount, places, part, whole = _amounts(of, per)
+    failed_line = whole == 0
+    _hire(of, cost, amount)
+    whole = np.where(failed_line, 1, whole)
+    scale = _TENS[np.minimum(places + form.UNIT_COST_PLACES - prices.places, 18)]
+    size = amount.astype(np.float64) * cost * part
+    wide = (size > MOST / 2) | (scale.astype(np.float64) * whole > MOST / 2)
+    wide &= ~failed_line
+    product = np.where(wide | failed_line, 0, amount * cost * part)
+    rounded = half_up(product, np.where(wide, 1, scale * whole))
+    for at in np.flatnonzero(wide).tolist():
+        exact = int(amount[at]) * int(cost[at]) * int(part[at])
+        divisor = int(scale[at]) * int(whole[at])
+        found = (2 * exact + divisor) // (2 * divisor)
+        if found < form.LARGEST:
+            rounded[at] = found
+        else:
+            failed_line[at] = True
+    failed = np.zeros(len(of.quotes), np.bool_)
+    failed[of.quote[failed_line]] = True
+    return Lines(cost=rounded, present=(of.lines["hired"] == 0) | (amount > 0), failed=failed)
+
+
+def _unit_costs(of: PackedColumns, prices: PriceColumns) -> tuple[Ints, Ints]:
+    """What each line costs per what, in millionths: by override, price list or wage."""
+    at, found = prices.find(of.lines["item"])
+    if len(prices.keys):
+        cost = np.where(found, prices.cost[at], 0)
+        per = np.where(found, prices.per[at], form.NO_UNIT).astype(np.int64)
+    else:
+        cost = np.zeros(len(found), np.int64)
+        per = np.full(len(found), form.NO_UNIT, np.int64)
+    own = np.flatnonzero(of.own_price >= 0)
+    theirs = of.own_prices[of.own_price[own]]
+    used = (theirs["use"] != form.WAGE) | ~found[own]
+    cost[own[used]] = theirs["cost"][used]
+    per[own[used]] = theirs["per"][used]
+    return cost, per
+
+
+def _amounts(of: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
+    """Each line's amount, its places, and the ratio to the unit of its price (whole 0: none)."""
+    unit = of.lines["unit"]
+    amount = of.lines["amount"].astype(np.int64)
+    places = of.lines["places"].astype(np.int64)
+    part, whole = RATIO_PARTS[unit, per], RATIO_WHOLES[unit, per]
+    if len(of.others):
+        asked = per[of.other_line]
+        fits = (RATIO_WHOLES[of.others["unit"], asked] > 0) & (whole[of.other_line] == 0)
+        line, other = of.other_line[fits], of.others[fits]
+        amount[line] = other["amount"]
+        places[line] = other["places"]
+        part[line] = RATIO_PARTS[other["unit"], asked[fits]]
+        whole[line] = RATIO_WHOLES[other["unit"], asked[fits]]
+    return amount, places, part, whole
+
+
+def _hire(of: PackedColumns, cost: Ints, amount: Ints) -> None:
+    """Fill hired lines with the cheapest mix of weeks and days (core/hire.py), fewer weeks where
+    two cost the same."""
+    if not len(of.hires):
+        return
+    days, length = of.hires["days"].astype(np.int64), of.hires["week_days"].astype(np.int64)
+    weekly = of.week_line >= 0
+    day_cost = cost[of.day_line]
+    week_cost = np.where(weekly, cost[of.week_line], 0)
+    dearest = float(max(day_cost.max(), week_cost.max()))
+    if float(days.max() + 1) * dearest > MOST / 2:
+        # Rare enough to be counted by Python's own integers, which have no bound.
+        day_cost, week_cost = day_cost.astype(object), week_cost.astype(object)
+    best_weeks = np.zeros(len(days), np.int64)
+    best_cost = days * day_cost
+    full = days // length
+    for weeks in (full, full + (days % length > 0)):
+        left = np.maximum(days - weeks * length, 0)
+        found = weeks * week_cost + left * day_cost
+        better = weekly & (found < best_cost).astype(np.bool_)
+        best_weeks = np.where(better, weeks, best_weeks)
+        best_cost = np.where(better, found, best_cost)
+    np.add.at(amount, of.day_line, np.maximum(days - best_weeks * length, 0))
+    np.add.at(amount, of.week_line[weekly], best_weeks[weekly])

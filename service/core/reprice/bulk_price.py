@@ -1,0 +1,257 @@
+"""Many quotes at new prices at once: the ordinary calculation in exact integers, as columns.
+
+Every amount is that of `core.pricing.price`, to the minor unit: the same rounding at the same
+points. What the integers can't hold is said in `ordinary` and goes the ordinary way: a price that
+is missing or doesn't fit, sums beyond 2^62. Nothing here is approximate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from service.core.reprice import packed_format as form
+from service.core.reprice.bulk_lines import MOST, Lines, cost_lines, half_up
+from service.core.reprice.packed_columns import (
+    Bools,
+    Ints,
+    PackedColumns,
+    PriceColumns,
+    read_columns,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BulkPrices:
+    """New roll-ups, one entry a quote, in minor units; `margin` and `margin_at_old_price` in
+    ten-thousandths (`form.NO_MARGIN`: none), `price_to_hold_margin` -1 where there is none.
+
+    `amounts` has the columns of `form.AMOUNTS`, `cost_by_group` those of `form.GROUP_CODES`;
+    `old_…` are what the quotes were packed with. Where `ordinary` is set nothing else holds.
+    """
+
+    ordinary: Bools
+    amounts: Ints
+    margin: Ints
+    cost_by_group: Ints
+    margin_at_old_price: Ints
+    price_to_hold_margin: Ints
+    old_amounts: Ints
+    old_margin: Ints
+    old_cost_by_group: Ints
+    kept_overrides: Ints
+
+
+def reprice_packed(packed: Sequence[bytes], prices: PriceColumns) -> BulkPrices:
+    """Re-price packed quotes; a chunk of one to a few thousand fits the caches.
+
+    Raises PackedFormatError.
+    """
+    return reprice_columns(read_columns(packed), prices)
+
+
+def reprice_columns(of: PackedColumns, prices: PriceColumns) -> BulkPrices:
+    """Re-price packed quotes that were read before."""
+    lines = cost_lines(of, prices)
+    quotes, count = of.quotes, len(of.quotes)
+    by_group = np.zeros((count, len(form.GROUP_CODES)), np.int64)
+    if len(of.segment):
+        sums = np.add.reduceat(lines.cost, of.segment)
+        by_group[of.quote[of.segment], of.segment_group] = sums
+    doubtful = np.abs(by_group.astype(np.float64)).sum(axis=1) > MOST
+    failed = lines.failed | _foreign(of, prices) | doubtful
+    failed |= _add_purchase_tax(of, lines, by_group)
+    direct = by_group.sum(axis=1)
+    steps = _RollUp(direct, failed)
+    overhead = steps.share(direct, quotes, "overhead", quotes["overhead_days"])
+    contingency = steps.share(direct + overhead, quotes, "contingency")
+    cost = direct + overhead + contingency
+    profit = steps.share(cost, quotes, "profit")
+    discount = quotes["discount"].astype(np.int64)
+    before = cost + profit - discount
+    added = np.maximum(quotes["minimum_charge"] - before, 0)
+    subtotal = before + added
+    steps.check(subtotal)
+    taxable = _taxable(of, lines, steps, (direct, subtotal))
+    tax = steps.share(taxable, quotes, "tax")
+    total = subtotal + tax
+    deposit = steps.share(total, quotes, "deposit")
+    rolled = (direct, overhead, contingency, profit, discount, added, subtotal, tax, total, deposit)
+    old_subtotal = quotes["amounts"][:, form.AMOUNTS.index("subtotal")].astype(np.int64)
+    old_margin = quotes["margin"].astype(np.int64)
+    return BulkPrices(
+        amounts=np.stack(rolled, axis=1),
+        margin=steps.margin(cost, subtotal),
+        cost_by_group=by_group,
+        margin_at_old_price=steps.margin(cost, old_subtotal),
+        price_to_hold_margin=steps.held_price(cost, old_margin),
+        old_amounts=quotes["amounts"].astype(np.int64),
+        old_margin=old_margin,
+        old_cost_by_group=quotes["cost_by_group"].astype(np.int64),
+        kept_overrides=_kept_overrides(of, lines),
+        ordinary=steps.failed,
+    )
+
+
+def _foreign(of: PackedColumns, prices: PriceColumns) -> Bools:
+    """Quotes that were not packed for this, or are in another currency."""
+    held = of.quotes
+    same = (held["currency"] == prices.currency.encode("ascii")) & (held["places"] == prices.places)
+    foreign: Bools = (held["flags"] == form.IRREGULAR) | ~same | prices.freight
+    return foreign
+
+
+class _RollUp:
+    """Steps of the roll-up over all quotes; `failed` gathers those beyond the bounds."""
+
+    def __init__(self, direct: Ints, failed: Bools) -> None:
+        self.failed = failed
+        self.check(direct)
+
+    def check(self, amounts: Ints) -> None:
+        """Amounts are not negative and leave room for sums of a few of them."""
+        self.failed = self.failed | (amounts < 0) | (amounts > form.LARGEST // 8)
+
+    def share(self, base: Ints, quotes: np.ndarray, name: str, more: Ints | None = None) -> Ints:
+        """(base x part + more) / whole, half up."""
+        part, whole = quotes[name], quotes[f"{name}_whole"]
+        size = base.astype(np.float64) * part + (0 if more is None else more)
+        sound = (size < MOST / 2) & (whole < form.LARGEST // 4) & (whole > 0)
+        self.failed = self.failed | ~sound
+        product = np.where(sound, base, 0) * np.where(sound, part, 0)
+        if more is not None:
+            product += np.where(sound, more, 0)
+        return half_up(product, np.where(sound, whole, 1))
+
+    def margin(self, cost: Ints, subtotal: Ints) -> Ints:
+        """(subtotal - cost) / subtotal to four decimals, half up; none of nothing."""
+        left = (subtotal - cost) * 10**form.MARGIN_PLACES
+        wide = np.abs((subtotal - cost).astype(np.float64)) * 10**form.MARGIN_PLACES > MOST / 2
+        self.failed = self.failed | wide
+        whole = np.where(subtotal > 0, subtotal, 1)
+        rounded = np.sign(left) * half_up(np.abs(left), whole)
+        return np.where(subtotal > 0, rounded, form.NO_MARGIN)
+
+    def held_price(self, cost: Ints, margin: Ints) -> Ints:
+        """Cost / (1 - margin), half up; -1 where no price leaves that margin."""
+        one = 10**form.MARGIN_PLACES
+        wide = cost.astype(np.float64) * one > MOST / 2
+        self.failed = self.failed | wide
+        possible = (margin != form.NO_MARGIN) & (margin < one)
+        left = np.where(possible, one - margin, 1)
+        return np.where(possible, half_up(cost * one, left), -1)
+
+
+def _add_purchase_tax(of: PackedColumns, lines: Lines, by_group: Ints) -> Bools:
+    """What the contractor pays on what he buys, as a cost under the fees; the quotes for which
+    that can't be held."""
+    failed = np.zeros(len(of.quotes), np.bool_)
+    paid = of.quotes["tax_base"] == form.PURCHASE_BASE
+    if not paid.any():
+        return failed
+    taxed = np.where(_of_taxed_kind(of), lines.cost, 0)
+    base = np.zeros(len(of.quotes), np.int64)
+    if len(of.segment):
+        starts = of.segment
+        np.add.at(base, of.quote[starts], np.add.reduceat(taxed, starts))
+    steps = _RollUp(base, failed)
+    tax = steps.share(base, of.quotes, "tax")
+    by_group[:, form.GROUP_CODES.index("fees")] += np.where(paid, tax, 0)
+    beyond: Bools = steps.failed & paid
+    return beyond
+
+
+def _of_taxed_kind(of: PackedColumns) -> Bools:
+    kinds = of.quotes["taxed_kinds"][of.quote]
+    taxed: Bools = ((kinds >> of.lines["kind"]) & 1).astype(np.bool_)
+    return taxed
+
+
+def _taxable(of: PackedColumns, lines: Lines, steps: _RollUp, sums: tuple[Ints, Ints]) -> Ints:
+    """The price of the taxable lines: all of the subtotal, nothing, or what falls on them when it
+    is spread by cost."""
+    direct, subtotal = sums
+    held = of.quotes
+    by_price = held["tax_base"] == form.PRICE_BASE
+    every = held["taxed_kinds"] == (1 << len(form.KIND_CODES)) - 1
+    taxable = np.where(by_price & every, subtotal, 0)
+    some = by_price & ~every & (held["taxed_kinds"] > 0) & (held["tax"] > 0) & ~steps.failed
+    wide = direct.astype(np.float64) * subtotal > MOST
+    steps.failed = steps.failed | (some & wide)
+    some &= ~wide
+    if some.any():
+        taxable[some] = _spread(of, lines, some, sums)[some]
+    return taxable
+
+
+def _spread(of: PackedColumns, lines: Lines, some: Bools, sums: tuple[Ints, Ints]) -> Ints:
+    """The subtotal on the lines of taxed kinds, by largest remainder, ties to the earlier line.
+
+    What falls on the taxed lines is the subtotal less what falls on the others, so that only the
+    fewer ones are looked at one by one.
+    """
+    direct, subtotal = sums
+    taxed = _of_taxed_kind(of)
+    whole = np.where(direct == 0, 1, direct)
+    every = bool(some.all())
+    product = lines.cost * subtotal[of.quote]
+    if not every:
+        product = np.where(some[of.quote], product, 0)
+    each_whole = whole[of.quote]
+    cut = product // each_whole
+    rest = product - cut * each_whole
+    left = subtotal - _by_quote(of, cut)
+    few_taxed = 2 * np.count_nonzero(taxed) <= len(taxed)
+    looked_at = np.flatnonzero(taxed if few_taxed else ~taxed)
+    held = cut[looked_at] + (_rank(of, rest, looked_at) < left[of.quote[looked_at]])
+    on_them = np.zeros(len(direct), np.int64)
+    np.add.at(on_them, of.quote[looked_at], held)
+    taxable: Ints = on_them if few_taxed else subtotal - on_them
+    nothing = np.flatnonzero(some & (direct == 0))
+    if len(nothing):
+        carries = taxed & _first(of.quote, lines.present)
+        on_first = np.zeros(len(direct), np.bool_)
+        on_first[of.quote[carries]] = True
+        taxable[nothing] = np.where(on_first[nothing], subtotal[nothing], 0)
+    return taxable
+
+
+def _rank(of: PackedColumns, rest: Ints, looked_at: Ints) -> Ints:
+    """How many lines of its quote come before each of these: with a larger remainder, or as large
+    a one and earlier."""
+    quote = of.quote[looked_at]
+    counts = of.quotes["lines"].astype(np.int64)[quote]
+    begins = np.cumsum(counts) - counts
+    own = np.repeat(np.arange(len(looked_at)), counts)
+    other = np.arange(int(counts.sum())) - np.repeat(begins - of.start[quote], counts)
+    mine = rest[looked_at][own]
+    before = (rest[other] > mine) | ((rest[other] == mine) & (other < looked_at[own]))
+    return np.add.reduceat(before.astype(np.int64), begins)
+
+
+def _by_quote(of: PackedColumns, amounts: Ints) -> Ints:
+    """Sums of the lines' amounts."""
+    sums = np.zeros(len(of.quotes), np.int64)
+    full = np.flatnonzero(of.quotes["lines"] > 0)
+    if len(full):
+        sums[full] = np.add.reduceat(amounts, of.start[full])
+    return sums
+
+
+def _first(quote: Ints, present: Bools) -> Bools:
+    """The first line of each quote that stands in its price."""
+    at = np.flatnonzero(present)
+    is_first = np.diff(quote[at], prepend=-1) != 0
+    first = np.zeros(len(quote), np.bool_)
+    first[at[is_first]] = True
+    return first
+
+
+def _kept_overrides(of: PackedColumns, lines: Lines) -> Ints:
+    """How many lines of each quote keep a price that the caller set."""
+    own = np.flatnonzero(of.own_price >= 0)
+    kept = own[of.own_prices["use"][of.own_price[own]] == form.OVERRIDE]
+    quotes = of.quote[kept[lines.present[kept]]]
+    return np.bincount(quotes, minlength=len(of.quotes)).astype(np.int64)

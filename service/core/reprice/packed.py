@@ -1,0 +1,349 @@
+"""A quote's pricing packed into compact scaled integers (core/packed_format.py says the form).
+
+Everything that depends on a price list later is kept in a way that leaves nothing to think about:
+amounts exact, shares as fractions, the roll-up that the quote was issued with.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from service.core.job.machine import Hired
+from service.core.job.price_list import ItemPrice
+from service.core.job.section import Group
+from service.core.job.terms import Extra, Kind, Terms
+from service.core.labor.hours import CrewTime, Labor, MachineTime
+from service.core.price.cost import PACK
+from service.core.price.price import Price
+from service.core.quote import Quote
+from service.core.reprice import packed_format as form
+from service.core.reprice.kept_inputs import keep_inputs, read_inputs
+from service.core.reprice.pricing_inputs import PricingInputs, inputs_of
+from service.core.takeoff.quantities import QuantityLine
+
+Records = NDArray[np.void]
+_Amount = tuple[str, Decimal]  # unit, how much of it
+
+
+class PricingIrregularError(ValueError):
+    """A quote that the integers can't hold; it is re-priced by the ordinary calculation."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Packed:
+    """One cost line before it is priced: its amount in each unit in which it may be."""
+
+    item: str
+    group: Group
+    kind: Kind
+    amounts: tuple[_Amount, ...]
+    own: tuple[ItemPrice, int] | None = None
+    hired: bool = False
+
+
+@dataclass(slots=True)
+class _Machines:
+    """Lines of machines by item, and the hires that fill some of them."""
+
+    lines: dict[str, _Packed] = field(default_factory=dict)
+    hires: list[tuple[str, str | None, int, int]] = field(default_factory=list)
+
+
+def pack_pricing(quote: Quote) -> bytes:
+    """What re-pricing reads of a quote: its pricing packed, and after it the inputs as a whole,
+    which the ordinary calculation needs."""
+    inputs = inputs_of(quote)
+    return pack_inputs(inputs, quote.price) + keep_inputs(inputs)
+
+
+def pack_again(pricing: bytes, inputs: PricingInputs, price: Price) -> bytes:
+    """The same for a quote that was re-priced."""
+    return pack_inputs(inputs, price) + pricing[packed_size(pricing) :]
+
+
+def packed_size(pricing: bytes) -> int:
+    """How many of the bytes are packed; the inputs as a whole stand after them."""
+    header = np.frombuffer(pricing, form.HEADER, count=1)[0]
+    counted = zip(form.COUNTED, form.SECTIONS, strict=True)
+    return form.HEADER.itemsize + sum(int(header[name]) * kind.itemsize for name, kind in counted)
+
+
+def unpack_inputs(pricing: bytes) -> PricingInputs:
+    """The inputs of the ordinary calculation, as they were packed."""
+    return read_inputs(pricing[packed_size(pricing) :])
+
+
+def pack_inputs(inputs: PricingInputs, price: Price) -> bytes:
+    """The packed pricing of a quote that was priced at `price`.
+
+    A quote that can't be packed (an item paid in two units at once, sums beyond 2^62) is marked
+    so, and its roll-up is kept all the same.
+    """
+    header = np.zeros((), form.HEADER)
+    header["format"] = form.FORMAT
+    header["places"] = inputs.minor_places
+    header["currency"] = inputs.currency.encode("ascii")
+    _keep_price(header, price, inputs.minor_places)
+    try:
+        sections = _sections(inputs)
+        _keep_terms(header, inputs)
+    except PricingIrregularError:
+        header["flags"] = form.IRREGULAR
+        return header.tobytes()
+    for name, section in zip(form.COUNTED, sections, strict=True):
+        header[name] = len(section)
+    return header.tobytes() + b"".join(section.tobytes() for section in sections)
+
+
+def _keep_price(header: Records, price: Price, places: int) -> None:
+    """The roll-up as it stands, in minor units."""
+    header["amounts"] = [_minor(getattr(price, name), places) for name in form.AMOUNTS]
+    header["margin"] = form.NO_MARGIN
+    if price.margin is not None:
+        header["margin"] = int(price.margin.scaleb(form.MARGIN_PLACES))
+    by_group = dict.fromkeys(form.GROUP_CODES, 0)
+    for line in price.lines:
+        by_group[line.group] += _minor(line.cost, places)
+    header["cost_by_group"] = [by_group[group] for group in form.GROUP_CODES]
+
+
+def _minor(amount: Decimal, places: int) -> int:
+    return int(Fraction(amount) * 10**places)
+
+
+def _keep_terms(header: Records, inputs: PricingInputs) -> None:
+    terms, unit = inputs.terms or Terms(), 10**inputs.minor_places
+    crew_days = inputs.labor.crew_days if inputs.labor else Decimal(0)
+    per_days = Fraction(terms.overhead_per_crew_day) * Fraction(crew_days) * unit
+    share = Fraction(terms.overhead_share)
+    whole = math.lcm(share.denominator, per_days.denominator)
+    _hold(header, "overhead", int(share * whole))
+    _hold(header, "overhead_days", int(per_days * whole))
+    _hold(header, "overhead_whole", whole)
+    profit = Fraction(terms.profit.share)
+    if terms.profit.basis == "margin":
+        profit = profit / (1 - profit)
+    shares = {
+        "contingency": Fraction(terms.contingency),
+        "profit": profit,
+        "tax": Fraction(terms.tax.rate),
+        "deposit": Fraction(terms.deposit),
+    }
+    for name, ratio in shares.items():
+        _hold(header, name, ratio.numerator)
+        _hold(header, f"{name}_whole", ratio.denominator)
+    for name in ("discount", "minimum_charge"):
+        rounded = math.floor(Fraction(getattr(terms, name)) * unit + Fraction(1, 2))
+        _hold(header, name, rounded)
+    purchase = terms.tax.base == "purchase"
+    header["tax_base"] = form.PURCHASE_BASE if purchase else form.PRICE_BASE
+    header["taxed_kinds"] = sum(1 << form.KIND_CODES.index(kind) for kind in terms.tax.on)
+
+
+def _hold(header: Records, name: str, value: int) -> None:
+    header[name] = _bounded(value)
+
+
+def _bounded(value: int) -> int:
+    if abs(value) >= form.LARGEST:
+        raise PricingIrregularError
+    return value
+
+
+def _sections(inputs: PricingInputs) -> tuple[Records, ...]:
+    """Lines in the order of the price, and what belongs to some of them."""
+    machines = _machines(inputs.labor)
+    lines = _in_order(
+        [
+            *map(_material, inputs.lines),
+            *_crews(inputs.labor, inputs.currency),
+            *(machines.lines[item] for item in sorted(machines.lines)),
+            *(_extra(extra, inputs.minor_places) for extra in inputs.extras),
+        ]
+    )
+    if not lines or len(lines) >= form.NO_LINE:
+        raise PricingIrregularError
+    places = {line.item: at for at, line in enumerate(lines) if line.hired}
+    hires = [
+        (places[day], form.NO_LINE if week is None else places[week], days, week_days)
+        for day, week, days, week_days in machines.hires
+    ]
+    rows, others, owns = _rows(lines, inputs)
+    return (
+        np.array(rows, form.LINE),
+        np.array(others, form.OTHER),
+        np.array(owns, form.OWN_PRICE),
+        np.array(hires, form.HIRE),
+    )
+
+
+def _in_order(lines: Iterable[_Packed]) -> list[_Packed]:
+    """The order of the price's lines: by group, then by item where the group is sorted."""
+
+    def place(line: _Packed) -> tuple[int, str]:
+        as_it_came = line.group in ("units", "extras")
+        return form.GROUP_CODES.index(line.group), "" if as_it_came else line.item
+
+    return sorted(lines, key=place)
+
+
+def _rows(
+    lines: Sequence[_Packed], inputs: PricingInputs
+) -> tuple[list[tuple[int, ...]], list[tuple[int, ...]], list[tuple[int, ...]]]:
+    rows: list[tuple[int, ...]] = []
+    others: list[tuple[int, ...]] = []
+    owns: list[tuple[int, ...]] = []
+    for at, line in enumerate(lines):
+        own = line.own
+        if line.item in inputs.overrides and (own is None or own[1] != form.FIXED):
+            own = (inputs.overrides[line.item], form.OVERRIDE)
+        if own:
+            owns.append((_scaled_cost(own[0].unit_cost), form.unit_code(own[0].per), own[1]))
+        (unit, amount), *more = line.amounts
+        scaled, places = _scaled(amount)
+        codes = (form.GROUP_CODES.index(line.group), form.KIND_CODES.index(line.kind))
+        number = len(owns) if own else 0
+        key = form.item_key(line.item)
+        rows.append((key, scaled, places, form.unit_code(unit), *codes, number, int(line.hired)))
+        for other_unit, other in more:
+            scaled, places = _scaled(other)
+            others.append((at, form.unit_code(other_unit), places, scaled))
+    return rows, others, owns
+
+
+def _scaled(amount: Decimal) -> tuple[int, int]:
+    """An amount as a whole number of 10^-places."""
+    exact = Fraction(amount)
+    places = next((n for n in range(form.MOST_PLACES + 1) if 10**n % exact.denominator == 0), None)
+    if places is None:
+        raise PricingIrregularError
+    return _bounded(int(exact * 10**places)), places
+
+
+def _scaled_cost(cost: Decimal) -> int:
+    scaled = Fraction(cost) * 10**form.UNIT_COST_PLACES
+    if scaled.denominator != 1:
+        raise PricingIrregularError
+    return _bounded(scaled.numerator)
+
+
+def _material(line: QuantityLine) -> _Packed:
+    """Something bought; what comes in packs may be priced by the pack or by what is in it."""
+    amounts: tuple[_Amount, ...] = ((line.order_unit, line.order),)
+    if line.sold_per == PACK:
+        amounts = ((PACK, line.order), *amounts)
+        if line.pack_unit is not None and line.pack_content is not None:
+            content = Fraction(line.order) * Fraction(line.pack_content)
+            amounts = (*amounts, (line.pack_unit, _decimal(content)))
+    return _Packed(item=line.item, group=line.group, kind=line.kind, amounts=amounts)
+
+
+def _decimal(exact: Fraction) -> Decimal:
+    """The decimal that two decimals' product is."""
+    scaled = exact * 10**form.MOST_PLACES
+    if scaled.denominator != 1:
+        raise PricingIrregularError
+    return Decimal(_bounded(scaled.numerator)).scaleb(-form.MOST_PLACES)
+
+
+def _crews(labor: Labor | None, currency: str) -> list[_Packed]:
+    """One line for all crews of one item: paid hours, or days of a person."""
+    wages = labor is not None and labor.wage_currency in (None, currency)
+    by_item: dict[str, list[CrewTime]] = {}
+    for crew in labor.crews if labor else ():
+        by_item.setdefault(crew.item, []).append(crew)
+    return [_crew(item, by_item[item], wages=wages) for item in sorted(by_item)]
+
+
+def _crew(item: str, crews: Sequence[CrewTime], *, wages: bool) -> _Packed:
+    paid = _sum(crew.paid_hours for crew in crews)
+    days = _sum(crew.person_days for crew in crews)
+    costs = list(dict.fromkeys(crew.hour_cost for crew in crews))
+    own = None
+    if wages and len(costs) == 1 and costs[0] is not None:
+        own = (ItemPrice(unit_cost=costs[0], per="h"), form.WAGE)
+    amounts = (("h", paid), ("day", days))
+    return _Packed(item=item, group="labor", kind="labor", amounts=amounts, own=own)
+
+
+def _sum(amounts: Iterable[Decimal]) -> Decimal:
+    return _decimal(sum((Fraction(amount) for amount in amounts), Fraction(0)))
+
+
+def _extra(extra: Extra, places: int) -> _Packed:
+    """A sum as it stands is so many minor units at 1."""
+    cost = _decimal(Fraction(extra.cost))
+    if (Fraction(cost) * 10**places).denominator != 1:
+        raise PricingIrregularError
+    return _Packed(
+        item="",
+        group="extras",
+        kind=extra.kind,
+        amounts=(("each", cost),),
+        own=(ItemPrice(unit_cost=Decimal(1), per="each"), form.FIXED),
+    )
+
+
+def _machines(labor: Labor | None) -> _Machines:
+    held = _Machines()
+    for time in labor.equipment if labor else ():
+        _add_machine(held, time)
+    return held
+
+
+def _add_machine(held: _Machines, time: MachineTime) -> None:
+    machine = time.machine
+    if isinstance(machine.cost, Hired):
+        _add_hire(held, time, machine.cost)
+    else:
+        loads = (("load", time.loads),) if time.loads else ()
+        amounts = (("h", time.hours), ("day", Decimal(time.days)), *loads)
+        _add(held, _equipment(machine.cost.item, amounts))
+    for item in (machine.delivery_item, machine.pick_up_item):
+        if item is not None:
+            once = (("each", Decimal(1)),)
+            _add(held, _Packed(item=item, group="delivery", kind="delivery", amounts=once))
+    if machine.fuel_item is not None:
+        _add(held, _equipment(machine.fuel_item, (("h", time.hours),)))
+
+
+def _add_hire(held: _Machines, time: MachineTime, hired: Hired) -> None:
+    items = [(hired.day_item, "day")]
+    if hired.week_item is not None:
+        items.append((hired.week_item, "each"))
+    for item, unit in items:
+        _add(held, _equipment(item, ((unit, Decimal(0)),), hired=True))
+    held.hires.append((hired.day_item, hired.week_item, time.days, hired.week_days))
+
+
+def _equipment(item: str, amounts: tuple[_Amount, ...], *, hired: bool = False) -> _Packed:
+    return _Packed(item=item, group="equipment", kind="equipment", amounts=amounts, hired=hired)
+
+
+def _way(line: _Packed) -> tuple[str, bool, str]:
+    """How a line is counted."""
+    return line.group, line.hired, line.amounts[0][0]
+
+
+def _add(held: _Machines, new: _Packed) -> None:
+    """Add a need of an item to its line: in the same first unit, and of the same group."""
+    old = held.lines.get(new.item)
+    if old is None:
+        held.lines[new.item] = new
+        return
+    if _way(old) != _way(new):
+        raise PricingIrregularError
+    amounts = dict(new.amounts)
+    together = tuple(
+        (unit, _sum((amount, amounts[unit]))) for unit, amount in old.amounts if unit in amounts
+    )
+    held.lines[new.item] = _Packed(
+        item=new.item, group=old.group, kind=old.kind, amounts=together, hired=old.hired
+    )

@@ -1,0 +1,1 @@
+"""Does it stand: a first look with published methods, and layers that would hold it."""

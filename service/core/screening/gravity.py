@@ -1,0 +1,226 @@
+"""Does a mass stand by its own weight: a stack of units, or units and reinforced soil together.
+
+Per m of wall, N, m, rad. Each check gives resistance over load, or e over B; what it must reach
+comes with the basis, from the catalog. The upright part of the thrust and the soil in front are
+left out, on the safe side. A first look at a wall, never its design.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from service.core.job.factors import NO_FACTORS, Factors
+from service.core.screening.bearing import strip_capacity_pa
+from service.core.screening.earth_pressure import Thrust
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """Dry-stacked courses, each `setback_m` behind the one below, caps left out.
+
+    `unit_weight_n_m3` is that of the unit in place, its voids filled or not.
+    """
+
+    courses: int
+    course_height_m: float
+    depth_m: float
+    setback_m: float
+    unit_weight_n_m3: float
+
+    @property
+    def height_m(self) -> float:
+        """From the underside of the lowest unit to the upper face of the highest."""
+        return self.courses * self.course_height_m
+
+    @property
+    def weight_n_m(self) -> float:
+        """Weight of 1 m of wall."""
+        return self.unit_weight_n_m3 * self.depth_m * self.height_m
+
+    @property
+    def lever_m(self) -> float:
+        """From the front edge of the lowest unit to the stack's center, by its true steps."""
+        return self.depth_m / 2 + (self.courses - 1) * self.setback_m / 2
+
+    @property
+    def batter_rad(self) -> float:
+        """Lean of the back into the soil."""
+        return math.atan2(self.setback_m, self.course_height_m)
+
+    @property
+    def hinge_height_m(self) -> float | None:
+        """Height whose weight still reaches the joint below it; None without setback.
+
+        depth / tan(batter), on a level base, the unit's center in the middle of its depth.
+        Source: segmental retaining wall association (memory).
+        """
+        if self.setback_m <= 0:
+            return None
+        return self.depth_m * self.course_height_m / self.setback_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Footing:
+    """The ground a mass stands on, and the width it stands with.
+
+    `width_m` of the mass (depth of a unit, or length of the reinforcement), `pad_m` of stone
+    below it, `depth_m` from the ground in front to where the pad meets the soil.
+    """
+
+    width_m: float
+    friction_rad: float
+    weight_n_m3: float
+    depth_m: float = 0.0
+    pad_m: float = 0.0
+    cohesion_pa: float = 0.0
+
+
+def sliding(
+    weight_n_m: float, base_friction_rad: float, thrust: Thrust, factors: Factors = NO_FACTORS
+) -> float:
+    """Friction under the base over the thrust; math.inf without thrust.
+
+    Live load drives and never resists. `base_friction_rad` is that of the weakest of what the
+    base slides on. Source: FHWA-NHI-10-024 §4.4.6; association (memory).
+    """
+    resistance = factors.sliding * factors.weight_low * weight_n_m * math.tan(base_friction_rad)
+    return _ratio(resistance, factors.soil * thrust.soil_n_m + factors.live * thrust.surcharge_n_m)
+
+
+def overturning(
+    weight_n_m: float,
+    lever_m: float,
+    thrust: Thrust,
+    height_m: float,
+    factors: Factors = NO_FACTORS,
+) -> float:
+    """Moment of the weight over that of the thrust, about the front edge of the base.
+
+    Soil acts at a third of `height_m`, surcharge at half; math.inf without thrust. Source:
+    association (memory); statics.
+    """
+    resistance = factors.weight_low * weight_n_m * lever_m
+    return _ratio(resistance, _moment_n(thrust, height_m, factors))
+
+
+def eccentricity(
+    weight_n_m: float,
+    lever_m: float,
+    base_m: float,
+    thrust: Thrust,
+    height_m: float,
+    factors: Factors = NO_FACTORS,
+) -> float:
+    """How far before the middle of the base the load stands, e over B, with the low weight.
+
+    e = B/2 − (MR − MO)/V. 0 where it stands behind the middle: there the mass leans on its soil,
+    which presses back. Over ½ it stands off the base; math.inf without weight. Source: text-book
+    statics; FHWA-NHI-10-024 §4.4.6.
+    """
+    weight = factors.weight_low * weight_n_m
+    return (
+        _eccentricity_m(weight, weight * lever_m, base_m, _moment_n(thrust, height_m, factors))
+        / base_m
+    )
+
+
+def bearing_pressure_pa(
+    weight_n_m: float,
+    lever_m: float,
+    footing: Footing,
+    thrust: Thrust,
+    height_m: float,
+    factors: Factors = NO_FACTORS,
+    live_on_base_n_m: float = 0.0,
+) -> float:
+    """Even pressure V / B' under the base (Meyerhof), with `factors.weight_high`.
+
+    B' = B − 2e + the pad's thickness: the load spreads 1 wide for 2 deep to both sides. Live
+    load on the mass acts at the middle of the base and counts on both sides. math.inf where the
+    load stands off the base. Source: FHWA-NHI-10-024 Eq 4-18; spread: association (memory).
+    """
+    live, weight = factors.live * live_on_base_n_m, factors.weight_high * weight_n_m
+    width = _loaded_m(weight, lever_m, footing, _moment_n(thrust, height_m, factors), live)
+    return (weight + live) / width if width > 0 else math.inf
+
+
+def bearing(
+    weight_n_m: float,
+    lever_m: float,
+    footing: Footing,
+    thrust: Thrust,
+    height_m: float,
+    factors: Factors = NO_FACTORS,
+    live_on_base_n_m: float = 0.0,
+) -> float:
+    """What the ground bears over what the base presses on it, the worst of four loadings.
+
+    Low and high weight, each with and without the live load on the mass; the live load that
+    pushes from behind always acts. Both sides go by B' of `bearing_pressure_pa`. 0.0 where the
+    load stands off the base, math.inf without load. Source: FHWA-NHI-10-024 §4.4.6.c.
+    """
+    moment = _moment_n(thrust, height_m, factors)
+    weights = (factors.weight_low * weight_n_m, factors.weight_high * weight_n_m)
+    lives = (0.0, factors.live * live_on_base_n_m)
+    return min(
+        _bearing_ratio(weight, lever_m, footing, moment, live) * factors.bearing
+        for weight in weights
+        for live in lives
+    )
+
+
+def interface_shear(
+    shear_n_m: float,
+    friction_rad: float,
+    most_n_m: float | None,
+    weight_above_n_m: float,
+    thrust_above: Thrust,
+    factors: Factors = NO_FACTORS,
+) -> float:
+    """Shear strength of a joint between courses over the thrust above it; math.inf without.
+
+    `shear_n_m` + weight x tan λ, never over `most_n_m`. `weight_above_n_m` counts up to the
+    hinge height only. Source: association, from tests by ASTM D6916 (memory).
+    """
+    held = shear_n_m + factors.weight_low * weight_above_n_m * math.tan(friction_rad)
+    held = held if most_n_m is None else min(held, most_n_m)
+    load = factors.soil * thrust_above.soil_n_m + factors.live * thrust_above.surcharge_n_m
+    return _ratio(factors.sliding * held, load)
+
+
+def _ratio(resistance: float, load: float) -> float:
+    return resistance / load if load > 0 else math.inf
+
+
+def _moment_n(thrust: Thrust, height_m: float, factors: Factors) -> float:
+    """Overturning moment of 1 m of wall, N m per m."""
+    soil = factors.soil * thrust.soil_n_m * height_m / 3
+    return soil + factors.live * thrust.surcharge_n_m * height_m / 2
+
+
+def _eccentricity_m(upright: float, resisting: float, base_m: float, moment: float) -> float:
+    """Never below 0: what stands behind the middle leans on its soil."""
+    if upright <= 0:
+        return math.inf
+    return max(0.0, base_m / 2 - (resisting - moment) / upright)
+
+
+def _loaded_m(weight: float, lever_m: float, footing: Footing, moment: float, live: float) -> float:
+    """Width that presses on the soil below the pad; 0 where the load stands off the base."""
+    resisting = weight * lever_m + live * footing.width_m / 2
+    off = _eccentricity_m(weight + live, resisting, footing.width_m, moment)
+    left = footing.width_m - 2 * off
+    return left + footing.pad_m if left > 0 else 0.0
+
+
+def _bearing_ratio(
+    weight: float, lever_m: float, footing: Footing, moment: float, live: float
+) -> float:
+    width = _loaded_m(weight, lever_m, footing, moment, live)
+    if width <= 0:
+        return 0.0 if weight + live > 0 or moment > 0 else math.inf
+    capacity = strip_capacity_pa(
+        footing.friction_rad, footing.weight_n_m3, footing.depth_m, width, footing.cohesion_pa
+    )
+    return _ratio(capacity * width, weight + live)

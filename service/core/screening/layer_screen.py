@@ -1,0 +1,145 @@
+"""Layer by layer: its strength, its hold in the soil and its joint with the units, each over the
+pull of the soil that it holds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from service.core.job.basis import CheckName
+from service.core.job.reinforcement import Connection
+from service.core.screening.check import Finding
+from service.core.screening.earth_pressure import failure_plane_rad
+from service.core.screening.gravity_screen import hinged_weight_n_m
+from service.core.screening.layer_statics import (
+    bounds_m,
+    connection_n_m,
+    fhwa_plane_distance_m,
+    fhwa_pullout_n_m,
+    fhwa_tension_n_m,
+    long_term_n_m,
+    overburden_m,
+    plane_distance_m,
+    pullout_n_m,
+    tension_n_m,
+)
+from service.core.screening.reinforced_case import PLUMB_RAD, Reinforced, line_loads
+
+LAYER_CHECKS: tuple[CheckName, ...] = ("layer_tension", "pullout", "connection")
+
+
+def has_data(name: CheckName, case: Reinforced) -> bool:
+    """Whether the catalog holds what a check of layers needs."""
+    if name == "connection":
+        return _connection(case) is not None
+    return name != "pullout" or _hold_share(case) is not None
+
+
+def _hold_share(case: Reinforced) -> float | None:
+    """Share of the fill's friction that holds a sheet: the basis' rule, else the sheet's own."""
+    rule = case.ground.basis.layers.friction_share
+    return case.sheet.interaction if rule is None else rule
+
+
+def layer_findings(name: CheckName, case: Reinforced) -> Iterator[Finding]:
+    """What each layer in soil gives for one check at a section. Raises PressureLimitError."""
+    elevations, show = case.elevations_m, case.ground.units.show
+    line = line_loads(case)
+    if not elevations:
+        return
+    edges = pairwise(bounds_m(elevations, case.section.soil_m))
+    for elevation, (lower, upper) in zip(elevations, edges, strict=True):
+        pull = _tension_n_m(case, lower, upper)
+        holds, how = _resistance(name, case, elevation)
+        words = (
+            (
+                f"layer {show(elevation, 'length')} over the base holds "
+                f"{show(upper - lower, 'length')} of height: {line(pull)}"
+            ),
+            how,
+        )
+        value = holds / pull if pull > 0 else math.inf
+        yield Finding(check=name, station_m=case.section.station_m, value=value, how=words)
+
+
+def _tension_n_m(case: Reinforced, lower_m: float, upper_m: float) -> float:
+    """Pull in a layer that holds the soil between two heights, loads factored as the basis says.
+
+    The highway manual adds half of the slope's rise over the layers to the weight above.
+    """
+    ground, pressure, factors = case.ground, case.pressure_within(), case.ground.basis.factors
+    share, load = upper_m - lower_m, case.section.load.surcharge_pa
+    depth = case.section.soil_m - (lower_m + upper_m) / 2
+    weight = ground.soils.fill_weight_n_m3
+    if case.highway:
+        upright = factors.weight_high * (weight * (depth + case.rise_m / 2) + load)
+        return fhwa_tension_n_m(pressure.horizontal, upright, share)
+    return tension_n_m(share, depth, pressure, factors.soil * weight, factors.live * load)
+
+
+def _resistance(name: CheckName, case: Reinforced, elevation_m: float) -> tuple[float, str]:
+    line, factors = line_loads(case), case.ground.basis.factors
+    if name == "layer_tension":
+        strength = sheet_strength_n_m(case)
+        return factors.tension * strength, f"long-term strength of the sheet {line(strength)}"
+    if name == "pullout":
+        anchorage = anchorage_m(case, elevation_m)
+        strength = _pullout_n_m(case, elevation_m, anchorage)
+        held = case.ground.units.show(anchorage, "length")
+        return (
+            factors.pullout * strength,
+            f"anchored over {held} beyond the failure plane: {line(strength)}",
+        )
+    strength = _connection_n_m(case, elevation_m)
+    return factors.tension * strength, f"joint with the units {line(strength)}"
+
+
+def sheet_strength_n_m(case: Reinforced) -> float:
+    """Long-term strength of the sheet; without the maker's factors the basis' one for all."""
+    sheet = case.sheet
+    if sheet.creep is None or sheet.durability is None or sheet.damage is None:
+        return sheet.ultimate_n_m / case.ground.basis.layers.no_data_factor
+    return long_term_n_m(sheet.ultimate_n_m, sheet.creep, sheet.durability, sheet.damage)
+
+
+def anchorage_m(case: Reinforced, elevation_m: float) -> float:
+    """Length of a layer beyond the failure plane; below 0 where it ends before it."""
+    soils = case.ground.soils
+    if case.highway and case.batter_rad < PLUMB_RAD:
+        return case.length_m - fhwa_plane_distance_m(elevation_m, soils.fill_friction_rad)
+    plane = failure_plane_rad(
+        soils.fill_friction_rad, soils.fill_wall_friction_rad, case.batter_rad, case.slope_rad
+    )
+    return case.behind_m - plane_distance_m(elevation_m, plane, case.batter_rad)
+
+
+def _pullout_n_m(case: Reinforced, elevation_m: float, anchorage: float) -> float:
+    """What the soil holds of a layer beyond the failure plane, load above left out."""
+    if anchorage <= 0:
+        return 0.0
+    ground, rules = case.ground, case.ground.basis.layers
+    cover = max(0.0, case.section.soil_m - elevation_m)
+    begins = case.behind_m - anchorage
+    depth = overburden_m(cover, begins, case.behind_m, case.slope_rad)
+    weight, friction = ground.soils.fill_weight_n_m3, ground.soils.fill_friction_rad
+    share = _hold_share(case) or 0.0
+    if case.highway:
+        factor = share * math.tan(friction)
+        return fhwa_pullout_n_m(factor, rules.scale, depth * weight, anchorage)
+    return pullout_n_m(depth, weight, anchorage, share, friction)
+
+
+def _connection(case: Reinforced) -> Connection | None:
+    system = case.ground.system.id
+    return next((c for c in case.sheet.connections if c.wall_system == system), None)
+
+
+def _connection_n_m(case: Reinforced, elevation_m: float) -> float:
+    joint = _connection(case)
+    if joint is None:
+        return 0.0
+    course = case.ground.system.standard.height_m
+    above = case.section.courses - round(elevation_m / course)
+    weight = hinged_weight_n_m(case.ground.stack(above))
+    return connection_n_m(joint.strength_n_m, joint.friction_rad, joint.most_n_m, weight)

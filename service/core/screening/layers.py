@@ -1,0 +1,60 @@
+"""Rows of reinforcement on the joints of a wall: which joints take one. Lengths are not known here.
+
+A preliminary layout, made to be priced; a licensed engineer designs what is built.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from service.core.job.basis import LayerRules
+from service.core.rounding import CLOSE_SHARE
+
+
+def widest_step(rules: LayerRules, course_m: float, depth_m: float) -> int:
+    """Most courses between two rows: by the largest spacing and by unit depths, at least 1."""
+    most = min(rules.spacing_m, rules.spacing_depths * depth_m)
+    return max(1, math.floor(most / course_m + CLOSE_SHARE))
+
+
+def rows_of(lowest: int, highest: int, step: int) -> tuple[int, ...]:
+    """Joints of the rows that run along a whole wall: the first over its lowest course, then
+    every `step` courses, below the highest joint."""
+    return tuple(range(lowest + 1, highest, step))
+
+
+def rows_at(
+    rows: Sequence[int],
+    base: int,
+    top: int,
+    highest: int,
+    rules: LayerRules,
+    course_m: float,
+    depth_m: float,
+) -> tuple[int, ...]:
+    """Joints of the rows between a base and a top joint, none over `highest`, the last joint that
+    a sheet can lie on there.
+
+    Where the wall's rows leave more than a unit's depth free over a raised base, or more than
+    the basis allows under the top, a further row fills the gap.
+    """
+    if highest <= base:  # one course has no joint to lay a sheet on
+        return ()
+    found = [row for row in rows if base < row <= highest]
+    if not found or (found[0] - base) * course_m > depth_m * (1 + CLOSE_SHARE):
+        found.insert(0, base + 1)
+    least = top - _most_under_top(rules, course_m, depth_m)
+    if found[-1] < least:
+        found.append(min(least, highest))
+    return tuple(dict.fromkeys(found))
+
+
+def _most_under_top(rules: LayerRules, course_m: float, depth_m: float) -> int:
+    """Courses that the uppermost row may lie under the top joint, at least 1."""
+    limits = [widest_step(rules, course_m, depth_m) * course_m]
+    if rules.top_depths is not None:
+        limits.append(rules.top_depths * depth_m)
+    if rules.top_most_m is not None:
+        limits.append(rules.top_most_m)
+    return max(1, math.floor(min(limits) / course_m + CLOSE_SHARE))

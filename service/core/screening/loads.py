@@ -1,0 +1,42 @@
+"""Loads on the ground behind a wall: what they weigh there, and how steep it rises.
+
+Screening takes them simply and to the safe side: whatever begins nearer than twice the wall height
+counts in full (contract section 4, 14), and different loads add up.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from service.core.job.spec import LoadAbove, WallSpec
+from service.core.rounding import CLOSE_M
+
+REACH = 2.0  # in wall heights
+
+
+def surcharge_at(spec: WallSpec, wall_height_m: float) -> float:
+    """The surcharge on the ground behind a wall of this height, Pa: the stated one, or the sum of
+    all loads that begin nearer than twice the height, each in full."""
+    counted = (load.load_pa for load in counted_above(spec, wall_height_m))
+    return math.fsum((spec.surcharge_pa, *counted))
+
+
+def back_slope_at(spec: WallSpec, wall_height_m: float) -> float:
+    """The slope behind a wall of this height, rise over run: the steepest of the stated one and of
+    every slope that begins nearer than twice the height.
+
+    Such a broken slope is taken at its full angle from the wall on, which is on the safe side.
+    """
+    return max((spec.back_slope, *(load.slope for load in counted_above(spec, wall_height_m))))
+
+
+def states_load(spec: WallSpec) -> bool:
+    """Whether anybody said what stands on the ground behind, be it nothing."""
+    return spec.surcharge_stated or bool(spec.above)
+
+
+def counted_above(spec: WallSpec, wall_height_m: float) -> Iterator[LoadAbove]:
+    """What begins nearer than twice the wall height."""
+    reach = REACH * wall_height_m - CLOSE_M
+    return (load for load in spec.above if load.from_m < reach)

@@ -1,0 +1,178 @@
+"""Layers for a wall: the widest spacing whose layers hold, and the shortest length that does.
+
+One length along a wall, as such walls are built; rounded up to the basis' step. Preliminary, made
+to be priced: a licensed engineer designs what is built.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from service.core.job.basis import CheckName
+from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
+from service.core.layout.layout import WallLayout
+from service.core.layout.levels import Stretch
+from service.core.rounding import CLOSE_M, tape_mark
+from service.core.screening.earth_pressure import PressureLimitError
+from service.core.screening.gravity_screen import Ground
+from service.core.screening.layer_screen import anchorage_m
+from service.core.screening.layers import rows_at, rows_of, widest_step
+from service.core.screening.reinforced_case import Reinforced
+from service.core.screening.reinforced_mass import MASS_CHECKS
+from service.core.screening.reinforced_screen import passes
+from service.core.screening.wall_section import LoadAt, WallSection, section_of_ends
+
+_BY_SPACING: tuple[CheckName, ...] = ("layer_tension", "connection")
+_BY_LENGTH: tuple[CheckName, ...] = (*MASS_CHECKS, "pullout")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidOut:
+    """Layers of a wall, the sections they were held against, and the sections along the same
+    stretches that stay a plain stack, because too little soil lies behind them."""
+
+    reinforcement: WallReinforcement
+    cases: tuple[Reinforced, ...]
+    plain: tuple[WallSection, ...]
+
+
+def lay_out_layers(
+    layout: WallLayout,
+    stretches: Sequence[Stretch],
+    ground: Ground,
+    sheet: Sheet,
+    item: str,
+    load_at: LoadAt,
+) -> LaidOut | None:
+    """Layers along the stretches that need them; None where none can be laid (one course).
+
+    Where nothing passes within the basis' bounds, the closest spacing and the longest layers
+    tried stand, and the checks say that they fail.
+    """
+    rules, unit = ground.basis.layers, ground.system.standard
+    pieces = [piece for stretch in stretches for piece in _pieces(layout, stretch)]
+    if not pieces:
+        return None
+    lowest, highest = min(each.base for each in pieces), max(each.top for each in pieces)
+    joints: list[tuple[int, ...]] = []
+    cases: tuple[Reinforced, ...] = ()
+    for step in range(widest_step(rules, unit.height_m, unit.depth_m), 0, -1):
+        rows = rows_of(lowest, highest, step)
+        joints = [_joints(layout, piece, rows, ground) for piece in pieces]
+        cases = tuple(_cases(layout, pieces, joints, ground, sheet, load_at))
+        if all(passes(case, _BY_SPACING) for case in cases):
+            break
+    if not cases:
+        return None
+    length = _length_m(cases)
+    bare = (piece for piece, rows in zip(pieces, joints, strict=True) if not rows)
+    return LaidOut(
+        reinforcement=WallReinforcement(
+            wall=layout.name, item=item, layers=_layers(pieces, joints, length)
+        ),
+        cases=tuple(replace(case, length_m=length) for case in cases),
+        plain=tuple(each for piece in bare for each in section_of_ends(layout, piece, load_at)),
+    )
+
+
+def _pieces(layout: WallLayout, stretch: Stretch) -> Iterator[Stretch]:
+    """A stretch in pieces along which back grade crosses no joint: each takes the same rows."""
+    grid, whole = layout.grid, stretch.interval
+    start, finish = whole.start.back_m, whole.finish.back_m
+    joints = range(
+        max(grid.at_or_above(min(start, finish)), stretch.base),
+        min(grid.at_or_below(max(start, finish)), stretch.top) + 1,
+    )
+    crossed = sorted(
+        whole.from_m + (grid.level_m(joint) - start) / (finish - start) * whole.length_m
+        for joint in joints
+        if abs(finish - start) > CLOSE_M
+    )
+    last = whole.from_m
+    for station in crossed:
+        if station - last > CLOSE_M and whole.to_m - station > CLOSE_M:
+            yield replace(stretch, interval=whole.part(last, station))
+            last = station
+    yield replace(stretch, interval=whole.part(last, whole.to_m))
+
+
+def _joints(
+    layout: WallLayout, piece: Stretch, rows: Sequence[int], ground: Ground
+) -> tuple[int, ...]:
+    """Joints that take a layer: a course of soil at least lies over each (common practice).
+
+    What stands higher than the soil behind it needs no layer.
+    """
+    unit, rules = ground.system.standard, ground.basis.layers
+    backs = (piece.interval.start.back_m, piece.interval.finish.back_m)
+    top = min(piece.top, layout.grid.at_or_above(max(backs)))
+    highest = min(piece.top, layout.grid.at_or_below(min(backs))) - 1
+    return rows_at(rows, piece.base, top, highest, rules, unit.height_m, unit.depth_m)
+
+
+def _cases(
+    layout: WallLayout,
+    pieces: Sequence[Stretch],
+    joints: Sequence[tuple[int, ...]],
+    ground: Ground,
+    sheet: Sheet,
+    load_at: LoadAt,
+) -> Iterator[Reinforced]:
+    least = max(ground.basis.layers.shortest_m, ground.system.standard.depth_m)
+    for piece, rows in zip(pieces, joints, strict=True):
+        for section in section_of_ends(layout, piece, load_at) if rows else ():
+            yield Reinforced(
+                ground=ground, sheet=sheet, section=section, joints=rows, length_m=least
+            )
+
+
+def _length_m(cases: Sequence[Reinforced]) -> float:
+    """The shortest length that every section passes with, in steps."""
+    rules = cases[0].ground.basis.layers
+    step = rules.length_step_m
+    length = tape_mark(max(_shortest_m(case) for case in cases) - CLOSE_M, step, up=True)
+    longest = max(length, rules.longest_share * max(case.section.soil_m for case in cases))
+    while length < longest and not all(
+        passes(replace(case, length_m=length), _BY_LENGTH) for case in cases
+    ):
+        length += step
+    return length
+
+
+def _shortest_m(case: Reinforced) -> float:
+    """Least length of a section: the basis' share of its height, its least, and so much beyond
+    the failure plane at every layer."""
+    rules, load = case.ground.basis.layers, case.section.load
+    share = rules.shortest_share_sloping if load.back_slope > 0 else rules.shortest_share
+    return max(rules.shortest_m, share * case.section.soil_m, _anchored_m(case))
+
+
+def _anchored_m(case: Reinforced) -> float:
+    """Length that leaves the basis' anchorage beyond the failure plane at every layer; 0 where no
+    plane stands: there every check fails at any length."""
+    anchorage = case.ground.basis.layers.anchorage_m
+    try:
+        beyond = [anchorage_m(case, elevation) for elevation in case.elevations_m]
+    except PressureLimitError:
+        return 0.0
+    return max((case.length_m + anchorage - each for each in beyond), default=0.0)
+
+
+def _layers(
+    pieces: Sequence[Stretch], joints: Sequence[tuple[int, ...]], length_m: float
+) -> tuple[Layer, ...]:
+    """Layers by joint, neighboring pieces with the same row in one."""
+    found: list[Layer] = []
+    for joint in sorted({joint for rows in joints for joint in rows}):
+        for piece, rows in zip(pieces, joints, strict=True):
+            if joint not in rows:
+                continue
+            last = found[-1] if found else None
+            if last and last.joint == joint and abs(last.to_m - piece.from_m) < CLOSE_M:
+                found[-1] = replace(last, to_m=piece.to_m)
+            else:
+                found.append(
+                    Layer(from_m=piece.from_m, to_m=piece.to_m, joint=joint, length_m=length_m)
+                )
+    return tuple(found)

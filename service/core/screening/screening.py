@@ -1,0 +1,282 @@
+"""Does it stand: the published checks over all walls of a job. A first look, never a design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.basis import Basis, CheckName
+from service.core.job.job import Job
+from service.core.job.reinforcement import Sheet, WallReinforcement
+from service.core.layout.layout import WallLayout
+from service.core.layout.levels import Stretch
+from service.core.screening.check import Check, in_order, not_checked
+from service.core.screening.gravity_screen import (
+    STACK_CHECKS,
+    Ground,
+    fails_as_stack,
+    screen_gravity,
+    tallest_courses,
+)
+from service.core.screening.loads import back_slope_at, surcharge_at
+from service.core.screening.reinforced_layout import lay_out_layers
+from service.core.screening.reinforced_screen import screen_reinforced
+from service.core.screening.soil_figures import SoilFigures, soil_figures
+from service.core.screening.tier_screen import load_from_above_pa, screen_tiers
+from service.core.screening.wall_section import LoadAt, Loading, section_of_ends, sections_of
+
+MOST_COURSES = 60  # how far the search for the tallest plain stack goes
+_LOADS = ("surcharge", "back_slope", "profile/back_grade")
+_RESTS_ON: Mapping[CheckName, tuple[str, ...]] = {
+    "base_sliding": _LOADS,
+    "overturning": _LOADS,
+    "eccentricity": _LOADS,
+    "bearing": (*_LOADS, "front_slope"),
+    "interface_shear": _LOADS,
+    "layer_tension": _LOADS,
+    "pullout": _LOADS,
+    "connection": _LOADS,
+}
+ON_FOUNDATION: tuple[CheckName, ...] = ("base_sliding", "bearing")
+ON_FILL: tuple[CheckName, ...] = ("layer_tension", "pullout", "connection")
+_DRAINED = "contract of this service: walls are screened as drained (common practice)"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallScreening:
+    """What was found for one wall: the tallest plain stack of its units (None: not known), and
+    the layers that would hold it, if any were asked for."""
+
+    wall: str
+    tallest_courses: int | None = None
+    tallest_m: float | None = None
+    reinforcement: WallReinforcement | None = None
+    reinforced_checks: tuple[Check, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Screening:
+    """Checks of all walls as plain stacks, of tiers, slope and water, and layers by wall."""
+
+    basis: Basis
+    plain_checks: tuple[Check, ...]
+    other_checks: tuple[Check, ...]
+    walls: tuple[WallScreening, ...]
+
+    @property
+    def reinforcement(self) -> tuple[WallReinforcement, ...]:
+        """Layers of all walls that have some."""
+        return tuple(wall.reinforcement for wall in self.walls if wall.reinforcement)
+
+    def checks(self, *, reinforced: bool) -> tuple[Check, ...]:
+        """Checks of the job as built: with layers, or every wall as a plain stack."""
+        names = [wall.wall for wall in self.walls]
+        held = {wall.wall for wall in self.walls if reinforced and wall.reinforcement}
+        plain = [check for check in self.plain_checks if check.wall not in held]
+        layers = [c for wall in self.walls if wall.wall in held for c in wall.reinforced_checks]
+        return in_order([*plain, *layers, *self.other_checks], names)
+
+
+def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
+    """Screen all walls of a job.
+
+    Raises QuoteFaultsError where layers are asked for and the section names no sheet, or the
+    sheet's file holds no strength.
+    """
+    by_name = {layout.name: layout for layout in layouts}
+    soils = _soils(job)
+    sheet = _sheet(job) if job.reinforcing != "none" else None
+    walls = [_screen_wall(job, index, by_name, soils, sheet) for index in range(len(layouts))]
+    tiers = screen_tiers(job.tiers, by_name, soils, job.basis, job.units)
+    others = [check for layout in layouts for check in _not_computed(job, layout)]
+    return Screening(
+        basis=job.basis,
+        plain_checks=tuple(check for plain, _ in walls for check in plain),
+        other_checks=(*tiers, *others),
+        walls=tuple(wall for _, wall in walls),
+    )
+
+
+def _screen_wall(
+    job: Job,
+    index: int,
+    layouts: Mapping[str, WallLayout],
+    soils: SoilFigures | None,
+    sheet: Sheet | None,
+) -> tuple[tuple[Check, ...], WallScreening]:
+    layout = layouts[job.walls[index].name]
+    ground = _ground(job, layout, soils)
+    if ground is None:
+        return _nothing_known(job, layout), WallScreening(wall=layout.name)
+    load_at = _load_at(job, layout, layouts, ground.soils)
+    assumed = _assumed(job, index)
+    sections = sections_of(layout, load_at)
+    plain = screen_gravity(sections, ground, layout.name, assumed)
+    courses = tallest_courses(ground, load_at, MOST_COURSES)
+    laid: WallReinforcement | None = None
+    checks: tuple[Check, ...] = ()
+    if sheet is not None:
+        laid, checks = _reinforce(job, layout, ground, sheet, load_at, assumed)
+    return plain, WallScreening(
+        wall=layout.name,
+        tallest_courses=courses,
+        tallest_m=courses * job.system.standard.height_m,
+        reinforcement=laid,
+        reinforced_checks=checks,
+    )
+
+
+def _reinforce(
+    job: Job,
+    layout: WallLayout,
+    ground: Ground,
+    sheet: Sheet,
+    load_at: LoadAt,
+    assumed: Mapping[CheckName, tuple[str, ...]],
+) -> tuple[WallReinforcement | None, tuple[Check, ...]]:
+    """Layers for a wall, and the checks of it with them: of what stays a plain stack beside or
+    between them, too."""
+    stretches, item = _to_reinforce(job, layout, ground, load_at), job.section.reinforcement_item
+    laid = lay_out_layers(layout, stretches, ground, sheet, item or "", load_at)
+    if laid is None:
+        return None, ()
+    others = [each for each in layout.stretches if each not in stretches]
+    sections = [each for other in others for each in section_of_ends(layout, other, load_at)]
+    plain = [section for section in (*sections, *laid.plain) if section.soil_m > 0]
+    beside = screen_gravity(plain, ground, layout.name, assumed) if plain else ()
+    return laid.reinforcement, (*beside, *screen_reinforced(laid.cases, layout.name, assumed))
+
+
+def _to_reinforce(
+    job: Job, layout: WallLayout, ground: Ground, load_at: LoadAt
+) -> tuple[Stretch, ...]:
+    """All stretches, or those where a plain stack fails at either end."""
+    if job.reinforcing == "all":
+        return layout.stretches
+    return tuple(
+        stretch
+        for stretch in layout.stretches
+        if any(
+            fails_as_stack(section, ground) for section in section_of_ends(layout, stretch, load_at)
+        )
+    )
+
+
+def _soils(job: Job) -> SoilFigures | None:
+    if job.soils.retained is None:
+        return None
+    return soil_figures(
+        job.soils.retained, job.soils.foundation, job.soils.fill, job.section, job.basis
+    )
+
+
+def _ground(job: Job, layout: WallLayout, soils: SoilFigures | None) -> Ground | None:
+    """What the wall is held against; None where soil or weight of the units are not known."""
+    weight = job.system.in_place_weight_n_m3
+    if soils is None or weight is None:
+        return None
+    return Ground(
+        system=job.system,
+        unit_weight_n_m3=weight,
+        soils=soils,
+        pad_m=job.section.leveling_pad.thickness_m,
+        front_slope=layout.spec.front_slope,
+        basis=job.basis,
+        units=job.units,
+    )
+
+
+def _nothing_known(job: Job, layout: WallLayout) -> tuple[Check, ...]:
+    """No check of the stack can be made: what is missing for all of them."""
+    missing = []
+    if job.soils.retained is None:
+        missing.append("/soils/retained: the soil behind the wall")
+    if job.system.in_place_weight_n_m3 is None:
+        missing.append(f"wall_systems/{job.system.id}: in_place.unit_weight")
+    return tuple(
+        not_checked(name, layout.name, missing, _source(job.basis, name)) for name in STACK_CHECKS
+    )
+
+
+def _load_at(
+    job: Job, layout: WallLayout, layouts: Mapping[str, WallLayout], soils: SoilFigures
+) -> LoadAt:
+    """Loading and slope behind a wall by its height there, upper tiers included."""
+
+    def load_at(height_m: float) -> Loading:
+        tiers = load_from_above_pa(
+            layout.name, height_m, job.tiers, layouts, soils.fill_weight_n_m3
+        )
+        return Loading(
+            surcharge_pa=surcharge_at(layout.spec, height_m) + tiers,
+            back_slope=back_slope_at(layout.spec, height_m),
+        )
+
+    return load_at
+
+
+def _assumed(job: Job, index: int) -> dict[CheckName, tuple[str, ...]]:
+    """Pointers of the defaults that each check rests on, where the caller left them out."""
+    left_out = [assumption.field for assumption in job.assumptions]
+    rests_on = {name: [f"/walls/{index}/{key}" for key in keys] for name, keys in _RESTS_ON.items()}
+    for name in ON_FOUNDATION:
+        rests_on[name].append("/soils/foundation")
+    for name in ON_FILL:
+        rests_on[name].append("/soils/fill")
+    return {
+        name: tuple(field for field in fields if field in left_out)
+        for name, fields in rests_on.items()
+    }
+
+
+def _not_computed(job: Job, layout: WallLayout) -> Iterator[Check]:
+    """The slope as a whole, which nothing here looks at, and water behind the wall."""
+    yield not_checked(
+        "overall_slope",
+        layout.name,
+        ["a slope stability analysis by a licensed engineer"],
+        job.basis.source,
+    )
+    outlet = job.water.outlet if job.water else None
+    if outlet is None:
+        lacks = ["/water/outlet: where the drain lets its water go"]
+        yield not_checked("water_pressure", layout.name, lacks, _DRAINED)
+    elif outlet == "none":
+        yield Check(check="water_pressure", wall=layout.name, status="fail", source=_DRAINED)
+    else:
+        yield Check(
+            check="water_pressure",
+            wall=layout.name,
+            status="pass_as_assumed",
+            source=_DRAINED,
+            assumed=("/water/outlet",),
+        )
+
+
+def _sheet(job: Job) -> Sheet:
+    """The section's sheet. Raises QuoteFaultsError."""
+    item = job.section.reinforcement_item
+    if item is None:
+        fault = Fault(
+            code="reinforcement-not-in-section",
+            at=("screening", "reinforcement"),
+            message=f"section {job.section.id} names no sheet to reinforce with",
+            hint="a section with a [reinforcement] table, or reinforcement none",
+        )
+        raise QuoteFaultsError([fault])
+    material = job.materials.get(item)
+    if material is None or material.reinforcement is None:
+        fault = Fault(
+            code="reinforcement-data-missing",
+            at=("section",),
+            message=f"materials/{item} holds no [reinforcement] table with the sheet's strength",
+            hint="the maker's ultimate strength, reduction factors and roll size",
+        )
+        raise QuoteFaultsError([fault])
+    return material.reinforcement
+
+
+def _source(basis: Basis, name: CheckName) -> str:
+    required = basis.required(name, reinforced=False)
+    return required.source if required else basis.source

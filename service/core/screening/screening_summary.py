@@ -1,0 +1,94 @@
+"""What a screening comes to, in plain words for whoever signs. Never a promise that it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from service.core.job.basis import Basis, CheckName
+from service.core.job.jurisdiction import Caution
+from service.core.screening.check import Check
+from service.core.screening.check_words import CHECK_WORDS
+from service.core.screening.screening import Screening, WallScreening
+
+# Cautions that ask for an engineer whatever the checks say.
+ENGINEER = "engineer"
+PERMIT = "permit"
+_BESIDE: tuple[CheckName, ...] = ("tier_independence", "overall_slope", "water_pressure")
+_FIRST_LOOK = (
+    "This is a first look with published methods on the figures given. It is no design: local "
+    "code and a licensed engineer decide what is built."
+)
+
+
+def summary_of(
+    screening: Screening, cautions: Sequence[Caution], *, reinforced: bool
+) -> tuple[str, ...]:
+    """One sentence per finding: by wall, then what the place asks for, then what this is."""
+    return (
+        *_of_walls(screening, reinforced=reinforced),
+        *_of_place(cautions),
+        _FIRST_LOOK,
+    )
+
+
+def _of_walls(screening: Screening, *, reinforced: bool) -> Iterator[str]:
+    checks = screening.checks(reinforced=reinforced)
+    for wall in screening.walls:
+        own = [check for check in checks if check.wall == wall.wall]
+        layered = reinforced and wall.reinforcement is not None
+        yield f"{wall.wall}: {_of_stability(own, screening.basis, layered=layered)}"
+        if any(check.failed and check.check == "water_pressure" for check in own):
+            yield f"{wall.wall}: water has no way out behind it, and no check here counts its push."
+        if wall.reinforcement and not layered:
+            yield f"{wall.wall}: {_of_layers(wall)}"
+        if any(check.failed and check.check == "tier_independence" for check in own):
+            yield (
+                f"{wall.wall}: the wall above it stands so near that the two act together. A "
+                "licensed engineer must design both as one."
+            )
+
+
+def _of_stability(checks: Sequence[Check], basis: Basis, *, layered: bool) -> str:
+    """What the checks of a wall as it is quoted come to."""
+    stability = [check for check in checks if check.check not in _BESIDE]
+    if all(check.status == "not_checked" for check in stability):
+        return "could not be checked: the soil behind it or the weight of its units is not known."
+    if any(check.failed for check in stability):
+        built = "with the layers shown" if layered else "as a plain wall of these units"
+        return f"does not pass {built}. A licensed engineer must design it."
+    if layered:
+        return (
+            "planned with layers of reinforcement in the soil behind it. Their layout is "
+            "preliminary; a licensed engineer must design it before work begins."
+        )
+    return f"passes this first look as a plain wall of these units.{_but(stability, basis)}"
+
+
+def _but(checks: Sequence[Check], basis: Basis) -> str:
+    """What a wall that passes rests on, and which of the basis' checks could not be made."""
+    told = ""
+    if any(check.status == "pass_as_assumed" for check in checks):
+        told += " It rests on assumptions, which are listed."
+    open_still = [
+        CHECK_WORDS[check.check]
+        for check in checks
+        if check.status == "not_checked" and basis.required(check.check, reinforced=False)
+    ]
+    if open_still:
+        told += f" Not checked: {', '.join(open_still)}."
+    return told
+
+
+def _of_layers(wall: WallScreening) -> str:
+    """What layers that are shown and not quoted would do."""
+    if any(check.failed for check in wall.reinforced_checks):
+        return "the layers of reinforcement shown would not be enough either."
+    return "with the layers of reinforcement shown it would pass this first look."
+
+
+def _of_place(cautions: Sequence[Caution]) -> Iterator[str]:
+    codes = [caution.code for caution in cautions]
+    if any(code.startswith(ENGINEER) for code in codes):
+        yield "The plan must be reviewed by a licensed engineer at this height, slope or load."
+    if any(code.startswith(PERMIT) for code in codes):
+        yield "A building permit is asked for, or likely to be: the building department decides."

@@ -1,0 +1,239 @@
+"""The takeoff: what is bought, and what work is measured by. Contract section 4, 6 to 12."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from decimal import Decimal
+from itertools import groupby
+from types import MappingProxyType
+
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.material import Material
+from service.core.job.rates import MEASURED, Measured
+from service.core.job.reinforcement import WallReinforcement
+from service.core.job.section import GROUPS, Section
+from service.core.job.wall_system import WallSystem
+from service.core.layout.caps import offset_fault
+from service.core.layout.corner import PlanOffsetError
+from service.core.layout.layout import WallLayout
+from service.core.measure import UnitSet
+from service.core.rounding import CLOSE_M, whole_units
+from service.core.shares import Shares
+from service.core.takeoff.ordering import Need, order
+from service.core.takeoff.quantities import Quantities, QuantityLine
+from service.core.takeoff.sheets import measure_sheets
+from service.core.takeoff.stone import base_length_m, drain_pipe, leveling_pad
+from service.core.takeoff.uses import Use, cap_length_m, count_uses, reinforcement_use, unit_counts
+
+
+def take_off(
+    layouts: Sequence[WallLayout],
+    system: WallSystem,
+    section: Section,
+    materials: Mapping[str, Material],
+    units: UnitSet,
+    reinforcement: Sequence[WallReinforcement] = (),
+) -> Quantities:
+    """Quantities of all walls, one line per item, in the contract's order; the order of the walls
+    changes nothing. `reinforcement` are the layers of those walls that have any.
+
+    Raises QuoteFaultsError where a material file can't sell what is counted.
+    """
+    by_name = sorted(layouts, key=lambda layout: layout.name)
+    uses = sorted(
+        [
+            *_all_uses(layouts, system, section, units),
+            *_reinforcement_uses(by_name, reinforcement, materials, units),
+        ],
+        key=_place,
+    )
+    lines = tuple(
+        _line(list(group), system, section, materials, units)
+        for _, group in groupby(uses, key=_place)
+    )
+    return Quantities(
+        lines=lines,
+        measured=_measured(by_name, uses, lines, section),
+        delivered_kg=math.fsum(line.weight_kg or 0.0 for line in lines),
+        not_weighed=tuple(line.item for line in lines if line.weight_kg is None),
+    )
+
+
+def with_lines(quantities: Quantities, lines: Sequence[QuantityLine]) -> Quantities:
+    """The quantities with further lines, in the contract's order."""
+    return replace(
+        quantities,
+        lines=tuple(
+            sorted(
+                (*quantities.lines, *lines),
+                key=lambda line: (GROUPS.index(line.group), line.item),
+            )
+        ),
+    )
+
+
+def _all_uses(
+    layouts: Sequence[WallLayout], system: WallSystem, section: Section, units: UnitSet
+) -> list[Use]:
+    """What all walls need, by the walls' names; the faults of all of them at once."""
+    uses, faults = [], []
+    for index, layout in sorted(enumerate(layouts), key=lambda pair: pair[1].name):
+        try:
+            uses += [use for use in count_uses(layout, system, section, units) if use.amount > 0]
+        except PlanOffsetError as error:
+            fault = offset_fault("stone behind the wall", error)
+            faults.append(replace(fault, at=("walls", index, *fault.at)))
+    if faults:
+        raise QuoteFaultsError(faults)
+    return uses
+
+
+def _reinforcement_uses(
+    layouts: Sequence[WallLayout],
+    reinforcement: Sequence[WallReinforcement],
+    materials: Mapping[str, Material],
+    units: UnitSet,
+) -> Iterator[Use]:
+    """The sheets of every wall that has layers."""
+    by_wall = {each.wall: each for each in reinforcement if each.layers}
+    for layout in layouts:
+        wanted = by_wall.get(layout.name)
+        if wanted is None:
+            continue
+        material = materials.get(wanted.item)
+        if material is None or material.reinforcement is None:
+            raise QuoteFaultsError([_no_sheet(wanted.item)])
+        width = material.reinforcement.roll_width_m
+        laid = measure_sheets(layout, wanted.layers, width)
+        yield reinforcement_use(layout, wanted.item, laid, width, units)
+
+
+def _no_sheet(item: str) -> Fault:
+    return Fault(
+        code="reinforcement-data-missing",
+        at=("section",),
+        message=f"{item} is to be laid as reinforcement, but no material file says how wide and "
+        "long its rolls are",
+        hint=f"the table [reinforcement] in the file of {item}",
+    )
+
+
+def _cuts(uses: Sequence[Use]) -> tuple[tuple[float, int], ...]:
+    """Pieces over all walls by length, longest first."""
+    counts: dict[int, tuple[float, int]] = {}
+    for length, count in (cut for use in uses for cut in use.cuts):
+        size = round(length / CLOSE_M)
+        longest, so_far = counts.get(size, (length, 0))
+        counts[size] = max(longest, length), so_far + count
+    return tuple(counts[size] for size in sorted(counts, reverse=True))
+
+
+def _place(use: Use) -> tuple[int, str]:
+    """Groups in the contract's order, inside a group by item."""
+    return GROUPS.index(use.kind.group), use.item
+
+
+def _title(use: Use, system: WallSystem) -> str:
+    return f"{system.title}: {use.kind.title}" if use.unit else use.kind.title
+
+
+def _line(
+    uses: list[Use],
+    system: WallSystem,
+    section: Section,
+    materials: Mapping[str, Material],
+    units: UnitSet,
+) -> QuantityLine:
+    first, material = uses[0], materials.get(uses[0].item)
+    need = Need(
+        item=first.item,
+        group=first.kind.group,
+        net=math.fsum(use.amount for use in uses),
+        dimension=first.kind.dimension,
+        waste=section.waste.get(first.kind.group, Decimal(0)),
+        piece_kg=first.unit.weight_kg if first.unit else None,
+        per_pallet=first.unit.per_pallet if first.unit else None,
+        cuts=_cuts(uses),
+    )
+    ordered = order(need, material, units)
+    return QuantityLine(
+        item=need.item,
+        description=material.title if material else _title(first, system),
+        group=need.group,
+        net=need.net,
+        dimension=need.dimension,
+        waste=need.waste,
+        order=ordered.order,
+        order_unit=ordered.order_unit,
+        sold_per=ordered.sold_per,
+        shares=_shares(uses),
+        how=(*(use.how for use in uses), *ordered.how),
+        packs=ordered.packs,
+        weight_kg=ordered.weight_kg,
+        pack_content=ordered.pack_content,
+        pack_unit=ordered.pack_unit,
+        increment_assumed=ordered.increment_assumed,
+    )
+
+
+def _shares(uses: Sequence[Use]) -> Shares:
+    names = sorted({use.wall for use in uses})
+    return tuple(
+        (name, math.fsum(use.amount for use in uses if use.wall == name)) for name in names
+    )
+
+
+def _measured(
+    layouts: Sequence[WallLayout],
+    uses: Sequence[Use],
+    lines: Sequence[QuantityLine],
+    section: Section,
+) -> Mapping[Measured, Shares]:
+    """What work is measured by, wall by wall; `job` is one, whatever the walls."""
+    by_wall = {layout.name: _wall_measures(layout, section) for layout in layouts}
+    for use in uses:
+        if use.kind.measured:
+            measures = by_wall[use.wall]
+            measures[use.kind.measured] = measures.get(use.kind.measured, 0.0) + use.amount
+    for line in lines:
+        for wall, amount in line.shares:
+            weight = (line.weight_kg or 0.0) * amount / line.net
+            by_wall[wall]["delivered_mass"] = by_wall[wall].get("delivered_mass", 0.0) + weight
+    return MappingProxyType(
+        {
+            measured: tuple((name, by_wall[name].get(measured, 0.0)) for name in sorted(by_wall))
+            for measured in MEASURED
+            if measured != "job"
+        }
+        | {"job": (("", 1.0),)}
+    )
+
+
+def _wall_measures(layout: WallLayout, section: Section) -> dict[Measured, float]:
+    standard, corners, caps = unit_counts(layout)
+    unit_length = layout.system.standard.face_length_m
+    return {
+        "walls": 1.0,
+        "wall_length": layout.length_m,
+        "base_length": base_length_m(layout),
+        "base_steps": float(len(layout.steps)),
+        "corners": float(len(layout.plan.corners)),
+        "all_units": float(standard + corners + caps),
+        "base_course_units": float(
+            sum(
+                whole_units(
+                    layout.plan.run_length_m(run.from_m, run.to_m, layout.offset_m(run.joint)),
+                    unit_length,
+                )
+                for run in layout.base_runs
+            )
+        ),
+        "cap_length": cap_length_m(layout),
+        "face_area": layout.face_area_m2,
+        "exposed_area": layout.exposed_area_m2,
+        "pay_face_area": layout.pay_face_area_m2,
+        "pad_area": leveling_pad(layout, section.leveling_pad).area_m2,
+        "outlets": float(drain_pipe(layout, section.pipe).outlets) if section.pipe else 0.0,
+    }
