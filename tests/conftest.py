@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 # Databases: the fixtures `store`, `empty_url`, `server` and `clock`.
-pytest_plugins = ["tests.stores"]
+pytest_plugins = ["tests.given.stores"]
 
 settings.register_profile(
     "ci",

@@ -24,17 +24,18 @@ from service.api.v1.saved_quote_export import saved_quote_export_router
 from service.api.v1.saved_quote_reads import saved_quote_reads_router
 from service.api.v1.saved_quote_revision_reads import revision_reads_router
 from service.api.v1.saved_quotes import on_reference_exists, saved_quotes_router
-from service.catalog import Catalog, load_catalog
+from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError, QuoteRefusedError
 from service.operations.conditions import ConditionFailedError, ConditionMissingError
 from service.operations.idempotent import KeyReusedError, KeyRunningError
-from service.operations.price_imports import PreviewChangedError
-from service.operations.price_lists import PriceListFixedError, PriceListMissingError
-from service.operations.repricing_runner import RepricingRunner
-from service.operations.saved_quote import ReferenceExistsError
-from service.operations.stored_prices import StoredPrices
+from service.operations.prices.price_imports import PreviewChangedError
+from service.operations.prices.price_lists import PriceListFixedError, PriceListMissingError
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.repricing.repricing_runner import RepricingRunner
+from service.operations.saved.saved_quote import ReferenceExistsError
 from service.settings import Settings
 from service.storage import StorageError, Store
+from service.wiring import open_store, settings_catalog
 
 
 def create_app(
@@ -76,7 +77,7 @@ def create_app(
             PreviewChangedError: on_preview_changed,
         },
     )
-    app.state.shelf = CatalogShelf(catalog, lambda: load_catalog(settings.catalog_path))
+    app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings))
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
@@ -100,11 +101,6 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
         runner.wake()
     yield
     await asyncio.to_thread(runner.stop)
-
-
-def open_store(settings: Settings) -> Store:
-    """The database that the settings name, as it is. Raises StorageUrlError."""
-    return Store.open(settings.store_url(), unsafe=settings.database_unsafe)
 
 
 def _routers() -> tuple[APIRouter, ...]:

@@ -17,10 +17,10 @@ from service.api.lines import Line
 from service.api.problems import encode, faults_code, problem_document
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
-from service.operations.answer import QuoteAnswer
-from service.operations.quote import quote_document
-from service.operations.quote_answer import encode_answer
-from service.operations.stored_prices import StoredPrices
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote_answer import encode_answer
 
 OK = 200
 

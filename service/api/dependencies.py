@@ -12,8 +12,8 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 
 from service.catalog import Catalog
-from service.operations.repricing_runner import RepricingRunner
-from service.operations.stored_prices import StoredPrices
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.repricing.repricing_runner import RepricingRunner
 from service.storage import Connection, Store
 from service.storage.repricings import Run, RunsOn
 

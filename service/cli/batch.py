@@ -17,9 +17,10 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 from service.api.batch import Batch
 from service.api.lines import Line, LineSplitter
 from service.cli.columns import printable
-from service.cli.quote import STDIN, existing_store, load_settings_catalog
+from service.cli.quote import STDIN, load_settings_catalog
 from service.cli.serve import read_settings
-from service.operations.stored_prices import StoredPrices
+from service.operations.prices.stored_prices import StoredPrices
+from service.wiring import existing_store
 
 ARRIVAL_BYTES = 64 * 1024
 

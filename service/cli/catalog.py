@@ -17,6 +17,7 @@ from service.catalog import CatalogInvalidError, line_of, load_catalog
 from service.catalog.schemas import FOLDER, shipped_folder, write_schemas
 from service.cli.serve import read_settings
 from service.core.errors import Fault
+from service.wiring import settings_catalog
 
 ID_PATTERN = r"[a-z0-9_]{1,64}"
 FOLDERS_HELP = "Further catalog folders, as if SERVICE_CATALOG_PATH named them."
@@ -221,7 +222,7 @@ def _table(*rows: tuple[str, str | int, str | None], notes: tuple[str, ...] = ()
 def _file_of(entry_id: str) -> str | None:
     """The file that defines a wall system already, as far as the catalog can be read."""
     try:
-        entry = load_catalog(read_settings().catalog_path).wall_systems.get(entry_id)
+        entry = settings_catalog(read_settings()).wall_systems.get(entry_id)
     except CatalogInvalidError:
         return None
     return entry.file if entry else None

@@ -6,8 +6,8 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
-from service.operations.answer import QuoteAnswer
-from service.operations.screening_answer import CheckAnswer
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.screening_answer import CheckAnswer
 
 
 def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:

@@ -9,9 +9,9 @@ from typing import Annotated
 
 import typer
 
-from service.api.app import open_store
 from service.cli.serve import read_settings
 from service.storage import StorageError, Store
+from service.wiring import open_store
 
 db_app = typer.Typer(
     name="db",

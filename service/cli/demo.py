@@ -20,13 +20,14 @@ import typer
 from rich.console import Console
 
 from service.api.app import create_app
-from service.catalog import CatalogInvalidError, load_catalog
+from service.catalog import CatalogInvalidError
 from service.cli.columns import console_for, print_heading, print_text
 from service.cli.logs import configure_logs
 from service.cli.loopback import ServiceStartError, open_port, post, running
 from service.cli.serve import read_settings
 from service.cli.tables import print_quote
-from service.operations.answer import QuoteAnswer
+from service.operations.quoting.answer import QuoteAnswer
+from service.wiring import settings_catalog
 
 EXAMPLE = Path("examples", "quote_walls", "driveway_edge.request.json")
 QUOTES = "/v1/quotes"
@@ -57,7 +58,7 @@ def demo(
     configure_logs("warning")
     try:
         example = example_path()
-        app = create_app(settings, load_catalog(settings.catalog_path))
+        app = create_app(settings, settings_catalog(settings))
         listening = open_port(FIRST_PORT, attempts=PORTS_TRIED) if port is None else open_port(port)
         with running(app, settings, listening) as address:
             _show(console_for(sys.stdout), address, example)

@@ -6,8 +6,8 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
-from service.operations.answer import LaborAnswer
-from service.operations.order_answer import OrderAnswer, PhaseAnswer
+from service.operations.quoting.answer import LaborAnswer
+from service.operations.quoting.order_answer import OrderAnswer, PhaseAnswer
 
 
 def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:

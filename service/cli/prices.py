@@ -13,14 +13,14 @@ from rich.console import Console
 from rich.table import Table
 
 from service import json_text
-from service.catalog import Catalog, CatalogInvalidError, load_catalog
+from service.catalog import Catalog, CatalogInvalidError
 from service.cli.columns import console_for, print_heading, print_text, printable
 from service.cli.database import settings_store
 from service.cli.serve import read_settings
 from service.core.errors import QuoteFaultsError
-from service.operations.column_mapping import ColumnMapping, mapping_for, read_mapping
 from service.operations.conditions import ConditionFailedError, Conditions
-from service.operations.price_imports import (
+from service.operations.prices.column_mapping import ColumnMapping, mapping_for, read_mapping
+from service.operations.prices.price_imports import (
     ImportPreview,
     PreviewChangedError,
     PriceFile,
@@ -28,9 +28,10 @@ from service.operations.price_imports import (
     preview_import,
     write_import,
 )
-from service.operations.price_lists import PriceListError
-from service.operations.sheet import MOST_BYTES, FileKind
+from service.operations.prices.price_lists import PriceListError
+from service.operations.prices.sheet import MOST_BYTES, FileKind
 from service.storage import Store
+from service.wiring import settings_catalog
 
 SHOWN = 20
 
@@ -171,7 +172,7 @@ def _more(console: Console, total: int) -> None:
 
 def _catalog() -> Catalog:
     try:
-        return load_catalog(read_settings().catalog_path)
+        return settings_catalog(read_settings())
     except CatalogInvalidError as error:
         typer.echo(str(error), err=True)
         raise typer.Exit(1) from error

@@ -9,20 +9,20 @@ from typing import Annotated, Any
 import typer
 
 from service import json_text
-from service.api.app import open_store
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.problems import encode, faults_code, problem_document
-from service.catalog import Catalog, CatalogInvalidError, load_catalog
+from service.catalog import Catalog, CatalogInvalidError
 from service.cli.columns import console_for, printable
 from service.cli.serve import read_settings
 from service.cli.tables import print_quote
 from service.core.errors import QuoteFaultsError
-from service.operations.answer import QuoteAnswer
-from service.operations.quote import quote_document
-from service.operations.quote_answer import encode_answer
-from service.operations.stored_prices import StoredPrices
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote_answer import encode_answer
 from service.settings import Settings
-from service.storage import StorageError, Store
+from service.storage import StorageError
+from service.wiring import existing_store, settings_catalog
 
 STDIN = "-"
 
@@ -67,7 +67,7 @@ def _read(file: str) -> bytes:
 def load_settings_catalog(settings: Settings) -> Catalog:
     """The catalog that the settings name; one with faults ends the command with exit code 1."""
     try:
-        return load_catalog(settings.catalog_path)
+        return settings_catalog(settings)
     except CatalogInvalidError as error:
         typer.echo(str(error), err=True)
         raise typer.Exit(1) from error
@@ -90,12 +90,6 @@ def _answer(data: bytes, settings: Settings, file: str, *, as_json: bool) -> Quo
     except QuoteFaultsError as error:
         problem = problem_document(faults_code(error.faults), error.faults)
         raise _refused(problem, file, as_json=as_json) from error
-
-
-def existing_store(settings: Settings) -> Store | None:
-    """The database, if there is one: quoting makes none."""
-    store = open_store(settings)
-    return store if store.exists() and store.at_head() else None
 
 
 def _refused(problem: dict[str, Any], file: str, *, as_json: bool) -> typer.Exit:

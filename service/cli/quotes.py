@@ -11,7 +11,7 @@ import typer
 from service.api.problems import ProblemError
 from service.api.v1.saved_quote_parameters import FILTER_NAMES, read_filter
 from service.cli.serve import read_settings, ready_store
-from service.operations.quote_export import export_quotes
+from service.operations.saved.quote_export import export_quotes
 from service.storage import StorageError
 from service.storage.quote_lists import QuoteFilter
 

@@ -17,23 +17,24 @@ import typer
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-from service.catalog import Catalog, CatalogInvalidError, load_catalog
+from service.catalog import Catalog, CatalogInvalidError
 from service.cli.columns import Column, console_for, print_columns, print_text, printable
 from service.cli.serve import read_settings, ready_store
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.faults import pointer
-from service.operations.quote_answer import encode_answer
-from service.operations.repricing import (
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.repricing.repricing import (
     RepricingDisagreesError,
     read_repricing_request,
     start_repricing,
     work_off,
 )
-from service.operations.repricing_answer import RepricedItem, RepricingAnswer
-from service.operations.repricing_reads import each_item_line, read_repricing
+from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
+from service.operations.repricing.repricing_reads import each_item_line, read_repricing
 from service.storage import StorageError, Store
 from service.storage import repricings as storage
 from service.storage.repricings import Run
+from service.wiring import settings_catalog
 
 LEASE_SECONDS = 60
 MOST_ROWS = 20
@@ -86,7 +87,7 @@ def reprice(
         if "issued" in chosen.get("states", ()):
             asked["include_issued"] = True
     with _told():
-        catalog = load_catalog(read_settings().catalog_path)
+        catalog = settings_catalog(read_settings())
         store = ready_store(read_settings())
         try:
             _reprice(store, catalog, asked, as_json=as_json, yes=yes)

@@ -16,12 +16,13 @@ import uvicorn
 from fastapi import FastAPI
 from pydantic import ValidationError
 
-from service.api.app import create_app, open_store
+from service.api.app import create_app
 from service.api.dependencies import PutOnQueue
-from service.catalog import CatalogInvalidError, load_catalog
+from service.catalog import CatalogInvalidError
 from service.cli.logs import configure_logs
 from service.settings import PREFIX, Settings, unknown_variables
 from service.storage import StorageError, Store
+from service.wiring import open_store, settings_catalog
 
 # One request head; more is refused before it is kept.
 MAX_HEAD_BYTES = 16 * 1024
@@ -43,7 +44,7 @@ def serve(
     settings = read_settings()
     configure_logs(settings.log_level)
     try:
-        catalog = load_catalog(settings.catalog_path)
+        catalog = settings_catalog(settings)
     except CatalogInvalidError as error:
         typer.echo(str(error), err=True)
         raise typer.Exit(1) from error

@@ -28,7 +28,8 @@ from service.cli.columns import (
 from service.cli.order_tables import print_machines, print_order
 from service.core.measure import TRACE_DIGITS, number
 from service.core.money import percent
-from service.operations.answer import (
+from service.operations.answer_figures import Measure
+from service.operations.quoting.answer import (
     CautionAnswer,
     LaborAnswer,
     PriceAnswer,
@@ -36,8 +37,7 @@ from service.operations.answer import (
     QuantityAnswer,
     QuoteAnswer,
 )
-from service.operations.answer_figures import Measure
-from service.operations.answer_walls import EarthworkAnswer, SoilVolume
+from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume
 
 DIGEST_SHOWN = 12
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")

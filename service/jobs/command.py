@@ -12,11 +12,11 @@ from typing import Annotated
 
 import typer
 
-from service.api.app import open_store
-from service.catalog import CatalogInvalidError, load_catalog
+from service.catalog import CatalogInvalidError
 from service.settings import Settings
 from service.storage import Connection, StorageError, Store
 from service.storage.repricings import Run
+from service.wiring import open_store, settings_catalog
 
 
 class QueueUnusableError(Exception):
@@ -53,7 +53,7 @@ def work(
     settings = Settings()
     logging.basicConfig(level=settings.log_level.upper())
     try:
-        catalog = load_catalog(settings.catalog_path)
+        catalog = settings_catalog(settings)
         store = open_store(settings)
         store.migrate()
         connect_queue(store)

@@ -13,13 +13,13 @@ from procrastinate.schema import SchemaManager
 
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
-from service.operations.repricing import (
+from service.operations.repricing.repricing import (
     RepricingDisagreesError,
     fail_repricing,
     left_chunks,
     reprice_chunk,
 )
-from service.operations.repricing_reads import RepricingUnknownError
+from service.operations.repricing.repricing_reads import RepricingUnknownError
 from service.storage import Connection, StorageGoneError, Store, job_queue
 from service.storage.repricings import Run, find_run
 

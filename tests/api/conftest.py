@@ -11,10 +11,10 @@ from service.api.app import create_app
 from service.api.openapi import openapi_document
 from service.catalog import Catalog, load_catalog
 from service.settings import Settings
-from tests.api.quote_requests import PROOF_FILES
-from tests.catalog_builders import write_folder
+from tests.given.catalog_files import write_folder
+from tests.given.quote_requests import PROOF_FILES
 
-pytest.register_assert_rewrite("tests.api.problem_checks", "tests.api.quote_checks")
+pytest.register_assert_rewrite("tests.given.problem_checks", "tests.given.quote_checks")
 
 BASE_URL = "http://127.0.0.1:8000"
 

@@ -11,11 +11,11 @@ from starlette.testclient import TestClient
 
 from service.api import batch as batch_module
 from service.api.bodies import MAX_BODY_BYTES
-from service.operations.answer import QuoteAnswer
-from service.operations.quote import quote_document
-from tests.api.batch_caller import NDJSON, PATH
-from tests.api.problem_checks import assert_problem
-from tests.api.quote_requests import Json, level_wall, shipped_request
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.quote import quote_document
+from tests.given.batch_caller import NDJSON, PATH
+from tests.given.problem_checks import assert_problem
+from tests.given.quote_requests import Json, level_wall, shipped_request
 
 REQUEST = shipped_request(reference="job-0042")
 SOUND = json.dumps(REQUEST).encode()

@@ -13,9 +13,9 @@ from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
-from tests.api.batch_caller import NDJSON, PATH, Json
-from tests.api.quote_requests import level_wall, shipped_request
 from tests.api.test_batch import SOUND
+from tests.given.batch_caller import NDJSON, PATH, Json
+from tests.given.quote_requests import level_wall, shipped_request
 
 HEAD = (
     f"POST {PATH} HTTP/1.1\r\nHost: localhost\r\nContent-Type: {NDJSON}\r\n"

@@ -14,11 +14,11 @@ from service.api import batch as batch_module
 from service.api.batch import Batch
 from service.api.line_stream import LineStream
 from service.catalog import Catalog
-from service.operations.answer import QuoteAnswer
-from service.operations.quote import quote_document
-from service.operations.stored_prices import StoredPrices
-from tests.api.batch_caller import Caller
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.quote import quote_document
 from tests.api.test_batch import SOUND
+from tests.given.batch_caller import Caller
 
 LINE = SOUND + b"\n"
 

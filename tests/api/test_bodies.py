@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from tests.api.problem_checks import assert_problem
+from tests.given.problem_checks import assert_problem
 
 Operations = list[tuple[str, str]]
 JSON = {"Content-Type": "application/json"}

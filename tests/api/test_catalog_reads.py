@@ -9,7 +9,7 @@ from starlette.testclient import TestClient
 
 from service.api.v1.catalog import RESOURCES
 from service.catalog import Catalog
-from tests.api.problem_checks import assert_problem
+from tests.given.problem_checks import assert_problem
 
 KINDS = [
     ("wall-systems", "wall_systems", "unknown-wall-system"),

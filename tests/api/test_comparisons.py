@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 from starlette.testclient import TestClient
 
-from tests.api.problem_checks import assert_problem
-from tests.api.quote_requests import (
+from tests.given.problem_checks import assert_problem
+from tests.given.quote_requests import (
     TERMS,
     Json,
     caution_codes,

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from tests.api.quote_requests import Json, level_wall, shipped_request, straight
+from tests.given.quote_requests import Json, level_wall, shipped_request, straight
 
 ROOT = Path(__file__).resolve().parents[2]
 # Hash seed, time zone and locale of a process. Where a locale isn't installed the process runs

@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import pytest
 from starlette.testclient import TestClient
 
-from tests.api.page_reader import PageReader
+from tests.given.page_reader import PageReader
 
 PAGES = ("/docs", "/redoc", "/problems", "/problems/price-missing")
 

@@ -12,8 +12,8 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 
 from service.core.job.rates import Measured
-from tests.api.problem_checks import assert_problem
-from tests.api.quote_requests import (
+from tests.given.problem_checks import assert_problem
+from tests.given.quote_requests import (
     Json,
     level_wall,
     prices,

@@ -18,7 +18,7 @@ from service.api.front import Front
 from service.api.problems import ProblemError
 from service.catalog import Catalog
 from service.settings import Settings
-from tests.api.problem_checks import assert_problem
+from tests.given.problem_checks import assert_problem
 
 
 def test_front_keeps_a_plain_request_id(client: TestClient) -> None:

@@ -14,7 +14,8 @@ from service.api.app import create_app
 from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
-from tests.api.price_requests import (
+from tests.given.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
+from tests.given.price_requests import (
     BASE,
     FIRST,
     LATEST,
@@ -24,8 +25,7 @@ from tests.api.price_requests import (
     publish,
     raised,
 )
-from tests.api.problem_checks import assert_problem
-from tests.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
+from tests.given.problem_checks import assert_problem
 
 IMPORTS = "/v1/price-lists/yard/imports"
 MAPPING = "/v1/price-lists/yard/column-mapping"

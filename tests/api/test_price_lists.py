@@ -16,7 +16,7 @@ from service.api.app import create_app
 from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import StorageGoneError, Store
-from tests.api.price_requests import (
+from tests.given.price_requests import (
     BASE,
     FIRST,
     LATEST,
@@ -26,9 +26,9 @@ from tests.api.price_requests import (
     publish,
     raised,
 )
-from tests.api.problem_checks import assert_problem
-from tests.api.quote_checks import assert_invariants
-from tests.api.quote_requests import level_wall, line_of, proof_request
+from tests.given.problem_checks import assert_problem
+from tests.given.quote_checks import assert_invariants
+from tests.given.quote_requests import level_wall, line_of, proof_request
 
 
 @pytest.fixture(scope="module")

@@ -17,8 +17,8 @@ from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
 from service.settings import Settings
 from tests.api.conftest import BASE_URL
-from tests.api.page_reader import PageReader
-from tests.api.problem_checks import assert_problem
+from tests.given.page_reader import PageReader
+from tests.given.problem_checks import assert_problem
 
 SERVICE = Path(problems.__file__).parents[1]
 CALLS = {

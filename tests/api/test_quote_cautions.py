@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from starlette.testclient import TestClient
 
-from tests.api.quote_requests import (
+from tests.given.quote_requests import (
     TERMS,
     Json,
     caution_codes,

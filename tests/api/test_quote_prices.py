@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from service.catalog import Catalog
-from tests.api.quote_checks import AMOUNTS, assert_invariants
-from tests.api.quote_requests import (
+from tests.given.quote_checks import AMOUNTS, assert_invariants
+from tests.given.quote_requests import (
     TERMS,
     Json,
     calculated,

@@ -8,8 +8,8 @@ from decimal import Decimal
 import pytest
 from starlette.testclient import TestClient
 
-from tests.api.quote_checks import assert_invariants
-from tests.api.quote_requests import (
+from tests.given.quote_checks import assert_invariants
+from tests.given.quote_requests import (
     Json,
     level_wall,
     proof_request,

@@ -18,7 +18,7 @@ from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
 from tests.api.conftest import BASE_URL
-from tests.repricing_builders import (
+from tests.given.repricings import (
     COSTS,
     Json,
     catalog_at,
@@ -28,7 +28,7 @@ from tests.repricing_builders import (
     save_many,
     start,
 )
-from tests.stores import Clock
+from tests.given.stores import Clock
 
 PATH = "/v1/repricings"
 

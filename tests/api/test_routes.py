@@ -5,7 +5,7 @@ from fastapi import FastAPI
 from fastapi.routing import iter_route_contexts
 from starlette.testclient import TestClient
 
-from tests.api.problem_checks import assert_problem
+from tests.given.problem_checks import assert_problem
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", "BREW")
 

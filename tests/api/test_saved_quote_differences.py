@@ -10,10 +10,10 @@ import pytest
 
 from service.catalog import Catalog, load_catalog
 from service.storage import Store
-from tests.api.problem_checks import assert_problem
-from tests.api.quote_requests import PROOF_FILES, level_wall, prices
-from tests.api.saved_quotes import NOTHING_YET, URL, Keeper, read, small_request
-from tests.catalog_builders import write_folder
+from tests.given.catalog_files import write_folder
+from tests.given.problem_checks import assert_problem
+from tests.given.quote_requests import PROOF_FILES, level_wall, prices
+from tests.given.saved_quotes import NOTHING_YET, URL, Keeper, read, small_request
 
 WHOLE_JOB = (
     Path(__file__).resolve().parents[2]
@@ -143,7 +143,7 @@ def test_recomputed_says_why_it_cannot_be(keeper: Keeper, catalog: Catalog, stor
 def test_recomputed_names_a_new_engine(keeper: Keeper, monkeypatch: pytest.MonkeyPatch) -> None:
     """Another engine version is a difference, also where no figure changed."""
     quote_id = keeper.save()["id"]
-    monkeypatch.setattr("service.operations.quote_answer.ENGINE_VERSION", "99.0.0")
+    monkeypatch.setattr("service.operations.quoting.quote_answer.ENGINE_VERSION", "99.0.0")
     difference = read(keeper.get(f"/{quote_id}/revisions/1/recomputed"))["difference"]
     assert (difference["same"], difference["parts"]) == (False, [])
     assert difference["after"]["engine_version"] == "99.0.0"

@@ -16,10 +16,10 @@ from httpx2 import Response
 from service.api.v1.saved_quotes import saved_quotes_router
 from service.catalog import Catalog
 from service.storage import Connection, StorageFullError, Store
-from tests.api.problem_checks import assert_problem
-from tests.api.quote_requests import PROOF_PRICES, level_wall, proof_request, shipped_request
-from tests.api.saved_quotes import NOTHING_YET, URL, Keeper, read, small_request
-from tests.stores import Clock, opened
+from tests.given.problem_checks import assert_problem
+from tests.given.quote_requests import PROOF_PRICES, level_wall, proof_request, shipped_request
+from tests.given.saved_quotes import NOTHING_YET, URL, Keeper, read, small_request
+from tests.given.stores import Clock, opened
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from service.operations.conditions import ConditionFailedError, ConditionMissing
 from service.operations.idempotent import KeyReusedError, KeyRunningError
 from service.settings import Settings
 from service.storage import StorageBusyError, StorageFullError, StorageGoneError, Store
-from tests.api.problem_checks import assert_problem
+from tests.given.problem_checks import assert_problem
 
 
 def make_request(**headers: str) -> Request:

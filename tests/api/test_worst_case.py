@@ -12,8 +12,8 @@ import time
 import pytest
 from starlette.testclient import TestClient
 
-from tests.api.problem_checks import assert_problem
-from tests.api.quote_requests import Json, shipped_request
+from tests.given.problem_checks import assert_problem
+from tests.given.quote_requests import Json, shipped_request
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 

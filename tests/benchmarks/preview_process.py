@@ -9,7 +9,7 @@ import resource
 import sys
 import time
 
-from service.operations.repricing import read_repricing_request, start_repricing, work_off
+from service.operations.repricing.repricing import read_repricing_request, start_repricing, work_off
 from service.storage import Store
 from tests.benchmarks.season import catalog_with, price_list
 

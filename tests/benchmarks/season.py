@@ -26,7 +26,7 @@ from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.storage import Connection, Store
 from service.storage.quote_tables import QUOTE, QUOTE_REVISION
 from service.storage.repricing_tables import QUOTE_PRICING
-from tests.money_builders import bought, crew_time, labor
+from tests.given.money import bought, crew_time, labor
 
 LINES = 25
 DIFFERENT = 200

@@ -23,10 +23,10 @@ import pytest
 
 from service import json_text
 from service.catalog import load_catalog
-from service.operations.quote import quote_document
-from service.operations.quote_answer import encode_answer
-from tests.api.batch_caller import NDJSON, PATH
-from tests.api.quote_requests import level_wall, shipped_request
+from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote_answer import encode_answer
+from tests.given.batch_caller import NDJSON, PATH
+from tests.given.quote_requests import level_wall, shipped_request
 
 QUOTES = 300
 ROUNDS = 5

@@ -13,7 +13,7 @@ from service.core.ground.grading import measure_grading
 from service.core.ground.survey import read_survey
 from service.core.job.graded import FinishedPlane, Grading, SurveyedArea
 from service.core.measure import METRIC
-from tests.grading_builders import places, scattered, star
+from tests.given.graded import places, scattered, star
 
 COUNTS = (1250, 2500, 5000, 10_000)
 LONGEST_S = 1.0  # for 5,000 points

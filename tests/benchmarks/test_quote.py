@@ -23,10 +23,10 @@ from service.core.job.spec import WallSpec
 from service.core.layout.layout import lay_out
 from service.core.measure import US
 from service.core.takeoff.takeoff import take_off
-from service.operations.quote import quote_document
-from service.operations.quote_answer import encode_answer
+from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote_answer import encode_answer
 from service.settings import Settings
-from tests.builders import entry, ft, section, straight, system, wall
+from tests.given.walls import entry, ft, section, straight, system, wall
 
 STATIONS = 50
 ROUNDS = 9

@@ -31,9 +31,9 @@ from service.core.job.price_list import PriceList
 from service.core.reprice.bulk_price import reprice_columns
 from service.core.reprice.packed_columns import price_columns, read_columns
 from service.core.reprice.pricing_inputs import price_inputs
-from service.operations.repricing import read_repricing_request, start_repricing, work_off
-from service.operations.repricing_items import Target, item_of, reprice_chosen
-from service.operations.repricing_reads import each_item_line, read_repricing
+from service.operations.repricing.repricing import read_repricing_request, start_repricing, work_off
+from service.operations.repricing.repricing_items import Target, item_of, reprice_chosen
+from service.operations.repricing.repricing_reads import each_item_line, read_repricing
 from service.storage import Store
 from service.storage.repricings import find_chosen, find_pricing, find_run
 from tests.benchmarks.season import (
@@ -233,7 +233,7 @@ def test_write_end_to_end(quotes: Season, now: Catalog, tmp_path: Path) -> None:
         store = saved(tmp_path, quotes, count)
         preview_id = preview(store, now)
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr("service.operations.repricing.WRITE_CHUNK", size)
+            patch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", size)
             began = time.perf_counter()
             run_id = preview(store, now, mode="write", preview=preview_id)
             found[size] = (time.perf_counter() - began) / count

@@ -7,8 +7,8 @@ import time
 
 import pytest
 
-from tests.api.quote_requests import Json, straight
-from tests.screening_builders import STATED, answered, set_request, sets_catalog
+from tests.given.quote_requests import Json, straight
+from tests.given.screened import STATED, answered, set_request, sets_catalog
 
 STATIONS = 200
 

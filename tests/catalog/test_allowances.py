@@ -14,7 +14,7 @@ from service.catalog.schemas import shipped_folder
 from service.core.job.phase import OrderRules
 from service.core.job.terms import Allowance
 from service.faults import faults_from
-from tests.builders import ft
+from tests.given.walls import ft
 
 
 def test_terms_body_to_core_reads_allowances_in_order() -> None:

@@ -13,7 +13,7 @@ import pytest
 from service.catalog import CatalogInvalidError, load_catalog
 from service.catalog.discovery import discover, package_folders
 from service.catalog.schemas import shipped_folder
-from tests.catalog_builders import write_folder
+from tests.given.catalog_files import write_folder
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "tests" / "plugin_example"

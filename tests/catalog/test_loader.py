@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from service.catalog import CatalogInvalidError, load_catalog, read_catalog
 from service.catalog.schemas import shipped_folder
-from tests.catalog_builders import SOIL, WALL_SYSTEM, write_folder
+from tests.given.catalog_files import SOIL, WALL_SYSTEM, write_folder
 
 
 def problems(*folders: Path) -> list[str]:

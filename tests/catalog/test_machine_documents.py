@@ -15,7 +15,7 @@ from service.catalog.schemas import shipped_folder
 from service.core.job.machine import Hired, Owned
 from service.core.job.rates import Rates
 from service.faults import faults_from
-from tests.builders import ft, inch
+from tests.given.walls import ft, inch
 
 CREW = {"title": "Crew", "item": "h", "size": 2, "paid_hours_per_day": "8", "worked_share": "1"}
 TASK = {"id": "dig_by_hand", "title": "Dig", "crew": "crew", "measured_by": "cut_volume"}

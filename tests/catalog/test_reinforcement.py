@@ -20,7 +20,7 @@ from service.core.layout.layout import lay_out
 from service.core.measure import METRIC, US
 from service.core.takeoff.takeoff import take_off
 from service.faults import faults_from
-from tests.builders import ft, level_wall, line, to_ft, to_ft2
+from tests.given.walls import ft, level_wall, line, to_ft, to_ft2
 
 LB_FT = 0.45359237 * 9.80665 / 0.3048
 HEADER = {"id": "sheet", "version": "1", "title": "Sheet", "source": {"kind": "invented"}}

@@ -21,7 +21,7 @@ from service.core.job.rates import MEASURED, measured_dimension
 from service.core.job.spec import Ends
 from service.core.measure import US
 from service.core.quote import quote
-from tests.builders import curve, entry, ft, legs, wall
+from tests.given.walls import curve, entry, ft, legs, wall
 
 FILES = sorted(path for kind in KINDS for path in (shipped_folder() / kind).glob("*.toml"))
 README = (shipped_folder() / "README.md").read_text(encoding="utf-8")

@@ -24,9 +24,9 @@ from service.core.job.truck import Truck
 from service.core.labor.site_work import SiteWork, with_site_work
 from service.core.measure import METRIC, UNITS, US, UnitSet
 from service.core.three_point import ThreePoint
-from tests.catalog_builders import write_folder
-from tests.money_builders import priced, quantities, rates
-from tests.site_builders import asked, hours, line_of, site_work
+from tests.given.catalog_files import write_folder
+from tests.given.money import priced, quantities, rates
+from tests.given.site_work import asked, hours, line_of, site_work
 
 TASK = """\
 id = "demo"

@@ -16,7 +16,7 @@ from service.api.app import create_app
 from service.catalog import load_catalog
 from service.cli.app import app
 from service.settings import Settings
-from tests.api.quote_requests import level_wall, shipped_request
+from tests.given.quote_requests import level_wall, shipped_request
 
 COMMAND = [sys.executable, "-m", "service", "batch"]
 ONE = json.dumps(shipped_request(reference="one")).encode()

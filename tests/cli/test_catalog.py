@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 from service.catalog import read_catalog
 from service.catalog.schemas import schema_files, shipped_folder
 from service.cli.app import app
-from tests.catalog_builders import WALL_SYSTEM, write_folder
+from tests.given.catalog_files import WALL_SYSTEM, write_folder
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ import pytest
 from service.catalog import load_catalog
 from service.cli.columns import console_for
 from service.cli.tables import print_quote
-from service.operations.quote import quote_document
+from service.operations.quoting.quote import quote_document
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi/examples/quote_walls/plain_stack_fails.request.json"

@@ -9,7 +9,7 @@ import pytest
 
 from service.cli.columns import Column, aligned, console_for, print_columns, printable
 from service.cli.tables import print_quote
-from service.operations.answer import QuoteAnswer
+from service.operations.quoting.answer import QuoteAnswer
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 

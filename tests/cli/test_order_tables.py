@@ -11,7 +11,7 @@ import msgspec
 from service.catalog import load_catalog
 from service.cli.columns import console_for
 from service.cli.tables import print_quote
-from service.operations.quote import quote_document
+from service.operations.quoting.quote import quote_document
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi/examples/quote_walls/driveway_into_bank.request.json"

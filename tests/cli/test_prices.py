@@ -9,7 +9,7 @@ from typer.testing import CliRunner, Result
 
 from service.cli.app import app
 from service.cli.database import settings_store
-from tests.price_files import csv_file, workbook
+from tests.given.price_files import csv_file, workbook
 
 HEAD = "item,unit_cost,per,currency"
 

@@ -14,7 +14,7 @@ from service.api.bodies import MAX_BODY_BYTES
 from service.catalog import load_catalog
 from service.cli.app import app
 from service.settings import Settings
-from tests.catalog_builders import WALL_SYSTEM, write_folder
+from tests.given.catalog_files import WALL_SYSTEM, write_folder
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 REQUESTS = sorted(EXAMPLES.glob("*.request.json"))

@@ -10,10 +10,10 @@ from typer.testing import CliRunner, Result
 from service.catalog import load_catalog
 from service.cli.app import app
 from service.storage import Store
-from tests.api.quote_requests import PROOF_FILES
-from tests.api.saved_quotes import Keeper, small_request
-from tests.catalog_builders import write_folder
-from tests.stores import Clock
+from tests.given.catalog_files import write_folder
+from tests.given.quote_requests import PROOF_FILES
+from tests.given.saved_quotes import Keeper, small_request
+from tests.given.stores import Clock
 
 
 @pytest.fixture

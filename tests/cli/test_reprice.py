@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 
 from service.cli.app import app
 from service.storage import Store
-from tests.repricing_builders import catalog_at, draft_of, proof_request, save
+from tests.given.repricings import catalog_at, draft_of, proof_request, save
 
 
 @pytest.fixture

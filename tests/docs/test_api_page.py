@@ -13,8 +13,8 @@ from service.api.problems import MAX_ERRORS
 from service.cli.serve import MAX_HEAD_BYTES
 from service.core.job.section import GROUPS
 from service.json_text import DEEPEST
-from service.operations import comparison, quote_request, wall_request
-from service.operations.answer import PriceAnswer
+from service.operations.quoting import comparison, quote_request, wall_request
+from service.operations.quoting.answer import PriceAnswer
 from service.units import LONGEST_TEXT
 
 ROOT = Path(__file__).resolve().parents[2]

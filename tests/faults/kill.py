@@ -23,14 +23,14 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from service.catalog import Catalog, load_catalog
-from service.operations.column_mapping import read_mapping
 from service.operations.conditions import Conditions, content_digest, etag_of
 from service.operations.idempotent import StoredOutcome
-from service.operations.price_imports import PriceFile, preview_import, write_import
-from service.operations.price_lists import publish
+from service.operations.prices.column_mapping import read_mapping
+from service.operations.prices.price_imports import PriceFile, preview_import, write_import
+from service.operations.prices.price_lists import publish
 from service.storage import Store, price_lists
 from service.storage.idempotency import KeyedCall
-from tests.price_files import csv_file
+from tests.given.price_files import csv_file
 
 LIST = "yard"
 ROWS = 40

@@ -18,13 +18,13 @@ from pathlib import Path
 import pytest
 
 from service.catalog import Catalog
-from service.operations.repricing import work_off
-from service.operations.repricing_answer import RepricingAnswer
-from service.operations.repricing_reads import each_item_line, read_repricing
-from service.operations.saved_quote import known_quote
+from service.operations.repricing.repricing import work_off
+from service.operations.repricing.repricing_answer import RepricingAnswer
+from service.operations.repricing.repricing_reads import each_item_line, read_repricing
+from service.operations.saved.saved_quote import known_quote
 from service.storage import Connection, Store
 from service.storage.saved_quotes import find_revision
-from tests.repricing_builders import Json, catalog_at, run, save_many, start
+from tests.given.repricings import Json, catalog_at, run, save_many, start
 
 KILLS = int(os.environ.get("TEST_KILLS", "10"))
 ROOT = Path(__file__).resolve().parents[2]
@@ -44,7 +44,7 @@ def prepared(
     store: Store, tmp_path: Path, summer: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> RepricingAnswer:
     """A finished preview of saved quotes; writing takes many small chunks."""
-    monkeypatch.setattr("service.operations.repricing.WRITE_CHUNK", CHUNK)
+    monkeypatch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", CHUNK)
     save_many(store, catalog_at(tmp_path, 1), QUOTES)
     return run(store, summer)
 
@@ -79,7 +79,7 @@ def test_a_run_that_is_killed_goes_on(
     """Killed again and again at random, the run ends as an unbroken one."""
     chance = random.Random(SEED)  # noqa: S311  (which instant is all it decides)
     run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
-    command = [sys.executable, "-m", "tests.repricing_process", store.url]
+    command = [sys.executable, "-m", "tests.given.repricing_process", store.url]
     for _ in range(KILLS):
         process = subprocess.Popen(
             [*command, str(tmp_path / "at_2_1.1_0"), run_id], cwd=ROOT, stdout=subprocess.PIPE
@@ -111,7 +111,7 @@ def test_work_that_is_not_in_one_transaction_would_be_found(
         raise KilledError
 
     with monkeypatch.context() as patch:
-        patch.setattr("service.operations.repricing._finish", broken)
+        patch.setattr("service.operations.repricing.repricing._finish", broken)
         patch.setattr(Store, "write", committing(Store.write))
         with pytest.raises(KilledError):
             work_off(store, summer, run_id)

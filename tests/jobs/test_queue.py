@@ -27,16 +27,16 @@ from service.catalog import Catalog
 from service.jobs import connect_queue
 from service.jobs.command import QueueUnusableError
 from service.jobs.queue import JobQueue, do_chunk, plain_address
-from service.operations.repricing import read_repricing_request, start_repricing
-from service.operations.repricing_answer import RepricingAnswer
-from service.operations.repricing_reads import read_repricing
-from service.operations.saved_quote import known_quote
+from service.operations.repricing.repricing import read_repricing_request, start_repricing
+from service.operations.repricing.repricing_answer import RepricingAnswer
+from service.operations.repricing.repricing_reads import read_repricing
+from service.operations.saved.saved_quote import known_quote
 from service.settings import Settings
 from service.storage import Store
 from service.storage.repricings import Run
 from tests.api.conftest import BASE_URL
-from tests.repricing_builders import catalog_at, save_many
-from tests.stores import Clock, Server, opened
+from tests.given.repricings import catalog_at, save_many
+from tests.given.stores import Clock, Server, opened
 
 KILLS = int(os.environ.get("TEST_KILLS", "3"))
 ROOT = Path(__file__).resolve().parents[2]
@@ -60,8 +60,8 @@ def summer(tmp_path: Path) -> Catalog:
 @pytest.fixture
 def ids(store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Saved quotes on revision 1; runs take many small chunks."""
-    monkeypatch.setattr("service.operations.repricing.QUEUE_CHUNK", CHUNK)
-    monkeypatch.setattr("service.operations.repricing.WRITE_CHUNK", CHUNK)
+    monkeypatch.setattr("service.operations.repricing.repricing.QUEUE_CHUNK", CHUNK)
+    monkeypatch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", CHUNK)
     return save_many(store, catalog_at(tmp_path, 1), QUOTES)
 
 

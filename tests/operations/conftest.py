@@ -3,7 +3,7 @@
 import pytest
 
 from service.catalog import Catalog
-from tests.screening_builders import sets_catalog
+from tests.given.screened import sets_catalog
 
 
 @pytest.fixture(scope="session")

@@ -19,7 +19,7 @@ from service.operations.idempotent import (
 from service.storage import Connection, Store, idempotency
 from service.storage.idempotency import KeyedCall
 from service.storage.tables import PRICE_LIST_MAPPING
-from tests.stores import Clock
+from tests.given.stores import Clock
 
 
 def make_call(key: str = "k1", fingerprint: str = "f", caller: str = "") -> KeyedCall:

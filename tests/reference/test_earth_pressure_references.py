@@ -14,8 +14,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
 from service.core.screening import earth_pressure as pressure
-from tests.builders import ft
-from tests.statics_builders import (
+from tests.given.statics import (
     KIP_FT,
     KN,
     LB_FT,
@@ -26,6 +25,7 @@ from tests.statics_builders import (
     leaning,
     wall_friction,
 )
+from tests.given.walls import ft
 
 DATA: dict[str, Row] = tomllib.loads(
     Path(__file__).with_name("earth_pressure.toml").read_text(encoding="utf-8")

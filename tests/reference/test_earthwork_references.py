@@ -20,7 +20,7 @@ from service.core.ground.region import Line, Region, moments
 from service.core.ground.volume import prismoidal
 from service.core.job.soil import Soil
 from service.core.job.truck import Truck
-from tests.earth_builders import PCF, soil
+from tests.given.earth import PCF, soil
 
 Row = dict[str, Any]
 DATA: dict[str, Row] = tomllib.loads(

@@ -19,7 +19,7 @@ from service.core.layout import plan
 from service.core.layout.layout import WallLayout
 from service.core.measure import UNITS
 from service.core.takeoff.quantities import Quantities
-from tests.builders import (
+from tests.given.walls import (
     entry,
     ft,
     inch,

@@ -12,8 +12,8 @@ import pytest
 
 from service.core.ground.grading import GradedArea
 from service.core.job.graded import AverageDepth
-from tests.builders import ft
-from tests.grading_builders import graded, grid, surveyed
+from tests.given.graded import graded, grid, surveyed
+from tests.given.walls import ft
 
 Inputs = Mapping[str, Any]
 Values = Mapping[str, float]

@@ -28,8 +28,7 @@ from service.core.screening.gravity import (
     overturning,
     sliding,
 )
-from tests.builders import ft, inch, to_ft
-from tests.statics_builders import (
+from tests.given.statics import (
     FOOT,
     KIP_FT,
     KN,
@@ -43,6 +42,7 @@ from tests.statics_builders import (
     on_stack,
     stack,
 )
+from tests.given.walls import ft, inch, to_ft
 
 DATA: dict[str, Row] = tomllib.loads(
     Path(__file__).with_name("gravity.toml").read_text(encoding="utf-8")

@@ -18,8 +18,8 @@ from service.core.job.lifting import (
     multipliers,
     weight_limit_kg,
 )
-from tests.builders import inch
-from tests.statics_builders import Row, deg
+from tests.given.statics import Row, deg
+from tests.given.walls import inch
 
 DATA: dict[str, Row] = tomllib.loads(
     Path(__file__).with_name("lifting.toml").read_text(encoding="utf-8")

@@ -15,8 +15,8 @@ from statistics import NormalDist
 
 import pytest
 
-from tests.builders import ft
-from tests.money_builders import crew, rates, scheduled, task
+from tests.given.money import crew, rates, scheduled, task
+from tests.given.walls import ft
 
 
 def days(area_ft2: float, hours_per_ft2: str) -> tuple[Decimal, Decimal]:

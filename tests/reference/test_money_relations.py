@@ -15,8 +15,7 @@ import pytest
 
 from service.core import rounding
 from service.core.job.terms import Profit, Tax, Terms
-from tests.builders import ft
-from tests.money_builders import (
+from tests.given.money import (
     bought,
     crew,
     extra,
@@ -31,6 +30,7 @@ from tests.money_builders import (
     task,
     tax,
 )
+from tests.given.walls import ft
 
 Row = dict[str, Any]
 DATA: dict[str, Row] = tomllib.loads(

@@ -21,9 +21,9 @@ from service.core.labor.compaction import compacted_m3_per_hour, layers
 from service.core.labor.output import rate_of_cycle, rate_of_output
 from service.core.measure import UNITS
 from service.core.three_point import ThreePoint, one_figure
-from tests.builders import ft, inch
-from tests.machine_builders import YD3, three
-from tests.money_builders import crew, rates, scheduled, task
+from tests.given.machines import YD3, three
+from tests.given.money import crew, rates, scheduled, task
+from tests.given.walls import ft, inch
 
 Row = dict[str, Any]
 DATA: dict[str, Row] = tomllib.loads(

@@ -24,8 +24,8 @@ from service.core.screening.layer_statics import (
     tension_n_m,
 )
 from service.core.screening.tier_statics import independent_offset_share
-from tests.builders import ft, inch, to_ft, to_inch
-from tests.statics_builders import LB, LB_FT, PCF, Row, deg, leaning, stack, wall_friction
+from tests.given.statics import LB, LB_FT, PCF, Row, deg, leaning, stack, wall_friction
+from tests.given.walls import ft, inch, to_ft, to_inch
 
 DATA: dict[str, Row] = tomllib.loads(
     Path(__file__).with_name("reinforced_soil.toml").read_text(encoding="utf-8")

@@ -23,8 +23,8 @@ from service.core.job.site import Site
 from service.core.job.soil import ExcavationClass, SoilGroup
 from service.core.job.tiers import Tier
 from service.core.measure import US
-from tests.builders import ft, inch, laid, level_wall, section, system, unit
-from tests.earth_builders import dig_section, dug, ground_wall, soil
+from tests.given.earth import dig_section, dug, ground_wall, soil
+from tests.given.walls import ft, inch, laid, level_wall, section, system, unit
 
 ROWS = tomllib.loads(Path(__file__).with_name("safety.toml").read_text(encoding="utf-8"))
 LB = 0.45359237

@@ -14,8 +14,8 @@ import pytest
 from service.catalog import Catalog, read_catalog
 from service.catalog.schemas import shipped_folder
 from service.core.job.site_task import SiteTask
-from tests.money_builders import rates
-from tests.site_builders import asked, hours, line_of, site_task, site_work, sold, takes
+from tests.given.money import rates
+from tests.given.site_work import asked, hours, line_of, site_task, site_work, sold, takes
 
 Inputs = Mapping[str, Any]
 ROWS = tomllib.loads(Path(__file__).with_name("site_work.toml").read_text(encoding="utf-8"))["row"]

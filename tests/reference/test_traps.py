@@ -17,7 +17,8 @@ from service.core.job.topsoil import NO_TOPSOIL
 from service.core.layout import plan
 from service.core.measure import US
 from service.core.takeoff.sheets import LaidLayer, measure_sheets
-from tests.builders import (
+from tests.given.reinforcement import ITEM, MATERIALS, layer, reinforced
+from tests.given.walls import (
     cap_count,
     entry,
     faces_in,
@@ -38,7 +39,6 @@ from tests.builders import (
     unit,
     wall,
 )
-from tests.reinforcement_builders import ITEM, MATERIALS, layer, reinforced
 
 EXACT = 1e-9
 CUBIC_FOOT = 0.3048**3

@@ -15,7 +15,7 @@ from sqlalchemy import insert, make_url, select, update
 from service.operations.conditions import content_digest
 from service.storage import BackupFailedError, Store
 from service.storage.tables import PRICE_LIST_MAPPING
-from tests.stores import Clock, Server, opened
+from tests.given.stores import Clock, Server, opened
 
 BACKUPS = 5
 

@@ -18,7 +18,7 @@ from service.storage import (
 )
 from service.storage.tables import PRICE_LIST_MAPPING
 from tests.cluster import running_cluster
-from tests.stores import Clock, Server, opened
+from tests.given.stores import Clock, Server, opened
 
 
 def write_row(store: Store, name: str, content: bytes = b"x") -> None:

@@ -18,7 +18,7 @@ from service.api.problems import REQUEST_ID, ProblemError
 from service.api.v1.pages import refuse_parameters
 from service.catalog.schemas import TomlSchema
 from service.core.errors import Fault
-from service.operations.quote_request import QuoteRequest
+from service.operations.quoting.quote_request import QuoteRequest
 
 MAX_ITEMS = 100
 _Json = dict[str, Any]

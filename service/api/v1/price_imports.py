@@ -30,15 +30,15 @@ from service.api.v1.catalog import ID_PARAMETER, IF_NONE_MATCH, NOT_MODIFIED
 from service.api.v1.pages import read_parameters, refuse_parameters
 from service.api.v1.price_lists import publication_answers, read_day, read_list_id
 from service.catalog.schemas import TomlSchema
-from service.operations.column_mapping import (
+from service.operations.idempotent import document_fingerprint, fingerprint
+from service.operations.prices.column_mapping import (
     ColumnMapping,
     mapping_for,
     read_mapping,
     save_mapping,
     saved_mapping,
 )
-from service.operations.idempotent import document_fingerprint, fingerprint
-from service.operations.price_imports import (
+from service.operations.prices.price_imports import (
     ImportPreview,
     PreviewChangedError,
     PriceFile,
@@ -46,7 +46,7 @@ from service.operations.price_imports import (
     preview_import,
     write_import,
 )
-from service.operations.sheet import FileKind
+from service.operations.prices.sheet import FileKind
 from service.storage import Store
 
 _Json = dict[str, Any]

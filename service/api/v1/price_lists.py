@@ -43,7 +43,7 @@ from service.api.v1.pages import (
 from service.catalog import Catalog, document_schema
 from service.catalog.schemas import TomlSchema
 from service.operations.idempotent import document_fingerprint
-from service.operations.price_list_answer import (
+from service.operations.prices.price_list_answer import (
     DifferenceAnswer,
     PriceListPage,
     PriceListRevision,
@@ -51,8 +51,8 @@ from service.operations.price_list_answer import (
     RevisionPage,
     RevisionSummary,
 )
-from service.operations.price_list_request import ChangesRequest, WholeRequest
-from service.operations.price_lists import (
+from service.operations.prices.price_list_request import ChangesRequest, WholeRequest
+from service.operations.prices.price_lists import (
     PriceListFixedError,
     PriceListMissingError,
     list_ids,

@@ -19,13 +19,13 @@ from service.api.storing import READING_RESPONSES
 from service.api.v1.pages import refuse_parameters
 from service.catalog import Catalog
 from service.catalog.schemas import TomlSchema
-from service.operations.answer import QuoteAnswer
-from service.operations.comparison import ComparisonRequest, compare_document
-from service.operations.comparison_answer import ComparisonAnswer
-from service.operations.quote import quote_document
-from service.operations.quote_answer import encode_answer
-from service.operations.quote_request import QuoteRequest, names_stored_list
-from service.operations.stored_prices import StoredPrices
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.comparison import ComparisonRequest, compare_document
+from service.operations.quoting.comparison_answer import ComparisonAnswer
+from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.quoting.quote_request import QuoteRequest, names_stored_list
 
 _Json = dict[str, Any]
 _Operation = Callable[[object, Catalog, StoredPrices | None], msgspec.Struct]

@@ -28,9 +28,13 @@ from service.api.v1.repricing_parameters import (
     read_position,
     refusals,
 )
-from service.operations.repricing_answer import RepricedItem
-from service.operations.repricing_export import Only, csv_rows, fits, ndjson
-from service.operations.repricing_reads import each_item_line, read_item_lines, read_repricing
+from service.operations.repricing.repricing_answer import RepricedItem
+from service.operations.repricing.repricing_export import Only, csv_rows, fits, ndjson
+from service.operations.repricing.repricing_reads import (
+    each_item_line,
+    read_item_lines,
+    read_repricing,
+)
 from service.storage import Connection, Store
 
 _Json = dict[str, Any]

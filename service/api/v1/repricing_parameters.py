@@ -11,7 +11,7 @@ from starlette.requests import Request
 
 from service.api.problems import ProblemError
 from service.core.errors import QuoteRefusedError
-from service.operations.repricing_export import ONLY, Only
+from service.operations.repricing.repricing_export import ONLY, Only
 
 _Json = dict[str, Any]
 

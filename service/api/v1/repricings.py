@@ -45,17 +45,17 @@ from service.operations.idempotent import (
     find_outcome,
     run_once,
 )
-from service.operations.quote_answer import encode_answer
-from service.operations.repricing import (
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.repricing.repricing import (
     MOST_AT_ONCE,
     cancel_repricing,
     read_repricing_request,
     start_repricing,
     work_off,
 )
-from service.operations.repricing_answer import RepricingAnswer
-from service.operations.repricing_reads import list_repricings, read_repricing
-from service.operations.repricing_request import RepricingRequest
+from service.operations.repricing.repricing_answer import RepricingAnswer
+from service.operations.repricing.repricing_reads import list_repricings, read_repricing
+from service.operations.repricing.repricing_request import RepricingRequest
 from service.storage import Connection, Store
 from service.storage import repricings as storage
 

@@ -25,8 +25,8 @@ from service.api.v1.saved_quote_parameters import (
     read_view,
 )
 from service.api.v1.saved_quote_path import PREFIX
-from service.operations.quote_export import Form, export_quotes
-from service.operations.saved_quote_answer import SavedQuoteAnswer
+from service.operations.saved.quote_export import Form, export_quotes
+from service.operations.saved.saved_quote_answer import SavedQuoteAnswer
 from service.storage import Store
 
 _FORMAT: dict[str, Any] = {

@@ -40,14 +40,14 @@ from service.api.v1.saved_quote_path import (
     read_id,
     revision_parameter,
 )
-from service.operations.quote_answer import encode_answer
-from service.operations.quote_customer import read_customer
-from service.operations.saved_quote import (
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.saved.quote_customer import read_customer
+from service.operations.saved.saved_quote import (
     known_quote,
     read_quote,
     read_state,
 )
-from service.operations.saved_quote_answer import (
+from service.operations.saved.saved_quote_answer import (
     CustomerAnswer,
     RevisionItem,
     SavedQuoteAnswer,

@@ -22,15 +22,15 @@ from service.api.v1.saved_quote_path import (
     revision_url,
 )
 from service.api.v1.saved_quote_reads import add_read, read_answer
-from service.operations.actuals import ActualsAnswer, read_actuals
-from service.operations.answer import QuoteAnswer
-from service.operations.answer_difference import answer_difference
-from service.operations.difference_answer import QuoteDifference, RecomputationAnswer
-from service.operations.quote_answer import encode_answer
-from service.operations.quote_request import QuoteRequest
-from service.operations.recomputation import recompute
-from service.operations.saved_quote import LATEST, read_revision
-from service.operations.saved_quote_answer import RevisionAnswer, revision_answer
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.quoting.quote_request import QuoteRequest
+from service.operations.saved.actuals import ActualsAnswer, read_actuals
+from service.operations.saved.answer_difference import answer_difference
+from service.operations.saved.difference_answer import QuoteDifference, RecomputationAnswer
+from service.operations.saved.recomputation import recompute
+from service.operations.saved.saved_quote import LATEST, read_revision
+from service.operations.saved.saved_quote_answer import RevisionAnswer, revision_answer
 from service.storage import Connection, Store
 from service.storage.quote_rows import SavedRevision
 

@@ -38,7 +38,6 @@ from service.api.v1.saved_quote_path import (
     revision_url,
 )
 from service.core.errors import Fault
-from service.operations.actuals import ActualsAnswer, ActualsRequest, put_actuals
 from service.operations.idempotent import (
     Outcome,
     StoredOutcome,
@@ -47,23 +46,24 @@ from service.operations.idempotent import (
     find_outcome,
     run_once,
 )
-from service.operations.quote_answer import encode_answer
-from service.operations.quote_customer import forget_customer, name_customer
+from service.operations.quoting.quote_answer import encode_answer
 from service.operations.ruled import read_document
-from service.operations.saved_quote import (
+from service.operations.saved.actuals import ActualsAnswer, ActualsRequest, put_actuals
+from service.operations.saved.quote_customer import forget_customer, name_customer
+from service.operations.saved.saved_quote import (
     ReferenceExistsError,
     draft_quote,
     move_quote,
     revise_quote,
     save_quote,
 )
-from service.operations.saved_quote_answer import (
+from service.operations.saved.saved_quote_answer import (
     RevisionAnswer,
     SavedQuoteAnswer,
     StateAnswer,
     answer_tag,
 )
-from service.operations.saved_quote_request import (
+from service.operations.saved.saved_quote_request import (
     CustomerRequest,
     RevisionRequest,
     SavedQuoteRequest,

@@ -122,8 +122,8 @@ class WallSpec:
 
     `above` is what stands on the ground behind; with the surcharge it makes the load
     (service/core/screening/loads.py). `surcharge_stated` tells a surcharge that was given, 0
-    included, from one that nobody spoke of. `graded_in_front_m` and `graded_behind_m` say how far from the plan
-    line finished ground is carried; None is until it meets existing ground.
+    included, from one that nobody spoke of. `graded_in_front_m` and `graded_behind_m` say how far
+    from the plan line finished ground is carried; None is until it meets existing ground.
     """
 
     name: str

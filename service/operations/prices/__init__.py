@@ -1,0 +1,1 @@
+"""Price lists: publishing, reading, comparing, importing suppliers' files."""

@@ -1,0 +1,269 @@
+"""What reads and changes of price lists answer. Fields stand as they print."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import date
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Annotated, Any
+
+import msgspec
+from msgspec import UNSET, Meta, Struct, UnsetType
+
+from service.catalog import DeliveryBody, minor_places
+from service.core.job.price_list import ItemPrice, PriceList
+from service.core.price.price_changes import ChangedPrice, PriceDifference
+from service.operations.answer_figures import DECIMAL, Digest
+from service.operations.prices.price_list_request import RevisionDraft
+
+UnitCost = Annotated[
+    str, Meta(pattern=r"^[0-9]+(\.[0-9]{1,6})?$", description="Cost of one `per`.")
+]
+IsoDay = Annotated[str, Meta(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$", max_length=10)]
+Moment = Annotated[str, Meta(max_length=20, description="UTC, such as 2026-05-04T12:00:00Z.")]
+Number = Annotated[int, Meta(ge=1, le=1_000_000_000)]
+Text = Annotated[str, Meta(max_length=2000)]
+Name = Annotated[str, Meta(max_length=200)]
+ListId = Annotated[str, Meta(pattern="^[a-z0-9_]{1,64}$")]
+Etag = Annotated[str, Meta(max_length=70, description="For `If-Match`.")]
+_MOST_ITEMS = 100_000
+
+
+class ItemPriceAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Cost of one `per` of an item."""
+
+    unit_cost: UnitCost
+    per: Name
+    description: Name | UnsetType = UNSET
+    supplier: Name | UnsetType = UNSET
+    group: Name | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
+
+
+class DeliveryAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """What a supplier asks to bring what is ordered."""
+
+    per_load: UnitCost
+    load_weight: Name | UnsetType = UNSET
+    load_pallets: int | UnsetType = UNSET
+    minimum_order: UnitCost | UnsetType = UNSET
+    below_minimum: UnitCost | UnsetType = UNSET
+    pallet_deposit: UnitCost | UnsetType = UNSET
+    lead_days: int | UnsetType = UNSET
+
+
+class PriceListRevision(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One immutable revision of a price list that was published.
+
+    `source_digest` is the SHA-256 of what it says, without id and number.
+    """
+
+    id: ListId
+    revision: Number
+    currency: Annotated[str, Meta(pattern="^[A-Z]{3}$")]
+    effective_from: IsoDay
+    source_digest: Digest
+    items: Annotated[dict[str, ItemPriceAnswer], Meta(max_length=_MOST_ITEMS)]
+    title: Name | UnsetType = UNSET
+    note: Text | UnsetType = UNSET
+    delivery: Annotated[dict[str, DeliveryAnswer], Meta(max_length=200)] | UnsetType = UNSET
+
+
+class PublishedRevision(Struct, frozen=True, kw_only=True):
+    """The revision that a publication made, or found to be there already (`new` false).
+
+    `added`, `changed` and `removed` count items against the revision before.
+    """
+
+    id: ListId
+    revision: Number
+    new: bool
+    effective_from: IsoDay
+    items: int
+    added: int
+    changed: int
+    removed: int
+    source_digest: Digest
+    etag: Etag
+
+
+class RevisionSummary(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One revision without its items."""
+
+    revision: Number
+    currency: Annotated[str, Meta(pattern="^[A-Z]{3}$")]
+    effective_from: IsoDay
+    items: int
+    note: Text | UnsetType = UNSET
+    source_digest: Digest | UnsetType = UNSET
+    published_at: Moment | UnsetType = UNSET
+
+
+class PriceListSummary(Struct, frozen=True, kw_only=True):
+    """A price list and its newest revision. A list that is kept in a catalog `file` has the one
+    revision of that file; one in the `database` can be published to."""
+
+    id: ListId
+    kept_in: Annotated[str, Meta(pattern="^(file|database)$")]
+    latest: RevisionSummary
+
+
+class RevisionPage(Struct, frozen=True, kw_only=True):
+    """A page of revisions, from the first."""
+
+    items: Annotated[tuple[RevisionSummary, ...], Meta(max_length=200)]
+    next: Annotated[str, Meta(max_length=400)] | None
+
+
+class PriceListPage(Struct, frozen=True, kw_only=True):
+    """A page of price lists, by id."""
+
+    items: Annotated[tuple[PriceListSummary, ...], Meta(max_length=200)]
+    next: Annotated[str, Meta(max_length=400)] | None
+
+
+class ListedPrice(Struct, frozen=True, kw_only=True):
+    """An item that one of two revisions has and the other has not."""
+
+    item: ListId
+    unit_cost: UnitCost
+    per: Name
+
+
+class ChangedPriceAnswer(Struct, frozen=True, kw_only=True):
+    """An item whose price or words differ. `change` is new less old per old `per`; `percent` is
+    of the old cost. Both are null where the units can't be converted."""
+
+    item: ListId
+    old: ItemPriceAnswer
+    new: ItemPriceAnswer
+    change: Annotated[str, Meta(pattern=DECIMAL)] | None
+    percent: Annotated[str, Meta(pattern=DECIMAL)] | None
+
+
+class DifferenceAnswer(Struct, frozen=True, kw_only=True):
+    """What leads from one revision to another."""
+
+    id: ListId
+    old: Number
+    new: Number
+    added: Annotated[tuple[ListedPrice, ...], Meta(max_length=_MOST_ITEMS)]
+    removed: Annotated[tuple[ListedPrice, ...], Meta(max_length=_MOST_ITEMS)]
+    changed: Annotated[tuple[ChangedPriceAnswer, ...], Meta(max_length=_MOST_ITEMS)]
+
+
+_SORTED = msgspec.json.Encoder(order="sorted")
+
+
+def to_revision(list_id: str, number: int, draft: RevisionDraft) -> PriceListRevision:
+    """A draft under its number."""
+    unnumbered: dict[str, Any] = {
+        "currency": draft.currency,
+        "effective_from": draft.effective_from.isoformat(),
+        "items": {item: to_item(price) for item, price in draft.items.items()},
+        **({} if draft.title is None else {"title": draft.title}),
+        **({} if draft.note is None else {"note": draft.note}),
+        **({"delivery": _delivery(draft)} if draft.delivery else {}),
+    }
+    digest = hashlib.sha256(_SORTED.encode(unnumbered)).hexdigest()
+    return PriceListRevision(id=list_id, revision=number, source_digest=digest, **unnumbered)
+
+
+def encode_revision(revision: PriceListRevision) -> bytes:
+    """A revision as it is kept and answered."""
+    return msgspec.json.encode(revision)
+
+
+def to_draft(content: bytes) -> RevisionDraft:
+    """What a stored revision says."""
+    revision = msgspec.json.decode(content, type=PriceListRevision)
+    delivery = {} if revision.delivery is UNSET else revision.delivery
+    return RevisionDraft(
+        currency=revision.currency,
+        effective_from=date.fromisoformat(revision.effective_from),
+        title=_said(revision.title),
+        note=_said(revision.note),
+        items={item: _to_price(price) for item, price in revision.items.items()},
+        delivery={name: msgspec.to_builtins(terms) for name, terms in delivery.items()},
+    )
+
+
+def to_price_list(content: bytes) -> PriceList:
+    """A stored revision as the core prices with it."""
+    revision = msgspec.json.decode(content, type=PriceListRevision)
+    draft = to_draft(content)
+    return PriceList(
+        id=revision.id,
+        revision=revision.revision,
+        currency=draft.currency,
+        minor_places=minor_places(draft.currency),
+        items=MappingProxyType(dict(draft.items)),
+        delivery=MappingProxyType(
+            {
+                supplier: DeliveryBody.model_validate(terms).to_core()
+                for supplier, terms in draft.delivery.items()
+            }
+        ),
+        effective_from=draft.effective_from,
+    )
+
+
+def to_item(price: ItemPrice) -> ItemPriceAnswer:
+    """One price."""
+    words = {
+        "description": price.description,
+        "supplier": price.supplier,
+        "group": price.group,
+        "note": price.note,
+    }
+    given: dict[str, Any] = {key: value for key, value in words.items() if value is not None}
+    return ItemPriceAnswer(unit_cost=f"{price.unit_cost:f}", per=price.per, **given)
+
+
+def from_difference(
+    list_id: str, numbers: tuple[int, int], found: PriceDifference
+) -> DifferenceAnswer:
+    """A difference between two revisions by their numbers."""
+    return DifferenceAnswer(
+        id=list_id,
+        old=numbers[0],
+        new=numbers[1],
+        added=tuple(_listed(item, price) for item, price in found.added),
+        removed=tuple(_listed(item, price) for item, price in found.removed),
+        changed=tuple(to_changed(changed) for changed in found.changed),
+    )
+
+
+def to_changed(changed: ChangedPrice) -> ChangedPriceAnswer:
+    """One item whose price differs."""
+    return ChangedPriceAnswer(
+        item=changed.item,
+        old=to_item(changed.old),
+        new=to_item(changed.new),
+        change=None if changed.change is None else f"{changed.change:f}",
+        percent=None if changed.percent is None else f"{changed.percent:f}",
+    )
+
+
+def _listed(item: str, price: ItemPrice) -> ListedPrice:
+    return ListedPrice(item=item, unit_cost=f"{price.unit_cost:f}", per=price.per)
+
+
+def _delivery(draft: RevisionDraft) -> dict[str, DeliveryAnswer]:
+    return {name: DeliveryAnswer(**terms) for name, terms in draft.delivery.items()}
+
+
+def _to_price(price: ItemPriceAnswer) -> ItemPrice:
+    return ItemPrice(
+        unit_cost=Decimal(price.unit_cost),
+        per=price.per,
+        description=_said(price.description),
+        supplier=_said(price.supplier),
+        group=_said(price.group),
+        note=_said(price.note),
+    )
+
+
+def _said(text: str | UnsetType) -> str | None:
+    return None if isinstance(text, UnsetType) else text

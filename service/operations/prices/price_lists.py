@@ -1,0 +1,312 @@
+"""Price lists: publish a revision, read revisions, tell two apart."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, date, datetime
+
+import msgspec
+
+from service.catalog import Catalog, minor_places
+from service.core.errors import Fault
+from service.core.job.price_list import ItemPrice
+from service.core.price.price_changes import change_prices, difference
+from service.operations.conditions import (
+    ConditionFailedError,
+    Conditions,
+    content_digest,
+    etag_of,
+)
+from service.operations.idempotent import Outcome, StoredOutcome, run_once
+from service.operations.prices.price_list_answer import (
+    DifferenceAnswer,
+    PriceListRevision,
+    PriceListSummary,
+    PublishedRevision,
+    RevisionSummary,
+    encode_revision,
+    from_difference,
+    to_draft,
+    to_revision,
+)
+from service.operations.prices.price_list_request import (
+    ChangesRequest,
+    RevisionDraft,
+    delivery_of,
+    read_publication,
+)
+from service.storage import Connection, Store
+from service.storage import price_lists as rows
+from service.storage.idempotency import KeyedCall
+from service.storage.price_lists import RevisionHead, StoredContent
+
+CREATED, UNCHANGED = 201, 200
+
+
+class PriceListError(Exception):
+    """Something about a price list that stands against a call; `fault` says what."""
+
+    def __init__(self, code: str, message: str, hint: str | None = None) -> None:
+        self.fault = Fault(code=code, at=(), message=message, hint=hint)
+        super().__init__(message)
+
+
+class PriceListMissingError(PriceListError):
+    """There is no such list, or no such revision of it."""
+
+
+class PriceListFixedError(PriceListError):
+    """The list is a file of the catalog, so it can't be published to."""
+
+
+def publish(
+    store: Store,
+    catalog: Catalog,
+    list_id: str,
+    document: object,
+    conditions: Conditions,
+    call: KeyedCall | None,
+) -> StoredOutcome:
+    """Publish a revision, whole or as changes to the latest; once per key.
+
+    The whole list that `latest` says already answers with `latest`, whatever the conditions. Else
+    they must name `latest`, or say that there is nothing yet. Raises QuoteFaultsError,
+    PriceListFixedError, PriceListMissingError, ConditionMissingError, ConditionFailedError.
+    """
+    refuse_file(catalog, list_id)
+    publication = read_publication(document, catalog)
+
+    def work(connection: Connection) -> Outcome:
+        latest = rows.find_latest(connection, list_id)
+        if isinstance(publication, RevisionDraft):
+            return publish_draft(store, connection, list_id, publication, conditions)
+        conditions.check(_etag(latest))
+        if latest is None:
+            raise missing_list(list_id, _known(connection, catalog))
+        base = to_draft(rows.read_content(connection, list_id, latest.number).content)
+        draft = _changed(base, publication, document)
+        return publish_draft(store, connection, list_id, draft, conditions)
+
+    return run_once(store, call, work)
+
+
+def publish_draft(
+    store: Store,
+    connection: Connection,
+    list_id: str,
+    draft: RevisionDraft,
+    conditions: Conditions,
+) -> Outcome:
+    """Add a revision after the latest, in the caller's transaction; 200 where `latest` says the
+    same already. Raises ConditionMissingError, ConditionFailedError."""
+    latest = rows.find_latest(connection, list_id)
+    revision = to_revision(list_id, latest.number + 1 if latest else 1, draft)
+    if latest is not None and latest.source_digest == revision.source_digest:
+        return _outcome(UNCHANGED, latest, (0, 0, 0))
+    conditions.check(_etag(latest))
+    content = encode_revision(revision)
+    head = _head(revision, content, store.now())
+    if not rows.add_revision(connection, head, content):
+        first = rows.find_latest(connection, list_id)
+        raise ConditionFailedError(_etag(first))
+    before = _items(connection, latest)
+    found = difference(before, draft.items)
+    return _outcome(CREATED, head, (len(found.added), len(found.changed), len(found.removed)))
+
+
+def refuse_file(catalog: Catalog, list_id: str) -> None:
+    """Raise PriceListFixedError for a list that is a file of the catalog."""
+    if list_id in catalog.price_lists:
+        raise PriceListFixedError(
+            "price-list-in-catalog",
+            f"price list {list_id} is a file of the catalog, so it can't be changed here",
+            "another id, or the file itself and a reload",
+        )
+
+
+def missing_list(list_id: str, known: Sequence[str] = ()) -> PriceListMissingError:
+    """There is no list with this id; the hint is the nearest one that is known."""
+    message = f"there is no price list {list_id[:64]!r}"
+    close = difflib.get_close_matches(list_id[:64], known, 1)
+    return PriceListMissingError("unknown-price-list", message, close[0] if close else None)
+
+
+def missing_revision(list_id: str, what: str, latest: int) -> PriceListMissingError:
+    """The list has no such revision."""
+    return PriceListMissingError(
+        "unknown-revision",
+        f"price list {list_id} has no revision {what}",
+        f"its latest is revision {latest}",
+    )
+
+
+def find_revision(
+    connection: Connection,
+    catalog: Catalog,
+    list_id: str,
+    number: int | None,
+    as_of: date | None = None,
+) -> RevisionHead:
+    """A revision by its number; None: the latest, or the latest that holds on a day.
+
+    Raises PriceListMissingError.
+    """
+    if number is not None:
+        found = rows.find_head(connection, list_id, number)
+    else:
+        day = None if as_of is None else as_of.isoformat()
+        found = rows.find_latest(connection, list_id, day)
+    if found is not None:
+        return found
+    latest = rows.find_latest(connection, list_id)
+    if latest is None:
+        raise missing_list(list_id, _known(connection, catalog))
+    what = str(number) if number is not None else f"that holds on {as_of}"
+    raise missing_revision(list_id, what, latest.number)
+
+
+def read_revision(
+    store: Store, catalog: Catalog, list_id: str, number: int | None, as_of: date | None = None
+) -> tuple[RevisionHead, StoredContent]:
+    """A revision with its content. Raises PriceListMissingError."""
+    with store.read() as connection:
+        head = find_revision(connection, catalog, list_id, number, as_of)
+        return head, rows.read_content(connection, list_id, head.number)
+
+
+def read_difference(
+    store: Store, catalog: Catalog, list_id: str, old: int | None, new: int | None
+) -> DifferenceAnswer:
+    """What leads from one revision to another; None: the latest. Raises PriceListMissingError."""
+    with store.read() as connection:
+        heads = [find_revision(connection, catalog, list_id, number) for number in (old, new)]
+        before, after = (_items(connection, head) for head in heads)
+    numbers = (heads[0].number, heads[1].number)
+    return from_difference(list_id, numbers, difference(before, after))
+
+
+def list_ids(store: Store, catalog: Catalog) -> Sequence[str]:
+    """Ids of all lists, of the catalog and of the database, in order."""
+    with store.read() as connection:
+        return sorted({*rows.list_ids(connection), *catalog.ids("price_lists")})
+
+
+def summarize(store: Store, catalog: Catalog, ids: Sequence[str]) -> tuple[PriceListSummary, ...]:
+    """Some of those lists with their newest revisions."""
+    stored = [id_ for id_ in ids if id_ not in catalog.price_lists]
+    with store.read() as connection:
+        heads = {head.price_list: head for head in rows.find_all_latest(connection, stored)}
+    return tuple(
+        PriceListSummary(id=id_, kept_in="database", latest=summary_of(heads[id_]))
+        if id_ in heads
+        else PriceListSummary(id=id_, kept_in="file", latest=summary_of_file(catalog, id_))
+        for id_ in ids
+    )
+
+
+def list_numbers(store: Store, catalog: Catalog, list_id: str) -> Sequence[int]:
+    """Numbers of a list's revisions. Raises PriceListMissingError."""
+    with store.read() as connection:
+        numbers = rows.list_numbers(connection, list_id)
+        if not numbers:
+            raise missing_list(list_id, _known(connection, catalog))
+    return numbers
+
+
+def summarize_revisions(
+    store: Store, catalog: Catalog, list_id: str, numbers: Sequence[int]
+) -> tuple[RevisionSummary, ...]:
+    """Some revisions of a list without their items."""
+    with store.read() as connection:
+        return tuple(
+            summary_of(find_revision(connection, catalog, list_id, number)) for number in numbers
+        )
+
+
+def summary_of(head: RevisionHead) -> RevisionSummary:
+    """One revision without its items."""
+    published = datetime.fromtimestamp(head.published_at, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return RevisionSummary(
+        revision=head.number,
+        currency=head.currency,
+        effective_from=head.effective_from,
+        items=head.items,
+        source_digest=head.source_digest,
+        published_at=published,
+        **({} if head.note is None else {"note": head.note}),
+    )
+
+
+def summary_of_file(catalog: Catalog, list_id: str) -> RevisionSummary:
+    """The one revision of a list that is a file."""
+    document = catalog.price_lists[list_id].document
+    return RevisionSummary(
+        revision=document["revision"],
+        currency=document["currency"],
+        effective_from=document["effective_from"],
+        items=len(document["items"]),
+        **({"note": document["note"]} if "note" in document else {}),
+    )
+
+
+def _known(connection: Connection, catalog: Catalog) -> Sequence[str]:
+    return [*catalog.ids("price_lists"), *rows.list_ids(connection)]
+
+
+def _etag(head: RevisionHead | None) -> str | None:
+    return None if head is None else etag_of(head.content_digest)
+
+
+def _changed(base: RevisionDraft, request: ChangesRequest, document: object) -> RevisionDraft:
+    changes = [change.to_core() for change in request.changes]
+    items = change_prices(base.items, changes, minor_places(base.currency))
+    return replace(
+        base,
+        effective_from=request.effective_from,
+        title=request.title or base.title,
+        note=request.note,
+        items=dict(sorted(items.items())),
+        delivery=base.delivery if request.delivery is None else delivery_of(document),
+    )
+
+
+def _items(connection: Connection, head: RevisionHead | None) -> dict[str, ItemPrice]:
+    if head is None:
+        return {}
+    content = rows.read_content(connection, head.price_list, head.number).content
+    return dict(to_draft(content).items)
+
+
+def _head(revision: PriceListRevision, content: bytes, now: int) -> RevisionHead:
+    return RevisionHead(
+        price_list=revision.id,
+        number=revision.revision,
+        currency=revision.currency,
+        effective_from=revision.effective_from,
+        note=revision.note if isinstance(revision.note, str) else None,
+        items=len(revision.items),
+        source_digest=revision.source_digest,
+        content_digest=content_digest(content),
+        published_at=now,
+    )
+
+
+def _outcome(status: int, head: RevisionHead, counts: tuple[int, int, int]) -> Outcome:
+    etag = etag_of(head.content_digest)
+    answer = PublishedRevision(
+        id=head.price_list,
+        revision=head.number,
+        new=status == CREATED,
+        effective_from=head.effective_from,
+        items=head.items,
+        added=counts[0],
+        changed=counts[1],
+        removed=counts[2],
+        source_digest=head.source_digest,
+        etag=etag,
+    )
+    place = f"/v1/price-lists/{head.price_list}/revisions/{head.number}"
+    headers = {"Location": place, "ETag": etag}
+    return Outcome(status=status, body=msgspec.json.encode(answer), headers=headers)

@@ -1,0 +1,81 @@
+"""Price lists of the database for quotes: looked up by id and revision, and kept in memory.
+
+A revision never changes, so what was read once need not be read again; only which one is the
+latest is asked each time. A quote that names a list of the catalog asks nothing here.
+"""
+
+from __future__ import annotations
+
+import difflib
+import threading
+from collections import OrderedDict
+from collections.abc import Callable
+from typing import Final
+
+from service.catalog import Catalog
+from service.core.job.price_list import PriceList
+from service.operations.prices.price_list_answer import to_price_list
+from service.storage import Store
+from service.storage import price_lists as rows
+
+# Items of all kept revisions together; one takes some 500 bytes.
+MOST_KEPT_ITEMS: Final = 200_000
+
+
+class StoredPrices:
+    """The stored price lists; threads may share it. `open_store` gives the database, or None
+    where there is none yet."""
+
+    def __init__(self, open_store: Callable[[], Store | None]) -> None:
+        self._open_store = open_store
+        self._kept: OrderedDict[tuple[str, int], PriceList] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def latest(self, list_id: str) -> int | None:
+        """The number of a list's newest revision; None: there is no such list."""
+        store = self._open_store()
+        if store is None:
+            return None
+        with store.read() as connection:
+            head = rows.find_latest(connection, list_id)
+        return None if head is None else head.number
+
+    def find(self, list_id: str, number: int) -> PriceList | None:
+        """A revision of a list; None: it has no such revision."""
+        with self._lock:
+            if (kept := self._kept.get((list_id, number))) is not None:
+                self._kept.move_to_end((list_id, number))
+                return kept
+        prices = self._read(list_id, number)
+        if prices is not None:
+            self._keep(prices, (list_id, number))
+        return prices
+
+    def nearest(self, catalog: Catalog, list_id: str) -> str | None:
+        """The id of a list, in the catalog or here, that is most like one that is neither."""
+        store = self._open_store()
+        known = list(catalog.ids("price_lists"))
+        if store is not None:
+            with store.read() as connection:
+                known += rows.list_ids(connection)
+        close = difflib.get_close_matches(list_id, known, 1)
+        return close[0] if close else None
+
+    def _read(self, list_id: str, number: int) -> PriceList | None:
+        store = self._open_store()
+        if store is None:
+            return None
+        with store.read() as connection:
+            if rows.find_head(connection, list_id, number) is None:
+                return None
+            return to_price_list(rows.read_content(connection, list_id, number).content)
+
+    def _keep(self, prices: PriceList, key: tuple[str, int]) -> None:
+        """Keep a revision, and drop those not asked for longest while there are too many items."""
+        with self._lock:
+            self._kept[key] = prices
+            while len(self._kept) > 1 and self._items() > MOST_KEPT_ITEMS:
+                self._kept.popitem(last=False)
+
+    def _items(self) -> int:
+        return sum(len(prices.items) for prices in self._kept.values())

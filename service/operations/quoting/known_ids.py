@@ -1,0 +1,84 @@
+"""Ids of catalog entries in a request, checked while it is read, so that an unknown one is
+reported beside every other fault. The catalog travels in the validation context."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from service.catalog import Catalog
+from service.fields import Id
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.ruled import own
+
+UNKNOWN: Mapping[str, tuple[str, str]] = {
+    "wall_systems": ("unknown-wall-system", "wall system"),
+    "sections": ("unknown-section", "section"),
+    "soils": ("unknown-soil", "soil"),
+    "loads": ("unknown-load", "load"),
+    "jurisdictions": ("unknown-jurisdiction", "jurisdiction"),
+    "production_rates": ("unknown-production-rates", "set of production rates"),
+    "site_work": ("unknown-site-work", "task of site work"),
+    "terms": ("unknown-terms", "set of terms"),
+    "price_lists": ("unknown-price-list", "price list"),
+}
+
+
+class KnownId:
+    """Validator: the id of an entry of one kind (`wall_systems`, `sections` ...)."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __call__(self, value: str, info: ValidationInfo) -> str:
+        """The id, if the catalog has it; else `unknown-<kind>` with the nearest one."""
+        catalog = catalog_of(info)
+        if value in getattr(catalog, self.kind):
+            return value
+        raise unknown(catalog, self.kind, value)
+
+
+def known_price_list(value: str, info: ValidationInfo) -> str:
+    """The id of a price list of the catalog or, where they are at hand, of the database."""
+    catalog, stored = catalog_of(info), (info.context or {}).get("prices")
+    if value in catalog.price_lists:
+        return value
+    if not isinstance(stored, StoredPrices):
+        raise unknown(catalog, "price_lists", value)
+    if stored.latest(value) is None:
+        message = f"there is no price list {value!r} in the catalog or the database"
+        hint = stored.nearest(catalog, value)
+        raise own("unknown-price-list", {"message": message, "hint": hint, "at": ()})
+    return value
+
+
+def unknown(catalog: Catalog, kind: str, value: str) -> PydanticCustomError:
+    """The fault for an id that the catalog doesn't have."""
+    code, words = UNKNOWN[kind]
+    context = {
+        "message": f"there is no {words} {value!r} in the catalog",
+        "hint": catalog.nearest(kind, value),
+        "at": (),
+    }
+    return own(code, context)
+
+
+def catalog_of(info: ValidationInfo) -> Catalog:
+    """The catalog against which a request is read."""
+    context: Mapping[str, Any] = info.context or {}
+    catalog: Catalog = context["catalog"]
+    return catalog
+
+
+WallSystemId = Annotated[Id, AfterValidator(KnownId("wall_systems"))]
+SectionId = Annotated[Id, AfterValidator(KnownId("sections"))]
+SoilId = Annotated[Id, AfterValidator(KnownId("soils"))]
+LoadId = Annotated[Id, AfterValidator(KnownId("loads"))]
+JurisdictionId = Annotated[Id, AfterValidator(KnownId("jurisdictions"))]
+RatesId = Annotated[Id, AfterValidator(KnownId("production_rates"))]
+SiteTaskId = Annotated[Id, AfterValidator(KnownId("site_work"))]
+TermsId = Annotated[Id, AfterValidator(KnownId("terms"))]
+PriceListId = Annotated[Id, AfterValidator(known_price_list)]

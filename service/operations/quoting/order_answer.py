@@ -1,0 +1,132 @@
+"""The order of work as an answer prints it."""
+
+from __future__ import annotations
+
+from msgspec import UNSET, Struct, UnsetType
+
+from service.core.labor.open_trench import TrenchStretches
+from service.core.labor.phase_time import PhaseTime
+from service.core.labor.phases import Phases
+from service.core.labor.weather import WeatherAllowance
+from service.core.measure import UnitSet, number
+from service.operations.answer_figures import Hours, Length
+from service.operations.quoting.measures import measure_of, plain
+
+
+class PhaseCrewAnswer(Struct, frozen=True):
+    """Days of one crew in one phase."""
+
+    crew: str
+    days: str
+
+
+class PhaseMachineAnswer(Struct, frozen=True):
+    """Hours of one machine in one phase, and the working days between which it is needed."""
+
+    machine: str
+    hours: Hours
+    first_day: int
+    last_day: int
+
+
+class PhaseAnswer(Struct, frozen=True):
+    """One phase of the work. `materials` are items that must be on site by `start_day`; `after`
+    is what must be finished first. Days are working days from 1."""
+
+    phase: str
+    title: str
+    hours: Hours
+    crews: tuple[PhaseCrewAnswer, ...]
+    machines: tuple[PhaseMachineAnswer, ...]
+    materials: tuple[str, ...]
+    after: tuple[str, ...]
+    start_day: int
+    finish_day: int
+    critical: bool
+    how: tuple[str, ...]
+
+
+class TrenchAnswer(Struct, frozen=True):
+    """Stretches in which a wall's trench is dug, built and backfilled, because rain ruins an open
+    cut."""
+
+    wall: str
+    stretches: int
+    length: Length
+    open_days: str
+    how: tuple[str, ...]
+
+
+class WeatherAnswer(Struct, frozen=True):
+    """Working days with those lost to weather: expected, and not exceeded four times of five."""
+
+    lost_day_probability: str
+    working_days: str
+    expected_days: str
+    likely_days: int
+    how: tuple[str, ...]
+
+
+class OrderAnswer(Struct, frozen=True):
+    """In which order the work is done, and how long it takes."""
+
+    working_days: str
+    phases: tuple[PhaseAnswer, ...]
+    trenches: tuple[TrenchAnswer, ...]
+    weather: WeatherAnswer | UnsetType = UNSET
+
+
+def order_answer(order: Phases, units: UnitSet) -> OrderAnswer:
+    """The order of work of the answer."""
+    return OrderAnswer(
+        working_days=plain(order.working_days),
+        phases=tuple(map(_phase, order.phases)),
+        trenches=tuple(_trench(stretches, units) for stretches in order.stretches),
+        weather=_weather(order.weather) if order.weather else UNSET,
+    )
+
+
+def _phase(phase: PhaseTime) -> PhaseAnswer:
+    return PhaseAnswer(
+        phase=phase.phase,
+        title=phase.title,
+        hours=plain(phase.hours),
+        crews=tuple(
+            PhaseCrewAnswer(crew=days.crew, days=plain(days.days)) for days in phase.crew_days
+        ),
+        machines=tuple(
+            PhaseMachineAnswer(
+                machine=each.machine,
+                hours=plain(each.hours),
+                first_day=each.first_day,
+                last_day=each.last_day,
+            )
+            for each in phase.machines
+        ),
+        materials=tuple(line.item for line in phase.materials),
+        after=phase.after,
+        start_day=phase.start_day,
+        finish_day=phase.finish_day,
+        critical=phase.critical,
+        how=phase.how,
+    )
+
+
+def _trench(stretches: TrenchStretches, units: UnitSet) -> TrenchAnswer:
+    return TrenchAnswer(
+        wall=stretches.wall,
+        stretches=stretches.count,
+        length=measure_of(stretches.length_m, "length", units),
+        open_days=number(float(stretches.open_days)),
+        how=stretches.how,
+    )
+
+
+def _weather(weather: WeatherAllowance) -> WeatherAnswer:
+    return WeatherAnswer(
+        lost_day_probability=plain(weather.lost_day_probability),
+        working_days=plain(weather.working_days),
+        expected_days=plain(weather.expected_days),
+        likely_days=weather.likely_days,
+        how=weather.how,
+    )

@@ -1,0 +1,160 @@
+"""Quote a request: read it, look up what it names, calculate, answer. Nothing is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+from types import MappingProxyType
+
+from service.catalog import Catalog, RatesBody, TermsBody
+from service.core import quote as core
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.job import Job, Soils
+from service.core.job.price_list import PriceList
+from service.core.job.rates import Rates
+from service.core.job.soil import Soil
+from service.core.job.terms import Terms
+from service.core.job.topsoil import Topsoil
+from service.core.job.truck import Truck
+from service.core.measure import UNIT_SETS
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.defaults import request_assumptions
+from service.operations.quoting.grading_request import default_area_name
+from service.operations.quoting.quote_answer import from_core
+from service.operations.quoting.quote_request import (
+    QuoteRequest,
+    extras_to_core,
+    prices_to_core,
+    read_request,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quoted:
+    """A request that was quoted: what the core found, and the answer it became."""
+
+    quote: core.Quote
+    answer: QuoteAnswer
+
+
+def quote_document(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> QuoteAnswer:
+    """The answer to a request given as plain objects (service/json_text.py).
+
+    Price lists are those of the catalog and, where they are given, the `stored` ones. Raises
+    QuoteFaultsError with every fault of one pass.
+    """
+    request = read_request(document, catalog, stored)
+    return quote_request(request, catalog, stored).answer
+
+
+def quote_request(
+    request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
+) -> Quoted:
+    """A request that was read, quoted. Raises QuoteFaultsError with what the core finds."""
+    quote = core.quote(to_job(request, catalog, stored))
+    return Quoted(quote=quote, answer=from_core(quote, request, catalog.version))
+
+
+def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None) -> Job:
+    """A request with everything it names looked up.
+
+    Raises QuoteFaultsError for a revision of a price list that isn't there.
+    """
+    _check_conditions(request)
+    rates = _rates(request, catalog)
+    terms, terms_keys = _terms(request, catalog)
+    prices = prices_to_core(request.prices, catalog, stored)
+    return Job(
+        units=UNIT_SETS[request.units],
+        walls=tuple(
+            wall.to_core(name, catalog, rod=request.levels_are == "rod")
+            for name, wall in zip(request.wall_names(), request.walls, strict=True)
+        ),
+        system=catalog.wall_systems[request.wall_system].core,
+        section=catalog.sections[request.section].core,
+        materials=MappingProxyType({item: e.core for item, e in catalog.materials.items()}),
+        prices=prices,
+        jurisdiction=catalog.jurisdictions[request.jurisdiction].core,
+        basis=catalog.screening_bases[request.screening.basis].core,
+        reinforcing=request.screening.reinforcement,
+        soils=Soils(
+            retained=_soil(request.soils.retained, catalog),
+            foundation=_soil(request.soils.foundation, catalog),
+            fill=_soil(request.soils.fill, catalog),
+        ),
+        rates=rates,
+        conditions=MappingProxyType(dict(request.conditions)),
+        terms=terms,
+        extras=extras_to_core(request.extras),
+        prices_not_effective=_not_effective(request.issued_on, prices),
+        materials_only=request.materials_only,
+        truck=_truck(rates),
+        access=request.access.to_core() if request.access else None,
+        topsoil=_topsoil(request),
+        grading=tuple(
+            area.to_core(area.name or default_area_name(i), rod=request.levels_are == "rod")
+            for i, area in enumerate(request.grading)
+        ),
+        site_work=tuple(entry.to_core(catalog) for entry in request.site_work),
+        water=request.water.to_core(rod=request.levels_are == "rod") if request.water else None,
+        site=request.site.to_core() if request.site else None,
+        tiers=tuple(tier.to_core() for tier in request.tiers),
+        issued_month=request.issued_on.month if request.issued_on else None,
+        assumptions=request_assumptions(request, rates, terms_keys),
+    )
+
+
+def _check_conditions(request: QuoteRequest) -> None:
+    if request.conditions and request.rates is None:
+        message = "conditions are factors of production rates, and no rates are named"
+        fault = Fault(code="conditions-without-rates", at=("conditions",), message=message)
+        raise QuoteFaultsError([fault])
+
+
+def _rates(request: QuoteRequest, catalog: Catalog) -> Rates | None:
+    if request.rates is None or request.materials_only:
+        return None
+    if isinstance(request.rates, RatesBody):
+        return request.rates.to_core()
+    return catalog.production_rates[request.rates].core
+
+
+def _terms(request: QuoteRequest, catalog: Catalog) -> tuple[Terms | None, Collection[str] | None]:
+    """The terms, and the keys they give (`tax/base` among them where the tax states its base)."""
+    if request.terms is None:
+        return None, None
+    if isinstance(request.terms, TermsBody):
+        tax = request.terms.tax.model_fields_set if request.terms.tax else ()
+        return request.terms.to_core(), [
+            *request.terms.model_fields_set,
+            *(f"tax/{key}" for key in tax),
+        ]
+    entry = catalog.terms[request.terms]
+    keys = [*entry.document, *(f"tax/{key}" for key in entry.document.get("tax", ()))]
+    return entry.core, keys
+
+
+def _not_effective(issued_on: date | None, prices: PriceList) -> bool:
+    """The quote is dated before the day from which its price list holds."""
+    if issued_on is None or prices.effective_from is None:
+        return False
+    return issued_on < prices.effective_from
+
+
+def _truck(rates: Rates | None) -> Truck | None:
+    """The first truck of the rates carries the soil."""
+    return next(iter(rates.trucks.values()), None) if rates else None
+
+
+def _topsoil(request: QuoteRequest) -> Topsoil | None:
+    if request.topsoil is None:
+        return None
+    return Topsoil(strip_m=request.topsoil.strip, replace_m=request.topsoil.replace)
+
+
+def _soil(soil_id: str | None, catalog: Catalog) -> Soil | None:
+    return catalog.soils[soil_id].core if soil_id else None

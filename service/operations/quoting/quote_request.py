@@ -1,0 +1,278 @@
+"""A quote request: what a caller may send, and how it becomes a Job."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Annotated, Any, Literal
+
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
+from pydantic import ValidatorFunctionWrapHandler as Handler
+from pydantic_core import InitErrorDetails, PydanticCustomError
+
+from service.catalog import (
+    Catalog,
+    CurrencyCode,
+    ItemPriceBody,
+    PriceListBody,
+    RatesBody,
+    TermsBody,
+)
+from service.catalog.documents.price_list import Revision
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.price_list import PriceList
+from service.core.job.terms import Extra, Kind
+from service.fields import (
+    Id,
+    IsoDate,
+    MoneyText,
+    NonNegativeLength,
+    PositiveLength,
+    ShortText,
+    StrictModel,
+    by_shape,
+    refused,
+)
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.access_request import AccessRequest
+from service.operations.quoting.grading_request import MOST_AREAS, GradingRequest, default_area_name
+from service.operations.quoting.known_ids import (
+    JurisdictionId,
+    PriceListId,
+    RatesId,
+    SectionId,
+    SoilId,
+    TermsId,
+    WallSystemId,
+)
+from service.operations.quoting.screening_request import ScreeningRequest
+from service.operations.quoting.site_request import (
+    SiteRequest,
+    WaterRequest,
+    say_opening_not_quoted,
+)
+from service.operations.quoting.site_work_request import MOST_ENTRIES, SiteWorkRequest
+from service.operations.quoting.tier_request import MOST_TIERS, TierRequest, check_tiers
+from service.operations.quoting.wall_request import WallRequest
+from service.operations.ruled import M, RuledModel, merged, read_document
+
+MOST_WALLS = 50
+MOST_INLINE_ITEMS = 2000
+
+
+class SoilsRequest(StrictModel):
+    """Soils by their place; the other two default to the retained soil."""
+
+    retained: SoilId | None = None
+    foundation: SoilId | None = None
+    fill: SoilId | None = None
+
+
+class TopsoilRequest(StrictModel):
+    """Topsoil is stripped over all ground that is cut or filled, kept apart, and put back."""
+
+    strip: PositiveLength
+    replace: NonNegativeLength
+
+
+class PricesRequest(RuledModel):
+    """A price list by id and revision, or the costs themselves; and what is changed for once."""
+
+    price_list: PriceListId | None = None
+    revision: Annotated[
+        Annotated[Revision, Tag("number")] | Annotated[Literal["latest"], Tag("text")],
+        Discriminator(lambda value: "text" if isinstance(value, str) else "number"),
+    ] = "latest"
+    currency: CurrencyCode | None = None
+    items: dict[Id, ItemPriceBody] | None = Field(None, max_length=MOST_INLINE_ITEMS)
+    overrides: dict[Id, ItemPriceBody] = Field(default_factory=dict, max_length=MOST_INLINE_ITEMS)
+
+    @classmethod
+    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
+        """Costs come from one place, and inline ones say their currency."""
+        inline = "items" in document
+        if inline == ("price_list" in document):
+            message = "prices needs either a price_list or items, and not both"
+            yield refused("prices-unclear", message, 'such as "price_list": "demo_2026"')
+        elif inline and "currency" not in document:
+            message = "inline items need their currency"
+            yield refused("field-missing", message, 'such as "USD"', at=("currency",))
+        elif not inline and "currency" in document:
+            message = "the price list brings its own currency"
+            yield refused("prices-unclear", message, "leave currency out", at=("currency",))
+
+
+class ExtraRequest(StrictModel):
+    """A cost that is added as it stands."""
+
+    description: ShortText
+    kind: Kind
+    cost: MoneyText
+
+
+TermsOrId = Annotated[
+    Annotated[TermsId, Tag("text")] | Annotated[TermsBody, Tag("object")], Discriminator(by_shape)
+]
+RatesOrId = Annotated[
+    Annotated[RatesId, Tag("text")] | Annotated[RatesBody, Tag("object")], Discriminator(by_shape)
+]
+
+
+class QuoteRequest(StrictModel):
+    """Walls, the catalog entries they are built with, prices and terms."""
+
+    title: ShortText | None = None
+    reference: ShortText | None = None
+    units: Literal["us", "metric"] = Field(description="The unit set of the answer.")
+    issued_on: IsoDate | None = Field(None, description="Date on the quote; there is no clock.")
+    levels_are: Literal["elevation", "rod"] = Field(
+        "elevation", description="With `rod` every level is a rod reading: larger is lower."
+    )
+    materials_only: bool = Field(False, description="Quote material alone, and say so.")
+    wall_system: WallSystemId
+    section: SectionId
+    soils: SoilsRequest = Field(default_factory=SoilsRequest)
+    jurisdiction: JurisdictionId = "plain"
+    screening: ScreeningRequest = Field(default_factory=ScreeningRequest)
+    topsoil: TopsoilRequest | None = None
+    grading: tuple[GradingRequest, ...] = Field((), strict=False, max_length=MOST_AREAS)
+    site_work: tuple[SiteWorkRequest, ...] = Field((), strict=False, max_length=MOST_ENTRIES)
+    access: AccessRequest | None = None
+    water: WaterRequest | None = None
+    site: SiteRequest | None = None
+    walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
+    tiers: tuple[TierRequest, ...] = Field(
+        (), strict=False, max_length=MOST_TIERS, description="Walls one above the other."
+    )
+    rates: RatesOrId | None = None
+    conditions: dict[Id, Id] = Field(default_factory=dict, max_length=20)
+    prices: PricesRequest
+    extras: tuple[ExtraRequest, ...] = Field((), strict=False, max_length=100)
+    terms: TermsOrId | None = None
+
+    @field_validator("walls", mode="wrap")
+    @classmethod
+    def _names_differ(cls, value: object, handler: Handler) -> tuple[WallRequest, ...]:
+        """No two walls have one name; a wall without one is called by its place."""
+        twice = list(_twice(value, default_name, "wall"))
+        walls: tuple[WallRequest, ...] = merged(lambda: handler(value), twice)
+        return walls
+
+    @field_validator("tiers")
+    @classmethod
+    def _tiers_are_walls(
+        cls, value: tuple[TierRequest, ...], info: ValidationInfo
+    ) -> tuple[TierRequest, ...]:
+        """Tiers name walls of the request, each pair once, and never go in a circle."""
+        walls: tuple[WallRequest, ...] | None = info.data.get("walls")
+        if walls is not None:
+            check_tiers(value, names_of(walls))
+        return value
+
+    @field_validator("grading", mode="wrap")
+    @classmethod
+    def _areas_differ(cls, value: object, handler: Handler) -> tuple[GradingRequest, ...]:
+        """No two areas have one name either."""
+        twice = list(_twice(value, default_area_name, "area"))
+        areas: tuple[GradingRequest, ...] = merged(lambda: handler(value), twice)
+        return areas
+
+    def wall_names(self) -> tuple[str, ...]:
+        """Names of the walls, given or by place."""
+        return names_of(self.walls)
+
+
+def names_of(walls: Sequence[WallRequest]) -> tuple[str, ...]:
+    """Names of walls, given or by place."""
+    return tuple(wall.name or default_name(i) for i, wall in enumerate(walls))
+
+
+def default_name(index: int) -> str:
+    """What a wall without a name is called."""
+    return f"wall-{index + 1}"
+
+
+def _twice(value: object, called: Callable[[int], str], what: str) -> Iterator[InitErrorDetails]:
+    """Names that stand twice in a list, as it came."""
+    seen: dict[str, int] = {}
+    listed: Sequence[object] = value if isinstance(value, list) else ()
+    for index, entry in enumerate(listed):
+        name = entry.get("name", called(index)) if isinstance(entry, Mapping) else None
+        if not isinstance(name, str):
+            continue
+        if name in seen:
+            message = f"{what}s {seen[name] + 1} and {index + 1} are both called {name[:80]!r}"
+            fault = refused("wall-name-twice", message, f"a name of its own for each {what}")
+            yield InitErrorDetails(type=fault, loc=(index, "name"), input=None)
+        seen.setdefault(name, index)
+
+
+def read_request(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> QuoteRequest:
+    """Read a quote request. Raises QuoteFaultsError with every fault of one pass."""
+    return read_named(QuoteRequest, document, catalog, stored)
+
+
+def read_named(
+    model: type[M], document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> M:
+    """Read a request that holds walls; openings, which can't be quoted yet, are refused by name."""
+    try:
+        return read_document(model, document, catalog, prices=stored)
+    except QuoteFaultsError as error:
+        raise QuoteFaultsError(map(say_opening_not_quoted, error.faults)) from None
+
+
+def prices_to_core(
+    request: PricesRequest, catalog: Catalog, stored: StoredPrices | None = None
+) -> PriceList:
+    """The price list of a request, overrides included.
+
+    Raises QuoteFaultsError (`unknown-revision`) for a revision that the list doesn't have.
+    """
+    overrides = {item: price.to_core() for item, price in request.overrides.items()}
+    prices = _named_prices(request, catalog, stored)
+    return replace(prices, overrides=MappingProxyType(overrides))
+
+
+def _named_prices(
+    request: PricesRequest, catalog: Catalog, stored: StoredPrices | None
+) -> PriceList:
+    if request.items is not None:
+        return PriceListBody(currency=request.currency or "", items=request.items).to_core()
+    list_id = request.price_list or ""
+    if list_id in catalog.price_lists:
+        prices = catalog.price_lists[list_id].core
+        if request.revision not in ("latest", prices.revision):
+            raise _unknown_revision(request, f"revision {prices.revision}, or latest")
+        return prices
+    latest = stored.latest(list_id) if stored else None
+    number = latest if isinstance(request.revision, str) else request.revision
+    found = stored.find(list_id, number) if stored and number else None
+    if found is None:
+        raise _unknown_revision(request, f"revision 1 to {latest}, or latest")
+    return found
+
+
+def _unknown_revision(request: PricesRequest, hint: str) -> QuoteFaultsError:
+    message = f"price list {request.price_list} has no revision {request.revision}"
+    at = ("prices", "revision")
+    return QuoteFaultsError([Fault(code="unknown-revision", at=at, message=message, hint=hint)])
+
+
+def names_stored_list(document: object, catalog: Catalog) -> bool:
+    """Whether a request names a price list that is not in the catalog, so that only the database
+    can tell; the request need not be sound."""
+    quote = document.get("quote", document) if isinstance(document, Mapping) else None
+    prices = quote.get("prices") if isinstance(quote, Mapping) else None
+    named = prices.get("price_list") if isinstance(prices, Mapping) else None
+    return isinstance(named, str) and named not in catalog.price_lists
+
+
+def extras_to_core(extras: Collection[ExtraRequest]) -> tuple[Extra, ...]:
+    """The core's extras."""
+    return tuple(
+        Extra(description=extra.description, kind=extra.kind, cost=extra.cost) for extra in extras
+    )

@@ -1,0 +1,1 @@
+"""Saved quotes priced again at a new revision of a price list."""

@@ -1,0 +1,55 @@
+"""The price list that quotes are re-priced on, by id and revision."""
+
+from __future__ import annotations
+
+import difflib
+
+from service.catalog import Catalog
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.price_list import PriceList
+from service.operations.prices.price_list_answer import to_price_list
+from service.storage import Connection
+from service.storage import price_lists as rows
+
+
+def known_prices(
+    connection: Connection, catalog: Catalog, list_id: str, revision: int | None
+) -> PriceList:
+    """A revision of a price list of the catalog or the database, the latest where none is named.
+
+    Raises QuoteFaultsError (`unknown-price-list`, `unknown-revision`).
+    """
+    entry = catalog.price_lists.get(list_id)
+    if entry is not None:
+        if revision not in (None, entry.core.revision):
+            raise _no_revision(list_id, revision, entry.core.revision)
+        return entry.core
+    latest = rows.find_latest(connection, list_id)
+    if latest is None:
+        raise _no_list(connection, catalog, list_id)
+    number = latest.number if revision is None else revision
+    if rows.find_head(connection, list_id, number) is None:
+        raise _no_revision(list_id, number, latest.number)
+    return to_price_list(rows.read_content(connection, list_id, number).content)
+
+
+def _no_list(connection: Connection, catalog: Catalog, list_id: str) -> QuoteFaultsError:
+    known = [*catalog.ids("price_lists"), *rows.list_ids(connection)]
+    close = difflib.get_close_matches(list_id, known, 1)
+    fault = Fault(
+        code="unknown-price-list",
+        at=("price_list",),
+        message=f"there is no price list {list_id!r}",
+        hint=close[0] if close else None,
+    )
+    return QuoteFaultsError([fault])
+
+
+def _no_revision(list_id: str, revision: int | None, latest: int | None) -> QuoteFaultsError:
+    fault = Fault(
+        code="unknown-revision",
+        at=("revision",),
+        message=f"price list {list_id} has no revision {revision}",
+        hint=f"revision {latest}, or latest",
+    )
+    return QuoteFaultsError([fault])

@@ -1,0 +1,120 @@
+"""Re-pricings as they are read: how far a run is, what it comes to, and its items."""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterator
+from decimal import Decimal
+
+import msgspec
+from msgspec import UNSET
+
+from service.core.errors import QuoteRefusedError
+from service.operations.repricing.repricing_answer import (
+    LargestChange,
+    RepricingAnswer,
+    RepricingCounts,
+    RepricingSummary,
+    money,
+)
+from service.operations.repricing.repricing_items import LARGEST_CHANGES
+from service.operations.saved.saved_quote_answer import instant
+from service.storage import Connection, Store
+from service.storage import repricings as storage
+from service.storage.repricings import Run
+
+_CHANGES = msgspec.json.Decoder(tuple[LargestChange, ...])
+
+
+class RepricingUnknownError(QuoteRefusedError):
+    """There is no re-pricing with this id."""
+
+    code = "unknown-repricing"
+
+    def __init__(self, run_id: str) -> None:
+        super().__init__(f"There is no re-pricing {run_id[:64]!r}.")
+
+
+def read_repricing(connection: Connection, run_id: str) -> RepricingAnswer:
+    """A run with its counts and the ten largest changes so far. Raises RepricingUnknownError."""
+    run = known_run(connection, run_id)
+    changes = [
+        change
+        for held in storage.find_largest(connection, run_id)
+        for change in _CHANGES.decode(held)
+    ]
+    changes.sort(key=lambda change: -abs(Decimal(change.change)))
+    return _answer(run, storage.find_counts(connection, run_id), changes[:LARGEST_CHANGES])
+
+
+def list_repricings(
+    connection: Connection, *, limit: int, before: str | None = None
+) -> tuple[RepricingAnswer, ...]:
+    """Runs, the newest first, those before an id if given."""
+    runs = storage.list_runs(connection, limit=limit, before=before)
+    return tuple(read_repricing(connection, run.asked.id) for run in runs)
+
+
+def _answer(run: Run, counts: storage.Counts, changes: list[LargestChange]) -> RepricingAnswer:
+    asked, places = run.asked, run.asked.minor_places
+    finished = run.finished_at
+    return RepricingAnswer(
+        id=asked.id,
+        mode=asked.mode,
+        status=run.status,
+        price_list=asked.price_list,
+        revision=asked.price_list_revision,
+        currency=asked.currency,
+        include_issued=asked.include_issued,
+        margin_floor=asked.margin_floor,
+        counts=RepricingCounts(
+            total=run.total,
+            done=counts.done,
+            changed=counts.changed,
+            under_margin=counts.under_margin,
+            failed=counts.failed,
+        ),
+        summary=RepricingSummary(
+            old_total=money(counts.old_total, places),
+            new_total=money(counts.new_total, places),
+            change=money(counts.new_total - counts.old_total, places),
+            largest_changes=tuple(changes),
+        ),
+        created_at=instant(run.created_at),
+        items=f"/v1/repricings/{asked.id}/items",
+        preview=asked.preview_id or UNSET,
+        finished_at=UNSET if finished is None else instant(finished),
+        failure=run.failure or UNSET,
+    )
+
+
+def read_item_lines(connection: Connection, run_id: str, position: int) -> tuple[list[bytes], bool]:
+    """Items from a position on to the end of its chunk, a line of JSON each, and whether the run
+    may have more after them. Raises RepricingUnknownError."""
+    run = known_run(connection, run_id)
+    chunk, offset = divmod(position, run.asked.chunk_size)
+    results = storage.find_results(connection, run_id, chunk)
+    if results is None:
+        return [], chunk < run.chunks and run.status in storage.OPEN
+    lines = zlib.decompress(results).splitlines()[offset:]
+    return lines, chunk + 1 < run.chunks
+
+
+def each_item_line(store: Store, run_id: str) -> Iterator[bytes]:
+    """Every item that is there, in order, a chunk in memory at a time."""
+    position, more = 0, True
+    while more:
+        with store.read() as connection:
+            lines, more = read_item_lines(connection, run_id, position)
+        yield from lines
+        position += len(lines)
+        if not lines:
+            return
+
+
+def known_run(connection: Connection, run_id: str, *, lock: bool = False) -> Run:
+    """A run by its id; with `lock` it is held. Raises RepricingUnknownError."""
+    run = storage.find_run(connection, run_id, lock=lock)
+    if run is None:
+        raise RepricingUnknownError(run_id)
+    return run

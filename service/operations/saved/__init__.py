@@ -1,0 +1,1 @@
+"""Saved quotes: revisions, states, customers, actuals, recomputation, export."""

@@ -1,0 +1,57 @@
+"""Whom a saved quote is for: put, read, erased, apart from what was quoted."""
+
+from __future__ import annotations
+
+from msgspec import UNSET
+
+from service.core.errors import QuoteRefusedError
+from service.operations.conditions import Conditions
+from service.operations.saved.saved_quote import customer_to_core, known_quote
+from service.operations.saved.saved_quote_answer import CustomerAnswer, answer_tag
+from service.operations.saved.saved_quote_request import CustomerRequest
+from service.storage import Connection
+from service.storage.quote_customers import erase_customer, find_customer, put_customer
+
+
+class CustomerMissingError(QuoteRefusedError):
+    """Nobody is named as the customer of this quote."""
+
+    code = "customer-missing"
+
+    def __init__(self, quote_id: str) -> None:
+        super().__init__(f"The quote {quote_id} names no customer; PUT one, or it was erased.")
+
+
+def name_customer(
+    connection: Connection, quote_id: str, request: CustomerRequest, seen: Conditions, now: int
+) -> None:
+    """Keep whom a quote is for.
+
+    Raises QuoteUnknownError, and what a condition raises.
+    """
+    known_quote(connection, quote_id, lock=True)
+    stands = _answer(connection, quote_id)
+    seen.check(None if stands is None else answer_tag(stands))
+    put_customer(connection, quote_id, customer_to_core(request), now)
+
+
+def read_customer(connection: Connection, quote_id: str) -> CustomerAnswer:
+    """Whom a quote is for. Raises QuoteUnknownError, CustomerMissingError."""
+    known_quote(connection, quote_id)
+    answer = _answer(connection, quote_id)
+    if answer is None:
+        raise CustomerMissingError(quote_id)
+    return answer
+
+
+def forget_customer(connection: Connection, quote_id: str) -> None:
+    """Erase whom a quote is for; nothing that a digest covers changes. Raises QuoteUnknownError."""
+    known_quote(connection, quote_id, lock=True)
+    erase_customer(connection, quote_id)
+
+
+def _answer(connection: Connection, quote_id: str) -> CustomerAnswer | None:
+    kept = find_customer(connection, quote_id)
+    if kept is None:
+        return None
+    return CustomerAnswer(name=kept.name or UNSET, address=kept.address or UNSET)

@@ -1,0 +1,99 @@
+"""Saved quotes as lines of JSON or CSV, page by page, so that memory stays flat."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Literal
+
+from service.operations.quoting.measures import plain
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.saved.saved_quote_answer import instant, listed_answer
+from service.operations.spreadsheet_text import as_text
+from service.storage import Store
+from service.storage.quote_lists import ListedQuote, QuoteFilter, list_quotes
+
+Form = Literal["ndjson", "csv"]
+
+PAGE = 100
+COLUMNS = (
+    "number",
+    "id",
+    "state",
+    "revision",
+    "latest_revision",
+    "reference",
+    "title",
+    "issued_on",
+    "valid_until",
+    "currency",
+    "direct_cost",
+    "subtotal",
+    "total",
+    "complete",
+    "materials_only",
+    "price_list",
+    "price_list_revision",
+    "engine_version",
+    "digest",
+    "created_at",
+)
+
+
+def export_quotes(
+    store: Store, wanted: QuoteFilter, form: Form, *, full: bool = False
+) -> Iterator[bytes]:
+    """Every quote that fits, the newest first, page by page; memory holds one page.
+
+    Lines of JSON are those of lists, with request and answer where it is `full`, and end with
+    `{"end": true, "quotes": 2}`, which a stream that was cut lacks. CSV is RFC 4180 with a head;
+    decimals have a point, dates are ISO 8601, and text that a spreadsheet would calculate gets an
+    apostrophe.
+    """
+    count, before, more = 0, None, True
+    head = _rows([COLUMNS]) if form == "csv" else b""
+    while more:
+        with store.read() as connection:
+            page = list_quotes(connection, wanted, limit=PAGE, before=before, full=full)
+        yield head + (_rows(map(_row, page)) if form == "csv" else _lines(page))
+        count, head, more = count + len(page), b"", len(page) == PAGE
+        before = page[-1].number if page else None
+    if form == "ndjson":
+        yield b'{"end":true,"quotes":%d}\n' % count
+
+
+def _lines(quotes: Sequence[ListedQuote]) -> bytes:
+    return b"".join(encode_answer(listed_answer(quote)) + b"\n" for quote in quotes)
+
+
+def _row(quote: ListedQuote) -> tuple[object, ...]:
+    facts = quote.current.facts
+    return (
+        quote.number,
+        quote.id,
+        quote.state,
+        quote.current.revision,
+        quote.latest_revision,
+        as_text(facts.reference),
+        as_text(facts.title),
+        facts.issued_on or "",
+        facts.valid_until or "",
+        facts.currency,
+        plain(facts.cost),
+        plain(facts.subtotal),
+        plain(facts.total),
+        str(facts.complete).lower(),
+        str(facts.materials_only).lower(),
+        facts.price_list or "",
+        facts.price_list_revision or "",
+        facts.engine_version,
+        facts.digest,
+        instant(quote.created_at),
+    )
+
+
+def _rows(rows: Iterable[Sequence[object]]) -> bytes:
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows(rows)
+    return text.getvalue().encode("utf-8")

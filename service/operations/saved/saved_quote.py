@@ -1,0 +1,246 @@
+"""Keep quotes: save, revise, move from state to state, say whom they are for.
+
+What is calculated is calculated before the transaction; what needs the transaction takes its
+connection, which holds the quote until the end. `now` is in seconds, UTC.
+"""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from msgspec import UNSET, UnsetType
+
+from service.catalog import Catalog
+from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.core.quote_state import State, move
+from service.core.reprice.packed import pack_pricing
+from service.operations.conditions import Conditions
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.quote import Quoted, quote_request
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.quoting.quote_request import QuoteRequest
+from service.operations.saved.saved_quote_answer import (
+    RevisionAnswer,
+    SavedQuoteAnswer,
+    StateAnswer,
+    answer_tag,
+    revision_answer,
+    saved_quote_answer,
+    state_answer,
+)
+from service.operations.saved.saved_quote_request import (
+    REQUEST,
+    CustomerRequest,
+    as_received,
+    inside_request,
+    read_saved_quote,
+)
+from service.storage import Connection
+from service.storage.quote_customers import Customer, put_customer
+from service.storage.quote_rows import MOST_MINOR, NewRevision, RevisionFacts, SavedRevision
+from service.storage.saved_quotes import (
+    SavedQuote,
+    change_states,
+    claim_reference,
+    find_moves,
+    find_quote,
+    find_revision,
+    insert_quote,
+    insert_revision,
+)
+
+# Bytes of chance in an id: 80 bits, as many as nobody guesses.
+ID_BYTES = 10
+LATEST = "latest"
+
+
+class QuoteUnknownError(QuoteRefusedError):
+    """There is no saved quote with this id."""
+
+    code = "unknown-saved-quote"
+
+    def __init__(self, quote_id: str) -> None:
+        super().__init__(f"There is no saved quote {quote_id[:64]!r}.")
+
+
+class RevisionUnknownError(QuoteRefusedError):
+    """The quote has no such revision."""
+
+    code = "unknown-quote-revision"
+
+    def __init__(self, quote_id: str, latest: int) -> None:
+        super().__init__(f"The quote {quote_id} has revisions 1 to {latest}.")
+
+
+class ReferenceExistsError(QuoteRefusedError):
+    """Another saved quote has this reference already; `quote_id` is that quote."""
+
+    code = "reference-exists"
+
+    def __init__(self, reference: str, quote_id: str) -> None:
+        self.quote_id = quote_id
+        super().__init__(f"The reference {reference!r} belongs to another saved quote.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A quote that was calculated and can be kept, and whom it is for."""
+
+    kept: NewRevision
+    customer: Customer | None
+
+
+def draft_quote(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None, *, customer: bool
+) -> Draft:
+    """Calculate the quote that a document asks to be kept; with `customer` it may name one.
+
+    Raises QuoteFaultsError with every fault of one pass; places begin with `request`.
+    """
+    received, request, whom = read_saved_quote(document, catalog, stored, customer=customer)
+    try:
+        quoted = quote_request(request, catalog, stored)
+    except QuoteFaultsError as error:
+        raise QuoteFaultsError(inside_request(error.faults)) from None
+    return Draft(
+        kept=kept_quote(as_received(received), request, quoted),
+        customer=None if whom is None else customer_to_core(whom),
+    )
+
+
+def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRevision:
+    """A quote as it is kept.
+
+    Raises QuoteFaultsError for amounts beyond what a database counts in minor units.
+    """
+    price, prices, answer = quoted.quote.price, quoted.quote.job.prices, quoted.answer
+    for amount in (price.total, price.subtotal, price.direct_cost):
+        _check_amount(amount, prices.minor_places)
+    return NewRevision(
+        request=received,
+        answer=encode_answer(answer),
+        pricing=pack_pricing(quoted.quote),
+        facts=RevisionFacts(
+            engine_version=answer.engine_version,
+            catalog_version=answer.catalog_version,
+            digest=answer.digest,
+            currency=prices.currency,
+            minor_places=prices.minor_places,
+            total=price.total,
+            subtotal=price.subtotal,
+            cost=price.direct_cost,
+            complete=answer.price.complete,
+            materials_only=request.materials_only,
+            title=_or_none(answer.title),
+            reference=_or_none(answer.reference),
+            issued_on=request.issued_on,
+            valid_until=_date(answer.valid_until),
+            price_list=prices.id,
+            price_list_revision=prices.revision,
+        ),
+    )
+
+
+def customer_to_core(request: CustomerRequest) -> Customer:
+    """A customer as it is kept."""
+    return Customer(name=request.name, address=request.address)
+
+
+def save_quote(connection: Connection, draft: Draft, now: int) -> SavedQuoteAnswer:
+    """Keep a new quote, a draft. Raises ReferenceExistsError; then nothing is kept."""
+    quote_id = insert_quote(connection, secrets.token_hex(ID_BYTES), draft.kept, now)
+    _claim(connection, draft, quote_id)
+    if draft.customer is not None:
+        put_customer(connection, quote_id, draft.customer, now)
+    return read_quote(connection, quote_id)
+
+
+def revise_quote(
+    connection: Connection, quote_id: str, draft: Draft, seen: Conditions, now: int
+) -> RevisionAnswer:
+    """Keep a further revision, a draft; `seen` names the tag of the newest one.
+
+    Raises QuoteUnknownError, ReferenceExistsError, and what a condition raises.
+    """
+    quote = known_quote(connection, quote_id, lock=True)
+    newest = read_revision(connection, quote_id, LATEST)
+    seen.check(answer_tag(revision_answer(newest)))
+    _claim(connection, draft, quote_id)
+    number = insert_revision(connection, quote, draft.kept, now)
+    return revision_answer(read_revision(connection, quote_id, str(number)))
+
+
+def move_quote(
+    connection: Connection, quote_id: str, target: State, seen: Conditions, now: int
+) -> StateAnswer:
+    """Bring a quote into a state; `seen` names the tag of the state that was seen.
+
+    Raises QuoteUnknownError, StateNotAllowedError, QuoteIncompleteError, and what a condition
+    raises.
+    """
+    quote = known_quote(connection, quote_id, lock=True)
+    before = state_answer(quote, find_moves(connection, quote_id))
+    seen.check(answer_tag(before))
+    change_states(connection, quote, move(quote.revisions, target), now)
+    return read_state(connection, quote_id)
+
+
+def read_quote(connection: Connection, quote_id: str) -> SavedQuoteAnswer:
+    """A quote with the facts of its current revision. Raises QuoteUnknownError."""
+    quote = known_quote(connection, quote_id)
+    return saved_quote_answer(
+        quote, read_revision(connection, quote_id, str(quote.current.number)).head
+    )
+
+
+def read_state(connection: Connection, quote_id: str) -> StateAnswer:
+    """The state of a quote. Raises QuoteUnknownError."""
+    quote = known_quote(connection, quote_id)
+    return state_answer(quote, find_moves(connection, quote_id))
+
+
+def read_revision(connection: Connection, quote_id: str, revision: str) -> SavedRevision:
+    """A revision by its number, or the `latest`.
+
+    Raises QuoteUnknownError, RevisionUnknownError.
+    """
+    quote = known_quote(connection, quote_id)
+    number = quote.latest if revision == LATEST else int(revision)
+    saved = find_revision(connection, quote_id, number) if number <= quote.latest else None
+    if saved is None:
+        raise RevisionUnknownError(quote_id, quote.latest)
+    return saved
+
+
+def known_quote(connection: Connection, quote_id: str, *, lock: bool = False) -> SavedQuote:
+    """A quote by its id; with `lock` it is held. Raises QuoteUnknownError."""
+    quote = find_quote(connection, quote_id, lock=lock)
+    if quote is None:
+        raise QuoteUnknownError(quote_id)
+    return quote
+
+
+def _claim(connection: Connection, draft: Draft, quote_id: str) -> None:
+    reference = draft.kept.facts.reference
+    if reference is not None:
+        owner = claim_reference(connection, reference, quote_id)
+        if owner != quote_id:
+            raise ReferenceExistsError(reference, owner)
+
+
+def _check_amount(amount: Decimal, places: int) -> None:
+    if abs(amount).scaleb(places) > MOST_MINOR:
+        message = f"{amount:f} is more than can be kept"
+        fault = Fault(code="amount-too-large", at=(REQUEST,), message=message)
+        raise QuoteFaultsError([fault])
+
+
+def _or_none(text: str | UnsetType) -> str | None:
+    return None if text is UNSET else str(text)
+
+
+def _date(text: str | UnsetType) -> date | None:
+    return None if text is UNSET else date.fromisoformat(str(text))

@@ -1,0 +1,245 @@
+"""What is answered about saved quotes. Fields stand as they print."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Annotated
+
+from msgspec import UNSET, Meta, Raw, Struct, UnsetType
+
+from service.core.quote_state import State, allowed_states
+from service.operations.answer_figures import Digest, Money
+from service.operations.conditions import content_digest, etag_of
+from service.operations.quoting.answer import PriceListRef
+from service.operations.quoting.measures import plain
+from service.operations.quoting.quote_answer import encode_answer
+from service.storage.quote_lists import ListedQuote
+from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
+from service.storage.saved_quotes import KeptMove, SavedQuote
+
+Id = Annotated[str, Meta(pattern="^[a-z0-9_]{1,64}$")]
+Number = Annotated[int, Meta(ge=1)]
+Instant = Annotated[
+    str,
+    Meta(
+        pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z$",
+        description="Date and time in UTC (ISO 8601).",
+    ),
+]
+AsKept = Annotated[
+    Raw, Meta(description="Byte for byte as kept.", extra_json_schema={"type": "object"})
+]
+
+
+class QuoteFacts(Struct, frozen=True, kw_only=True):
+    """What is known of a revision without its answer."""
+
+    currency: str
+    total: Money
+    subtotal: Money
+    direct_cost: Money
+    complete: bool
+    materials_only: bool
+    engine_version: str
+    catalog_version: Digest
+    digest: Digest
+    price_list: PriceListRef | UnsetType = UNSET
+    priced_by: str | UnsetType = UNSET
+    title: str | UnsetType = UNSET
+    reference: str | UnsetType = UNSET
+    issued_on: str | UnsetType = UNSET
+    valid_until: str | UnsetType = UNSET
+
+
+class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
+    """A saved quote. `state` and `facts` are those of `revision`, the newest that isn't
+    withdrawn; `request` and `answer` stand in full lists only."""
+
+    id: Id
+    number: Number
+    state: State
+    revision: Number
+    latest_revision: Number
+    created_at: Instant
+    updated_at: Instant
+    facts: QuoteFacts
+    request: AsKept | UnsetType = UNSET
+    answer: AsKept | UnsetType = UNSET
+
+
+class RevisionItem(Struct, frozen=True, kw_only=True):
+    """A revision in the list of a quote's revisions."""
+
+    revision: Number
+    state: State
+    created_at: Instant
+    facts: QuoteFacts
+    supersedes: Number | UnsetType = UNSET
+
+
+class RevisionAnswer(Struct, frozen=True, kw_only=True):
+    """A revision, which never changes: what was asked, what was answered, by what versions."""
+
+    quote: Id
+    revision: Number
+    created_at: Instant
+    engine_version: str
+    catalog_version: Digest
+    digest: Digest
+    request: AsKept
+    answer: AsKept
+    supersedes: Number | UnsetType = UNSET
+    price_list: PriceListRef | UnsetType = UNSET
+    priced_by: str | UnsetType = UNSET
+
+
+class RevisionStateAnswer(Struct, frozen=True):
+    """The state of one revision."""
+
+    revision: Number
+    state: State
+
+
+class MoveAnswer(Struct, frozen=True):
+    """One move from state to state, and when it was made."""
+
+    revision: Number
+    before: State
+    after: State
+    at: Instant
+
+
+class StateAnswer(Struct, frozen=True):
+    """The state of a quote, which is that of `revision`; `allowed` may be set next."""
+
+    quote: Id
+    state: State
+    revision: Number
+    allowed: tuple[State, ...]
+    revisions: tuple[RevisionStateAnswer, ...]
+    history: tuple[MoveAnswer, ...]
+
+
+class CustomerAnswer(Struct, frozen=True):
+    """Whom a quote is for."""
+
+    name: str | UnsetType = UNSET
+    address: str | UnsetType = UNSET
+
+
+def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
+    """A quote in a list."""
+    return SavedQuoteAnswer(
+        id=listed.id,
+        number=listed.number,
+        state=listed.state,
+        revision=listed.current.revision,
+        latest_revision=listed.latest_revision,
+        created_at=instant(listed.created_at),
+        updated_at=instant(listed.updated_at),
+        facts=facts_answer(listed.current.facts),
+        request=UNSET if listed.request is None else Raw(listed.request),
+        answer=UNSET if listed.answer is None else Raw(listed.answer),
+    )
+
+
+def saved_quote_answer(quote: SavedQuote, current: RevisionHead) -> SavedQuoteAnswer:
+    """A quote, with the facts of its current revision."""
+    return SavedQuoteAnswer(
+        id=quote.id,
+        number=quote.number,
+        state=quote.current.state,
+        revision=quote.current.number,
+        latest_revision=quote.latest,
+        created_at=instant(quote.created_at),
+        updated_at=instant(quote.updated_at),
+        facts=facts_answer(current.facts),
+    )
+
+
+def revision_item(head: RevisionHead) -> RevisionItem:
+    """A revision in a list."""
+    return RevisionItem(
+        revision=head.revision,
+        state=head.state,
+        created_at=instant(head.created_at),
+        supersedes=head.supersedes or UNSET,
+        facts=facts_answer(head.facts),
+    )
+
+
+def revision_answer(saved: SavedRevision) -> RevisionAnswer:
+    """A revision with what was asked and answered, to the byte."""
+    head, facts = saved.head, saved.head.facts
+    return RevisionAnswer(
+        quote=head.quote_id,
+        revision=head.revision,
+        created_at=instant(head.created_at),
+        supersedes=head.supersedes or UNSET,
+        engine_version=facts.engine_version,
+        catalog_version=facts.catalog_version,
+        price_list=_price_list(facts),
+        priced_by=facts.priced_by or UNSET,
+        digest=facts.digest,
+        request=Raw(saved.request),
+        answer=Raw(saved.answer),
+    )
+
+
+def state_answer(quote: SavedQuote, moves: tuple[KeptMove, ...]) -> StateAnswer:
+    """The state of a quote and how it came there."""
+    return StateAnswer(
+        quote=quote.id,
+        state=quote.current.state,
+        revision=quote.current.number,
+        allowed=allowed_states(quote.revisions),
+        revisions=tuple(
+            RevisionStateAnswer(revision=held.number, state=held.state) for held in quote.revisions
+        ),
+        history=tuple(
+            MoveAnswer(
+                revision=move.revision,
+                before=move.before,
+                after=move.after,
+                at=instant(move.moved_at),
+            )
+            for move in moves
+        ),
+    )
+
+
+def facts_answer(facts: RevisionFacts) -> QuoteFacts:
+    """Facts as they print."""
+    return QuoteFacts(
+        currency=facts.currency,
+        total=plain(facts.total),
+        subtotal=plain(facts.subtotal),
+        direct_cost=plain(facts.cost),
+        complete=facts.complete,
+        materials_only=facts.materials_only,
+        engine_version=facts.engine_version,
+        catalog_version=facts.catalog_version,
+        digest=facts.digest,
+        price_list=_price_list(facts),
+        priced_by=facts.priced_by or UNSET,
+        title=facts.title or UNSET,
+        reference=facts.reference or UNSET,
+        issued_on=facts.issued_on.isoformat() if facts.issued_on else UNSET,
+        valid_until=facts.valid_until.isoformat() if facts.valid_until else UNSET,
+    )
+
+
+def answer_tag(answer: Struct) -> str:
+    """The strong entity tag of an answer."""
+    return etag_of(content_digest(encode_answer(answer)))
+
+
+def instant(seconds: int) -> str:
+    """Seconds since 1970 in UTC as ISO 8601."""
+    return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _price_list(facts: RevisionFacts) -> PriceListRef | UnsetType:
+    if facts.price_list is None or facts.price_list_revision is None:
+        return UNSET
+    return PriceListRef(id=facts.price_list, revision=facts.price_list_revision)

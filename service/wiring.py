@@ -1,0 +1,26 @@
+"""From settings to what they name: the catalog and the database. Used by cli, jobs and api."""
+
+from __future__ import annotations
+
+from service.catalog import Catalog, load_catalog
+from service.settings import Settings
+from service.storage import Store
+
+
+def settings_catalog(settings: Settings) -> Catalog:
+    """The catalog of the shipped folder, plug-ins and the folders that the settings name.
+
+    Raises CatalogInvalidError.
+    """
+    return load_catalog(settings.catalog_path)
+
+
+def open_store(settings: Settings) -> Store:
+    """The database that the settings name, as it is. Raises StorageUrlError."""
+    return Store.open(settings.store_url(), unsafe=settings.database_unsafe)
+
+
+def existing_store(settings: Settings) -> Store | None:
+    """The database, if there is one at head: makes none. Raises StorageError."""
+    store = open_store(settings)
+    return store if store.exists() and store.at_head() else None

@@ -1,0 +1,155 @@
+"""Cautions: limits with their tolerance, one per wall, in a fixed order."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from service.core.cautions.cautions import screen_cautions
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import CautionRule, Jurisdiction, Severity, Trigger
+from tests.given.walls import ft, inch
+
+
+def rule(
+    code: str,
+    trigger: Trigger,
+    *,
+    severity: Severity = "medium",
+    over: float | None = None,
+    at_least: float | None = None,
+    under: float | None = None,
+) -> CautionRule:
+    """A rule with its limits in SI."""
+    return CautionRule(
+        code=code,
+        trigger=trigger,
+        severity=severity,
+        text=f"About {code}.",
+        source="invented",
+        over=over,
+        at_least=at_least,
+        under=under,
+    )
+
+
+def place(*rules: CautionRule) -> Jurisdiction:
+    """A place with these rules."""
+    return Jurisdiction(id="here", version="1", title="Here", cautions=rules)
+
+
+def given_codes(of: CautionRule, value: float) -> list[str]:
+    """Codes that a figure of one wall gives."""
+    found = screen_cautions(place(of), {"wall-1": {of.trigger: Fact(value=value)}}, {})
+    return [caution.code for caution in found]
+
+
+@pytest.mark.parametrize(
+    ("height", "expected"),
+    [
+        (inch(48), []),
+        (inch(48) + 0.00002, []),
+        (inch(48) + 0.00003, ["permit"]),
+        (inch(48.25), ["permit"]),
+        (inch(47), []),
+    ],
+)
+def test_screen_cautions_over_means_beyond_the_tolerance(
+    height: float, expected: list[str]
+) -> None:
+    """A height of exactly 48 in, or 0.001 in more, is not over 48 in."""
+    assert given_codes(rule("permit", "exposed_height", over=inch(48)), height) == expected
+
+
+@pytest.mark.parametrize(
+    ("depth", "expected"),
+    [(ft(5), ["trench"]), (ft(5) - 0.00002, ["trench"]), (ft(4, 11), [])],
+)
+def test_screen_cautions_at_least_includes_the_limit(depth: float, expected: list[str]) -> None:
+    """A trench of 5 ft, less float noise, is one of at least 5 ft."""
+    assert given_codes(rule("trench", "trench_depth", at_least=ft(5)), depth) == expected
+
+
+@pytest.mark.parametrize(("degrees", "expected"), [(69.9, ["sharp"]), (70.0, []), (70.1, [])])
+def test_screen_cautions_under_leaves_out_the_limit(degrees: float, expected: list[str]) -> None:
+    """A corner of 70 deg is not under 70 deg."""
+    of = rule("sharp", "sharp_corner", under=math.radians(70))
+    assert given_codes(of, math.radians(degrees)) == expected
+
+
+def test_screen_cautions_holds_a_range_of_two_limits() -> None:
+    """A rule with two limits holds between them."""
+    of = rule("medium_height", "exposed_height", at_least=ft(3), under=ft(4))
+    assert given_codes(of, ft(3)) == ["medium_height"]
+    assert given_codes(of, ft(4)) == []
+
+
+def test_screen_cautions_compares_masses_without_float_noise() -> None:
+    """51 lb against a limit of 51 lb is no difference, whatever the last bit says."""
+    of = rule("heavy", "unit_weight", over=51 * 0.45359237)
+    assert given_codes(of, 0.45359237 * 51 * (1 + 1e-15)) == []
+    assert given_codes(of, 52 * 0.45359237) == ["heavy"]
+
+
+@pytest.mark.parametrize(("value", "expected"), [(1.0, ["dust"]), (0.0, [])])
+def test_screen_cautions_without_limit_only_has_to_hold(value: float, expected: list[str]) -> None:
+    """A trigger without a figure is 1 or 0."""
+    assert given_codes(rule("dust", "cut_units"), value) == expected
+
+
+def test_screen_cautions_needs_the_fact() -> None:
+    """Nothing is said about what isn't known."""
+    of = place(rule("low", "surcharge", under=100.0), rule("dust", "cut_units"))
+    assert screen_cautions(of, {"wall-1": {}}, {}) == ()
+
+
+def test_screen_cautions_gives_always_to_every_job() -> None:
+    """`always` holds once, without a wall."""
+    (caution,) = screen_cautions(place(rule("locate", "always")), {"a": {}, "b": {}}, {})
+    assert (caution.code, caution.wall) == ("locate", None)
+    assert (caution.text, caution.source) == ("About locate.", "invented")
+
+
+def test_screen_cautions_gives_one_per_wall_by_name() -> None:
+    """A rule that holds for two walls is given for each, by name, in any order of walls."""
+    of = place(rule("permit", "exposed_height", over=ft(4)))
+    walls: dict[str, Facts] = {
+        "upper": {"exposed_height": Fact(value=ft(5))},
+        "lower": {"exposed_height": Fact(value=ft(6))},
+    }
+    found = screen_cautions(of, walls, {})
+    assert [caution.wall for caution in found] == ["lower", "upper"]
+    assert screen_cautions(of, dict(reversed(list(walls.items()))), {}) == found
+
+
+def test_screen_cautions_sorts_by_severity_then_rule_then_wall() -> None:
+    """High before medium before low; equal ones stand as in the file; the job before its walls."""
+    of = place(
+        rule("low_one", "always", severity="low"),
+        rule("medium_one", "cut_units"),
+        rule("high_two", "not_screened", severity="high"),
+        rule("high_one", "cut_units", severity="high"),
+    )
+    walls: dict[str, Facts] = {
+        "b": {"cut_units": Fact(value=1.0)},
+        "a": {"cut_units": Fact(value=1.0), "not_screened": Fact(value=1.0)},
+    }
+    found = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)})
+    assert [(caution.code, caution.wall) for caution in found] == [
+        ("high_two", None),
+        ("high_two", "a"),
+        ("high_one", "a"),
+        ("high_one", "b"),
+        ("medium_one", "a"),
+        ("medium_one", "b"),
+        ("low_one", None),
+    ]
+
+
+def test_screen_cautions_adds_the_figure_in_words() -> None:
+    """The rule's text comes first, then what the fact says about this wall."""
+    of = place(rule("permit", "exposed_height", over=ft(4)))
+    fact = Fact(value=ft(5), words="Largest exposed height 5 ft.")
+    (caution,) = screen_cautions(of, {"wall-1": {"exposed_height": fact}}, {})
+    assert caution.text == "About permit. Largest exposed height 5 ft."

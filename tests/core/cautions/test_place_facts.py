@@ -1,0 +1,146 @@
+"""Facts of ground and season against what a place says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+
+import pytest
+
+from service.core.cautions.place_facts import (
+    book_fact,
+    course_fact,
+    cut_facts,
+    season_facts,
+    septic_fact,
+    soil_facts,
+)
+from service.core.job.fact import Fact, Facts
+from service.core.job.jurisdiction import CautionRule, Jurisdiction, with_base
+from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
+from service.core.job.section import RuleBook
+from service.core.job.site import Site
+from service.core.measure import METRIC, US
+from tests.given.earth import CLASS_SLOPES, soil
+from tests.given.walls import ft, laid, level_wall, section
+
+HERE = Jurisdiction(
+    id="here",
+    version="1",
+    title="Here",
+    cautions=(),
+    cut_slopes=CLASS_SLOPES,
+    frost_months=(1, 12),
+    wet_months=(4,),
+)
+TABLE = Presumptive(
+    lateral=(LateralValues(groups=("CL",), active_pa_m=9000, at_rest_pa_m=16000, source="a"),),
+    bearing=(BearingValue(groups=("CL",), bearing_pa=72000, source="b"),),
+    unsuitable=("CH",),
+)
+
+
+@pytest.mark.parametrize(
+    ("month", "expected"),
+    [(12, (1, 0)), (1, (1, 0)), (2, (0, 0)), (4, (0, 1)), (None, None)],
+)
+def test_season_facts_go_by_the_months_of_the_place(
+    month: int | None, expected: tuple[float, float] | None
+) -> None:
+    """Frost in December and January, wet in April; without a date nothing is said."""
+    facts = season_facts(month, HERE)
+    if expected is None:
+        assert facts == {}
+    else:
+        assert (facts["frost_month"].value, facts["wet_month"].value) == expected
+
+
+def test_soil_facts_of_no_soil() -> None:
+    """A soil that nobody named is said to be missing, and nothing else of it."""
+    facts = soil_facts(None, None, TABLE, US)
+    assert {key: fact.value for key, fact in facts.items()} == {"soil_not_stated": 1.0}
+
+
+def test_soil_facts_give_the_values_of_the_group() -> None:
+    """9 and 16 kPa per m and 72 kPa, each with its source."""
+    clay = replace(soil("clay"), group="CL")
+    words = soil_facts(clay, None, TABLE, METRIC)["presumptive_soil"].words
+    assert "9 kPa per m of depth active and 16 kPa per m of depth at rest (a)" in words
+    assert "72 kPa of bearing (b)" in words
+    assert "presumptive_soil" not in soil_facts(soil(), None, TABLE, US)
+
+
+def test_soil_facts_look_at_the_fill_that_is_brought() -> None:
+    """Fat clay in the ground is fine where gravel is put back, and not the other way round."""
+    fat, gravel = replace(soil(), group="CH"), replace(soil(), group="GW")
+    for retained, fill, unfit in ((fat, gravel, 0), (fat, None, 1), (gravel, fat, 1)):
+        assert soil_facts(retained, fill, TABLE, US)["soil_unsuitable"].value == unfit
+
+
+def test_cut_facts_say_the_slope_of_the_class() -> None:
+    """Class A in fill is sloped as B, and says why."""
+    deep: Facts = {"trench_depth": Fact(value=ft(6))}
+    plain = cut_facts(deep, soil(class_="A"), None, HERE)["classed_cut_depth"]
+    assert plain.value == ft(6)
+    assert plain.words == "Soil class A: no steeper than 0.75:1."
+    filled = cut_facts(deep, soil(class_="A"), Site(seen=("fill",)), HERE)["classed_cut_depth"]
+    assert filled.words == ("Soil class B, not A, because the ground is fill: no steeper than 1:1.")
+    assert cut_facts(deep, None, None, HERE) == {}
+
+
+def test_course_fact_counts_the_highest_stack() -> None:
+    """4 ft over ground in 8 in courses with a 4 in cap: 7 courses."""
+    assert course_fact(laid(level_wall()))["course_count"].value == 7
+
+
+def test_septic_fact_stands_at_no_distance() -> None:
+    """A septic line that was spoken of is near until someone says how far it is."""
+    assert septic_fact(Site(private_lines=("septic",)))["septic_near"].value == 0
+    assert septic_fact(Site(private_lines=("gas",))) == {}
+    assert septic_fact(None) == {}
+
+
+@pytest.mark.parametrize(
+    ("book", "basis", "two"),
+    [("association", "association", 0), ("fhwa", "association", 1), (None, "fhwa", 0)],
+)
+def test_trap_6_book_fact_tells_two_rule_books(book: RuleBook | None, basis: str, two: int) -> None:
+    """Embedment by one book and checks by another are told; a section without a book is not."""
+    plain = section()
+    detail = replace(plain, embedment=replace(plain.embedment, basis=book))
+    assert book_fact(detail, basis)["two_rule_books"].value == two
+
+
+def rule(code: str, severity: str = "low") -> CautionRule:
+    """A rule that always holds."""
+    return CautionRule(
+        code=code,
+        trigger="always",
+        severity="high" if severity == "high" else "low",
+        text=code,
+        source="invented",
+    )
+
+
+def test_with_base_keeps_what_a_place_says_itself() -> None:
+    """Its own caution stands in the place of the base's, others follow, and tables stand whole."""
+    base = replace(
+        HERE, cautions=(rule("one"), rule("two")), guard_reach_m=0.9, add_tiers_within=2.0
+    )
+    own = Jurisdiction(
+        id="own",
+        version="1",
+        title="Own",
+        cautions=(rule("three"), rule("two", "high")),
+        cut_slopes=MappingProxyType({"A": 1.0, "B": 1.0, "C": 2.0}),
+        add_tiers_within=0.0,
+        based_on="here",
+    )
+    found = with_base(own, base)
+    assert [(each.code, each.severity) for each in found.cautions] == [
+        ("one", "low"),
+        ("two", "high"),
+        ("three", "low"),
+    ]
+    assert (found.id, found.cut_slopes["C"], found.guard_reach_m) == ("own", 2.0, 0.9)
+    assert (found.add_tiers_within, found.frost_months) == (0.0, (1, 12))

@@ -1,0 +1,131 @@
+"""Graded areas beside walls: nothing counted twice, no pad undercut."""
+
+from __future__ import annotations
+
+import pytest
+
+from service.core.errors import Fault
+from service.core.ground.beside import beside_faults
+from service.core.ground.grading import measure_grading
+from service.core.job.graded import (
+    AverageDepth,
+    Beside,
+    FinishedPlane,
+    Grading,
+    Ground,
+    Side,
+    SurveyedArea,
+)
+from service.core.job.spec import Station
+from service.core.measure import US
+from tests.given.earth import UPRIGHT, dig_section, dug, ground_wall, soil
+from tests.given.graded import SQUARE, grid, places, survey_of
+from tests.given.walls import ft, laid
+
+START, END = Station(kind="at"), Station(kind="end")
+FLAT = AverageDepth(area_m2=10, depth_m=0.1, work="cut")
+# Exposed 4 ft, base 8 in and pad 14 in under the front grade; units and stone reach 24 in back and
+# the cut rises 56 in from there at 1:1, so it ends 80 in behind the line; graded 3 ft in front.
+WALL = ground_wall((0, 4, 0, 4), (40, 4, 0, 4), graded_in_front_m=ft(3))
+SECTION = dig_section()
+LAYOUT = laid(WALL, UPRIGHT, SECTION, US)
+EARTH = dug(WALL, SECTION, of=soil(class_="B"))
+
+
+def faults_of(
+    side: Side = "behind",
+    from_ft: float = 10.0,
+    ground: Ground = FLAT,
+    *,
+    wall: str = LAYOUT.name,
+    first: Station = START,
+    last: Station = END,
+) -> list[Fault]:
+    """What is wrong with an area beside the wall."""
+    beside = Beside(wall=wall, side=side, from_station=first, to_station=last, from_m=ft(from_ft))
+    grading = Grading(name="lawn", ground=ground, beside=beside)
+    area = measure_grading(grading, US)
+    return list(beside_faults(grading, area, (LAYOUT,), (EARTH,), SECTION.leveling_pad, 1.0, US))
+
+
+def at(feet: float) -> Station:
+    """A station by its distance."""
+    return Station(kind="at", at_m=ft(feet))
+
+
+def level_grid(level_ft: float) -> Ground:
+    """A cell that is cut down to a level."""
+    return grid([[0, 0], [0, 0]], finished=ft(level_ft))
+
+
+@pytest.mark.parametrize(
+    ("side", "near", "reach", "hint"),
+    [
+        ("behind", 6, 80 / 12, "from 6.66667 ft on, or a smaller graded_behind of the wall"),
+        ("front", 2, 3, "from 3 ft on, or a smaller graded_in_front of the wall"),
+    ],
+)
+def test_beside_faults_find_earth_counted_twice(
+    side: Side, near: float, reach: float, hint: str
+) -> None:
+    """An area nearer than the wall's own earthwork reaches is refused, one that begins there is
+    not."""
+    (fault,) = faults_of(side, near)
+    assert (fault.code, fault.at, fault.hint) == ("earth-counted-twice", ("from",), hint)
+    assert faults_of(side, reach) == []
+
+
+def test_beside_faults_take_areas_clear_of_walls() -> None:
+    """An area beside no wall has no place that could be wrong."""
+    grading = Grading(name="lawn", ground=FLAT)
+    area = measure_grading(grading, US)
+    found = beside_faults(grading, area, (LAYOUT,), (EARTH,), SECTION.leveling_pad, 1.0, US)
+    assert list(found) == []
+
+
+def test_beside_faults_name_the_nearest_wall() -> None:
+    """A name that no wall has is refused, with the nearest one as hint."""
+    (fault,) = faults_of(wall=LAYOUT.name + "s")
+    assert (fault.code, fault.at) == ("unknown-wall", ("wall",))
+    assert fault.hint == f"did you mean {LAYOUT.name!r}?"
+    (fault,) = faults_of(wall="zzzzzz")
+    assert fault.hint == "the name of a wall of this request"
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "code", "where"),
+    [
+        (at(10), at(10), "grading-stations-order", ("to_station",)),
+        (at(20), at(10), "grading-stations-order", ("to_station",)),
+        (START, at(41), "grading-stations-order", ("to_station",)),
+        (Station(kind="after", part=2), END, "station-unknown-part", ("from_station", "after")),
+    ],
+    ids=["same", "backward", "beyond", "no such part"],
+)
+def test_beside_faults_hold_stations_to_the_plan(
+    first: Station, last: Station, code: str, where: tuple[str, ...]
+) -> None:
+    """Stations run forward, inside the wall of 40 ft with one part."""
+    assert (code, where) in [(fault.code, fault.at) for fault in faults_of(first=first, last=last)]
+
+
+def test_beside_faults_find_ground_under_the_pad() -> None:
+    """The pad's underside lies at -14 in, its front edge 6 in out: 3 ft from the line soil that
+    stands at 1:1 may lie 2.5 ft lower, at -3.667 ft; lower ground takes the pad's support away."""
+    (fault,) = faults_of("front", 3, level_grid(-3.7))
+    assert (fault.code, fault.at) == ("finished-under-pad", ("grid",))
+    assert "-1.16667 ft" in fault.message
+    assert faults_of("front", 3, level_grid(-3.6)) == []
+    assert faults_of("behind", 10, level_grid(-3.7)) == []
+
+
+def test_beside_faults_find_a_surveyed_level_under_the_pad() -> None:
+    """A finished level of a survey counts like that of a grid."""
+    area = SurveyedArea(
+        survey=survey_of([(e, n, 0.0) for e, n in SQUARE]),
+        boundary=places(*SQUARE),
+        finished=FinishedPlane(level_m=ft(-6)),
+    )
+    assert [(f.code, f.at) for f in faults_of("front", 3, area)] == [
+        ("finished-under-pad", ("survey",))
+    ]

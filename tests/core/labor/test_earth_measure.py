@@ -1,0 +1,62 @@
+"""What work on earth is measured by."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from service.core.ground.balance import Earthwork, GradedEarth, balance
+from service.core.job.truck import Truck
+from service.core.labor.earth_measure import measure_earth
+from service.core.measure import US
+from tests.given.earth import soil
+
+TRUCK = Truck(volume_m3=5.0, payload_kg=1e9)
+
+
+def graded(*areas: GradedEarth, truck: Truck | None = TRUCK) -> Earthwork:
+    """The balance of some graded areas: swell 0.25, shrink 0.10."""
+    return balance((), areas, soil(), None, truck, None, US)
+
+
+def test_measure_earth_of_nothing_is_nothing() -> None:
+    """Without earthwork nothing is measured."""
+    assert measure_earth(None) == {}
+
+
+def test_measure_earth_shares_what_leaves_by_what_is_cut() -> None:
+    """30 and 10 m3 of cut, 18 m3 of fill take 20 of bank: 20 bank, 25 loose leave in 5 loads."""
+    earth = graded(
+        GradedEarth(name="strip", cut_m3=30.0, fill_m3=0.0, stripped_m3=4.0, replaced_m3=2.0),
+        GradedEarth(name="lawn", cut_m3=10.0, fill_m3=18.0),
+    )
+    found = measure_earth(earth)
+    assert found["cut_volume"] == (("grading: lawn", 10.0), ("grading: strip", 30.0))
+    assert found["fill_volume"] == (("grading: lawn", 18.0),)
+    assert found["backfill_volume"] == ()
+    assert dict(found["haul_off_volume"]) == pytest.approx(
+        {"grading: lawn": 6.25, "grading: strip": 18.75}
+    )
+    assert math.fsum(net for _, net in found["haul_off_loads"]) == pytest.approx(5.0)
+    assert found["import_volume"] == ()
+    assert found["topsoil_strip_volume"] == (("grading: strip", 4.0),)
+    assert found["topsoil_spread_volume"] == (("grading: strip", 2.0),)
+
+
+def test_measure_earth_shares_what_comes_by_what_is_placed() -> None:
+    """9 and 27 m3 of fill take 40 of bank, 50 loose: 10 loads, a quarter of them for the first."""
+    found = measure_earth(
+        graded(
+            GradedEarth(name="a", cut_m3=0.0, fill_m3=9.0),
+            GradedEarth(name="b", cut_m3=0.0, fill_m3=27.0),
+        )
+    )
+    assert dict(found["import_volume"]) == pytest.approx({"grading: a": 12.5, "grading: b": 37.5})
+    assert dict(found["import_loads"]) == pytest.approx({"grading: a": 2.5, "grading: b": 7.5})
+
+
+def test_measure_earth_counts_no_loads_without_a_truck() -> None:
+    """Nobody says what a load is."""
+    found = measure_earth(graded(GradedEarth(name="a", cut_m3=0.0, fill_m3=9.0), truck=None))
+    assert found["import_loads"] == ()

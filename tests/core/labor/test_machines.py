@@ -1,0 +1,284 @@
+"""Machines in the labor: hours, days, operators, what takes their place where they don't fit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.access import Access
+from service.core.job.machine import HandStrip, Hired, Machine
+from service.core.job.rates import Measured, Rates
+from service.core.job.soil import SoilKind
+from service.core.labor.fit import Place
+from service.core.labor.hours import Labor, MachineHours
+from service.core.labor.labor import NO_OTHER_WORK, OtherWork, schedule
+from service.core.labor.machine_time import hold_machines
+from service.core.measure import US
+from service.core.shares import Shares
+from tests.given.machines import (
+    CUT,
+    LB,
+    PLATE,
+    YD3,
+    digger,
+    machine_rates,
+    machine_task,
+    three,
+    worked,
+)
+from tests.given.money import bought, daily, quantities, rates, scheduled, task
+from tests.given.walls import ft, inch
+
+BY_HAND = task("dig_by_hand", by="cut_volume", hours="1.5", unit="yd3")
+
+
+def refused(of: Rates, place: Place, other: OtherWork = NO_OTHER_WORK) -> Fault:
+    """The one fault of a labor that can't be scheduled."""
+    with pytest.raises(QuoteFaultsError) as caught:
+        schedule(of, {}, quantities(), US, measured=CUT, place=place, other=other)
+    (fault,) = caught.value.faults
+    return fault
+
+
+def done(labor: Labor) -> tuple[list[str], list[str]]:
+    """Tasks of crews and of machines."""
+    return [each.task for each in labor.tasks], [each.task for each in labor.machine_tasks]
+
+
+def test_schedule_times_machines_apart_from_crews() -> None:
+    """12 yd3 at 0.25 h are 3 machine-hours in one day, and 3 h of whoever runs the machine."""
+    labor = worked(machine_rates(machine_task()))
+    (time,) = labor.equipment
+    assert (time.hours, time.days, time.machine.id) == (Decimal(3), 1, "digger")
+    assert [(each.task, each.crew, each.hours) for each in labor.tasks] == [
+        ("dig", "crew", Decimal(3))
+    ]
+    assert labor.labor_hours == Decimal(3)
+    assert [name for name, _ in time.shares] == ["wall-1"]
+    assert time.how == ("3 machine-hours", "3 h / 8 h a day: 1 day begun")
+
+
+def test_schedule_needs_nobody_for_a_machine_with_its_operator() -> None:
+    """A machine without an operator of the rates takes no person-hours."""
+    labor = worked(machine_rates(machine_task(), machines=[digger(operator=None)]))
+    assert (labor.tasks, labor.labor_hours) == ((), Decimal(0))
+    assert labor.equipment[0].hours == Decimal(3)
+
+
+def test_schedule_leaves_out_machines_with_nothing_to_do() -> None:
+    """Nothing is dug: no machine comes."""
+    labor = worked(machine_rates(machine_task()), measured={})
+    assert (labor.equipment, labor.machine_tasks) == ((), ())
+
+
+def test_schedule_sums_the_variances_of_a_machine() -> None:
+    """Two tasks of 12 yd3 at 1, 2 and 3 h: 24 h each with a deviation of 4 h; together 48 h and
+    32^0.5 = 5.657 h, so 48 - 0.8416 x 5.657 = 43.24 h and 52.76 h."""
+    rate = three("1", "2", "3")
+    of = machine_rates(machine_task(hours=rate), machine_task("trim", hours=rate))
+    (time,) = worked(of).equipment
+    assert (time.hours, time.hours_low, time.hours_high) == (
+        Decimal(48),
+        Decimal("43.24"),
+        Decimal("52.76"),
+    )
+    assert time.days == 6
+
+
+def test_schedule_counts_idle_days_of_hire() -> None:
+    """3 h are a day, and two more on which the machine stands."""
+    hired = Hired(day_item="digger_day", idle_days=Decimal(2))
+    (time,) = worked(machine_rates(machine_task(), machines=[digger(hired=hired)])).equipment
+    assert time.days == 3
+
+
+@pytest.mark.parametrize(("span", "days"), [("0.5", 1), ("3", 3), ("3.1", 4)])
+def test_hold_machines_counts_from_first_to_last_day_of_need(span: str, days: int) -> None:
+    """A machine stays over the order of work, never for fewer days than its hours take."""
+    labor = hold_machines(worked(machine_rates(machine_task())), {"digger": Fraction(span)})
+    assert labor.equipment[0].days == days
+
+
+def test_hold_machines_leaves_others_alone() -> None:
+    """A machine without a span keeps its days."""
+    labor = worked(machine_rates(machine_task()))
+    assert hold_machines(labor, {}) == labor
+
+
+def test_schedule_passes_a_machine_as_wide_as_the_passage() -> None:
+    """5 ft wide through 5 ft."""
+    labor = worked(machine_rates(machine_task()), place=Place(access=Access(narrowest_m=ft(5))))
+    assert labor.replaced == ()
+
+
+@pytest.mark.parametrize(
+    ("access", "code", "at"),
+    [
+        (Access(narrowest_m=ft(4.9)), "machine-too-wide", ("access", "narrowest_passage")),
+        (Access(stairs=3), "machine-stopped-by-stairs", ("access", "stairs")),
+        (Access(load_limit_kg=7999 * LB), "machine-too-heavy", ("access", "load_limit")),
+    ],
+)
+def test_schedule_digs_by_hand_where_no_machine_comes(
+    access: Access, code: str, at: tuple[str, ...]
+) -> None:
+    """12 yd3 at 1.5 h are 18 h by hand; without a task in its place the machine is a fault."""
+    place = Place(access=access)
+    labor = worked(
+        machine_rates(machine_task(otherwise="dig_by_hand"), tasks=[BY_HAND]), place=place
+    )
+    assert done(labor) == (["dig_by_hand"], [])
+    assert labor.labor_hours == Decimal(18)
+    (replaced,) = labor.replaced
+    assert (replaced.task, replaced.by, replaced.code) == ("dig", "dig_by_hand", code)
+    fault = refused(machine_rates(machine_task()), place)
+    assert (fault.code, fault.at) == (code, at)
+
+
+def test_schedule_does_what_takes_a_tasks_place_only_then() -> None:
+    """Where the machine digs, nobody digs by hand."""
+    labor = worked(machine_rates(machine_task(otherwise="dig_by_hand"), tasks=[BY_HAND]))
+    assert done(labor) == (["dig"], ["dig"])
+
+
+def test_schedule_lets_a_machine_without_width_stay_outside() -> None:
+    """What has no width is asked for no passage, and climbs no stairs."""
+    access = Access(narrowest_m=ft(2), stairs=4)
+    of = machine_rates(machine_task(), machines=[digger(width_ft=None)])
+    assert worked(of, place=Place(access=access)).replaced == ()
+
+
+def test_schedule_takes_a_machine_that_lifts_the_heaviest_unit() -> None:
+    """The machine lifts 100 lb: units of 90 lb are set by it, units of 105 lb by hand."""
+    lifting = replace(
+        machine_task(
+            "set",
+            by="standard_units",
+            unit="each",
+            otherwise="set_by_hand",
+            hours=three("1", "1", "1"),
+        ),
+        lifts_units=True,
+    )
+    by_hand = task("set_by_hand")
+    of = machine_rates(lifting, tasks=[by_hand])
+    for pounds, expected in ((90, ["set"]), (105, ["set_by_hand"])):
+        line = replace(bought("block", "10"), weight_kg=10 * pounds * LB)
+        taken = quantities(line, measured={"standard_units": (("wall-1", 10.0),)})
+        assert [each.task for each in schedule(of, {}, taken, US).tasks] == expected
+
+
+def plate_and_rammer(plate: Machine, rammer: Machine) -> Rates:
+    """A plate, in its place a rammer."""
+    by_plate = machine_task(
+        "plate", by="backfill_volume", machine="plate", compacts=True, otherwise="ram"
+    )
+    by_rammer = machine_task("ram", by="backfill_volume", machine="rammer", compacts=True)
+    return machine_rates(by_plate, by_rammer, machines=[plate, rammer])
+
+
+def test_schedule_rams_clay() -> None:
+    """A plate takes granular soil in layers of 4 in: 17.111 yd3 an hour, so 34.222 yd3 take 2 h.
+    Clay takes a rammer; of a soil of no stated kind the thinnest layer of the plate holds."""
+    plate = digger("plate", width_ft=None, compaction=PLATE)
+    ramming = replace(PLATE, layers_m={"clay": inch(4), "granular": inch(4)}, passes=8)
+    of = plate_and_rammer(plate, digger("rammer", width_ft=None, compaction=ramming))
+    # 1.75 ft x 70.4 ft x 60 x 1/3 ft x 0.75 / 4 = 462 ft3 an hour
+    measured: dict[Measured, Shares] = {"backfill_volume": (("wall-1", 924 * ft(1) ** 3),)}
+
+    def times(kind: SoilKind | None) -> list[tuple[str, Decimal]]:
+        place = Place(soil_kind=kind)
+        return [(t.machine.id, t.hours) for t in worked(of, measured, place).equipment]
+
+    assert times("granular") == [("plate", Decimal(2))]
+    assert times("clay") == [("rammer", Decimal(4))]
+    assert times(None) == [("plate", Decimal("2.67"))]
+
+
+def test_schedule_refuses_a_plate_on_clay_with_nothing_in_its_place() -> None:
+    """Nobody compacts clay with a plate."""
+    alone = machine_task(compacts=True, machine="plate")
+    of = machine_rates(alone, machines=[digger("plate", compaction=PLATE)])
+    fault = refused(of, Place(soil_kind="clay"))
+    assert (fault.code, fault.at) == ("soil-not-compacted", ("soils",))
+
+
+def test_schedule_takes_other_work_into_the_same_days() -> None:
+    """Site work fills the days of crew and machine: 3 h and 6 h of digging are two days."""
+    stump = MachineHours(
+        task="stump",
+        title="Grind a stump",
+        machine="digger",
+        quantity=1.0,
+        dimension="count",
+        hours=Decimal(6),
+        hours_low=Decimal(6),
+        hours_high=Decimal(6),
+        shares=(),
+        how=("1 each x 6 h per each = 6 h",),
+    )
+    other = OtherWork(machine_tasks=(stump,))
+    labor = schedule(machine_rates(machine_task()), {}, quantities(), US, measured=CUT, other=other)
+    (time,) = labor.equipment
+    assert (time.hours, time.days, time.how[0]) == (Decimal(9), 2, "3 + 6 = 9 machine-hours")
+    assert labor.labor_hours == Decimal(9)
+    fault = refused(machine_rates(), Place(access=Access(stairs=1)), other)
+    assert (fault.code, "site work" in fault.message) == ("machine-stopped-by-stairs", True)
+
+
+def test_schedule_takes_other_tasks_into_the_crews_days() -> None:
+    """Hours timed elsewhere are added to those of the rates."""
+    (found,) = scheduled(rates(task()), {"standard_units": (("wall-1", 189.0),)}).tasks
+    other = OtherWork(tasks=(replace(found, task="fence"),))
+    labor = schedule(rates(fixed=[daily("1")]), {}, quantities(), US, other=other)
+    assert [each.task for each in labor.tasks] == ["fence", "travel"]
+    assert labor.labor_hours == Decimal("10.45")
+
+
+def test_schedule_keeps_the_strip_behind_the_units_for_hands() -> None:
+    """Faces of 100 ft2 and a strip of 12 in: 100 ft3 by hand, of which 60 ft3 are stone; of
+    300 ft3 of backfill 260 ft3 are left for a machine."""
+    cubic = ft(1) ** 3
+    measured: dict[Measured, Shares] = {
+        "face_area": (("wall-1", 100 * ft(1) ** 2),),
+        "drainage_volume": (("wall-1", 60 * cubic),),
+        "backfill_volume": (("wall-1", 300 * cubic),),
+    }
+    strip = task("strip", by="hand_strip_volume", hours="1", unit="yd3")
+    machine = machine_task(by="machine_backfill_volume", hours=three("1", "1", "1"))
+    of = replace(
+        machine_rates(machine, tasks=[strip], machines=[digger(operator=None)]),
+        hand_strip=HandStrip(width_m=ft(1), layer_m=inch(4)),
+    )
+    labor = schedule(of, {}, quantities(), US, measured=measured)
+    assert labor.tasks[0].quantity == pytest.approx(100 * cubic)
+    assert labor.machine_tasks[0].quantity == pytest.approx(260 * cubic)
+    without = schedule(replace(of, hand_strip=None), {}, quantities(), US, measured=measured)
+    assert without.tasks == ()
+    assert without.machine_tasks[0].quantity == pytest.approx(300 * cubic)
+
+
+def test_schedule_counts_loads() -> None:
+    """A machine that carries loads says how many."""
+    hauling = machine_task("haul", by="haul_off_loads", unit="load", hours=three("1", "1", "1"))
+    measured: dict[Measured, Shares] = {"haul_off_loads": (("a", 1.0), ("b", 2.0))}
+    assert worked(machine_rates(hauling), measured).equipment[0].loads == Decimal(3)
+
+
+def test_schedule_shows_the_arithmetic_of_a_range() -> None:
+    """An estimator can re-add expected hours and both points from the words."""
+    (found,) = worked(machine_rates(machine_task(hours=three("1", "2", "3")))).machine_tasks
+    assert found.how == (
+        "measured by cut volume",
+        "h per yd3: (1 low + 4 x 2 likely + 3 high) / 6 = 2",
+        "12 yd3 x 2 h per yd3 = 24 h",
+        (
+            "deviation (36 high - 12 low) / 6 = 4 h; -/+ 0.8416 x the deviation: 20.63 h is "
+            "not reached in one case of five, 27.37 h not exceeded in four of five"
+        ),
+    )
+    assert found.quantity == 12 * YD3

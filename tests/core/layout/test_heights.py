@@ -1,0 +1,72 @@
+"""Heights that fit, worked by hand: units 8 in high with a 4 in cap, 6 in embedment at least."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+import pytest
+
+from service.core.job.job import Job
+from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.price_list import PriceList
+from service.core.job.spec import WallSpec
+from service.core.layout.heights import heights_that_fit, raised, with_wall
+from service.core.measure import US
+from service.core.quote import lay_out_walls
+from tests.given.basis import ASSOCIATION
+from tests.given.walls import entry, ft, inch, level_wall, section, straight, system, to_inch, wall
+
+
+def job(spec: WallSpec) -> Job:
+    """A job of one wall; nothing of it is priced here."""
+    return Job(
+        units=US,
+        walls=(spec,),
+        system=system(),
+        section=section(),
+        materials=MappingProxyType({}),
+        prices=PriceList(currency="USD", minor_places=2, items=MappingProxyType({})),
+        jurisdiction=Jurisdiction(id="here", version="1", title="Here", cautions=()),
+        basis=ASSOCIATION,
+    )
+
+
+def test_heights_that_fit_use_every_course_whole() -> None:
+    """Whole courses: n carry 8n + 4 - 6 in: 48 in takes 7; 6 carry 46 in, 8 carry 62 in."""
+    here = job(level_wall((straight(ft(40)),), inch(48)))
+    fits = heights_that_fit(here, 0)
+    assert fits.below_m is not None
+    assert fits.above_m is not None
+    assert to_inch(fits.below_m) == pytest.approx(-2, abs=1e-9)
+    assert to_inch(fits.above_m) == pytest.approx(14, abs=1e-9)
+    for change, courses in ((fits.below_m, 6), (fits.above_m, 8)):
+        (found,) = lay_out_walls(with_wall(here, 0, raised(here.walls[0], change)))
+        assert len(found.courses) == courses
+        # the top is met exactly and the embedment is exactly the least: nothing is wasted
+        assert to_inch(found.max_wall_height_m - found.max_exposed_m) == pytest.approx(6)
+
+
+def test_heights_that_fit_rounded_down_are_the_first_with_the_course() -> None:
+    """From the base up one course is buried: 48 in holds floor((48 - 4 + 8)/8) = 6 courses.
+
+    The seventh stands from (7·8 - 8 + 4) = 52 in on, the fifth from 36 in on.
+    """
+    spec = wall(
+        (straight(ft(40)),),
+        (entry(0.0, inch(48)), entry("end", inch(48))),
+        level_from="base",
+        top_rounding="down",
+    )
+    fits = heights_that_fit(job(spec), 0)
+    assert fits.below_m is not None
+    assert fits.above_m is not None
+    assert to_inch(fits.below_m) == pytest.approx(-12, abs=1e-9)
+    assert to_inch(fits.above_m) == pytest.approx(4, abs=1e-9)
+
+
+def test_heights_that_fit_below_a_single_course_is_none() -> None:
+    """One course of 8 in with its cap carries 6 in; without it there is no wall."""
+    fits = heights_that_fit(job(level_wall((straight(ft(40)),), inch(6))), 0)
+    assert fits.below_m is None
+    assert fits.above_m is not None
+    assert to_inch(fits.above_m) == pytest.approx(8, abs=1e-9)

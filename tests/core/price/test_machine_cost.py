@@ -1,0 +1,125 @@
+"""Price lines of machines: hours, hire, delivery and pick-up, fuel."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from service.core.errors import Fault
+from service.core.job.machine import Hired, Machine
+from service.core.labor.hours import Labor, MachineTime
+from service.core.price.price import Price
+from tests.given.machines import digger, equipment
+from tests.given.money import Priced, faults_of, labor, line, priced, prices
+
+HIRED = digger(hired=Hired(day_item="day", week_item="week"))
+HIRE: dict[str, Priced] = {"day": ("285.00", "day"), "week": ("980.00", "each")}
+
+
+def of_machines(*times: MachineTime) -> Labor:
+    """Labor of machines alone."""
+    return replace(labor(), equipment=times)
+
+
+def cost_of(times: tuple[MachineTime, ...], items: dict[str, Priced]) -> Price:
+    """Their price at these costs."""
+    return priced(of=prices(items), work=of_machines(*times))
+
+
+def fault_of(times: tuple[MachineTime, ...], items: dict[str, Priced]) -> Fault:
+    """The one thing that keeps them from being priced."""
+    (fault,) = faults_of(lambda: cost_of(times, items))
+    return fault
+
+
+@pytest.mark.parametrize(
+    ("price", "quantity", "cost"),
+    [
+        (("62.00", "h"), "10.5", "651.00"),
+        (("400.00", "day"), "2", "800.00"),
+        (("90.00", "load"), "3", "270.00"),
+    ],
+)
+def test_price_pays_an_owned_machine_as_its_price_is_per(
+    price: Priced, quantity: str, cost: str
+) -> None:
+    """10.5 hours, two days or three loads: the quantity of the line x its unit cost is its cost."""
+    time = equipment("10.5", 2, digger(), loads="3")
+    found = line(cost_of((time,), {"digger_hour": price}), "digger_hour")
+    assert found.cost == Decimal(cost)
+    assert (found.kind, found.group) == ("equipment", "equipment")
+    assert (found.quantity, found.quantity_unit) == (Decimal(quantity), price[1])
+
+
+def test_price_hires_at_the_cheapest_mix() -> None:
+    """Seven days: a week and two days."""
+    found = cost_of((equipment("50", 7, HIRED),), HIRE)
+    assert [(each.item, each.quantity, each.cost) for each in found.lines] == [
+        ("day", Decimal(2), Decimal("570.00")),
+        ("week", Decimal(1), Decimal("980.00")),
+    ]
+    words = "cheapest hire for 7 days: 1 x 5 days by the week + 2 by the day = 1550.00"
+    assert words in line(found, "week").how
+
+
+def test_price_hires_by_the_day_alone() -> None:
+    """Without a week of hire there are days."""
+    alone = digger(hired=Hired(day_item="day"))
+    found = cost_of((equipment("20", 3, alone),), HIRE)
+    assert [(each.item, each.cost) for each in found.lines] == [("day", Decimal("855.00"))]
+
+
+def test_price_brings_fetches_and_fuels() -> None:
+    """Delivery and pick-up once each, fuel by the machine-hour; one line per item over all
+    machines."""
+    first = replace(
+        digger(), delivery_item="move", pick_up_item="move", fuel_item="fuel", operator=None
+    )
+    second = replace(first, id="roller", title="Roller")
+    items: dict[str, Priced] = {
+        "digger_hour": ("1.00", "h"),
+        "move": ("95.00", "each"),
+        "fuel": ("14.00", "h"),
+    }
+    found = cost_of((equipment("3", 1, first), equipment("2", 1, second)), items)
+    assert line(found, "move").cost == Decimal("380.00")
+    assert (line(found, "move").kind, line(found, "move").group) == ("delivery", "delivery")
+    assert line(found, "fuel").cost == Decimal("70.00")
+    assert line(found, "fuel").description == "Digger, Roller"
+
+
+def test_price_splits_machines_over_walls_by_hours() -> None:
+    """3 h for wall a and 1 h for wall b."""
+    time = equipment("4", 1, digger(), shares=(("a", 3.0), ("b", 1.0)))
+    found = priced(
+        of=prices({"digger_hour": ("10.00", "h")}), work=of_machines(time), walls=("a", "b")
+    )
+    assert found.by_wall == (("a", Decimal("30.00")), ("b", Decimal("10.00")))
+
+
+@pytest.mark.parametrize(
+    ("machine", "items", "code"),
+    [
+        (digger(), {}, "price-missing"),
+        (digger(), {"digger_hour": ("1.00", "load")}, "price-unit-mismatch"),
+        (HIRED, {"week": HIRE["week"]}, "price-missing"),
+        (HIRED, {"day": HIRE["day"]}, "price-missing"),
+        (HIRED, {**HIRE, "day": ("35.00", "h")}, "price-unit-mismatch"),
+        (HIRED, {**HIRE, "week": ("980.00", "day")}, "price-unit-mismatch"),
+    ],
+)
+def test_price_says_what_keeps_a_machine_from_its_price(
+    machine: Machine, items: dict[str, Priced], code: str
+) -> None:
+    """A price that is missing, or per something that can't be counted."""
+    assert fault_of((equipment("3", 1, machine),), items).code == code
+
+
+def test_price_refuses_one_item_in_two_units() -> None:
+    """An item that is an hour of one machine and the delivery of another has no one price."""
+    other = replace(digger("roller"), delivery_item="digger_hour")
+    items: dict[str, Priced] = {"digger_hour": ("1.00", "h"), "roller_hour": ("1.00", "h")}
+    times = (equipment("3", 1, digger()), equipment("3", 1, other))
+    assert fault_of(times, items).code == "price-unit-mismatch"

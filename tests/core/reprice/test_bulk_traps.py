@@ -1,0 +1,114 @@
+"""Traps that change money, on the bulk path (the ordinary path has its own tests of them)."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from types import MappingProxyType
+
+from service.core.job.price_list import PriceList
+from service.core.job.terms import Terms
+from service.core.labor.hours import Labor
+from service.core.reprice import packed_format as form
+from service.core.reprice.bulk_price import reprice_packed
+from service.core.reprice.packed import pack_inputs
+from service.core.reprice.packed_columns import price_columns
+from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
+from service.core.takeoff.quantities import QuantityLine
+from tests.given.money import bought, crew_time, labor, margin, markup, prices, tax
+
+
+def amounts(
+    now: PriceList,
+    *lines: QuantityLine,
+    terms: Terms | None = None,
+    work: Labor | None = None,
+) -> dict[str, Decimal]:
+    """The roll-up of some lines at new prices, by the bulk path alone; they were packed at twice
+    these prices."""
+    inputs = PricingInputs(
+        currency="USD",
+        minor_places=2,
+        lines=lines,
+        labor=work,
+        terms=terms,
+        extras=(),
+        wall_names=("wall-1",),
+        overrides=MappingProxyType({}),
+    )
+    doubled = prices(
+        {item: (f"{2 * held.unit_cost:f}", held.per) for item, held in now.items.items()}
+    )
+    packed = pack_inputs(inputs, price_inputs(inputs, doubled))
+    bulk = reprice_packed([packed], price_columns(now))
+    assert not bulk.ordinary[0]
+    found = zip(form.AMOUNTS, bulk.amounts[0].tolist(), strict=True)
+    return {name: Decimal(amount).scaleb(-2) for name, amount in found}
+
+
+def test_waste_is_added_once() -> None:
+    """Trap 27: an order of 42 pieces holds its waste already; it is paid as it stands."""
+    found = amounts(prices({"block": ("2.00", "each")}), bought("block", "42"))
+    assert found["direct_cost"] == Decimal("84.00")
+
+
+def test_packs_are_paid_whole() -> None:
+    """Trap 28: 2 pallets are 2 x 210.00, or their 80 pieces at 2.75 each."""
+    line = bought("block", "2", "pallet", pack=("40", "each"))
+    assert amounts(prices({"block": ("210.00", "pack")}), line)["total"] == Decimal("420.00")
+    assert amounts(prices({"block": ("2.75", "each")}), line)["total"] == Decimal("220.00")
+
+
+def test_markup_is_not_margin() -> None:
+    """Trap 29: 35 % of 1000.00 as markup makes 1350.00, as margin 1538.46."""
+    now = prices({"block": ("10.00", "each")})
+    for profit, total in ((markup("0.35"), "1350.00"), (margin("0.35"), "1538.46")):
+        found = amounts(now, bought("block", "100"), terms=Terms(profit=profit))
+        assert found["total"] == Decimal(total)
+
+
+def test_overhead_is_on_cost() -> None:
+    """Trap 30: 10 % overhead of 1000.00 is 100.00, whatever the price comes to."""
+    of = Terms(overhead_share=Decimal("0.10"), profit=markup("0.50"))
+    found = amounts(prices({"block": ("10.00", "each")}), bought("block", "100"), terms=of)
+    assert (found["overhead"], found["total"]) == (Decimal("100.00"), Decimal("1650.00"))
+
+
+def test_labor_is_paid_with_its_burden() -> None:
+    """Trap 31: hours of a wage of 28.97 that costs 41.03 with its burden are paid at 41.03."""
+    work = labor(crew_time("10", hour_cost="41.03"))
+    found = amounts(prices({"block": ("1.00", "each")}), work=work)
+    assert found["direct_cost"] == Decimal("410.30")
+
+
+def test_lines_are_rounded_and_totals_are_their_sums() -> None:
+    """Trap 35: three lines of 0.502 are 0.50 each and 1.50 together, not 1.51; tax is rounded
+    once, on their sum."""
+    now = prices({f"item_{n}": ("0.502", "each") for n in range(3)})
+    lines = [bought(f"item_{n}") for n in range(3)]
+    found = amounts(now, *lines, terms=Terms(tax=tax("0.07")))
+    assert found["direct_cost"] == Decimal("1.50")
+    assert (found["tax"], found["total"]) == (Decimal("0.11"), Decimal("1.61"))
+
+
+def test_conversion_is_within_the_product() -> None:
+    """A price per yard of 2.00 for 10 ft is 6.67, not 10 x 0.67."""
+    found = amounts(prices({"pipe": ("2.00", "yd")}), bought("pipe", "10", "ft", group="pipe"))
+    assert found["direct_cost"] == Decimal("6.67")
+
+
+def test_sums_beyond_the_bounds_go_the_ordinary_way() -> None:
+    """Amounts that no 64 bits hold are never computed wrongly: the ordinary calculation has
+    them."""
+    inputs = PricingInputs(
+        currency="USD",
+        minor_places=2,
+        lines=(bought("block", "999999999999"),),
+        labor=None,
+        terms=Terms(contingency=Decimal("0.123456"), profit=margin("0.999999")),
+        extras=(),
+        wall_names=("wall-1",),
+        overrides=MappingProxyType({}),
+    )
+    now = prices({"block": ("999999999.999999", "each")})
+    packed = pack_inputs(inputs, price_inputs(inputs, prices({"block": ("0.01", "each")})))
+    assert reprice_packed([packed], price_columns(now)).ordinary[0]

@@ -1,0 +1,181 @@
+"""Earth pressure: limits of validity, and the laws that hold for every wall."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.core.screening.earth_pressure import (
+    Pressure,
+    PressureLimitError,
+    at_rest,
+    coulomb,
+    coulomb_pressure,
+    failure_plane_rad,
+    mononobe_okabe,
+    rankine,
+    rankine_pressure,
+    surcharge_share,
+    thrust,
+)
+from tests.given.statics import deg, leaning
+
+frictions = st.floats(20, 44)
+batters = st.floats(0, 20)
+shares = st.floats(0, 0.95)
+steps = st.floats(0.5, 5)
+
+
+@pytest.mark.parametrize(
+    ("angles", "reason"),
+    [
+        ((30, 20, 5, 30.1), "slope of 30.1° is steeper than the soil's friction angle, 30.0°"),
+        ((30, 30.1, 5, 0), "wall friction of 30.1° must lie between 0 and"),
+        ((30, -1, 5, 0), "wall friction of -1.0° must lie between 0 and"),
+        ((30, 20, 60, 0), "batter of 60.0° is out of range"),
+        ((30, 20, -30, 0), "batter of -30.0° is out of range"),
+        ((90, 20, 0, 0), "friction angle of 90.0° is out of range"),
+        ((-1, 0, 0, 0), "friction angle of -1.0° is out of range"),
+        ((30, 20, 0, -90), "slope of -90.0°"),
+        ((30, 20, -29, -62), "batter of -29.0° is out of range"),
+    ],
+)
+def test_coulomb_refuses_angles_outside_its_limits(
+    angles: tuple[float, float, float, float], reason: str
+) -> None:
+    """Coefficient, plane and pressure name the limit that is passed; none guesses on."""
+    given_rad = tuple(deg(angle) for angle in angles)
+    for formula in (coulomb, failure_plane_rad, coulomb_pressure):
+        with pytest.raises(PressureLimitError, match=reason):
+            formula(*given_rad)
+
+
+def test_rankine_refuses_a_slope_steeper_than_friction() -> None:
+    """Up or down, such ground does not stand by itself; as steep as friction it just does."""
+    for slope in (31, -31):
+        with pytest.raises(PressureLimitError, match=r"31\.0°"):
+            rankine(deg(30), deg(slope))
+    assert rankine(deg(30), deg(30)) == pytest.approx(math.cos(deg(30)), rel=1e-6)
+
+
+def test_at_rest_refuses_a_friction_angle_out_of_range() -> None:
+    """0 is water: all of its weight presses; 90 deg is none."""
+    assert at_rest(0.0) == pytest.approx(1.0)
+    with pytest.raises(PressureLimitError, match=r"90\.0°"):
+        at_rest(deg(90))
+
+
+@pytest.mark.parametrize(
+    ("level", "upright", "slope", "reason"),
+    [
+        (0.6, 0.0, 0.0, "slope and earthquake together"),
+        (0.2, 0.0, 25.0, "slope and earthquake together"),
+        (-0.1, 0.0, 0.0, "shares of gravity"),
+        (0.1, 1.0, 0.0, "shares of gravity"),
+    ],
+)
+def test_mononobe_okabe_refuses_what_no_soil_stands(
+    level: float, upright: float, slope: float, reason: str
+) -> None:
+    """30 deg of friction stand atan(0.577) of slope and earthquake together, no more."""
+    with pytest.raises(PressureLimitError, match=reason):
+        mononobe_okabe(deg(30), deg(20), 0.0, deg(slope), level, upright)
+
+
+def test_mononobe_okabe_refuses_a_thrust_past_upright() -> None:
+    """Wall friction, overhang and earthquake that turn the thrust past 90 deg are refused."""
+    with pytest.raises(PressureLimitError, match="pass 90°"):
+        mononobe_okabe(deg(44), deg(44), deg(-40), deg(0), 0.4)
+
+
+@given(frictions, batters, shares)
+def test_mononobe_okabe_without_an_earthquake_is_coulomb(
+    friction: float, batter: float, rise: float
+) -> None:
+    """Level and upright acceleration 0 leave the coefficient of still soil."""
+    angles = deg(friction), deg(friction * 2 / 3), deg(batter), deg(rise * friction)
+    assert mononobe_okabe(*angles, 0.0) == pytest.approx(coulomb(*angles), rel=1e-12)
+
+
+@given(frictions, shares)
+def test_rankine_is_coulomb_with_friction_along_the_slope(friction: float, rise: float) -> None:
+    """On an upright back whose thrust runs along the slope both give one figure."""
+    phi, slope = deg(friction), deg(rise * friction)
+    assert rankine(phi, slope) == pytest.approx(coulomb(phi, slope, 0.0, slope), rel=1e-9)
+    pressure = rankine_pressure(phi, slope)
+    assert pressure.horizontal == pytest.approx(rankine(phi, slope) * math.cos(slope))
+
+
+@given(frictions, batters, shares, steps)
+def test_pressure_falls_with_batter(
+    friction: float, batter: float, rise: float, step: float
+) -> None:
+    """A wall that leans further into its soil is pressed less, whole and level."""
+    slope = rise * friction
+    before, after = leaning(friction, batter, slope), leaning(friction, batter + step, slope)
+    assert after.coefficient < before.coefficient
+    assert after.horizontal < before.horizontal
+
+
+@given(frictions, batters, shares, steps)
+def test_pressure_falls_with_friction(
+    friction: float, batter: float, rise: float, step: float
+) -> None:
+    """Soil with more friction presses less, its wall friction rising with it."""
+    slope = rise * friction
+    before, after = leaning(friction, batter, slope), leaning(friction + step, batter, slope)
+    assert after.coefficient < before.coefficient
+    assert after.horizontal < before.horizontal
+
+
+@given(frictions, batters, shares, shares)
+def test_pressure_rises_with_slope(
+    friction: float, batter: float, rise: float, further: float
+) -> None:
+    """Ground that rises more steeply presses more, and its surcharge counts for no less."""
+    slope = rise * friction
+    steeper = slope + (friction - slope) * max(further, 0.01)
+    before, after = leaning(friction, batter, slope), leaning(friction, batter, steeper)
+    assert after.coefficient > before.coefficient
+    assert after.surcharge_share >= before.surcharge_share
+
+
+@given(frictions, st.floats(0.5, 6), st.floats(0, 20_000), st.floats(100, 20_000))
+def test_thrust_rises_with_surcharge(
+    friction: float, height: float, load: float, more: float
+) -> None:
+    """More load above pushes more, and leaves the soil's own part as it was."""
+    pressure = leaning(friction, 5)
+    before = thrust(height, 18_000, load, pressure)
+    after = thrust(height, 18_000, load + more, pressure)
+    assert after.total_n_m > before.total_n_m
+    assert after.soil_n_m == before.soil_n_m
+
+
+def test_surcharge_share_is_one_on_level_ground_or_an_upright_back() -> None:
+    """Only slope and batter together let the wedge carry more; 7.125 and 18.435 deg: 1.04348."""
+    assert surcharge_share(deg(10), 0.0) == pytest.approx(1.0)
+    assert surcharge_share(0.0, deg(20)) == pytest.approx(1.0)
+    assert surcharge_share(math.atan(1 / 8), math.atan(1 / 3)) == pytest.approx(24 / 23)
+
+
+def test_surcharge_share_refuses_slope_and_batter_past_90_deg() -> None:
+    """Such ground never comes out from behind the wall."""
+    with pytest.raises(PressureLimitError, match=r"91\.0°"):
+        surcharge_share(deg(45), deg(46))
+
+
+def test_thrust_is_none_without_height() -> None:
+    """No wall, no thrust; 2 m of 18 kN/m3 at 1/4 push with 9 kN/m, 5 kPa with 2.5 more."""
+    pressure = Pressure(coefficient=0.25)
+    assert thrust(0.0, 18_000, 5_000, pressure).total_n_m == 0.0
+    assert thrust(2.0, 18_000, 5_000, pressure).total_n_m == pytest.approx(11_500)
+
+
+def test_trap_5_the_batter_is_counted_into_the_soil() -> None:
+    """32 deg and 15 deg of lean: 0.181; the reversed sign gives 0.402, more than upright."""
+    assert leaning(32, 15).coefficient == pytest.approx(0.181, abs=0.0005)
+    assert leaning(32, -15).coefficient == pytest.approx(0.402, abs=0.0005)

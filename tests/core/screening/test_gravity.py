@@ -1,0 +1,180 @@
+"""Gravity checks: edges, factors, and the laws that hold for every stack."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.core.job.factors import Factors
+from service.core.screening.earth_pressure import Thrust
+from service.core.screening.gravity import (
+    Footing,
+    bearing,
+    bearing_pressure_pa,
+    eccentricity,
+    interface_shear,
+    overturning,
+    sliding,
+)
+from tests.given.statics import LB_FT, PCF, deg, lb_ft_thrust, on_stack, stack
+from tests.given.walls import ft
+
+NONE = Thrust(soil_n_m=0.0)
+BASE = Footing(width_m=ft(1), friction_rad=deg(30), weight_n_m3=120 * PCF, depth_m=ft(1))
+courses = st.integers(1, 10)
+setbacks = st.sampled_from([0.0, 0.5, 0.75, 1.0])
+frictions = st.floats(24, 40)
+slopes = st.floats(0, 22)
+loads = st.floats(0, 200)
+
+
+def ratios(
+    count: int, setback: float, friction: float, slope: float, psf: float
+) -> tuple[float, float, float, float]:
+    """Sliding, overturning, bearing, and how far inside the base the load stands."""
+    wall = stack(count, setback)
+    pushed = on_stack(wall, friction, slope, psf)
+    weight, lever, height = wall.weight_n_m, wall.lever_m, wall.height_m
+    return (
+        sliding(weight, deg(30), pushed),
+        overturning(weight, lever, pushed, height),
+        bearing(weight, lever, BASE, pushed, height, Factors(), psf * BASE.width_m),
+        0.5 - eccentricity(weight, lever, BASE.width_m, pushed, height),
+    )
+
+
+@given(courses, setbacks, frictions, slopes, loads, st.floats(0.5, 100))
+def test_no_ratio_rises_with_surcharge(
+    count: int, setback: float, friction: float, slope: float, psf: float, more: float
+) -> None:
+    """More load above never helps a stack."""
+    before = ratios(count, setback, friction, slope, psf)
+    after = ratios(count, setback, friction, slope, psf + more)
+    assert all(now <= then * (1 + 1e-12) for then, now in zip(before, after, strict=True))
+
+
+@given(courses, setbacks, frictions, slopes, st.floats(0.1, 2), loads)
+def test_no_ratio_rises_with_slope(
+    count: int, setback: float, friction: float, slope: float, more: float, psf: float
+) -> None:
+    """A steeper slope behind never helps a stack."""
+    before = ratios(count, setback, friction, slope, psf)
+    after = ratios(count, setback, friction, slope + more, psf)
+    assert all(now <= then * (1 + 1e-12) for then, now in zip(before, after, strict=True))
+
+
+@given(courses, setbacks, frictions, slopes, loads)
+def test_no_ratio_rises_with_a_whole_course(
+    count: int, setback: float, friction: float, slope: float, psf: float
+) -> None:
+    """A stack one course higher stands no better in any of the four; its load may come nearer
+    the middle of the base only where it stands within a tenth of it, which is no limit's."""
+    *before, inside = ratios(count, setback, friction, slope, psf)
+    *after, inside_after = ratios(count + 1, setback, friction, slope, psf)
+    assert min(inside_after, 0.4) <= min(inside, 0.4) + 1e-12
+    assert all(now <= then * (1 + 1e-12) for then, now in zip(before, after, strict=True))
+
+
+@given(courses, setbacks, st.floats(0, 3_000), st.floats(0, 3_000), st.floats(1, 3_000))
+def test_live_load_on_the_mass_never_helps_its_bearing(
+    count: int, setback: float, soil: float, live: float, more: float
+) -> None:
+    """Load that stands on the mass may center what presses; it is left off where that helps."""
+    wall, pushed = stack(count, setback), Thrust(soil_n_m=soil, surcharge_n_m=live)
+    args = (wall.weight_n_m, wall.lever_m, BASE, pushed, wall.height_m, Factors())
+    found = bearing(*args, more)
+    assert found <= bearing(*args, 0.0)
+
+
+def test_ratios_without_thrust_have_no_limit() -> None:
+    """Nothing pushes: sliding, overturning and shear are endless, the load stands where it is."""
+    wall = stack(4, 0.0)
+    assert sliding(wall.weight_n_m, deg(30), NONE) == math.inf
+    assert overturning(wall.weight_n_m, wall.lever_m, NONE, wall.height_m) == math.inf
+    assert interface_shear(100.0, deg(30), None, 0.0, NONE) == math.inf
+    assert eccentricity(wall.weight_n_m, wall.lever_m, ft(1), NONE, wall.height_m) == 0.0
+
+
+def test_eccentricity_is_none_behind_the_middle() -> None:
+    """Ten leaning courses without soil stand behind the middle of their base: they lean on it."""
+    wall = stack(10)
+    assert wall.lever_m > ft(0.5)
+    assert eccentricity(wall.weight_n_m, wall.lever_m, ft(1), NONE, wall.height_m) == 0.0
+
+
+def test_eccentricity_passes_a_half_off_the_base() -> None:
+    """Case G2 turns over: (315 - 323.04) / 480 is before the toe, so e is 0.517 of the base, and
+    nothing bears; 0.5 - (480 x 0.65625 - 242.281 x 4/3) / 480 = 0.51676."""
+    wall = stack(6)
+    pushed = on_stack(wall, 30)
+    args = wall.weight_n_m, wall.lever_m
+    assert eccentricity(*args, ft(1), pushed, wall.height_m) == pytest.approx(0.51676, abs=1e-4)
+    padded = replace(BASE, pad_m=ft(0.5))
+    assert bearing(*args, padded, pushed, wall.height_m) == 0.0
+    assert bearing_pressure_pa(*args, padded, pushed, wall.height_m) == math.inf
+
+
+def test_nothing_bears_nothing() -> None:
+    """Without weight and thrust there is no ratio to miss; with thrust alone nothing stands."""
+    assert bearing(0.0, ft(0.5), BASE, NONE, 1.0) == math.inf
+    assert bearing(0.0, ft(0.5), BASE, Thrust(soil_n_m=1.0), 1.0) == 0.0
+    assert eccentricity(0.0, ft(0.5), ft(1), NONE, 1.0) == math.inf
+
+
+def test_live_load_drives_and_never_resists() -> None:
+    """100 lb/ft of weight on 45 deg against 20 + 10 lb/ft: 100/30; factored 90/(30 + 20)."""
+    pushed = lb_ft_thrust(20, 10)
+    assert sliding(100 * LB_FT, deg(45), pushed) == pytest.approx(100 / 30)
+    factors = Factors(weight_low=0.9, weight_high=5.0, soil=1.5, live=2.0, sliding=1.0)
+    assert sliding(100 * LB_FT, deg(45), pushed, factors) == pytest.approx(90 / 50)
+    # moments about the toe at 3 ft: 90 x 0.5 over 30 x 1 + 20 x 1.5
+    turned = overturning(100 * LB_FT, ft(0.5), pushed, ft(3), factors)
+    assert turned == pytest.approx(45 / 60)
+
+
+def test_bearing_takes_the_worse_weight() -> None:
+    """A heavier mass presses more, a lighter one stands further off: the worse one counts."""
+    wall = stack(3)
+    pushed = on_stack(wall, 30)
+    args = wall.weight_n_m, wall.lever_m, BASE, pushed, wall.height_m
+    both = bearing(*args, Factors(weight_low=0.8, weight_high=3.0, bearing=0.65))
+    apart = [
+        bearing(*args, Factors(weight_low=weight, weight_high=weight, bearing=0.65))
+        for weight in (0.8, 3.0)
+    ]
+    assert both == pytest.approx(min(apart))
+    assert apart[0] != pytest.approx(apart[1])
+
+
+def test_interface_shear_ends_at_the_most_that_was_tested() -> None:
+    """50 + 200 x tan 45 = 250 lb/ft over 100; tests end at 180; factors lower what holds."""
+    pushed = lb_ft_thrust(80, 20)
+    held = (50 * LB_FT, deg(45))
+    assert interface_shear(*held, None, 200 * LB_FT, pushed) == pytest.approx(2.5)
+    assert interface_shear(*held, 180 * LB_FT, 200 * LB_FT, pushed) == pytest.approx(1.8)
+    factors = Factors(weight_low=0.5, soil=1.25, live=2.5, sliding=0.8)
+    found = interface_shear(*held, None, 200 * LB_FT, pushed, factors)
+    assert found == pytest.approx(0.8 * 150 / 150)
+
+
+def test_stack_without_setback_has_no_hinge() -> None:
+    """An upright stack hands all of its weight down, and its center is that of a unit."""
+    wall = stack(5, 0.0)
+    assert wall.hinge_height_m is None
+    assert wall.batter_rad == 0.0
+    assert wall.lever_m == pytest.approx(ft(0.5))
+
+
+def test_stack_lever_goes_by_true_steps() -> None:
+    """Six courses at 3/4 in: 6 + 5 x 3/8 = 7.875 in; the smooth lean would make it 8.25."""
+    assert stack(6).lever_m == pytest.approx(7.875 * 0.0254)
+
+
+def test_trap_4_under_the_permit_height_is_not_stable_by_gravity() -> None:
+    """4 ft of 12 in units on 30 deg: 1.14 against sliding, 0.98 against overturning, not 1.5."""
+    slid, turned, _, _ = ratios(6, 0.75, 30, 0, 0)
+    assert (slid, turned) == pytest.approx((1.144, 0.975), abs=0.001)

@@ -1,0 +1,190 @@
+"""Layers by the rules of a basis: set R1 (reference sheet, section 3.6), and laws of any layout."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from service.core.job.basis import Basis
+from service.core.job.reinforcement import Sheet
+from service.core.job.spec import WallSpec
+from service.core.layout.layout import WallLayout
+from service.core.measure import US
+from service.core.screening.gravity_screen import Ground
+from service.core.screening.layer_screen import sheet_strength_n_m
+from service.core.screening.reinforced_case import Reinforced
+from service.core.screening.reinforced_layout import LaidOut, lay_out_layers
+from service.core.screening.reinforced_screen import findings
+from service.core.screening.soil_figures import SoilFigures
+from service.core.screening.wall_section import Loading
+from tests.given.basis import ASSOCIATION, FHWA
+from tests.given.screening_by_hand import ByHand, plane_distance
+from tests.given.statics import LB_FT, PCF, PSF
+from tests.given.walls import entry, ft, inch, laid, section, straight, system, to_ft, wall
+
+BLOCKS = system(setback=inch(1), cap=None)
+DETAIL = section(minimum=0.0, shares=((0.0, 0.0),))
+GRID = Sheet(
+    ultimate_n_m=3500 * LB_FT,
+    roll_width_m=ft(6),
+    roll_length_m=ft(150),
+    creep=1.6,
+    durability=1.1,
+    damage=1.1,
+    interaction=0.7,
+)
+CLOSER = replace(ASSOCIATION, layers=replace(ASSOCIATION.layers, spacing_m=inch(16)))
+
+
+def ground(basis: Basis, friction_deg: float = 30.0) -> Ground:
+    """Units and soil of 120 lb/ft3, one soil all round, level ground in front."""
+    friction, weight = math.radians(friction_deg), 120 * PCF
+    return Ground(
+        system=BLOCKS,
+        unit_weight_n_m3=weight,
+        soils=SoilFigures(
+            friction_rad=friction,
+            wall_friction_rad=friction * 2 / 3,
+            weight_n_m3=weight,
+            foundation_friction_rad=friction,
+            foundation_weight_n_m3=weight,
+            base_friction_rad=friction,
+            fill_friction_rad=friction,
+            fill_wall_friction_rad=friction * 2 / 3,
+            fill_weight_n_m3=weight,
+        ),
+        pad_m=inch(6),
+        front_slope=0.0,
+        basis=basis,
+        units=US,
+    )
+
+
+def layered(
+    spec: WallSpec,
+    basis: Basis,
+    *,
+    friction_deg: float = 30.0,
+    load: Loading | None = None,
+) -> tuple[WallLayout, LaidOut]:
+    """A wall with layers along all of it."""
+    layout, behind = laid(spec, BLOCKS, DETAIL), load or Loading(surcharge_pa=0.0, back_slope=0.0)
+    found = lay_out_layers(
+        layout, layout.stretches, ground(basis, friction_deg), GRID, "grid", lambda _: behind
+    )
+    assert found is not None
+    return layout, found
+
+
+def level(courses: int) -> WallSpec:
+    """40 ft of so many courses of 8 in that hold soil up to their top."""
+    top = inch(8 * courses)
+    return wall((straight(ft(40)),), (entry(0.0, top), entry("end", top)))
+
+
+def pulls(case: Reinforced) -> list[float]:
+    """What pulls on each layer, lb/ft, from its strength and its ratio."""
+    strength = case.ground.basis.factors.tension * sheet_strength_n_m(case)
+    return [strength / each.value / LB_FT for each in findings("layer_tension", case)]
+
+
+def test_r1_layers_lie_where_the_set_has_them() -> None:
+    """16 in apart from 8 in up: E = 2/3, 2, 3 1/3, 4 2/3, 6, 7 1/3 ft.
+
+    Trap 8: 0.6 of 8 ft is 4.8 ft; the top layer needs 6.552 ft, which the step of 6 in makes 7 ft.
+    """
+    layout, found = layered(level(12), CLOSER)
+    layers = found.reinforcement.layers
+    heights = [to_ft(layout.grid.level_m(each.joint)) for each in layers]
+    assert heights == pytest.approx([2 / 3, 2, 10 / 3, 14 / 3, 6, 22 / 3])
+    assert 2 + plane_distance(22 / 3) == pytest.approx(6.552, abs=1e-3)
+    assert [to_ft(each.length_m) for each in layers] == pytest.approx([7.0] * 6)
+
+
+def test_r1_layers_pull_and_hold_as_the_set_says() -> None:
+    """Fg and the safety of pullout, layer by layer, at 7 ft from the face."""
+    (case, *_) = layered(level(12), CLOSER)[1].cases
+    expected = [285.39, 233.50, 181.61, 129.72, 77.83, 25.94]
+    assert pulls(case) == pytest.approx(expected, abs=0.01)
+    safety = [each.value for each in findings("pullout", case)]
+    assert safety == pytest.approx([13.92, 11.86, 9.80, 7.73, 5.67, 3.61], abs=0.01)
+
+
+frictions = st.sampled_from([26, 28, 30, 32, 34])
+counts = st.integers(2, 20)
+
+
+@given(courses=counts, friction=frictions, spacing=st.sampled_from([8, 16, 24]))
+def test_layers_pull_as_much_as_the_soil_pushes(courses: int, friction: int, spacing: int) -> None:
+    """Without a load the pulls add up to the level thrust, whatever the spacing."""
+    basis = replace(ASSOCIATION, layers=replace(ASSOCIATION.layers, spacing_m=inch(spacing)))
+    (case, *_) = layered(level(courses), basis, friction_deg=friction)[1].cases
+    thrust = ByHand(courses=courses, friction=friction, setback_in=1.0).soil_push
+    assert sum(pulls(case)) == pytest.approx(thrust, rel=1e-9)
+
+
+@st.composite
+def stepped(draw: st.DrawFn) -> WallSpec:
+    """A wall of two to four heights, its top sloping between them, its base in steps."""
+    tops = draw(st.lists(st.integers(4, 40), min_size=2, max_size=4))
+    fronts = draw(st.lists(st.integers(-6, 0), min_size=4, max_size=4))
+    entries = [
+        entry(ft(12 * i) if i < len(tops) - 1 else "end", inch(4 * top), inch(8 * front))
+        for i, (top, front) in enumerate(zip(tops, fronts, strict=False))
+    ]
+    return wall((straight(ft(12 * (len(tops) - 1))),), tuple(entries))
+
+
+@given(
+    spec=stepped(),
+    friction=frictions,
+    basis=st.sampled_from([ASSOCIATION, FHWA]),
+    psf=st.sampled_from([0, 100, 250]),
+    slope=st.sampled_from([0.0, 0.2]),
+)
+def test_layers_keep_the_rules_of_their_basis(
+    spec: WallSpec, friction: int, basis: Basis, psf: int, slope: float
+) -> None:
+    """Layers lie between courses, never farther apart than allowed, each long enough."""
+    load = Loading(surcharge_pa=psf * PSF, back_slope=slope)
+    layout, found = layered(spec, basis, friction_deg=friction, load=load)
+    rules = basis.layers
+    apart = min(rules.spacing_m, rules.spacing_depths * BLOCKS.standard.depth_m) + 1e-9
+    course = BLOCKS.standard.height_m
+    for stretch in layout.stretches:
+        middle = (stretch.from_m + stretch.to_m) / 2
+        here = [each for each in found.reinforcement.layers if each.from_m < middle < each.to_m]
+        joints = [each.joint for each in here]
+        assert joints == sorted(set(joints))
+        backs = (stretch.interval.start.back_m, stretch.interval.finish.back_m)
+        covered = min(*backs, layout.grid.level_m(stretch.top)) + 1e-9
+        if covered < layout.grid.level_m(stretch.base + 2):
+            assert not joints  # nowhere to lay a sheet with a course of soil over it
+            continue
+        assert layout.grid.level_m(joints[-1] + 1) <= covered
+        assert stretch.base < joints[0]
+        assert joints[-1] < stretch.top
+        assert (joints[0] - stretch.base) * course <= BLOCKS.standard.depth_m + 1e-9
+        for lower, upper in itertools.pairwise([*joints, stretch.top]):
+            assert (upper - lower) * course <= apart
+    for case in found.cases:
+        share = rules.shortest_share_sloping if slope else rules.shortest_share
+        least = max(rules.shortest_m, share * case.section.soil_m)
+        assert case.length_m >= least - 1e-9
+
+
+@given(courses=counts, friction=frictions)
+def test_layers_reach_beyond_the_plane(courses: int, friction: int) -> None:
+    """1 ft behind Coulomb's plane, found by search, and no more than a step longer than that,
+    than 0.6 of the height or 4 ft, or than sliding, overturning and pullout ask for."""
+    layout, found = layered(level(courses), ASSOCIATION, friction_deg=friction)
+    length = to_ft(found.reinforcement.reach_m)
+    for each in found.reinforcement.layers:
+        height = to_ft(layout.grid.level_m(each.joint))
+        assert length >= 2 + plane_distance(height, friction=friction) - 1e-6
+    assert length * 2 == pytest.approx(round(length * 2))

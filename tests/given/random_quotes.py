@@ -1,0 +1,225 @@
+"""Random quotes as pricing sees them, and price lists that change under them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+from types import MappingProxyType
+
+from hypothesis import strategies as st
+
+from service.core.job.machine import Hired, Machine, Owned
+from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
+from service.core.job.section import Group
+from service.core.job.terms import KINDS, Extra, Kind, Profit, Tax, Terms
+from service.core.labor.hours import CrewTime, Labor, MachineTime
+from service.core.reprice.pricing_inputs import PricingInputs
+from service.core.takeoff.quantities import QuantityLine
+from tests.given.money import bought, crew_time
+
+WALLS = ("north", "south")
+LISTED = (
+    ("block", "each"),
+    ("cap", "pack"),
+    ("stone", "ton"),
+    ("fill", "yd3"),
+    ("pipe", "roll"),
+    ("fabric", "ft2"),
+    ("crew_hour", "h"),
+    ("digger_hour", "h"),
+    ("digger_day", "day"),
+    ("digger_week", "each"),
+    ("brought", "each"),
+    ("fuel", "h"),
+)
+OTHER_UNITS: Mapping[str, tuple[str, ...]] = {
+    "cap": ("pallet", "pack"),
+    "stone": ("ton", "t", "lb", "kg"),
+    "fill": ("yd3", "m3", "ft3"),
+    "pipe": ("roll", "pack", "ft", "m"),
+    "fabric": ("ft2", "yd2", "m2"),
+    "crew_hour": ("h", "day"),
+    "digger_hour": ("h", "day", "load"),
+}
+
+
+def decimals(low: int, high: int, places: int) -> st.SearchStrategy[Decimal]:
+    """Decimals of some places between two whole numbers."""
+    return st.integers(low * 10**places, high * 10**places).map(
+        lambda n: Decimal(n).scaleb(-places)
+    )
+
+
+def _line(
+    item: str, order: Decimal, unit: str, group: Group, pack: tuple[str, str] | None = None
+) -> QuantityLine:
+    return bought(item, f"{order:f}", unit, group=group, pack=pack)
+
+
+@st.composite
+def quantity_lines(draw: st.DrawFn) -> tuple[QuantityLine, ...]:
+    """A takeoff: pieces, packs, stone by weight, soil by volume, pipe by the roll."""
+    whole, fine = decimals(0, 900, 0), decimals(0, 300, 2)
+    made = [
+        _line("block", draw(whole), "each", "units"),
+        _line("cap", draw(whole), "pallet", "units", ("40", "each")),
+        _line("stone", draw(fine), "ton", "stone"),
+        _line("fabric", draw(fine), "yd2", "fabric"),
+        _line("pipe", draw(decimals(1, 9, 0)), "roll", "pipe", ("50.5", "ft")),
+        _line("fill", draw(decimals(0, 90, 1)), "yd3", "earth"),
+    ]
+    kept = draw(st.lists(st.booleans(), min_size=len(made), max_size=len(made)))
+    return tuple(line for line, keep in zip(made, kept, strict=True) if keep)
+
+
+@st.composite
+def crews(draw: st.DrawFn) -> tuple[CrewTime, ...]:
+    """None, one or two crews, of one item or two; some have a wage."""
+    wage = draw(st.sampled_from([None, "41.031234"]))
+    made = [
+        crew_time(
+            f"{draw(decimals(0, 200, 2)):f}",
+            days=f"{draw(st.integers(1, 30)) / 2}",
+            people="3",
+            item=draw(st.sampled_from(["crew_hour", "mason_hour"])),
+            hour_cost=wage,
+            name=name,
+        )
+        for name in ("crew", "masons")
+    ]
+    return tuple(made[: draw(st.integers(0, 2))])
+
+
+@st.composite
+def machine_times(draw: st.DrawFn) -> tuple[MachineTime, ...]:
+    """None, one or two machines, hired or one's own, with what goes with them."""
+    return tuple(draw(machine_time(name)) for name in ("one", "two")[: draw(st.integers(0, 2))])
+
+
+@st.composite
+def machine_time(draw: st.DrawFn, name: str) -> MachineTime:
+    """One machine's time."""
+    week = draw(st.sampled_from([None, "digger_week"]))
+    hired = Hired(day_item="digger_day", week_item=week, week_days=draw(st.sampled_from([4, 5, 7])))
+    machine = Machine(
+        id=name,
+        title=name.title(),
+        cost=hired if draw(st.booleans()) else Owned(item="digger_hour"),
+        delivery_item=draw(st.sampled_from([None, "brought"])),
+        pick_up_item=draw(st.sampled_from([None, "brought", "fetched"])),
+        fuel_item=draw(st.sampled_from([None, "fuel", "digger_hour"])),
+    )
+    hours = draw(decimals(0, 90, 2))
+    return MachineTime(
+        machine=machine,
+        hours=hours,
+        hours_low=hours,
+        hours_high=hours,
+        days=draw(st.integers(0, 23)),
+        loads=draw(decimals(0, 9, 0)),
+        shares=(("north", 1.0),),
+        how=(),
+    )
+
+
+ratios = decimals(0, 1, 6)
+kinds: st.SearchStrategy[tuple[Kind, ...]] = st.one_of(
+    st.just(KINDS), st.lists(st.sampled_from(KINDS), unique=True).map(tuple)
+)
+profits = st.one_of(
+    decimals(0, 3, 6).map(lambda m: Profit(basis="markup", share=m)),
+    st.integers(0, 999_999).map(lambda g: Profit(basis="margin", share=Decimal(g).scaleb(-6))),
+)
+terms = st.one_of(
+    st.none(),
+    st.builds(
+        Terms,
+        overhead_share=ratios,
+        overhead_per_crew_day=decimals(0, 500, 4),
+        contingency=ratios,
+        profit=profits,
+        tax=st.builds(
+            Tax, rate=ratios, on=kinds, base=st.sampled_from(["price", "price", "purchase"])
+        ),
+        discount=decimals(0, 300, 2),
+        minimum_charge=decimals(0, 3000, 2),
+        deposit=ratios,
+    ),
+)
+extras = st.lists(
+    st.builds(
+        Extra,
+        description=st.just("Extra"),
+        kind=st.sampled_from(KINDS),
+        cost=st.integers(0, 10**6).map(Decimal),
+    ),
+    max_size=3,
+).map(tuple)
+unit_costs = st.one_of(decimals(0, 500, 6), decimals(0, 40, 2), st.just(Decimal(0)))
+
+
+def item_prices(item: str, per: str) -> st.SearchStrategy[ItemPrice]:
+    """A price of an item in one of the units that fit it."""
+    units = OTHER_UNITS.get(item, (per,))
+    return st.builds(ItemPrice, unit_cost=unit_costs, per=st.sampled_from(units))
+
+
+@st.composite
+def price_lists(
+    draw: st.DrawFn, places: int, revision: int, *, spoiled: bool, freight: bool = False
+) -> PriceList:
+    """A revision that prices every item; with `spoiled` some are gone or sold by something else,
+    with `freight` a supplier may ask for the way."""
+    items = {item: draw(item_prices(item, per)) for item, per in LISTED}
+    items |= {item: draw(item_prices(item, per)) for item, per in (("fetched", "each"),)}
+    if draw(st.booleans()):
+        items["mason_hour"] = draw(item_prices("crew_hour", "h"))
+    if spoiled:
+        for item in draw(st.lists(st.sampled_from(sorted(items)), max_size=2)):
+            items[item] = ItemPrice(unit_cost=Decimal(1), per="yd")
+        for item in draw(st.lists(st.sampled_from(sorted(items)), max_size=1)):
+            del items[item]
+    delivery = {}
+    if freight and draw(st.booleans()):
+        items = {item: replace(held, supplier="Plant") for item, held in items.items()}
+        delivery = {"Plant": DeliveryTerms(per_load=Decimal(95), load_pallets=12)}
+    return PriceList(
+        currency="USD",
+        minor_places=places,
+        items=items,
+        id="yard",
+        revision=revision,
+        delivery=delivery,
+    )
+
+
+@st.composite
+def pricing_inputs(draw: st.DrawFn, places: int) -> PricingInputs:
+    """A random quote as pricing sees it."""
+    teams, machines = draw(crews()), draw(machine_times())
+    days = sum((crew.days for crew in teams), Decimal(0))
+    hours = sum((crew.hours for crew in teams), Decimal(0))
+    work = Labor(
+        tasks=(),
+        crews=teams,
+        labor_hours=hours,
+        labor_hours_low=hours,
+        labor_hours_high=hours,
+        crew_days=days,
+        wage_currency=draw(st.sampled_from([None, "USD"])),
+        equipment=machines,
+    )
+    overrides = {
+        item: draw(item_prices(item, per)) for item, per in LISTED if draw(st.integers(0, 9)) == 0
+    }
+    return PricingInputs(
+        currency="USD",
+        minor_places=places,
+        lines=draw(quantity_lines()),
+        labor=draw(st.sampled_from([work, work, None])),
+        terms=draw(terms),
+        extras=draw(extras),
+        wall_names=WALLS,
+        overrides=MappingProxyType(overrides),
+    )

@@ -1,0 +1,84 @@
+"""A client that keeps quotes as a caller would, for tests of what is kept."""
+
+from __future__ import annotations
+
+import json
+
+from fastapi import FastAPI
+from httpx2 import Response
+from starlette.testclient import TestClient
+
+from service.api.app import create_app
+from service.catalog import Catalog
+from service.settings import Settings
+from service.storage import Store
+from tests.api.conftest import BASE_URL
+from tests.given.quote_requests import TERMS, Json, proof_request
+
+URL = "/v1/saved-quotes"
+NOTHING_YET = {"If-None-Match": "*"}
+
+
+def saved_app(catalog: Catalog, store: Store) -> FastAPI:
+    """The application over a store."""
+    return create_app(Settings.model_construct(), catalog, store)
+
+
+class Keeper:
+    """Keeps quotes over HTTP."""
+
+    def __init__(self, catalog: Catalog, store: Store) -> None:
+        self.client = TestClient(saved_app(catalog, store), base_url=BASE_URL)
+
+    def save(self, request: Json | None = None, **more: object) -> Json:
+        """Keep a quote and return its document."""
+        body = {"request": request or small_request(), **more}
+        response = self.client.post(URL, json=body)
+        assert response.status_code == 201, response.text
+        return read(response)
+
+    def get(self, path: str, **headers: str) -> Response:
+        """Read something below the saved quotes."""
+        return self.client.get(f"{URL}{path}", headers=headers)
+
+    def tag(self, path: str) -> str:
+        """The ETag of something."""
+        response = self.get(path)
+        assert response.status_code == 200, response.text
+        return response.headers["etag"]
+
+    def state(self, quote_id: str) -> str:
+        """The state of a quote."""
+        state: str = read(self.get(f"/{quote_id}/state"))["state"]
+        return state
+
+    def move(self, quote_id: str, state: str, tag: str | None = None, **headers: str) -> Response:
+        """Ask for a state, by the tag that stands unless told otherwise."""
+        sent = {"If-Match": tag or self.tag(f"/{quote_id}/state"), **headers}
+        return self.client.post(f"{URL}/{quote_id}/state", json={"state": state}, headers=sent)
+
+    def moved(self, quote_id: str, *states: str) -> Json:
+        """Bring a quote through states that are allowed."""
+        for state in states:
+            response = self.move(quote_id, state)
+            assert response.status_code == 200, response.text
+        return read(self.get(f"/{quote_id}/state"))
+
+    def revise(
+        self, quote_id: str, request: Json, tag: str | None = None, **headers: str
+    ) -> Response:
+        """Ask for a further revision."""
+        sent = {"If-Match": tag or self.tag(f"/{quote_id}/revisions/latest"), **headers}
+        url = f"{URL}/{quote_id}/revisions"
+        return self.client.post(url, json={"request": request}, headers=sent)
+
+
+def small_request(**more: object) -> Json:
+    """A complete quote on the small catalog: material alone, and it says so."""
+    return proof_request(materials_only=True, terms=TERMS, **more)
+
+
+def read(response: Response) -> Json:
+    """The document of an answer."""
+    document: Json = json.loads(response.content.decode("utf-8"))
+    return document

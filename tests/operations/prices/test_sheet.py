@@ -1,0 +1,130 @@
+"""Suppliers' files as sheets: cells with their places, and hostile files that harm nothing."""
+
+import time
+from decimal import Decimal
+
+import pytest
+
+from service.core.errors import Fault
+from service.operations.prices.sheet import (
+    FileKind,
+    SheetUnreadableError,
+    column_letters,
+    is_blank,
+    read_sheet,
+)
+from tests.given.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
+
+WORKBOOKS, CSV_FILES = hostile_workbooks(), hostile_csv()
+
+
+def faults_of(data: bytes, kind: FileKind) -> tuple[Fault, ...]:
+    """What is wrong with a file; nothing where it can be read."""
+    try:
+        read_sheet(data, kind)
+    except SheetUnreadableError as error:
+        return error.faults
+    return ()
+
+
+@pytest.mark.parametrize(
+    ("column", "letters"), [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")]
+)
+def test_column_letters_count_like_a_spreadsheet(column: int, letters: str) -> None:
+    """After Z comes AA, after ZZ comes AAA."""
+    assert column_letters(column) == letters
+
+
+def test_read_sheet_takes_numbers_by_their_digits() -> None:
+    """A number of a workbook is the shortest decimal that means it: 6.85, and 7.0 is 7."""
+    sheet = read_sheet(workbook(["item", "cost"], ["block", 6.85], ["cap", 7]), "xlsx")
+    assert sheet.rows[1:] == (("block", Decimal("6.85")), ("cap", Decimal("7.0")))
+    assert sheet.place(1, 1) == "Prices!B2"
+
+
+def test_read_sheet_counts_from_the_first_cell() -> None:
+    """Empty rows and columns before the first value keep their places."""
+    sheet = read_sheet(workbook([], [], [None, None, "item"]), "xlsx")
+    assert sheet.rows[2][2] == "item"
+    assert sheet.place(2, 2) == "Prices!C3"
+    assert is_blank(sheet.rows[0])
+
+
+def test_read_sheet_finds_a_sheet_by_its_name() -> None:
+    """The first sheet is read unless one is named; a name that isn't there lists those that are."""
+    data = workbook(["item"], before="Cover")
+    assert read_sheet(data, "xlsx").rows == ()
+    assert read_sheet(data, "xlsx", sheet="Prices").rows == (("item",),)
+    with pytest.raises(SheetUnreadableError) as caught:
+        read_sheet(data, "xlsx", sheet="Price\0s")
+    with pytest.raises(SheetUnreadableError) as caught:
+        read_sheet(data, "xlsx", sheet="Price")
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.hint) == ("no-such-sheet", "one of: 'Cover', 'Prices'")
+
+
+def test_read_sheet_counts_lines_of_csv() -> None:
+    """A field may hold line ends; the next row is counted by the line it begins on. A mark at the
+    beginning is no part of the first heading."""
+    data = b"\xef\xbb\xbf" + csv_file("item,cost", '"two\r\nlines",1', "cap,2")
+    sheet = read_sheet(data, "csv")
+    assert sheet.rows == (("item", "cost"), ("two\r\nlines", "1"), ("cap", "2"))
+    assert [sheet.place(number, 1) for number in range(3)] == [
+        "line 1, column B",
+        "line 2, column B",
+        "line 4, column B",
+    ]
+
+
+def test_read_sheet_takes_another_delimiter_and_encoding() -> None:
+    """Semicolons and Windows' own encoding are read where the mapping says so."""
+    data = "item;cost\r\nBl\xf6cke;1\r\n".encode("windows-1252")
+    sheet = read_sheet(data, "csv", delimiter=";", encoding="windows-1252")
+    assert sheet.rows[1] == ("Blöcke", "1")
+    with pytest.raises(SheetUnreadableError) as caught:
+        read_sheet(data, "csv", delimiter=";")
+    assert caught.value.faults[0].code == "file-encoding"
+
+
+@pytest.mark.parametrize("name", list(WORKBOOKS))
+def test_read_sheet_survives_hostile_workbooks(name: str) -> None:
+    """Whatever the file does, this process lives, soon, and says what is wrong if anything is."""
+    began = time.monotonic()
+    faults = faults_of(WORKBOOKS[name], "xlsx")
+    assert all(fault.message for fault in faults)
+    assert time.monotonic() - began < 20
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["no archive", "cut off", "far cells", "far column", "many parts", "great ratio", "random"],
+)
+def test_read_sheet_refuses_what_is_no_price_list(name: str) -> None:
+    """What is no workbook, or reaches over a whole sheet, or unpacks to no end, is refused."""
+    with pytest.raises(SheetUnreadableError) as caught:
+        read_sheet(WORKBOOKS[name], "xlsx")
+    assert caught.value.faults[0].code in {"workbook-invalid", "file-too-large"}
+
+
+@pytest.mark.parametrize("name", list(CSV_FILES))
+def test_read_sheet_survives_hostile_csv(name: str) -> None:
+    """Text that is no strict CSV within bounds is refused with its line, or is harmless."""
+    faults = faults_of(CSV_FILES[name], "csv")
+    assert all(fault.message for fault in faults)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["UTF-16", "Latin-1", "NUL", "text after a quote", "quote never closed", "200,000 rows"],
+)
+def test_read_sheet_refuses_what_is_no_csv(name: str) -> None:
+    """Nothing is repaired in silence."""
+    with pytest.raises(SheetUnreadableError):
+        read_sheet(CSV_FILES[name], "csv")
+
+
+def test_read_sheet_refuses_what_is_too_large() -> None:
+    """A file ends at 16 MiB."""
+    with pytest.raises(SheetUnreadableError) as caught:
+        read_sheet(b"x" * (16 * 1024 * 1024 + 1), "csv")
+    assert caught.value.faults[0].code == "file-too-large"

@@ -1,0 +1,328 @@
+"""A job with digging, grading, topsoil, water and site, from request to answer, by hand."""
+
+from __future__ import annotations
+
+import copy
+import hashlib
+import json
+from datetime import date, timedelta
+
+import msgspec
+import pytest
+import rfc8785
+
+from service.catalog import load_catalog
+from service.core.errors import QuoteFaultsError
+from service.operations.quoting.quote import quote_document
+from tests.given.quote_requests import Json
+
+CATALOG = load_catalog(())
+# Loam: swell 25 %, shrink 10 % (catalog/soils/loam.toml).
+SWELL, SHRINK = 1.25, 0.90
+
+
+def job(**more: object) -> Json:
+    """40 ft of wall, 4 ft high, on level ground: its trench is 2 ft wide and 18 in deep.
+
+    7 courses of 8 in with a 4 in cap: the wall is 5 ft high, so 1 ft of it is buried on 6 in of
+    pad; against structures at both ends there are no sloped ends.
+    """
+    wall: Json = {
+        "name": "edge",
+        "plan": [{"kind": "straight", "length": "40 ft"}],
+        "profile": [
+            {"station": "0 ft", "top": "4 ft", "front_grade": "0 ft", "existing_grade": "0 ft"},
+            {"station": "end", "top": "4 ft", "front_grade": "0 ft"},
+        ],
+        "ends": {"start": "against_structure", "finish": "against_structure"},
+        "graded_behind": "12 ft",
+    }
+    return {
+        "units": "us",
+        "wall_system": "terrace_8in",
+        "section": "plain_gravity",
+        "soils": {"retained": "loam"},
+        "walls": [wall],
+        "prices": {"price_list": "demo_2026"},
+        **more,
+    }
+
+
+def answer(request: Json) -> Json:
+    """The answer as plain objects."""
+    found: Json = msgspec.to_builtins(quote_document(request, CATALOG))
+    return found
+
+
+def codes(found: Json) -> list[str]:
+    """Codes of the cautions."""
+    return [caution["code"] for caution in found["cautions"]]
+
+
+def faults(request: Json) -> list[tuple[str, tuple[str | int, ...]]]:
+    """What a request is refused for, and where."""
+    with pytest.raises(QuoteFaultsError) as caught:
+        quote_document(request, CATALOG)
+    return [(fault.code, fault.at) for fault in caught.value.faults]
+
+
+def volume(found: Json, key: str) -> float:
+    """A volume of the earthwork."""
+    return float(found["earthwork"][key]["value"])
+
+
+def test_quote_of_a_terrace_fills_to_the_stated_depth() -> None:
+    """Fill beyond the cut: 53.333 yd3 compacted, with a base 1 ft deep, 12 in units and stone.
+
+    The floor reaches 2 ft behind the base course's face and rises 1:1 over the 1 ft to level
+    ground, so the cut ends 3 ft behind; from there to 12 ft finished ground lies 4 ft higher:
+    9 ft x 4 ft x 40 ft = 1440 ft3 = 53.333 yd3.
+    """
+    found = answer(job())
+    assert volume(found, "fill") == pytest.approx(1440 / 27, abs=1e-6)
+    assert found["price"]["not_priced"][0]["part"] == "labor"
+
+
+def test_quote_says_when_the_rates_hold_no_hours_for_digging() -> None:
+    """Rates that dig make the quote complete; with others the price of digging is soil alone."""
+    assert answer(job(rates="small_crew", terms="standard"))["price"]["complete"]
+    crew = {"title": "Crew", "item": "crew_hour", "size": 2, "paid_hours_per_day": "8"}
+    setting = {"id": "set", "title": "Set", "crew": "c", "measured_by": "standard_units"}
+    rates = {
+        "crews": {"c": {**crew, "worked_share": "0.8"}},
+        "tasks": [{**setting, "hours": "0.1", "per": "each"}],
+    }
+    price = answer(job(rates=rates, terms="standard"))["price"]
+    assert not price["complete"]
+    (gap,) = price["not_priced"]
+    assert (gap["part"], gap["field"]) == ("labor", "/rates")
+
+
+def test_quote_counts_the_hours_of_digging() -> None:
+    """The excavator of small_crew digs 5, 8 or 11 yd3 an hour, three quarters of it.
+
+    Hours a yd3: 1/8.25, 1/6 and 1/3.75, expected (0.12121 + 4 x 0.16667 + 0.26667)/6 = 0.17576.
+    """
+    found = answer(job(rates="small_crew"))
+    expected = volume(found, "cut") * (1 / 8.25 + 4 / 6 + 1 / 3.75) / 6
+    machines = {time["machine"]: time for time in found["labor"]["equipment"]}
+    assert float(machines["mini_excavator"]["hours"]) == pytest.approx(expected, abs=0.006)
+    low, high = (machines["mini_excavator"][key] for key in ("hours_low", "hours_high"))
+    assert float(low) < expected < float(high)
+    hired = [line for line in found["price"]["lines"] if line["kind"] == "equipment"]
+    assert "mini_excavator_day" in [line["item"] for line in hired]
+
+
+def test_quote_takes_no_machine_through_a_gate_too_narrow_for_it() -> None:
+    """Through a 2 ft gate nothing drives: digging is done by hand, and the answer says why."""
+    found = answer(
+        job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": "2 ft"})
+    )
+    tasks = [task["task"] for task in found["labor"]["tasks"]]
+    assert "dig_by_hand" in tasks
+    replaced = {entry["task"]: entry for entry in found["labor"]["replaced"]}
+    assert replaced["dig"]["by"] == "dig_by_hand"
+    assert "mini_excavator" not in [time["machine"] for time in found["labor"]["equipment"]]
+
+
+def test_quote_balances_cut_and_import() -> None:
+    """Cut and import are backfill, fill and haul-off, all as bank volume of the soil."""
+    found = answer(job())
+    bank_in = volume(found, "cut") + volume(found, "import") / SWELL
+    bank_out = (volume(found, "backfill") + volume(found, "fill")) / SHRINK + volume(
+        found, "haul_off"
+    ) / SWELL
+    assert bank_in == pytest.approx(bank_out, rel=1e-7)
+    line = next(q for q in found["quantities"] if q["item"] == "import_fill")
+    assert float(line["net"]["value"]) == pytest.approx(volume(found, "import"))
+
+
+def test_quote_of_a_terrace_without_a_depth_is_refused() -> None:
+    """On level ground finished ground behind never meets the ground that is there."""
+    request = job()
+    del request["walls"][0]["graded_behind"]
+    assert faults(request) == [("grading-distance-needed", ("walls", 0, "graded_behind"))]
+
+
+def test_quote_with_ground_needs_the_retained_soil() -> None:
+    """Swell, shrink and weight come from soils.retained."""
+    request = job()
+    del request["soils"]
+    assert faults(request) == [("field-missing", ("soils", "retained"))]
+
+
+def test_quote_adds_a_graded_area_to_the_balance() -> None:
+    """400 ft2 x 6 in of cut are 200 ft3 = 7.407 yd3 bank more; nothing is set off unseen."""
+    area = {"name": "strip", "area": "400 ft2", "average_depth": "6 in", "work": "cut"}
+    plain, graded = answer(job()), answer(job(grading=[area]))
+    assert volume(graded, "cut") - volume(plain, "cut") == pytest.approx(200 / 27, abs=1e-6)
+    assert [entry["name"] for entry in graded["earthwork"]["grading"]] == ["strip"]
+
+
+def test_quote_refuses_a_graded_area_that_counts_earth_twice() -> None:
+    """The wall's own earthwork reaches 12 ft behind; an area from 10 ft on lies partly in it."""
+    area = {
+        "area": "400 ft2",
+        "average_depth": "6 in",
+        "work": "fill",
+        "wall": "edge",
+        "side": "behind",
+        "from": "10 ft",
+    }
+    assert faults(job(grading=[area])) == [("earth-counted-twice", ("grading", 0, "from"))]
+
+
+def test_quote_buys_the_topsoil_that_is_short() -> None:
+    """Stripped 2 in and put back 4 in: twice as much goes back as came off the same ground."""
+    found = answer(job(topsoil={"strip": "2 in", "replace": "4 in"}))
+    topsoil = found["earthwork"]["topsoil"]
+    short = float(topsoil["replaced"]["value"]) - float(topsoil["stripped"]["value"])
+    assert short > 0
+    assert float(topsoil["short"]["value"]) == pytest.approx(short)
+    line = next(q for q in found["quantities"] if q["item"] == "topsoil")
+    assert float(line["net"]["value"]) == pytest.approx(short)
+    assert "topsoil-not-stated" not in codes(found)
+    assert "topsoil-not-stated" in codes(answer(job()))
+
+
+def test_quote_hauls_off_the_topsoil_that_is_left_over() -> None:
+    """Stripped 6 in and nothing put back: all of it leaves, loosened, in the haul-off line."""
+    found = answer(job(topsoil={"strip": "6 in", "replace": "0 in"}))
+    surplus = float(found["earthwork"]["topsoil"]["surplus"]["value"])
+    line = next(q for q in found["quantities"] if q["item"] == "haul_off")
+    expected = volume(found, "haul_off") + surplus * SWELL
+    assert float(line["net"]["value"]) == pytest.approx(expected, rel=1e-7)
+
+
+def test_quote_sets_sums_aside_for_cautions() -> None:
+    """The permit fee of the terms becomes a line when the permit caution is given."""
+    fee = {"cost": "250.00", "kind": "fee", "description": "Permit fee"}
+    found = answer(job(terms={"allowances": {"permit-height": fee, "pipe-below-outlet": fee}}))
+    extras = [line for line in found["price"]["lines"] if line["group"] == "extras"]
+    assert [(line["description"], line["cost"]) for line in extras] == [("Permit fee", "250.00")]
+
+
+def test_quote_cautions_about_water_and_site() -> None:
+    """A pipe below its outlet, a slide seen: each has its caution."""
+    request = job(
+        water={"outlet": "daylight", "outlet_level": "2 ft"},
+        site={"seen": ["slide"], "easement": True},
+    )
+    found = codes(answer(request))
+    assert {"pipe-below-outlet", "seen-slide", "easement"} <= set(found)
+    assert "outlet-not-stated" in codes(answer(job()))
+    assert "outlet-not-stated" not in found
+
+
+def test_quote_refuses_openings_by_name() -> None:
+    """Steps in a wall can't be quoted yet, and nobody is left in doubt."""
+    request = copy.deepcopy(job())
+    request["walls"][0]["openings"] = [{"station": "10 ft", "width": "4 ft"}]
+    assert faults(request) == [("opening-not-quoted", ("walls", 0, "openings"))]
+
+
+def test_quote_of_material_alone_digs_nothing() -> None:
+    """Material alone leaves soil, labor and sums set aside out, and says so in its title."""
+    found = answer(job(title="Edge", materials_only=True))
+    assert found["title"] == "Edge (materials only)"
+    assert "earthwork" not in found
+    assert {line["kind"] for line in found["price"]["lines"]} == {"material"}
+
+
+def test_quote_adds_site_work_to_material_and_hours() -> None:
+    """450 ft2 of sod with 5 % waste are 472.5 ft2: two pallets of 450 ft2, laid after the wall."""
+    sod = [{"task": "lay_sod", "quantity": "450 ft2"}]
+    found = answer(job(rates="small_crew", site_work=sod))
+    line = next(q for q in found["quantities"] if q["item"] == "sod")
+    assert (line["group"], line["order"]) == ("site_work", {"value": "2", "unit": "pallet"})
+    assert "lay_sod" in [task["task"] for task in found["labor"]["tasks"]]
+    # of no wall: its price is site-wide
+    price = next(p for p in found["price"]["lines"] if p["item"] == "sod")["price"]
+    assert float(found["price"]["site_wide"]) >= float(price) > 0
+
+
+def test_quote_tips_what_is_taken_down() -> None:
+    """Treated timber is tipped apart from everything else, as a disposal line."""
+    timber = [{"task": "take_down_timber_wall", "quantity": "60 ft2"}]
+    found = answer(job(site_work=timber))
+    kinds = {p["item"]: p["kind"] for p in found["price"]["lines"]}
+    assert kinds["tip_treated_timber"] == "disposal"
+
+
+def test_quote_refuses_site_work_it_does_not_know() -> None:
+    """An unknown task names the nearest known one."""
+    request = job(site_work=[{"task": "lay_sodd", "quantity": "450 ft2"}])
+    assert faults(request) == [("unknown-site-work", ("site_work", 0, "task"))]
+
+
+def test_quote_puts_the_work_in_order() -> None:
+    """Phases follow each other, their hours are those of the labor, daily hours apart."""
+    sod = [{"task": "lay_sod", "quantity": "450 ft2"}]
+    found = answer(job(rates="small_crew", site_work=sod))
+    phases = {phase["phase"]: phase for phase in found["order_of_work"]["phases"]}
+    order = list(phases)
+    assert order.index("rough_cut") < order.index("cap") < order.index("topsoil_and_sod")
+    assert phases["rough_cut"]["start_day"] <= phases["cap"]["start_day"]
+    assert list(phases["topsoil_and_sod"]["materials"]) == ["sod"]
+    hours = sum(float(phase["hours"]) for phase in phases.values())
+    daily = [
+        task for task in found["labor"]["tasks"] if task["task"] in ("travel", "daily_clean_up")
+    ]
+    daily_hours = sum(float(task["hours"]) for task in daily)
+    assert hours + daily_hours == pytest.approx(float(found["labor"]["labor_hours"]), abs=0.02)
+    held = {time["machine"]: time["days"] for time in found["labor"]["equipment"]}
+    assert all(days >= 1 for days in held.values())
+
+
+def test_quote_without_rates_has_no_order_of_work() -> None:
+    """Parts that don't apply are absent."""
+    found = answer(job())
+    assert "labor" not in found
+    assert "order_of_work" not in found
+
+
+def test_quote_buys_topsoil_for_balance_and_site_task_in_one_line() -> None:
+    """What the balance is short of and what a site task spreads is one item, ordered once."""
+    spread = [{"task": "spread_topsoil", "quantity": "6 yd3"}]
+    depths = {"strip": "2 in", "replace": "4 in"}
+    alone = answer(job(topsoil=depths))
+    short = float(alone["earthwork"]["topsoil"]["short"]["value"])
+    found = answer(job(topsoil=depths, site_work=spread))
+    (line,) = (q for q in found["quantities"] if q["item"] == "topsoil")
+    assert float(line["net"]["value"]) == pytest.approx(short + 6, rel=1e-6)
+
+
+def test_quote_lists_an_owned_machine_in_the_unit_of_its_price() -> None:
+    """A skid steer at 50.00 a day: the line counts days, and days x 50.00 is its cost."""
+    request = job(rates="small_crew")
+    request["prices"] = {
+        "price_list": "demo_2026",
+        "overrides": {"skid_steer_hour": {"unit_cost": "50.00", "per": "day"}},
+    }
+    found = answer(request)
+    line = next(p for p in found["price"]["lines"] if p["item"] == "skid_steer_hour")
+    (machine,) = (e for e in found["labor"]["equipment"] if e["machine"] == "skid_steer")
+    assert line["quantity"] == {"value": str(machine["days"]), "unit": "day"}
+    assert float(line["cost"]) == machine["days"] * 50
+
+
+def test_quote_dated_before_its_prices_hold_is_a_caution() -> None:
+    """The demo list holds from a day on: the day before is a caution, that day is none."""
+    holds = date.fromisoformat(CATALOG.price_lists["demo_2026"].document["effective_from"])
+    early = answer(job(issued_on=(holds - timedelta(days=1)).isoformat()))
+    assert "prices-not-effective" in codes(early)
+    assert "prices-not-effective" not in codes(answer(job(issued_on=holds.isoformat())))
+
+
+def test_quote_refuses_conditions_without_rates() -> None:
+    """Conditions are factors of production rates: without rates they would say nothing."""
+    request = job(conditions={"ground": "firm"})
+    assert faults(request) == [("conditions-without-rates", ("conditions",))]
+
+
+def test_digest_is_that_of_the_canonical_form() -> None:
+    """SHA-256 of the RFC 8785 form without the digest, by the reference library."""
+    found = answer(job(title='Änderung \u2028 / 😀 "x"'))
+    digest = found.pop("digest")
+    plain = json.loads(json.dumps(found))
+    assert digest == hashlib.sha256(rfc8785.dumps(plain)).hexdigest()
