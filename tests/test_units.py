@@ -102,10 +102,10 @@ def _id(value: object) -> str:
         ("90 deg", "angle", math.pi / 2),
     ],
 )
-def test_parse_measure_reads_the_contract_s_forms(
+def test_parse_measure_reads_each_form(
     text: str, dimension: MeasureDimension, expected: float
 ) -> None:
-    """Each form of the contract has its SI value, and a minus holds for the whole."""
+    """Each form has its SI value, and a minus holds for the whole."""
     assert parse_measure(text, dimension) == expected
 
 
@@ -304,7 +304,7 @@ def test_parse_measure_adds_feet_inches_and_fraction_exactly(
 
 
 def test_read_units_is_the_closed_list() -> None:
-    """The units that are read are those of the contract, no more."""
+    """The units that are read are those of this list, no more."""
     assert read_units("length") == ("in", "ft", "yd", "mm", "cm", "m")
     assert read_units("area") == ("in2", "ft2", "yd2", "mm2", "cm2", "m2")
     assert read_units("volume") == ("in3", "ft3", "yd3", "mm3", "cm3", "m3")
@@ -355,7 +355,7 @@ def test_parse_measure_converts_by_the_reference_table(row: Mapping[str, Any]) -
 
 @pytest.mark.parametrize("row", REFERENCE["check"], ids=lambda row: str(row["given"]))
 def test_parse_measure_meets_the_reference_checks(row: Mapping[str, Any]) -> None:
-    """Check values of the reference sheet, the short ton and the international foot included."""
+    """Values of tests/reference/conversions.toml: check, the short ton and the foot included."""
     si = parse_measure(row["given"], row["dimension"])
     assert abs(si - float(row["si"])) <= float(row["tolerance"])
 

@@ -1,4 +1,4 @@
-"""States of a saved quote's revisions, and the moves between them (contract section 5).
+"""States of a saved quote's revisions, and the moves between them.
 
     draft ──> issued ──> accepted
       │         ├──────> declined

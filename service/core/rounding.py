@@ -1,6 +1,6 @@
 """Every ceiling and every quantisation rule of the service. Nobody else rounds.
 
-Lengths closer than `CLOSE_M` (0.001 in, contract section 4) to a whole number of units are
+Lengths closer than `CLOSE_M` (0.001 in, rule 16.1) to a whole number of units are
 whole; levels and joints that close are equal; stretches shorter than that don't exist.
 """
 
@@ -28,7 +28,7 @@ UNIT_COST_STEP = Decimal("0.000001")
 
 
 def whole_units(length_m: float, unit_length_m: float) -> int:
-    """Units that cover a length, rounded up, never below 0 (contract section 4, 6)."""
+    """Units that cover a length, rounded up, never below 0 (rule 6.1)."""
     return max(0, math.ceil((length_m - CLOSE_M) / unit_length_m))
 
 

@@ -225,7 +225,7 @@ LongText = Annotated[
 IsoDate = Annotated[date, CalendarDate()]
 Count = Annotated[int, Field(ge=1, le=1_000_000)]
 NonNegativeCount = Annotated[int, Field(ge=0, le=1_000_000)]
-# The units in which something is sold (contract section 7).
+# The units in which something is sold (rule 11.2).
 UnitSymbol = Literal[
     "yd3", "m3", "ton", "t", "each", "ft", "m", "ft2", "m2", "h", "day", "load", "pack"
 ]

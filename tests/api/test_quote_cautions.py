@@ -1,4 +1,4 @@
-"""`POST /v1/quotes`: what an answer warns of and what it assumes, from the contract."""
+"""`POST /v1/quotes`: what an answer warns of and what it assumes."""
 
 from __future__ import annotations
 
@@ -172,7 +172,7 @@ def test_tax_on_price_by_default_is_an_assumption_with_a_caution(
 
 
 def test_assumptions_list_every_default(client: TestClient) -> None:
-    """What the contract calls a default stands in the answer when the request leaves it out."""
+    """What is documented as a default stands in the answer when the request leaves it out."""
     walls = [level_wall("20 ft"), level_wall("10 ft")]
     found = assumed(quoted(client, shipped_request(*walls, rates="small_crew", terms={})))
     expected = {"/jurisdiction": "plain"}

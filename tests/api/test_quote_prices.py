@@ -1,4 +1,4 @@
-"""`POST /v1/quotes`: what it costs, from line to total, worked by hand from the contract.
+"""`POST /v1/quotes`: what it costs, from line to total, worked by hand from rule 15.
 
 The wall of 40 ft costs 189 x 2.00 + 27 x 1.00 + 6.5 x 40.00 + 1.5 x 30.00 = 710.00.
 """

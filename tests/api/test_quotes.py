@@ -1,4 +1,4 @@
-"""`POST /v1/quotes`: what is counted and how it is said, worked by hand from the contract."""
+"""`POST /v1/quotes`: what is counted and how it is said, worked by hand from rules 1 to 12."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def ft(value: str) -> Json:
 
 
 def near(measure: Json, value: float, unit: str) -> bool:
-    """Whether a measure is this value, to the six digits the contract promises."""
+    """Whether a measure is this value, to six digits."""
     return bool(measure["unit"] == unit) and math.isclose(
         float(measure["value"]), value, rel_tol=5e-7
     )
@@ -56,7 +56,7 @@ def test_quote_counts_the_wall_of_40_ft(proof: TestClient) -> None:
     assert_invariants(answer)
 
 
-def test_quote_says_each_course_as_the_contract_does(proof: TestClient) -> None:
+def test_quote_says_each_course_by_run(proof: TestClient) -> None:
     """A course has its number, the level of its underside, and runs; one leg needs no list."""
     (wall,) = quoted(proof, proof_request())["walls"]
     run = {
@@ -296,8 +296,8 @@ def test_quote_names_walls_by_place(proof: TestClient) -> None:
     assert_invariants(answer)
 
 
-def test_quote_answers_with_every_field_of_the_contract(client: TestClient) -> None:
-    """Every name that the contract shows stands in a full answer."""
+def test_quote_answers_with_every_field(client: TestClient) -> None:
+    """Every name of this list stands in a full answer."""
     full = shipped_request(rates="small_crew", terms="standard", title="t", issued_on="2026-05-04")
     answer = quoted(client, {**full, "reference": "r"})
     top = "digest engine_version catalog_version price_list units currency title reference"

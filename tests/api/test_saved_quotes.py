@@ -173,10 +173,8 @@ def test_revise_needs_the_tag_of_the_latest(keeper: Keeper) -> None:
         ),
     ],
 )
-def test_states_move_as_the_contract_says(
-    keeper: Keeper, path: tuple[str, ...], target: str
-) -> None:
-    """From each state each other one: the contract's five moves are done, the rest is 409."""
+def test_states_move_as_documented(keeper: Keeper, path: tuple[str, ...], target: str) -> None:
+    """From each state each other one: five moves are done, the rest is 409."""
     quote_id = keeper.save()["id"]
     if path:
         keeper.moved(quote_id, *path)

@@ -37,7 +37,7 @@ HEADER: dict[str, Any] = {
     "title": "Demo",
     "source": {"kind": "invented"},
 }
-# The examples of contract section 7, key by key.
+# One file of each kind, with every key.
 WALL_SYSTEM: dict[str, Any] = {
     **HEADER,
     "units": {
@@ -140,7 +140,7 @@ def material(**tables: Any) -> MaterialDocument:  # noqa: ANN401  TOML tables
 
 
 def test_wall_system_to_core_is_in_si() -> None:
-    """Inches, pounds and pcf of the contract's example become meters, kilograms and N/m3."""
+    """Inches, pounds and pcf of the example become meters, kilograms and N/m3."""
     system = WallSystemDocument.model_validate(WALL_SYSTEM).to_core()
     assert (system.standard.face_length_m, system.standard.height_m) == (0.4572, 0.2032)
     assert system.standard.depth_m == 0.3048
@@ -303,7 +303,7 @@ def test_rates_body_to_core_reads_minutes_without_a_day_too_many() -> None:
     assert 20 <= capacity < Fraction("20.0001")
 
 
-def test_terms_body_to_core_reads_the_contracts_example() -> None:
+def test_terms_body_to_core_reads_every_key() -> None:
     """The terms of a request, without the header of a file."""
     terms = TermsBody.model_validate(
         {

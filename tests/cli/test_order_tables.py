@@ -42,7 +42,7 @@ def test_print_quote_says_which_task_is_done_without_its_machine() -> None:
 
 
 def test_answers_of_whole_jobs_say_what_stands_in_their_order() -> None:
-    """The answer behind the table has the phases that the contract's order of work names."""
+    """The answer behind the table has the phases of rule 19.6."""
     request = json.loads(EXAMPLE.read_text(encoding="utf-8"))
     answer = msgspec.to_builtins(quote_document(request, load_catalog(())))
     phases = [phase["phase"] for phase in answer["order_of_work"]["phases"]]

@@ -21,7 +21,7 @@ from service.core.quote_state import (
     move,
 )
 
-# The contract's list, and nothing else.
+# The moves that openapi/README.md tells callers, and nothing else.
 ALLOWED = {
     ("draft", "issued"),
     ("draft", "withdrawn"),
@@ -43,7 +43,7 @@ def after(before: tuple[RevisionState, ...], target: State) -> list[State]:
 
 
 @pytest.mark.parametrize(("before", "target"), [*itertools.product(STATES, STATES)])
-def test_move_allows_the_contracts_pairs_and_no_other(before: State, target: State) -> None:
+def test_move_allows_these_pairs_and_no_other(before: State, target: State) -> None:
     """Of the 36 pairs of states five are moves; every other one is refused by its code."""
     if (before, target) in ALLOWED:
         assert move(revisions(before), target) == (Move(number=1, before=before, after=target),)

@@ -44,8 +44,8 @@ def test_developers_page_lists_each_command() -> None:
     assert table_rows("Commands") == {*commands["tasks"], *commands["chores"]}
 
 
-def test_developers_page_shows_the_layers_of_the_contract() -> None:
-    """The picture of the layers is the contract's, in its order."""
+def test_developers_page_shows_the_imported_layers() -> None:
+    """The picture of the layers is that of the import contract, in its order."""
     contract = PROJECT["tool"]["importlinter"]["contracts"][0]
     layers = [re.findall(r"\w+", layer) for layer in contract["layers"]]
     drawn = re.findall(r"^ {4}(\w+(?: \| \w+)*)(?: {2,}\((\w+):.*)?$", PAGE, re.MULTILINE)

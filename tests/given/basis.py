@@ -1,4 +1,4 @@
-"""The rule books of the checks, built by hand from the reference sheet, not from the catalog.
+"""The rule books of the checks, written by hand, not read from the catalog.
 
 Source: references of the association (early edition Table 4-1; third edition from memory) and of
 FHWA-NHI-10-024 (Tables 2-1, 4-2, 4-5, 4-7, sections 3.4, 4.4.3, 4.4.7, 6.2.1).
@@ -24,7 +24,7 @@ def required(**figures: str) -> dict[CheckName, Required]:
     """What checks must reach, as written."""
     assert figures.keys() <= set(CHECKS)
     return {
-        name: Required(value=float(figures[name]), text=figures[name], source="sheet")
+        name: Required(value=float(figures[name]), text=figures[name], source="by hand")
         for name in CHECKS
         if name in figures
     }
@@ -34,7 +34,7 @@ ASSOCIATION = Basis(
     id="association",
     version="1",
     title="Safety factors",
-    source="sheet",
+    source="by hand",
     gravity=required(
         base_sliding="1.5", overturning="1.5", bearing="2", interface_shear="1.5", hinge_height="1"
     ),
@@ -58,7 +58,7 @@ ASSOCIATION = Basis(
         longest_share=2.0,
         no_data_factor=7.0,
     ),
-    tiers=TierRules(independent_share=2.0, one_wall_share=1 / 20, source="sheet"),
+    tiers=TierRules(independent_share=2.0, one_wall_share=1 / 20, source="by hand"),
     wall_friction_share=2 / 3,
     hinge_over_rad=0.0,
 )
@@ -66,7 +66,7 @@ FHWA = Basis(
     id="fhwa",
     version="1",
     title="Load and resistance factors",
-    source="sheet",
+    source="by hand",
     gravity=required(
         base_sliding="1", eccentricity="0.25", bearing="1", interface_shear="1", hinge_height="1"
     ),
@@ -103,7 +103,7 @@ FHWA = Basis(
         friction_share=0.67,
         scale=0.8,
     ),
-    tiers=TierRules(independent_share=None, one_wall_share=1 / 20, source="sheet"),
+    tiers=TierRules(independent_share=None, one_wall_share=1 / 20, source="by hand"),
     wall_friction_share=2 / 3,
     hinge_over_rad=math.radians(8),
 )

@@ -22,7 +22,7 @@ BETWEEN = Ends(start="against_structure", finish="against_structure")
 CLASS_SLOPES: Mapping[str, float] = MappingProxyType({"A": 0.75, "B": 1.0, "C": 1.5})
 FT3 = 0.3048**3
 PCF = 0.45359237 / FT3
-# the sets of the reference sheet: 3/4 in setback, no cap, stone up to the top
+# as in tests/reference/earthwork.toml: S1: 3/4 in setback, no cap, stone up to the top
 SET_BLOCKS = system(cap=None, setback=inch(0.75))
 # no setback and no cap, so that areas are those of plain rectangles
 UPRIGHT = system(cap=None, setback=0.0)

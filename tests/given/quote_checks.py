@@ -1,4 +1,4 @@
-"""What holds for every quote, whatever was asked: the contract's invariants, re-added by hand."""
+"""What holds for every quote, whatever was asked: sums and rounding (rules 15 and 16), re-added."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ NUMBER = re.compile(r"-?(0|[1-9][0-9]*)(\.[0-9]+)?")
 
 
 def assert_invariants(answer: Json, *, places: int = 2) -> None:
-    """Check everything that the contract promises of an answer as it stands."""
+    """Check everything that is promised of an answer as it stands."""
     _check_digest(answer)
     _check_amounts(answer["price"], places)
     _check_sums(answer["price"])

@@ -1,8 +1,9 @@
 """Walls of the constructed sets as a caller asks for them, and a second method.
 
-The sets (references of the statics: G1 to G5, R1) stack units of 8 x 12 in at 120 lb/ft3 without
-embedment on soil of 120 lb/ft3. The section here buries nothing and the system has no cap, so a
-wall of n courses holds exactly n x 8 in of soil where its top and back grade are asked for there.
+The sets (tests/reference/gravity.toml: stacks, tests/reference/reinforced_soil.toml: layers) stack
+units of 8 x 12 in at 120 lb/ft3 without embedment on soil of 120 lb/ft3. The section here buries
+nothing and the system has no cap, so a wall of n courses holds exactly n x 8 in of soil where its
+top and back grade are asked for there.
 """
 
 from __future__ import annotations

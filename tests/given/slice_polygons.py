@@ -1,7 +1,7 @@
 """A second method for earthwork: each slice as polygons, cut and joined by Shapely.
 
 Straight walls only. Nothing of the service's earthwork is used: soil, ground, trench and stone are
-drawn as polygons from the contract's words (section 4, 13), finished ground is walked outward in
+drawn as polygons from the words of rule 13, finished ground is walked outward in
 small steps until it meets existing ground, and slices are added up by their middles.
 """
 

@@ -11,7 +11,7 @@ from pydantic_core import InitErrorDetails, PydanticCustomError
 from service.fields import Id, IsoDate, LongText, PlainText, ShortText, StrictModel, refused
 
 SourceKind = Literal["published", "common practice", "memory", "invented"]
-# How far two figures of one file that say the same may differ (contract section 7).
+# How far two figures of one file that say the same may differ (catalog/README.md).
 AGREEMENT = 0.02
 # 1.02 ft2 is 2 % more than 18 x 8 in, whatever the last digit of the floats says.
 _LAST_DIGITS = 1e-9

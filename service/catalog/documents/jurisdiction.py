@@ -153,7 +153,7 @@ def _read_ratio(text: str) -> float:
 class CutSlopes(SourcedTable):
     """The steepest slope of a deep cut, by soil class, horizontal:vertical."""
 
-    slope_A: RunPerRiseText  # noqa: N815  the contract's key
+    slope_A: RunPerRiseText  # noqa: N815  the key in the file
     slope_B: RunPerRiseText  # noqa: N815
     slope_C: RunPerRiseText  # noqa: N815
 

@@ -87,7 +87,7 @@ def _cuts_units(layout: WallLayout) -> bool:
 
 def _tight_curve(layout: WallLayout, units: UnitSet) -> dict[Trigger, Fact]:
     """The first curve tighter than the system's minimum: outside at its top course, inside at
-    its base course (contract section 4, 1)."""
+    its base course (rule 1.7)."""
     for piece in layout.plan.pieces:
         for side, radius, minimum in _radii(layout, piece):
             if minimum is not None and radius < minimum - CLOSE_M:

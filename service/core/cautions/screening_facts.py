@@ -15,7 +15,7 @@ from service.core.screening.screening import Screening
 
 _SOFT = ("clay",)
 _LOOSE_SIGNS = ("fill", "slide", "spring")
-# Slopes from which the whole slope is in question (contract section 4, 14: "steep"): 3:1, from
+# Slopes from which the whole slope is in question (rule 14.8): 3:1, from
 # which the association and highway tables ask for more (common practice).
 _STEEP = 1 / 3
 

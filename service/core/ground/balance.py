@@ -1,6 +1,6 @@
 """What becomes of the soil: cut reused as backfill and fill, the rest hauled off, more imported.
 
-Contract section 4, 13. Bank soil swells when it is loaded (loose = bank x (1 + swell)) and shrinks
+Rules 13.10 to 13.13. Bank soil swells when it is loaded (loose = bank x (1 + swell)) and shrinks
 when it is placed (compacted = bank x (1 - shrink)); shrinkage is of the bank volume, so that a fill
 takes fill / (1 - shrink) of bank soil. As bank volumes, each of the soil it consists of:
 cut + import = backfill + fill + haul-off. Topsoil is apart.

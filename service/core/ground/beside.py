@@ -1,6 +1,6 @@
 """Graded areas beside walls: nothing counted twice, and no wall undercut.
 
-A wall's own earthwork reaches some way from its plan line (contract section 4, 13); an area beside
+A wall's own earthwork reaches some way from its plan line (rule 13.8); an area beside
 it begins no nearer than that.
 """
 

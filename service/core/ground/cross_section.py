@@ -1,6 +1,6 @@
 """What is dug, filled and left at one station: the cross-section of a wall's earthwork.
 
-Contract section 4, 13. The trench under the pad has vertical sides; at pad-top level the cut runs
+Rules 13.3 to 13.9. The trench under the pad has vertical sides; at pad-top level the cut runs
 back over the floor and rises at the cut slope until it meets existing ground. Finished ground in
 front passes through the front grade at the plan line; behind, it starts at the back of the top
 course; each ends where it first meets existing ground. Topsoil lowers both: the cut starts below

@@ -3,7 +3,7 @@
 Every slice of a cross-section is as long as the plan line moved to its offset: along an arc a
 section counts its area and its first moment, at a corner what the trims cut off or add has the
 height that the section has there. Along the plan the prismoidal rule holds between stations, with
-sections added until the shape stays the same between them (contract section 4, 13).
+sections added until the shape stays the same between them (rule 13.6).
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Excavation and backfill of one wall: contract section 4, 13.
+"""Excavation and backfill of one wall: rule 13.
 
 Volumes are in the state that their name says: what is cut is bank soil, what is put back or filled
 is compacted. Swell and shrink come in with the balance over the whole job (balance.py).

@@ -1,6 +1,6 @@
 """Finished ground of a wall, in front and behind, and where it meets existing ground.
 
-Contract section 4, 13: in front it passes through the front grade at the plan line, behind it
+Rule 13.7: in front it passes through the front grade at the plan line, behind it
 starts at the back of the top course; where it first meets existing ground, inside the cut or
 beyond it, it ends.
 """

@@ -2,7 +2,7 @@
 
 The area is given by a grid of existing and finished levels, by survey points against a finished
 plane inside a boundary, or by its size and an average depth. Cut is bank soil, fill compacted;
-what becomes of them is the balance's business (balance.py). Rules: contract section 4, 13.
+what becomes of them is the balance's business (balance.py). Rule 13.14.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Existing ground of a wall: a plane through a grade at the plan line, or surveyed sections.
 
-Both are linear between profile entries (contract section 4, 13). Offsets are positive toward the
+Both are linear between profile entries (rule 13.2). Offsets are positive toward the
 soil, levels over the request's datum, in meters.
 """
 

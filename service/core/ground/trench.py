@@ -1,6 +1,6 @@
 """Trench and cut at one station: what they need to know, their edges, where the cut ends.
 
-Contract section 4, 13. Offsets are positive toward the soil, levels over the request's datum, in
+Rules 13.3 and 13.4. Offsets are positive toward the soil, levels over the request's datum, in
 meters.
 """
 

@@ -1,4 +1,4 @@
-"""How a cut ends beside an open end of a wall: contract section 4, 13.
+"""How a cut ends beside an open end of a wall: rule 13.5.
 
 The cut slope goes round the end over ground as it is at the end station: a wedge over the floor at
 pad-top level, and a quarter of a cone at the floor's rear corner. Both are put back as they were.

@@ -23,7 +23,7 @@ Group = Literal[
     "fees",
     "extras",
 ]
-# The order in which quantities and price lines stand (contract section 2).
+# The order in which quantities and price lines stand (rule 17).
 GROUPS: tuple[Group, ...] = get_args(Group)
 
 

@@ -1,7 +1,7 @@
 """The input: what the caller wants built. Lengths in meters, levels over one datum, SI throughout.
 
 The plan runs from left to right for someone on the low side who looks at the wall, so the
-retained soil lies to the left of travel (contract section 1).
+retained soil lies to the left of travel (rule 1.1).
 """
 
 from __future__ import annotations

@@ -17,7 +17,7 @@ from service.core.money import split, total_of
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine
 
-# Hours carry two places (contract section 2), and so do their parts by wall.
+# Hours carry two places (rule 16.3), and so do their parts by wall.
 _HOUR_PLACES = 2
 
 Place = str | None  # the name of a wall, or None for what is done once over all of them

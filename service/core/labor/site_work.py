@@ -100,7 +100,7 @@ def _timed(entries: Sequence[SiteWorkEntry], workforce: Workforce, units: UnitSe
 
 
 def with_site_work(quantities: Quantities, site: SiteWork) -> Quantities:
-    """The quantities with the lines of site work, in the contract's order. What is measured by
+    """The quantities with the lines of site work, in order (rule 17). What is measured by
     weight delivered stays that of the walls: the hours of a site task bring its material along."""
     taken = [line.item for line in site.lines]
     kept = [line for line in quantities.lines if line.item not in taken]

@@ -1,4 +1,4 @@
-"""Caps: one run for each top joint, counted leg by leg. Contract section 4, 7."""
+"""Caps: one run for each top joint, counted leg by leg. Rule 7."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Courses, runs, legs, units, caps and areas of one wall: contract section 4, 5 to 8."""
+"""Courses, runs, legs, units, caps and areas of one wall: rules 5 to 8."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The units of a run, counted leg by leg: contract section 4, 6."""
+"""The units of a run, counted leg by leg: rule 6."""
 
 from __future__ import annotations
 

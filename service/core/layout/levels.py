@@ -2,7 +2,7 @@
 
 Joint k lies at datum + k courses. At each station the base joint is the highest one at or below
 front grade less required embedment, the top joint the lowest at or above top less cap height
-(`up`) or the highest at or below it (`down`): contract section 4, 3 and 4. All levels are linear
+(`up`) or the highest at or below it (`down`): rules 3 and 4. All levels are linear
 between profile entries, so every step has a closed form.
 """
 

@@ -1,7 +1,7 @@
 """The plan line and the offset rule, which faces, caps, pad, stone and fabric all follow.
 
 Whatever lies at distance x behind the plan line (in front: negative) is as long as the plan
-line moved toward the soil by x (contract section 4, 1): arcs shrink or grow, straight legs lose
+line moved toward the soil by x (rule 1.4): arcs shrink or grow, straight legs lose
 or gain x·tan(angle/2) at a corner, and beside a curve the moved lines meet where they really
 intersect. Beyond the center of a curve, or where a leg is used up, nothing is left (length 0).
 """

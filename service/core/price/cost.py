@@ -1,4 +1,4 @@
-"""Cost lines: what is bought, worked and added, each at its unit cost, in the contract's order."""
+"""Cost lines: what is bought, worked and added, each at its unit cost, in order (rule 17)."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def cost_lines(
     extras: Sequence[Extra],
     tax: Tax,
 ) -> tuple[tuple[CostLine, ...], tuple[Fault, ...]]:
-    """All cost lines in the contract's order, and every reason why one could not be made.
+    """All cost lines in order (rule 17), and every reason why one could not be made.
 
     Line cost = quantity x unit cost, half up to the minor unit. A price in another unit of the
     same dimension is converted by the exact ratio of the units, within the product.

@@ -35,7 +35,7 @@ class PriceLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
-    """The roll-up, each amount as the contract's section 3 defines it."""
+    """The roll-up, each amount as rule 15 defines it."""
 
     lines: tuple[PriceLine, ...]
     direct_cost: Decimal

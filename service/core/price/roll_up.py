@@ -1,4 +1,4 @@
-"""The roll-up from direct cost to subtotal (contract section 3), each amount with its words.
+"""The roll-up from direct cost to subtotal (rule 15), each amount with its words.
 
 Every amount is rounded half up to the currency's minor unit where it arises; sums are sums of
 rounded amounts; each percentage names its base.
@@ -26,7 +26,7 @@ class Amount:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RollUp:
-    """Direct cost to subtotal, in the contract's order."""
+    """Direct cost to subtotal, in the order of rule 15."""
 
     direct_cost: Amount
     overhead: Amount

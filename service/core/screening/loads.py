@@ -1,7 +1,7 @@
 """Loads on the ground behind a wall: what they weigh there, and how steep it rises.
 
 Screening takes them simply and to the safe side: whatever begins nearer than twice the wall height
-counts in full (contract section 4, 14), and different loads add up.
+counts in full (rule 14.6), and different loads add up.
 """
 
 from __future__ import annotations

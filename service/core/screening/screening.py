@@ -40,7 +40,7 @@ _RESTS_ON: Mapping[CheckName, tuple[str, ...]] = {
 }
 ON_FOUNDATION: tuple[CheckName, ...] = ("base_sliding", "bearing")
 ON_FILL: tuple[CheckName, ...] = ("layer_tension", "pullout", "connection")
-_DRAINED = "contract of this service: walls are screened as drained (common practice)"
+_DRAINED = "common practice: walls are screened as drained (rule 14.8)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """What screening takes from the soils: angles in rad, weights in N/m3 as compacted.
 
-Cohesion is left out: it is lost when soil is dug, wetted or dries out (contract section 4, 14).
+Cohesion is left out: it is lost when soil is dug, wetted or dries out (rule 14.3).
 """
 
 from __future__ import annotations

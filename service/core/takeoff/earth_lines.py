@@ -1,4 +1,4 @@
-"""Soil that is carried away or bought, as quantity lines: contract section 4, 13, last sentence.
+"""Soil that is carried away or bought, as quantity lines: rule 13.13.
 
 The lines are priced by loose volume, by weight or by load: as the item's material file sells it,
 else as its price is per.

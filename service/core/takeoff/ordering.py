@@ -1,6 +1,6 @@
 """From net amounts to what is ordered: waste once, then the unit, increment or pack it is sold in.
 
-Contract section 4, 6 and 11: pieces are ceil(net x (1 + waste)); stone is its volume in place,
+Rules 6.7 and 11: pieces are ceil(net x (1 + waste)); stone is its volume in place,
 loosened, weighed if it is sold by weight, and rounded up to the yard's increment.
 """
 
@@ -16,7 +16,7 @@ from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
 from service.core.rounding import CLOSE_M, whole_increments, whole_packs, whole_pieces
 from service.core.takeoff.roll import cut_count, cut_rolls
 
-# Where neither a file nor the yard says what an order is rounded up to (contract section 4, 11).
+# Where neither a file nor the yard says what an order is rounded up to (rule 11.3).
 STONE_INCREMENT = Decimal("0.5")
 OTHER_INCREMENT = Decimal("0.01")
 

@@ -45,7 +45,7 @@ class QuantityLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantities:
-    """The takeoff: lines in the contract's order, and what work is measured by, wall by wall."""
+    """The takeoff: lines in order (rule 17), and what work is measured by, wall by wall."""
 
     lines: tuple[QuantityLine, ...]
     measured: Mapping[Measured, Shares]

@@ -2,7 +2,7 @@
 
 The strong direction runs along the roll and lies across the wall: a piece is as long as its layer
 and covers one roll width along the wall. Each leg is covered from end to end, on a curve along the
-longer of the layer's two edges, so that no gap opens. Contract section 4, 1 and 12.
+longer of the layer's two edges, so that no gap opens. Rules 1.4 and 12.5.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Stone, pipe and fabric along one wall: contract section 4, 9, 10 and 12.
+"""Stone, pipe and fabric along one wall: rules 9, 10 and 12.
 
 Each strip follows the offset rule of the plan; heights are linear between the stations at which
 the drainage stone's top or bottom passes a joint.

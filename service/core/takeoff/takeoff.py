@@ -1,4 +1,4 @@
-"""The takeoff: what is bought, and what work is measured by. Contract section 4, 6 to 12."""
+"""The takeoff: what is bought, and what work is measured by. Rules 6 to 12."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def take_off(
     units: UnitSet,
     reinforcement: Sequence[WallReinforcement] = (),
 ) -> Quantities:
-    """Quantities of all walls, one line per item, in the contract's order; the order of the walls
+    """Quantities of all walls, one line per item, in order (rule 17); the order of the walls
     changes nothing. `reinforcement` are the layers of those walls that have any.
 
     Raises QuoteFaultsError where a material file can't sell what is counted.
@@ -62,7 +62,7 @@ def take_off(
 
 
 def with_lines(quantities: Quantities, lines: Sequence[QuantityLine]) -> Quantities:
-    """The quantities with further lines, in the contract's order."""
+    """The quantities with further lines, in order (rule 17)."""
     return replace(
         quantities,
         lines=tuple(
@@ -131,7 +131,7 @@ def _cuts(uses: Sequence[Use]) -> tuple[tuple[float, int], ...]:
 
 
 def _place(use: Use) -> tuple[int, str]:
-    """Groups in the contract's order, inside a group by item."""
+    """Groups in the order of rule 17.1, inside a group by item."""
     return GROUPS.index(use.kind.group), use.item
 
 

@@ -21,6 +21,7 @@ YD3 = 0.9144**3
 FIVE_YARDS = Truck(volume_m3=5 * YD3, payload_kg=20000.0)
 SAND = soil("sand", swell="0.12", shrink="0.05", loose_pcf=96)
 CLAY = soil("clay", swell="0.43", shrink="0.10", reusable=False, loose_pcf=77)
+# tests/reference/earthwork.toml: S1
 S1 = ground_wall(
     (0, 8 / 3, 0, 0),
     (40, 8 / 3, 0, 0),

@@ -44,7 +44,7 @@ from tests.given.walls import (
 EXACT = 1e-9
 SIX_HIGH = system(standard=unit(height=inch(6)), cap=None, setback=0.0)
 FOOT_DEEP = dig_section(minimum=inch(12))
-# set S1 of the reference sheet: a 2:1 hillside that is level 3.33 ft behind the face, 2.667 ft up
+# tests/reference/earthwork.toml: S1, a 2:1 hillside, level from 3.33 ft behind the face, 2.667 up
 S1_GROUND = ((-7, 0), (-2, 0), (10 / 3, 8 / 3), (10, 8 / 3))
 S1 = ground_wall(
     (0, 8 / 3, 0, 0), (40, 8 / 3, 0, 0), section_pairs=S1_GROUND, graded_in_front_m=ft(5)

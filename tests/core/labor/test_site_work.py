@@ -276,7 +276,7 @@ def test_site_work_share_of_a_wall_line_is_site_wide() -> None:
     assert price.site_wide == Decimal("24.00")
 
 
-def test_with_site_work_keeps_the_contracts_order() -> None:
+def test_with_site_work_keeps_lines_in_order() -> None:
     """Groups in order, inside a group by item; wall units stay as they came."""
     task = site_task("task", materials=[takes("bags", "1", "each"), takes("anchor", "1", "each")])
     lines = [bought("b_standard"), bought("a_corner"), bought("haul_off", group="earth")]

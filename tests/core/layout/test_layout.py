@@ -1,6 +1,7 @@
 """Courses, units, caps and areas of straight and curved walls, counted by hand.
 
 Unless a test says otherwise: units 18 x 8 x 12 in, setback 1 in, cap 4 in, embedment 6 in or 5 %.
+Walls Q1 and Q2 are rows of tests/reference/geometry.toml.
 """
 
 from __future__ import annotations
@@ -98,7 +99,7 @@ def test_lay_out_caps_by_the_longer_edge(side: Side, caps: int) -> None:
 
 
 def test_lay_out_set_q1_without_and_with_a_cap() -> None:
-    """Set Q1: 135 units either way; with a 4 in cap, top 4 in higher: 146.667 and 120 ft²."""
+    """Wall Q1: 135 units either way; with a 4 in cap, top 4 in higher: 146.667 and 120 ft²."""
     # 32 + 8 buried = 5 courses of 27; pay face 40 x 40/12 = 133.333, exposed 106.667
     bare = laid(level_wall(exposed=inch(32)), system(cap=None, setback=inch(0.75)))
     assert standard_by_course(bare) == [27] * 5
@@ -113,7 +114,7 @@ def test_lay_out_set_q1_without_and_with_a_cap() -> None:
 
 
 def test_lay_out_set_q2_with_a_stepped_base() -> None:
-    """Set Q2: pad tops 0, 8, 16 in over 12 ft each, level top: 8, 16, 24 … = 120 units."""
+    """Wall Q2: pad tops 0, 8, 16 in over 12 ft each, level top: 8, 16, 24 … = 120 units."""
     # front grade 8 in over each pad top; 40, 32, 24 in exposed
     fronts = (inch(8), inch(8), inch(16), inch(16), inch(24), inch(24))
     places = (0.0, ft(12), ft(12), ft(24), ft(24), ft(36))

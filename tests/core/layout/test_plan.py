@@ -209,7 +209,7 @@ def test_strip_area_behind_an_l_is_mitred(side: Side, expected_ft2: float) -> No
     ("side", "expected_ft2"), [("outside", 61.2610567), ("inside", 64.4026494)]
 )
 def test_strip_area_of_a_pad_on_a_quarter_circle(side: Side, expected_ft2: float) -> None:
-    """From 6 in before to 18 in behind a face of 20 ft radius: sets Q3."""
+    """6 in before to 18 in behind a face of 20 ft radius: tests/reference/geometry.toml: Q3."""
     # outside π/4·(20.5² - 18.5²) = π/4·78; inside π/4·(21.5² - 19.5²) = π/4·82
     area = whole_strip(quarter_circle(side), inch(-6), inch(18))
     assert to_ft2(area) == pytest.approx(expected_ft2, abs=1e-6)

@@ -265,7 +265,7 @@ def test_price_refuses_an_extra_with_too_many_places(places: int, cost: str, hin
     assert [(fault.code, fault.hint) for fault in faults] == [("too-many-places", hint)]
 
 
-def test_price_lines_stand_in_the_contract_s_order() -> None:
+def test_price_lines_stand_in_order() -> None:
     """By group, inside a group by item; units as standard, corner, cap; extras as requested."""
     lines = [
         bought("zebra_block"),

@@ -46,7 +46,7 @@ def full_price() -> Price:
     )
 
 
-def test_price_rolls_up_in_the_contract_s_order() -> None:
+def test_price_rolls_up_in_order() -> None:
     """D 1600.01; O 160.001 + 450 = 610.00; C 5 % of 2210.01 = 110.50; profit 20 % of 2320.51 =
     464.10; less 25; tax 7 % of the material's share; deposit 30 % of the total."""
     price = full_price()

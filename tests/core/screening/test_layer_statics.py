@@ -1,4 +1,7 @@
-"""Layers of reinforcement: shares, tension, anchorage, and the traps of their length."""
+"""Layers of reinforcement: shares, tension, anchorage, and the traps of their length.
+
+The traps take tests/reference/reinforced_soil.toml: layers.
+"""
 
 from __future__ import annotations
 
@@ -126,14 +129,14 @@ def test_failure_planes_start_where_each_basis_says() -> None:
 
 
 def test_trap_7_length_counts_from_the_face_of_the_units() -> None:
-    """Set R1: 7 ft leave 5.586 ft beyond the lowest plane, not 6.586 as from their back."""
+    """Those layers: 7 ft leave 5.586 ft beyond the lowest plane, not 6.586 as from their back."""
     distance = plane_distance_m(ft(2 / 3), PLANE, LEAN)
     assert to_ft(anchorage_m(ft(7), ft(1), distance)) == pytest.approx(5.586, abs=0.001)
     assert to_ft(shortest_length_m(ft(1), ft(1), distance)) == pytest.approx(2.414, abs=0.001)
 
 
 def test_trap_8_the_top_layer_sets_the_length() -> None:
-    """Set R1: 0.6 of 8 ft is 4.8 ft; 1 ft of anchorage takes 6.55 at the top layer."""
+    """Those layers: 0.6 of 8 ft is 4.8 ft; 1 ft of anchorage takes 6.55 at the top layer."""
     elevations = [ft(2 / 3 + 4 / 3 * index) for index in range(6)]
     needed = [
         shortest_length_m(ft(1), ft(1), plane_distance_m(elevation, PLANE, LEAN))

@@ -1,4 +1,4 @@
-"""Layers by the rules of a basis: set R1 (reference sheet, section 3.6), and laws of any layout."""
+"""Layers by the rules of a basis: tests/reference/reinforced_soil.toml: layers, and laws of any."""
 
 from __future__ import annotations
 

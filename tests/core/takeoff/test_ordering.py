@@ -1,4 +1,7 @@
-"""Orders: waste once, then what the yard rounds to, packs, pallets and weights, by hand."""
+"""Orders: waste once, then what the yard rounds to, packs, pallets and weights, by hand.
+
+Wall Q1 is a row of tests/reference/geometry.toml.
+"""
 
 from __future__ import annotations
 
@@ -68,7 +71,7 @@ def stone(
 
 
 def test_take_off_adds_waste_once_to_the_pieces() -> None:
-    """Set Q1: 135 x 1.05 = 141.75, so 142."""
+    """Wall Q1: 135 x 1.05 = 141.75, so 142."""
     found = taken_off(Q1, blocks=Q1_BLOCKS, detail=section(waste={"units": "0.05"}))
     assert net_and_order(found, "block") == (135, 142)
     assert line(found, "block").waste == Decimal("0.05")

@@ -88,7 +88,7 @@ def test_take_off_measures_laying_by_the_area_in_place() -> None:
 
 
 def test_take_off_puts_reinforcement_after_adhesive() -> None:
-    """The contract's order of groups; nothing else of the takeoff changes."""
+    """Rule 17.1, the order of groups; nothing else of the takeoff changes."""
     detail = section(cap_adhesive=CapAdhesive(item="adhesive", beads=2, yield_m=ft(30)))
     blocks = system(setback=0.0)
     layout = laid(WALL, blocks)

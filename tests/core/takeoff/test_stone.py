@@ -42,7 +42,7 @@ EXACT = 1e-9
 CUBIC_INCH = 0.0254**3
 CUBIC_FOOT = 0.3048**3
 TO_THE_TOP = section(stops_below_top=0.0)
-# the sets of the reference sheet: 3/4 in setback, no cap
+# tests/reference/geometry.toml: Q1, with 3/4 in setback and no cap
 SET_BLOCKS = system(cap=None, setback=inch(0.75))
 Q1 = level_wall(exposed=inch(32))
 Q3_OUTSIDE = level_wall(quarter_circle("outside"), inch(40))
@@ -65,7 +65,7 @@ def test_take_off_the_leveling_pad_of_forty_feet() -> None:
 
 
 def test_take_off_a_pad_that_reaches_beyond_each_end() -> None:
-    """Set Q1: 6 in beyond each end make 41 ft x 2 ft x 6 in = 1.5185 yd³."""
+    """Wall Q1: 6 in beyond each end make 41 ft x 2 ft x 6 in = 1.5185 yd³."""
     found = net("base_stone", Q1, SET_BLOCKS, section(end_extension=inch(6)))
     assert found == pytest.approx(41 * CUBIC_FOOT, rel=EXACT)
     assert to_yd3(found) == pytest.approx(1.5185, abs=5e-5)
@@ -83,13 +83,13 @@ def test_take_off_overdig_thickens_the_pad_below_and_behind() -> None:
     ids=["outside", "inside"],
 )
 def test_take_off_a_curved_pad_by_its_own_strip(spec: WallSpec, square_inches: float) -> None:
-    """Set Q3: π/4·(20.5² - 18.5²) = 61.2611 ft² outside, 64.4026 inside, not arc x 2 ft."""
+    """Wall Q3: π/4·(20.5² - 18.5²) = 61.2611 ft² outside, 64.4026 inside, not arc x 2 ft."""
     found = net("base_stone", spec, SET_BLOCKS)
     assert found == pytest.approx(math.pi / 4 * square_inches * 6 * CUBIC_INCH, rel=EXACT)
 
 
 def test_take_off_a_curved_pad_in_cubic_yards() -> None:
-    """Set Q3: 61.2611 ft² x 6 in = 1.13446 yd³."""
+    """Wall Q3: 61.2611 ft² x 6 in = 1.13446 yd³."""
     assert to_yd3(net("base_stone", Q3_OUTSIDE, SET_BLOCKS)) == pytest.approx(1.13446, abs=5e-6)
 
 
@@ -116,14 +116,14 @@ def test_take_off_a_stepped_pad_moves_back_with_its_base_course() -> None:
 
 
 def test_take_off_drainage_stone_of_a_straight_wall() -> None:
-    """Set Q1: 40 ft x 1 ft x 40 in = 4.9383 yd³."""
+    """Wall Q1: 40 ft x 1 ft x 40 in = 4.9383 yd³."""
     found = net("drain_stone", Q1, SET_BLOCKS, TO_THE_TOP)
     assert found == pytest.approx(40 * 40 / 12 * CUBIC_FOOT, rel=EXACT)
     assert to_yd3(found) == pytest.approx(4.9383, abs=5e-5)
 
 
 def test_take_off_drainage_stone_of_a_curve_course_by_course() -> None:
-    """Set Q3: six annuli that step back 3/4 in each, 4.26878 yd³, not arc x 1 ft x 4 ft."""
+    """Wall Q3: six annuli that step back 3/4 in each, 4.26878 yd³, not arc x 1 ft x 4 ft."""
     # Σ π/4·((20 - 1 - k/16)² - (20 - 2 - k/16)²)·(2/3) ft³ = π/2·(111 - 15/16)·(2/3)
     found = net("drain_stone", Q3_OUTSIDE, SET_BLOCKS, TO_THE_TOP)
     expected = math.pi / 2 * (111 - 15 / 16) * 2 / 3
@@ -196,7 +196,7 @@ def test_take_off_drainage_stone_never_starts_below_the_top_of_the_lowest_course
 
 
 def test_take_off_core_fill_by_void_and_net_units() -> None:
-    """Set Q1: 135 x 0.25 ft³ = 1.25 yd³."""
+    """Wall Q1: 135 x 0.25 ft³ = 1.25 yd³."""
     blocks = system(standard=unit(void_m3=0.25 * CUBIC_FOOT), cap=None, setback=inch(0.75))
     found = net("core_stone", Q1, blocks, section(core_fill_item="core_stone"))
     assert to_yd3(found) == pytest.approx(1.25, rel=EXACT)

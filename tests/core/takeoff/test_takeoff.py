@@ -2,6 +2,7 @@
 
 Unless a test says otherwise: units 18 x 8 x 12 in, setback 1 in, cap 4 in, pad 24 x 6 in,
 drainage stone 12 in wide that stops 8 in below the top. Stone volumes: see test_stone.py.
+Walls Q1 and Q2 are rows of tests/reference/geometry.toml.
 """
 
 from __future__ import annotations
@@ -83,7 +84,6 @@ def test_take_off_counts_corner_units_apart() -> None:
 
 def test_take_off_orders_lines_by_group_then_item() -> None:
     """Units, stone, pipe, fabric, adhesive; inside a group by item, whatever its kind."""
-    # contract section 2: only extras keep another order, so `cap` stands before `corner`
     found = taken_off(
         level_wall(ends=Ends(finish="finished")),
         blocks=system(corner=CORNER_UNIT),
@@ -158,7 +158,7 @@ def test_take_off_drains_each_low_stretch_of_the_base(
 
 
 def test_take_off_measures_fabric_with_laps_at_top_and_bottom() -> None:
-    """Set Q1: (40 + 12 + 12) in x 40 ft = 213.33 ft², 234.67 with 10 % waste."""
+    """Wall Q1: (40 + 12 + 12) in x 40 ft = 213.33 ft², 234.67 with 10 % waste."""
     found = line(
         taken_off(
             Q1,
@@ -173,7 +173,7 @@ def test_take_off_measures_fabric_with_laps_at_top_and_bottom() -> None:
 
 
 def test_take_off_measures_fabric_by_the_height_of_the_stone_there() -> None:
-    """Set Q2's base: stone of 48, 40, 32 in, laps of 24 in, 12 ft each: 192 ft²."""
+    """Base of wall Q2: stone of 48, 40, 32 in, laps of 24 in, 12 ft each: 192 ft²."""
     found = taken_off(
         stepped(8, 16, 24),
         blocks=Q1_BLOCKS,

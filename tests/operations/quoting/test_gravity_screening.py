@@ -1,4 +1,4 @@
-"""Plain stacks through the whole service, against sets G1 to G5 and a second method.
+"""Plain stacks through the whole service: tests/reference/gravity.toml: stacks, a second method.
 
 Printed ratios are rounded to the unsafe side's neighbor at four decimals: within 0.001.
 """
@@ -25,7 +25,7 @@ G5 = {
     "wall_system": "one",
     "soils": {"retained": "phi34", "foundation": "phi30", "fill": "phi34"},
 }
-# Set, height, wall keys, request keys, sliding, overturning: constructed, from the sheet.
+# Stack, height, wall keys, request keys, sliding, overturning.
 SETS: list[tuple[str, str, Json, Json, float, float]] = [
     ("G1", "32 in", {}, {}, 1.716, 1.985),
     ("G2", "4 ft", {}, {}, 1.144, 0.975),
@@ -89,7 +89,7 @@ def test_tallest_stack_is_that_of_the_sheet(
 
 
 def test_trap_4_a_wall_under_the_permit_height_may_still_fail(sets: Catalog) -> None:
-    """Set G2 is 4 ft high from its pad: fails, and says that an engineer is needed."""
+    """Stack G2 is 4 ft high from its pad: fails, and says that an engineer is needed."""
     found = answered(set_request(set_wall("4 ft")), sets)
     assert check_of(found, "base_sliding")["status"] == "fail"
     assert check_of(found, "overturning")["status"] == "fail"
@@ -122,7 +122,7 @@ def test_trap_1_permit_height_counts_from_the_bottom(sets: Catalog) -> None:
 
 
 def test_soil_height_runs_from_the_buried_course_to_the_back_grade(sets: Catalog) -> None:
-    """40 in exposed over one buried course is set G2: 4 ft of soil and six courses."""
+    """40 in exposed over one buried course is stack G2: 4 ft of soil and six courses."""
     found = answered(set_request(set_wall("40 in"), section="one_buried"), sets)
     assert value_of(found, "base_sliding") == pytest.approx(1.144, abs=NEAR)
 
@@ -139,7 +139,7 @@ def test_soil_height_follows_a_back_grade_under_the_top(sets: Catalog) -> None:
 
 
 def test_bearing_is_spread_through_the_pad(sets: Catalog) -> None:
-    """Set G1: 320 lb/ft at 0.205 ft off the middle, 2:1 through 6 in of stone, no cover."""
+    """Stack G1: 320 lb/ft at 0.205 ft off the middle, 2:1 through 6 in of stone, no cover."""
     found = answered(set_request(set_wall("32 in")), sets)
     hand = ByHand(courses=4).bearing
     assert value_of(found, "bearing") == pytest.approx(hand, rel=1e-3)
@@ -147,7 +147,7 @@ def test_bearing_is_spread_through_the_pad(sets: Catalog) -> None:
 
 
 def test_bearing_counts_no_ground_in_front(sets: Catalog) -> None:
-    """24 in over one buried course of 8 in bears as set G1 on open ground: no depth is counted."""
+    """24 in over one buried course of 8 in bears as stack G1 on open ground: no depth counts."""
     found = answered(set_request(set_wall("24 in"), section="one_buried"), sets)
     assert value_of(found, "bearing") == pytest.approx(ByHand(courses=4).bearing, rel=1e-3)
 
@@ -164,7 +164,7 @@ def test_base_friction_is_that_of_the_weaker(sets: Catalog) -> None:
 
 
 def test_fhwa_checks_are_factored(sets: Catalog) -> None:
-    """Set G4: 1.5 on soil and 1.75 on load, weight at 1.00; ratios over 1, e under B/4."""
+    """Stack G4: 1.5 on soil and 1.75 on load, weight at 1.00; ratios over 1, e under B/4."""
     request = set_request(set_wall("4 ft", surcharge="100 psf"), screening={"basis": "fhwa"})
     found = answered(request, sets)
     hand = ByHand(courses=6, surcharge=100, load_factor=1.5, live_factor=1.75)
@@ -187,7 +187,7 @@ def test_trap_6_one_basis_stands_everywhere(sets: Catalog) -> None:
 
 
 def test_cap_holds_nothing(sets: Catalog) -> None:
-    """The cap is left out of the weight: six courses under a cap of 4 in hold as set G2."""
+    """The cap is left out of the weight: six courses under a cap of 4 in hold as stack G2."""
     wall = set_wall("52 in")
     for entry in wall["profile"]:
         entry["back_grade"] = "48 in"

@@ -1,8 +1,10 @@
 """Layers of reinforcement through the whole service: laid out, held against, priced.
 
-By the association's rules (sheet, section 3.1): 24 in apart at most, from the face of the units
-0.6 of the height, 4 ft, and 1 ft beyond the failure plane at every layer, the greatest of them;
-rounded up to 6 in. Units 8 in high: a layer on the lowest course, then on every third.
+By the association's rules (catalog/screening_bases/): 24 in apart at most, from the face of the
+units 0.6 of the height, 4 ft, and 1 ft beyond the failure plane at every layer, the greatest of
+them; rounded up to 6 in. Units 8 in high: a layer on the lowest course, then on every third.
+Stack G1 is a row of tests/reference/gravity.toml, the reference's units are those of
+tests/reference/reinforced_soil.toml: layers.
 """
 
 from __future__ import annotations
@@ -175,7 +177,7 @@ def test_layers_are_off_unless_asked_for(sets: Catalog) -> None:
 
 
 def test_layers_where_needed_leave_out_a_wall_that_stands(sets: Catalog) -> None:
-    """Set G1 passes: no layer; `all` lays one on its lowest course all the same."""
+    """Stack G1 passes: no layer; `all` lays one on its lowest course all the same."""
     needed, everywhere = (
         answered(asked(how, set_wall("32 in")), sets) for how in ("where_needed", "all")
     )
@@ -239,7 +241,7 @@ def test_layers_lie_under_a_course_of_soil(sets: Catalog) -> None:
 
 
 def test_trap_8_the_top_layer_decides_the_length(sets: Catalog) -> None:
-    """8 ft of R1's units, layers at 8, 32, 56 and 80 in: 0.6 of the height is 4.8 ft.
+    """8 ft of the reference's units, layers at 8, 32, 56 and 80 in: 0.6 of the height is 4.8 ft.
 
     At 80 in the plane lies 4.138 ft behind the units: 1 + 4.138 + 1 = 6.138 ft, laid 6.5 ft.
     """

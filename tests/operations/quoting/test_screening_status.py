@@ -35,7 +35,7 @@ PHI30 = {"retained": "phi30", "foundation": "phi30", "fill": "phi30"}
 
 
 def low(**more: object) -> Json:
-    """Set G1, which passes."""
+    """Stack G1 (tests/reference/gravity.toml: G1), which passes."""
     return {**set_wall("32 in"), **more}
 
 
@@ -49,7 +49,7 @@ def missing_of(found: Json, check: str) -> str:
     return " ".join(entry["missing"])
 
 
-def test_checks_carry_what_the_contract_names(sets: Catalog) -> None:
+def test_checks_carry_every_field(sets: Catalog) -> None:
     """Every entry has a known check, wall, limit, basis, status and source; ratios are bare."""
     for entry in answered(set_request(low()), sets)["checks"]:
         assert entry["check"] in CHECKS
@@ -142,7 +142,7 @@ def test_checks_without_in_place_weight_are_not_made(sets: Catalog) -> None:
 def test_shear_between_courses_needs_the_systems_data(sets: Catalog) -> None:
     """No interface in the file: not checked. With 800 lb/ft + W tan 30 deg it is.
 
-    Set G2 over its first course: 40 in of soil, 5 courses of 400 lb/ft against
+    Stack G2 over its first course: 40 in of soil, 5 courses of 400 lb/ft against
     242.281 x (40/48)^2 = 168.25 lb/ft: (800 + 230.94) / 168.25 = 6.127. At the top of the pad it
     isn't a joint between units.
     """
@@ -172,7 +172,7 @@ def test_bearing_on_falling_ground_is_not_checked(sets: Catalog) -> None:
 
 
 def test_bearing_that_fails_on_level_ground_fails_on_a_slope(sets: Catalog) -> None:
-    """Set G2 overturns: no slope in front makes its bearing an open question."""
+    """Stack G2 overturns: no slope in front makes its bearing an open question."""
     for slope in ("level", "3:1"):
         found = answered(set_request(set_wall("4 ft", front_slope=slope)), sets)
         assert check_of(found, "bearing")["status"] == "fail"
@@ -265,7 +265,7 @@ def test_checks_name_every_wall(sets: Catalog) -> None:
 
 
 def test_checks_govern_at_the_tallest_station(sets: Catalog) -> None:
-    """16 in, then 4 ft at 20 ft, then 32 in: set G2 is found where it stands."""
+    """16 in, then 4 ft at 20 ft, then 32 in: stack G2 is found where it stands."""
     heights = (("0 ft", "16 in"), ("20 ft", "48 in"), ("end", "32 in"))
     entries = [
         {"station": at, "top": top, "front_grade": "0 ft", "back_grade": top} for at, top in heights

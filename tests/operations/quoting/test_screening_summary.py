@@ -1,4 +1,7 @@
-"""What the checks come to in plain words: every wall by name, and never a promise."""
+"""What the checks come to in plain words: every wall by name, and never a promise.
+
+Stacks G1 and G2 are rows of tests/reference/gravity.toml.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +46,7 @@ def test_summary_names_every_wall_and_promises_nothing(sets: Catalog, how: str, 
 
 
 def test_summary_tells_a_wall_that_fails_from_one_that_passes(sets: Catalog) -> None:
-    """Set G1 beside set G2: one passes this first look, the other asks for an engineer."""
+    """Stack G1 beside stack G2: one passes this first look, the other asks for an engineer."""
     walls = (set_wall("32 in", name="low"), set_wall("4 ft", name="high"))
     low, high, *_ = summary(answered(set_request(*walls), sets))
     assert low.startswith("low: passes this first look")

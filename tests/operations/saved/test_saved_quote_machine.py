@@ -1,4 +1,4 @@
-"""Saved quotes against a model of the contract: whatever is done in whatever order."""
+"""Saved quotes against a model of their states: whatever is done in whatever order."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ REFERENCES = st.sampled_from([None, "job-1", "job-2", "job-3"])
 
 @dataclass
 class Model:
-    """A quote as the contract tells it; states by revision, the first one at index 0."""
+    """A quote as a caller knows it; states by revision, the first one at index 0."""
 
     states: list[str]
     complete: list[bool]
@@ -44,7 +44,7 @@ class Model:
         return standing[-1] if standing else len(self.states) - 1
 
     def move(self, target: str) -> bool:
-        """Do what the contract says; whether it allows it."""
+        """Do what a move does; whether it is allowed."""
         if target in ("accepted", "declined"):
             if "issued" not in self.states:
                 return False
@@ -152,7 +152,7 @@ class SavedQuotes(RuleBasedStateMachine):
 
     @rule(quote=ids, word=st.sampled_from(TARGETS), stale=st.booleans())
     def move(self, quote: str, word: State, *, stale: bool) -> None:
-        """The contract's moves are done, all others refused, stale ones never looked at."""
+        """Allowed moves are done, all others refused, stale ones never looked at."""
         self.clock.seconds += 1
         with self.store.read() as connection:
             state = saved_quote.read_state(connection, quote)
