@@ -5,12 +5,10 @@ The rules are stated in `pyproject.toml` and `DEVELOPERS.md`; here they are held
 
 import ast
 import re
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
 
 ROOT = Path(__file__).resolve().parent.parent
 TOP_LEVEL = (
@@ -147,17 +145,6 @@ def repository_texts() -> Iterator[tuple[Path, str]]:
                     yield file, file.read_text(encoding="utf-8")
                 except UnicodeDecodeError:
                     continue
-
-
-def test_imports_keep_every_contract(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Parts import downward only, settings and the unit library stay in their places."""
-    monkeypatch.setattr(sys, "path", [str(ROOT), *sys.path])
-    # The linter sets up logging anew, which would silence every logger there is.
-    monkeypatch.setattr("importlinter.cli.logging_config.dictConfig", lambda _config: None)
-    status = lint_imports(config_filename=str(ROOT / "pyproject.toml"), no_cache=True, no_logo=True)
-    assert status == EXIT_STATUS_SUCCESS, capsys.readouterr().out
 
 
 def test_core_imports_only_what_is_pure() -> None:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 import time
+from collections.abc import Sequence
 from copy import deepcopy
-from typing import Any, get_args
+from typing import Any
 
 import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.core.job.rates import Measured
+from service.core.job.rates import MEASURED
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import (
     Json,
@@ -423,22 +424,51 @@ def test_faults_of_layout_point_into_the_request(client: TestClient, path: str) 
     assert pointers(problem) == [f"{prefix}/walls/0/profile/0/top"]
 
 
-MEASURED = get_args(Measured)
+# Units by which work is timed, each with what is measured so.
+MEASURED_IN: dict[tuple[str, ...], str] = {
+    ("ft", "m"): "wall_length base_length cap_length pipe_length",
+    ("ft2", "m2"): "face_area exposed_area pay_face_area pad_area fabric_area reinforcement_area "
+    "disturbed_area finished_ground_area protected_area",
+    ("yd3", "m3"): "pad_volume drainage_volume core_fill_volume hand_strip_volume cut_volume "
+    "backfill_volume machine_backfill_volume fill_volume haul_off_volume import_volume "
+    "topsoil_strip_volume topsoil_spread_volume carried_soil_volume",
+    ("ton", "t"): "delivered_mass carried_mass",
+    ("each",): "job walls base_steps corners standard_units corner_units all_units "
+    "base_course_units cap_units outlets",
+    ("load",): "haul_off_loads import_loads",
+}
+FITTING = {name: units for units, names in MEASURED_IN.items() for name in names.split()}
+UNITS = ["h", "psf", "day", "pack", *(unit for units in MEASURED_IN for unit in units)]
+
+
+def rates_by(measured: str, units: Sequence[str]) -> Json:
+    """Rates of a crew whose tasks are all measured by one thing, each in a unit of its own."""
+    crew = {"title": "Crew", "item": "crew_hour", "size": 1, "paid_hours_per_day": "8"}
+    task = {"title": "T", "crew": "one", "hours": "0.1", "conditions": []}
+    return {
+        "crews": {"one": {**crew, "worked_share": "0.83"}},
+        "tasks": [{**task, "id": f"t_{u}", "measured_by": measured, "per": u} for u in units],
+    }
+
+
+def test_every_measured_quantity_has_its_units() -> None:
+    """The table above names each of them."""
+    assert sorted(FITTING) == sorted(MEASURED)
 
 
 @pytest.mark.parametrize("measured", MEASURED)
-@pytest.mark.parametrize("per", ["h", "psf", "lb", "each", "ft", "yd3", "load", "day"])
-def test_rates_inline_measure_work_by_units_that_fit(
-    client: TestClient, measured: str, per: str
-) -> None:
-    """Whatever work is measured by, a unit that doesn't fit is 422 at /rates/tasks/0/per."""
-    crew = {"title": "Crew", "item": "crew_hour", "size": 1, "paid_hours_per_day": "8"}
-    task = {"id": "t", "title": "T", "crew": "one", "hours": "0.1", "conditions": []}
-    rates = {
-        "crews": {"one": {**crew, "worked_share": "0.83"}},
-        "tasks": [{**task, "measured_by": measured, "per": per}],
+def test_rates_inline_measure_work_by_units_that_fit(client: TestClient, measured: str) -> None:
+    """Every unit that doesn't fit what work is measured by is refused, and no unit that fits."""
+    response = post(client, "/v1/quotes", shipped_request(rates=rates_by(measured, UNITS)))
+    problem = assert_problem(response, 422, "request-invalid")
+    assert {(entry["pointer"], entry["code"]) for entry in problem["errors"]} == {
+        (f"/rates/tasks/{n}/per", "unknown-choice" if unit == "psf" else "unit-mismatch")
+        for n, unit in enumerate(UNITS)
+        if unit not in FITTING[measured]
     }
-    response = post(client, "/v1/quotes", shipped_request(rates=rates))
-    if response.status_code != 200:
-        problem = assert_problem(response, 422, response.json()["code"])
-        assert pointers(problem) == ["/rates/tasks/0/per"]
+    fitting = quoted(client, shipped_request(rates=rates_by(measured, FITTING[measured])))
+    timed = {task["task"] for task in fitting["labor"]["tasks"]}
+    assert timed in (
+        set(),
+        {f"t_{unit}" for unit in FITTING[measured]},
+    )  # none: there is none of it

@@ -1,7 +1,11 @@
 """The whole API document against the running application: examples, edges, fuzzing, links.
 
 Bounded and repeatable: a fixed seed and number of examples. `python .ci/tasks.py` runs it with the
-other tests. What is off, and why:
+other tests. A request for a quote is taken apart once, where it is the whole body: where it is part
+of one, it is taken from a few that are known. The profile `deep` takes it apart everywhere, and
+tries more of everything.
+
+What is off, and why:
 
 - `positive_data_acceptance`: our rules go beyond what a schema can say (two figures fix a curve,
   ids must be in the catalog, items need prices), so what fits the schema may still be 422.
@@ -14,60 +18,80 @@ no keys.
 
 from __future__ import annotations
 
+import copy
 import json
+from collections.abc import Iterator
 from typing import Any
 
+import pytest
 import schemathesis
 from hypothesis import settings
 from schemathesis import SerializationContext
 from schemathesis.config import SchemathesisConfig
+from schemathesis.schemas import BaseSchema
 
 from service.api.app import create_app
 from service.catalog import load_catalog
 from service.settings import Settings
+from tests.given.quote_requests import level_wall, shipped_request
 
 NDJSON = "application/x-ndjson"
-CONFIG = SchemathesisConfig.from_dict(
-    {
-        "seed": 20260504,
-        "generation": {"mode": "all", "max-examples": 40, "deterministic": True},
-        # The time is by the wall clock, on a machine that runs other tests: it only finds hangs.
-        # What a request may cost is held in tests/api/test_worst_case.py, by work done.
-        "checks": {
-            "positive_data_acceptance": {"enabled": False},
-            # What is made up may be too large for a body or a head before it is wrong.
-            "negative_data_rejection": {"expected-statuses": ["4xx"]},
-            "max_response_time": 20.0,
-        },
-        "phases": {
-            "examples": {"enabled": True},
-            "coverage": {"enabled": True},
-            "fuzzing": {"enabled": True},
-            "stateful": {"enabled": True, "max-steps": 5},
-        },
-        "operations": [
-            {
-                "include-operation-id": "quote_batch",
-                "checks": {"negative_data_rejection": {"enabled": False}},
-                "generation": {"max-examples": 10},  # the request is that of a single quote
-            }
-        ],
-    }
-)
 WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+QUOTES = "/v1/quotes"
+# One with hours and a price, one of material alone, one that can't be laid out.
+KNOWN_QUOTES = (
+    shipped_request(rates="small_crew", terms="standard", reference="job-7"),
+    shipped_request(materials_only=True),
+    shipped_request(level_wall(plan=[{"kind": "corner", "side": "inside", "angle": "90 deg"}])),
+)
+DEEP = settings.get_current_profile_name() == "deep"
+EXAMPLES, QUOTE_EXAMPLES = (400, 40) if DEEP else (20, 8)  # a quote takes long to make up
+
+
+def configuration(examples: int, *operations: dict[str, Any]) -> SchemathesisConfig:
+    """What is tried, how often, and what is checked."""
+    return SchemathesisConfig.from_dict(
+        {
+            "seed": 20260504,
+            "generation": {"mode": "all", "max-examples": examples, "deterministic": True},
+            # The time is by the wall clock, on a machine that runs other tests: it only finds
+            # hangs. What a request may cost is held in tests/api/test_worst_case.py, by work done.
+            "checks": {
+                "positive_data_acceptance": {"enabled": False},
+                # What is made up may be too large for a body or a head before it is wrong.
+                "negative_data_rejection": {"expected-statuses": ["4xx"]},
+                "max_response_time": 20.0,
+            },
+            "phases": {
+                "examples": {"enabled": True},
+                "coverage": {"enabled": True},
+                "fuzzing": {"enabled": True},
+                "stateful": {"enabled": True, "max-steps": 5},
+            },
+            "operations": operations,
+        }
+    )
+
+
+def with_known_quotes(whole: BaseSchema) -> BaseSchema:
+    """The document in which a request for a quote is one of a few."""
+    document = copy.deepcopy(whole.raw_schema)
+    if not DEEP:
+        document["components"]["schemas"]["QuoteRequest"] = {"enum": list(KNOWN_QUOTES)}
+    batch = {
+        "include-operation-id": "quote_batch",
+        "checks": {"negative_data_rejection": {"enabled": False}},
+        "generation": {"max-examples": QUOTE_EXAMPLES},
+    }
+    schema = schemathesis.openapi.from_dict(document, config=configuration(EXAMPLES, batch))
+    schema.app = whole.app
+    return schema
 
 
 @schemathesis.serializer(WORKBOOK)
 def workbook_bytes(_context: SerializationContext, value: object) -> bytes:
     """What is sent as a workbook: whatever was made up, which is none."""
     return value if isinstance(value, bytes) else str(value).encode("utf-8", "replace")
-
-
-# Schemathesis calls the application under this name.
-SETTINGS = Settings.model_construct(allowed_hosts=("testserver",))
-schema = schemathesis.openapi.from_asgi(
-    "/openapi.json", create_app(SETTINGS, load_catalog(())), config=CONFIG
-)
 
 
 @schemathesis.serializer(NDJSON)
@@ -87,16 +111,37 @@ def from_lines(_context: object, response: Any) -> object:  # noqa: ANN401  (the
     return lines[0]
 
 
-@schema.parametrize()
-def test_every_operation_keeps_to_the_document(case: schemathesis.Case[Any]) -> None:
+# Schemathesis calls the application under this name.
+SETTINGS = Settings.model_construct(allowed_hosts=("testserver",))
+served = schemathesis.openapi.from_asgi(
+    "/openapi.json", create_app(SETTINGS, load_catalog(())), config=configuration(QUOTE_EXAMPLES)
+)
+known = with_known_quotes(served)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def own_database(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What is saved here is seen by no other test; the first call opens the database."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
+        yield
+
+
+@served.include(path=QUOTES).parametrize()
+def test_quotes_keep_to_the_document(case: schemathesis.Case[Any]) -> None:
     """Statuses, media types, headers and bodies are those of the document; none is a 5xx."""
+    case.call_and_validate()
+
+
+@known.exclude(path=QUOTES).parametrize()
+def test_every_operation_keeps_to_the_document(case: schemathesis.Case[Any]) -> None:
+    """The same for every other operation."""
     case.call_and_validate()
 
 
 def test_operations_that_lead_to_each_other_keep_to_the_document() -> None:
     """What one answer names (ids of a list, its next page) can be asked for and fits as well."""
-    machine = schema.as_state_machine()
-    machine.run(
+    known.as_state_machine().run(
         settings=settings(
             max_examples=25, stateful_step_count=5, deadline=None, derandomize=True, database=None
         )
