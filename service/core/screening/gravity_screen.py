@@ -185,7 +185,7 @@ def _shear_ratios(section: WallSection, stack: Stack, ground: Ground) -> Iterato
         soil_m = section.soil_m - joint * stack.course_height_m
         if soil_m <= 0:
             return
-        above = hinged_weight_n_m(ground.stack(stack.courses - joint))
+        above = ground.stack(stack.courses - joint).hinged_weight_n_m
         pushed = thrust(soil_m, ground.soils.weight_n_m3, section.load.surcharge_pa, pressure)
         yield gravity.interface_shear(
             interface.strength_n_m,
@@ -195,14 +195,6 @@ def _shear_ratios(section: WallSection, stack: Stack, ground: Ground) -> Iterato
             pushed,
             ground.basis.factors,
         )
-
-
-def hinged_weight_n_m(stack: Stack) -> float:
-    """Weight that reaches the joint under a stack: no more than that of its hinge height."""
-    hinge = stack.hinge_height_m
-    if hinge is None or hinge >= stack.height_m:
-        return stack.weight_n_m
-    return stack.weight_n_m * hinge / stack.height_m
 
 
 def _how(name: CheckName, section: WallSection, ground: Ground) -> tuple[str, ...]:

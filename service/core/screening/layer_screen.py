@@ -5,15 +5,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
 
 from service.core.job.basis import CheckName
 from service.core.job.reinforcement import Connection
 from service.core.screening.check import Finding
 from service.core.screening.earth_pressure import failure_plane_rad
-from service.core.screening.gravity_screen import hinged_weight_n_m
 from service.core.screening.layer_statics import (
-    bounds_m,
+    Tributary,
+    anchorage_m,
     connection_n_m,
     fhwa_plane_distance_m,
     fhwa_pullout_n_m,
@@ -22,7 +21,9 @@ from service.core.screening.layer_statics import (
     overburden_m,
     plane_distance_m,
     pullout_n_m,
+    shortest_length_m,
     tension_n_m,
+    tributaries,
 )
 from service.core.screening.reinforced_case import PLUMB_RAD, Reinforced, line_loads
 
@@ -46,16 +47,15 @@ def layer_findings(name: CheckName, case: Reinforced) -> Iterator[Finding]:
     """What each layer in soil gives for one check at a section. Raises PressureLimitError."""
     elevations, show = case.elevations_m, case.ground.units.show
     line = line_loads(case)
-    if not elevations:
-        return
-    edges = pairwise(bounds_m(elevations, case.section.soil_m))
-    for elevation, (lower, upper) in zip(elevations, edges, strict=True):
-        pull = _tension_n_m(case, lower, upper)
+    for elevation, carried in zip(
+        elevations, tributaries(elevations, case.section.soil_m), strict=True
+    ):
+        pull = _tension_n_m(case, carried)
         holds, how = _resistance(name, case, elevation)
         words = (
             (
                 f"layer {show(elevation, 'length')} over the base holds "
-                f"{show(upper - lower, 'length')} of height: {line(pull)}"
+                f"{show(carried.height_m, 'length')} of height: {line(pull)}"
             ),
             how,
         )
@@ -63,19 +63,18 @@ def layer_findings(name: CheckName, case: Reinforced) -> Iterator[Finding]:
         yield Finding(check=name, station_m=case.section.station_m, value=value, how=words)
 
 
-def _tension_n_m(case: Reinforced, lower_m: float, upper_m: float) -> float:
-    """Pull in a layer that holds the soil between two heights, loads factored as the basis says.
+def _tension_n_m(case: Reinforced, carried: Tributary) -> float:
+    """Pull in a layer, loads factored as the basis says.
 
     The highway manual adds half of the slope's rise over the layers to the weight above.
     """
     ground, pressure, factors = case.ground, case.pressure_within(), case.ground.basis.factors
-    share, load = upper_m - lower_m, case.section.load.surcharge_pa
-    depth = case.section.soil_m - (lower_m + upper_m) / 2
-    weight = ground.soils.fill_weight_n_m3
+    load, weight = case.section.load.surcharge_pa, ground.soils.fill_weight_n_m3
     if case.highway:
-        upright = factors.weight_high * (weight * (depth + case.rise_m / 2) + load)
-        return fhwa_tension_n_m(pressure.horizontal, upright, share)
-    return tension_n_m(share, depth, pressure, factors.soil * weight, factors.live * load)
+        depth = carried.middle_depth_m + case.rise_m / 2
+        upright = factors.weight_high * (weight * depth + load)
+        return fhwa_tension_n_m(pressure.horizontal, upright, carried.height_m)
+    return tension_n_m(carried, pressure, factors.soil * weight, factors.live * load)
 
 
 def _resistance(name: CheckName, case: Reinforced, elevation_m: float) -> tuple[float, str]:
@@ -84,8 +83,7 @@ def _resistance(name: CheckName, case: Reinforced, elevation_m: float) -> tuple[
         strength = sheet_strength_n_m(case)
         return factors.tension * strength, f"long-term strength of the sheet {line(strength)}"
     if name == "pullout":
-        anchorage = anchorage_m(case, elevation_m)
-        strength = _pullout_n_m(case, elevation_m, anchorage)
+        anchorage, strength = hold(case, elevation_m)
         held = case.ground.units.show(anchorage, "length")
         return (
             factors.pullout * strength,
@@ -99,25 +97,32 @@ def sheet_strength_n_m(case: Reinforced) -> float:
     """Long-term strength of the sheet; without the maker's factors the basis' one for all."""
     sheet = case.sheet
     if sheet.creep is None or sheet.durability is None or sheet.damage is None:
-        return sheet.ultimate_n_m / case.ground.basis.layers.no_data_factor
+        return long_term_n_m(sheet.ultimate_n_m, case.ground.basis.layers.no_data_factor)
     return long_term_n_m(sheet.ultimate_n_m, sheet.creep, sheet.durability, sheet.damage)
 
 
-def anchorage_m(case: Reinforced, elevation_m: float) -> float:
-    """Length of a layer beyond the failure plane; below 0 where it ends before it."""
+def shortest_of(case: Reinforced, elevation_m: float) -> float:
+    """Length of a layer that leaves the basis' anchorage beyond the failure plane."""
+    return shortest_length_m(case.ground.basis.layers.anchorage_m, *_plane(case, elevation_m))
+
+
+def _plane(case: Reinforced, elevation_m: float) -> tuple[float, float]:
+    """Where the failure plane passes a layer: the depth of units before which it counts, 0 from
+    the face, and the distance from there. Raises PressureLimitError."""
     soils = case.ground.soils
     if case.highway and case.batter_rad < PLUMB_RAD:
-        return case.length_m - fhwa_plane_distance_m(elevation_m, soils.fill_friction_rad)
+        return 0.0, fhwa_plane_distance_m(elevation_m, soils.fill_friction_rad)
     plane = failure_plane_rad(
         soils.fill_friction_rad, soils.fill_wall_friction_rad, case.batter_rad, case.slope_rad
     )
-    return case.behind_m - plane_distance_m(elevation_m, plane, case.batter_rad)
+    depth = case.ground.system.standard.depth_m
+    return depth, plane_distance_m(elevation_m, plane, case.batter_rad)
 
 
-def _pullout_n_m(case: Reinforced, elevation_m: float, anchorage: float) -> float:
-    """What the soil holds of a layer beyond the failure plane, load above left out."""
-    if anchorage <= 0:
-        return 0.0
+def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
+    """Length of a layer beyond the failure plane, below 0 where it ends before it, and what the
+    soil holds of it there, load above left out. Raises PressureLimitError."""
+    anchorage = anchorage_m(case.length_m, *_plane(case, elevation_m))
     ground, rules = case.ground, case.ground.basis.layers
     cover = max(0.0, case.section.soil_m - elevation_m)
     begins = case.behind_m - anchorage
@@ -126,8 +131,8 @@ def _pullout_n_m(case: Reinforced, elevation_m: float, anchorage: float) -> floa
     share = _hold_share(case) or 0.0
     if case.highway:
         factor = share * math.tan(friction)
-        return fhwa_pullout_n_m(factor, rules.scale, depth * weight, anchorage)
-    return pullout_n_m(depth, weight, anchorage, share, friction)
+        return anchorage, fhwa_pullout_n_m(factor, rules.scale, depth * weight, anchorage)
+    return anchorage, pullout_n_m(depth, weight, anchorage, share, friction)
 
 
 def _connection(case: Reinforced) -> Connection | None:
@@ -141,5 +146,5 @@ def _connection_n_m(case: Reinforced, elevation_m: float) -> float:
         return 0.0
     course = case.ground.system.standard.height_m
     above = case.section.courses - round(elevation_m / course)
-    weight = hinged_weight_n_m(case.ground.stack(above))
+    weight = case.ground.stack(above).hinged_weight_n_m
     return connection_n_m(joint.strength_n_m, joint.friction_rad, joint.most_n_m, weight)

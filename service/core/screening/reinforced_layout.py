@@ -16,7 +16,7 @@ from service.core.layout.levels import Stretch
 from service.core.rounding import CLOSE_M, tape_mark
 from service.core.screening.earth_pressure import PressureLimitError
 from service.core.screening.gravity_screen import Ground
-from service.core.screening.layer_screen import anchorage_m
+from service.core.screening.layer_screen import shortest_of
 from service.core.screening.layers import rows_at, rows_of, widest_step
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_mass import MASS_CHECKS
@@ -151,12 +151,10 @@ def _shortest_m(case: Reinforced) -> float:
 def _anchored_m(case: Reinforced) -> float:
     """Length that leaves the basis' anchorage beyond the failure plane at every layer; 0 where no
     plane stands: there every check fails at any length."""
-    anchorage = case.ground.basis.layers.anchorage_m
     try:
-        beyond = [anchorage_m(case, elevation) for elevation in case.elevations_m]
+        return max((shortest_of(case, each) for each in case.elevations_m), default=0.0)
     except PressureLimitError:
         return 0.0
-    return max((case.length_m + anchorage - each for each in beyond), default=0.0)
 
 
 def _layers(
