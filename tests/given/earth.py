@@ -43,8 +43,6 @@ def soil(
         version="1",
         title=name.replace("_", " "),
         friction_angle_rad=0.5,
-        cohesion_pa=0.0,
-        bank_kg_m3=108 * PCF,
         loose_kg_m3=loose_pcf * PCF,
         compacted_kg_m3=120 * PCF,
         swell=Decimal(swell),

@@ -33,8 +33,6 @@ class GradedArea:
     fill_m2: float
     stripped_m3: float
     replaced_m3: float
-    deepest_cut_m: float
-    highest_fill_m: float
     highest_finished_m: float | None
     how: tuple[str, ...]
     assumptions: tuple[Assumption, ...] = ()
@@ -66,7 +64,6 @@ def measure_grading(grading: Grading, units: UnitSet, topsoil: Topsoil = NO_TOPS
     else:
         measured = _measure_depth(ground, units)
     moved = add_up(measured.prisms, topsoil.replace_m - topsoil.strip_m)
-    depths = [depth for prism in measured.prisms for depth in prism.depths_m]
     return GradedArea(
         name=grading.name,
         area_m2=measured.area_m2,
@@ -76,8 +73,6 @@ def measure_grading(grading: Grading, units: UnitSet, topsoil: Topsoil = NO_TOPS
         fill_m2=moved.fill_m2,
         stripped_m3=moved.touched_m2 * topsoil.strip_m,
         replaced_m3=moved.touched_m2 * topsoil.replace_m,
-        deepest_cut_m=max(0.0, *depths),
-        highest_fill_m=max(0.0, -min(depths)),
         highest_finished_m=measured.highest_finished_m,
         how=(*measured.how, *_moved_how(moved, topsoil, units)),
         assumptions=measured.assumptions,

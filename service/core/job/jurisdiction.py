@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Literal, get_args
+from typing import Literal
 
 from service.core.job.handling import Handling
 from service.core.job.presumptive import Presumptive
@@ -91,9 +91,7 @@ Trigger = Literal[
     "price_tax_assumed",
     "prices_not_effective",
 ]
-# What a caution can hang on. A trigger without a figure holds or doesn't; its value is then 1 or
-# 0, and `limit` is left out.
-TRIGGERS: tuple[Trigger, ...] = get_args(Trigger)
+# A trigger without a figure holds or doesn't; its value is then 1 or 0, and `limit` is left out.
 TRIGGER_DIMENSION: dict[str, Dimension | Literal["pressure", "slope", "angle", "ratio"]] = {
     "exposed_height": "length",
     "wall_height": "length",

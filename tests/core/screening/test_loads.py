@@ -12,8 +12,8 @@ from service.core.screening.loads import back_slope_at, states_load, surcharge_a
 from tests.given.walls import ft, level_wall
 
 PSF = 4.4482216152605 / 0.3048**2  # Pa
-DRIVEWAY = Load(id="driveway", version="1", title="Driveway", load_pa=250 * PSF, live=True)
-PATIO = Load(id="patio", version="1", title="Patio", load_pa=100 * PSF, live=True)
+DRIVEWAY = Load(id="driveway", version="1", title="Driveway", load_pa=250 * PSF)
+PATIO = Load(id="patio", version="1", title="Patio", load_pa=100 * PSF)
 SLOPE = Load(id="slope", version="1", title="Slope", load_pa=0.0, sloped=True)
 
 
@@ -75,4 +75,4 @@ def test_above_keeps_what_the_catalog_says() -> None:
     """A load above a wall is the catalog's, where it begins and as steep as was said."""
     found = DRIVEWAY.above(ft(4), 0.25)
     assert (found.what, found.title, found.load_pa) == ("driveway", "Driveway", 250 * PSF)
-    assert (found.from_m, found.slope, found.live) == (ft(4), 0.25, True)
+    assert (found.from_m, found.slope) == (ft(4), 0.25)
