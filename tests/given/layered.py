@@ -8,11 +8,11 @@ from service.core.job.basis import Basis
 from service.core.job.reinforcement import Sheet
 from service.core.job.wall_system import WallSystem
 from service.core.measure import US
-from service.core.screening.gravity_screen import Ground
-from service.core.screening.layer_screen import sheet_strength_n_m
+from service.core.screening.layer_checks import sheet_strength_n_m
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import findings
 from service.core.screening.soil_figures import SoilFigures
+from service.core.screening.stack_case import Ground
 from service.core.screening.wall_section import Loading, WallSection
 from tests.given.statics import LB_FT, PCF
 from tests.given.walls import ft, inch, system

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from service.core.screening.earth_pressure import failure_plane_rad, rankine, thrust
-from service.core.screening.layer_screen import hold, sheet_strength_n_m, shortest_of
+from service.core.screening.layer_checks import hold, sheet_strength_n_m, shortest_of
 from service.core.screening.layer_statics import (
     fhwa_plane_distance_m,
     fhwa_pullout_n_m,

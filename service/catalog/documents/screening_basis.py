@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
@@ -20,21 +20,18 @@ from service.core.job.basis import (
     Required,
     TierRules,
 )
+from service.core.screening.check_table import CHECK_TABLE
 from service.fields import FractionText, NonNegativeAngle, PositiveDecimalText, PositiveLength
 
 
 class RequiredTable(SourcedTable):
-    """What each check must reach; `eccentricity` is the most that it may be."""
+    """What checks must reach, whatever the build; `eccentricity` is the most that it may be."""
 
     base_sliding: PositiveDecimalText | None = None
     overturning: PositiveDecimalText | None = None
     eccentricity: FractionText | None = None
     bearing: PositiveDecimalText | None = None
     interface_shear: PositiveDecimalText | None = None
-    hinge_height: PositiveDecimalText | None = None
-    layer_tension: PositiveDecimalText | None = None
-    pullout: PositiveDecimalText | None = None
-    connection: PositiveDecimalText | None = None
 
     def to_core(self, source: str) -> Mapping[CheckName, Required]:
         """The figures that are given, in the order of the checks."""
@@ -45,6 +42,31 @@ class RequiredTable(SourcedTable):
             if figure is not None:
                 given[name] = Required(value=float(figure), text=_text(figure), source=cited)
         return MappingProxyType(given)
+
+
+class GravityTable(RequiredTable):
+    """What the checks of a plain stack must reach."""
+
+    hinge_height: PositiveDecimalText | None = None
+
+
+class LayeredTable(RequiredTable):
+    """What the checks of a wall with layers must reach."""
+
+    layer_tension: PositiveDecimalText | None = None
+    pullout: PositiveDecimalText | None = None
+    connection: PositiveDecimalText | None = None
+
+
+def hold_every_check(table: type[RequiredTable], checks: Iterable[CheckName]) -> None:
+    """Raises ValueError where a table has no key for a check of its build, or one for no check."""
+    keys, names = {*table.model_fields} - {"source"}, {*checks}
+    if keys != names:
+        raise ValueError(f"{table.__name__} has keys {sorted(keys)}, checks are {sorted(names)}")
+
+
+hold_every_check(GravityTable, (row.name for row in CHECK_TABLE.values() if row.stack))
+hold_every_check(LayeredTable, (row.name for row in CHECK_TABLE.values() if row.layered))
 
 
 class FactorsTable(SourcedTable):
@@ -140,8 +162,8 @@ class ScreeningBasisDocument(EntryDocument):
     """One rule book."""
 
     id: Literal["association", "fhwa"]
-    gravity: RequiredTable
-    reinforced: RequiredTable
+    gravity: GravityTable
+    reinforced: LayeredTable
     factors: FactorsTable | None = None
     wall: WallTable
     layers: LayersTable

@@ -54,8 +54,8 @@ def facts_of(
         for layout in layouts
     }
     return by_wall, {
-        **_of_job(job, layouts, earth),
         **job_screening_facts(screening, reinforced=reinforced),
+        **_of_job(job, layouts, earth),
     }
 
 

@@ -15,6 +15,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import assert_never
 
 from service.core.ground.finished import (
     Finished,
@@ -67,6 +68,16 @@ class CrossSection:
     def __post_init__(self) -> None:
         totals = tuple(moments(trapezoids) for trapezoids in self.areas)
         object.__setattr__(self, "totals", totals)
+
+    def left_m(self, side: Side) -> float:
+        """What is left standing on one side."""
+        match side:
+            case "front":
+                return self.left_front_m
+            case "behind":
+                return self.left_behind_m
+            case other:
+                assert_never(other)
 
     @property
     def areas(self) -> tuple[tuple[Trapezoid, ...], ...]:

@@ -8,7 +8,7 @@ sections added until the shape stays the same between them (contract section 4, 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from service.core.errors import Fault, LayoutFaultsError
@@ -20,6 +20,7 @@ from service.core.ground.region import GroundShortError, clipped, moments, weigh
 from service.core.ground.span import Span, spans_of
 from service.core.ground.trench import CutNeverMeetsError, Digging, Place
 from service.core.ground.volume import prismoidal
+from service.core.job.graded import Side
 from service.core.job.spec import Straight
 from service.core.layout.corner import PlanOffsetError
 from service.core.layout.layout import WallLayout
@@ -146,7 +147,7 @@ def _used_up(error: PlanOffsetError) -> Fault:
     )
 
 
-_SIDE = {"front": "in_front", "behind": "behind"}
+_SIDE: Mapping[Side, str] = {"front": "in_front", "behind": "behind"}
 
 
 def _distance_fault(field: str, station: str, units: UnitSet) -> Fault:

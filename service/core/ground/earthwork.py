@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, assert_never
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.digging import Dug, deepest_m, dig_wall
@@ -19,6 +19,7 @@ from service.core.job.graded import Side
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Excavation, Section
 from service.core.job.soil import Soil
+from service.core.job.spec import EndKind
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.layout.layout import WallLayout
 from service.core.measure import Dimension, UnitSet, number
@@ -48,6 +49,16 @@ class Extent:
     station_m: float
     front_m: float
     behind_m: float
+
+    def on(self, side: Side) -> float:
+        """How far it reaches on one side."""
+        match side:
+            case "front":
+                return self.front_m
+            case "behind":
+                return self.behind_m
+            case other:
+                assert_never(other)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +151,7 @@ def farthest_m(earth: WallEarthwork, side: Side, from_m: float, to_m: float) -> 
         inside
         or sorted(earth.extents, key=lambda extent: abs(extent.station_m - (from_m + to_m) / 2))[:1]
     )
-    return max(extent.front_m if side == "front" else extent.behind_m for extent in nearest)
+    return max(extent.on(side) for extent in nearest)
 
 
 def _digging(
@@ -193,7 +204,7 @@ def _ends(layout: WallLayout, digging: Digging, dug: Dug) -> tuple[tuple[EndEart
     for kind, existing, section in places:
         if extension > 0:
             pads.append(end_pad(section, existing, digging.topsoil, extension))
-        if kind != "against_structure":
+        if slopes_off(kind):
             slopes.append(end_slope(section, existing, digging.cut_slope, digging.topsoil))
     together = EndEarth(
         cut_m3=sum(end.cut_m3 for end in slopes),
@@ -203,12 +214,21 @@ def _ends(layout: WallLayout, digging: Digging, dug: Dug) -> tuple[tuple[EndEart
     return tuple(pads), together
 
 
+def slopes_off(end: EndKind) -> bool:
+    """Whether the cut ends in a slope there: nothing stands beside the end."""
+    match end:
+        case "open" | "finished" | "into_grade":
+            return True
+        case "against_structure":
+            return False
+        case other:
+            assert_never(other)
+
+
 def _left_standing(sections: Sequence[CrossSection]) -> Iterator[LeftStanding]:
     sides: tuple[Side, ...] = ("front", "behind")
     for side in sides:
-        heights = [
-            (s.left_front_m if side == "front" else s.left_behind_m, s.station_m) for s in sections
-        ]
+        heights = [(s.left_m(side), s.station_m) for s in sections]
         height, station = max(heights, key=lambda pair: abs(pair[0]))
         if abs(height) > LEFT_STANDING_M + CLOSE_M:
             yield LeftStanding(side=side, station_m=station, height_m=height)

@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice, pairwise
+from typing import assert_never
 
 from service.core.ground.ground import Existing
 from service.core.ground.trench import Digging, Reach
@@ -63,10 +64,14 @@ def _stone_bottom_m(
     layout: WallLayout, digging: Digging, stretch: Stretch, station_m: float
 ) -> float:
     """Bottom of the drainage stone (contract section 4, 10)."""
-    if digging.drainage.starts_at == "pad":
-        return layout.grid.level_m(stretch.base)
-    front = stretch.interval.at(station_m).front_m
-    return layout.grid.level_m(max(stretch.base + 1, layout.grid.at_or_below(front)))
+    match digging.drainage.starts_at:
+        case "pad":
+            return layout.grid.level_m(stretch.base)
+        case "buried_course":
+            front = stretch.interval.at(station_m).front_m
+            return layout.grid.level_m(max(stretch.base + 1, layout.grid.at_or_below(front)))
+        case other:
+            assert_never(other)
 
 
 def _reach_parts(

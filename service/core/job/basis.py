@@ -28,8 +28,6 @@ CheckName = Literal[
     "water_pressure",
 ]
 CHECKS: tuple[CheckName, ...] = get_args(CheckName)
-# What is wrong when the figure is large; every other check asks for at least its figure.
-MAX_CHECKS: tuple[CheckName, ...] = ("eccentricity",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,10 +6,11 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import assert_never
 
 from service.core.job.reinforcement import Sheet
 from service.core.screening.earth_pressure import Pressure, coulomb_pressure, rankine_pressure
-from service.core.screening.gravity_screen import Ground
+from service.core.screening.stack_case import Ground
 from service.core.screening.wall_section import WallSection
 
 # Under this batter, on level ground, the highway manual takes a plumb face and Rankine's pressure
@@ -57,7 +58,13 @@ class Reinforced:
     @property
     def highway(self) -> bool:
         """Whether the highway manual's forms hold instead of the association's."""
-        return self.ground.basis.id == "fhwa"
+        match self.ground.basis.id:
+            case "fhwa":
+                return True
+            case "association":
+                return False
+            case other:
+                assert_never(other)
 
     def pressure_within(self) -> Pressure:
         """Pressure of the fill on the units. Raises PressureLimitError."""

@@ -9,22 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from service.core.job.basis import CheckName
 from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
 from service.core.rounding import CLOSE_M, tape_mark
 from service.core.screening.earth_pressure import PressureLimitError
-from service.core.screening.gravity_screen import Ground
-from service.core.screening.layer_screen import shortest_of
+from service.core.screening.layer_checks import shortest_of
 from service.core.screening.layers import rows_at, rows_of, widest_step
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_mass import MASS_CHECKS
-from service.core.screening.reinforced_screen import passes
+from service.core.screening.reinforced_screen import BY_LENGTH, BY_SPACING, passes
+from service.core.screening.stack_case import Ground
 from service.core.screening.wall_section import LoadAt, WallSection, section_of_ends
-
-_BY_SPACING: tuple[CheckName, ...] = ("layer_tension", "connection")
-_BY_LENGTH: tuple[CheckName, ...] = (*MASS_CHECKS, "pullout")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +56,7 @@ def lay_out_layers(
         rows = rows_of(lowest, highest, step)
         joints = [_joints(layout, piece, rows, ground) for piece in pieces]
         cases = tuple(_cases(layout, pieces, joints, ground, sheet, load_at))
-        if all(passes(case, _BY_SPACING) for case in cases):
+        if all(passes(case, BY_SPACING) for case in cases):
             break
     if not cases:
         return None
@@ -134,7 +129,7 @@ def _length_m(cases: Sequence[Reinforced]) -> float:
     length = tape_mark(max(_shortest_m(case) for case in cases) - CLOSE_M, step, up=True)
     longest = max(length, rules.longest_share * max(case.section.soil_m for case in cases))
     while length < longest and not all(
-        passes(replace(case, length_m=length), _BY_LENGTH) for case in cases
+        passes(replace(case, length_m=length), BY_LENGTH) for case in cases
     ):
         length += step
     return length

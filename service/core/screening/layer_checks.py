@@ -1,14 +1,11 @@
-"""Layer by layer: its strength, its hold in the soil and its joint with the units, each over the
-pull of the soil that it holds."""
+"""The checks of one layer: its strength, its hold in the soil and its joint with the units, each
+held against the pull of the soil that it carries."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
-from service.core.job.basis import CheckName
 from service.core.job.reinforcement import Connection
-from service.core.screening.check import Finding
 from service.core.screening.earth_pressure import failure_plane_rad
 from service.core.screening.layer_statics import (
     Tributary,
@@ -23,18 +20,43 @@ from service.core.screening.layer_statics import (
     pullout_n_m,
     shortest_length_m,
     tension_n_m,
-    tributaries,
 )
 from service.core.screening.reinforced_case import PLUMB_RAD, Reinforced, line_loads
 
-LAYER_CHECKS: tuple[CheckName, ...] = ("layer_tension", "pullout", "connection")
+
+def tension(case: Reinforced, _: float) -> tuple[float, str]:
+    """Long-term strength of the sheet, factored, N/m, with its words."""
+    strength = sheet_strength_n_m(case)
+    words = f"long-term strength of the sheet {line_loads(case)(strength)}"
+    return case.ground.basis.factors.tension * strength, words
 
 
-def has_data(name: CheckName, case: Reinforced) -> bool:
-    """Whether the catalog holds what a check of layers needs."""
-    if name == "connection":
-        return _connection(case) is not None
-    return name != "pullout" or _hold_share(case) is not None
+def pullout(case: Reinforced, elevation_m: float) -> tuple[float, str]:
+    """What the soil holds of a layer, factored, N/m, with its words. Raises
+    PressureLimitError."""
+    anchorage, strength = hold(case, elevation_m)
+    held = case.ground.units.show(anchorage, "length")
+    words = f"anchored over {held} beyond the failure plane: {line_loads(case)(strength)}"
+    return case.ground.basis.factors.pullout * strength, words
+
+
+def connection(case: Reinforced, elevation_m: float) -> tuple[float, str]:
+    """Strength of the joint of a layer with the units, factored, N/m, with its words."""
+    strength = _connection_n_m(case, elevation_m)
+    words = f"joint with the units {line_loads(case)(strength)}"
+    return case.ground.basis.factors.tension * strength, words
+
+
+def no_interaction(case: Reinforced) -> str | None:
+    """What a check of pullout lacks where neither basis nor sheet says how soil holds it."""
+    return "interaction of the sheet with the soil" if _hold_share(case) is None else None
+
+
+def untested_connection(case: Reinforced) -> str | None:
+    """What a check of the joint with the units lacks without tests of both together."""
+    if _connection(case) is not None:
+        return None
+    return f"tested strength of the joint between the sheet and {case.ground.system.id}"
 
 
 def _hold_share(case: Reinforced) -> float | None:
@@ -43,27 +65,7 @@ def _hold_share(case: Reinforced) -> float | None:
     return case.sheet.interaction if rule is None else rule
 
 
-def layer_findings(name: CheckName, case: Reinforced) -> Iterator[Finding]:
-    """What each layer in soil gives for one check at a section. Raises PressureLimitError."""
-    elevations, show = case.elevations_m, case.ground.units.show
-    line = line_loads(case)
-    for elevation, carried in zip(
-        elevations, tributaries(elevations, case.section.soil_m), strict=True
-    ):
-        pull = _tension_n_m(case, carried)
-        holds, how = _resistance(name, case, elevation)
-        words = (
-            (
-                f"layer {show(elevation, 'length')} over the base holds "
-                f"{show(carried.height_m, 'length')} of height: {line(pull)}"
-            ),
-            how,
-        )
-        value = holds / pull if pull > 0 else math.inf
-        yield Finding(check=name, station_m=case.section.station_m, value=value, how=words)
-
-
-def _tension_n_m(case: Reinforced, carried: Tributary) -> float:
+def pull_n_m(case: Reinforced, carried: Tributary) -> float:
     """Pull in a layer, loads factored as the basis says.
 
     The highway manual adds half of the slope's rise over the layers to the weight above.
@@ -75,22 +77,6 @@ def _tension_n_m(case: Reinforced, carried: Tributary) -> float:
         upright = factors.weight_high * (weight * depth + load)
         return fhwa_tension_n_m(pressure.horizontal, upright, carried.height_m)
     return tension_n_m(carried, pressure, factors.soil * weight, factors.live * load)
-
-
-def _resistance(name: CheckName, case: Reinforced, elevation_m: float) -> tuple[float, str]:
-    line, factors = line_loads(case), case.ground.basis.factors
-    if name == "layer_tension":
-        strength = sheet_strength_n_m(case)
-        return factors.tension * strength, f"long-term strength of the sheet {line(strength)}"
-    if name == "pullout":
-        anchorage, strength = hold(case, elevation_m)
-        held = case.ground.units.show(anchorage, "length")
-        return (
-            factors.pullout * strength,
-            f"anchored over {held} beyond the failure plane: {line(strength)}",
-        )
-    strength = _connection_n_m(case, elevation_m)
-    return factors.tension * strength, f"joint with the units {line(strength)}"
 
 
 def sheet_strength_n_m(case: Reinforced) -> float:
