@@ -402,7 +402,12 @@ def test_jurisdiction_to_core_reads_limits_by_trigger() -> None:
         }
         for trigger, (key, text) in limits.items()
     ]
-    document = {**HEADER, "cautions": cautions}
+    earth = {
+        "excavation": {"slope_A": "3/4:1", "slope_B": "1:1", "slope_C": "3/2:1"},
+        "soil_class": {"deep_cut": "5 ft", "disturbed": "B"},
+        "grading": {"to_existing_within": "50 ft"},
+    }
+    document = {**HEADER, "cautions": cautions, **earth}
     rules = JurisdictionDocument.model_validate(document).to_core().cautions
     found = [rule.over or rule.at_least or rule.under for rule in rules]
     assert found == pytest.approx(

@@ -32,9 +32,6 @@ _RAISED_BY: Mapping[Trigger, tuple[tuple[CheckName, Build], ...]] = MappingProxy
 _OF_JOB: tuple[Trigger, ...] = ("outlet_none",)
 _SOFT = ("clay",)
 _LOOSE_SIGNS = ("fill", "slide", "spring")
-# Slopes from which the whole slope is in question (contract section 4, 14: "steep"): 3:1, from
-# which the association and highway tables ask for more (common practice).
-_STEEP = 1 / 3
 
 
 def wall_screening_facts(
@@ -83,7 +80,7 @@ def failing_facts(checks: Sequence[Check]) -> dict[Trigger, Fact]:
 def _slope_reasons(job: Job, layout: WallLayout) -> Iterator[str]:
     """Why the whole slope, and not the wall alone, may move."""
     spec = layout.spec
-    if max(spec.front_slope, spec.back_slope) >= _STEEP:
+    if max(spec.front_slope, spec.back_slope) >= job.basis.beside.steep:
         yield "steep ground"
     if any(layout.name in (tier.lower, tier.upper) for tier in job.tiers):
         yield "tiers"

@@ -93,8 +93,8 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
     trench = dig_trench(layout, digging, place.base, place.reach_m)
     face = cut_face(trench, digging.cut_slope)
     cut_top = cut_top_m(trench, face, place.ground)
-    front = finished_front(layout, trench, place)
-    behind = finished_behind(layout, cut_top, place)
+    front = finished_front(layout, trench, place, digging.grade_within_m)
+    behind = finished_behind(layout, cut_top, place, digging.grade_within_m)
     sides: tuple[tuple[Side, bool], ...] = (("front", front.lost), ("behind", behind.lost))
     if front.lost or behind.lost:
         raise GradingDistanceError(tuple(side for side, lost in sides if lost))

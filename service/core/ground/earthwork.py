@@ -6,7 +6,7 @@ is compacted. Swell and shrink come in with the balance over the whole job (bala
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, assert_never
 
@@ -16,6 +16,7 @@ from service.core.ground.ground import Existing, measure_ground
 from service.core.ground.trench import Digging, reaches_of
 from service.core.ground.wall_end import EndEarth, end_pad, end_slope
 from service.core.job.graded import Side
+from service.core.job.jurisdiction import EarthRules
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Excavation, Section
 from service.core.job.soil import Soil
@@ -24,9 +25,6 @@ from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.layout.layout import WallLayout
 from service.core.measure import Dimension, UnitSet, number
 from service.core.rounding import CLOSE_M
-
-DEEP_CUT_M = 1.524  # 5 ft: from here on the soil class has a say in the slope
-LEFT_STANDING_M = 0.0254  # 1 in: a difference beyond it is a caution
 
 SlopeBasis = Literal["section", "soil class", "soil class, deep cut"]
 
@@ -87,11 +85,23 @@ class WallEarthwork:
     how: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Deep:
+    """From which depth on the slope of the soil's class holds, run over rise."""
+
+    from_m: float
+    class_slope: float
+
+    def is_reached(self, depth_m: float) -> bool:
+        """Whether a cut is that deep; one that close to it is."""
+        return depth_m >= self.from_m - CLOSE_M
+
+
 def excavate(
     layout: WallLayout,
     section: Section,
     retained: Soil,
-    class_slopes: Mapping[str, float],
+    rules: EarthRules,
     units: UnitSet,
     topsoil: Topsoil = NO_TOPSOIL,
     *,
@@ -99,18 +109,19 @@ def excavate(
 ) -> WallEarthwork | None:
     """Earthwork of one wall, None without existing ground.
 
-    `class_slopes` are run over rise by soil class (A, B, C). Where `layers` of reinforcement lie,
-    the floor behind the units runs back to the end of the longest, measured from the face of the
-    base course. Raises LayoutFaultsError with paths
-    that start at the wall (`existing-…`, `grading-distance-needed`, `cut-never-meets-ground`).
+    `rules` are those of the place. Where `layers` of reinforcement lie, the floor behind the units
+    runs back to the end of the longest, measured from the face of the base course. Raises
+    LayoutFaultsError with paths that start at the wall (`existing-…`, `grading-distance-needed`,
+    `cut-never-meets-ground`).
     """
     ground = measure_ground(layout)
     if not ground:
         return None
-    class_slope = class_slopes[retained.excavation_class]
+    class_slope = rules.cut_slopes[retained.excavation_class]
     own_slope = section.excavation.cut_slope if section.excavation else None
-    plain = _digging(section, class_slope, topsoil, layers)
-    digging, dug, basis = _dig(layout, plain, own_slope, class_slope, ground, units)
+    plain = _digging(section, class_slope, rules, topsoil, layers)
+    deep = Deep(from_m=rules.deep_cut_m, class_slope=class_slope)
+    digging, dug, basis = _dig(layout, plain, own_slope, deep, ground, units)
     extension, ends = _ends(layout, digging, dug)
     cut, backfill, fill, disturbed, bare = dug.sums
     beside = (*extension, ends)
@@ -155,7 +166,11 @@ def farthest_m(earth: WallEarthwork, side: Side, from_m: float, to_m: float) -> 
 
 
 def _digging(
-    section: Section, class_slope: float, topsoil: Topsoil, layers: Sequence[Layer]
+    section: Section,
+    class_slope: float,
+    rules: EarthRules,
+    topsoil: Topsoil,
+    layers: Sequence[Layer],
 ) -> Digging:
     """The section's details; the soil class's slope where it gives none."""
     details = section.excavation or Excavation(working_room_m=0.0)
@@ -165,6 +180,7 @@ def _digging(
         working_room_m=details.working_room_m,
         cut_slope=class_slope if details.cut_slope is None else details.cut_slope,
         topsoil=topsoil,
+        grade_within_m=rules.grade_within_m,
         reaches=reaches_of(layers),
     )
 
@@ -173,21 +189,20 @@ def _dig(
     layout: WallLayout,
     digging: Digging,
     own_slope: float | None,
-    class_slope: float,
+    deep: Deep,
     ground: Sequence[Existing],
     units: UnitSet,
 ) -> tuple[Digging, Dug, SlopeBasis]:
-    """Dig at the section's slope; where that is 5 ft deep anywhere, at the flatter of it and the
+    """Dig at the section's slope; where that is a deep cut anywhere, at the flatter of it and the
     soil class's."""
     if own_slope is None:
         return digging, dig_wall(layout, digging, ground, units), "soil class"
-    flatter = replace(digging, cut_slope=class_slope)
-    deep = DEEP_CUT_M - CLOSE_M
-    if class_slope <= own_slope:
+    flatter = replace(digging, cut_slope=deep.class_slope)
+    if deep.class_slope <= own_slope:
         return digging, dig_wall(layout, digging, ground, units), "section"
-    if deepest_m(layout, digging, ground, units) < deep:
+    if not deep.is_reached(deepest_m(layout, digging, ground, units)):
         dug = dig_wall(layout, digging, ground, units)
-        if dug.deepest.depth_m < deep:
+        if not deep.is_reached(dug.deepest.depth_m):
             return digging, dug, "section"
     return flatter, dig_wall(layout, flatter, ground, units), "soil class, deep cut"
 
@@ -230,7 +245,7 @@ def _left_standing(sections: Sequence[CrossSection]) -> Iterator[LeftStanding]:
     for side in sides:
         heights = [(s.left_m(side), s.station_m) for s in sections]
         height, station = max(heights, key=lambda pair: abs(pair[0]))
-        if abs(height) > LEFT_STANDING_M + CLOSE_M:
+        if abs(height) > CLOSE_M:
             yield LeftStanding(side=side, station_m=station, height_m=height)
 
 

@@ -21,7 +21,7 @@ from service.core.screening.layer_statics import (
     shortest_length_m,
     tension_n_m,
 )
-from service.core.screening.reinforced_case import PLUMB_RAD, Reinforced, line_loads
+from service.core.screening.reinforced_case import Reinforced, line_loads
 
 
 def tension(case: Reinforced, _: float) -> tuple[float, str]:
@@ -96,7 +96,7 @@ def _plane(case: Reinforced, elevation_m: float) -> tuple[float, float]:
     """Where the failure plane passes a layer: the depth of units before which it counts, 0 from
     the face, and the distance from there. Raises PressureLimitError."""
     soils = case.ground.soils
-    if case.highway and case.batter_rad < PLUMB_RAD:
+    if case.plumb:
         return 0.0, fhwa_plane_distance_m(elevation_m, soils.fill_friction_rad)
     plane = failure_plane_rad(
         soils.fill_friction_rad, soils.fill_wall_friction_rad, case.batter_rad, case.slope_rad

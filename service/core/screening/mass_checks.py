@@ -9,7 +9,7 @@ from service.core.job.factors import Factors
 from service.core.screening import gravity
 from service.core.screening.earth_pressure import Thrust, thrust
 from service.core.screening.gravity import Footing
-from service.core.screening.reinforced_case import PLUMB_RAD, Reinforced, line_loads
+from service.core.screening.reinforced_case import Reinforced, line_loads
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +112,7 @@ def _mass(case: Reinforced) -> tuple[float, float]:
     lean = height * math.tan(case.batter_rad)
     depth = ground.system.standard.depth_m
     if case.highway:
-        lean = 0.0 if case.batter_rad < PLUMB_RAD else lean
+        lean = 0.0 if case.plumb else lean
         parts = [(weight * height * case.length_m, (case.length_m + lean) / 2)]
     else:
         stack = ground.stack(section.courses)

@@ -13,10 +13,6 @@ from service.core.screening.earth_pressure import Pressure, coulomb_pressure, ra
 from service.core.screening.stack_case import Ground
 from service.core.screening.wall_section import WallSection
 
-# Under this batter, on level ground, the highway manual takes a plumb face and Rankine's pressure
-# (FHWA-NHI-10-024, section 4.4.4).
-PLUMB_RAD = math.radians(10)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reinforced:
@@ -66,10 +62,15 @@ class Reinforced:
             case other:
                 assert_never(other)
 
+    @property
+    def plumb(self) -> bool:
+        """Whether the face counts as plumb, with Rankine's pressure on it."""
+        return self.highway and self.batter_rad < self.ground.basis.plumb_under_rad
+
     def pressure_within(self) -> Pressure:
         """Pressure of the fill on the units. Raises PressureLimitError."""
         soils = self.ground.soils
-        if self.highway and self.batter_rad < PLUMB_RAD:
+        if self.plumb:
             return rankine_pressure(soils.fill_friction_rad)
         return coulomb_pressure(
             soils.fill_friction_rad, soils.fill_wall_friction_rad, self.batter_rad, self.slope_rad
@@ -78,7 +79,7 @@ class Reinforced:
     def pressure_behind(self) -> Pressure:
         """Pressure of the retained soil on the back of the mass. Raises PressureLimitError."""
         soils, slope = self.ground.soils, self.slope_rad
-        if self.highway and self.batter_rad < PLUMB_RAD:
+        if self.plumb:
             if slope <= 0:
                 return rankine_pressure(soils.friction_rad)
             return coulomb_pressure(soils.friction_rad, min(slope, soils.friction_rad), 0.0, slope)

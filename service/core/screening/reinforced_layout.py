@@ -64,7 +64,10 @@ def lay_out_layers(
     bare = (piece for piece, rows in zip(pieces, joints, strict=True) if not rows)
     return LaidOut(
         reinforcement=WallReinforcement(
-            wall=layout.name, item=item, layers=_layers(pieces, joints, length)
+            wall=layout.name,
+            item=item,
+            layers=_layers(pieces, joints, length),
+            soil_between_m=rules.soil_between_m,
         ),
         cases=tuple(replace(case, length_m=length) for case in cases),
         plain=tuple(each for piece in bare for each in section_of_ends(layout, piece, load_at)),

@@ -203,14 +203,15 @@ def _load_at(
     job: Job, layout: WallLayout, layouts: Mapping[str, WallLayout], soils: SoilFigures
 ) -> LoadAt:
     """Loading and slope behind a wall by its height there, upper tiers included."""
+    reach = job.basis.beside.load_reach
 
     def load_at(height_m: float) -> Loading:
         tiers = load_from_above_pa(
-            layout.name, height_m, job.tiers, layouts, soils.fill_weight_n_m3
+            layout.name, height_m, job.tiers, layouts, soils.fill_weight_n_m3, reach
         )
         return Loading(
-            surcharge_pa=surcharge_at(layout.spec, height_m) + tiers,
-            back_slope=back_slope_at(layout.spec, height_m),
+            surcharge_pa=surcharge_at(layout.spec, height_m, reach) + tiers,
+            back_slope=back_slope_at(layout.spec, height_m, reach),
         )
 
     return load_at

@@ -11,7 +11,7 @@ from service.core.job.tiers import Tier
 from service.core.layout.layout import WallLayout
 from service.core.measure import number
 from service.core.screening.check import Check, Finding, Named, judge, not_checked
-from service.core.screening.loads import REACH, surcharge_at
+from service.core.screening.loads import surcharge_at
 from service.core.screening.soil_figures import SoilFigures
 from service.core.screening.tier_statics import acts_as_one, independent_offset_share
 
@@ -67,10 +67,11 @@ def load_from_above_pa(
     tiers: Sequence[Tier],
     layouts: Mapping[str, WallLayout],
     weight_n_m3: float,
+    reach: float,
 ) -> float:
     """Pressure that upper tiers put on the ground behind a wall, in Pa.
 
-    An upper wall nearer than twice the height counts in full, as a block of soil as high as the
+    An upper wall nearer than `reach` heights counts in full, as a block of soil as high as the
     wall, with what stands on it; so do those that stand as near behind it, each once.
     """
     counted: dict[str, float] = {}
@@ -78,10 +79,10 @@ def load_from_above_pa(
     while below:
         name, height = below.pop()
         for tier in tiers:
-            near = tier.lower == name and tier.offset_m < REACH * height
+            near = tier.lower == name and tier.offset_m < reach * height
             if near and tier.upper not in counted:
                 upper = layouts[tier.upper]
                 tall = upper.max_wall_height_m
-                counted[tier.upper] = weight_n_m3 * tall + surcharge_at(upper.spec, tall)
+                counted[tier.upper] = weight_n_m3 * tall + surcharge_at(upper.spec, tall, reach)
                 below.append((tier.upper, tall))
     return math.fsum(counted.values())

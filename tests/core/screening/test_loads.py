@@ -29,20 +29,21 @@ def test_surcharge_at_counts_what_is_nearer_than_twice_the_height(
 ) -> None:
     """Over a wall of 4 ft a drive counts in full up to 8 ft, and at 8 ft no more: contract section
     4, 14."""
-    found = surcharge_at(below(DRIVEWAY.above(ft(from_ft))), ft(4))
+    found = surcharge_at(below(DRIVEWAY.above(ft(from_ft))), ft(4), 2.0)
     assert found == pytest.approx(250 * PSF if counts else 0.0)
 
 
 def test_surcharge_at_adds_different_loads() -> None:
     """A patio before a drive: 100 + 250 psf, and not the larger of the two."""
     spec = below(PATIO.above(ft(1)), DRIVEWAY.above(ft(6)))
-    assert surcharge_at(spec, ft(4)) == pytest.approx(350 * PSF)
-    assert surcharge_at(spec, ft(3)) == pytest.approx(100 * PSF)  # the drive begins at twice 3 ft
+    assert surcharge_at(spec, ft(4), 2.0) == pytest.approx(350 * PSF)
+    # the drive begins at twice 3 ft
+    assert surcharge_at(spec, ft(3), 2.0) == pytest.approx(100 * PSF)
 
 
 def test_surcharge_at_keeps_a_stated_surcharge() -> None:
     """A surcharge in figures is what it says, however high the wall."""
-    assert surcharge_at(below(surcharge_pa=5000.0), ft(1)) == 5000.0
+    assert surcharge_at(below(surcharge_pa=5000.0), ft(1), 2.0) == 5000.0
 
 
 @pytest.mark.parametrize(
@@ -60,7 +61,7 @@ def test_back_slope_at_takes_the_steepest_near_the_wall(
 ) -> None:
     """A slope that begins behind a level strip counts from the wall on, at its full angle."""
     spec = below(SLOPE.above(ft(from_ft), above), back_slope=back)
-    assert back_slope_at(spec, ft(4)) == expected
+    assert back_slope_at(spec, ft(4), 2.0) == expected
 
 
 def test_states_load_tells_none_from_nobody_asked() -> None:
