@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from service.catalog.discovery import discover
+from service.catalog.documents import HeadedDocument, JurisdictionDocument
 from service.catalog.errors import CatalogInvalidError
 from service.catalog.files import (
     CatalogFile,
@@ -19,9 +20,9 @@ from service.catalog.files import (
     read_file,
     with_text_dates,
 )
+from service.catalog.places import settle
 from service.catalog.registry import Catalog, CoreEntry, catalog_of, digest_of
 from service.core.errors import Fault
-from service.core.job.jurisdiction import Jurisdiction, with_base
 from service.faults import faults_from
 
 
@@ -46,8 +47,17 @@ def _load(folders: Sequence[Path], faults: Sequence[Fault]) -> Catalog:
     return catalog_of(entries)
 
 
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    """A file that was read: sound by itself, its entry still to be made."""
+
+    file: CatalogFile
+    tables: dict[str, Any]
+    document: HeadedDocument
+
+
 def _read(folders: Sequence[Path]) -> tuple[list[CoreEntry[Any]], tuple[Fault, ...]]:
-    entries: list[CoreEntry[Any]] = []
+    drafts: list[_Draft] = []
     faults: list[Fault] = []
     taken: dict[tuple[str, str], str] = {}
     for item in (item for folder in folders for item in files_of(folder)):
@@ -57,17 +67,17 @@ def _read(folders: Sequence[Path]) -> tuple[list[CoreEntry[Any]], tuple[Fault, .
         first = taken.setdefault((item.kind.folder, item.path.stem), item.name)
         if first != item.name:
             faults.append(_taken(item, first))
-        entry = _read_entry(item)
-        if isinstance(entry, CoreEntry):
-            entries.append(entry)
+        draft = _read_draft(item)
+        if isinstance(draft, _Draft):
+            drafts.append(draft)
         else:
-            faults += entry
-    based, unfit = _with_bases(entries)
-    return based, (*faults, *unfit)
+            faults += draft
+    entries, unfit = _entries_of(drafts)
+    return entries, (*faults, *unfit)
 
 
-def _read_entry(file: CatalogFile) -> CoreEntry[Any] | tuple[Fault, ...]:
-    """One file as an entry, or everything that is wrong with it."""
+def _read_draft(file: CatalogFile) -> _Draft | tuple[Fault, ...]:
+    """One file read, or everything that is wrong with it."""
     try:
         tables, unfit = read_file(file)
     except FileUnreadableError as error:
@@ -80,42 +90,37 @@ def _read_entry(file: CatalogFile) -> CoreEntry[Any] | tuple[Fault, ...]:
     except ValidationError as error:
         found = (_in_file(fault, file) for fault in faults_from(error, file.kind.document))
         return (*faults, *(fault for fault in found if not _said(fault, faults)))
-    if faults:
-        return tuple(faults)
-    content = json_form(tables)
+    return tuple(faults) if faults else _Draft(file, tables, document)
+
+
+def _entries_of(drafts: Sequence[_Draft]) -> tuple[list[CoreEntry[Any]], tuple[Fault, ...]]:
+    """Entries of what was read, places with the rules of those that they are based on."""
+    places = {
+        draft.document.id: draft.document
+        for draft in drafts
+        if isinstance(draft.document, JurisdictionDocument)
+    }
+    entries: list[CoreEntry[Any]] = []
+    faults: list[Fault] = []
+    for draft in drafts:
+        document = draft.document
+        unfit: tuple[Fault, ...] = ()
+        if isinstance(document, JurisdictionDocument):
+            document, unfit = settle(document, places, draft.file.name)
+        faults += unfit
+        entries += [] if unfit else [_entry(draft, document)]
+    return entries, tuple(faults)
+
+
+def _entry(draft: _Draft, document: HeadedDocument) -> CoreEntry[Any]:
+    content = json_form(draft.tables)
     return CoreEntry(
-        kind=file.kind.folder,
+        kind=draft.file.kind.folder,
         id=document.id,
-        file=file.name,
+        file=draft.file.name,
         document=content,
         digest=digest_of(content),
         core=document.to_core(),
-    )
-
-
-def _with_bases(
-    entries: Sequence[CoreEntry[Any]],
-) -> tuple[list[CoreEntry[Any]], tuple[Fault, ...]]:
-    """Jurisdictions with the rules of the one they are based on, where they are silent."""
-    places = {e.id: e.core for e in entries if isinstance(e.core, Jurisdiction)}
-    based: list[CoreEntry[Any]] = []
-    faults: list[Fault] = []
-    for entry in entries:
-        wanted = entry.core.based_on if isinstance(entry.core, Jurisdiction) else None
-        base = places.get(wanted) if wanted else None
-        if wanted and (base is None or base.based_on):
-            faults.append(_base_unfit(entry, wanted, known=base is not None))
-        based.append(replace(entry, core=with_base(entry.core, base)) if base else entry)
-    return based, tuple(faults)
-
-
-def _base_unfit(entry: CoreEntry[Any], wanted: str, *, known: bool) -> Fault:
-    why = "is itself based on another one" if known else "is not in the catalog"
-    return Fault(
-        code="base-unfit",
-        at=(entry.file, "based_on"),
-        message=f'the jurisdiction "{wanted}" {why}',
-        hint="a jurisdiction that stands on its own, such as plain",
     )
 
 

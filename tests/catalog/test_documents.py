@@ -154,7 +154,7 @@ def test_wall_system_to_core_is_in_si() -> None:
     assert system.corner is not None
     assert (system.corner.height_m, system.corner.depth_m) == (0.2032, 0.2286)
     assert system.cap is not None
-    assert (system.cap.height_m, system.cap.overhang_m) == (0.1016, 0.0254)
+    assert system.cap.height_m == 0.1016
 
 
 @pytest.mark.parametrize("area", ["0.98 ft2", "1.02 ft2"])
@@ -230,8 +230,7 @@ def test_soil_to_core_is_in_si() -> None:
         }
     ).to_core()
     assert soil.friction_angle_rad == pytest.approx(math.pi / 6)
-    assert soil.cohesion_pa == pytest.approx(4788.0259, rel=1e-7)
-    assert soil.bank_kg_m3 == pytest.approx(108 * 0.45359237 / 0.3048**3, rel=1e-14)
+    assert soil.compacted_kg_m3 == pytest.approx(120 * 0.45359237 / 0.3048**3, rel=1e-14)
     assert (soil.swell, soil.shrink) == (Decimal("0.25"), Decimal("0.10"))
     assert (soil.excavation_class, soil.reusable) == ("C", False)
     assert soil.wall_friction_rad is None
@@ -403,7 +402,12 @@ def test_jurisdiction_to_core_reads_limits_by_trigger() -> None:
         }
         for trigger, (key, text) in limits.items()
     ]
-    document = {**HEADER, "cautions": cautions}
+    earth = {
+        "excavation": {"slope_A": "3/4:1", "slope_B": "1:1", "slope_C": "3/2:1"},
+        "soil_class": {"deep_cut": "5 ft", "disturbed": "B"},
+        "grading": {"to_existing_within": "50 ft"},
+    }
+    document = {**HEADER, "cautions": cautions, **earth}
     rules = JurisdictionDocument.model_validate(document).to_core().cautions
     found = [rule.over or rule.at_least or rule.under for rule in rules]
     assert found == pytest.approx(

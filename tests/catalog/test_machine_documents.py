@@ -122,7 +122,7 @@ def test_rates_body_to_core_reads_the_rest() -> None:
     found = read(
         trucks={"dump": {"title": "Dump", "volume": "5 yd3", "payload": "5 t"}},
         carrying={"included": "30 ft", "per_rise": "10", "per_step": "5 ft"},
-        hand_strip={"width": "12 in", "layer": "4 in"},
+        hand_strip={"width": "12 in"},
         order={
             "lost_day_probability": "0.15",
             "open_trench_days": "2",
@@ -132,7 +132,7 @@ def test_rates_body_to_core_reads_the_rest() -> None:
     assert found.trucks["dump"].payload_kg == 5000
     assert (found.carrying.included_m, found.carrying.per_rise) == (ft(30), Decimal(10))
     assert found.hand_strip is not None
-    assert found.hand_strip.layer_m == inch(4)
+    assert found.hand_strip.width_m == inch(12)
     assert found.order is not None
     assert (found.order.open_trench_days, found.order.source) == (
         Decimal(2),

@@ -20,7 +20,7 @@ from service.core.layout.layout import lay_out
 from service.core.measure import METRIC, US
 from service.core.takeoff.takeoff import take_off
 from service.faults import faults_from
-from tests.given.walls import ft, level_wall, line, to_ft, to_ft2
+from tests.given.walls import ft, inch, level_wall, line, to_ft, to_ft2
 
 LB_FT = 0.45359237 * 9.80665 / 0.3048
 HEADER = {"id": "sheet", "version": "1", "title": "Sheet", "source": {"kind": "invented"}}
@@ -157,7 +157,9 @@ def _labor(catalog: Catalog, *courses: int) -> tuple[Labor, float]:
         Layer(from_m=0.0, to_m=layout.length_m, joint=layout.lowest + course - 1, length_m=ft(5))
         for course in courses
     )
-    given = WallReinforcement(wall=layout.name, item="soil_grid", layers=layers)
+    given = WallReinforcement(
+        wall=layout.name, item="soil_grid", layers=layers, soil_between_m=inch(3)
+    )
     materials = {item: entry.core for item, entry in catalog.materials.items()}
     found = take_off([layout], system, section.core, materials, US, [given])
     rates = catalog.production_rates["small_crew"].core

@@ -7,7 +7,7 @@ import re
 import tomllib
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -16,7 +16,7 @@ from service.catalog import Catalog, document_schema, read_catalog
 from service.catalog.kinds import KINDS
 from service.catalog.schemas import schema_files, shipped_folder, write_schemas
 from service.core.job.job import Job
-from service.core.job.jurisdiction import TRIGGERS
+from service.core.job.jurisdiction import Trigger
 from service.core.job.rates import MEASURED, measured_dimension
 from service.core.job.spec import Ends
 from service.core.measure import US
@@ -104,7 +104,7 @@ def test_shipped_cautions_cover_every_trigger(catalog: Catalog) -> None:
     """Nothing that can be cautioned about is left without words, and what a site must never miss
     is severe."""
     strict = catalog.jurisdictions["strict_example"].core.cautions
-    assert {rule.trigger for rule in strict} == set(TRIGGERS)
+    assert {rule.trigger for rule in strict} == set(get_args(Trigger))
     rules = catalog.jurisdictions["plain"].core.cautions
     severe = {rule.trigger for rule in rules if rule.severity == "high"}
     assert severe >= {"always", "ground_not_measured", "not_screened", "trench_depth"}

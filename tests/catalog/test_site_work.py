@@ -13,7 +13,7 @@ from service.catalog import Catalog, read_catalog
 from service.catalog.schemas import shipped_folder
 from service.core.job.phase import PHASES
 from service.core.job.site_task import (
-    DISCARDED,
+    DISCARDED_TITLES,
     SiteDisposal,
     SiteMachine,
     SiteMaterial,
@@ -203,7 +203,7 @@ def test_shipped_tipping_has_a_price_for_each_kind(catalog: Catalog) -> None:
     """Clean soil, sod, concrete, treated timber and the rest are tipped at prices of their own,
     weighed or not, and treated timber costs more than other timber."""
     prices = catalog.price_lists["demo_2026"].core.items
-    for what in DISCARDED:
+    for what in DISCARDED_TITLES:
         assert f"tip_{what}" in prices
         assert catalog.materials[f"tip_{what}"].core.loose_kg_m3
     assert prices["tip_treated_timber"].unit_cost > prices["tip_timber"].unit_cost
@@ -237,5 +237,5 @@ def test_shipped_post_takes_its_hole(catalog: Catalog) -> None:
 
 def test_readme_lists_the_words_of_site_work() -> None:
     """The guide names every phase, and everything that is carried away."""
-    for word in (*PHASES, *DISCARDED):
+    for word in (*PHASES, *DISCARDED_TITLES):
         assert re.search(rf"`{word}`", README), word

@@ -11,6 +11,7 @@ import math
 from service.core.job.basis import (
     CHECKS,
     Basis,
+    BesideRules,
     CheckName,
     LayerRules,
     LoadFactors,
@@ -30,6 +31,7 @@ def required(**figures: str) -> dict[CheckName, Required]:
     }
 
 
+BESIDE = BesideRules(load_reach=2.0, steep=1 / 3)
 ASSOCIATION = Basis(
     id="association",
     version="1",
@@ -57,10 +59,13 @@ ASSOCIATION = Basis(
         length_step_m=inch(6),
         longest_share=2.0,
         no_data_factor=7.0,
+        soil_between_m=inch(3),
     ),
     tiers=TierRules(independent_share=2.0, one_wall_share=1 / 20, source="by hand"),
     wall_friction_share=2 / 3,
+    beside=BESIDE,
     hinge_over_rad=0.0,
+    plumb_under_rad=0.0,
 )
 FHWA = Basis(
     id="fhwa",
@@ -102,8 +107,11 @@ FHWA = Basis(
         no_data_factor=7.0,
         friction_share=0.67,
         scale=0.8,
+        soil_between_m=inch(3),
     ),
     tiers=TierRules(independent_share=None, one_wall_share=1 / 20, source="by hand"),
     wall_friction_share=2 / 3,
+    beside=BESIDE,
     hinge_over_rad=math.radians(8),
+    plumb_under_rad=math.radians(10),
 )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
 from service.core.ground.earthwork import WallEarthwork, excavate
+from service.core.job.jurisdiction import EarthRules
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Excavation, Section
 from service.core.job.soil import ExcavationClass, Soil
@@ -19,7 +20,12 @@ from service.core.measure import US, UnitSet
 from tests.given.walls import entry, ft, inch, laid, section, straight, system, wall
 
 BETWEEN = Ends(start="against_structure", finish="against_structure")
-CLASS_SLOPES: Mapping[str, float] = MappingProxyType({"A": 0.75, "B": 1.0, "C": 1.5})
+EARTH_RULES = EarthRules(
+    cut_slopes=MappingProxyType({"A": 0.75, "B": 1.0, "C": 1.5}),
+    deep_cut_m=ft(5),
+    disturbed_class="B",
+    grade_within_m=ft(50),
+)
 FT3 = 0.3048**3
 PCF = 0.45359237 / FT3
 # as in tests/reference/earthwork.toml: S1: 3/4 in setback, no cap, stone up to the top
@@ -43,8 +49,6 @@ def soil(
         version="1",
         title=name.replace("_", " "),
         friction_angle_rad=0.5,
-        cohesion_pa=0.0,
-        bank_kg_m3=108 * PCF,
         loose_kg_m3=loose_pcf * PCF,
         compacted_kg_m3=120 * PCF,
         swell=Decimal(swell),
@@ -121,10 +125,11 @@ def dug(
     topsoil: Topsoil = NO_TOPSOIL,
     units: UnitSet = US,
     layers: Sequence[Layer] = (),
+    rules: EarthRules = EARTH_RULES,
 ) -> WallEarthwork:
     """The earthwork of one wall."""
     layout = laid(spec, blocks, detail, units)
-    found = excavate(layout, detail, of or soil(), CLASS_SLOPES, units, topsoil, layers=layers)
+    found = excavate(layout, detail, of or soil(), rules, units, topsoil, layers=layers)
     assert found is not None
     return found
 

@@ -8,7 +8,7 @@ from service.core.job.material import Material, Pack
 from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.measure import UNITS
-from tests.given.walls import ft
+from tests.given.walls import ft, inch
 
 ITEM = "sheet"
 POUND = 0.45359237
@@ -51,4 +51,4 @@ def layer(
 
 def reinforced(layout: WallLayout, *layers: Layer) -> WallReinforcement:
     """The layers of a wall, of the one item."""
-    return WallReinforcement(wall=layout.name, item=ITEM, layers=layers)
+    return WallReinforcement(wall=layout.name, item=ITEM, layers=layers, soil_between_m=inch(3))

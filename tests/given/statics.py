@@ -53,3 +53,8 @@ def on_stack(wall: Stack, friction_deg: float, slope_deg: float = 0.0, psf: floa
 def lb_ft_thrust(soil: float, surcharge: float = 0.0) -> Thrust:
     """A thrust given in lb/ft."""
     return Thrust(soil_n_m=soil * LB_FT, surcharge_n_m=surcharge * LB_FT)
+
+
+def total_n_m(pushed: Thrust) -> float:
+    """Soil and surcharge together."""
+    return pushed.soil_n_m + pushed.surcharge_n_m

@@ -23,6 +23,7 @@ from tests.given.statics import (
     Row,
     deg,
     leaning,
+    total_n_m,
     wall_friction,
 )
 from tests.given.walls import ft
@@ -109,7 +110,7 @@ def test_thrust_with_surcharge_agrees_with_the_wedge(row: Row) -> None:
     table = DATA["surcharge"]
     found = leaning(row["friction"], row["batter"], row["slope"])
     both = pressure.thrust(ft(row["ft"]), row["pcf"] * PCF, row["psf"] * PSF, found)
-    whole = both.total_n_m / found.horizontal_share
+    whole = total_n_m(both) / found.horizontal_share
     assert whole / LB_FT == pytest.approx(row["lb_ft"], abs=table["tolerance"])
     if "without_share" in row:
         short = both.soil_n_m + both.surcharge_n_m / found.surcharge_share
@@ -151,26 +152,6 @@ def test_thrust_on_a_sloped_backfill_gives_the_published_example() -> None:
         assert found.soil_n_m / KIP_FT == pytest.approx(row["kip_ft"], abs=near)
 
 
-def test_mononobe_okabe_gives_the_published_example() -> None:
-    """Example E7: coefficient and thrust of soil with an earthquake."""
-    row = DATA["earthquake"]
-    friction, held = deg(row["friction"]), deg(row["wall_friction"])
-    found = pressure.mononobe_okabe(friction, held, 0.0, 0.0, row["level_share"])
-    level = pressure.thrust(
-        ft(row["ft"]), row["pcf"] * PCF, 0.0, pressure.Pressure(coefficient=found)
-    )
-    near = row["tolerance_share"]
-    assert found == pytest.approx(row["coefficient"], rel=near)
-    assert level.soil_n_m / KIP_FT == pytest.approx(row["kip_ft"], rel=near)
-
-
-def test_at_rest_is_one_less_the_sine() -> None:
-    """Soil of 30 deg that can't move presses with half its weight."""
-    row = DATA["at_rest"]
-    found = pressure.at_rest(deg(row["friction"]))
-    assert found == pytest.approx(row["coefficient"], rel=row["tolerance"])
-
-
 @given(frictions, shares, batters, shares, st.floats(0.5, 10), st.floats(0, 20_000))
 def test_coulomb_is_the_worst_of_all_trial_wedges(
     friction: float, wall: float, batter: float, rise: float, height: float, load: float
@@ -191,7 +172,7 @@ def test_coulomb_is_the_worst_of_all_trial_wedges(
     worst = minimize_scalar(
         held, bounds=(phi, math.pi / 2 - lean), method="bounded", options={"xatol": 1e-10}
     )
-    whole = level.total_n_m / math.cos(delta - lean)
+    whole = total_n_m(level) / math.cos(delta - lean)
     plane = pressure.failure_plane_rad(phi, delta, lean, slope)
     assert whole == pytest.approx(-worst.fun, rel=1e-6)
     assert -held(plane) == pytest.approx(-worst.fun, rel=1e-6)
@@ -221,17 +202,3 @@ def test_rankine_agrees_with_an_open_library(friction: float, rise: float) -> No
     assert pressure.rankine(deg(friction), deg(rise * friction)) == pytest.approx(
         sloped, abs=5.1e-5
     )
-
-
-@given(frictions, shares, batters, st.floats(0, 0.2), st.floats(-0.2, 0.2))
-def test_mononobe_okabe_agrees_with_an_open_library(
-    friction: float, wall: float, batter: float, level: float, upright: float
-) -> None:
-    """UFC 3-220-20 Eq 4-15 with the opposite face angle, on a slope of 5 deg (1e-9)."""
-    found = pressure.mononobe_okabe(
-        deg(friction), deg(wall * friction), deg(batter), deg(5), level, upright
-    )
-    other = ufc.mononobe_okabe_active_coefficient(
-        friction, level, upright, -batter, wall * friction, 5
-    )
-    assert found == pytest.approx(other, rel=1e-9)

@@ -13,7 +13,6 @@ from service.core.job.lifting import (
     METRIC,
     US,
     Lift,
-    frequency_per_min,
     lifting_index,
     multipliers,
     weight_limit_kg,
@@ -87,10 +86,3 @@ def test_metric_constants_are_no_conversion_of_the_others() -> None:
     assert found == pytest.approx(UNIT["metric_kg"], abs=UNIT["tolerance_kg"])
     assert found / POUND == pytest.approx(UNIT["metric_lb"], abs=UNIT["tolerance_lb"])
     assert not math.isclose(found, weight_limit_kg(lift_of(UNIT), US), rel_tol=0.02)
-
-
-def test_frequency_is_spread_over_work_and_rest() -> None:
-    """10 a minute for 8 minutes of 15 are 5.33 a minute."""
-    row = DATA["frequency"]
-    found = frequency_per_min(row["per_min"], row["minutes"], row["window"])
-    assert found == pytest.approx(row["lifts_per_min"], abs=row["tolerance"])

@@ -17,7 +17,7 @@ import pytest
 
 from service.core.job.machine import Compaction
 from service.core.job.rates import Measured
-from service.core.labor.compaction import compacted_m3_per_hour, layers
+from service.core.labor.compaction import compacted_m3_per_hour
 from service.core.labor.output import rate_of_cycle, rate_of_output
 from service.core.measure import UNITS
 from service.core.three_point import ThreePoint, one_figure
@@ -142,12 +142,6 @@ def test_compacted_volume_follows_the_manual(row: Row) -> None:
     )
     found = compacted_m3_per_hour(compaction, inch(row["layer_in"]))
     assert float(found) / YD3 == pytest.approx(float(row["per_h"]), abs=near("compactor"))
-
-
-@rows("layers")
-def test_layers_hold_a_height(row: Row) -> None:
-    """40 in take 10 layers of 4 in, 7 of 6 in, 5 of 8 in."""
-    assert layers(inch(row["height_in"]), inch(row["layer_in"])) == row["layers"]
 
 
 @rows("conversions")

@@ -4,26 +4,30 @@ from __future__ import annotations
 
 import math
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from service.core.screening.earth_pressure import failure_plane_rad, rankine, thrust
+from service.core.screening.layer_checks import hold, sheet_strength_n_m, shortest_of
 from service.core.screening.layer_statics import (
-    anchorage_m,
     fhwa_plane_distance_m,
     fhwa_pullout_n_m,
     fhwa_tension_n_m,
     long_term_n_m,
-    middle_depths_m,
-    overburden_m,
     plane_distance_m,
     pullout_n_m,
-    shares_m,
     shortest_length_m,
     tension_n_m,
+    tributaries,
 )
+from service.core.screening.reinforced_case import Reinforced
+from service.core.screening.reinforced_screen import findings
 from service.core.screening.tier_statics import independent_offset_share
+from service.core.screening.wall_section import Loading
+from tests.given.basis import ASSOCIATION, FHWA
+from tests.given.layered import BLOCKS, GRID, ground, layered_section
 from tests.given.statics import LB, LB_FT, PCF, Row, deg, leaning, stack, wall_friction
 from tests.given.walls import ft, inch, to_ft, to_inch
 
@@ -35,7 +39,7 @@ R1_STACK = stack(12, setback_in=1)
 R1_PRESSURE = leaning(30, math.degrees(R1_STACK.batter_rad))
 R1_PLANE = failure_plane_rad(deg(30), wall_friction(30), R1_STACK.batter_rad, 0.0)
 R1_ELEVATIONS = [ft(elevation) for elevation in R1["elevations_ft"]]
-R1_LENGTH, R1_UNIT = ft(7), ft(1)
+R1_CASE = layered_section(ground(ASSOCIATION), 12, (1, 3, 5, 7, 9, 11), ft(7))
 E1 = DATA["geogrid"]
 TEXTILE = DATA["geotextile"]
 
@@ -60,8 +64,7 @@ def test_reinforced_soil_toml_names_its_sources(table: str) -> None:
 @rows("long_term")
 def test_long_term_strength_is_divided_by_every_factor(row: Row) -> None:
     """Creep, durability and damage multiply; without data one factor stands for all."""
-    creep, durability, damage = row["factors"]
-    found = long_term_n_m(row["ultimate"] * LB_FT, creep, durability, damage)
+    found = long_term_n_m(row["ultimate"] * LB_FT, *row["factors"])
     near = DATA["long_term"]["tolerance"]
     assert found / LB_FT == pytest.approx(row["long_term"], abs=near)
 
@@ -75,11 +78,10 @@ def test_r1_rests_on_the_pressure_and_plane_of_its_wall() -> None:
 @r1_layers
 def test_r1_tension_is_that_of_the_set(index: int, row: Row) -> None:
     """Each layer carries 4/3 ft, its pull grows with depth."""
-    share = shares_m(R1_ELEVATIONS, ft(8))[index]
-    depth = middle_depths_m(R1_ELEVATIONS, ft(8))[index]
-    assert to_ft(share) == pytest.approx(4 / 3, abs=R1["tolerance_ft"])
-    assert to_ft(depth) == pytest.approx(row["depth"], abs=R1["tolerance_ft"])
-    found = tension_n_m(share, depth, R1_PRESSURE, 120 * PCF, 0.0)
+    carried = tributaries(R1_ELEVATIONS, ft(8))[index]
+    assert to_ft(carried.height_m) == pytest.approx(4 / 3, abs=R1["tolerance_ft"])
+    assert to_ft(carried.middle_depth_m) == pytest.approx(row["depth"], abs=R1["tolerance_ft"])
+    found = tension_n_m(carried, R1_PRESSURE, 120 * PCF, 0.0)
     assert found / LB_FT == pytest.approx(row["tension"], abs=R1["tolerance_lb_ft"])
 
 
@@ -88,46 +90,65 @@ def test_r1_anchorage_and_pullout_are_those_of_the_set(index: int, row: Row) -> 
     """Distance to the plane, length beyond it, what holds there, and the shortest length."""
     near, elevation = R1["tolerance_ft"], R1_ELEVATIONS[index]
     distance = plane_distance_m(elevation, R1_PLANE, R1_STACK.batter_rad)
-    held = anchorage_m(R1_LENGTH, R1_UNIT, distance)
     assert to_ft(distance) == pytest.approx(row["distance"], abs=near)
-    assert to_ft(held) == pytest.approx(row["anchorage"], abs=near)
-    cover = ft(8) - elevation
-    starts = distance - (ft(8) - elevation) * math.tan(R1_STACK.batter_rad)
-    depth = overburden_m(cover, starts, starts + held, 0.0)
-    pullout = pullout_n_m(depth, 120 * PCF, held, 0.7, deg(30))
-    assert pullout / LB_FT == pytest.approx(row["pullout"], abs=R1["tolerance_pullout"])
-    ratio = pullout / LB_FT / row["tension"]
-    assert ratio == pytest.approx(row["ratio"], abs=R1["tolerance_ratio"])
-    shortest = shortest_length_m(ft(1), R1_UNIT, distance)
-    assert to_ft(shortest) == pytest.approx(row["shortest"], abs=near)
+    anchorage, held = hold(R1_CASE, elevation)
+    assert to_ft(anchorage) == pytest.approx(row["anchorage"], abs=near)
+    assert held / LB_FT == pytest.approx(row["pullout"], abs=R1["tolerance_pullout"])
+    assert to_ft(shortest_of(R1_CASE, elevation)) == pytest.approx(row["shortest"], abs=near)
+
+
+def test_r1_checks_give_the_ratios_of_the_set() -> None:
+    """Pullout over pull, and the sheet's 1,807.85 lb/ft over pull, layer by layer."""
+    ratios = [each.value for each in findings("pullout", R1_CASE)]
+    assert ratios == pytest.approx([row["ratio"] for row in R1["rows"]], abs=R1["tolerance_ratio"])
+    strength = DATA["long_term"]["rows"][0]["long_term"]
+    pulled = [strength / each.value for each in findings("layer_tension", R1_CASE)]
+    expected = [row["tension"] for row in R1["rows"]]
+    assert pulled == pytest.approx(expected, abs=R1["tolerance_lb_ft"])
+
+
+def test_sheet_without_data_is_divided_by_the_one_factor() -> None:
+    """3,500 lb/ft without the maker's factors: 500."""
+    row = DATA["long_term"]["rows"][3]
+    bare = replace(GRID, ultimate_n_m=row["ultimate"] * LB_FT, creep=None)
+    found = sheet_strength_n_m(replace(R1_CASE, sheet=bare))
+    assert found / LB_FT == pytest.approx(row["long_term"], abs=DATA["long_term"]["tolerance"])
 
 
 def test_r1_layers_pull_as_much_as_the_soil_pushes() -> None:
     """934.02 lb/ft: the sum of all tensions is the thrust on the wall."""
-    shares, depths = shares_m(R1_ELEVATIONS, ft(8)), middle_depths_m(R1_ELEVATIONS, ft(8))
     pulled = math.fsum(
-        tension_n_m(share, depth, R1_PRESSURE, 120 * PCF, 0.0)
-        for share, depth in zip(shares, depths, strict=True)
+        tension_n_m(carried, R1_PRESSURE, 120 * PCF, 0.0)
+        for carried in tributaries(R1_ELEVATIONS, ft(8))
     )
-    pushed = thrust(ft(8), 120 * PCF, 0.0, R1_PRESSURE).total_n_m
+    pushed = thrust(ft(8), 120 * PCF, 0.0, R1_PRESSURE).soil_n_m
     assert pulled / LB_FT == pytest.approx(R1["total_lb_ft"], abs=R1["tolerance_lb_ft"])
     assert pulled == pytest.approx(pushed, rel=1e-9)
 
 
+def e1_case() -> Reinforced:
+    """30 courses of 8 in without depth or batter, 2H:1V above, layers on the joints of the
+    table; F* 0.45 as printed."""
+    thin = replace(BLOCKS.standard, height_m=inch(8), depth_m=1e-9)
+    blocks = replace(BLOCKS, standard=thin, setback_m=0.0)
+    share = E1["factor"] / math.tan(deg(E1["friction"]))
+    basis = replace(FHWA, layers=replace(FHWA.layers, friction_share=share, scale=E1["scale"]))
+    behind = ground(basis, E1["friction"], E1["pcf"], blocks)
+    joints = tuple(round((E1["height_ft"] - row["z"]) * 12 / 8) for row in E1["rows"][::-1])
+    sloped = Loading(surcharge_pa=0.0, back_slope=0.5)
+    return layered_section(behind, 30, joints, ft(E1["length_ft"]), sloped)
+
+
 @rows("geogrid")
 def test_e1_pullout_gives_the_published_layers(row: Row) -> None:
-    """Distance, anchorage, depth under the slope, and what holds, at full precision."""
-    height, length = ft(E1["height_ft"]), ft(E1["length_ft"])
+    """Distance, anchorage, and what holds under the slope, at full precision."""
+    height, near = ft(E1["height_ft"]), E1["tolerance_ft"]
     distance = fhwa_plane_distance_m(height - ft(row["z"]), deg(E1["friction"]))
-    held = anchorage_m(length, 0.0, distance)
-    cover = overburden_m(ft(row["z"]), distance, length, math.atan(0.5))
-    near = E1["tolerance_ft"]
     assert to_ft(distance) == pytest.approx(row["distance"], abs=near)
-    assert to_ft(held) == pytest.approx(row["anchorage"], abs=near)
-    assert to_ft(cover) == pytest.approx(row["cover"], abs=near)
-    found = fhwa_pullout_n_m(E1["factor"], E1["scale"], E1["pcf"] * PCF * cover, held) / LB_FT
-    assert found == pytest.approx(row["pullout"], rel=E1["tolerance_share"])
-    assert found == pytest.approx(row["full"], abs=1)
+    anchorage, held = hold(e1_case(), height - ft(row["z"]))
+    assert to_ft(anchorage) == pytest.approx(row["anchorage"], abs=near)
+    assert held / LB_FT == pytest.approx(row["pullout"], rel=E1["tolerance_share"])
+    assert held / LB_FT == pytest.approx(row["full"], abs=1)
 
 
 @rows("geogrid")
@@ -139,8 +160,12 @@ def test_e1_pullout_follows_exactly_from_the_printed_columns(row: Row) -> None:
 
 
 def test_e1_has_all_layers() -> None:
-    """11 rows, so that none is lost in copying."""
+    """11 rows, so that none is lost in copying, and each on a joint of the wall that holds it."""
     assert len(E1["rows"]) == 11
+    heights = [E1["height_ft"] - row["z"] for row in E1["rows"]][::-1]
+    case = e1_case()
+    assert [to_ft(each) for each in case.elevations_m] == pytest.approx(heights, abs=0.005)
+    assert len(list(findings("pullout", case))) == 11
 
 
 @rows("geotextile", "spacing")

@@ -113,7 +113,7 @@ def test_trap_1_the_place_says_where_it_measures_from(plain: Jurisdiction) -> No
     assert "engineer-height" not in codes(plain, **figures)
 
 
-def test_trap_25_a_deep_cut_is_sloped_by_the_class_of_its_soil() -> None:
+def test_trap_25_a_deep_cut_is_sloped_by_the_class_of_its_soil(plain: Jurisdiction) -> None:
     """A section that says vertical is dug at 3/4, 1 or 1 1/2 to 1 from 5 ft on. Source: 29 CFR 1926
     Subpart P, Appendix B, Table B-1."""
     upright = dig_section(cut_slope=0.0)
@@ -127,7 +127,10 @@ def test_trap_25_a_deep_cut_is_sloped_by_the_class_of_its_soil() -> None:
             graded_behind_m=ft(12),
         )
         blocks = system(cap=None)
-        found = [dug(spec, upright, blocks, of=soil(class_=each)).cut_slope for each in classes]
+        found = [
+            dug(spec, upright, blocks, of=soil(class_=each), rules=plain.earth).cut_slope
+            for each in classes
+        ]
         assert tuple(found) == slopes
 
 
@@ -135,10 +138,11 @@ def test_trap_38_old_fill_is_never_class_a(plain: Jurisdiction) -> None:
     """Ground that is fill stands as class B, 1:1 and not 3/4:1. Source: 29 CFR 1926 Subpart P,
     Appendix A."""
     stiff = soil(class_="A")
-    assert excavation_class(stiff, Site(seen=("fill",))) == "B"
-    assert excavation_class(stiff, Site(seen=("rock",))) == "A"
-    assert excavation_class(stiff, None) == "A"
-    assert excavation_class(soil(class_="C"), Site(seen=("fill",))) == "C"
+    best = plain.earth.disturbed_class
+    assert excavation_class(stiff, Site(seen=("fill",)), best) == "B"
+    assert excavation_class(stiff, Site(seen=("rock",)), best) == "A"
+    assert excavation_class(stiff, None, best) == "A"
+    assert excavation_class(soil(class_="C"), Site(seen=("fill",)), best) == "C"
     given = screen_cautions(plain, {}, soil_facts(stiff, None, None, US))
     assert "class-a-soil" in [each.code for each in given]
 

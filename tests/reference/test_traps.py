@@ -80,6 +80,7 @@ def test_trap_7_reinforcement_is_measured_from_the_face() -> None:
         working_room_m=0.0,
         cut_slope=1.0,
         topsoil=NO_TOPSOIL,
+        grade_within_m=ft(50),
     )
     layout = laid(level_wall(), UPRIGHT)
     assert dig_trench(layout, digging, layout.lowest, ft(5)).floor_m == pytest.approx(ft(5))

@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from types import MappingProxyType
 from typing import Annotated, Self, cast
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
-from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
+from service.catalog.documents.entry import EntryDocument, Source
 from service.catalog.documents.place_tables import (
+    CutSlopes,
+    GradingTable,
     GuardTable,
     LiftingTable,
     PresumptiveTable,
     SeasonsTable,
+    SoilClassTable,
     TiersTable,
 )
-from service.catalog.documents.ratio import RunPerRiseText
 from service.core.job.jurisdiction import (
     TRIGGER_DIMENSION,
     UNDER_TRIGGERS,
     CautionRule,
+    EarthRules,
     Jurisdiction,
     Severity,
     Trigger,
@@ -37,7 +38,10 @@ from service.units import (
     parse_slope,
 )
 
-LIMITS = ("over", "at_least", "under")
+# Tables without which no earthwork can be quoted, and those that a place may give beside them.
+NEEDED = ("excavation", "soil_class", "grading")
+_TABLES = (*NEEDED, "tiers", "guard", "lifting", "presumptive")
+_NEEDED = "Needed, unless `based_on` names a place that has it."
 MOST_CAUTIONS = 200
 RATIO_EXAMPLE = "3"
 _RATIO = re.compile("[0-9]{1,6}(?:[.][0-9]{1,6})?", re.ASCII)
@@ -150,18 +154,6 @@ def _read_ratio(text: str) -> float:
     return float(text)
 
 
-class CutSlopes(SourcedTable):
-    """The steepest slope of a deep cut, by soil class, horizontal:vertical."""
-
-    slope_A: RunPerRiseText  # noqa: N815  the key in the file
-    slope_B: RunPerRiseText  # noqa: N815
-    slope_C: RunPerRiseText  # noqa: N815
-
-    def to_core(self) -> Mapping[str, float]:
-        """Run over rise by soil class."""
-        return MappingProxyType({"A": self.slope_A, "B": self.slope_B, "C": self.slope_C})
-
-
 class JurisdictionDocument(EntryDocument):
     """The rules of one place."""
 
@@ -169,26 +161,60 @@ class JurisdictionDocument(EntryDocument):
         None, description="Another jurisdiction, whose rules hold where this file is silent."
     )
     cautions: tuple[CautionTable, ...] = Field((), strict=False, max_length=MOST_CAUTIONS)
-    excavation: CutSlopes | None = None
+    excavation: CutSlopes | None = Field(None, description=_NEEDED)
+    soil_class: SoilClassTable | None = Field(None, description=_NEEDED)
+    grading: GradingTable | None = Field(None, description=_NEEDED)
     tiers: TiersTable | None = None
     guard: GuardTable | None = None
     lifting: LiftingTable | None = None
     seasons: SeasonsTable | None = None
     presumptive: PresumptiveTable | None = None
 
+    def on(self, base: JurisdictionDocument) -> JurisdictionDocument:
+        """The rules of this place with those of another where it is silent.
+
+        A caution of the same code takes the place of the base's, others follow at the end; a table
+        that the place gives stands for the base's as a whole, months apart.
+        """
+        mine = {rule.code: rule for rule in self.cautions}
+        known = [rule.code for rule in base.cautions]
+        tables = {name: getattr(self, name) or getattr(base, name) for name in _TABLES}
+        return self.model_copy(
+            update={
+                **tables,
+                "seasons": self.seasons.on(base.seasons) if self.seasons else base.seasons,
+                "cautions": (
+                    *(mine.get(rule.code, rule) for rule in base.cautions),
+                    *(rule for rule in self.cautions if rule.code not in known),
+                ),
+            }
+        )
+
+    @property
+    def silent_on(self) -> tuple[str, ...]:
+        """Tables that every place needs, its own or another's, and that are not there."""
+        return tuple(name for name in NEEDED if getattr(self, name) is None)
+
     def to_core(self) -> Jurisdiction:
-        """The core's jurisdiction; what `based_on` names is added by the loader."""
+        """The core's jurisdiction. Raises ValueError where a table is missing that every place
+        needs: what `based_on` names comes in before, by `on`."""
+        if self.excavation is None or self.soil_class is None or self.grading is None:
+            raise ValueError(f"{self.id} is silent on {', '.join(self.silent_on)}")
         return Jurisdiction(
             id=self.id,
             version=self.version,
             title=self.title,
             cautions=tuple(caution.to_core() for caution in self.cautions),
-            cut_slopes=self.excavation.to_core() if self.excavation else MappingProxyType({}),
+            earth=EarthRules(
+                cut_slopes=self.excavation.to_core(),
+                deep_cut_m=self.soil_class.deep_cut,
+                disturbed_class=self.soil_class.disturbed,
+                grade_within_m=self.grading.to_existing_within,
+            ),
             add_tiers_within=self.tiers.to_core() if self.tiers else None,
             guard_reach_m=self.guard.reach if self.guard else None,
             handling=self.lifting.to_core() if self.lifting else None,
             presumptive=self.presumptive.to_core() if self.presumptive else None,
             frost_months=self.seasons.frost if self.seasons else (),
             wet_months=self.seasons.wet if self.seasons else (),
-            based_on=self.based_on,
         )

@@ -14,7 +14,6 @@ class LoadDocument(EntryDocument):
     """A word for what stands above a wall, with its load."""
 
     load: Pressure = Field(description='On the ground it covers; "0 psf" for what weighs nothing.')
-    live: bool = Field(False, description="Comes and goes, so that it never helps the wall.")
     sloped: bool = Field(
         False, description="Ground that rises; a request that names it says how steeply."
     )
@@ -32,7 +31,6 @@ class LoadDocument(EntryDocument):
             version=self.version,
             title=self.title,
             load_pa=self.load,
-            live=self.live,
             sloped=self.sloped,
             near=self.caution,
         )

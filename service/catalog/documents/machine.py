@@ -197,8 +197,7 @@ class HandStripTable(SourcedTable):
     """The strip behind the units that is compacted by hand."""
 
     width: PositiveLength
-    layer: PositiveLength = Field(description="Thickest layer in it.")
 
     def to_core(self) -> core.HandStrip:
         """The core's strip."""
-        return core.HandStrip(width_m=self.width, layer_m=self.layer)
+        return core.HandStrip(width_m=self.width)

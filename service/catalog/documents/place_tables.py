@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Annotated
 
 from pydantic import Field, field_validator
 
 from service.catalog.documents.entry import Source, SourcedTable
+from service.catalog.documents.ratio import RunPerRiseText
 from service.core.job.handling import Constants, Handling
 from service.core.job.lifting import Lift
 from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
-from service.core.job.soil import SoilGroup
+from service.core.job.soil import ExcavationClass, SoilGroup
 from service.fields import (
     NonNegativeAngle,
     NonNegativeLength,
     PlainText,
+    PositiveLength,
     Pressure,
     RatioText,
     StrictModel,
@@ -39,6 +43,38 @@ WithinText = Annotated[
 Month = Annotated[int, Field(ge=1, le=12)]
 Months = Annotated[tuple[Month, ...], Field(strict=False, max_length=12)]
 Groups = Annotated[tuple[SoilGroup, ...], Field(strict=False, min_length=1, max_length=20)]
+
+
+class CutSlopes(SourcedTable):
+    """The steepest slope of a cut, by soil class, horizontal:vertical."""
+
+    slope_A: RunPerRiseText  # noqa: N815  the contract's key
+    slope_B: RunPerRiseText  # noqa: N815
+    slope_C: RunPerRiseText  # noqa: N815
+
+    def to_core(self) -> Mapping[ExcavationClass, float]:
+        """Run over rise by soil class."""
+        return MappingProxyType({"A": self.slope_A, "B": self.slope_B, "C": self.slope_C})
+
+
+class SoilClassTable(SourcedTable):
+    """When the class of the soil has a say, and which class is left to disturbed ground."""
+
+    deep_cut: PositiveLength = Field(
+        description="From this depth on a cut is no steeper than its soil's class allows."
+    )
+    disturbed: ExcavationClass = Field(
+        description="The best class of ground that was dug or filled before."
+    )
+
+
+class GradingTable(SourcedTable):
+    """How far a wall's own earthwork goes where nobody says."""
+
+    to_existing_within: PositiveLength = Field(
+        description="From the plan line; finished ground that has not met existing ground by then "
+        "needs a stated distance."
+    )
 
 
 class TiersTable(SourcedTable):
@@ -97,6 +133,14 @@ class SeasonsTable(SourcedTable):
         if len(frozenset(value)) != len(value):
             raise refused("month-twice", "names a month twice")
         return tuple(sorted(value))
+
+    def on(self, base: SeasonsTable | None) -> SeasonsTable:
+        """With the months of another where this names none."""
+        if base is None:
+            return self
+        return self.model_copy(
+            update={"frost": self.frost or base.frost, "wet": self.wet or base.wet}
+        )
 
 
 class LateralRow(StrictModel):

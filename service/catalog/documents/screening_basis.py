@@ -2,39 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
 from service.core.job.basis import (
     CHECKS,
     Basis,
+    BesideRules,
     CheckName,
     LayerRules,
     LoadFactors,
     Required,
     TierRules,
 )
-from service.fields import FractionText, NonNegativeAngle, PositiveDecimalText, PositiveLength
+from service.core.screening.check_table import CHECK_TABLE
+from service.fields import (
+    FractionText,
+    NonNegativeAngle,
+    PositiveDecimalText,
+    PositiveLength,
+    Slope,
+    refused,
+)
 
 
 class RequiredTable(SourcedTable):
-    """What each check must reach; `eccentricity` is the most that it may be."""
+    """What checks must reach, whatever the build; `eccentricity` is the most that it may be."""
 
     base_sliding: PositiveDecimalText | None = None
     overturning: PositiveDecimalText | None = None
     eccentricity: FractionText | None = None
     bearing: PositiveDecimalText | None = None
     interface_shear: PositiveDecimalText | None = None
-    hinge_height: PositiveDecimalText | None = None
-    layer_tension: PositiveDecimalText | None = None
-    pullout: PositiveDecimalText | None = None
-    connection: PositiveDecimalText | None = None
 
     def to_core(self, source: str) -> Mapping[CheckName, Required]:
         """The figures that are given, in the order of the checks."""
@@ -45,6 +50,31 @@ class RequiredTable(SourcedTable):
             if figure is not None:
                 given[name] = Required(value=float(figure), text=_text(figure), source=cited)
         return MappingProxyType(given)
+
+
+class GravityTable(RequiredTable):
+    """What the checks of a plain stack must reach."""
+
+    hinge_height: PositiveDecimalText | None = None
+
+
+class LayeredTable(RequiredTable):
+    """What the checks of a wall with layers must reach."""
+
+    layer_tension: PositiveDecimalText | None = None
+    pullout: PositiveDecimalText | None = None
+    connection: PositiveDecimalText | None = None
+
+
+def hold_every_check(table: type[RequiredTable], checks: Iterable[CheckName]) -> None:
+    """Raises ValueError where a table has no key for a check of its build, or one for no check."""
+    keys, names = {*table.model_fields} - {"source"}, {*checks}
+    if keys != names:
+        raise ValueError(f"{table.__name__} has keys {sorted(keys)}, checks are {sorted(names)}")
+
+
+hold_every_check(GravityTable, (row.name for row in CHECK_TABLE.values() if row.stack))
+hold_every_check(LayeredTable, (row.name for row in CHECK_TABLE.values() if row.layered))
 
 
 class FactorsTable(SourcedTable):
@@ -80,6 +110,24 @@ class WallTable(SourcedTable):
         description="Wall friction as a share of the soil's, where its file gives none."
     )
     hinge_over: NonNegativeAngle = Field(description="Batter over which hinge height is checked.")
+    plumb_under: NonNegativeAngle | None = Field(
+        None, description="Batter under which a face counts as plumb, where the method says so."
+    )
+
+
+class BesideTable(SourcedTable):
+    """What beside a wall counts."""
+
+    load_reach: PositiveDecimalText = Field(
+        description="In wall heights: loads that begin nearer count in full."
+    )
+    steep: Slope = Field(
+        description="Ground from which the slope as a whole is in question, in front or behind."
+    )
+
+    def to_core(self) -> BesideRules:
+        """The core's rules."""
+        return BesideRules(load_reach=float(self.load_reach), steep=self.steep)
 
 
 class LayersTable(SourcedTable):
@@ -98,6 +146,9 @@ class LayersTable(SourcedTable):
     top_most: PositiveLength | None = None
     friction_share: FractionText | None = None
     scale: FractionText = Fraction(1)
+    soil_between: PositiveLength = Field(
+        description="Between two sheets that lie over each other at a corner or along a curve."
+    )
 
     def to_core(self) -> LayerRules:
         """The core's rules."""
@@ -115,6 +166,7 @@ class LayersTable(SourcedTable):
             top_most_m=self.top_most,
             friction_share=None if self.friction_share is None else float(self.friction_share),
             scale=float(self.scale),
+            soil_between_m=self.soil_between,
         )
 
 
@@ -140,12 +192,22 @@ class ScreeningBasisDocument(EntryDocument):
     """One rule book."""
 
     id: Literal["association", "fhwa"]
-    gravity: RequiredTable
-    reinforced: RequiredTable
+    gravity: GravityTable
+    reinforced: LayeredTable
     factors: FactorsTable | None = None
     wall: WallTable
+    beside: BesideTable
     layers: LayersTable
     tiers: TierRulesTable
+
+    @field_validator("wall")
+    @classmethod
+    def _highway_faces_are_plumb(cls, value: WallTable, info: ValidationInfo) -> WallTable:
+        """The highway manual's pressure and plane are those of a plumb face up to a batter."""
+        if info.data.get("id") == "fhwa" and value.plumb_under is None:
+            message = "is needed: the method of fhwa takes a face as plumb under a batter"
+            raise refused("plumb-missing", message, 'such as "10 deg"', at=("plumb_under",))
+        return value
 
     def to_core(self) -> Basis:
         """The core's basis."""
@@ -159,8 +221,10 @@ class ScreeningBasisDocument(EntryDocument):
             reinforced=self.reinforced.to_core(cited),
             layers=self.layers.to_core(),
             tiers=self.tiers.to_core(cited),
+            beside=self.beside.to_core(),
             wall_friction_share=float(self.wall.wall_friction_share),
             hinge_over_rad=self.wall.hinge_over,
+            plumb_under_rad=self.wall.plumb_under or 0.0,
             factors=self.factors.to_core() if self.factors else LoadFactors(),
         )
 

@@ -43,7 +43,9 @@ class Strength(SourcedTable):
     """For screening."""
 
     friction_angle: FrictionAngle
-    cohesion: Pressure
+    cohesion: Pressure = Field(
+        description="Stated for whoever reads the file; every check leaves it out."
+    )
     wall_friction: FrictionAngle | None = Field(
         None, description="Between soil and units; 2/3 of the friction angle without it."
     )
@@ -109,8 +111,6 @@ class SoilDocument(EntryDocument):
             version=self.version,
             title=self.title,
             friction_angle_rad=self.strength.friction_angle,
-            cohesion_pa=self.strength.cohesion,
-            bank_kg_m3=self.weight.bank,
             loose_kg_m3=self.weight.loose,
             compacted_kg_m3=self.weight.compacted,
             swell=self.volume.swell,

@@ -42,7 +42,7 @@ class Piece(SourcedTable):
     )
     per_pallet: Count | None = None
 
-    def unit(self, height_m: float, overhang_m: float = 0.0) -> WallUnit:
+    def unit(self, height_m: float) -> WallUnit:
         """The core's unit of this piece at a height."""
         return WallUnit(
             item=self.item,
@@ -52,7 +52,6 @@ class Piece(SourcedTable):
             weight_kg=self.weight,
             void_m3=self.void_volume or 0.0,
             per_pallet=self.per_pallet,
-            overhang_m=overhang_m,
         )
 
 
@@ -88,7 +87,24 @@ class CapUnit(Piece):
     """What lies on the top course."""
 
     height: PositiveLength
-    overhang: NonNegativeLength = 0.0
+    overhang: NonNegativeLength = Field(
+        0.0,
+        description="How far its front stands before the face; counts neither in caps nor in "
+        "backfill.",
+    )
+
+    @field_validator("overhang")
+    @classmethod
+    def _rests_on_the_wall(cls, value: float, info: ValidationInfo) -> float:
+        """A cap that stands before the face with all of its depth would fall off."""
+        depth = info.data.get("depth")
+        if depth is not None and value >= depth:
+            raise refused(
+                "overhang-too-large",
+                "is not smaller than the depth of the cap",
+                "how far the cap's front stands before the face, such as 1 in or 20 mm",
+            )
+        return value
 
 
 class Units(StrictModel):
@@ -203,7 +219,7 @@ class WallSystemDocument(EntryDocument):
             standard=units.standard.unit(height_m),
             setback_m=self.stacking.setback,
             corner=units.corner.unit(height_m) if units.corner else None,
-            cap=units.cap.unit(units.cap.height, units.cap.overhang) if units.cap else None,
+            cap=units.cap.unit(units.cap.height) if units.cap else None,
             minimum_outside_radius_m=self.stacking.minimum_outside_radius,
             minimum_inside_radius_m=self.stacking.minimum_inside_radius,
             in_place_weight_n_m3=self.in_place.unit_weight if self.in_place else None,

@@ -8,11 +8,12 @@ from service.core.ground.balance import Earthwork
 from service.core.ground.earthwork import LeftStanding, WallEarthwork
 from service.core.job.fact import Fact, Facts
 from service.core.measure import UnitSet
+from service.core.rounding import CLOSE_M
 
 
-def wall_earth_facts(earth: Earthwork, units: UnitSet) -> Mapping[str, Facts]:
-    """Facts by wall: how deep the cut is, and ground left standing."""
-    return {wall.wall: _of_wall(wall, units) for wall in earth.walls}
+def wall_earth_facts(earth: Earthwork, left_over_m: float, units: UnitSet) -> Mapping[str, Facts]:
+    """Facts by wall: how deep the cut is, and ground left standing by more than `left_over_m`."""
+    return {wall.wall: _of_wall(wall, left_over_m, units) for wall in earth.walls}
 
 
 def job_earth_facts(earth: Earthwork) -> Facts:
@@ -20,18 +21,18 @@ def job_earth_facts(earth: Earthwork) -> Facts:
     return {"topsoil_not_stated": Fact(value=float(earth.topsoil is None and earth.reused_m3 > 0))}
 
 
-def _of_wall(wall: WallEarthwork, units: UnitSet) -> Facts:
+def _of_wall(wall: WallEarthwork, left_over_m: float, units: UnitSet) -> Facts:
     deepest = units.show(wall.deepest_m, "length")
     place = units.show(wall.deepest_station_m, "length")
-    standing = max((abs(left.height_m) for left in wall.left_standing), default=0.0)
+    standing = [left for left in wall.left_standing if abs(left.height_m) > left_over_m + CLOSE_M]
     return {
         "trench_depth": Fact(
             value=wall.deepest_m,
             words=f"From bottom of trench to top of cut {deepest} at station {place}.",
         ),
         "ground_left_standing": Fact(
-            value=standing,
-            words=" ".join(_standing_words(left, units) for left in wall.left_standing),
+            value=max((abs(left.height_m) for left in standing), default=0.0),
+            words=" ".join(_standing_words(left, units) for left in standing),
         ),
     }
 

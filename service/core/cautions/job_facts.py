@@ -38,9 +38,10 @@ def facts_of(
     reinforced: bool,
 ) -> tuple[Mapping[str, Facts], Facts]:
     """Facts by wall, and facts of the job, as `screen_cautions` takes them."""
-    dug = wall_earth_facts(earth, job.units) if earth else {}
-    trenches = trench_facts(phases, job.units) if phases else {}
     place, nights = job.jurisdiction, night_facts(phases)
+    left_over_m = place.least_over("ground_left_standing")
+    dug = wall_earth_facts(earth, left_over_m, job.units) if earth else {}
+    trenches = trench_facts(phases, job.units) if phases else {}
     tiered = tier_facts(job.tiers, layouts, place.add_tiers_within, job.units)
     by_wall = {
         layout.name: {
@@ -54,8 +55,8 @@ def facts_of(
         for layout in layouts
     }
     return by_wall, {
-        **_of_job(job, layouts, earth),
         **job_screening_facts(screening, reinforced=reinforced),
+        **_of_job(job, layouts, earth),
     }
 
 
@@ -67,7 +68,7 @@ def _of_wall(job: Job, layout: WallLayout, dug: Facts) -> Facts:
         **own,
         **course_fact(layout),
         **cut_facts(own, job.soils.retained, job.site, place),
-        **load_facts(layout, place.guard_reach_m, job.units),
+        **load_facts(layout, place.guard_reach_m, job.basis.beside.load_reach, job.units),
     }
 
 

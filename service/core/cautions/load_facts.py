@@ -22,17 +22,20 @@ _NEAR_TRIGGER: Mapping[NearWord, Trigger] = {
 }
 
 
-def load_facts(layout: WallLayout, guard_reach_m: float | None, units: UnitSet) -> Facts:
+def load_facts(
+    layout: WallLayout, guard_reach_m: float | None, load_reach: float, units: UnitSet
+) -> Facts:
     """Facts of one wall: surcharge and slope that count, what is near, and where people walk.
 
-    `guard_reach_m` is how near the top of a wall people must walk for a guard to be asked for.
+    `guard_reach_m` is how near the top of a wall people must walk for a guard to be asked for;
+    loads nearer than `load_reach` wall heights count.
     """
     spec, height = layout.spec, layout.max_wall_height_m
-    counted = "; ".join(_words(load, units) for load in counted_above(spec, height))
+    counted = "; ".join(_words(load, units) for load in counted_above(spec, height, load_reach))
     words = f"What counts: {counted}." if counted else ""
     return {
-        "surcharge": Fact(value=surcharge_at(spec, height), words=words),
-        "back_slope": Fact(value=back_slope_at(spec, height)),
+        "surcharge": Fact(value=surcharge_at(spec, height, load_reach), words=words),
+        "back_slope": Fact(value=back_slope_at(spec, height, load_reach)),
         "load_not_stated": Fact(value=float(not states_load(spec))),
         **_near_facts(spec, units),
         **_drop_at_walkway(layout, guard_reach_m, units),

@@ -67,11 +67,9 @@ def cut_facts(dug: Facts, soil: Soil | None, site: Site | None, place: Jurisdict
     depth = dug.get("trench_depth")
     if depth is None or soil is None:
         return {}
-    found = excavation_class(soil, site)
-    slope = place.cut_slopes.get(found)
-    if slope is None:
-        return {}
-    was = "" if found == soil.excavation_class else ", not A, because the ground is fill"
+    found = excavation_class(soil, site, place.earth.disturbed_class)
+    slope, own = place.earth.cut_slopes[found], soil.excavation_class
+    was = "" if found == own else f", not {own}, because the ground is fill"
     words = f"Soil class {found}{was}: no steeper than {number(slope, 6)}:1."
     return {"classed_cut_depth": Fact(value=depth.value, words=words)}
 

@@ -2,22 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from service.core.ground.ground import measure_ground
+from service.core.job.basis import CheckName
 from service.core.job.fact import Fact, Facts
 from service.core.job.job import Job
+from service.core.job.jurisdiction import Trigger
 from service.core.layout.layout import WallLayout
 from service.core.rounding import CLOSE_M
-from service.core.screening.check import Check
-from service.core.screening.check_words import CHECK_WORDS
+from service.core.screening.check import Build, Check
+from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.screening import Screening
 
+_RAISED_BY: Mapping[Trigger, tuple[tuple[CheckName, Build], ...]] = MappingProxyType(
+    {
+        trigger: tuple(
+            (row.name, build)
+            for row in CHECK_TABLE.values()
+            for build, raised in row.cautions.items()
+            if raised == trigger
+        )
+        for each in CHECK_TABLE.values()
+        for trigger in each.cautions.values()
+    }
+)
+# What is said once for the job, as it fails for all walls alike.
+_OF_JOB: tuple[Trigger, ...] = ("outlet_none",)
 _SOFT = ("clay",)
 _LOOSE_SIGNS = ("fill", "slide", "spring")
-# Slopes from which the whole slope is in question (rule 14.8): 3:1, from
-# which the association and highway tables ask for more (common practice).
-_STEEP = 1 / 3
 
 
 def wall_screening_facts(
@@ -25,44 +39,48 @@ def wall_screening_facts(
 ) -> Facts:
     """What the checks found at one wall, as it is quoted."""
     own = [c for c in screening.checks(reinforced=reinforced) if c.wall == layout.name]
-    plain = [c for c in own if c.failed and c.build == "gravity" and c.check in CHECK_WORDS]
-    layered = [c for c in own if c.failed and c.build == "reinforced" and c.check in CHECK_WORDS]
-    apart = [c for c in own if c.failed and c.check == "tier_independence"]
-    reasons = tuple(_slope_reasons(job, layout))
-    return {
-        "gravity_fails": _named(plain),
-        "reinforcement_fails": _named(layered),
-        "tiers_not_independent": Fact(
-            value=float(bool(apart)), words=" ".join(line for c in apart for line in c.how)
-        ),
-        "overall_slope": Fact(
-            value=float(bool(reasons)), words=f"Here: {', '.join(reasons)}." if reasons else ""
-        ),
-    }
+    failing = failing_facts(own)
+    facts = {trigger: fact for trigger, fact in failing.items() if trigger not in _OF_JOB}
+    if reasons := tuple(_slope_reasons(job, layout)):
+        facts["overall_slope"] = Fact(value=1.0, words=f"Here: {', '.join(reasons)}.")
+    return facts
 
 
 def job_screening_facts(screening: Screening, *, reinforced: bool) -> Facts:
     """What holds for the whole job."""
+    checks = screening.checks(reinforced=reinforced)
     unknown = any(
-        check.check == "base_sliding" and check.status == "not_checked"
-        for check in screening.checks(reinforced=reinforced)
+        check.check == "base_sliding" and check.status == "not_checked" for check in checks
     )
+    failing = failing_facts(checks)
     return {
+        **{trigger: fact for trigger, fact in failing.items() if trigger in _OF_JOB},
         "not_screened": Fact(value=float(unknown)),
         "screened": Fact(value=float(not unknown)),
         "reinforced": Fact(value=float(reinforced)),
     }
 
 
-def _named(failed: list[Check]) -> Fact:
-    words = ", ".join(CHECK_WORDS[check.check] for check in failed)
-    return Fact(value=float(bool(failed)), words=f"Too little: {words}." if failed else "")
+def failing_facts(checks: Sequence[Check]) -> dict[Trigger, Fact]:
+    """What every check that fails raises: by trigger, with the names of the checks, or with their
+    arithmetic where one check alone raises it."""
+    facts: dict[Trigger, Fact] = {}
+    for trigger, names in _RAISED_BY.items():
+        failed = [c for c in checks if c.failed and (c.check, c.build) in names]
+        if not failed:
+            facts[trigger] = Fact(value=0.0)
+        elif len(names) == 1:
+            facts[trigger] = Fact(value=1.0, words=" ".join(line for c in failed for line in c.how))
+        else:
+            words = ", ".join(CHECK_TABLE[check.check].words for check in failed)
+            facts[trigger] = Fact(value=1.0, words=f"Too little: {words}.")
+    return facts
 
 
 def _slope_reasons(job: Job, layout: WallLayout) -> Iterator[str]:
     """Why the whole slope, and not the wall alone, may move."""
     spec = layout.spec
-    if max(spec.front_slope, spec.back_slope) >= _STEEP:
+    if max(spec.front_slope, spec.back_slope) >= job.basis.beside.steep:
         yield "steep ground"
     if any(layout.name in (tier.lower, tier.upper) for tier in job.tiers):
         yield "tiers"

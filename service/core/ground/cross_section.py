@@ -15,6 +15,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import assert_never
 
 from service.core.ground.finished import (
     Finished,
@@ -68,6 +69,16 @@ class CrossSection:
         totals = tuple(moments(trapezoids) for trapezoids in self.areas)
         object.__setattr__(self, "totals", totals)
 
+    def left_m(self, side: Side) -> float:
+        """What is left standing on one side."""
+        match side:
+            case "front":
+                return self.left_front_m
+            case "behind":
+                return self.left_behind_m
+            case other:
+                assert_never(other)
+
     @property
     def areas(self) -> tuple[tuple[Trapezoid, ...], ...]:
         """Cut, backfill, fill, ground disturbed, bare ground."""
@@ -82,8 +93,8 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
     trench = dig_trench(layout, digging, place.base, place.reach_m)
     face = cut_face(trench, digging.cut_slope)
     cut_top = cut_top_m(trench, face, place.ground)
-    front = finished_front(layout, trench, place)
-    behind = finished_behind(layout, cut_top, place)
+    front = finished_front(layout, trench, place, digging.grade_within_m)
+    behind = finished_behind(layout, cut_top, place, digging.grade_within_m)
     sides: tuple[tuple[Side, bool], ...] = (("front", front.lost), ("behind", behind.lost))
     if front.lost or behind.lost:
         raise GradingDistanceError(tuple(side for side, lost in sides if lost))

@@ -8,18 +8,19 @@ sections added until the shape stays the same between them (rule 13.6).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.ground.cross_section import CrossSection, draw_section
-from service.core.ground.finished import FARTHEST_GRADING_M, GradingDistanceError
+from service.core.ground.finished import GradingDistanceError
 from service.core.ground.ground import Existing
 from service.core.ground.moved_leg import Leg, end_loss_m, legs, start_loss_m
 from service.core.ground.region import GroundShortError, clipped, moments, weighted
 from service.core.ground.span import Span, spans_of
 from service.core.ground.trench import CutNeverMeetsError, Digging, Place
 from service.core.ground.volume import prismoidal
+from service.core.job.graded import Side
 from service.core.job.spec import Straight
 from service.core.layout.corner import PlanOffsetError
 from service.core.layout.layout import WallLayout
@@ -105,13 +106,15 @@ class Pen:
             section = draw_section(self._layout, self._digging, place)
         except (GroundShortError, GradingDistanceError, CutNeverMeetsError) as error:
             where = self._units.show(station_m, "length")
-            faults = _faults(error, span, where, self._units)
+            faults = _faults(error, span, where, self._units, self._digging)
             raise LayoutFaultsError(faults) from error
         self.drawn.append(section)
         return section
 
 
-def _faults(error: Exception, span: Span, station: str, units: UnitSet) -> list[Fault]:
+def _faults(
+    error: Exception, span: Span, station: str, units: UnitSet, digging: Digging
+) -> list[Fault]:
     """What stopped a section, in the caller's words."""
     if isinstance(error, GroundShortError):
         offset = units.show(error.offset_m, "length")
@@ -125,7 +128,8 @@ def _faults(error: Exception, span: Span, station: str, units: UnitSet) -> list[
             )
         ]
     if isinstance(error, GradingDistanceError):
-        return [_distance_fault(f"graded_{_SIDE[side]}", station, units) for side in error.sides]
+        limit = units.show(digging.grade_within_m, "length")
+        return [_distance_fault(f"graded_{_SIDE[side]}", station, limit) for side in error.sides]
     return [
         Fault(
             code="cut-never-meets-ground",
@@ -146,11 +150,10 @@ def _used_up(error: PlanOffsetError) -> Fault:
     )
 
 
-_SIDE = {"front": "in_front", "behind": "behind"}
+_SIDE: Mapping[Side, str] = {"front": "in_front", "behind": "behind"}
 
 
-def _distance_fault(field: str, station: str, units: UnitSet) -> Fault:
-    limit = units.show(FARTHEST_GRADING_M, "length")
+def _distance_fault(field: str, station: str, limit: str) -> Fault:
     return Fault(
         code="grading-distance-needed",
         at=(field,),

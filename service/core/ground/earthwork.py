@@ -6,9 +6,9 @@ is compacted. Swell and shrink come in with the balance over the whole job (bala
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, assert_never
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.digging import Dug, deepest_m, dig_wall
@@ -16,16 +16,15 @@ from service.core.ground.ground import Existing, measure_ground
 from service.core.ground.trench import Digging, reaches_of
 from service.core.ground.wall_end import EndEarth, end_pad, end_slope
 from service.core.job.graded import Side
+from service.core.job.jurisdiction import EarthRules
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Excavation, Section
 from service.core.job.soil import Soil
+from service.core.job.spec import EndKind
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.layout.layout import WallLayout
 from service.core.measure import Dimension, UnitSet, number
 from service.core.rounding import CLOSE_M
-
-DEEP_CUT_M = 1.524  # 5 ft: from here on the soil class has a say in the slope
-LEFT_STANDING_M = 0.0254  # 1 in: a difference beyond it is a caution
 
 SlopeBasis = Literal["section", "soil class", "soil class, deep cut"]
 
@@ -48,6 +47,16 @@ class Extent:
     station_m: float
     front_m: float
     behind_m: float
+
+    def on(self, side: Side) -> float:
+        """How far it reaches on one side."""
+        match side:
+            case "front":
+                return self.front_m
+            case "behind":
+                return self.behind_m
+            case other:
+                assert_never(other)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,11 +85,23 @@ class WallEarthwork:
     how: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Deep:
+    """From which depth on the slope of the soil's class holds, run over rise."""
+
+    from_m: float
+    class_slope: float
+
+    def is_reached(self, depth_m: float) -> bool:
+        """Whether a cut is that deep; one that close to it is."""
+        return depth_m >= self.from_m - CLOSE_M
+
+
 def excavate(
     layout: WallLayout,
     section: Section,
     retained: Soil,
-    class_slopes: Mapping[str, float],
+    rules: EarthRules,
     units: UnitSet,
     topsoil: Topsoil = NO_TOPSOIL,
     *,
@@ -88,18 +109,19 @@ def excavate(
 ) -> WallEarthwork | None:
     """Earthwork of one wall, None without existing ground.
 
-    `class_slopes` are run over rise by soil class (A, B, C). Where `layers` of reinforcement lie,
-    the floor behind the units runs back to the end of the longest, measured from the face of the
-    base course. Raises LayoutFaultsError with paths
-    that start at the wall (`existing-…`, `grading-distance-needed`, `cut-never-meets-ground`).
+    `rules` are those of the place. Where `layers` of reinforcement lie, the floor behind the units
+    runs back to the end of the longest, measured from the face of the base course. Raises
+    LayoutFaultsError with paths that start at the wall (`existing-…`, `grading-distance-needed`,
+    `cut-never-meets-ground`).
     """
     ground = measure_ground(layout)
     if not ground:
         return None
-    class_slope = class_slopes[retained.excavation_class]
+    class_slope = rules.cut_slopes[retained.excavation_class]
     own_slope = section.excavation.cut_slope if section.excavation else None
-    plain = _digging(section, class_slope, topsoil, layers)
-    digging, dug, basis = _dig(layout, plain, own_slope, class_slope, ground, units)
+    plain = _digging(section, class_slope, rules, topsoil, layers)
+    deep = Deep(from_m=rules.deep_cut_m, class_slope=class_slope)
+    digging, dug, basis = _dig(layout, plain, own_slope, deep, ground, units)
     extension, ends = _ends(layout, digging, dug)
     cut, backfill, fill, disturbed, bare = dug.sums
     beside = (*extension, ends)
@@ -140,11 +162,15 @@ def farthest_m(earth: WallEarthwork, side: Side, from_m: float, to_m: float) -> 
         inside
         or sorted(earth.extents, key=lambda extent: abs(extent.station_m - (from_m + to_m) / 2))[:1]
     )
-    return max(extent.front_m if side == "front" else extent.behind_m for extent in nearest)
+    return max(extent.on(side) for extent in nearest)
 
 
 def _digging(
-    section: Section, class_slope: float, topsoil: Topsoil, layers: Sequence[Layer]
+    section: Section,
+    class_slope: float,
+    rules: EarthRules,
+    topsoil: Topsoil,
+    layers: Sequence[Layer],
 ) -> Digging:
     """The section's details; the soil class's slope where it gives none."""
     details = section.excavation or Excavation(working_room_m=0.0)
@@ -154,6 +180,7 @@ def _digging(
         working_room_m=details.working_room_m,
         cut_slope=class_slope if details.cut_slope is None else details.cut_slope,
         topsoil=topsoil,
+        grade_within_m=rules.grade_within_m,
         reaches=reaches_of(layers),
     )
 
@@ -162,21 +189,20 @@ def _dig(
     layout: WallLayout,
     digging: Digging,
     own_slope: float | None,
-    class_slope: float,
+    deep: Deep,
     ground: Sequence[Existing],
     units: UnitSet,
 ) -> tuple[Digging, Dug, SlopeBasis]:
-    """Dig at the section's slope; where that is 5 ft deep anywhere, at the flatter of it and the
+    """Dig at the section's slope; where that is a deep cut anywhere, at the flatter of it and the
     soil class's."""
     if own_slope is None:
         return digging, dig_wall(layout, digging, ground, units), "soil class"
-    flatter = replace(digging, cut_slope=class_slope)
-    deep = DEEP_CUT_M - CLOSE_M
-    if class_slope <= own_slope:
+    flatter = replace(digging, cut_slope=deep.class_slope)
+    if deep.class_slope <= own_slope:
         return digging, dig_wall(layout, digging, ground, units), "section"
-    if deepest_m(layout, digging, ground, units) < deep:
+    if not deep.is_reached(deepest_m(layout, digging, ground, units)):
         dug = dig_wall(layout, digging, ground, units)
-        if dug.deepest.depth_m < deep:
+        if not deep.is_reached(dug.deepest.depth_m):
             return digging, dug, "section"
     return flatter, dig_wall(layout, flatter, ground, units), "soil class, deep cut"
 
@@ -193,7 +219,7 @@ def _ends(layout: WallLayout, digging: Digging, dug: Dug) -> tuple[tuple[EndEart
     for kind, existing, section in places:
         if extension > 0:
             pads.append(end_pad(section, existing, digging.topsoil, extension))
-        if kind != "against_structure":
+        if slopes_off(kind):
             slopes.append(end_slope(section, existing, digging.cut_slope, digging.topsoil))
     together = EndEarth(
         cut_m3=sum(end.cut_m3 for end in slopes),
@@ -203,14 +229,23 @@ def _ends(layout: WallLayout, digging: Digging, dug: Dug) -> tuple[tuple[EndEart
     return tuple(pads), together
 
 
+def slopes_off(end: EndKind) -> bool:
+    """Whether the cut ends in a slope there: nothing stands beside the end."""
+    match end:
+        case "open" | "finished" | "into_grade":
+            return True
+        case "against_structure":
+            return False
+        case other:
+            assert_never(other)
+
+
 def _left_standing(sections: Sequence[CrossSection]) -> Iterator[LeftStanding]:
     sides: tuple[Side, ...] = ("front", "behind")
     for side in sides:
-        heights = [
-            (s.left_front_m if side == "front" else s.left_behind_m, s.station_m) for s in sections
-        ]
+        heights = [(s.left_m(side), s.station_m) for s in sections]
         height, station = max(heights, key=lambda pair: abs(pair[0]))
-        if abs(height) > LEFT_STANDING_M + CLOSE_M:
+        if abs(height) > CLOSE_M:
             yield LeftStanding(side=side, station_m=station, height_m=height)
 
 

@@ -14,8 +14,6 @@ from service.core.ground.trench import Place, Trench
 from service.core.job.graded import Side
 from service.core.layout.layout import WallLayout
 
-FARTHEST_GRADING_M = 15.24  # 50 ft: how far finished ground may look for existing ground
-
 
 class GradingDistanceError(Exception):
     """Finished ground doesn't meet existing ground in reach on one side or both."""
@@ -38,12 +36,15 @@ class Finished:
     lost: bool
 
 
-def finished_front(layout: WallLayout, trench: Trench, place: Place) -> Finished:
-    """Finished ground in front, from the plan line outward."""
+def finished_front(
+    layout: WallLayout, trench: Trench, place: Place, grade_within_m: float
+) -> Finished:
+    """Finished ground in front, from the plan line outward; without a stated distance it looks for
+    existing ground no farther than `grade_within_m`."""
     spec = layout.spec
     line = Line(0.0, place.levels.front_m, spec.front_slope)
     distance = spec.graded_in_front_m
-    far = min(trench.front_m, -(FARTHEST_GRADING_M if distance is None else distance))
+    far = min(trench.front_m, -(grade_within_m if distance is None else distance))
     met = meeting(line, place.ground, 0.0, far)
     left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
     end = far if met is None else min(met, trench.front_m)
@@ -51,13 +52,15 @@ def finished_front(layout: WallLayout, trench: Trench, place: Place) -> Finished
     return Finished(line=line, met_m=met, end_m=end, left_m=left, lost=lost)
 
 
-def finished_behind(layout: WallLayout, cut_top: float, place: Place) -> Finished:
-    """Finished ground behind, from the back of the top course on."""
+def finished_behind(
+    layout: WallLayout, cut_top: float, place: Place, grade_within_m: float
+) -> Finished:
+    """Finished ground behind, from the back of the top course on; as far as in front."""
     spec = layout.spec
     start = layout.offset_m(place.top - 1) + layout.system.standard.depth_m
     line = Line(start, place.levels.back_m, spec.back_slope)
     distance = spec.graded_behind_m
-    far = max(cut_top, FARTHEST_GRADING_M if distance is None else distance)
+    far = max(cut_top, grade_within_m if distance is None else distance)
     met = meeting(line, place.ground, start, max(start, far))
     left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
     end = far if met is None else max(cut_top, min(met, far))

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import assert_never
 
 from service.core.ground.balance import GradedEarth
 from service.core.ground.level_grid import measure_grid
 from service.core.ground.prism import Moved, Prism, PrismGround, add_up
 from service.core.ground.surveyed_area import measure_survey
-from service.core.job.graded import AverageDepth, Grading, LevelGrid, SurveyedArea
+from service.core.job.graded import AverageDepth, Grading, Ground, LevelGrid, SurveyedArea
 from service.core.job.jurisdiction import Assumption
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.measure import Dimension, UnitSet
@@ -33,8 +34,6 @@ class GradedArea:
     fill_m2: float
     stripped_m3: float
     replaced_m3: float
-    deepest_cut_m: float
-    highest_fill_m: float
     highest_finished_m: float | None
     how: tuple[str, ...]
     assumptions: tuple[Assumption, ...] = ()
@@ -58,15 +57,8 @@ def measure_grading(grading: Grading, units: UnitSet, topsoil: Topsoil = NO_TOPS
     QuoteFaultsError with paths that start at the grading entry: `grid-uneven`,
     `survey-point-unknown`, `boundary-…`, `survey-points-outside`.
     """
-    ground = grading.ground
-    if isinstance(ground, LevelGrid):
-        measured = measure_grid(ground, units)
-    elif isinstance(ground, SurveyedArea):
-        measured = measure_survey(ground, units)
-    else:
-        measured = _measure_depth(ground, units)
+    measured = _measure(grading.ground, units)
     moved = add_up(measured.prisms, topsoil.replace_m - topsoil.strip_m)
-    depths = [depth for prism in measured.prisms for depth in prism.depths_m]
     return GradedArea(
         name=grading.name,
         area_m2=measured.area_m2,
@@ -76,16 +68,26 @@ def measure_grading(grading: Grading, units: UnitSet, topsoil: Topsoil = NO_TOPS
         fill_m2=moved.fill_m2,
         stripped_m3=moved.touched_m2 * topsoil.strip_m,
         replaced_m3=moved.touched_m2 * topsoil.replace_m,
-        deepest_cut_m=max(0.0, *depths),
-        highest_fill_m=max(0.0, -min(depths)),
         highest_finished_m=measured.highest_finished_m,
         how=(*measured.how, *_moved_how(moved, topsoil, units)),
         assumptions=measured.assumptions,
     )
 
 
+def _measure(ground: Ground, units: UnitSet) -> PrismGround:
+    match ground:
+        case LevelGrid():
+            return measure_grid(ground, units)
+        case SurveyedArea():
+            return measure_survey(ground, units)
+        case AverageDepth():
+            return _measure_depth(ground, units)
+        case other:
+            assert_never(other)
+
+
 def _measure_depth(area: AverageDepth, units: UnitSet) -> PrismGround:
-    depth = area.depth_m if area.work == "cut" else -area.depth_m
+    depth = _depth_of_cut_m(area)
     size, deep = units.show(area.area_m2, "area"), units.show(area.depth_m, "length")
     return PrismGround(
         prisms=(Prism(area.area_m2, (depth, depth, depth)),),
@@ -101,6 +103,16 @@ def _measure_depth(area: AverageDepth, units: UnitSet) -> PrismGround:
             ),
         ),
     )
+
+
+def _depth_of_cut_m(area: AverageDepth) -> float:
+    match area.work:
+        case "cut":
+            return area.depth_m
+        case "fill":
+            return -area.depth_m
+        case other:
+            assert_never(other)
 
 
 def _moved_how(moved: Moved, topsoil: Topsoil, units: UnitSet) -> Iterator[str]:

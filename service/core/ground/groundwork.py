@@ -22,9 +22,6 @@ from service.core.layout.levels import too_large_fault
 # Every change of shape is a section to draw: more of them than 200 stations of a wall need take
 # longer than a request may.
 MOST_DUG_SIZE = 3000
-# How the soil stands where a place gives no slope for its class: 1 1/2 to 1, which 29 CFR 1926
-# Subpart P, 1926.652(b)(1), takes for soil that nobody classified.
-PLAIN_SLOPE = 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +45,7 @@ def dig(
     retained = job.soils.retained
     if retained is None:
         raise QuoteFaultsError([_soil_missing()])
-    sloped_as = excavation_class(retained, job.site)
+    sloped_as = excavation_class(retained, job.site, job.jurisdiction.earth.disturbed_class)
     assumptions = _class_assumption(retained, sloped_as)
     retained = replace(retained, excavation_class=sloped_as)
     walls = _dig_walls(job, layouts, retained, reinforcement)
@@ -86,7 +83,7 @@ def _dig_walls(
 ) -> list[WallEarthwork]:
     if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
         raise LayoutFaultsError([replace(too_large_fault(MOST_DUG_SIZE), at=("walls",))])
-    slopes, topsoil = job.jurisdiction.cut_slopes, job.topsoil or NO_TOPSOIL
+    rules, topsoil = job.jurisdiction.earth, job.topsoil or NO_TOPSOIL
     layers = {each.wall: each.layers for each in reinforcement}
     walls, faults = [], []
     for index, layout in enumerate(layouts):
@@ -95,7 +92,7 @@ def _dig_walls(
                 layout,
                 job.section,
                 retained,
-                slopes,
+                rules,
                 job.units,
                 topsoil,
                 layers=layers.get(layout.name, ()),
@@ -112,7 +109,7 @@ def _dig_walls(
 def _grade(
     job: Job, layouts: Sequence[WallLayout], walls: Sequence[WallEarthwork], retained: Soil
 ) -> list[GradedArea]:
-    slope = job.jurisdiction.cut_slopes.get(retained.excavation_class, PLAIN_SLOPE)
+    slope = job.jurisdiction.earth.cut_slopes[retained.excavation_class]
     pad, units = job.section.leveling_pad, job.units
     areas: list[GradedArea] = []
     faults: list[Fault] = []

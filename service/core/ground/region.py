@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from service.core.quadrature import GAUSS
 from service.core.rounding import CLOSE_M
 
 Trapezoid = tuple[float, float, float, float]  # offset and height, offset and height
@@ -18,14 +19,6 @@ Trapezoid = tuple[float, float, float, float]  # offset and height, offset and h
 # Levels closer than this are one: far above the noise of floats, far below what is measured.
 SAME_M = 1e-9
 FEWEST_LINES = 2  # one above, one below
-# Gauss-Legendre nodes and weights on [0, 1], five points (Abramowitz and Stegun, 25.4.30).
-GAUSS = (
-    (0.046910077030668, 0.118463442528095),
-    (0.230765344947158, 0.239314335249683),
-    (0.5, 0.284444444444444),
-    (0.769234655052842, 0.239314335249683),
-    (0.953089922969332, 0.118463442528095),
-)
 
 
 class GroundShortError(Exception):

@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice, pairwise
+from typing import assert_never
 
 from service.core.ground.ground import Existing
 from service.core.ground.trench import Digging, Reach
@@ -62,11 +63,15 @@ def _end_of(part: Stretch | Existing | Reach) -> float:
 def _stone_bottom_m(
     layout: WallLayout, digging: Digging, stretch: Stretch, station_m: float
 ) -> float:
-    """Bottom of the drainage stone (rule 10.2)."""
-    if digging.drainage.starts_at == "pad":
-        return layout.grid.level_m(stretch.base)
-    front = stretch.interval.at(station_m).front_m
-    return layout.grid.level_m(max(stretch.base + 1, layout.grid.at_or_below(front)))
+    """Bottom of the drainage stone (contract section 4, 10)."""
+    match digging.drainage.starts_at:
+        case "pad":
+            return layout.grid.level_m(stretch.base)
+        case "buried_course":
+            front = stretch.interval.at(station_m).front_m
+            return layout.grid.level_m(max(stretch.base + 1, layout.grid.at_or_below(front)))
+        case other:
+            assert_never(other)
 
 
 def _reach_parts(

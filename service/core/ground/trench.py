@@ -37,14 +37,16 @@ class Reach:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Digging:
-    """How a wall is dug: the section's details, the cut slope that holds (run over rise), and
-    where reinforcement asks for a floor farther back, by station."""
+    """How a wall is dug: the section's details, the cut slope that holds (run over rise), how far
+    grading without a stated distance may look for existing ground, and where reinforcement asks
+    for a floor farther back, by station."""
 
     pad: LevelingPad
     drainage: Drainage
     working_room_m: float
     cut_slope: float
     topsoil: Topsoil
+    grade_within_m: float
     reaches: tuple[Reach, ...] = ()
 
 

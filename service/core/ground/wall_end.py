@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.region import (
-    GAUSS,
     Ground,
     Line,
     Polyline,
@@ -22,6 +21,7 @@ from service.core.ground.region import (
     moments,
 )
 from service.core.job.topsoil import Topsoil
+from service.core.quadrature import GAUSS
 from service.core.rounding import CLOSE_M
 
 _FAR_M = 10_000.0

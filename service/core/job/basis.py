@@ -28,8 +28,6 @@ CheckName = Literal[
     "water_pressure",
 ]
 CHECKS: tuple[CheckName, ...] = get_args(CheckName)
-# What is wrong when the figure is large; every other check asks for at least its figure.
-MAX_CHECKS: tuple[CheckName, ...] = ("eccentricity",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +57,7 @@ class LayerRules:
     `no_data_factor` takes the place of reduction factors that the maker doesn't give.
     `friction_share` turns tan(friction) into the sheet's friction where that is a rule of the
     basis, None: the sheet's own `interaction`; `scale` is the scale factor that goes with it.
+    `soil_between_m` lies between two sheets over each other at a corner or along a curve.
     """
 
     shortest_share: float
@@ -74,6 +73,7 @@ class LayerRules:
     top_most_m: float | None = None
     friction_share: float | None = None
     scale: float = 1.0
+    soil_between_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,10 +87,21 @@ class TierRules:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BesideRules:
+    """What beside a wall counts: loads that begin nearer than `load_reach` wall heights, in full;
+    ground as steep as `steep`, rise over run, as a slope that may move as a whole."""
+
+    load_reach: float
+    steep: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Basis:
     """One rule book. `gravity` and `reinforced` hold what each check must reach; a check that is
     in neither has no figure here. `hinge_over_rad` is the batter from which hinge height counts;
-    `wall_friction_share` is wall friction as a share of the soil's where its file gives none."""
+    `wall_friction_share` is wall friction as a share of the soil's where its file gives none.
+    Under a batter of `plumb_under_rad` a face counts as plumb; 0 where the method has no such
+    rule."""
 
     id: BasisId
     version: str
@@ -100,8 +111,10 @@ class Basis:
     reinforced: Mapping[CheckName, Required]
     layers: LayerRules
     tiers: TierRules
+    beside: BesideRules
     wall_friction_share: float
     hinge_over_rad: float
+    plumb_under_rad: float
     factors: LoadFactors = field(default_factory=LoadFactors)
 
     def required(self, check: CheckName, *, reinforced: bool) -> Required | None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from types import MappingProxyType
-from typing import Literal, get_args
+from dataclasses import dataclass
+from typing import Literal
 
 from service.core.job.handling import Handling
 from service.core.job.presumptive import Presumptive
+from service.core.job.soil import ExcavationClass
 from service.core.measure import Dimension
 
 Severity = Literal["high", "medium", "low"]
@@ -91,9 +92,7 @@ Trigger = Literal[
     "price_tax_assumed",
     "prices_not_effective",
 ]
-# What a caution can hang on. A trigger without a figure holds or doesn't; its value is then 1 or
-# 0, and `limit` is left out.
-TRIGGERS: tuple[Trigger, ...] = get_args(Trigger)
+# A trigger without a figure holds or doesn't; its value is then 1 or 0, and `limit` is left out.
 TRIGGER_DIMENSION: dict[str, Dimension | Literal["pressure", "slope", "angle", "ratio"]] = {
     "exposed_height": "length",
     "wall_height": "length",
@@ -158,57 +157,47 @@ class CautionRule:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class EarthRules:
+    """What a place says of digging and grading.
+
+    `cut_slopes` are the steepest slopes of a cut, run over rise, by soil class; the class has a
+    say where a cut is `deep_cut_m` deep or deeper. `disturbed_class` is the best class of ground
+    that was dug or filled before. `grade_within_m` is how far from a wall's plan line its finished
+    ground may look for existing ground.
+    """
+
+    cut_slopes: Mapping[ExcavationClass, float]
+    deep_cut_m: float
+    disturbed_class: ExcavationClass
+    grade_within_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Jurisdiction:
-    """The rules of one place. `cut_slopes` are the steepest slopes of a deep cut, run over rise,
-    by soil class (A, B, C).
+    """The rules of one place, those of the place that it is based on included.
 
     `add_tiers_within`: walls one above the other count as one height where their offset is less
     than so many heights of the lower one (math.inf: always; None: never). `guard_reach_m`: how
     near the top of a wall people must walk for a guard to be asked for. `frost_months` and
-    `wet_months` count from 1. `based_on` names the place whose rules hold where this one is
-    silent (`with_base`).
+    `wet_months` count from 1.
     """
 
     id: str
     version: str
     title: str
     cautions: tuple[CautionRule, ...]
-    cut_slopes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    earth: EarthRules
     add_tiers_within: float | None = None
     guard_reach_m: float | None = None
     handling: Handling | None = None
     presumptive: Presumptive | None = None
     frost_months: tuple[int, ...] = ()
     wet_months: tuple[int, ...] = ()
-    based_on: str | None = None
 
-
-def with_base(own: Jurisdiction, base: Jurisdiction) -> Jurisdiction:
-    """The rules of a place with those of another where it is silent.
-
-    A caution of the same code takes the place of the base's, others follow at the end; a table
-    that the place gives stands for the base's as a whole.
-    """
-    mine = {rule.code: rule for rule in own.cautions}
-    known = [rule.code for rule in base.cautions]
-    return replace(
-        own,
-        cautions=(
-            *(mine.get(rule.code, rule) for rule in base.cautions),
-            *(rule for rule in own.cautions if rule.code not in known),
-        ),
-        cut_slopes=own.cut_slopes or base.cut_slopes,
-        add_tiers_within=_own_or(own.add_tiers_within, base.add_tiers_within),
-        guard_reach_m=_own_or(own.guard_reach_m, base.guard_reach_m),
-        handling=own.handling or base.handling,
-        presumptive=own.presumptive or base.presumptive,
-        frost_months=own.frost_months or base.frost_months,
-        wet_months=own.wet_months or base.wet_months,
-    )
-
-
-def _own_or(own: float | None, base: float | None) -> float | None:
-    return base if own is None else own
+    def least_over(self, trigger: Trigger) -> float:
+        """The lowest figure over which a caution hangs on a trigger; math.inf without one."""
+        limits = (rule.over for rule in self.cautions if rule.trigger == trigger)
+        return min((limit for limit in limits if limit is not None), default=math.inf)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -128,11 +128,6 @@ def lifting_index(weight_kg: float, limit_kg: float) -> float:
     return weight_kg / limit_kg if limit_kg > 0 else math.inf
 
 
-def frequency_per_min(lifts_per_min: float, minutes: float, window_min: float) -> float:
-    """Lifts a minute, spread over a window in which work and rest take turns."""
-    return lifts_per_min * minutes / window_min
-
-
 def _reach(reach: float, constants: LiftConstants) -> float:
     if reach > constants.farthest + _ROUNDING:
         return 0.0

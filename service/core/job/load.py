@@ -11,15 +11,13 @@ from service.core.job.spec import LoadAbove, NearWord
 class Load:
     """One word of the catalog for what may stand above a wall, with its load in Pa.
 
-    `live` comes and goes, so that it never helps the wall; a `sloped` one is ground that rises,
-    and whoever names it says how steeply.
+    A `sloped` one is ground that rises, and whoever names it says how steeply.
     """
 
     id: str
     version: str
     title: str
     load_pa: float
-    live: bool = False
     sloped: bool = False
     near: tuple[NearWord, ...] = ()
 
@@ -31,6 +29,5 @@ class Load:
             load_pa=self.load_pa,
             from_m=from_m,
             slope=slope,
-            live=self.live,
             near=self.near,
         )

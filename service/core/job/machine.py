@@ -87,10 +87,9 @@ class Carrying:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandStrip:
     """The strip behind the units that no machine may enter: `width_m` of it is compacted by hand
-    in layers of at most `layer_m` (common practice: 6 to 12 in, layers of 4 in)."""
+    (common practice: 6 to 12 in)."""
 
     width_m: float
-    layer_m: float
 
 
 NO_CARRYING = Carrying()

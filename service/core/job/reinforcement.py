@@ -52,11 +52,13 @@ class Layer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallReinforcement:
-    """Layers of one wall, from the lowest joint up, then by station; one item throughout."""
+    """Layers of one wall, from the lowest joint up, then by station; one item throughout.
+    `soil_between_m` lies between sheets that overlap."""
 
     wall: str
     item: str
     layers: tuple[Layer, ...]
+    soil_between_m: float
 
     @property
     def reach_m(self) -> float:

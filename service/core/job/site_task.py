@@ -6,16 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Literal, get_args
+from typing import Literal
 
 from service.core.job.phase import Phase
 from service.core.measure import Dimension, Unit, in_unit, number
 from service.core.three_point import ThreePoint
 
-SiteMeasured = Literal["job", "length", "area", "volume", "count", "mass"]
 # What site work can be measured by; a job is done once.
-SITE_MEASURED: tuple[SiteMeasured, ...] = get_args(SiteMeasured)
+SiteMeasured = Literal["job", "length", "area", "volume", "count", "mass"]
 
+# What is carried away: each is tipped at a price of its own.
 Discarded = Literal[
     "clean_soil",
     "sod",
@@ -28,8 +28,6 @@ Discarded = Literal[
     "metal",
     "mixed",
 ]
-# What is carried away: each is tipped at a price of its own.
-DISCARDED: tuple[Discarded, ...] = get_args(Discarded)
 DISCARDED_TITLES: Mapping[Discarded, str] = MappingProxyType(
     {
         "clean_soil": "clean soil",

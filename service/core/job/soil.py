@@ -40,8 +40,6 @@ class Soil:
     version: str
     title: str
     friction_angle_rad: float
-    cohesion_pa: float
-    bank_kg_m3: float
     loose_kg_m3: float
     compacted_kg_m3: float
     swell: Decimal

@@ -103,8 +103,7 @@ class LoadAbove:
     """Something on the ground behind a wall, as the catalog's loads know it.
 
     `from_m` is the distance from the face of the wall to where it begins, `slope` rise over run of
-    ground that rises from there (0: level). A `live` one comes and goes. `near` are the words that
-    cautions hang on.
+    ground that rises from there (0: level). `near` are the words that cautions hang on.
     """
 
     what: str
@@ -112,7 +111,6 @@ class LoadAbove:
     load_pa: float
     from_m: float
     slope: float = 0.0
-    live: bool = False
     near: tuple[NearWord, ...] = ()
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallUnit:
     """A standard or corner unit, or a cap. `depth_m` of a corner unit is what it covers on the
-    other leg; `void_m3` is filled with stone; `overhang_m` is that of a cap."""
+    other leg; `void_m3` is filled with stone."""
 
     item: str
     face_length_m: float
@@ -17,7 +17,6 @@ class WallUnit:
     weight_kg: float | None = None
     void_m3: float = 0.0
     per_pallet: int | None = None
-    overhang_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

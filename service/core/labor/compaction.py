@@ -10,14 +10,8 @@ from service.core.job.machine import Compaction, HandStrip, Machine
 from service.core.job.rates import Measured
 from service.core.job.soil import SoilKind
 from service.core.measure import UnitSet, number
-from service.core.rounding import whole_units
 from service.core.shares import Shares
 from service.core.three_point import ThreePoint, one_figure
-
-
-def layers(height_m: float, layer_m: float) -> int:
-    """Layers in which a height is filled, none thicker than asked."""
-    return whole_units(height_m, layer_m)
 
 
 def layer_m(compaction: Compaction, kind: SoilKind | None) -> float | None:

@@ -2,15 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, assert_never
 
-from service.core.job.basis import CHECKS, MAX_CHECKS, CheckName, Required
+from service.core.job.basis import CHECKS, CheckName, Required
+from service.core.job.jurisdiction import Trigger
 from service.core.rounding import CLOSE_SHARE
 
 Status = Literal["pass", "fail", "pass_as_assumed", "not_checked"]
 Build = Literal["gravity", "reinforced"]
+Limit = Literal["min", "max"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Named:
+    """What holds for a check however it is made.
+
+    `words` name it in a sentence; `limit` says whether the required figure is the least or the
+    most; `rests_on` are the pointers of what it takes for granted where a caller leaves it out,
+    those without a slash inside the wall; `cautions` are what is raised where it fails, by build.
+    """
+
+    name: CheckName
+    words: str
+    limit: Limit
+    rests_on: tuple[str, ...]
+    cautions: Mapping[Build, Trigger]
+
+    def pointers(self, wall: int) -> tuple[str, ...]:
+        """What it rests on, as pointers into a request, at one of its walls counted from 0."""
+        return tuple(
+            key if key.startswith("/") else f"/walls/{wall}/{key}" for key in self.rests_on
+        )
+
+    @property
+    def worst_value(self) -> float:
+        """The figure of what cannot stand at all."""
+        return math.inf if self.limit == "max" else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +54,7 @@ class Check:
     """
 
     check: CheckName
+    limit: Limit
     wall: str
     status: Status
     source: str
@@ -36,11 +67,6 @@ class Check:
     how: tuple[str, ...] = ()
 
     @property
-    def limit(self) -> Literal["min", "max"]:
-        """Whether the required figure is the least or the most."""
-        return "max" if self.check in MAX_CHECKS else "min"
-
-    @property
     def failed(self) -> bool:
         """Whether the check fails."""
         return self.status == "fail"
@@ -50,19 +76,23 @@ class Check:
 class Finding:
     """What one section gives for one check, with the arithmetic."""
 
-    check: CheckName
+    check: Named
     station_m: float
     value: float
     how: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
 
-def holds(check: CheckName, value: float, required: Required) -> bool:
+def holds(finding: Finding, required: Required) -> bool:
     """Whether a figure meets what is required; one that close to it is equal to it."""
     tolerance = CLOSE_SHARE * abs(required.value)
-    if check in MAX_CHECKS:
-        return value <= required.value + tolerance
-    return value >= required.value - tolerance
+    match finding.check.limit:
+        case "min":
+            return finding.value >= required.value - tolerance
+        case "max":
+            return finding.value <= required.value + tolerance
+        case other:
+            assert_never(other)
 
 
 def worst(findings: Iterable[Finding]) -> Finding:
@@ -70,7 +100,7 @@ def worst(findings: Iterable[Finding]) -> Finding:
     ones the first along the wall. Raises ValueError without findings."""
 
     def badness(finding: Finding) -> tuple[float, float]:
-        value = -finding.value if finding.check in MAX_CHECKS else finding.value
+        value = -finding.value if finding.check.limit == "max" else finding.value
         return value, finding.station_m
 
     return min(findings, key=badness)
@@ -86,12 +116,13 @@ def judge(
     """
     rests_on = tuple(assumed)
     status: Status = "fail"
-    if holds(finding.check, finding.value, required):
+    if holds(finding, required):
         if finding.missing:
             return not_checked(finding.check, wall, finding.missing, required.source, build)
         status = "pass_as_assumed" if rests_on else "pass"
     return Check(
-        check=finding.check,
+        check=finding.check.name,
+        limit=finding.check.limit,
         wall=wall,
         status=status,
         source=required.source,
@@ -105,11 +136,12 @@ def judge(
 
 
 def not_checked(
-    check: CheckName, wall: str, missing: Iterable[str], source: str, build: Build = "gravity"
+    check: Named, wall: str, missing: Iterable[str], source: str, build: Build = "gravity"
 ) -> Check:
     """A check that could not be made, and what is missing for it."""
     return Check(
-        check=check,
+        check=check.name,
+        limit=check.limit,
         wall=wall,
         status="not_checked",
         source=source,

@@ -46,11 +46,6 @@ class Thrust:
     soil_n_m: float
     surcharge_n_m: float = 0.0
 
-    @property
-    def total_n_m(self) -> float:
-        """Both together."""
-        return self.soil_n_m + self.surcharge_n_m
-
 
 def coulomb(
     friction_rad: float, wall_friction_rad: float, batter_rad: float, slope_rad: float
@@ -81,50 +76,6 @@ def rankine(friction_rad: float, slope_rad: float = 0.0) -> float:
     slope = math.cos(slope_rad)
     root = math.sqrt(max(0.0, slope**2 - math.cos(friction_rad) ** 2))
     return slope * (slope - root) / (slope + root)
-
-
-def at_rest(friction_rad: float) -> float:
-    """Coefficient of soil that can't move, 1 − sin φ (Jaky), level ground, never overloaded.
-
-    Raises PressureLimitError unless 0 <= friction < 90°.
-    """
-    _hold_friction(friction_rad)
-    return 1 - math.sin(friction_rad)
-
-
-def mononobe_okabe(
-    friction_rad: float,
-    wall_friction_rad: float,
-    batter_rad: float,
-    slope_rad: float,
-    level_share: float,
-    upright_share: float = 0.0,
-) -> float:
-    """Coefficient of soil and earthquake together; shares are accelerations over gravity.
-
-    The thrust is ½ γ H² (1 − `upright_share`) x coefficient. Holds within Coulomb's limits, and
-    for slope + ψ <= friction with tan ψ = level / (1 − upright). Raises PressureLimitError
-    outside. Source: UFC 3-220-20 (2025) Eq 4-15. Equal to Coulomb's at level_share = 0.
-    """
-    _hold_limits(friction_rad, wall_friction_rad, batter_rad, slope_rad)
-    if level_share < 0 or upright_share >= 1:
-        raise PressureLimitError(
-            "shares of gravity must be 0 or more (level) and under 1 (upright)"
-        )
-    quake = math.atan2(level_share, 1 - upright_share)
-    if slope_rad + quake > friction_rad + _ROUNDING:
-        raise PressureLimitError(
-            f"slope and earthquake together ({_degrees(slope_rad + quake)}) are steeper than"
-            f" the soil's friction angle ({_degrees(friction_rad)})"
-        )
-    lean = math.cos(wall_friction_rad - batter_rad + quake)
-    if lean <= 0:
-        raise PressureLimitError("wall friction and earthquake together pass 90° from level")
-    above = math.sin(friction_rad + wall_friction_rad)
-    above *= _sine_above(friction_rad, slope_rad + quake)
-    root = math.sqrt(above / (lean * math.cos(batter_rad + slope_rad)))
-    below = math.cos(quake) * math.cos(batter_rad) ** 2 * lean * (1 + root) ** 2
-    return math.cos(friction_rad - quake + batter_rad) ** 2 / below
 
 
 def failure_plane_rad(

@@ -59,6 +59,14 @@ class Stack:
             return None
         return self.depth_m * self.course_height_m / self.setback_m
 
+    @property
+    def hinged_weight_n_m(self) -> float:
+        """Weight that reaches the joint under the stack: no more than that of its hinge height."""
+        hinge = self.hinge_height_m
+        if hinge is None or hinge >= self.height_m:
+            return self.weight_n_m
+        return self.weight_n_m * hinge / self.height_m
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Footing:
@@ -73,7 +81,6 @@ class Footing:
     weight_n_m3: float
     depth_m: float = 0.0
     pad_m: float = 0.0
-    cohesion_pa: float = 0.0
 
 
 def sliding(
@@ -86,6 +93,13 @@ def sliding(
     """
     resistance = factors.sliding * factors.weight_low * weight_n_m * math.tan(base_friction_rad)
     return _ratio(resistance, factors.soil * thrust.soil_n_m + factors.live * thrust.surcharge_n_m)
+
+
+def overturning_moment_n(thrust: Thrust, height_m: float, factors: Factors = NO_FACTORS) -> float:
+    """Moment of the thrust about the base of 1 m of wall, N m per m: soil acts at a third of
+    `height_m`, surcharge at half. Source: statics."""
+    soil = factors.soil * thrust.soil_n_m * height_m / 3
+    return soil + factors.live * thrust.surcharge_n_m * height_m / 2
 
 
 def overturning(
@@ -101,7 +115,7 @@ def overturning(
     association (memory); statics.
     """
     resistance = factors.weight_low * weight_n_m * lever_m
-    return _ratio(resistance, _moment_n(thrust, height_m, factors))
+    return _ratio(resistance, overturning_moment_n(thrust, height_m, factors))
 
 
 def eccentricity(
@@ -120,29 +134,41 @@ def eccentricity(
     """
     weight = factors.weight_low * weight_n_m
     return (
-        _eccentricity_m(weight, weight * lever_m, base_m, _moment_n(thrust, height_m, factors))
+        _eccentricity_m(
+            weight, weight * lever_m, base_m, overturning_moment_n(thrust, height_m, factors)
+        )
         / base_m
     )
 
 
-def bearing_pressure_pa(
-    weight_n_m: float,
-    lever_m: float,
-    footing: Footing,
-    thrust: Thrust,
-    height_m: float,
-    factors: Factors = NO_FACTORS,
-    live_on_base_n_m: float = 0.0,
-) -> float:
-    """Even pressure V / B' under the base (Meyerhof), with `factors.weight_high`.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pressing:
+    """What presses on the ground below a mass, upright, and on what width; the width is 0 where
+    the load stands off the base."""
+
+    upright_n_m: float
+    width_m: float
+
+    @property
+    def pressure_pa(self) -> float:
+        """Even pressure V / B' (Meyerhof); math.inf where the load stands off the base."""
+        return self.upright_n_m / self.width_m if self.width_m > 0 else math.inf
+
+
+def pressing(
+    weight_n_m: float, lever_m: float, footing: Footing, moment_n: float, live_n_m: float = 0.0
+) -> Pressing:
+    """What a mass, live load that stands on it and an overturning moment press on the ground.
 
     B' = B − 2e + the pad's thickness: the load spreads 1 wide for 2 deep to both sides. Live
-    load on the mass acts at the middle of the base and counts on both sides. math.inf where the
-    load stands off the base. Source: FHWA-NHI-10-024 Eq 4-18; spread: association (memory).
+    load on the mass acts at the middle of the base; loads come factored. Source: FHWA-NHI-10-024
+    Eq 4-18; spread: association (memory).
     """
-    live, weight = factors.live * live_on_base_n_m, factors.weight_high * weight_n_m
-    width = _loaded_m(weight, lever_m, footing, _moment_n(thrust, height_m, factors), live)
-    return (weight + live) / width if width > 0 else math.inf
+    upright = weight_n_m + live_n_m
+    resisting = weight_n_m * lever_m + live_n_m * footing.width_m / 2
+    off = _eccentricity_m(upright, resisting, footing.width_m, moment_n)
+    left = footing.width_m - 2 * off
+    return Pressing(upright_n_m=upright, width_m=left + footing.pad_m if left > 0 else 0.0)
 
 
 def bearing(
@@ -157,14 +183,16 @@ def bearing(
     """What the ground bears over what the base presses on it, the worst of four loadings.
 
     Low and high weight, each with and without the live load on the mass; the live load that
-    pushes from behind always acts. Both sides go by B' of `bearing_pressure_pa`. 0.0 where the
-    load stands off the base, math.inf without load. Source: FHWA-NHI-10-024 §4.4.6.c.
+    pushes from behind always acts. Both sides go by B' of `pressing`. 0.0 where the load stands
+    off the base, math.inf without load. Source: FHWA-NHI-10-024 §4.4.6.c.
     """
-    moment = _moment_n(thrust, height_m, factors)
+    moment = overturning_moment_n(thrust, height_m, factors)
     weights = (factors.weight_low * weight_n_m, factors.weight_high * weight_n_m)
     lives = (0.0, factors.live * live_on_base_n_m)
-    return min(
-        _bearing_ratio(weight, lever_m, footing, moment, live) * factors.bearing
+    if not (moment > 0 or weights[0] > 0 or lives[1] > 0):
+        return math.inf
+    return factors.bearing * min(
+        _bearing_ratio(pressing(weight, lever_m, footing, moment, live), footing)
         for weight in weights
         for live in lives
     )
@@ -193,12 +221,6 @@ def _ratio(resistance: float, load: float) -> float:
     return resistance / load if load > 0 else math.inf
 
 
-def _moment_n(thrust: Thrust, height_m: float, factors: Factors) -> float:
-    """Overturning moment of 1 m of wall, N m per m."""
-    soil = factors.soil * thrust.soil_n_m * height_m / 3
-    return soil + factors.live * thrust.surcharge_n_m * height_m / 2
-
-
 def _eccentricity_m(upright: float, resisting: float, base_m: float, moment: float) -> float:
     """Never below 0: what stands behind the middle leans on its soil."""
     if upright <= 0:
@@ -206,21 +228,8 @@ def _eccentricity_m(upright: float, resisting: float, base_m: float, moment: flo
     return max(0.0, base_m / 2 - (resisting - moment) / upright)
 
 
-def _loaded_m(weight: float, lever_m: float, footing: Footing, moment: float, live: float) -> float:
-    """Width that presses on the soil below the pad; 0 where the load stands off the base."""
-    resisting = weight * lever_m + live * footing.width_m / 2
-    off = _eccentricity_m(weight + live, resisting, footing.width_m, moment)
-    left = footing.width_m - 2 * off
-    return left + footing.pad_m if left > 0 else 0.0
-
-
-def _bearing_ratio(
-    weight: float, lever_m: float, footing: Footing, moment: float, live: float
-) -> float:
-    width = _loaded_m(weight, lever_m, footing, moment, live)
-    if width <= 0:
-        return 0.0 if weight + live > 0 or moment > 0 else math.inf
+def _bearing_ratio(pressed: Pressing, footing: Footing) -> float:
     capacity = strip_capacity_pa(
-        footing.friction_rad, footing.weight_n_m3, footing.depth_m, width, footing.cohesion_pa
+        footing.friction_rad, footing.weight_n_m3, footing.depth_m, pressed.width_m
     )
-    return _ratio(capacity * width, weight + live)
+    return _ratio(capacity, pressed.pressure_pa)

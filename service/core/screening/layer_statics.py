@@ -11,70 +11,65 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from service.core.screening.earth_pressure import Pressure
 
 FACES = 2  # soil holds a sheet from above and from below
 
 
-def long_term_n_m(ultimate_n_m: float, creep: float, durability: float, damage: float) -> float:
-    """Strength that lasts: the ultimate one over all three reduction factors (each 1 or more).
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tributary:
+    """What one layer carries: so much height of the wall, whose middle lies `middle_depth_m` under
+    the wall's top. That is not the layer's own depth where layers are spaced unevenly."""
 
-    Without data of the product one factor stands for all three. Source: FHWA-NHI-10-024 Eq 3-12.
+    height_m: float
+    middle_depth_m: float
+
+
+def long_term_n_m(ultimate_n_m: float, *factors: float) -> float:
+    """Strength that lasts: the ultimate one over every reduction factor (each 1 or more).
+
+    Creep, durability and damage; without data of the product one factor stands for all three.
+    Source: FHWA-NHI-10-024 Eq 3-12.
     """
-    return ultimate_n_m / (creep * durability * damage)
+    return ultimate_n_m / math.prod(factors)
 
 
-def bounds_m(elevations_m: Sequence[float], height_m: float) -> tuple[float, ...]:
-    """Borders of what each layer carries: the pad, the middles between layers, the wall's top."""
-    middles = ((low + high) / 2 for low, high in itertools.pairwise(elevations_m))
-    return 0.0, *middles, height_m
-
-
-def shares_m(elevations_m: Sequence[float], height_m: float) -> tuple[float, ...]:
-    """Height that each layer carries, from the lowest up; together the whole wall.
+def tributaries(elevations_m: Sequence[float], height_m: float) -> tuple[Tributary, ...]:
+    """What each layer carries, from the lowest up; together the whole wall.
 
     `elevations_m` rises. Middle to middle, the highest to the top of the wall, the lowest to the
     pad; () without layers. Source: FHWA-NHI-10-024 §4.4.7.e.
     """
     if not elevations_m:
         return ()
-    return tuple(high - low for low, high in itertools.pairwise(bounds_m(elevations_m, height_m)))
-
-
-def middle_depths_m(elevations_m: Sequence[float], height_m: float) -> tuple[float, ...]:
-    """Depth below the wall's top of the middle of each share, which is not the layer's own
-    depth where layers are spaced unevenly. () without layers."""
-    if not elevations_m:
-        return ()
+    middles = ((low + high) / 2 for low, high in itertools.pairwise(elevations_m))
     return tuple(
-        height_m - (low + high) / 2
-        for low, high in itertools.pairwise(bounds_m(elevations_m, height_m))
+        Tributary(height_m=high - low, middle_depth_m=height_m - (low + high) / 2)
+        for low, high in itertools.pairwise((0.0, *middles, height_m))
     )
 
 
 def tension_n_m(
-    share_m: float,
-    middle_depth_m: float,
-    pressure: Pressure,
-    weight_n_m3: float,
-    surcharge_pa: float,
+    carried: Tributary, pressure: Pressure, weight_n_m3: float, surcharge_pa: float
 ) -> float:
-    """Pull on a layer, association: level pressure at the middle of its share x the share.
+    """Pull on a layer, association: level pressure at the middle of what it carries x its height.
 
     All layers together pull exactly as much as the thrust on the wall. Source: association
     (memory); statics.
     """
-    press = weight_n_m3 * middle_depth_m + surcharge_pa * pressure.surcharge_share
-    return press * pressure.horizontal * share_m
+    press = weight_n_m3 * carried.middle_depth_m + surcharge_pa * pressure.surcharge_share
+    return press * pressure.horizontal * carried.height_m
 
 
-def fhwa_tension_n_m(coefficient: float, upright_pa: float, share_m: float) -> float:
-    """Pull on a layer, FHWA: Kr x upright pressure on it x its share (Kr = Ka for sheets).
+def fhwa_tension_n_m(coefficient: float, upright_pa: float, height_m: float) -> float:
+    """Pull on a layer, FHWA: Kr x upright pressure on it x the height that it carries (Kr = Ka
+    for sheets).
 
     `upright_pa` with surcharge and load factors. Source: FHWA-NHI-10-024 Eq 4-27, 4-32.
     """
-    return coefficient * upright_pa * share_m
+    return coefficient * upright_pa * height_m
 
 
 def plane_distance_m(elevation_m: float, plane_rad: float, batter_rad: float) -> float:
@@ -96,12 +91,12 @@ def fhwa_plane_distance_m(elevation_m: float, friction_rad: float) -> float:
 
 
 def anchorage_m(length_m: float, unit_depth_m: float, distance_m: float) -> float:
-    """Length beyond the failure plane; 0 where the layer ends before it.
+    """Length beyond the failure plane; below 0 where the layer ends before it.
 
     `length_m` counts from the face of the units. `unit_depth_m` is 0 where `distance_m` counts
     from the face too (FHWA).
     """
-    return max(0.0, length_m - unit_depth_m - distance_m)
+    return length_m - unit_depth_m - distance_m
 
 
 def shortest_length_m(anchorage_m: float, unit_depth_m: float, distance_m: float) -> float:
@@ -131,25 +126,22 @@ def pullout_n_m(
 ) -> float:
     """What holds a layer in the soil, association: 2 d γ Le Ci tan φ.
 
-    `overburden_m` averaged over the anchored part; live load never holds. Source: association
-    (memory).
+    `overburden_m` averaged over the anchored part; live load never holds. 0 where nothing is
+    anchored. Source: association (memory).
     """
     upright = overburden_m * weight_n_m3
-    return FACES * upright * anchorage_m * interaction * math.tan(friction_rad)
+    return FACES * upright * max(0.0, anchorage_m) * interaction * math.tan(friction_rad)
 
 
 def fhwa_pullout_n_m(
-    pullout_factor: float,
-    scale: float,
-    upright_pa: float,
-    anchorage_m: float,
-    coverage: float = 1.0,
+    pullout_factor: float, scale: float, upright_pa: float, anchorage_m: float
 ) -> float:
-    """What holds a layer in the soil, FHWA: F* α σv Le C Rc, C = 2 faces.
+    """What holds a layer that covers all of its area (Rc = 1), FHWA: F* α σv Le C, C = 2 faces.
 
-    `upright_pa` over the anchored part without live load. Source: FHWA-NHI-10-024 Eq 4-35.
+    `upright_pa` over the anchored part without live load. 0 where nothing is anchored. Source:
+    FHWA-NHI-10-024 Eq 4-35.
     """
-    return pullout_factor * scale * upright_pa * anchorage_m * FACES * coverage
+    return pullout_factor * scale * upright_pa * max(0.0, anchorage_m) * FACES
 
 
 def connection_n_m(

@@ -1,7 +1,7 @@
 """Loads on the ground behind a wall: what they weigh there, and how steep it rises.
 
-Screening takes them simply and to the safe side: whatever begins nearer than twice the wall height
-counts in full (rule 14.6), and different loads add up.
+Screening takes them simply and to the safe side: whatever begins nearer than so many wall heights
+(`reach`, from the rule book) counts in full, and different loads add up.
 """
 
 from __future__ import annotations
@@ -12,23 +12,23 @@ from collections.abc import Iterator
 from service.core.job.spec import LoadAbove, WallSpec
 from service.core.rounding import CLOSE_M
 
-REACH = 2.0  # in wall heights
 
-
-def surcharge_at(spec: WallSpec, wall_height_m: float) -> float:
+def surcharge_at(spec: WallSpec, wall_height_m: float, reach: float) -> float:
     """The surcharge on the ground behind a wall of this height, Pa: the stated one, or the sum of
-    all loads that begin nearer than twice the height, each in full."""
-    counted = (load.load_pa for load in counted_above(spec, wall_height_m))
+    all loads that begin nearer than `reach` heights, each in full."""
+    counted = (load.load_pa for load in counted_above(spec, wall_height_m, reach))
     return math.fsum((spec.surcharge_pa, *counted))
 
 
-def back_slope_at(spec: WallSpec, wall_height_m: float) -> float:
+def back_slope_at(spec: WallSpec, wall_height_m: float, reach: float) -> float:
     """The slope behind a wall of this height, rise over run: the steepest of the stated one and of
-    every slope that begins nearer than twice the height.
+    every slope that begins nearer than `reach` heights.
 
     Such a broken slope is taken at its full angle from the wall on, which is on the safe side.
     """
-    return max((spec.back_slope, *(load.slope for load in counted_above(spec, wall_height_m))))
+    return max(
+        (spec.back_slope, *(load.slope for load in counted_above(spec, wall_height_m, reach)))
+    )
 
 
 def states_load(spec: WallSpec) -> bool:
@@ -36,7 +36,7 @@ def states_load(spec: WallSpec) -> bool:
     return spec.surcharge_stated or bool(spec.above)
 
 
-def counted_above(spec: WallSpec, wall_height_m: float) -> Iterator[LoadAbove]:
-    """What begins nearer than twice the wall height."""
-    reach = REACH * wall_height_m - CLOSE_M
-    return (load for load in spec.above if load.from_m < reach)
+def counted_above(spec: WallSpec, wall_height_m: float, reach: float) -> Iterator[LoadAbove]:
+    """What begins nearer than `reach` wall heights."""
+    within_m = reach * wall_height_m - CLOSE_M
+    return (load for load in spec.above if load.from_m < within_m)

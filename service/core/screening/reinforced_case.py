@@ -6,15 +6,12 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import assert_never
 
 from service.core.job.reinforcement import Sheet
 from service.core.screening.earth_pressure import Pressure, coulomb_pressure, rankine_pressure
-from service.core.screening.gravity_screen import Ground
+from service.core.screening.stack_case import Ground
 from service.core.screening.wall_section import WallSection
-
-# Under this batter, on level ground, the highway manual takes a plumb face and Rankine's pressure
-# (FHWA-NHI-10-024, section 4.4.4).
-PLUMB_RAD = math.radians(10)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,12 +54,23 @@ class Reinforced:
     @property
     def highway(self) -> bool:
         """Whether the highway manual's forms hold instead of the association's."""
-        return self.ground.basis.id == "fhwa"
+        match self.ground.basis.id:
+            case "fhwa":
+                return True
+            case "association":
+                return False
+            case other:
+                assert_never(other)
+
+    @property
+    def plumb(self) -> bool:
+        """Whether the face counts as plumb, with Rankine's pressure on it."""
+        return self.highway and self.batter_rad < self.ground.basis.plumb_under_rad
 
     def pressure_within(self) -> Pressure:
         """Pressure of the fill on the units. Raises PressureLimitError."""
         soils = self.ground.soils
-        if self.highway and self.batter_rad < PLUMB_RAD:
+        if self.plumb:
             return rankine_pressure(soils.fill_friction_rad)
         return coulomb_pressure(
             soils.fill_friction_rad, soils.fill_wall_friction_rad, self.batter_rad, self.slope_rad
@@ -71,7 +79,7 @@ class Reinforced:
     def pressure_behind(self) -> Pressure:
         """Pressure of the retained soil on the back of the mass. Raises PressureLimitError."""
         soils, slope = self.ground.soils, self.slope_rad
-        if self.highway and self.batter_rad < PLUMB_RAD:
+        if self.plumb:
             if slope <= 0:
                 return rankine_pressure(soils.friction_rad)
             return coulomb_pressure(soils.friction_rad, min(slope, soils.friction_rad), 0.0, slope)

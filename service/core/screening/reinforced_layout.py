@@ -9,22 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from service.core.job.basis import CheckName
 from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
 from service.core.rounding import CLOSE_M, tape_mark
 from service.core.screening.earth_pressure import PressureLimitError
-from service.core.screening.gravity_screen import Ground
-from service.core.screening.layer_screen import anchorage_m
+from service.core.screening.layer_checks import shortest_of
 from service.core.screening.layers import rows_at, rows_of, widest_step
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_mass import MASS_CHECKS
-from service.core.screening.reinforced_screen import passes
+from service.core.screening.reinforced_screen import BY_LENGTH, BY_SPACING, passes
+from service.core.screening.stack_case import Ground
 from service.core.screening.wall_section import LoadAt, WallSection, section_of_ends
-
-_BY_SPACING: tuple[CheckName, ...] = ("layer_tension", "connection")
-_BY_LENGTH: tuple[CheckName, ...] = (*MASS_CHECKS, "pullout")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +56,7 @@ def lay_out_layers(
         rows = rows_of(lowest, highest, step)
         joints = [_joints(layout, piece, rows, ground) for piece in pieces]
         cases = tuple(_cases(layout, pieces, joints, ground, sheet, load_at))
-        if all(passes(case, _BY_SPACING) for case in cases):
+        if all(passes(case, BY_SPACING) for case in cases):
             break
     if not cases:
         return None
@@ -69,7 +64,10 @@ def lay_out_layers(
     bare = (piece for piece, rows in zip(pieces, joints, strict=True) if not rows)
     return LaidOut(
         reinforcement=WallReinforcement(
-            wall=layout.name, item=item, layers=_layers(pieces, joints, length)
+            wall=layout.name,
+            item=item,
+            layers=_layers(pieces, joints, length),
+            soil_between_m=rules.soil_between_m,
         ),
         cases=tuple(replace(case, length_m=length) for case in cases),
         plain=tuple(each for piece in bare for each in section_of_ends(layout, piece, load_at)),
@@ -134,7 +132,7 @@ def _length_m(cases: Sequence[Reinforced]) -> float:
     length = tape_mark(max(_shortest_m(case) for case in cases) - CLOSE_M, step, up=True)
     longest = max(length, rules.longest_share * max(case.section.soil_m for case in cases))
     while length < longest and not all(
-        passes(replace(case, length_m=length), _BY_LENGTH) for case in cases
+        passes(replace(case, length_m=length), BY_LENGTH) for case in cases
     ):
         length += step
     return length
@@ -151,12 +149,10 @@ def _shortest_m(case: Reinforced) -> float:
 def _anchored_m(case: Reinforced) -> float:
     """Length that leaves the basis' anchorage beyond the failure plane at every layer; 0 where no
     plane stands: there every check fails at any length."""
-    anchorage = case.ground.basis.layers.anchorage_m
     try:
-        beyond = [anchorage_m(case, elevation) for elevation in case.elevations_m]
+        return max((shortest_of(case, each) for each in case.elevations_m), default=0.0)
     except PressureLimitError:
         return 0.0
-    return max((case.length_m + anchorage - each for each in beyond), default=0.0)
 
 
 def _layers(

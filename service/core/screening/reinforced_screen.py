@@ -8,22 +8,39 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from typing import assert_never
 
 from service.core.job.basis import CheckName
-from service.core.screening.check import Check, Finding, judge, not_checked, worst
+from service.core.screening.check import Check, Finding, Named, judge, not_checked, worst
+from service.core.screening.check_row import CheckRow, LayerFormula, MassFormula, NotMade
+from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.earth_pressure import PressureLimitError
-from service.core.screening.gravity_screen import TOO_STEEP, Ground
-from service.core.screening.layer_screen import LAYER_CHECKS, has_data, layer_findings
-from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_mass import MASS_CHECKS, mass_finding
+from service.core.screening.gravity_screen import TOO_STEEP
+from service.core.screening.layer_checks import pull_n_m
+from service.core.screening.layer_statics import tributaries
+from service.core.screening.mass_checks import mass_case, mass_in_words
+from service.core.screening.reinforced_case import Reinforced, line_loads
+
+LAYERED_ROWS = tuple(row for row in CHECK_TABLE.values() if row.layered)
+BY_LENGTH = tuple(
+    row.name
+    for row in LAYERED_ROWS
+    if isinstance(row.layered, MassFormula)
+    or (isinstance(row.layered, LayerFormula) and row.layered.mended_by == "length")
+)
+BY_SPACING = tuple(
+    row.name
+    for row in LAYERED_ROWS
+    if isinstance(row.layered, LayerFormula) and row.layered.mended_by == "spacing"
+)
+_NO_LAYERS = "layers in soil behind the wall"
 
 
 def screen_reinforced(
     cases: Sequence[Reinforced], wall: str, assumed: Mapping[CheckName, tuple[str, ...]]
 ) -> tuple[Check, ...]:
     """Checks of a wall with layers, each from its governing section (and layer)."""
-    names: tuple[CheckName, ...] = (*MASS_CHECKS, "interface_shear", *LAYER_CHECKS)
-    return tuple(_check(name, cases, wall, assumed.get(name, ())) for name in names)
+    return tuple(_check(row, cases, wall, assumed.get(row.name, ())) for row in LAYERED_ROWS)
 
 
 def passes(case: Reinforced, names: Sequence[CheckName]) -> bool:
@@ -39,36 +56,80 @@ def passes(case: Reinforced, names: Sequence[CheckName]) -> bool:
 
 def findings(name: CheckName, case: Reinforced) -> Iterator[Finding]:
     """What one section gives for one check; nothing where data are missing."""
+    row = CHECK_TABLE[name]
+    if _missing(row, case):
+        return
     try:
-        if name in MASS_CHECKS:
-            yield mass_finding(name, case)
-        elif name in LAYER_CHECKS and has_data(name, case):
-            yield from layer_findings(name, case)
+        match row.layered:
+            case MassFormula() as formula:
+                yield _mass_finding(row, formula, case)
+            case LayerFormula() as formula:
+                yield from _layer_findings(row, formula, case)
+            case NotMade() | None:
+                return
+            case other:
+                assert_never(other)
     except PressureLimitError:
-        value = math.inf if name == "eccentricity" else 0.0
-        yield Finding(check=name, station_m=case.section.station_m, value=value, how=(TOO_STEEP,))
+        yield Finding(
+            check=row,
+            station_m=case.section.station_m,
+            value=row.worst_value,
+            how=(TOO_STEEP,),
+        )
+
+
+def _mass_finding(row: Named, formula: MassFormula, case: Reinforced) -> Finding:
+    mass = mass_case(case)
+    return Finding(
+        check=row,
+        station_m=case.section.station_m,
+        value=formula.figure(mass),
+        how=mass_in_words(mass),
+        missing=formula.left_open(case.ground),
+    )
+
+
+def _layer_findings(row: Named, formula: LayerFormula, case: Reinforced) -> Iterator[Finding]:
+    """What each layer in soil gives. Raises PressureLimitError."""
+    elevations, show, line = case.elevations_m, case.ground.units.show, line_loads(case)
+    for elevation, carried in zip(
+        elevations, tributaries(elevations, case.section.soil_m), strict=True
+    ):
+        pull = pull_n_m(case, carried)
+        held, how = formula.holds(case, elevation)
+        words = (
+            f"layer {show(elevation, 'length')} over the base holds "
+            f"{show(carried.height_m, 'length')} of height: {line(pull)}"
+        )
+        value = held / pull if pull > 0 else math.inf
+        station = case.section.station_m
+        yield Finding(check=row, station_m=station, value=value, how=(words, how))
 
 
 def _check(
-    name: CheckName, cases: Sequence[Reinforced], wall: str, assumed: tuple[str, ...]
+    row: CheckRow, cases: Sequence[Reinforced], wall: str, assumed: tuple[str, ...]
 ) -> Check:
     ground = cases[0].ground
-    required = ground.basis.required(name, reinforced=True)
+    required = ground.basis.required(row.name, reinforced=True)
     source = required.source if required else ground.basis.source
     if required is None:
-        lacks = f"a limit: the basis {ground.basis.id} has none for {name} of a reinforced wall"
-        return not_checked(name, wall, [lacks], source, "reinforced")
-    found = [finding for case in cases for finding in findings(name, case)]
+        lacks = f"a limit: the basis {ground.basis.id} has none for {row.name} of a reinforced wall"
+        return not_checked(row, wall, [lacks], source, "reinforced")
+    found = [finding for case in cases for finding in findings(row.name, case)]
     if not found:
-        return not_checked(name, wall, [_missing(name, ground)], source, "reinforced")
+        lacks = _missing(row, cases[0]) or _NO_LAYERS
+        return not_checked(row, wall, [lacks], source, "reinforced")
     return judge(worst(found), required, wall, "reinforced", assumed)
 
 
-def _missing(name: CheckName, ground: Ground) -> str:
-    if name == "connection":
-        return f"tested strength of the joint between the sheet and {ground.system.id}"
-    if name == "pullout" and ground.basis.layers.friction_share is None:
-        return "interaction of the sheet with the soil"
-    if name == "interface_shear":
-        return "shear between courses from layer to layer: part of a design"
-    return "layers in soil behind the wall"
+def _missing(row: CheckRow, case: Reinforced) -> str | None:
+    """What a check lacks before any figure of it can be made."""
+    match row.layered:
+        case NotMade(lacks=lacks):
+            return lacks
+        case LayerFormula() as formula:
+            return formula.missing(case)
+        case MassFormula() | None:
+            return None
+        case other:
+            assert_never(other)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import assert_never
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.basis import Basis, CheckName
@@ -12,9 +13,9 @@ from service.core.job.reinforcement import Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
 from service.core.screening.check import Check, in_order, not_checked
+from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.gravity_screen import (
-    STACK_CHECKS,
-    Ground,
+    STACK_ROWS,
     fails_as_stack,
     screen_gravity,
     tallest_courses,
@@ -23,24 +24,11 @@ from service.core.screening.loads import back_slope_at, surcharge_at
 from service.core.screening.reinforced_layout import lay_out_layers
 from service.core.screening.reinforced_screen import screen_reinforced
 from service.core.screening.soil_figures import SoilFigures, soil_figures
-from service.core.screening.tier_screen import load_from_above_pa, screen_tiers
+from service.core.screening.stack_case import Ground
+from service.core.screening.tier_screen import load_from_above_pa
 from service.core.screening.wall_section import LoadAt, Loading, section_of_ends, sections_of
 
 MOST_COURSES = 60  # how far the search for the tallest plain stack goes
-_LOADS = ("surcharge", "back_slope", "profile/back_grade")
-_RESTS_ON: Mapping[CheckName, tuple[str, ...]] = {
-    "base_sliding": _LOADS,
-    "overturning": _LOADS,
-    "eccentricity": _LOADS,
-    "bearing": (*_LOADS, "front_slope"),
-    "interface_shear": _LOADS,
-    "layer_tension": _LOADS,
-    "pullout": _LOADS,
-    "connection": _LOADS,
-}
-ON_FOUNDATION: tuple[CheckName, ...] = ("base_sliding", "bearing")
-ON_FILL: tuple[CheckName, ...] = ("layer_tension", "pullout", "connection")
-_DRAINED = "common practice: walls are screened as drained (rule 14.8)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,12 +76,16 @@ def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
     soils = _soils(job)
     sheet = _sheet(job) if job.reinforcing != "none" else None
     walls = [_screen_wall(job, index, by_name, soils, sheet) for index in range(len(layouts))]
-    tiers = screen_tiers(job.tiers, by_name, soils, job.basis, job.units)
-    others = [check for layout in layouts for check in _not_computed(job, layout)]
+    beside = (
+        check
+        for row in CHECK_TABLE.values()
+        if row.beside
+        for check in row.beside(row, job, by_name, soils)
+    )
     return Screening(
         basis=job.basis,
         plain_checks=tuple(check for plain, _ in walls for check in plain),
-        other_checks=(*tiers, *others),
+        other_checks=tuple(beside),
         walls=tuple(wall for _, wall in walls),
     )
 
@@ -152,15 +144,22 @@ def _to_reinforce(
     job: Job, layout: WallLayout, ground: Ground, load_at: LoadAt
 ) -> tuple[Stretch, ...]:
     """All stretches, or those where a plain stack fails at either end."""
-    if job.reinforcing == "all":
-        return layout.stretches
-    return tuple(
-        stretch
-        for stretch in layout.stretches
-        if any(
-            fails_as_stack(section, ground) for section in section_of_ends(layout, stretch, load_at)
-        )
-    )
+    match job.reinforcing:
+        case "all":
+            return layout.stretches
+        case "none":
+            return ()
+        case "compare" | "where_needed":
+            return tuple(
+                stretch
+                for stretch in layout.stretches
+                if any(
+                    fails_as_stack(section, ground)
+                    for section in section_of_ends(layout, stretch, load_at)
+                )
+            )
+        case other:
+            assert_never(other)
 
 
 def _soils(job: Job) -> SoilFigures | None:
@@ -195,7 +194,8 @@ def _nothing_known(job: Job, layout: WallLayout) -> tuple[Check, ...]:
     if job.system.in_place_weight_n_m3 is None:
         missing.append(f"wall_systems/{job.system.id}: in_place.unit_weight")
     return tuple(
-        not_checked(name, layout.name, missing, _source(job.basis, name)) for name in STACK_CHECKS
+        not_checked(row, layout.name, missing, _source(job.basis, row.name))
+        for row, _ in STACK_ROWS
     )
 
 
@@ -203,14 +203,15 @@ def _load_at(
     job: Job, layout: WallLayout, layouts: Mapping[str, WallLayout], soils: SoilFigures
 ) -> LoadAt:
     """Loading and slope behind a wall by its height there, upper tiers included."""
+    reach = job.basis.beside.load_reach
 
     def load_at(height_m: float) -> Loading:
         tiers = load_from_above_pa(
-            layout.name, height_m, job.tiers, layouts, soils.fill_weight_n_m3
+            layout.name, height_m, job.tiers, layouts, soils.fill_weight_n_m3, reach
         )
         return Loading(
-            surcharge_pa=surcharge_at(layout.spec, height_m) + tiers,
-            back_slope=back_slope_at(layout.spec, height_m),
+            surcharge_pa=surcharge_at(layout.spec, height_m, reach) + tiers,
+            back_slope=back_slope_at(layout.spec, height_m, reach),
         )
 
     return load_at
@@ -219,39 +220,10 @@ def _load_at(
 def _assumed(job: Job, index: int) -> dict[CheckName, tuple[str, ...]]:
     """Pointers of the defaults that each check rests on, where the caller left them out."""
     left_out = [assumption.field for assumption in job.assumptions]
-    rests_on = {name: [f"/walls/{index}/{key}" for key in keys] for name, keys in _RESTS_ON.items()}
-    for name in ON_FOUNDATION:
-        rests_on[name].append("/soils/foundation")
-    for name in ON_FILL:
-        rests_on[name].append("/soils/fill")
     return {
-        name: tuple(field for field in fields if field in left_out)
-        for name, fields in rests_on.items()
+        row.name: tuple(field for field in row.pointers(index) if field in left_out)
+        for row in CHECK_TABLE.values()
     }
-
-
-def _not_computed(job: Job, layout: WallLayout) -> Iterator[Check]:
-    """The slope as a whole, which nothing here looks at, and water behind the wall."""
-    yield not_checked(
-        "overall_slope",
-        layout.name,
-        ["a slope stability analysis by a licensed engineer"],
-        job.basis.source,
-    )
-    outlet = job.water.outlet if job.water else None
-    if outlet is None:
-        lacks = ["/water/outlet: where the drain lets its water go"]
-        yield not_checked("water_pressure", layout.name, lacks, _DRAINED)
-    elif outlet == "none":
-        yield Check(check="water_pressure", wall=layout.name, status="fail", source=_DRAINED)
-    else:
-        yield Check(
-            check="water_pressure",
-            wall=layout.name,
-            status="pass_as_assumed",
-            source=_DRAINED,
-            assumed=("/water/outlet",),
-        )
 
 
 def _sheet(job: Job) -> Sheet:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from service.core.job.basis import Basis, CheckName
+from service.core.job.basis import Basis
 from service.core.job.jurisdiction import Caution
 from service.core.screening.check import Check
-from service.core.screening.check_words import CHECK_WORDS
+from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.screening import Screening, WallScreening
 
 # Cautions that ask for an engineer whatever the checks say.
 ENGINEER = "engineer"
 PERMIT = "permit"
-_BESIDE: tuple[CheckName, ...] = ("tier_independence", "overall_slope", "water_pressure")
 _FIRST_LOOK = (
     "This is a first look with published methods on the figures given. It is no design: local "
     "code and a licensed engineer decide what is built."
@@ -50,7 +49,7 @@ def _of_walls(screening: Screening, *, reinforced: bool) -> Iterator[str]:
 
 def _of_stability(checks: Sequence[Check], basis: Basis, *, layered: bool) -> str:
     """What the checks of a wall as it is quoted come to."""
-    stability = [check for check in checks if check.check not in _BESIDE]
+    stability = [check for check in checks if CHECK_TABLE[check.check].of_a_wall]
     if all(check.status == "not_checked" for check in stability):
         return "could not be checked: the soil behind it or the weight of its units is not known."
     if any(check.failed for check in stability):
@@ -70,7 +69,7 @@ def _but(checks: Sequence[Check], basis: Basis) -> str:
     if any(check.status == "pass_as_assumed" for check in checks):
         told += " It rests on assumptions, which are listed."
     open_still = [
-        CHECK_WORDS[check.check]
+        CHECK_TABLE[check.check].words
         for check in checks
         if check.status == "not_checked" and basis.required(check.check, reinforced=False)
     ]

@@ -107,7 +107,7 @@ def _reinforcement_uses(
             raise QuoteFaultsError([_no_sheet(wanted.item)])
         width = material.reinforcement.roll_width_m
         laid = measure_sheets(layout, wanted.layers, width)
-        yield reinforcement_use(layout, wanted.item, laid, width, units)
+        yield reinforcement_use(layout, wanted, laid, width, units)
 
 
 def _no_sheet(item: str) -> Fault:

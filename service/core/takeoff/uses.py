@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from service.core.job.rates import Measured
+from service.core.job.reinforcement import WallReinforcement
 from service.core.job.section import Group, Section
 from service.core.job.wall_system import WallSystem, WallUnit
 from service.core.layout.courses import Course, Run
@@ -39,9 +40,6 @@ OUTLET = UseKind("pipe", "length", "outlet pipe")
 FABRIC = UseKind("fabric", "area", "filter fabric", "fabric_area")
 ADHESIVE = UseKind("adhesive", "count", "cap adhesive")
 REINFORCEMENT = UseKind("reinforcement", "area", "soil reinforcement", "reinforcement_area")
-# Soil between two sheets that lie over each other at a corner or along a curve: FHWA-NHI-10-024,
-# volume I, 5.4.6.
-SOIL_BETWEEN_M = 0.0762
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +70,11 @@ def count_uses(
 
 
 def reinforcement_use(
-    layout: WallLayout, item: str, laid: Sequence[LaidLayer], roll_width_m: float, units: UnitSet
+    layout: WallLayout,
+    wanted: WallReinforcement,
+    laid: Sequence[LaidLayer],
+    roll_width_m: float,
+    units: UnitSet,
 ) -> Use:
     """The sheets of one wall: area in place, and the pieces to cut."""
     width = units.show(roll_width_m, "length")
@@ -83,10 +85,10 @@ def reinforcement_use(
         f"without laps in that direction: {'; '.join(layers)}; {units.show(area, 'area')} in place"
     )
     if any(each.overlap_m2 or each.bends for each in laid):
-        soil = units.show(SOIL_BETWEEN_M, "length", units.small_length)
+        soil = units.show(wanted.soil_between_m, "length", units.small_length)
         words += f"; {soil} of soil between sheets that overlap"
     cuts = tuple((each.layer.length_m, sum(each.pieces)) for each in laid)
-    return replace(_use(layout, item, REINFORCEMENT, area, words), cuts=cuts)
+    return replace(_use(layout, wanted.item, REINFORCEMENT, area, words), cuts=cuts)
 
 
 def _layer_words(laid: LaidLayer, roll_width: str, units: UnitSet) -> str:

@@ -9,6 +9,7 @@ import pytest
 from service.core.cautions.cautions import screen_cautions
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import CautionRule, Jurisdiction, Severity, Trigger
+from tests.given.earth import EARTH_RULES
 from tests.given.walls import ft, inch
 
 
@@ -36,7 +37,7 @@ def rule(
 
 def place(*rules: CautionRule) -> Jurisdiction:
     """A place with these rules."""
-    return Jurisdiction(id="here", version="1", title="Here", cautions=rules)
+    return Jurisdiction(id="here", version="1", title="Here", cautions=rules, earth=EARTH_RULES)
 
 
 def given_codes(of: CautionRule, value: float) -> list[str]:

@@ -24,7 +24,7 @@ def stands(what: NearWord, from_ft: float, load_pa: float = 0.0) -> LoadAbove:
 
 def test_load_facts_of_silence() -> None:
     """Nobody spoke of a load: that is said, and nothing is near."""
-    facts = load_facts(laid(BARE), inch(36), US)
+    facts = load_facts(laid(BARE), inch(36), 2.0, US)
     assert {key: fact.value for key, fact in facts.items()} == {
         "surcharge": 0.0,
         "back_slope": 0.0,
@@ -36,7 +36,7 @@ def test_load_facts_give_the_nearest_of_each_word() -> None:
     """Of two pools the nearer one, beyond the reach of loads as well: the place says what is
     near."""
     spec = replace(BARE, above=(stands("pool", 30), stands("pool", 15), stands("fence", 2)))
-    facts = load_facts(laid(spec), None, US)
+    facts = load_facts(laid(spec), None, 2.0, US)
     assert facts["pool_near"].value == ft(15)
     assert facts["pool_near"].words == "Pool, 15 ft behind the face."
     assert facts["fence_near"].value == ft(2)
@@ -47,7 +47,7 @@ def test_load_facts_give_the_nearest_of_each_word() -> None:
 def test_load_facts_name_what_counts() -> None:
     """The surcharge says what it is made of, each with its distance, in the caller's units."""
     spec = replace(BARE, above=(stands("walkway", 5, 1000.0), stands("machine", 12, 9000.0)))
-    fact = load_facts(laid(spec), None, METRIC)["surcharge"]
+    fact = load_facts(laid(spec), None, 2.0, METRIC)["surcharge"]
     assert fact.value == 1000.0
     assert fact.words == "What counts: Walkway, 1.524 m behind the face."
 
@@ -61,7 +61,7 @@ def test_load_facts_hold_the_drop_where_people_walk(
 ) -> None:
     """The drop counts where people walk within reach of it, the limit included: IRC R312.1.1."""
     spec = replace(BARE, above=(stands("walkway", from_in / 12),))
-    facts = load_facts(laid(spec), None if reach_in is None else inch(reach_in), US)
+    facts = load_facts(laid(spec), None if reach_in is None else inch(reach_in), 2.0, US)
     assert ("drop_at_walkway" in facts) == given
     if given:
         assert facts["drop_at_walkway"].value == pytest.approx(ft(4))

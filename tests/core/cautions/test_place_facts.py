@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import MappingProxyType
 
 import pytest
 
@@ -16,12 +15,12 @@ from service.core.cautions.place_facts import (
     soil_facts,
 )
 from service.core.job.fact import Fact, Facts
-from service.core.job.jurisdiction import CautionRule, Jurisdiction, with_base
+from service.core.job.jurisdiction import CautionRule, Jurisdiction
 from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
 from service.core.job.section import RuleBook
 from service.core.job.site import Site
 from service.core.measure import METRIC, US
-from tests.given.earth import CLASS_SLOPES, soil
+from tests.given.earth import EARTH_RULES, soil
 from tests.given.walls import ft, laid, level_wall, section
 
 HERE = Jurisdiction(
@@ -29,7 +28,7 @@ HERE = Jurisdiction(
     version="1",
     title="Here",
     cautions=(),
-    cut_slopes=CLASS_SLOPES,
+    earth=EARTH_RULES,
     frost_months=(1, 12),
     wet_months=(4,),
 )
@@ -120,27 +119,3 @@ def rule(code: str, severity: str = "low") -> CautionRule:
         text=code,
         source="invented",
     )
-
-
-def test_with_base_keeps_what_a_place_says_itself() -> None:
-    """Its own caution stands in the place of the base's, others follow, and tables stand whole."""
-    base = replace(
-        HERE, cautions=(rule("one"), rule("two")), guard_reach_m=0.9, add_tiers_within=2.0
-    )
-    own = Jurisdiction(
-        id="own",
-        version="1",
-        title="Own",
-        cautions=(rule("three"), rule("two", "high")),
-        cut_slopes=MappingProxyType({"A": 1.0, "B": 1.0, "C": 2.0}),
-        add_tiers_within=0.0,
-        based_on="here",
-    )
-    found = with_base(own, base)
-    assert [(each.code, each.severity) for each in found.cautions] == [
-        ("one", "low"),
-        ("two", "high"),
-        ("three", "low"),
-    ]
-    assert (found.id, found.cut_slopes["C"], found.guard_reach_m) == ("own", 2.0, 0.9)
-    assert (found.add_tiers_within, found.frost_months) == (0.0, (1, 12))

@@ -19,7 +19,7 @@ from service.core.job.spec import LevelFrom, WallSpec
 from service.core.job.topsoil import Topsoil
 from service.core.measure import METRIC, US
 from tests.given.earth import (
-    CLASS_SLOPES,
+    EARTH_RULES,
     SET_BLOCKS,
     UPRIGHT,
     dig_section,
@@ -84,7 +84,7 @@ def codes(error: LayoutFaultsError) -> list[tuple[str, tuple[str | int, ...]]]:
 def test_excavate_is_none_without_existing_ground() -> None:
     """No earthwork is quoted where the ground was not measured."""
     detail = dig_section()
-    assert excavate(laid(level_wall()), detail, soil(), CLASS_SLOPES, US) is None
+    assert excavate(laid(level_wall()), detail, soil(), EARTH_RULES, US) is None
 
 
 def test_excavate_gives_the_cut_of_set_s1() -> None:
@@ -169,13 +169,6 @@ def test_excavate_carries_nothing_where_the_distance_ends_inside_the_cut() -> No
     assert earth.fill_m3 == 0
     assert per_foot(earth.backfill_m3) == pytest.approx(5, rel=EXACT)
     assert [to_ft(left.height_m) for left in earth.left_standing] == [pytest.approx(4)]
-
-
-def test_excavate_leaves_an_inch_without_a_word() -> None:
-    """A difference of 1 in at a stated distance is none; more is left standing."""
-    for back, count in ((1 / 12, 0), (1.1 / 12, 1)):
-        earth = dug(terrace(back=back, graded_behind_m=ft(12)), FOOT_DEEP, SIX_HIGH)
-        assert len(earth.left_standing) == count
 
 
 def test_excavate_ends_grading_early_where_grounds_meet() -> None:
@@ -307,6 +300,7 @@ def _digging(detail: Section, working_room: float = 0.0) -> Digging:
         working_room_m=working_room,
         cut_slope=1.0,
         topsoil=Topsoil(strip_m=0.0, replace_m=0.0),
+        grade_within_m=ft(50),
     )
 
 

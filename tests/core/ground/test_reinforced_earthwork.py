@@ -26,7 +26,7 @@ from service.core.job.spec import Ends, WallSpec
 from service.core.job.topsoil import Topsoil
 from service.core.measure import US
 from tests.given.basis import ASSOCIATION
-from tests.given.earth import CLASS_SLOPES, dig_section, dug, ground_wall, soil, to_ft3
+from tests.given.earth import EARTH_RULES, dig_section, dug, ground_wall, soil, to_ft3
 from tests.given.reinforcement import layer, reinforced
 from tests.given.walls import ft, inch, laid, legs, system, to_ft, to_ft2, unit
 
@@ -168,7 +168,7 @@ def test_dig_takes_the_layers_of_each_wall() -> None:
         materials=MappingProxyType({}),
         prices=PriceList(currency="USD", minor_places=2, items=MappingProxyType({})),
         jurisdiction=Jurisdiction(
-            id="here", version="1", title="Here", cautions=(), cut_slopes=CLASS_SLOPES
+            id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
         ),
         basis=ASSOCIATION,
         soils=Soils(retained=soil()),

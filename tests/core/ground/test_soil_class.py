@@ -15,7 +15,7 @@ from service.core.job.soil import ExcavationClass
 from service.core.measure import US
 from service.core.quote import lay_out_walls
 from tests.given.basis import ASSOCIATION
-from tests.given.earth import CLASS_SLOPES, dig_section, ground_wall, soil
+from tests.given.earth import EARTH_RULES, dig_section, ground_wall, soil
 from tests.given.walls import ft, system
 
 
@@ -30,7 +30,7 @@ def job(class_: ExcavationClass, site: Site | None) -> Job:
         materials={},
         prices=PriceList(currency="USD", minor_places=2, items={}),
         jurisdiction=Jurisdiction(
-            id="here", version="1", title="Here", cautions=(), cut_slopes=CLASS_SLOPES
+            id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
         ),
         basis=ASSOCIATION,
         soils=Soils(retained=soil(class_=class_)),

@@ -252,7 +252,7 @@ def test_schedule_keeps_the_strip_behind_the_units_for_hands() -> None:
     machine = machine_task(by="machine_backfill_volume", hours=three("1", "1", "1"))
     of = replace(
         machine_rates(machine, tasks=[strip], machines=[digger(operator=None)]),
-        hand_strip=HandStrip(width_m=ft(1), layer_m=inch(4)),
+        hand_strip=HandStrip(width_m=ft(1)),
     )
     labor = schedule(of, {}, quantities(), US, measured=measured)
     assert labor.tasks[0].quantity == pytest.approx(100 * cubic)

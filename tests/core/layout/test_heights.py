@@ -14,6 +14,7 @@ from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.measure import US
 from service.core.quote import lay_out_walls
 from tests.given.basis import ASSOCIATION
+from tests.given.earth import EARTH_RULES
 from tests.given.walls import entry, ft, inch, level_wall, section, straight, system, to_inch, wall
 
 
@@ -26,7 +27,9 @@ def job(spec: WallSpec) -> Job:
         section=section(),
         materials=MappingProxyType({}),
         prices=PriceList(currency="USD", minor_places=2, items=MappingProxyType({})),
-        jurisdiction=Jurisdiction(id="here", version="1", title="Here", cautions=()),
+        jurisdiction=Jurisdiction(
+            id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
+        ),
         basis=ASSOCIATION,
     )
 

@@ -11,11 +11,10 @@ from hypothesis import strategies as st
 from service.core.screening.earth_pressure import (
     Pressure,
     PressureLimitError,
-    at_rest,
+    Thrust,
     coulomb,
     coulomb_pressure,
     failure_plane_rad,
-    mononobe_okabe,
     rankine,
     rankine_pressure,
     surcharge_share,
@@ -59,45 +58,6 @@ def test_rankine_refuses_a_slope_steeper_than_friction() -> None:
         with pytest.raises(PressureLimitError, match=r"31\.0°"):
             rankine(deg(30), deg(slope))
     assert rankine(deg(30), deg(30)) == pytest.approx(math.cos(deg(30)), rel=1e-6)
-
-
-def test_at_rest_refuses_a_friction_angle_out_of_range() -> None:
-    """0 is water: all of its weight presses; 90 deg is none."""
-    assert at_rest(0.0) == pytest.approx(1.0)
-    with pytest.raises(PressureLimitError, match=r"90\.0°"):
-        at_rest(deg(90))
-
-
-@pytest.mark.parametrize(
-    ("level", "upright", "slope", "reason"),
-    [
-        (0.6, 0.0, 0.0, "slope and earthquake together"),
-        (0.2, 0.0, 25.0, "slope and earthquake together"),
-        (-0.1, 0.0, 0.0, "shares of gravity"),
-        (0.1, 1.0, 0.0, "shares of gravity"),
-    ],
-)
-def test_mononobe_okabe_refuses_what_no_soil_stands(
-    level: float, upright: float, slope: float, reason: str
-) -> None:
-    """30 deg of friction stand atan(0.577) of slope and earthquake together, no more."""
-    with pytest.raises(PressureLimitError, match=reason):
-        mononobe_okabe(deg(30), deg(20), 0.0, deg(slope), level, upright)
-
-
-def test_mononobe_okabe_refuses_a_thrust_past_upright() -> None:
-    """Wall friction, overhang and earthquake that turn the thrust past 90 deg are refused."""
-    with pytest.raises(PressureLimitError, match="pass 90°"):
-        mononobe_okabe(deg(44), deg(44), deg(-40), deg(0), 0.4)
-
-
-@given(frictions, batters, shares)
-def test_mononobe_okabe_without_an_earthquake_is_coulomb(
-    friction: float, batter: float, rise: float
-) -> None:
-    """Level and upright acceleration 0 leave the coefficient of still soil."""
-    angles = deg(friction), deg(friction * 2 / 3), deg(batter), deg(rise * friction)
-    assert mononobe_okabe(*angles, 0.0) == pytest.approx(coulomb(*angles), rel=1e-12)
 
 
 @given(frictions, shares)
@@ -151,7 +111,7 @@ def test_thrust_rises_with_surcharge(
     pressure = leaning(friction, 5)
     before = thrust(height, 18_000, load, pressure)
     after = thrust(height, 18_000, load + more, pressure)
-    assert after.total_n_m > before.total_n_m
+    assert after.surcharge_n_m > before.surcharge_n_m
     assert after.soil_n_m == before.soil_n_m
 
 
@@ -171,8 +131,9 @@ def test_surcharge_share_refuses_slope_and_batter_past_90_deg() -> None:
 def test_thrust_is_none_without_height() -> None:
     """No wall, no thrust; 2 m of 18 kN/m3 at 1/4 push with 9 kN/m, 5 kPa with 2.5 more."""
     pressure = Pressure(coefficient=0.25)
-    assert thrust(0.0, 18_000, 5_000, pressure).total_n_m == 0.0
-    assert thrust(2.0, 18_000, 5_000, pressure).total_n_m == pytest.approx(11_500)
+    assert thrust(0.0, 18_000, 5_000, pressure) == Thrust(soil_n_m=0.0, surcharge_n_m=0.0)
+    pushed = thrust(2.0, 18_000, 5_000, pressure)
+    assert (pushed.soil_n_m, pushed.surcharge_n_m) == pytest.approx((9_000, 2_500))
 
 
 def test_trap_5_the_batter_is_counted_into_the_soil() -> None:

@@ -14,10 +14,11 @@ from service.core.screening.earth_pressure import Thrust
 from service.core.screening.gravity import (
     Footing,
     bearing,
-    bearing_pressure_pa,
     eccentricity,
     interface_shear,
     overturning,
+    overturning_moment_n,
+    pressing,
     sliding,
 )
 from tests.given.statics import LB_FT, PCF, deg, lb_ft_thrust, on_stack, stack
@@ -115,7 +116,8 @@ def test_eccentricity_passes_a_half_off_the_base() -> None:
     assert eccentricity(*args, ft(1), pushed, wall.height_m) == pytest.approx(0.51676, abs=1e-4)
     padded = replace(BASE, pad_m=ft(0.5))
     assert bearing(*args, padded, pushed, wall.height_m) == 0.0
-    assert bearing_pressure_pa(*args, padded, pushed, wall.height_m) == math.inf
+    pressed = pressing(*args, padded, overturning_moment_n(pushed, wall.height_m))
+    assert (pressed.width_m, pressed.pressure_pa) == (0.0, math.inf)
 
 
 def test_nothing_bears_nothing() -> None:
@@ -159,6 +161,14 @@ def test_interface_shear_ends_at_the_most_that_was_tested() -> None:
     factors = Factors(weight_low=0.5, soil=1.25, live=2.5, sliding=0.8)
     found = interface_shear(*held, None, 200 * LB_FT, pushed, factors)
     assert found == pytest.approx(0.8 * 150 / 150)
+
+
+def test_hinged_weight_is_that_of_the_hinge_height() -> None:
+    """12 in deep at 1 in for 8 in: 8 ft of the stack hang on the joint, 960 lb/ft, however high."""
+    assert stack(12, 1).hinged_weight_n_m == pytest.approx(960 * LB_FT)
+    assert stack(18, 1).hinged_weight_n_m == pytest.approx(960 * LB_FT)
+    assert stack(6, 1).hinged_weight_n_m == pytest.approx(480 * LB_FT)
+    assert stack(18, 0.0).hinged_weight_n_m == pytest.approx(1440 * LB_FT)
 
 
 def test_stack_without_setback_has_no_hinge() -> None:

@@ -13,20 +13,20 @@ from hypothesis import strategies as st
 
 from service.core.screening.earth_pressure import failure_plane_rad, thrust
 from service.core.screening.layer_statics import (
+    Tributary,
     anchorage_m,
     connection_n_m,
     fhwa_plane_distance_m,
     fhwa_pullout_n_m,
     fhwa_tension_n_m,
-    middle_depths_m,
     overburden_m,
     plane_distance_m,
     pullout_n_m,
-    shares_m,
     shortest_length_m,
     tension_n_m,
+    tributaries,
 )
-from tests.given.statics import deg, leaning, stack, wall_friction
+from tests.given.statics import deg, leaning, stack, total_n_m, wall_friction
 from tests.given.walls import ft, to_ft
 
 LEAN = stack(12, setback_in=1).batter_rad
@@ -42,12 +42,9 @@ def test_layers_pull_as_much_as_the_soil_pushes(
     pressure = leaning(friction, batter, slope)
     elevations = [share * height for share in shares]
     pulled = math.fsum(
-        tension_n_m(share, depth, pressure, 18_000, 0.0)
-        for share, depth in zip(
-            shares_m(elevations, height), middle_depths_m(elevations, height), strict=True
-        )
+        tension_n_m(carried, pressure, 18_000, 0.0) for carried in tributaries(elevations, height)
     )
-    assert pulled == pytest.approx(thrust(height, 18_000, 0.0, pressure).total_n_m, rel=1e-9)
+    assert pulled == pytest.approx(total_n_m(thrust(height, 18_000, 0.0, pressure)), rel=1e-9)
 
 
 @given(places, st.floats(0.8, 6), st.floats(0, 20_000))
@@ -56,25 +53,22 @@ def test_layers_pull_the_surcharge_too(shares: list[float], height: float, load:
     pressure = leaning(32, 7, 18)
     elevations = [share * height for share in shares]
     pulled = math.fsum(
-        tension_n_m(share, depth, pressure, 18_000, load)
-        for share, depth in zip(
-            shares_m(elevations, height), middle_depths_m(elevations, height), strict=True
-        )
+        tension_n_m(carried, pressure, 18_000, load) for carried in tributaries(elevations, height)
     )
-    assert pulled == pytest.approx(thrust(height, 18_000, load, pressure).total_n_m, rel=1e-9)
+    assert pulled == pytest.approx(total_n_m(thrust(height, 18_000, load, pressure)), rel=1e-9)
 
 
-def test_shares_go_from_middle_to_middle() -> None:
+def test_tributaries_go_from_middle_to_middle() -> None:
     """Layers at 1, 2 and 5 of 6 m: 0 to 1.5 to 3.5 to 6; their middles lie 5.25, 3.5, 1.25 deep."""
-    assert shares_m((1, 2, 5), 6) == pytest.approx((1.5, 2.0, 2.5))
-    assert middle_depths_m((1, 2, 5), 6) == pytest.approx((5.25, 3.5, 1.25))
+    found = tributaries((1, 2, 5), 6)
+    assert [each.height_m for each in found] == pytest.approx([1.5, 2.0, 2.5])
+    assert [each.middle_depth_m for each in found] == pytest.approx([5.25, 3.5, 1.25])
 
 
-def test_shares_of_no_layers_are_none() -> None:
+def test_tributaries_of_no_layers_are_none() -> None:
     """Nothing to carry, no share; one layer alone carries all."""
-    assert shares_m((), 6) == ()
-    assert middle_depths_m((), 6) == ()
-    assert shares_m((2.0,), 6) == pytest.approx((6.0,))
+    assert tributaries((), 6) == ()
+    assert tributaries((2.0,), 6) == (Tributary(height_m=6.0, middle_depth_m=3.0),)
 
 
 def test_fhwa_tension_is_pressure_times_share() -> None:
@@ -99,18 +93,20 @@ def test_overburden_without_an_anchored_part_is_that_of_its_end() -> None:
     assert overburden_m(2, -1, -1, slope) == pytest.approx(2.0)
 
 
-def test_anchorage_ends_at_none() -> None:
-    """A layer that ends before the failure plane is held by nothing."""
-    assert anchorage_m(1.0, 0.3, 0.9) == 0.0
-    assert pullout_n_m(2.0, 18_000, 0.0, 0.7, deg(30)) == 0.0
+def test_pullout_of_a_layer_short_of_the_plane_is_none() -> None:
+    """1 m from the face ends 0.2 m before a plane 0.9 m behind units of 0.3 m: nothing holds it."""
     assert anchorage_m(2.0, 0.3, 0.9) == pytest.approx(0.8)
+    short = anchorage_m(1.0, 0.3, 0.9)
+    assert short == pytest.approx(-0.2)
+    assert pullout_n_m(2.0, 18_000, short, 0.7, deg(30)) == 0.0
+    assert fhwa_pullout_n_m(0.5, 0.8, 36_000, short) == 0.0
 
 
 def test_pullout_has_two_faces() -> None:
     """2 m of 18 kN/m3 on 1 m at 45 deg: 36 kN/m on each face, 0.7 of it by the association;
-    F* 0.5, scale 0.8, half covered, by FHWA."""
+    F* 0.5 and scale 0.8 by FHWA."""
     assert pullout_n_m(2.0, 18_000, 1.0, 0.7, deg(45)) == pytest.approx(2 * 0.7 * 36_000)
-    assert fhwa_pullout_n_m(0.5, 0.8, 36_000, 1.0, 0.5) == pytest.approx(14_400)
+    assert fhwa_pullout_n_m(0.5, 0.8, 36_000, 1.0) == pytest.approx(28_800)
 
 
 def test_connection_ends_at_the_most_that_was_tested() -> None:

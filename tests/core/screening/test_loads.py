@@ -12,8 +12,8 @@ from service.core.screening.loads import back_slope_at, states_load, surcharge_a
 from tests.given.walls import ft, level_wall
 
 PSF = 4.4482216152605 / 0.3048**2  # Pa
-DRIVEWAY = Load(id="driveway", version="1", title="Driveway", load_pa=250 * PSF, live=True)
-PATIO = Load(id="patio", version="1", title="Patio", load_pa=100 * PSF, live=True)
+DRIVEWAY = Load(id="driveway", version="1", title="Driveway", load_pa=250 * PSF)
+PATIO = Load(id="patio", version="1", title="Patio", load_pa=100 * PSF)
 SLOPE = Load(id="slope", version="1", title="Slope", load_pa=0.0, sloped=True)
 
 
@@ -27,21 +27,23 @@ def below(*above: LoadAbove, surcharge_pa: float = 0.0, back_slope: float = 0.0)
 def test_surcharge_at_counts_what_is_nearer_than_twice_the_height(
     from_ft: float, counts: bool
 ) -> None:
-    """Over a wall of 4 ft a drive counts in full up to 8 ft, and at 8 ft no more: rule 14.6."""
-    found = surcharge_at(below(DRIVEWAY.above(ft(from_ft))), ft(4))
+    """Over a wall of 4 ft a drive counts in full up to 8 ft, and at 8 ft no more: contract section
+    4, 14."""
+    found = surcharge_at(below(DRIVEWAY.above(ft(from_ft))), ft(4), 2.0)
     assert found == pytest.approx(250 * PSF if counts else 0.0)
 
 
 def test_surcharge_at_adds_different_loads() -> None:
     """A patio before a drive: 100 + 250 psf, and not the larger of the two."""
     spec = below(PATIO.above(ft(1)), DRIVEWAY.above(ft(6)))
-    assert surcharge_at(spec, ft(4)) == pytest.approx(350 * PSF)
-    assert surcharge_at(spec, ft(3)) == pytest.approx(100 * PSF)  # the drive begins at twice 3 ft
+    assert surcharge_at(spec, ft(4), 2.0) == pytest.approx(350 * PSF)
+    # the drive begins at twice 3 ft
+    assert surcharge_at(spec, ft(3), 2.0) == pytest.approx(100 * PSF)
 
 
 def test_surcharge_at_keeps_a_stated_surcharge() -> None:
     """A surcharge in figures is what it says, however high the wall."""
-    assert surcharge_at(below(surcharge_pa=5000.0), ft(1)) == 5000.0
+    assert surcharge_at(below(surcharge_pa=5000.0), ft(1), 2.0) == 5000.0
 
 
 @pytest.mark.parametrize(
@@ -59,7 +61,7 @@ def test_back_slope_at_takes_the_steepest_near_the_wall(
 ) -> None:
     """A slope that begins behind a level strip counts from the wall on, at its full angle."""
     spec = below(SLOPE.above(ft(from_ft), above), back_slope=back)
-    assert back_slope_at(spec, ft(4)) == expected
+    assert back_slope_at(spec, ft(4), 2.0) == expected
 
 
 def test_states_load_tells_none_from_nobody_asked() -> None:
@@ -74,4 +76,4 @@ def test_above_keeps_what_the_catalog_says() -> None:
     """A load above a wall is the catalog's, where it begins and as steep as was said."""
     found = DRIVEWAY.above(ft(4), 0.25)
     assert (found.what, found.title, found.load_pa) == ("driveway", "Driveway", 250 * PSF)
-    assert (found.from_m, found.slope, found.live) == (ft(4), 0.25, True)
+    assert (found.from_m, found.slope) == (ft(4), 0.25)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from dataclasses import replace
 
 import pytest
@@ -11,58 +10,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.job.basis import Basis
-from service.core.job.reinforcement import Sheet
 from service.core.job.spec import WallSpec
 from service.core.layout.layout import WallLayout
-from service.core.measure import US
-from service.core.screening.gravity_screen import Ground
-from service.core.screening.layer_screen import sheet_strength_n_m
-from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_layout import LaidOut, lay_out_layers
-from service.core.screening.reinforced_screen import findings
-from service.core.screening.soil_figures import SoilFigures
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
+from tests.given.layered import BLOCKS, GRID, ground, pulls
 from tests.given.screening_by_hand import ByHand, plane_distance
-from tests.given.statics import LB_FT, PCF, PSF
-from tests.given.walls import entry, ft, inch, laid, section, straight, system, to_ft, wall
+from tests.given.statics import PSF
+from tests.given.walls import entry, ft, inch, laid, section, straight, to_ft, wall
 
-BLOCKS = system(setback=inch(1), cap=None)
 DETAIL = section(minimum=0.0, shares=((0.0, 0.0),))
-GRID = Sheet(
-    ultimate_n_m=3500 * LB_FT,
-    roll_width_m=ft(6),
-    roll_length_m=ft(150),
-    creep=1.6,
-    durability=1.1,
-    damage=1.1,
-    interaction=0.7,
-)
 CLOSER = replace(ASSOCIATION, layers=replace(ASSOCIATION.layers, spacing_m=inch(16)))
-
-
-def ground(basis: Basis, friction_deg: float = 30.0) -> Ground:
-    """Units and soil of 120 lb/ft3, one soil all round, level ground in front."""
-    friction, weight = math.radians(friction_deg), 120 * PCF
-    return Ground(
-        system=BLOCKS,
-        unit_weight_n_m3=weight,
-        soils=SoilFigures(
-            friction_rad=friction,
-            wall_friction_rad=friction * 2 / 3,
-            weight_n_m3=weight,
-            foundation_friction_rad=friction,
-            foundation_weight_n_m3=weight,
-            base_friction_rad=friction,
-            fill_friction_rad=friction,
-            fill_wall_friction_rad=friction * 2 / 3,
-            fill_weight_n_m3=weight,
-        ),
-        pad_m=inch(6),
-        front_slope=0.0,
-        basis=basis,
-        units=US,
-    )
 
 
 def layered(
@@ -87,12 +46,6 @@ def level(courses: int) -> WallSpec:
     return wall((straight(ft(40)),), (entry(0.0, top), entry("end", top)))
 
 
-def pulls(case: Reinforced) -> list[float]:
-    """What pulls on each layer, lb/ft, from its strength and its ratio."""
-    strength = case.ground.basis.factors.tension * sheet_strength_n_m(case)
-    return [strength / each.value / LB_FT for each in findings("layer_tension", case)]
-
-
 def test_r1_layers_lie_where_the_set_has_them() -> None:
     """16 in apart from 8 in up: E = 2/3, 2, 3 1/3, 4 2/3, 6, 7 1/3 ft.
 
@@ -104,15 +57,6 @@ def test_r1_layers_lie_where_the_set_has_them() -> None:
     assert heights == pytest.approx([2 / 3, 2, 10 / 3, 14 / 3, 6, 22 / 3])
     assert 2 + plane_distance(22 / 3) == pytest.approx(6.552, abs=1e-3)
     assert [to_ft(each.length_m) for each in layers] == pytest.approx([7.0] * 6)
-
-
-def test_r1_layers_pull_and_hold_as_the_set_says() -> None:
-    """Fg and the safety of pullout, layer by layer, at 7 ft from the face."""
-    (case, *_) = layered(level(12), CLOSER)[1].cases
-    expected = [285.39, 233.50, 181.61, 129.72, 77.83, 25.94]
-    assert pulls(case) == pytest.approx(expected, abs=0.01)
-    safety = [each.value for each in findings("pullout", case)]
-    assert safety == pytest.approx([13.92, 11.86, 9.80, 7.73, 5.67, 3.61], abs=0.01)
 
 
 frictions = st.sampled_from([26, 28, 30, 32, 34])

@@ -1,0 +1,136 @@
+"""The checks of one layer: its strength, its hold in the soil and its joint with the units, each
+held against the pull of the soil that it carries."""
+
+from __future__ import annotations
+
+import math
+
+from service.core.job.reinforcement import Connection
+from service.core.screening.earth_pressure import failure_plane_rad
+from service.core.screening.layer_statics import (
+    Tributary,
+    anchorage_m,
+    connection_n_m,
+    fhwa_plane_distance_m,
+    fhwa_pullout_n_m,
+    fhwa_tension_n_m,
+    long_term_n_m,
+    overburden_m,
+    plane_distance_m,
+    pullout_n_m,
+    shortest_length_m,
+    tension_n_m,
+)
+from service.core.screening.reinforced_case import Reinforced, line_loads
+
+
+def tension(case: Reinforced, _: float) -> tuple[float, str]:
+    """Long-term strength of the sheet, factored, N/m, with its words."""
+    strength = sheet_strength_n_m(case)
+    words = f"long-term strength of the sheet {line_loads(case)(strength)}"
+    return case.ground.basis.factors.tension * strength, words
+
+
+def pullout(case: Reinforced, elevation_m: float) -> tuple[float, str]:
+    """What the soil holds of a layer, factored, N/m, with its words. Raises
+    PressureLimitError."""
+    anchorage, strength = hold(case, elevation_m)
+    held = case.ground.units.show(anchorage, "length")
+    words = f"anchored over {held} beyond the failure plane: {line_loads(case)(strength)}"
+    return case.ground.basis.factors.pullout * strength, words
+
+
+def connection(case: Reinforced, elevation_m: float) -> tuple[float, str]:
+    """Strength of the joint of a layer with the units, factored, N/m, with its words."""
+    strength = _connection_n_m(case, elevation_m)
+    words = f"joint with the units {line_loads(case)(strength)}"
+    return case.ground.basis.factors.tension * strength, words
+
+
+def no_interaction(case: Reinforced) -> str | None:
+    """What a check of pullout lacks where neither basis nor sheet says how soil holds it."""
+    return "interaction of the sheet with the soil" if _hold_share(case) is None else None
+
+
+def untested_connection(case: Reinforced) -> str | None:
+    """What a check of the joint with the units lacks without tests of both together."""
+    if _connection(case) is not None:
+        return None
+    return f"tested strength of the joint between the sheet and {case.ground.system.id}"
+
+
+def _hold_share(case: Reinforced) -> float | None:
+    """Share of the fill's friction that holds a sheet: the basis' rule, else the sheet's own."""
+    rule = case.ground.basis.layers.friction_share
+    return case.sheet.interaction if rule is None else rule
+
+
+def pull_n_m(case: Reinforced, carried: Tributary) -> float:
+    """Pull in a layer, loads factored as the basis says.
+
+    The highway manual adds half of the slope's rise over the layers to the weight above.
+    """
+    ground, pressure, factors = case.ground, case.pressure_within(), case.ground.basis.factors
+    load, weight = case.section.load.surcharge_pa, ground.soils.fill_weight_n_m3
+    if case.highway:
+        depth = carried.middle_depth_m + case.rise_m / 2
+        upright = factors.weight_high * (weight * depth + load)
+        return fhwa_tension_n_m(pressure.horizontal, upright, carried.height_m)
+    return tension_n_m(carried, pressure, factors.soil * weight, factors.live * load)
+
+
+def sheet_strength_n_m(case: Reinforced) -> float:
+    """Long-term strength of the sheet; without the maker's factors the basis' one for all."""
+    sheet = case.sheet
+    if sheet.creep is None or sheet.durability is None or sheet.damage is None:
+        return long_term_n_m(sheet.ultimate_n_m, case.ground.basis.layers.no_data_factor)
+    return long_term_n_m(sheet.ultimate_n_m, sheet.creep, sheet.durability, sheet.damage)
+
+
+def shortest_of(case: Reinforced, elevation_m: float) -> float:
+    """Length of a layer that leaves the basis' anchorage beyond the failure plane."""
+    return shortest_length_m(case.ground.basis.layers.anchorage_m, *_plane(case, elevation_m))
+
+
+def _plane(case: Reinforced, elevation_m: float) -> tuple[float, float]:
+    """Where the failure plane passes a layer: the depth of units before which it counts, 0 from
+    the face, and the distance from there. Raises PressureLimitError."""
+    soils = case.ground.soils
+    if case.plumb:
+        return 0.0, fhwa_plane_distance_m(elevation_m, soils.fill_friction_rad)
+    plane = failure_plane_rad(
+        soils.fill_friction_rad, soils.fill_wall_friction_rad, case.batter_rad, case.slope_rad
+    )
+    depth = case.ground.system.standard.depth_m
+    return depth, plane_distance_m(elevation_m, plane, case.batter_rad)
+
+
+def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
+    """Length of a layer beyond the failure plane, below 0 where it ends before it, and what the
+    soil holds of it there, load above left out. Raises PressureLimitError."""
+    anchorage = anchorage_m(case.length_m, *_plane(case, elevation_m))
+    ground, rules = case.ground, case.ground.basis.layers
+    cover = max(0.0, case.section.soil_m - elevation_m)
+    begins = case.behind_m - anchorage
+    depth = overburden_m(cover, begins, case.behind_m, case.slope_rad)
+    weight, friction = ground.soils.fill_weight_n_m3, ground.soils.fill_friction_rad
+    share = _hold_share(case) or 0.0
+    if case.highway:
+        factor = share * math.tan(friction)
+        return anchorage, fhwa_pullout_n_m(factor, rules.scale, depth * weight, anchorage)
+    return anchorage, pullout_n_m(depth, weight, anchorage, share, friction)
+
+
+def _connection(case: Reinforced) -> Connection | None:
+    system = case.ground.system.id
+    return next((c for c in case.sheet.connections if c.wall_system == system), None)
+
+
+def _connection_n_m(case: Reinforced, elevation_m: float) -> float:
+    joint = _connection(case)
+    if joint is None:
+        return 0.0
+    course = case.ground.system.standard.height_m
+    above = case.section.courses - round(elevation_m / course)
+    weight = case.ground.stack(above).hinged_weight_n_m
+    return connection_n_m(joint.strength_n_m, joint.friction_rad, joint.most_n_m, weight)

@@ -1,0 +1,126 @@
+"""The checks of a reinforced mass as a whole: units, and the soil over the length of the layers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from service.core.job.factors import Factors
+from service.core.screening import gravity
+from service.core.screening.earth_pressure import Thrust, thrust
+from service.core.screening.gravity import Footing
+from service.core.screening.reinforced_case import Reinforced, line_loads
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MassCase:
+    """The mass of one section, its weight and lever, and the thrust on its back, `height_m`
+    high."""
+
+    layered: Reinforced
+    weight_n_m: float
+    lever_m: float
+    pushed: Thrust
+    height_m: float
+
+    @property
+    def factors(self) -> Factors:
+        """Load and resistance factors of the basis."""
+        return self.layered.ground.basis.factors
+
+    @property
+    def footing(self) -> Footing:
+        """What the mass stands on: soil, without the pad of the units."""
+        return replace(self.layered.ground.footing(self.layered.length_m), pad_m=0.0)
+
+
+def mass_case(case: Reinforced) -> MassCase:
+    """A section's mass. Raises PressureLimitError."""
+    height, soils = case.section.soil_m + case.rise_m, case.ground.soils
+    load, pressure = case.section.load.surcharge_pa, case.pressure_behind()
+    weight, lever = _mass(case)
+    return MassCase(
+        layered=case,
+        weight_n_m=weight,
+        lever_m=lever,
+        pushed=thrust(height, soils.weight_n_m3, load, pressure),
+        height_m=height,
+    )
+
+
+def sliding(case: MassCase) -> float:
+    """Friction under the mass over the thrust: of the weaker of foundation and fill."""
+    soils = case.layered.ground.soils
+    friction = min(soils.foundation_friction_rad, soils.fill_friction_rad)
+    return gravity.sliding(case.weight_n_m, friction, case.pushed, case.factors)
+
+
+def overturning(case: MassCase) -> float:
+    """Moment of the mass over that of the thrust, about the toe."""
+    return gravity.overturning(
+        case.weight_n_m, case.lever_m, case.pushed, case.height_m, case.factors
+    )
+
+
+def eccentricity(case: MassCase) -> float:
+    """How far before the middle of the mass the load stands, over its length."""
+    base = case.layered.length_m
+    return gravity.eccentricity(
+        case.weight_n_m, case.lever_m, base, case.pushed, case.height_m, case.factors
+    )
+
+
+def bearing(case: MassCase) -> float:
+    """What the ground bears over what the mass and the load on it press."""
+    live = case.layered.section.load.surcharge_pa * case.layered.behind_m
+    return gravity.bearing(
+        case.weight_n_m,
+        case.lever_m,
+        case.footing,
+        case.pushed,
+        case.height_m,
+        case.factors,
+        live,
+    )
+
+
+def mass_in_words(case: MassCase) -> tuple[str, ...]:
+    """Length, height, thrust and weight at one section."""
+    of, show, line = case.layered, case.layered.ground.units.show, line_loads(case.layered)
+    return (
+        (
+            f"layers {show(of.length_m, 'length')} long from the face, soil "
+            f"{show(of.section.soil_m, 'length')} over the underside of the lowest unit, "
+            f"{show(of.rise_m, 'length')} more at the end of the layers"
+        ),
+        (
+            f"thrust of soil {line(case.pushed.soil_n_m)} and load "
+            f"{line(case.pushed.surcharge_n_m)} on the back of the mass, which weighs "
+            f"{line(case.weight_n_m)} at {show(case.lever_m, 'length')} from the toe"
+        ),
+    )
+
+
+def _mass(case: Reinforced) -> tuple[float, float]:
+    """Weight and lever of units, soil over the layers and the slope above it.
+
+    The highway manual takes soil over the whole length and leaves the units out.
+    """
+    section, ground = case.section, case.ground
+    weight, slope = ground.soils.fill_weight_n_m3, section.load.back_slope
+    height, behind = section.soil_m, case.behind_m
+    lean = height * math.tan(case.batter_rad)
+    depth = ground.system.standard.depth_m
+    if case.highway:
+        lean = 0.0 if case.plumb else lean
+        parts = [(weight * height * case.length_m, (case.length_m + lean) / 2)]
+    else:
+        stack = ground.stack(section.courses)
+        parts = [
+            (stack.weight_n_m, stack.lever_m),
+            (weight * height * behind, depth + (behind + lean) / 2),
+        ]
+    wedge = weight * behind * behind * max(0.0, slope) / 2
+    parts.append((wedge, depth + lean + behind * 2 / 3))
+    total = math.fsum(part for part, _ in parts)
+    return total, math.fsum(part * lever for part, lever in parts) / total

@@ -1,0 +1,76 @@
+"""The table of checks: one row for each, nothing answered by another's part."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from service.catalog import load_catalog
+from service.catalog.documents.screening_basis import LayeredTable, hold_every_check
+from service.core.cautions.screening_facts import failing_facts
+from service.core.job.basis import CHECKS, CheckName
+from service.core.screening.check import Build, Check
+from service.core.screening.check_row import CheckRow
+from service.core.screening.check_table import CHECK_TABLE, rows_by_name
+
+ROWS = tuple(CHECK_TABLE.values())
+FAILURES = [(row.name, build) for row in ROWS for build in row.cautions]
+OPENAPI = Path(__file__).resolve().parents[3] / "openapi" / "README.md"
+
+
+def test_rows_by_name_holds_every_check_once() -> None:
+    """A check without a row, a row twice or out of order stops the service from starting."""
+    assert tuple(rows_by_name(ROWS)) == CHECKS
+    for rows in (ROWS[:-1], (*ROWS, ROWS[0]), ROWS[::-1]):
+        with pytest.raises(ValueError, match="rows of checks are"):
+            rows_by_name(rows)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+def test_row_without_a_formula_is_refused(row: CheckRow) -> None:
+    """Nothing would ever make that check, and no other formula answers for it."""
+    with pytest.raises(ValueError, match=row.name):
+        replace(row, stack=None, layered=None, beside=None)
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
+def test_row_without_a_caution_is_refused(row: CheckRow) -> None:
+    """What can fail says what is raised then, in each build in which it is made."""
+    with pytest.raises(ValueError, match=f"{row.name}.*no caution"):
+        replace(row, cautions={})
+
+
+def test_formulas_are_each_of_one_row() -> None:
+    """No two checks share a formula or the words of one."""
+    stacks = [row.stack for row in ROWS if row.stack]
+    assert len({formula.figure for formula in stacks}) == len(stacks)
+    assert len({formula.words for formula in stacks}) == len(stacks)
+    assert len({row.words for row in ROWS}) == len(ROWS)
+
+
+@pytest.mark.parametrize(("name", "build"), FAILURES)
+def test_failing_check_raises_a_caution_of_the_place(name: CheckName, build: Build) -> None:
+    """Whatever fails, the shipped place has a caution for it."""
+    row = CHECK_TABLE[name]
+    failed = Check(check=name, limit=row.limit, wall="wall", status="fail", source="", build=build)
+    raised = [trigger for trigger, fact in failing_facts([failed]).items() if fact.value]
+    assert raised == [row.cautions[build]]
+    place = load_catalog(()).jurisdictions["plain"].core
+    assert row.cautions[build] in {rule.trigger for rule in place.cautions}
+
+
+def test_hold_every_check_refuses_a_basis_that_lacks_one() -> None:
+    """A check without a key in the rule books, or a key that nothing reads, stops the start."""
+    names = [row.name for row in ROWS if row.layered]
+    hold_every_check(LayeredTable, names)
+    for wrong in (names[1:], [*names, "hinge_height"]):
+        with pytest.raises(ValueError, match="LayeredTable has keys"):
+            hold_every_check(LayeredTable, wrong)
+
+
+@pytest.mark.parametrize("name", CHECKS)
+def test_each_check_is_explained_to_callers(name: str) -> None:
+    """The table of checks in the API's page has a row for each."""
+    assert f"| `{name}` |" in OPENAPI.read_text(encoding="utf-8")
