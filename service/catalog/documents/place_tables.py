@@ -48,7 +48,7 @@ Groups = Annotated[tuple[SoilGroup, ...], Field(strict=False, min_length=1, max_
 class CutSlopes(SourcedTable):
     """The steepest slope of a cut, by soil class, horizontal:vertical."""
 
-    slope_A: RunPerRiseText  # noqa: N815  the contract's key
+    slope_A: RunPerRiseText  # noqa: N815  the key in the file
     slope_B: RunPerRiseText  # noqa: N815
     slope_C: RunPerRiseText  # noqa: N815
 

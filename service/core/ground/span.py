@@ -63,7 +63,7 @@ def _end_of(part: Stretch | Existing | Reach) -> float:
 def _stone_bottom_m(
     layout: WallLayout, digging: Digging, stretch: Stretch, station_m: float
 ) -> float:
-    """Bottom of the drainage stone (contract section 4, 10)."""
+    """Bottom of the drainage stone (rule 10.2)."""
     match digging.drainage.starts_at:
         case "pad":
             return layout.grid.level_m(stretch.base)

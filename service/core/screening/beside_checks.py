@@ -12,7 +12,7 @@ from service.core.layout.layout import WallLayout
 from service.core.screening.check import Check, Named, not_checked
 from service.core.screening.soil_figures import SoilFigures
 
-_DRAINED = "contract of this service: walls are screened as drained (common practice)"
+_DRAINED = "common practice: walls are screened as drained (rule 14.8)"
 
 
 def overall_slope(

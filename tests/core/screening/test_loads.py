@@ -27,8 +27,7 @@ def below(*above: LoadAbove, surcharge_pa: float = 0.0, back_slope: float = 0.0)
 def test_surcharge_at_counts_what_is_nearer_than_twice_the_height(
     from_ft: float, counts: bool
 ) -> None:
-    """Over a wall of 4 ft a drive counts in full up to 8 ft, and at 8 ft no more: contract section
-    4, 14."""
+    """Over a wall of 4 ft a drive counts in full up to 8 ft, and at 8 ft no more: rule 14.6."""
     found = surcharge_at(below(DRIVEWAY.above(ft(from_ft))), ft(4), 2.0)
     assert found == pytest.approx(250 * PSF if counts else 0.0)
 
