@@ -18,7 +18,7 @@ PINT = "The unit library stays behind one module"
 DATABASE = "The database stays behind one folder"
 CYCLES = "No two parts import each other"
 
-# A module, what it must not import, and the contract that this breaks.
+# A module, what it must not import, and the import contract that this breaks.
 WRONG_IMPORTS = [
     ("core.screening.bearing", "service.core.price.hire", ROOMS),
     ("core.ground.volume", "service.core.price.hire", ROOMS),
@@ -53,7 +53,7 @@ def test_imports_that_run_upward_break_their_contract(
     capsys: pytest.CaptureFixture[str],
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """One wrong import in a copy of the code breaks the contract that forbids it, no other.
+    """One wrong import in a copy of the code breaks the import contract that forbids it, no other.
 
     But the one against cycles: where the second already imports the first, they do so in turn.
     """
@@ -67,7 +67,7 @@ def test_imports_that_run_upward_break_their_contract(
 def test_imports_in_a_circle_break_their_contract(
     copied_service: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two modules of one room that import each other break the contract against cycles alone."""
+    """Two modules of one room that import each other break the import contract against cycles alone."""
     add_import(copied_service, "core.labor.sequence", "service.core.labor.sequenced")
     assert lint(copied_service, monkeypatch) == EXIT_STATUS_ERROR
     assert reported_broken(capsys.readouterr().out) == {CYCLES}
