@@ -67,7 +67,7 @@ def test_imports_that_run_upward_break_their_contract(
 def test_imports_in_a_circle_break_their_contract(
     copied_service: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Two modules of one room that import each other break the import contract against cycles alone."""
+    """Two modules of one room that import each other break the rule against cycles alone."""
     add_import(copied_service, "core.labor.sequence", "service.core.labor.sequenced")
     assert lint(copied_service, monkeypatch) == EXIT_STATUS_ERROR
     assert reported_broken(capsys.readouterr().out) == {CYCLES}
