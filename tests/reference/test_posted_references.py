@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -146,3 +147,64 @@ def test_posted_mass_gives_example_e4(client: TestClient) -> None:
     share, near = eccentricity["ft"] / E4["length_ft"], E4["tolerance"] / E4["length_ft"]
     assert share - near <= off <= share + near + 1e-4
     assert check_of(found, "bearing")["build"] == "reinforced"
+
+
+def test_posted_joint_with_the_units_counts_the_weight_above(client: TestClient) -> None:
+    """1,000 lb/ft + 880 lb/ft x tan 35 deg at the lowest of layers 24 in apart, on which the soil
+    pulls with 120 x 0.24323 x 20 in x 86 in: strength and most by tests (ASTM D6638)."""
+    found = posted(
+        client,
+        set_wall("8 ft"),
+        wall_system="one",
+        section="tested",
+        screening={"basis": "association", "reinforcement": "all"},
+    )
+    pull = 120 * R1["horizontal"] * (20 / 12) * (86 / 12)
+    expected = (1000 + 880 * math.tan(math.radians(35))) / pull
+    assert value_of(found, "connection") == pytest.approx(expected, abs=1e-3)
+
+
+def test_posted_joint_between_courses_is_the_weakest(client: TestClient) -> None:
+    """Set G2: over the lowest course 800 lb/ft + 400 lb/ft x tan 30 deg hold the push of 40 in,
+    242.281 x (40 / 48)²; every joint above holds more (tests by ASTM D6916)."""
+    found = posted(client, set_wall("4 ft"), wall_system="sheared")
+    held, push = 800 + 400 * math.tan(math.radians(30)), 242.281 * (40 / 48) ** 2
+    assert value_of(found, "interface_shear") == pytest.approx(held / push, abs=1e-3)
+
+
+def tiers(client: TestClient, offset: str, basis: str) -> Json:
+    """32 in of wall over set G1, its face so far behind."""
+    walls = [set_wall("32 in", name=name) for name in ("lower", "upper")]
+    tier = {"lower": "lower", "upper": "upper", "offset": offset}
+    return posted(client, *walls, tiers=[tier], screening={"basis": basis})
+
+
+@pytest.mark.parametrize(("basis", "required"), [("association", "2"), ("fhwa", "1.732")])
+def test_posted_tiers_are_apart_by_the_share_of_the_source(
+    client: TestClient, basis: str, required: str
+) -> None:
+    """4 ft behind 32 in: 1.5 heights of the lower wall; two by the rule of thumb, tan(90 - 30) by
+    FHWA-NHI-10-024, section 6.2.1."""
+    check = check_of(tiers(client, "4 ft", basis), "tier_independence", "lower")
+    assert float(check["value"]) == pytest.approx(1.5, abs=1e-4)
+    assert check["required"] == required
+    assert check["status"] == "fail"
+
+
+@pytest.mark.parametrize(("offset", "one"), [("3.2 in", True), ("3.3 in", False)])
+def test_posted_tiers_are_one_wall_within_a_twentieth(
+    client: TestClient, offset: str, one: bool
+) -> None:
+    """A twentieth of both heights is 3.2 in: FHWA-NHI-10-024, section 6.2.1."""
+    check = check_of(tiers(client, offset, "fhwa"), "tier_independence", "lower")
+    assert any("one wall" in line for line in check["how"]) == one
+
+
+def test_posted_upper_tier_loads_the_lower_one(client: TestClient) -> None:
+    """32 in of soil, 320 psf, push on set G1 as a load does: 107.681 lb/ft of soil, and
+    107.681 x 2 x 320 / (120 x 32 in)."""
+    found = tiers(client, "4 ft", "association")
+    push = 107.681 * (1 + 2 * 320 / (120 * 32 / 12))
+    expected = 320 * math.tan(math.radians(30)) / push
+    assert value_of(found, "base_sliding", "lower") == pytest.approx(expected, abs=1e-3)
+    assert value_of(found, "base_sliding", "upper") == pytest.approx(1.716, abs=1e-3)
