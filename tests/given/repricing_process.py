@@ -1,27 +1,49 @@
-"""A process that works off a re-pricing, to be killed: says `ready`, then does chunk by chunk.
+"""Processes that work off a re-pricing, to be killed: each says where it is.
 
-python -m tests.given.repricing_process URL CATALOG_FOLDER RUN_ID
+    python -m tests.given.repricing_process URL CATALOG_FOLDER RUN_ID
+
+Loads what is needed once. For every line that it reads it starts one process and waits until that
+is gone. The process prints `ready` and its number once it has the database open, `chunk` after
+each chunk, and `over` at its end.
 """
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
-from service.catalog import load_catalog
+from service.catalog import Catalog, load_catalog
 from service.operations.repricing.repricing import work_off
 from service.storage import Store
 
 
-def main(url: str, folder: str, run_id: str) -> None:
+def work(url: str, catalog: Catalog, run_id: str) -> None:
     """Work off a run."""
     store = Store.open(url)
-    catalog = load_catalog([Path(folder)])
     with store.read():
         pass
-    sys.stdout.write("ready\n")
+    say(f"ready {os.getpid()}")
+    work_off(store, catalog, run_id, lambda _chunk: say("chunk"))
+    say("over")
+
+
+def say(words: str) -> bool:
+    """Print a line at once."""
+    sys.stdout.write(f"{words}\n")
     sys.stdout.flush()
-    work_off(store, catalog, run_id)
+    return True
+
+
+def main(url: str, folder: str, run_id: str) -> None:
+    """Start a process for every line."""
+    catalog = load_catalog([Path(folder)])
+    for _ in sys.stdin:
+        child = os.fork()
+        if child == 0:
+            work(url, catalog, run_id)
+            os._exit(0)
+        os.waitpid(child, 0)
 
 
 if __name__ == "__main__":

@@ -1,9 +1,10 @@
 """Kill a migration after each of its statements, and see that the next run finds no half work.
 
-    python -m tests.migrations.kill_points URL FROM TO
+    python -m tests.migrations.kill_points URL FROM TO [FROM TO ...]
 
 A child migrates from one revision to another and kills itself after its n-th statement, for n
-from 1 until it comes to its end. Prints one line per kill: n and the revision found afterwards.
+from 1 until it comes to its end. Prints one line per kill: from, to, n, and the revision found
+afterwards. Ends with 1 at the first state that is neither the old nor the new one.
 """
 
 import os
@@ -63,8 +64,11 @@ def read_state(url: str) -> tuple[str | None, tuple[str, ...]]:
         return revision, tuple(sorted(inspect(connection).get_table_names()))
 
 
-def main(url: str, start: str, target: str) -> int:
-    """Kill at every point; 1 where a state was found that is neither the old nor the new one."""
+def kill_each(url: str, start: str, target: str) -> bool:
+    """Kill at every point; whether the old state or the new one was found each time.
+
+    Each child begins where the one before it was killed, and the last one comes to its end.
+    """
     move(url, target)
     new = read_state(url)
     move(url, start)
@@ -73,15 +77,19 @@ def main(url: str, start: str, target: str) -> int:
     while killed:
         killed = not migrate_and_die(url, target, after)
         found = read_state(url)
-        print(after, found[0])  # noqa: T201  what the command is for
+        print(start, target, after, found[0], flush=True)  # noqa: T201  what the command is for
         if found not in (old, new) or (not killed and found != new):
-            return 1
-        move(url, target)
-        if read_state(url) != new:
-            return 1
-        move(url, start)
+            return False
+        if found == new:
+            move(url, start)
         after += 1
-    return 0
+    return True
+
+
+def main(url: str, *revisions: str) -> int:
+    """Kill on every way that is given; 1 where half work was found."""
+    ways = zip(revisions[::2], revisions[1::2], strict=True)
+    return int(not all(kill_each(url, start, target) for start, target in ways))
 
 
 if __name__ == "__main__":
