@@ -158,12 +158,12 @@ def test_demo_prices_cover_every_line(catalog: Catalog, system: str, section: st
             system=catalog.wall_systems[system].core,
             section=catalog.sections[section].core,
             materials={item: found.core for item, found in catalog.materials.items()},
-            prices=catalog.price_lists["demo_2026"].core,
             jurisdiction=catalog.jurisdictions["plain"].core,
             basis=catalog.screening_bases["association"].core,
             rates=catalog.production_rates["small_crew"].core,
             terms=catalog.terms["standard"].core,
-        )
+        ),
+        catalog.price_lists["demo_2026"].core,
     )
     assert done.price.total > done.price.direct_cost > 0
     assert done.quantities.not_weighed == ()

@@ -11,11 +11,12 @@ from service.core.job.price_list import PriceList
 from service.core.job.terms import Extra, Tax, Terms
 from service.core.labor.hours import Labor
 from service.core.money import Part, percent, plain, split, spread, total_of
+from service.core.price.bought import as_bought
 from service.core.price.cost import cost_lines
 from service.core.price.cost_line import CostLine
 from service.core.price.price import Price, PriceLine
 from service.core.price.roll_up import Amount, RollUp, margin_of, roll_up, share_of
-from service.core.takeoff.quantities import Quantities
+from service.core.takeoff.quantities import Quantities, QuantityLine
 
 
 def price(
@@ -34,7 +35,8 @@ def price(
     """
     terms = terms or Terms()
     places = prices.minor_places
-    costs, faults = cost_lines(quantities, labor, prices, extras, terms.tax)
+    bought = [as_bought(line, prices) for line in quantities.lines]
+    costs, faults = cost_lines(bought, labor, prices, extras, terms.tax)
     faults += _terms_faults(terms, prices.currency)
     if not (costs or faults):
         faults = (Fault(code="nothing-to-price", at=("walls",), message="nothing is to be priced"),)
@@ -47,8 +49,9 @@ def price(
     lines = tuple(
         _price_line(line, part, sums, terms.tax) for line, part in zip(costs, parts, strict=True)
     )
-    by_wall, site_wide = _by_wall(costs, parts, wall_names, places)
-    return _answer(lines, sums, terms, places, (by_wall, site_wide))
+    ordered = tuple(line for line in bought if not isinstance(line, Fault))
+    by_wall = _by_wall(costs, parts, wall_names, places)
+    return _answer(ordered, lines, sums, terms, places, by_wall)
 
 
 def _terms_faults(terms: Terms, currency: str) -> tuple[Fault, ...]:
@@ -134,6 +137,7 @@ _PURCHASE_HOW = "none: the contractor pays {rate} on purchases, which is a cost 
 
 
 def _answer(
+    bought: tuple[QuantityLine, ...],
     lines: tuple[PriceLine, ...],
     sums: RollUp,
     terms: Terms,
@@ -147,6 +151,7 @@ def _answer(
     margin, margin_how = margin_of(sums)
     deposit = share_of(terms.deposit, total, "the total", places)
     return Price(
+        bought=bought,
         lines=lines,
         direct_cost=sums.direct_cost.value,
         overhead=sums.overhead.value,

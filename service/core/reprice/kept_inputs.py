@@ -16,7 +16,9 @@ from service.core.job.machine import Hired, Machine, Owned
 from service.core.job.price_list import ItemPrice
 from service.core.job.terms import Extra, Profit, Tax, Terms
 from service.core.labor.hours import CrewTime, Labor, MachineTime
+from service.core.measure import UNITS
 from service.core.reprice.pricing_inputs import PricingInputs
+from service.core.takeoff.haulage import Haulage, Loads
 from service.core.takeoff.quantities import QuantityLine
 
 _Json = dict[str, Any]
@@ -72,7 +74,7 @@ def _shares(held: list[list[Any]]) -> tuple[tuple[str, float], ...]:
 
 
 def _line(line: QuantityLine) -> _Json:
-    """What pricing reads of a line; how it was counted stands in the answer."""
+    """What pricing reads of a line; how the others were counted stands in the answer."""
     return {
         **{name: getattr(line, name) for name in _LINE_TEXTS},
         "net": line.net,
@@ -82,6 +84,7 @@ def _line(line: QuantityLine) -> _Json:
         "pack": [_text(line.pack_content), line.pack_unit],
         "packs": line.packs,
         "weight_kg": line.weight_kg,
+        "haulage": None if line.haulage is None else _haulage(line.haulage),
     }
 
 
@@ -97,6 +100,34 @@ def _read_line(held: _Json) -> QuantityLine:
         pack_unit=held["pack"][1],
         packs=None if held["packs"] is None else tuple(held["packs"]),
         weight_kg=held["weight_kg"],
+        haulage=_read_haulage(held.get("haulage")),
+    )
+
+
+def _haulage(haulage: Haulage) -> _Json:
+    """What is carried, in each way in which a price may ask for it, and how that was counted."""
+    loads = haulage.loads
+    return {
+        "amounts": [haulage.volume_m3, haulage.mass_kg],
+        "loads": None if loads is None else [loads.count, loads.how],
+        "sold": [haulage.sold.symbol, haulage.settled, _text(haulage.increment)],
+        "how": haulage.how,
+    }
+
+
+def _read_haulage(held: _Json | None) -> Haulage | None:
+    """None also of a line that was kept before these amounts were: it stays ordered as it is."""
+    if held is None:
+        return None
+    (volume_m3, mass_kg), (sold, settled, increment) = held["amounts"], held["sold"]
+    return Haulage(
+        volume_m3=volume_m3,
+        mass_kg=mass_kg,
+        loads=held["loads"] and Loads(count=held["loads"][0], how=held["loads"][1]),
+        sold=UNITS[sold],
+        settled=settled,
+        increment=_amount(increment),
+        how=tuple(held["how"]),
     )
 
 

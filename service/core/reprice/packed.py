@@ -26,6 +26,7 @@ from service.core.quote import Quote
 from service.core.reprice import packed_format as form
 from service.core.reprice.kept_inputs import keep_inputs, read_inputs
 from service.core.reprice.pricing_inputs import PricingInputs, inputs_of
+from service.core.takeoff.haulage import haul_orders
 from service.core.takeoff.quantities import QuantityLine
 
 Records = NDArray[np.void]
@@ -235,9 +236,12 @@ def _scaled_cost(cost: Decimal) -> int:
 
 
 def _material(line: QuantityLine) -> _Packed:
-    """Something bought; what comes in packs may be priced by the pack or by what is in it."""
+    """Something bought; what comes in packs may be priced by the pack or by what is in it, what
+    trucks carry by volume, weight or load."""
     amounts: tuple[_Amount, ...] = ((line.order_unit, line.order),)
-    if line.sold_per == PACK:
+    if line.haulage is not None:
+        amounts = tuple((each.unit.symbol, each.amount) for each in haul_orders(line.haulage))
+    elif line.sold_per == PACK:
         amounts = ((PACK, line.order), *amounts)
         if line.pack_unit is not None and line.pack_content is not None:
             content = Fraction(line.order) * Fraction(line.pack_content)

@@ -14,11 +14,8 @@ from service.core.job.material import Material, Pack
 from service.core.job.section import Group
 from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
 from service.core.rounding import CLOSE_M, whole_increments, whole_packs, whole_pieces
+from service.core.takeoff.increment import OTHER_INCREMENT, STONE_INCREMENT, round_up
 from service.core.takeoff.roll import cut_count, cut_rolls
-
-# Where neither a file nor the yard says what an order is rounded up to (contract section 4, 11).
-STONE_INCREMENT = Decimal("0.5")
-OTHER_INCREMENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,8 +94,8 @@ def _order_bulk(need: Need, material: Material | None, units: UnitSet) -> Order:
             units.show(need.net, need.dimension), need.waste, units.show(wasted, need.dimension)
         )
     ]
-    amount, dimension, words = _as_delivered(need, material, wasted, units)
-    how += words
+    amount, dimension, delivered = _as_delivered(need, material, wasted, units)
+    how += delivered
     if material and material.pack:
         return _order_packs(need, material, material.pack, amount, how)
     sold = (
@@ -113,14 +110,13 @@ def _order_bulk(need: Need, material: Material | None, units: UnitSet) -> Order:
         raise _unreachable(need, sold.symbol)
     increment = material.increment if material else None
     step = increment or (STONE_INCREMENT if need.group == "stone" else OTHER_INCREMENT)
-    ordered = whole_increments(amount / float(sold.si), step)
-    how.append(f"rounded up to {number(step)} {sold.symbol}: {number(ordered)} {sold.symbol}")
+    ordered, words = round_up(amount, sold, step)
     return Order(
         order=ordered,
         order_unit=sold.symbol,
         sold_per=sold.symbol,
         weight_kg=_bulk_kg(material, sold, float(ordered * sold.si)),
-        how=tuple(how),
+        how=(*how, words),
         increment_assumed=increment is None,
     )
 

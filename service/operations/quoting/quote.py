@@ -55,12 +55,14 @@ def quote_request(
     request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
 ) -> Quoted:
     """A request that was read, quoted. Raises QuoteFaultsError with what the core finds."""
-    quote = core.quote(to_job(request, catalog, stored))
+    quote = core.quote(*to_core(request, catalog, stored))
     return Quoted(quote=quote, answer=from_core(quote, request, catalog.version))
 
 
-def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None) -> Job:
-    """A request with everything it names looked up.
+def to_core(
+    request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
+) -> tuple[Job, PriceList]:
+    """A request with everything it names looked up, and its prices.
 
     Raises QuoteFaultsError for a revision of a price list that isn't there.
     """
@@ -68,7 +70,7 @@ def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None 
     rates = _rates(request, catalog)
     terms, terms_keys = _terms(request, catalog)
     prices = prices_to_core(request.prices, catalog, stored)
-    return Job(
+    job = Job(
         units=UNIT_SETS[request.units],
         walls=tuple(
             wall.to_core(name, catalog, rod=request.levels_are == "rod")
@@ -77,7 +79,6 @@ def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None 
         system=catalog.wall_systems[request.wall_system].core,
         section=catalog.sections[request.section].core,
         materials=MappingProxyType({item: e.core for item, e in catalog.materials.items()}),
-        prices=prices,
         jurisdiction=catalog.jurisdictions[request.jurisdiction].core,
         basis=catalog.screening_bases[request.screening.basis].core,
         reinforcing=request.screening.reinforcement,
@@ -106,6 +107,7 @@ def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None 
         issued_month=request.issued_on.month if request.issued_on else None,
         assumptions=request_assumptions(request, rates, terms_keys),
     )
+    return job, prices
 
 
 def _check_conditions(request: QuoteRequest) -> None:
