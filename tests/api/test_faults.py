@@ -11,7 +11,7 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import (
     Json,

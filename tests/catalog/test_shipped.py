@@ -17,7 +17,7 @@ from service.catalog.kinds import KINDS
 from service.catalog.schemas import schema_files, shipped_folder, write_schemas
 from service.core.job.job import Job
 from service.core.job.jurisdiction import TRIGGERS
-from service.core.job.rates import MEASURED, measured_dimension
+from service.core.job.measured import MEASURED, measured_dimension
 from service.core.job.spec import Ends
 from service.core.measure import US
 from service.core.quote import quote

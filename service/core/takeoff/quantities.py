@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured
 from service.core.job.section import Group
 from service.core.job.terms import Kind
 from service.core.measure import Dimension

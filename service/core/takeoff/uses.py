@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured
 from service.core.job.section import Group, Section
 from service.core.job.wall_system import WallSystem, WallUnit
 from service.core.layout.courses import Course, Run
@@ -39,6 +39,19 @@ OUTLET = UseKind("pipe", "length", "outlet pipe")
 FABRIC = UseKind("fabric", "area", "filter fabric", "fabric_area")
 ADHESIVE = UseKind("adhesive", "count", "cap adhesive")
 REINFORCEMENT = UseKind("reinforcement", "area", "soil reinforcement", "reinforcement_area")
+USE_KINDS = (
+    STANDARD,
+    CORNER,
+    CAP,
+    PAD,
+    DRAINAGE,
+    CORE_FILL,
+    PIPE,
+    OUTLET,
+    FABRIC,
+    ADHESIVE,
+    REINFORCEMENT,
+)
 # Soil between two sheets that lie over each other at a corner or along a curve: FHWA-NHI-10-024,
 # volume I, 5.4.6.
 SOIL_BETWEEN_M = 0.0762
