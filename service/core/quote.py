@@ -34,7 +34,7 @@ from service.core.price.price import Price
 from service.core.price.pricing import price
 from service.core.screening.screening import Screening, screen
 from service.core.takeoff.earth_lines import earth_lines
-from service.core.takeoff.increment import OTHER_INCREMENT, STONE_INCREMENT
+from service.core.takeoff.increment import assumed_increment
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.takeoff import take_off, with_lines
 
@@ -232,7 +232,7 @@ def increment_assumptions(lines: Iterable[QuantityLine]) -> Iterator[Assumption]
     """What orders were rounded up to where nothing says so."""
     for line in lines:
         if line.increment_assumed:
-            step = STONE_INCREMENT if line.group == "stone" else OTHER_INCREMENT
+            step = assumed_increment(line.group)
             yield Assumption(
                 field=increment_field(line.item),
                 value=f"{number(step)} {line.order_unit}",

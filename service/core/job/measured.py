@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Literal, get_args
 
+from service.core.closed_list import row_each
 from service.core.measure import Dimension
 
 Measured = Literal[
@@ -57,10 +57,6 @@ MEASURED: tuple[Measured, ...] = get_args(Measured)
 Step = Literal["takeoff", "earthwork", "access", "hand_strip"]
 
 
-class MeasuredUnevenError(ValueError):
-    """The list and what is measured are uneven: something would be 0 because nobody measures it."""
-
-
 @dataclass(frozen=True, slots=True)
 class MeasuredQuantity:
     """One quantity: its dimension, and the step that measures it."""
@@ -69,7 +65,8 @@ class MeasuredQuantity:
     step: Step
 
 
-MEASURED_QUANTITIES: Mapping[Measured, MeasuredQuantity] = MappingProxyType(
+MEASURED_QUANTITIES: Mapping[Measured, MeasuredQuantity] = row_each(
+    MEASURED,
     {
         "job": MeasuredQuantity("count", "takeoff"),
         "walls": MeasuredQuantity("count", "takeoff"),
@@ -111,7 +108,7 @@ MEASURED_QUANTITIES: Mapping[Measured, MeasuredQuantity] = MappingProxyType(
         "carried_mass": MeasuredQuantity("mass", "access"),
         "carried_soil_volume": MeasuredQuantity("volume", "access"),
         "protected_area": MeasuredQuantity("area", "access"),
-    }
+    },
 )
 
 
@@ -121,16 +118,5 @@ def measured_dimension(measured: Measured) -> Dimension:
 
 
 def measured_at(step: Step) -> tuple[Measured, ...]:
-    """What a step measures, in the order of the list."""
+    """What a step measures, in the order of the list; its table is held against it."""
     return tuple(name for name, row in MEASURED_QUANTITIES.items() if row.step == step)
-
-
-def check_measured(wanted: Iterable[Measured], measured: Iterable[Measured]) -> None:
-    """Hold what is measured against what is wanted, each once; whoever measures calls it when the
-    service starts. Raises MeasuredUnevenError."""
-    asked, found = sorted(wanted), sorted(measured)
-    if asked != found:
-        raise MeasuredUnevenError(f"wanted: {', '.join(asked)}; measured: {', '.join(found)}")
-
-
-check_measured(MEASURED, MEASURED_QUANTITIES)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from types import MappingProxyType
 from typing import Literal, get_args
 
+from service.core.closed_list import row_each
 from service.core.job.phase import Phase
 from service.core.measure import Dimension, Unit, in_unit, number
 from service.core.three_point import ThreePoint
@@ -30,7 +30,8 @@ Discarded = Literal[
 ]
 # What is carried away: each is tipped at a price of its own.
 DISCARDED: tuple[Discarded, ...] = get_args(Discarded)
-DISCARDED_TITLES: Mapping[Discarded, str] = MappingProxyType(
+DISCARDED_TITLES: Mapping[Discarded, str] = row_each(
+    DISCARDED,
     {
         "clean_soil": "clean soil",
         "sod": "sod",
@@ -42,7 +43,7 @@ DISCARDED_TITLES: Mapping[Discarded, str] = MappingProxyType(
         "treated_timber": "treated timber",
         "metal": "metal",
         "mixed": "mixed waste",
-    }
+    },
 )
 
 

@@ -7,10 +7,11 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import get_args
 
+from service.core.closed_list import row_each
 from service.core.job.access import Access, Drop
 from service.core.job.factor import Factor
 from service.core.job.machine import Carrying
-from service.core.job.measured import Measured, check_measured, measured_at
+from service.core.job.measured import Measured, measured_at
 from service.core.measure import UnitSet, in_unit, number
 from service.core.shares import Shares
 
@@ -71,11 +72,13 @@ def _added(shares: Shares) -> Shares:
     return tuple(sorted(by_wall.items()))
 
 
-_BY_WAY: Mapping[Measured, Callable[[Access, Mapping[Measured, Shares]], Shares]] = {
-    "carried_mass": lambda _way, measured: measured["delivered_mass"],
-    "carried_soil_volume": lambda _way, measured: _added(
-        (*measured["haul_off_volume"], *measured["import_volume"])
-    ),
-    "protected_area": lambda way, _measured: (("", way.protect_m2),) if way.protect_m2 else (),
-}
-check_measured(measured_at("access"), _BY_WAY)
+_BY_WAY: Mapping[Measured, Callable[[Access, Mapping[Measured, Shares]], Shares]] = row_each(
+    measured_at("access"),
+    {
+        "carried_mass": lambda _way, measured: measured["delivered_mass"],
+        "carried_soil_volume": lambda _way, measured: _added(
+            (*measured["haul_off_volume"], *measured["import_volume"])
+        ),
+        "protected_area": lambda way, _measured: (("", way.protect_m2),) if way.protect_m2 else (),
+    },
+)

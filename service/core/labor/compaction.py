@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 
+from service.core.closed_list import row_each
 from service.core.job.machine import Compaction, HandStrip, Machine
-from service.core.job.measured import Measured, check_measured, measured_at
+from service.core.job.measured import Measured, measured_at
 from service.core.job.soil import SoilKind
 from service.core.measure import UnitSet, number
 from service.core.rounding import whole_units
@@ -85,11 +86,15 @@ def _by_machine(strip: HandStrip | None, measured: Mapping[Measured, Shares]) ->
     )
 
 
-_BY_STRIP: Mapping[Measured, Callable[[HandStrip | None, Mapping[Measured, Shares]], Shares]] = {
-    "hand_strip_volume": _by_hand,
-    "machine_backfill_volume": _by_machine,
-}
-check_measured(measured_at("hand_strip"), _BY_STRIP)
+_BY_STRIP: Mapping[Measured, Callable[[HandStrip | None, Mapping[Measured, Shares]], Shares]] = (
+    row_each(
+        measured_at("hand_strip"),
+        {
+            "hand_strip_volume": _by_hand,
+            "machine_backfill_volume": _by_machine,
+        },
+    )
+)
 
 
 def _shown(value: float) -> Fraction:

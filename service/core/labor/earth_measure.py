@@ -6,9 +6,10 @@ import math
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
+from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork, GradedEarth, Haul
 from service.core.ground.earthwork import WallEarthwork
-from service.core.job.measured import Measured, check_measured, measured_at
+from service.core.job.measured import Measured, measured_at
 from service.core.shares import Shares
 from service.core.takeoff.earth_lines import AREA_PREFIX
 
@@ -59,22 +60,26 @@ def _spread(total: float, by: Shares) -> Shares:
     return tuple((name, total * amount / whole) for name, amount in by) if whole and total else ()
 
 
-_BY_EARTH: Mapping[Measured, Callable[[Earthwork], Shares]] = {
-    "cut_volume": _cut,
-    "backfill_volume": lambda earth: _walls(earth, lambda wall: wall.backfill_m3),
-    "fill_volume": lambda earth: _all(earth, lambda wall: wall.fill_m3, lambda area: area.fill_m3),
-    "haul_off_volume": lambda earth: _spread(earth.haul_off.loose_m3, _cut(earth)),
-    "import_volume": lambda earth: _spread(earth.imported.loose_m3, _placed(earth)),
-    "haul_off_loads": lambda earth: _spread(_loads(earth.haul_off), _cut(earth)),
-    "import_loads": lambda earth: _spread(_loads(earth.imported), _placed(earth)),
-    "topsoil_strip_volume": lambda earth: _all(
-        earth, lambda wall: wall.stripped_m3, lambda area: area.stripped_m3
-    ),
-    "topsoil_spread_volume": lambda earth: _all(
-        earth, lambda wall: wall.replaced_m3, lambda area: area.replaced_m3
-    ),
-    "disturbed_area": lambda earth: _walls(earth, lambda wall: wall.disturbed_m2),
-    "finished_ground_area": lambda earth: _walls(earth, lambda wall: wall.bare_m2),
-}
-check_measured(measured_at("earthwork"), _BY_EARTH)
+_BY_EARTH: Mapping[Measured, Callable[[Earthwork], Shares]] = row_each(
+    measured_at("earthwork"),
+    {
+        "cut_volume": _cut,
+        "backfill_volume": lambda earth: _walls(earth, lambda wall: wall.backfill_m3),
+        "fill_volume": lambda earth: _all(
+            earth, lambda wall: wall.fill_m3, lambda area: area.fill_m3
+        ),
+        "haul_off_volume": lambda earth: _spread(earth.haul_off.loose_m3, _cut(earth)),
+        "import_volume": lambda earth: _spread(earth.imported.loose_m3, _placed(earth)),
+        "haul_off_loads": lambda earth: _spread(_loads(earth.haul_off), _cut(earth)),
+        "import_loads": lambda earth: _spread(_loads(earth.imported), _placed(earth)),
+        "topsoil_strip_volume": lambda earth: _all(
+            earth, lambda wall: wall.stripped_m3, lambda area: area.stripped_m3
+        ),
+        "topsoil_spread_volume": lambda earth: _all(
+            earth, lambda wall: wall.replaced_m3, lambda area: area.replaced_m3
+        ),
+        "disturbed_area": lambda earth: _walls(earth, lambda wall: wall.disturbed_m2),
+        "finished_ground_area": lambda earth: _walls(earth, lambda wall: wall.bare_m2),
+    },
+)
 NO_EARTH: Mapping[Measured, Shares] = MappingProxyType(dict(measure_earth(None)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never
 
 from service.core.errors import Fault, PriceFaultsError
 from service.core.job.price_list import PriceList
@@ -126,11 +127,15 @@ def _by_wall(
 
 def _tax(lines: Sequence[PriceLine], tax: Tax, places: int) -> Amount:
     """Tax on the sum of the taxable lines' prices, rounded once."""
-    if tax.base == "purchase":
-        return Amount(Decimal(0).scaleb(-places), _PURCHASE_HOW.format(rate=percent(tax.rate)))
-    taxable = [line.price for line in lines if line.taxable]
-    base = total_of([Decimal(0).scaleb(-places), *taxable])
-    return share_of(tax.rate, base, "the price of the taxable lines", places)
+    zero = Decimal(0).scaleb(-places)
+    match tax.base:
+        case "purchase":
+            return Amount(zero, _PURCHASE_HOW.format(rate=percent(tax.rate)))
+        case "price":
+            base = total_of([zero, *(line.price for line in lines if line.taxable)])
+            return share_of(tax.rate, base, "the price of the taxable lines", places)
+        case _:
+            assert_never(tax.base)
 
 
 _PURCHASE_HOW = "none: the contractor pays {rate} on purchases, which is a cost line"

@@ -10,7 +10,7 @@ import zlib
 from collections.abc import Mapping
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Any
+from typing import Any, assert_never
 
 from service.core.job.machine import Hired, Machine, Owned
 from service.core.job.price_list import ItemPrice
@@ -22,6 +22,7 @@ from service.core.takeoff.haulage import Haulage, Loads
 from service.core.takeoff.quantities import QuantityLine
 
 _Json = dict[str, Any]
+_OWN, _HIRED = "own", "hired"
 _LINE_TEXTS = ("item", "description", "group", "dimension", "order_unit", "sold_per", "kind")
 
 
@@ -186,12 +187,9 @@ def _read_crew(held: _Json) -> CrewTime:
 
 def _machine_time(time: MachineTime) -> _Json:
     machine = time.machine
-    cost: list[Any] = ["own", machine.cost.item] if isinstance(machine.cost, Owned) else []
-    if isinstance(machine.cost, Hired):
-        cost = ["hired", machine.cost.day_item, machine.cost.week_item, machine.cost.week_days]
     return {
         "names": [machine.id, machine.title],
-        "cost": cost,
+        "cost": _machine_cost(machine.cost),
         "with": [machine.delivery_item, machine.pick_up_item, machine.fuel_item],
         "hours": [str(time.hours), str(time.hours_low), str(time.hours_high)],
         "days": time.days,
@@ -202,15 +200,13 @@ def _machine_time(time: MachineTime) -> _Json:
 
 
 def _read_machine_time(held: _Json) -> MachineTime:
-    paid, *items = held["cost"]
     delivery, pick_up, fuel = held["with"]
     low, expected, high = held["hours"][1], held["hours"][0], held["hours"][2]
-    cost = Owned(item=items[0]) if paid == "own" else _read_hired(items)
     return MachineTime(
         machine=Machine(
             id=held["names"][0],
             title=held["names"][1],
-            cost=cost,
+            cost=_read_machine_cost(held["cost"]),
             delivery_item=delivery,
             pick_up_item=pick_up,
             fuel_item=fuel,
@@ -225,8 +221,23 @@ def _read_machine_time(held: _Json) -> MachineTime:
     )
 
 
-def _read_hired(items: list[Any]) -> Hired:
-    return Hired(day_item=items[0], week_item=items[1], week_days=items[2])
+def _machine_cost(cost: Owned | Hired) -> list[Any]:
+    match cost:
+        case Owned():
+            return [_OWN, cost.item]
+        case Hired():
+            return [_HIRED, cost.day_item, cost.week_item, cost.week_days]
+        case _:
+            assert_never(cost)
+
+
+def _read_machine_cost(held: list[Any]) -> Owned | Hired:
+    match held:
+        case [str(paid), item] if paid == _OWN:
+            return Owned(item=item)
+        case [str(paid), day, week, days] if paid == _HIRED:
+            return Hired(day_item=day, week_item=week, week_days=days)
+    raise ValueError(held)
 
 
 def _terms(terms: Terms) -> _Json:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from service.core.job.section import Group
 from service.core.measure import Unit, number
 from service.core.rounding import whole_increments
 
-# Where neither a file nor the yard says what an order is rounded up to (contract section 4, 11).
+# Where neither a file nor the yard says what an order is rounded up to (contract section 4, 11):
+# stone so, all else so, whatever its unit.
 STONE_INCREMENT = Decimal("0.5")
 OTHER_INCREMENT = Decimal("0.01")
+
+
+def assumed_increment(group: Group) -> Decimal:
+    """What an order of a group is rounded up to where nothing says so."""
+    return STONE_INCREMENT if group == "stone" else OTHER_INCREMENT
 
 
 def round_up(amount: float, sold: Unit, step: Decimal) -> tuple[Decimal, str]:

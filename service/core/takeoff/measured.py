@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
-from service.core.job.measured import Measured, check_measured, measured_at
+from service.core.closed_list import check_words
+from service.core.job.measured import Measured, measured_at
 from service.core.job.section import Section
 from service.core.layout.layout import WallLayout
 from service.core.rounding import whole_units
@@ -73,4 +74,4 @@ _BY_WALL: Mapping[Measured, Callable[[WallLayout, Section], float]] = {
 _BY_USE: tuple[Measured, ...] = tuple(kind.measured for kind in USE_KINDS if kind.measured)
 _DELIVERED: Measured = "delivered_mass"
 _JOB: Measured = "job"
-check_measured(measured_at("takeoff"), (*_BY_WALL, *_BY_USE, _DELIVERED, _JOB))
+check_words(measured_at("takeoff"), (*_BY_WALL, *_BY_USE, _DELIVERED, _JOB))
