@@ -69,11 +69,11 @@ def to_core(
     _check_conditions(request)
     rates = _rates(request, catalog)
     terms, terms_keys = _terms(request, catalog)
-    prices = prices_to_core(request.prices, catalog, stored)
+    prices, rod = prices_to_core(request.prices, catalog, stored), request.are_rods()
     job = Job(
         units=UNIT_SETS[request.units],
         walls=tuple(
-            wall.to_core(name, catalog, rod=request.levels_are == "rod")
+            wall.to_core(name, catalog, rod=rod)
             for name, wall in zip(request.wall_names(), request.walls, strict=True)
         ),
         system=catalog.wall_systems[request.wall_system].core,
@@ -97,11 +97,11 @@ def to_core(
         access=request.access.to_core() if request.access else None,
         topsoil=_topsoil(request),
         grading=tuple(
-            area.to_core(area.name or default_area_name(i), rod=request.levels_are == "rod")
+            area.to_core(area.name or default_area_name(i), rod=rod)
             for i, area in enumerate(request.grading)
         ),
         site_work=tuple(entry.to_core(catalog) for entry in request.site_work),
-        water=request.water.to_core(rod=request.levels_are == "rod") if request.water else None,
+        water=request.water.to_core(rod=rod) if request.water else None,
         site=request.site.to_core() if request.site else None,
         tiers=tuple(tier.to_core() for tier in request.tiers),
         issued_month=request.issued_on.month if request.issued_on else None,
