@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, assert_never
 
 Dimension = Literal[
     "length", "area", "volume", "mass", "count", "time", "day", "load", "force_per_length"
@@ -80,25 +80,41 @@ SHOWN_UNITS: Mapping[str, Unit] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UnitSet:
-    """Which unit each kind of figure is shown in, for one request."""
+    """Which unit each kind of figure is shown in, for one request; `small_volume` is that of
+    volumes within a wall, in which strips and courses are worked out."""
 
     name: UnitSetName
     length: str
     small_length: str
     area: str
     volume: str
+    small_volume: str
     mass: str
+    force_per_length: str
 
     def unit_for(self, dimension: Dimension) -> str:
         """The unit in which a figure of this dimension is shown."""
-        shown = {"length": self.length, "area": self.area, "volume": self.volume, "mass": self.mass}
-        shown["force_per_length"] = "lb/ft" if self.name == "us" else "kN/m"
-        return shown.get(dimension, {"count": "each", "time": "h"}.get(dimension, dimension))
-
-    @property
-    def small_volume(self) -> str:
-        """The unit of volumes within a wall, in which strips and courses are worked out."""
-        return "ft3" if self.name == "us" else "m3"
+        symbol: str
+        match dimension:
+            case "length":
+                symbol = self.length
+            case "area":
+                symbol = self.area
+            case "volume":
+                symbol = self.volume
+            case "mass":
+                symbol = self.mass
+            case "force_per_length":
+                symbol = self.force_per_length
+            case "count":
+                symbol = "each"
+            case "time":
+                symbol = "h"
+            case "day" | "load":
+                symbol = dimension
+            case _:
+                assert_never(dimension)
+        return symbol
 
     def show(self, value: float, dimension: Dimension, unit: str | None = None) -> str:
         """An SI value with its unit to six digits, as traces and messages say it: `12.5 ft`."""
@@ -106,8 +122,26 @@ class UnitSet:
         return f"{number(in_unit(value, symbol), TRACE_DIGITS)} {symbol}"
 
 
-US = UnitSet(name="us", length="ft", small_length="in", area="ft2", volume="yd3", mass="lb")
-METRIC = UnitSet(name="metric", length="m", small_length="mm", area="m2", volume="m3", mass="kg")
+US = UnitSet(
+    name="us",
+    length="ft",
+    small_length="in",
+    area="ft2",
+    volume="yd3",
+    small_volume="ft3",
+    mass="lb",
+    force_per_length="lb/ft",
+)
+METRIC = UnitSet(
+    name="metric",
+    length="m",
+    small_length="mm",
+    area="m2",
+    volume="m3",
+    small_volume="m3",
+    mass="kg",
+    force_per_length="kN/m",
+)
 UNIT_SETS: Mapping[str, UnitSet] = MappingProxyType({"us": US, "metric": METRIC})
 
 ANSWER_DIGITS = 9

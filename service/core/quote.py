@@ -5,7 +5,7 @@ Re-pricing enters at the last step, so that it can't disagree with quoting.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
@@ -17,6 +17,7 @@ from service.core.ground.balance import Earthwork
 from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
+from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Place
@@ -33,8 +34,8 @@ from service.core.price.price import Price
 from service.core.price.pricing import price
 from service.core.screening.screening import Screening, screen
 from service.core.takeoff.earth_lines import earth_lines
-from service.core.takeoff.ordering import OTHER_INCREMENT, STONE_INCREMENT
-from service.core.takeoff.quantities import Quantities
+from service.core.takeoff.increment import assumed_increment
+from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.takeoff import take_off, with_lines
 
 # Ways of reinforcing whose layers are part of the price.
@@ -60,10 +61,12 @@ class PriceEffect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quote:
-    """Everything the answer says, in SI and exact money. `reinforced` says whether the layers of
-    the screening are part of it; `price_effect` is None where there are none."""
+    """Everything the answer says, in SI and exact money. `quantities` are as they are ordered at
+    `prices`. `reinforced` says whether the layers of the screening are part of it; `price_effect`
+    is None where there are none."""
 
     job: Job
+    prices: PriceList
     layouts: tuple[WallLayout, ...]
     screening: Screening
     reinforced: bool
@@ -78,8 +81,23 @@ class Quote:
     price_effect: PriceEffect | None = None
 
 
-def quote(job: Job) -> Quote:
-    """Quote a job. Pure: the same job gives the same quote.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Work:
+    """What is to be built, with or without layers, before anybody asked what it costs."""
+
+    layouts: tuple[WallLayout, ...]
+    screening: Screening
+    reinforced: bool
+    earthwork: Earthwork | None
+    quantities: Quantities
+    labor: Labor | None
+    phases: Phases | None
+    cautions: tuple[Caution, ...]
+    assumptions: tuple[Assumption, ...]
+
+
+def quote(job: Job, prices: PriceList) -> Quote:
+    """Quote a job. Pure: the same job at the same prices gives the same quote.
 
     Raises LayoutFaultsError with the faults of all walls, QuoteFaultsError for quantities or
     conditions that don't fit the catalog, PriceFaultsError with every price that is missing.
@@ -87,27 +105,25 @@ def quote(job: Job) -> Quote:
     layouts = lay_out_walls(job)
     screening = screen(job, layouts)
     quoted = bool(screening.reinforcement) and job.reinforcing in QUOTED
-    found = _quote(job, layouts, screening, reinforced=quoted)
+    found = _priced(job, _work(job, layouts, screening, reinforced=quoted), prices)
     if not screening.reinforcement:
         return found
-    other = _quote(job, layouts, screening, reinforced=not quoted)
+    other = _priced(job, _work(job, layouts, screening, reinforced=not quoted), prices)
     plain, layered = (other, found) if quoted else (found, other)
     effect = PriceEffect(gravity_total=plain.price.total, reinforced_total=layered.price.total)
     return replace(found, price_effect=effect)
 
 
-def _quote(
+def _work(
     job: Job, layouts: tuple[WallLayout, ...], screening: Screening, *, reinforced: bool
-) -> Quote:
+) -> _Work:
     """The job with or without the layers that the screening laid out."""
     layers = screening.reinforcement if reinforced else ()
     groundwork = dig(job, layouts, layers)
     earthwork = groundwork.earth
     quantities = take_off(layouts, job.system, job.section, job.materials, job.units, layers)
     if earthwork:
-        quantities = with_lines(
-            quantities, earth_lines(earthwork, job.materials, job.prices, job.units)
-        )
+        quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
     site = _site_work(job, quantities)
     quantities = with_site_work(quantities, site)
     labor = _schedule(job, quantities, earthwork, site)
@@ -115,11 +131,7 @@ def _quote(
     if job.rates is not None and labor is not None:
         labor, phases = put_in_order(job, job.rates, layouts, quantities, labor, site)
     facts = facts_of(job, layouts, earthwork, phases, screening, reinforced=reinforced)
-    cautions = screen_cautions(job.jurisdiction, *facts)
-    set_aside = () if job.materials_only else allowances(job.terms, cautions, job.prices)
-    extras = (*job.extras, *set_aside)
-    return Quote(
-        job=job,
+    return _Work(
         layouts=layouts,
         screening=screening,
         reinforced=reinforced,
@@ -127,15 +139,36 @@ def _quote(
         quantities=quantities,
         labor=labor,
         phases=phases,
-        price=reprice(replace(job, extras=extras), quantities, labor),
-        cautions=cautions,
+        cautions=screen_cautions(job.jurisdiction, *facts),
+        assumptions=(*groundwork.assumptions, *(phases.assumptions if phases else ())),
+    )
+
+
+def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
+    """The last step: what is to be built at these prices, ordered as they ask for."""
+    set_aside = () if job.materials_only else allowances(job.terms, work.cautions, prices)
+    extras = (*job.extras, *set_aside)
+    names = tuple(wall.name for wall in job.walls)
+    priced = price(work.quantities, work.labor, prices, job.terms, extras, names)
+    quantities = replace(work.quantities, lines=priced.bought)
+    return Quote(
+        job=job,
+        prices=prices,
+        layouts=work.layouts,
+        screening=work.screening,
+        reinforced=work.reinforced,
+        earthwork=work.earthwork,
+        quantities=quantities,
+        labor=work.labor,
+        phases=work.phases,
+        price=priced,
+        cautions=work.cautions,
         assumptions=(
             *job.assumptions,
-            *groundwork.assumptions,
-            *(phases.assumptions if phases else ()),
-            *_increment_assumptions(quantities),
+            *work.assumptions,
+            *increment_assumptions(quantities.lines),
         ),
-        not_priced=tuple(_not_priced(job, layouts, earthwork)),
+        not_priced=tuple(_not_priced(job, work.layouts, work.earthwork)),
     )
 
 
@@ -174,12 +207,6 @@ def _schedule(
     )
 
 
-def reprice(job: Job, quantities: Quantities, labor: Labor | None) -> Price:
-    """The last step alone: quantities and hours as they stand, at the job's prices and terms."""
-    names = tuple(wall.name for wall in job.walls)
-    return price(quantities, labor, job.prices, job.terms, job.extras, names)
-
-
 def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:
     """All walls laid out; the faults of all of them at once."""
     layouts, faults, size = [], [], 0
@@ -196,12 +223,18 @@ def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:
     return tuple(layouts)
 
 
-def _increment_assumptions(quantities: Quantities) -> Iterator[Assumption]:
-    for line in quantities.lines:
+def increment_field(item: str) -> str:
+    """Where the increment of an item would stand."""
+    return f"catalog: materials/{item}, sold.increment"
+
+
+def increment_assumptions(lines: Iterable[QuantityLine]) -> Iterator[Assumption]:
+    """What orders were rounded up to where nothing says so."""
+    for line in lines:
         if line.increment_assumed:
-            step = STONE_INCREMENT if line.group == "stone" else OTHER_INCREMENT
+            step = assumed_increment(line.group)
             yield Assumption(
-                field=f"catalog: materials/{line.item}, sold.increment",
+                field=increment_field(line.item),
                 value=f"{number(step)} {line.order_unit}",
                 why="no material file says what the yard rounds an order up to",
             )

@@ -12,7 +12,7 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.core.job.rates import MEASURED
+from service.core.job.measured import MEASURED
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import (
     Json,

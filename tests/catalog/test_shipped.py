@@ -7,7 +7,7 @@ import re
 import tomllib
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -16,8 +16,8 @@ from service.catalog import Catalog, document_schema, read_catalog
 from service.catalog.kinds import KINDS
 from service.catalog.schemas import schema_files, shipped_folder, write_schemas
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Trigger
-from service.core.job.rates import MEASURED, measured_dimension
+from service.core.job.jurisdiction import TRIGGERS
+from service.core.job.measured import MEASURED, measured_dimension
 from service.core.job.spec import Ends
 from service.core.measure import US
 from service.core.quote import quote
@@ -104,7 +104,7 @@ def test_shipped_cautions_cover_every_trigger(catalog: Catalog) -> None:
     """Nothing that can be cautioned about is left without words, and what a site must never miss
     is severe."""
     strict = catalog.jurisdictions["strict_example"].core.cautions
-    assert {rule.trigger for rule in strict} == set(get_args(Trigger))
+    assert {rule.trigger for rule in strict} == set(TRIGGERS)
     rules = catalog.jurisdictions["plain"].core.cautions
     severe = {rule.trigger for rule in rules if rule.severity == "high"}
     assert severe >= {"always", "ground_not_measured", "not_screened", "trench_depth"}
@@ -158,12 +158,12 @@ def test_demo_prices_cover_every_line(catalog: Catalog, system: str, section: st
             system=catalog.wall_systems[system].core,
             section=catalog.sections[section].core,
             materials={item: found.core for item, found in catalog.materials.items()},
-            prices=catalog.price_lists["demo_2026"].core,
             jurisdiction=catalog.jurisdictions["plain"].core,
             basis=catalog.screening_bases["association"].core,
             rates=catalog.production_rates["small_crew"].core,
             terms=catalog.terms["standard"].core,
-        )
+        ),
+        catalog.price_lists["demo_2026"].core,
     )
     assert done.price.total > done.price.direct_cost > 0
     assert done.quantities.not_weighed == ()

@@ -8,7 +8,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from service.core.job.machine import Compaction, Hired, Machine, Owned
-from service.core.job.rates import MachineTask, Measured, ProductionTask, Rates
+from service.core.job.measured import Measured
+from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor.fit import ANY_PLACE, Place
 from service.core.labor.hours import Labor, MachineTime
 from service.core.labor.labor import schedule

@@ -9,8 +9,9 @@ from types import MappingProxyType
 import pytest
 
 from service.core.errors import Fault, PriceFaultsError
+from service.core.job.measured import MEASURED, Measured
 from service.core.job.price_list import ItemPrice, PriceList
-from service.core.job.rates import Condition, Crew, FixedHours, Measured, ProductionTask, Rates
+from service.core.job.rates import Condition, Crew, FixedHours, ProductionTask, Rates
 from service.core.job.section import Group
 from service.core.job.terms import Extra, Kind, Profit, Tax, Terms
 from service.core.labor.hours import CrewTime, Labor
@@ -53,13 +54,18 @@ def bought(
     )
 
 
+def nothing_but(measured: Mapping[Measured, Shares]) -> Mapping[Measured, Shares]:
+    """What is given of what work can be measured by, and nothing of all else."""
+    return MappingProxyType({name: measured.get(name, ()) for name in MEASURED})
+
+
 def quantities(
     *lines: QuantityLine, measured: Mapping[Measured, Shares] | None = None
 ) -> Quantities:
-    """A takeoff of these lines, and what work is measured by."""
+    """A takeoff of these lines, and what work is measured by: nothing of all that isn't given."""
     return Quantities(
         lines=lines,
-        measured=MappingProxyType(dict(measured or {})),
+        measured=nothing_but(measured or {}),
         delivered_kg=0.0,
         not_weighed=(),
     )

@@ -14,7 +14,9 @@ from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
 from service.core.job.section import Group
 from service.core.job.terms import KINDS, Extra, Kind, Profit, Tax, Terms
 from service.core.labor.hours import CrewTime, Labor, MachineTime
+from service.core.measure import UNITS
 from service.core.reprice.pricing_inputs import PricingInputs
+from service.core.takeoff.haulage import Haulage, Loads, order_haulage
 from service.core.takeoff.quantities import QuantityLine
 from tests.given.money import bought, crew_time
 
@@ -32,7 +34,10 @@ LISTED = (
     ("digger_week", "each"),
     ("brought", "each"),
     ("fuel", "h"),
+    ("haul_off", "yd3"),
+    ("tip_sod", "yd3"),
 )
+PAID_UNITS = ("ft3", "yd3", "m3", "lb", "ton", "kg", "t", "load")
 OTHER_UNITS: Mapping[str, tuple[str, ...]] = {
     "cap": ("pallet", "pack"),
     "stone": ("ton", "t", "lb", "kg"),
@@ -41,6 +46,8 @@ OTHER_UNITS: Mapping[str, tuple[str, ...]] = {
     "fabric": ("ft2", "yd2", "m2"),
     "crew_hour": ("h", "day"),
     "digger_hour": ("h", "day", "load"),
+    "haul_off": PAID_UNITS,
+    "tip_sod": PAID_UNITS,
 }
 
 
@@ -58,8 +65,39 @@ def _line(
 
 
 @st.composite
+def haulages(draw: st.DrawFn, *, settled: bool) -> Haulage:
+    """What trucks carry: its volume is known, its weight and its loads may not be; `settled` by a
+    file that may say what an order is rounded up to."""
+    volume = draw(st.floats(0.01, 900, allow_nan=False))
+    sold = draw(st.sampled_from(["yd3", "m3"]))
+    increment = draw(st.sampled_from([None, Decimal("0.5")])) if settled else None
+    return Haulage(
+        volume_m3=volume,
+        mass_kg=draw(st.sampled_from([None, volume * 1387.3])) if settled else volume * 1387.3,
+        loads=draw(st.sampled_from([None, Loads(count=round(volume / 4) + 1, how="4 m3 a load")])),
+        sold=UNITS[sold],
+        settled=settled,
+        increment=increment,
+        how=("counted",),
+    )
+
+
+def carried_line(item: str, haulage: Haulage) -> QuantityLine:
+    """The line of something that trucks carry, as it is taken off."""
+    ordered = order_haulage(haulage, haulage.sold)
+    assert ordered is not None
+    return replace(
+        bought(item, f"{ordered.amount:f}", ordered.unit.symbol, group="earth", shares=()),
+        how=(*haulage.how, ordered.how),
+        increment_assumed=ordered.increment_assumed,
+        haulage=haulage,
+    )
+
+
+@st.composite
 def quantity_lines(draw: st.DrawFn) -> tuple[QuantityLine, ...]:
-    """A takeoff: pieces, packs, stone by weight, soil by volume, pipe by the roll."""
+    """A takeoff: pieces, packs, stone by weight, fill by volume, pipe by the roll, and what trucks
+    carry."""
     whole, fine = decimals(0, 900, 0), decimals(0, 300, 2)
     made = [
         _line("block", draw(whole), "each", "units"),
@@ -68,6 +106,8 @@ def quantity_lines(draw: st.DrawFn) -> tuple[QuantityLine, ...]:
         _line("fabric", draw(fine), "yd2", "fabric"),
         _line("pipe", draw(decimals(1, 9, 0)), "roll", "pipe", ("50.5", "ft")),
         _line("fill", draw(decimals(0, 90, 1)), "yd3", "earth"),
+        carried_line("haul_off", draw(haulages(settled=False))),
+        carried_line("tip_sod", draw(haulages(settled=True))),
     ]
     kept = draw(st.lists(st.booleans(), min_size=len(made), max_size=len(made)))
     return tuple(line for line, keep in zip(made, kept, strict=True) if keep)

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from service.core.job.machine import Compaction
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured
 from service.core.labor.compaction import compacted_m3_per_hour
 from service.core.labor.output import rate_of_cycle, rate_of_output
 from service.core.measure import UNITS

@@ -87,7 +87,7 @@ class CautionTable(StrictModel):
     def _one_limit(self) -> Self:
         """A trigger with a figure has one limit."""
         given = [limit for limit in (self.over, self.at_least, self.under) if limit]
-        if self.trigger in TRIGGER_DIMENSION and len(given) != 1:
+        if TRIGGER_DIMENSION[self.trigger] is not None and len(given) != 1:
             example = _example(self.trigger)
             message = f"{self.trigger} needs one limit, not {len(given)}: {_side(self.trigger)}"
             raise refused("limit-missing", message, f'such as "{example}"')
@@ -111,7 +111,7 @@ class CautionTable(StrictModel):
 
 
 def _check_limit(value: str, trigger: Trigger, key: str) -> None:
-    if trigger not in TRIGGER_DIMENSION:
+    if TRIGGER_DIMENSION[trigger] is None:
         message = f"{trigger} has no figure: it holds or it doesn't"
         raise refused("limit-unused", message, "leave the limit out")
     if (key == "under") != (trigger in UNDER_TRIGGERS):

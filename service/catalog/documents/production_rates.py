@@ -23,6 +23,7 @@ from service.catalog.documents.order import OrderTable
 from service.catalog.documents.task import FixedTable, MachineTaskTable, MeasuredTable, TaskTable
 from service.core.job import rates as core
 from service.core.job.machine import NO_CARRYING
+from service.core.job.measured import measured_dimension
 from service.fields import Id, StrictModel, refused
 
 INLINE_ID = "inline"
@@ -225,7 +226,7 @@ def _machine_faults(rows: Iterable[MachineTaskTable], info: ValidationInfo) -> I
 
 def _untimed(place: int, row: MachineTaskTable, machine: MachineTable) -> Iterator[BrokenRule]:
     """A task without a rate is timed by the compaction of its machine, which moves a volume."""
-    if machine.compaction is None or core.measured_dimension(row.measured_by) != "volume":
+    if machine.compaction is None or measured_dimension(row.measured_by) != "volume":
         yield (
             (place, "hours"),
             refused(

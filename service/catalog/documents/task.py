@@ -12,6 +12,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from service.catalog.documents.entry import SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.core.job import rates as core
+from service.core.job.measured import Measured, measured_dimension
 from service.core.job.phase import DEFAULT_PHASE, Phase
 from service.core.labor.output import rate_of_cycle, rate_of_output
 from service.core.measure import UNITS, Dimension
@@ -51,7 +52,7 @@ class MeasuredTable(SourcedTable):
 
     id: Id
     title: ShortText
-    measured_by: core.Measured
+    measured_by: Measured
     per: UnitSymbol
     conditions: tuple[Id, ...] = Field((), strict=False, max_length=20)
     per_distance: PositiveLength | None = Field(None, description=_PER_DISTANCE)
@@ -64,7 +65,7 @@ class MeasuredTable(SourcedTable):
         measured = info.data.get("measured_by")
         if measured is None:
             return value
-        dimension = core.measured_dimension(measured)
+        dimension = measured_dimension(measured)
         if value not in _symbols(dimension):
             raise refused(
                 "unit-mismatch",
@@ -147,7 +148,7 @@ class MachineTaskTable(MeasuredTable):
     def _cycle_moves_volume(cls, value: CycleTable | None, info: ValidationInfo) -> object:
         """A load is a volume, so what is carried by loads is one."""
         measured = info.data.get("measured_by")
-        if value is not None and measured and core.measured_dimension(measured) != "volume":
+        if value is not None and measured and measured_dimension(measured) != "volume":
             raise refused("cycle-not-volume", f"moves a volume, and {measured} is none")
         return value
 

@@ -72,5 +72,5 @@ def _holds(rule: CautionRule, value: float) -> bool:
 
 def _tolerance(rule: CautionRule, limit: float) -> float:
     """How close a figure is to a limit when they count as equal."""
-    is_length = TRIGGER_DIMENSION.get(rule.trigger) == "length"
+    is_length = TRIGGER_DIMENSION[rule.trigger] == "length"
     return CLOSE_M if is_length else CLOSE_SHARE * abs(limit)

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import get_args
 
+from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork
 from service.core.ground.earthwork import LeftStanding, WallEarthwork
 from service.core.job.fact import Fact, Facts
+from service.core.job.graded import Side
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
+
+_SIDES: Mapping[Side, str] = row_each(get_args(Side), {"front": "In front", "behind": "Behind"})
 
 
 def wall_earth_facts(earth: Earthwork, left_over_m: float, units: UnitSet) -> Mapping[str, Facts]:
@@ -41,5 +46,5 @@ def _standing_words(left: LeftStanding, units: UnitSet) -> str:
     height = units.show(abs(left.height_m), "length")
     place = units.show(left.station_m, "length")
     way = "above" if left.height_m > 0 else "below"
-    side = "In front" if left.side == "front" else "Behind"
+    side = _SIDES[left.side]
     return f"{side}, finished ground ends {height} {way} existing ground at station {place}."

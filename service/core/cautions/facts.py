@@ -7,7 +7,8 @@ or doesn't.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
+from typing import assert_never
 
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Trigger
@@ -89,28 +90,29 @@ def _tight_curve(layout: WallLayout, units: UnitSet) -> dict[Trigger, Fact]:
     """The first curve tighter than the system's minimum: outside at its top course, inside at
     its base course (rule 1.7)."""
     for piece in layout.plan.pieces:
-        for side, radius, minimum in _radii(layout, piece):
-            if minimum is not None and radius < minimum - CLOSE_M:
-                found, allowed = (units.show(value, "length") for value in (radius, minimum))
-                course = "top" if side == "outside" else "base"
-                words = (
-                    f"{side.capitalize()} radius {found} at the {course} course, minimum {allowed}."
-                )
-                return {"radius_below_minimum": Fact(value=1.0, words=words)}
+        if not isinstance(piece.part, Curve):
+            continue
+        course, radius, minimum = _tightest(layout, piece, piece.part)
+        if minimum is not None and radius < minimum - CLOSE_M:
+            found, allowed = (units.show(value, "length") for value in (radius, minimum))
+            side = piece.part.side.capitalize()
+            words = f"{side} radius {found} at the {course} course, minimum {allowed}."
+            return {"radius_below_minimum": Fact(value=1.0, words=words)}
     return {}
 
 
-def _radii(layout: WallLayout, piece: Piece) -> Iterator[tuple[str, float, float | None]]:
-    """Side, tightest radius and minimum radius of a curve."""
-    if not isinstance(piece.part, Curve):
-        return
+def _tightest(layout: WallLayout, piece: Piece, curve: Curve) -> tuple[str, float, float | None]:
+    """At which course a curve is tightest, its radius there and the system's minimum."""
     here = [s for s in layout.stretches if s.to_m > piece.from_m and s.from_m < piece.to_m]
-    if piece.part.side == "outside":
-        top = layout.offset_m(max(stretch.top for stretch in here) - 1)
-        yield "outside", piece.part.radius_m - top, layout.system.minimum_outside_radius_m
-    else:
-        base = layout.offset_m(min(stretch.base for stretch in here))
-        yield "inside", piece.part.radius_m + base, layout.system.minimum_inside_radius_m
+    match curve.side:
+        case "outside":
+            top = layout.offset_m(max(stretch.top for stretch in here) - 1)
+            return "top", curve.radius_m - top, layout.system.minimum_outside_radius_m
+        case "inside":
+            base = layout.offset_m(min(stretch.base for stretch in here))
+            return "base", curve.radius_m + base, layout.system.minimum_inside_radius_m
+        case _:
+            assert_never(curve.side)
 
 
 def _sharpest_corner(layout: WallLayout) -> dict[Trigger, Fact]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import get_args
 
+from service.core.closed_list import check_words
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Trigger
 from service.core.job.spec import LoadAbove, NearWord, WallSpec
@@ -12,6 +14,7 @@ from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 from service.core.screening.loads import back_slope_at, counted_above, states_load, surcharge_at
 
+_WALKWAY: NearWord = "walkway"  # asks for a guard, however far down the ground is
 _NEAR_TRIGGER: Mapping[NearWord, Trigger] = {
     "building": "building_near",
     "fence": "fence_near",
@@ -20,6 +23,7 @@ _NEAR_TRIGGER: Mapping[NearWord, Trigger] = {
     "pool": "pool_near",
     "septic": "septic_near",
 }
+check_words(get_args(NearWord), (*_NEAR_TRIGGER, _WALKWAY))
 
 
 def load_facts(
@@ -60,7 +64,7 @@ def _drop_at_walkway(
     walked = [
         load
         for load in layout.spec.above
-        if "walkway" in load.near and reach_m is not None and load.from_m <= reach_m + CLOSE_M
+        if _WALKWAY in load.near and reach_m is not None and load.from_m <= reach_m + CLOSE_M
     ]
     if not walked:
         return {}

@@ -7,7 +7,9 @@ costs stands in the terms (allowances.py). None of this is a design.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import get_args
 
+from service.core.closed_list import row_each
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Trigger
 from service.core.job.section import Section
@@ -15,28 +17,34 @@ from service.core.job.site import Outlet, Site, SiteSeen, Tree, Water, WaterSeen
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
 
-_OUTLET_TRIGGER: Mapping[Outlet, Trigger] = {
-    "through_face": "outlet_through_face",
-    "around_end": "outlet_around_end",
-    "daylight": "outlet_daylight",
-    "storm_drain": "outlet_storm_drain",
-    "pit": "outlet_pit",
-    "none": "outlet_none",
-}
-_SEEN_TRIGGER: Mapping[WaterSeen | SiteSeen, Trigger] = {
-    "standing_water": "seen_standing_water",
-    "wet_ground": "seen_wet_ground",
-    "runoff": "seen_runoff",
-    "washout": "seen_washout",
-    "crack": "seen_crack",
-    "lean": "seen_lean",
-    "spring": "seen_spring",
-    "slide": "seen_slide",
-    "fill": "seen_fill",
-    "rock": "seen_rock",
-    "stumps": "seen_stumps",
-    "old_wall": "seen_old_wall",
-}
+_OUTLET_TRIGGER: Mapping[Outlet, Trigger] = row_each(
+    get_args(Outlet),
+    {
+        "through_face": "outlet_through_face",
+        "around_end": "outlet_around_end",
+        "daylight": "outlet_daylight",
+        "storm_drain": "outlet_storm_drain",
+        "pit": "outlet_pit",
+        "none": "outlet_none",
+    },
+)
+_SEEN_TRIGGER: Mapping[WaterSeen | SiteSeen, Trigger] = row_each(
+    (*get_args(WaterSeen), *get_args(SiteSeen)),
+    {
+        "standing_water": "seen_standing_water",
+        "wet_ground": "seen_wet_ground",
+        "runoff": "seen_runoff",
+        "washout": "seen_washout",
+        "crack": "seen_crack",
+        "lean": "seen_lean",
+        "spring": "seen_spring",
+        "slide": "seen_slide",
+        "fill": "seen_fill",
+        "rock": "seen_rock",
+        "stumps": "seen_stumps",
+        "old_wall": "seen_old_wall",
+    },
+)
 _HELD = Fact(value=1.0)
 
 

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
-from service.core.job.lifting import METRIC, US, Lift, weight_limit_kg
+from service.core.closed_list import row_each
+from service.core.job.lifting import METRIC, US, Lift, LiftConstants, weight_limit_kg
 
 Constants = Literal["us", "metric"]
+_CONSTANTS: Mapping[Constants, LiftConstants] = row_each(
+    get_args(Constants), {"us": US, "metric": METRIC}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,4 +26,4 @@ class Handling:
     @property
     def limit_kg(self) -> float:
         """The most that one person may lift so, kg."""
-        return weight_limit_kg(self.lift, US if self.constants == "us" else METRIC)
+        return weight_limit_kg(self.lift, _CONSTANTS[self.constants])

@@ -1,4 +1,5 @@
-"""Everything one quote is made from: the walls, the catalog entries they use, prices, terms."""
+"""Everything one quote is made from but its prices: the walls, the catalog entries they use,
+terms. Only the price step gets a price list."""
 
 from __future__ import annotations
 
@@ -12,7 +13,6 @@ from service.core.job.basis import Basis
 from service.core.job.graded import Grading
 from service.core.job.jurisdiction import Assumption, Jurisdiction
 from service.core.job.material import Material
-from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.job.section import Section
 from service.core.job.site import Site, Water
@@ -55,7 +55,6 @@ class Job:
     system: WallSystem
     section: Section
     materials: Mapping[str, Material]
-    prices: PriceList
     jurisdiction: Jurisdiction
     basis: Basis
     soils: Soils = field(default_factory=Soils)

@@ -6,14 +6,24 @@ with them. Groups are those of the Unified Soil Classification System.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import get_args
 
+from service.core.closed_list import row_each
 from service.core.job.soil import SoilGroup
-from service.core.measure import TRACE_DIGITS, UnitSet, number
+from service.core.measure import TRACE_DIGITS, UnitSet, UnitSetName, number
 
 # One pound of force per square foot in Pa, exactly (NIST SP 811, 2008, App. B).
 _PSF_PA = 0.45359237 * 9.80665 / 0.3048**2
-_PSF_PER_FT = _PSF_PA / 0.3048
+# A pressure and its symbol, that pressure per unit of depth in Pa/m and the depth's symbol.
+_SHOWN: Mapping[UnitSetName, tuple[float, str, float, str]] = row_each(
+    get_args(UnitSetName),
+    {
+        "us": (_PSF_PA, "psf", _PSF_PA / 0.3048, "ft"),
+        "metric": (1000.0, "kPa", 1000.0, "m"),
+    },
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,15 +71,11 @@ def lateral_words(row: LateralValues, units: UnitSet) -> str:
 
 def bearing_words(row: BearingValue, units: UnitSet) -> str:
     """The figure, with its source."""
-    shown = (
-        f"{number(row.bearing_pa / _PSF_PA, TRACE_DIGITS)} psf"
-        if units.name == "us"
-        else f"{number(row.bearing_pa / 1000, TRACE_DIGITS)} kPa"
-    )
-    return f"{shown} of bearing ({row.source})"
+    pressure, symbol, _, _ = _SHOWN[units.name]
+    shown = number(row.bearing_pa / pressure, TRACE_DIGITS)
+    return f"{shown} {symbol} of bearing ({row.source})"
 
 
 def _per_depth(value_pa_m: float, units: UnitSet) -> str:
-    if units.name == "us":
-        return f"{number(value_pa_m / _PSF_PER_FT, TRACE_DIGITS)} psf per ft of depth"
-    return f"{number(value_pa_m / 1000, TRACE_DIGITS)} kPa per m of depth"
+    _, symbol, per_depth, depth = _SHOWN[units.name]
+    return f"{number(value_pa_m / per_depth, TRACE_DIGITS)} {symbol} per {depth} of depth"

@@ -6,97 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Literal, get_args
+from typing import Literal
 
 from service.core.job.machine import NO_CARRYING, Carrying, HandStrip, Machine
+from service.core.job.measured import Measured
 from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
 from service.core.job.truck import Truck
-from service.core.measure import Dimension, Unit
+from service.core.measure import Unit
 from service.core.three_point import ThreePoint
-
-Measured = Literal[
-    "job",
-    "walls",
-    "wall_length",
-    "base_length",
-    "base_steps",
-    "corners",
-    "standard_units",
-    "corner_units",
-    "all_units",
-    "base_course_units",
-    "cap_units",
-    "cap_length",
-    "face_area",
-    "exposed_area",
-    "pay_face_area",
-    "pad_area",
-    "pad_volume",
-    "drainage_volume",
-    "core_fill_volume",
-    "pipe_length",
-    "outlets",
-    "fabric_area",
-    "reinforcement_area",
-    "delivered_mass",
-    "hand_strip_volume",
-    "cut_volume",
-    "backfill_volume",
-    "machine_backfill_volume",
-    "fill_volume",
-    "haul_off_volume",
-    "import_volume",
-    "haul_off_loads",
-    "import_loads",
-    "topsoil_strip_volume",
-    "topsoil_spread_volume",
-    "disturbed_area",
-    "finished_ground_area",
-    "carried_mass",
-    "carried_soil_volume",
-    "protected_area",
-]
-# The closed list of what work can be measured by; nets throughout, waste is not laid.
-MEASURED: tuple[Measured, ...] = get_args(Measured)
-MEASURED_DIMENSION: Mapping[Measured, Dimension] = MappingProxyType(
-    {
-        "wall_length": "length",
-        "base_length": "length",
-        "cap_length": "length",
-        "pipe_length": "length",
-        "face_area": "area",
-        "exposed_area": "area",
-        "pay_face_area": "area",
-        "pad_area": "area",
-        "fabric_area": "area",
-        "reinforcement_area": "area",
-        "pad_volume": "volume",
-        "drainage_volume": "volume",
-        "core_fill_volume": "volume",
-        "delivered_mass": "mass",
-        "hand_strip_volume": "volume",
-        "cut_volume": "volume",
-        "backfill_volume": "volume",
-        "machine_backfill_volume": "volume",
-        "fill_volume": "volume",
-        "haul_off_volume": "volume",
-        "import_volume": "volume",
-        "haul_off_loads": "load",
-        "import_loads": "load",
-        "topsoil_strip_volume": "volume",
-        "topsoil_spread_volume": "volume",
-        "disturbed_area": "area",
-        "finished_ground_area": "area",
-        "carried_mass": "mass",
-        "carried_soil_volume": "volume",
-        "protected_area": "area",
-    }
-)
-
-
-def measured_dimension(measured: Measured) -> Dimension:
-    """Dimension of a measured quantity; what is none of the dimensions above is a count."""
-    return MEASURED_DIMENSION.get(measured, "count")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from types import MappingProxyType
-from typing import Literal
+from typing import Literal, get_args
 
+from service.core.closed_list import row_each
 from service.core.job.phase import Phase
 from service.core.measure import Dimension, Unit, in_unit, number
 from service.core.three_point import ThreePoint
 
-# What site work can be measured by; a job is done once.
 SiteMeasured = Literal["job", "length", "area", "volume", "count", "mass"]
+# What site work can be measured by; a job is done once.
+SITE_MEASURED: tuple[SiteMeasured, ...] = get_args(SiteMeasured)
 
-# What is carried away: each is tipped at a price of its own.
 Discarded = Literal[
     "clean_soil",
     "sod",
@@ -28,7 +28,10 @@ Discarded = Literal[
     "metal",
     "mixed",
 ]
-DISCARDED_TITLES: Mapping[Discarded, str] = MappingProxyType(
+# What is carried away: each is tipped at a price of its own.
+DISCARDED: tuple[Discarded, ...] = get_args(Discarded)
+DISCARDED_TITLES: Mapping[Discarded, str] = row_each(
+    DISCARDED,
     {
         "clean_soil": "clean soil",
         "sod": "sod",
@@ -40,7 +43,7 @@ DISCARDED_TITLES: Mapping[Discarded, str] = MappingProxyType(
         "treated_timber": "treated timber",
         "metal": "metal",
         "mixed": "mixed waste",
-    }
+    },
 )
 
 

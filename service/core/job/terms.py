@@ -16,6 +16,7 @@ KINDS: tuple[Kind, ...] = (
     "fee",
     "subcontract",
 )
+TaxBase = Literal["price", "purchase"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +34,7 @@ class Tax:
 
     rate: Decimal = Decimal(0)
     on: tuple[Kind, ...] = KINDS
-    base: Literal["price", "purchase"] = "price"
+    base: TaxBase = "price"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from typing import get_args
 
+from service.core.closed_list import row_each
 from service.core.job.access import Access, Drop
 from service.core.job.factor import Factor
 from service.core.job.machine import Carrying
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured, measured_at
 from service.core.measure import UnitSet, in_unit, number
 from service.core.shares import Shares
 
@@ -55,19 +56,12 @@ def _counted(access: Access, carrying: Carrying, units: UnitSet) -> str:
 def measure_access(
     access: Access | None, measured: Mapping[Measured, Shares]
 ) -> Mapping[Measured, Shares]:
-    """What is carried over the way and what of it is covered; nothing where nobody said.
+    """What is carried over the way and what of it is covered, of what takeoff and earthwork have
+    `measured`; nothing of any where nobody said what the way is.
 
     `carried_soil_volume` is loose soil that leaves or comes, by the walls it is dug or placed for.
     """
-    if access is None:
-        return {}
-    protected: Shares = (("", access.protect_m2),) if access.protect_m2 else ()
-    soil = (*measured.get("haul_off_volume", ()), *measured.get("import_volume", ()))
-    return {
-        "carried_mass": tuple(measured.get("delivered_mass", ())),
-        "carried_soil_volume": _added(soil),
-        "protected_area": protected,
-    }
+    return {name: by(access, measured) if access else () for name, by in _BY_WAY.items()}
 
 
 def _added(shares: Shares) -> Shares:
@@ -76,3 +70,15 @@ def _added(shares: Shares) -> Shares:
     for name, amount in shares:
         by_wall[name] = by_wall.get(name, 0.0) + amount
     return tuple(sorted(by_wall.items()))
+
+
+_BY_WAY: Mapping[Measured, Callable[[Access, Mapping[Measured, Shares]], Shares]] = row_each(
+    measured_at("access"),
+    {
+        "carried_mass": lambda _way, measured: measured["delivered_mass"],
+        "carried_soil_volume": lambda _way, measured: _added(
+            (*measured["haul_off_volume"], *measured["import_volume"])
+        ),
+        "protected_area": lambda way, _measured: (("", way.protect_m2),) if way.protect_m2 else (),
+    },
+)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 
+from service.core.closed_list import row_each
 from service.core.job.machine import Compaction, HandStrip, Machine
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured, measured_at
 from service.core.job.soil import SoilKind
 from service.core.measure import UnitSet, number
 from service.core.shares import Shares
@@ -56,24 +57,38 @@ def measure_hand_strip(
     strip: HandStrip | None, measured: Mapping[Measured, Shares]
 ) -> Mapping[Measured, Shares]:
     """The strip behind the units that is compacted by hand, and the backfill that is left for a
-    machine, wall by wall.
+    machine, wall by wall, of what takeoff and earthwork have `measured`.
 
     The strip is taken as long as the faces of the courses; drainage stone lies in it first, and
     only what reaches beyond the stone is backfill.
     """
-    backfill = dict(measured.get("backfill_volume", ()))
-    if strip is None:
-        return {"machine_backfill_volume": tuple(sorted(backfill.items()))}
-    by_hand = {name: area * strip.width_m for name, area in measured.get("face_area", ())}
-    stone = dict(measured.get("drainage_volume", ()))
-    by_machine = {
-        name: max(0.0, volume - max(0.0, by_hand.get(name, 0.0) - stone.get(name, 0.0)))
-        for name, volume in backfill.items()
-    }
-    return {
-        "hand_strip_volume": tuple(sorted(by_hand.items())),
-        "machine_backfill_volume": tuple(sorted(by_machine.items())),
-    }
+    return {name: by(strip, measured) for name, by in _BY_STRIP.items()}
+
+
+def _by_hand(strip: HandStrip | None, measured: Mapping[Measured, Shares]) -> Shares:
+    width = strip.width_m if strip else 0.0
+    return tuple(sorted((name, area * width) for name, area in measured["face_area"] if strip))
+
+
+def _by_machine(strip: HandStrip | None, measured: Mapping[Measured, Shares]) -> Shares:
+    by_hand, stone = dict(_by_hand(strip, measured)), dict(measured["drainage_volume"])
+    return tuple(
+        sorted(
+            (name, max(0.0, volume - max(0.0, by_hand.get(name, 0.0) - stone.get(name, 0.0))))
+            for name, volume in measured["backfill_volume"]
+        )
+    )
+
+
+_BY_STRIP: Mapping[Measured, Callable[[HandStrip | None, Mapping[Measured, Shares]], Shares]] = (
+    row_each(
+        measured_at("hand_strip"),
+        {
+            "hand_strip_volume": _by_hand,
+            "machine_backfill_volume": _by_machine,
+        },
+    )
+)
 
 
 def _shown(value: float) -> Fraction:

@@ -3,49 +3,50 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 
-from service.core.ground.balance import Earthwork, Haul
-from service.core.job.rates import Measured
+from service.core.closed_list import row_each
+from service.core.ground.balance import Earthwork, GradedEarth, Haul
+from service.core.ground.earthwork import WallEarthwork
+from service.core.job.measured import Measured, measured_at
 from service.core.shares import Shares
 from service.core.takeoff.earth_lines import AREA_PREFIX
 
 
 def measure_earth(earth: Earthwork | None) -> Mapping[Measured, Shares]:
-    """Volumes, loads and areas of the earthwork; nothing without any.
+    """Volumes, loads and areas of the earthwork; nothing of any where none was measured.
 
     Cut is bank, backfill and fill compacted, what is hauled loose, topsoil in place.
     """
-    if earth is None:
-        return {}
-    walls, areas = earth.walls, [(f"{AREA_PREFIX}{area.name}", area) for area in earth.graded]
-    cut = _shares([(w.wall, w.cut_m3) for w in walls] + [(n, a.cut_m3) for n, a in areas])
-    placed = _shares(
-        [(w.wall, w.backfill_m3 + w.fill_m3) for w in walls] + [(n, a.fill_m3) for n, a in areas]
-    )
-    return {
-        "cut_volume": cut,
-        "backfill_volume": _shares([(w.wall, w.backfill_m3) for w in walls]),
-        "fill_volume": _shares(
-            [(w.wall, w.fill_m3) for w in walls] + [(n, a.fill_m3) for n, a in areas]
-        ),
-        "haul_off_volume": _spread(earth.haul_off.loose_m3, cut),
-        "import_volume": _spread(earth.imported.loose_m3, placed),
-        "haul_off_loads": _spread(_loads(earth.haul_off), cut),
-        "import_loads": _spread(_loads(earth.imported), placed),
-        "topsoil_strip_volume": _shares(
-            [(w.wall, w.stripped_m3) for w in walls] + [(n, a.stripped_m3) for n, a in areas]
-        ),
-        "topsoil_spread_volume": _shares(
-            [(w.wall, w.replaced_m3) for w in walls] + [(n, a.replaced_m3) for n, a in areas]
-        ),
-        "disturbed_area": _shares([(w.wall, w.disturbed_m2) for w in walls]),
-        "finished_ground_area": _shares([(w.wall, w.bare_m2) for w in walls]),
-    }
+    return {name: measure(earth) if earth else () for name, measure in _BY_EARTH.items()}
+
+
+def _walls(earth: Earthwork, amount: Callable[[WallEarthwork], float]) -> Shares:
+    return _shares([(wall.wall, amount(wall)) for wall in earth.walls])
+
+
+def _all(
+    earth: Earthwork,
+    of_wall: Callable[[WallEarthwork], float],
+    of_area: Callable[[GradedEarth], float],
+) -> Shares:
+    """Walls, and the areas that are graded beside them."""
+    walls = [(wall.wall, of_wall(wall)) for wall in earth.walls]
+    areas = [(f"{AREA_PREFIX}{area.name}", of_area(area)) for area in earth.graded]
+    return _shares(walls + areas)
 
 
 def _shares(parts: list[tuple[str, float]]) -> Shares:
     return tuple(sorted((name, amount) for name, amount in parts if amount > 0))
+
+
+def _cut(earth: Earthwork) -> Shares:
+    return _all(earth, lambda wall: wall.cut_m3, lambda area: area.cut_m3)
+
+
+def _placed(earth: Earthwork) -> Shares:
+    return _all(earth, lambda wall: wall.backfill_m3 + wall.fill_m3, lambda area: area.fill_m3)
 
 
 def _loads(haul: Haul) -> float:
@@ -57,3 +58,28 @@ def _spread(total: float, by: Shares) -> Shares:
     """A total shared out by what each part digs or places."""
     whole = math.fsum(amount for _, amount in by)
     return tuple((name, total * amount / whole) for name, amount in by) if whole and total else ()
+
+
+_BY_EARTH: Mapping[Measured, Callable[[Earthwork], Shares]] = row_each(
+    measured_at("earthwork"),
+    {
+        "cut_volume": _cut,
+        "backfill_volume": lambda earth: _walls(earth, lambda wall: wall.backfill_m3),
+        "fill_volume": lambda earth: _all(
+            earth, lambda wall: wall.fill_m3, lambda area: area.fill_m3
+        ),
+        "haul_off_volume": lambda earth: _spread(earth.haul_off.loose_m3, _cut(earth)),
+        "import_volume": lambda earth: _spread(earth.imported.loose_m3, _placed(earth)),
+        "haul_off_loads": lambda earth: _spread(_loads(earth.haul_off), _cut(earth)),
+        "import_loads": lambda earth: _spread(_loads(earth.imported), _placed(earth)),
+        "topsoil_strip_volume": lambda earth: _all(
+            earth, lambda wall: wall.stripped_m3, lambda area: area.stripped_m3
+        ),
+        "topsoil_spread_volume": lambda earth: _all(
+            earth, lambda wall: wall.replaced_m3, lambda area: area.replaced_m3
+        ),
+        "disturbed_area": lambda earth: _walls(earth, lambda wall: wall.disturbed_m2),
+        "finished_ground_area": lambda earth: _walls(earth, lambda wall: wall.bare_m2),
+    },
+)
+NO_EARTH: Mapping[Measured, Shares] = MappingProxyType(dict(measure_earth(None)))

@@ -6,17 +6,18 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from types import MappingProxyType
 
 from service.core import rounding
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
 from service.core.job.factor import Factor
-from service.core.job.rates import MachineTask, Measured, ProductionTask, Rates, measured_dimension
+from service.core.job.measured import Measured, measured_dimension
+from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor import crew_time
 from service.core.labor.access import distance_factor, measure_access
 from service.core.labor.compaction import compaction_rate, measure_hand_strip
 from service.core.labor.condition import condition_factors
+from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import ANY_PLACE, Place, misfit
 from service.core.labor.hours import Labor, MachineHours, TaskHours
 from service.core.labor.machine_choice import Chosen, choose_tasks
@@ -27,8 +28,6 @@ from service.core.money import total_of
 from service.core.shares import Shares
 from service.core.takeoff.quantities import Quantities
 from service.core.three_point import ThreePoint, low_and_high
-
-_NOTHING: Mapping[Measured, Shares] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +48,7 @@ def schedule(
     quantities: Quantities,
     units: UnitSet,
     *,
-    measured: Mapping[Measured, Shares] = _NOTHING,
+    measured: Mapping[Measured, Shares] = NO_EARTH,
     place: Place = ANY_PLACE,
     other: OtherWork = NO_OTHER_WORK,
 ) -> Labor:
@@ -180,11 +179,11 @@ class _Timing:
         """How much there is of a measured quantity; the job is there once."""
         if measured == "job":
             return 1.0
-        return math.fsum(net for _, net in self.measures.get(measured, ()))
+        return math.fsum(net for _, net in self.measures[measured])
 
     def shares(self, measured: Measured) -> Shares:
         """Wall by wall, without what is of no wall: its hours ride along, like fixed ones."""
-        return tuple(sorted((w, net) for w, net in self.measures.get(measured, ()) if w))
+        return tuple(sorted((w, net) for w, net in self.measures[measured] if w))
 
     def crew_work(self, chosen: Chosen) -> Iterator[TaskHours]:
         """Hours of the tasks that there is something to do for, in the order of the rates."""

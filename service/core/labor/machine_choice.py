@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from service.core.errors import Fault
-from service.core.job.rates import MachineTask, Measured, ProductionTask, Rates
+from service.core.job.measured import Measured
+from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor.fit import Place, misfit
 from service.core.labor.hours import Replaced
 from service.core.measure import UnitSet

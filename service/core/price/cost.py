@@ -18,29 +18,30 @@ from service.core.price.cost_line import CostLine, cost_of, find_price, price_mi
 from service.core.price.crew_cost import crew_lines
 from service.core.price.delivery import delivery_lines
 from service.core.price.machine_cost import machine_lines
-from service.core.takeoff.quantities import Quantities, QuantityLine
+from service.core.takeoff.quantities import QuantityLine
 
 PACK = "pack"
 PURCHASE_TAX = "purchase_tax"
 
 
 def cost_lines(
-    quantities: Quantities,
+    bought: Sequence[QuantityLine | Fault],
     labor: Labor | None,
     prices: PriceList,
     extras: Sequence[Extra],
     tax: Tax,
 ) -> tuple[tuple[CostLine, ...], tuple[Fault, ...]]:
-    """All cost lines in order (rule 17), and every reason why one could not be made.
+    """All cost lines in order (rule 17), and every reason why one could not be made; `bought`
+    are the quantity lines as they are ordered, or why that can't be said.
 
     Line cost = quantity x unit cost, half up to the minor unit. A price in another unit of the
     same dimension is converted by the exact ratio of the units, within the product.
     """
-    materials = [_material(line, prices) for line in quantities.lines]
-    bought = [line for line in materials if isinstance(line, CostLine)]
+    goods = [line for line in bought if not isinstance(line, Fault)]
+    materials = [line if isinstance(line, Fault) else _material(line, prices) for line in bought]
     made = [
         *materials,
-        *delivery_lines(quantities.lines, bought, prices),
+        *delivery_lines(goods, [c for c in materials if isinstance(c, CostLine)], prices),
         *crew_lines(labor, prices),
         *machine_lines(labor, prices),
         *(_extra(position, extra, prices) for position, extra in enumerate(extras, start=1)),

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never
 
 from service.core.errors import Fault
-from service.core.job.machine import Hired
+from service.core.job.machine import Hired, Owned
 from service.core.job.price_list import PriceList
 from service.core.job.section import Group
 from service.core.job.terms import Kind
@@ -56,11 +57,14 @@ def machine_lines(labor: Labor | None, prices: PriceList) -> list[CostLine | Fau
 def _needs(time: MachineTime, prices: PriceList) -> Iterator[_Need | Fault]:
     """Everything that a machine is paid for."""
     machine = time.machine
-    if isinstance(machine.cost, Hired):
-        yield from _hire(time, machine.cost, prices)
-    else:
-        others = (("day", Decimal(time.days)), *((("load", time.loads),) if time.loads else ()))
-        yield _need(time, machine.cost.item, (time.hours, "h"), time.how, others=others)
+    match machine.cost:
+        case Hired():
+            yield from _hire(time, machine.cost, prices)
+        case Owned():
+            others = (("day", Decimal(time.days)), *((("load", time.loads),) if time.loads else ()))
+            yield _need(time, machine.cost.item, (time.hours, "h"), time.how, others=others)
+        case _:
+            assert_never(machine.cost)
     for item, what in ((machine.delivery_item, "delivery"), (machine.pick_up_item, "pick-up")):
         if item is not None:
             how = (f"{machine.title}: {what}, once",)

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from service.core.job.section import Group
 from service.core.job.terms import Kind
+from service.core.takeoff.quantities import QuantityLine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +36,10 @@ class PriceLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
-    """The roll-up, each amount as rule 15 defines it."""
+    """The roll-up, each amount as rule 15 defines it; `bought` are the quantity
+    lines as they are ordered at these prices."""
 
+    bought: tuple[QuantityLine, ...]
     lines: tuple[PriceLine, ...]
     direct_cost: Decimal
     overhead: Decimal

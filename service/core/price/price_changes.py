@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import Final
+from typing import Final, assert_never
 
 from service.core import rounding
 from service.core.errors import Fault, Path, PriceFaultsError
@@ -149,16 +149,20 @@ def written(cost: Decimal, minor_places: int) -> Decimal:
 
 
 def _change(prices: Prices, change: Change, minor_places: int, at: Path) -> Prices:
-    if isinstance(change, Adjustment):
-        return adjust(prices, change, minor_places, at)
-    if isinstance(change, Removal):
-        unknown = [item for item in change.items if item not in prices]
-        if unknown:
-            raise PriceFaultsError(_unknown(unknown, prices, (*at, "remove")))
-        gone = frozenset(change.items)
-        return {item: price for item, price in prices.items() if item not in gone}
-    kept = {item: _keeping(price, prices.get(item)) for item, price in change.items.items()}
-    return {**prices, **kept}
+    match change:
+        case Adjustment():
+            return adjust(prices, change, minor_places, at)
+        case Removal():
+            unknown = [item for item in change.items if item not in prices]
+            if unknown:
+                raise PriceFaultsError(_unknown(unknown, prices, (*at, "remove")))
+            gone = frozenset(change.items)
+            return {item: price for item, price in prices.items() if item not in gone}
+        case Setting():
+            kept = {item: _keeping(price, prices.get(item)) for item, price in change.items.items()}
+            return {**prices, **kept}
+        case _:
+            assert_never(change)
 
 
 def _keeping(price: ItemPrice, old: ItemPrice | None) -> ItemPrice:

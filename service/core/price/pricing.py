@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never
 
 from service.core.errors import Fault, PriceFaultsError
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Extra, Tax, Terms
 from service.core.labor.hours import Labor
 from service.core.money import Part, percent, plain, split, spread, total_of
+from service.core.price.bought import as_bought
 from service.core.price.cost import cost_lines
 from service.core.price.cost_line import CostLine
 from service.core.price.price import Price, PriceLine
 from service.core.price.roll_up import Amount, RollUp, margin_of, roll_up, share_of
-from service.core.takeoff.quantities import Quantities
+from service.core.takeoff.quantities import Quantities, QuantityLine
 
 
 def price(
@@ -34,7 +36,8 @@ def price(
     """
     terms = terms or Terms()
     places = prices.minor_places
-    costs, faults = cost_lines(quantities, labor, prices, extras, terms.tax)
+    bought = [as_bought(line, prices) for line in quantities.lines]
+    costs, faults = cost_lines(bought, labor, prices, extras, terms.tax)
     faults += _terms_faults(terms, prices.currency)
     if not (costs or faults):
         faults = (Fault(code="nothing-to-price", at=("walls",), message="nothing is to be priced"),)
@@ -47,8 +50,9 @@ def price(
     lines = tuple(
         _price_line(line, part, sums, terms.tax) for line, part in zip(costs, parts, strict=True)
     )
-    by_wall, site_wide = _by_wall(costs, parts, wall_names, places)
-    return _answer(lines, sums, terms, places, (by_wall, site_wide))
+    ordered = tuple(line for line in bought if not isinstance(line, Fault))
+    by_wall = _by_wall(costs, parts, wall_names, places)
+    return _answer(ordered, lines, sums, terms, places, by_wall)
 
 
 def _terms_faults(terms: Terms, currency: str) -> tuple[Fault, ...]:
@@ -123,17 +127,22 @@ def _by_wall(
 
 def _tax(lines: Sequence[PriceLine], tax: Tax, places: int) -> Amount:
     """Tax on the sum of the taxable lines' prices, rounded once."""
-    if tax.base == "purchase":
-        return Amount(Decimal(0).scaleb(-places), _PURCHASE_HOW.format(rate=percent(tax.rate)))
-    taxable = [line.price for line in lines if line.taxable]
-    base = total_of([Decimal(0).scaleb(-places), *taxable])
-    return share_of(tax.rate, base, "the price of the taxable lines", places)
+    zero = Decimal(0).scaleb(-places)
+    match tax.base:
+        case "purchase":
+            return Amount(zero, _PURCHASE_HOW.format(rate=percent(tax.rate)))
+        case "price":
+            base = total_of([zero, *(line.price for line in lines if line.taxable)])
+            return share_of(tax.rate, base, "the price of the taxable lines", places)
+        case _:
+            assert_never(tax.base)
 
 
 _PURCHASE_HOW = "none: the contractor pays {rate} on purchases, which is a cost line"
 
 
 def _answer(
+    bought: tuple[QuantityLine, ...],
     lines: tuple[PriceLine, ...],
     sums: RollUp,
     terms: Terms,
@@ -147,6 +156,7 @@ def _answer(
     margin, margin_how = margin_of(sums)
     deposit = share_of(terms.deposit, total, "the total", places)
     return Price(
+        bought=bought,
         lines=lines,
         direct_cost=sums.direct_cost.value,
         overhead=sums.overhead.value,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never
 
 from service.core import rounding
 from service.core.job.terms import Terms
@@ -104,16 +105,18 @@ def _profit(cost: Decimal, terms: Terms, places: int) -> Amount:
     """A markup on cost, or what makes the margin a share of the price."""
     share = terms.profit.share
     base = "direct cost + overhead + contingency"
-    if terms.profit.basis == "markup":
-        return share_of(share, cost, base, places)
-    exact = Fraction(cost) * Fraction(share) / (1 - Fraction(share))
-    value = rounding.minor_unit(exact, places)
-    left = plain(1 - Fraction(share))
-    return Amount(
-        value,
-        f"margin of {percent(share)} of the price: {base} {cost:f} x {plain(share)} / {left} "
-        f"{result(exact, value)}",
-    )
+    match terms.profit.basis:
+        case "markup":
+            return share_of(share, cost, base, places)
+        case "margin":
+            exact = Fraction(cost) * Fraction(share) / (1 - Fraction(share))
+            value = rounding.minor_unit(exact, places)
+            left = plain(1 - Fraction(share))
+            parts = f"{base} {cost:f} x {plain(share)} / {left}"
+            words = f"margin of {percent(share)} of the price: {parts} {result(exact, value)}"
+            return Amount(value, words)
+        case _:
+            assert_never(terms.profit.basis)
 
 
 def _added(before: Decimal, terms: Terms, places: int) -> Amount:

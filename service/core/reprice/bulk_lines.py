@@ -88,12 +88,14 @@ def _amounts(of: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
     part, whole = RATIO_PARTS[unit, per], RATIO_WHOLES[unit, per]
     if len(of.others):
         asked = per[of.other_line]
+        exact = of.others["unit"] == asked
         fits = (RATIO_WHOLES[of.others["unit"], asked] > 0) & (whole[of.other_line] == 0)
-        line, other = of.other_line[fits], of.others[fits]
-        amount[line] = other["amount"]
-        places[line] = other["places"]
-        part[line] = RATIO_PARTS[other["unit"], asked[fits]]
-        whole[line] = RATIO_WHOLES[other["unit"], asked[fits]]
+        for chosen in (fits & ~exact, exact):  # where both are of one line, the exact one counts
+            line, other = of.other_line[chosen], of.others[chosen]
+            amount[line] = other["amount"]
+            places[line] = other["places"]
+            part[line] = RATIO_PARTS[other["unit"], asked[chosen]]
+            whole[line] = RATIO_WHOLES[other["unit"], asked[chosen]]
     return amount, places, part, whole
 
 

@@ -10,16 +10,19 @@ import zlib
 from collections.abc import Mapping
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Any
+from typing import Any, assert_never
 
 from service.core.job.machine import Hired, Machine, Owned
 from service.core.job.price_list import ItemPrice
 from service.core.job.terms import Extra, Profit, Tax, Terms
 from service.core.labor.hours import CrewTime, Labor, MachineTime
+from service.core.measure import UNITS
 from service.core.reprice.pricing_inputs import PricingInputs
+from service.core.takeoff.haulage import Haulage, Loads
 from service.core.takeoff.quantities import QuantityLine
 
 _Json = dict[str, Any]
+_OWN, _HIRED = "own", "hired"
 _LINE_TEXTS = ("item", "description", "group", "dimension", "order_unit", "sold_per", "kind")
 
 
@@ -72,7 +75,7 @@ def _shares(held: list[list[Any]]) -> tuple[tuple[str, float], ...]:
 
 
 def _line(line: QuantityLine) -> _Json:
-    """What pricing reads of a line; how it was counted stands in the answer."""
+    """What pricing reads of a line; how the others were counted stands in the answer."""
     return {
         **{name: getattr(line, name) for name in _LINE_TEXTS},
         "net": line.net,
@@ -82,6 +85,7 @@ def _line(line: QuantityLine) -> _Json:
         "pack": [_text(line.pack_content), line.pack_unit],
         "packs": line.packs,
         "weight_kg": line.weight_kg,
+        "haulage": None if line.haulage is None else _haulage(line.haulage),
     }
 
 
@@ -97,6 +101,34 @@ def _read_line(held: _Json) -> QuantityLine:
         pack_unit=held["pack"][1],
         packs=None if held["packs"] is None else tuple(held["packs"]),
         weight_kg=held["weight_kg"],
+        haulage=_read_haulage(held.get("haulage")),
+    )
+
+
+def _haulage(haulage: Haulage) -> _Json:
+    """What is carried, in each way in which a price may ask for it, and how that was counted."""
+    loads = haulage.loads
+    return {
+        "amounts": [haulage.volume_m3, haulage.mass_kg],
+        "loads": None if loads is None else [loads.count, loads.how],
+        "sold": [haulage.sold.symbol, haulage.settled, _text(haulage.increment)],
+        "how": haulage.how,
+    }
+
+
+def _read_haulage(held: _Json | None) -> Haulage | None:
+    """None also of a line that was kept before these amounts were: it stays ordered as it is."""
+    if held is None:
+        return None
+    (volume_m3, mass_kg), (sold, settled, increment) = held["amounts"], held["sold"]
+    return Haulage(
+        volume_m3=volume_m3,
+        mass_kg=mass_kg,
+        loads=held["loads"] and Loads(count=held["loads"][0], how=held["loads"][1]),
+        sold=UNITS[sold],
+        settled=settled,
+        increment=_amount(increment),
+        how=tuple(held["how"]),
     )
 
 
@@ -155,12 +187,9 @@ def _read_crew(held: _Json) -> CrewTime:
 
 def _machine_time(time: MachineTime) -> _Json:
     machine = time.machine
-    cost: list[Any] = ["own", machine.cost.item] if isinstance(machine.cost, Owned) else []
-    if isinstance(machine.cost, Hired):
-        cost = ["hired", machine.cost.day_item, machine.cost.week_item, machine.cost.week_days]
     return {
         "names": [machine.id, machine.title],
-        "cost": cost,
+        "cost": _machine_cost(machine.cost),
         "with": [machine.delivery_item, machine.pick_up_item, machine.fuel_item],
         "hours": [str(time.hours), str(time.hours_low), str(time.hours_high)],
         "days": time.days,
@@ -171,15 +200,13 @@ def _machine_time(time: MachineTime) -> _Json:
 
 
 def _read_machine_time(held: _Json) -> MachineTime:
-    paid, *items = held["cost"]
     delivery, pick_up, fuel = held["with"]
     low, expected, high = held["hours"][1], held["hours"][0], held["hours"][2]
-    cost = Owned(item=items[0]) if paid == "own" else _read_hired(items)
     return MachineTime(
         machine=Machine(
             id=held["names"][0],
             title=held["names"][1],
-            cost=cost,
+            cost=_read_machine_cost(held["cost"]),
             delivery_item=delivery,
             pick_up_item=pick_up,
             fuel_item=fuel,
@@ -194,8 +221,23 @@ def _read_machine_time(held: _Json) -> MachineTime:
     )
 
 
-def _read_hired(items: list[Any]) -> Hired:
-    return Hired(day_item=items[0], week_item=items[1], week_days=items[2])
+def _machine_cost(cost: Owned | Hired) -> list[Any]:
+    match cost:
+        case Owned():
+            return [_OWN, cost.item]
+        case Hired():
+            return [_HIRED, cost.day_item, cost.week_item, cost.week_days]
+        case _:
+            assert_never(cost)
+
+
+def _read_machine_cost(held: list[Any]) -> Owned | Hired:
+    match held:
+        case [str(paid), item] if paid == _OWN:
+            return Owned(item=item)
+        case [str(paid), day, week, days] if paid == _HIRED:
+            return Hired(day_item=day, week_item=week, week_days=days)
+    raise ValueError(held)
 
 
 def _terms(terms: Terms) -> _Json:

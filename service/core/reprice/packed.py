@@ -7,18 +7,20 @@ amounts exact, shares as fractions, the roll-up that the quote was issued with.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
-from service.core.job.machine import Hired
+from service.core.closed_list import row_each
+from service.core.job.machine import Hired, Owned
 from service.core.job.price_list import ItemPrice
 from service.core.job.section import Group
-from service.core.job.terms import Extra, Kind, Terms
+from service.core.job.terms import Extra, Kind, Profit, TaxBase, Terms
 from service.core.labor.hours import CrewTime, Labor, MachineTime
 from service.core.price.cost import PACK
 from service.core.price.price import Price
@@ -26,8 +28,12 @@ from service.core.quote import Quote
 from service.core.reprice import packed_format as form
 from service.core.reprice.kept_inputs import keep_inputs, read_inputs
 from service.core.reprice.pricing_inputs import PricingInputs, inputs_of
+from service.core.takeoff.haulage import haul_orders
 from service.core.takeoff.quantities import QuantityLine
 
+_TAX_BASES: Mapping[TaxBase, int] = row_each(
+    get_args(TaxBase), {"price": form.PRICE_BASE, "purchase": form.PURCHASE_BASE}
+)
 Records = NDArray[np.void]
 _Amount = tuple[str, Decimal]  # unit, how much of it
 
@@ -127,12 +133,9 @@ def _keep_terms(header: Records, inputs: PricingInputs) -> None:
     _hold(header, "overhead", int(share * whole))
     _hold(header, "overhead_days", int(per_days * whole))
     _hold(header, "overhead_whole", whole)
-    profit = Fraction(terms.profit.share)
-    if terms.profit.basis == "margin":
-        profit = profit / (1 - profit)
     shares = {
         "contingency": Fraction(terms.contingency),
-        "profit": profit,
+        "profit": _profit_on_cost(terms.profit),
         "tax": Fraction(terms.tax.rate),
         "deposit": Fraction(terms.deposit),
     }
@@ -142,9 +145,20 @@ def _keep_terms(header: Records, inputs: PricingInputs) -> None:
     for name in ("discount", "minimum_charge"):
         rounded = math.floor(Fraction(getattr(terms, name)) * unit + Fraction(1, 2))
         _hold(header, name, rounded)
-    purchase = terms.tax.base == "purchase"
-    header["tax_base"] = form.PURCHASE_BASE if purchase else form.PRICE_BASE
+    header["tax_base"] = _TAX_BASES[terms.tax.base]
     header["taxed_kinds"] = sum(1 << form.KIND_CODES.index(kind) for kind in terms.tax.on)
+
+
+def _profit_on_cost(profit: Profit) -> Fraction:
+    """Profit as a share of what it is added to."""
+    share = Fraction(profit.share)
+    match profit.basis:
+        case "markup":
+            return share
+        case "margin":
+            return share / (1 - share)
+        case _:
+            assert_never(profit.basis)
 
 
 def _hold(header: Records, name: str, value: int) -> None:
@@ -235,9 +249,12 @@ def _scaled_cost(cost: Decimal) -> int:
 
 
 def _material(line: QuantityLine) -> _Packed:
-    """Something bought; what comes in packs may be priced by the pack or by what is in it."""
+    """Something bought; what comes in packs may be priced by the pack or by what is in it, what
+    trucks carry by volume, weight or load."""
     amounts: tuple[_Amount, ...] = ((line.order_unit, line.order),)
-    if line.sold_per == PACK:
+    if line.haulage is not None:
+        amounts = tuple((each.unit.symbol, each.amount) for each in haul_orders(line.haulage))
+    elif line.sold_per == PACK:
         amounts = ((PACK, line.order), *amounts)
         if line.pack_unit is not None and line.pack_content is not None:
             content = Fraction(line.order) * Fraction(line.pack_content)
@@ -300,12 +317,15 @@ def _machines(labor: Labor | None) -> _Machines:
 
 def _add_machine(held: _Machines, time: MachineTime) -> None:
     machine = time.machine
-    if isinstance(machine.cost, Hired):
-        _add_hire(held, time, machine.cost)
-    else:
-        loads = (("load", time.loads),) if time.loads else ()
-        amounts = (("h", time.hours), ("day", Decimal(time.days)), *loads)
-        _add(held, _equipment(machine.cost.item, amounts))
+    match machine.cost:
+        case Hired():
+            _add_hire(held, time, machine.cost)
+        case Owned():
+            loads = (("load", time.loads),) if time.loads else ()
+            amounts = (("h", time.hours), ("day", Decimal(time.days)), *loads)
+            _add(held, _equipment(machine.cost.item, amounts))
+        case _:
+            assert_never(machine.cost)
     for item in (machine.delivery_item, machine.pick_up_item):
         if item is not None:
             once = (("each", Decimal(1)),)

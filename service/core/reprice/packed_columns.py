@@ -55,7 +55,7 @@ def read_columns(packed: Sequence[bytes]) -> PackedColumns:
     if len(headers) != size * len(packed):
         raise PackedFormatError
     quotes = np.frombuffer(headers, form.HEADER)
-    if (quotes["format"] != form.FORMAT).any():
+    if not np.isin(quotes["format"], form.READ_FORMATS).all():
         raise PackedFormatError
     counts = {name: quotes[name].astype(np.int64) for name in form.COUNTED}
     lines, others, own_prices, hires = _sections(packed, counts)

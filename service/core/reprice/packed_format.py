@@ -4,6 +4,9 @@ One quote is a header, then its lines, then what few lines have: amounts in othe
 their own, hired machines. Everything is little-endian and of fixed size, so that a thousand quotes
 are read by joining their bytes. The codes below are part of the form: a changed table is a new
 `FORMAT`, and old quotes keep theirs.
+
+Of a line's amounts the one in the very unit of the price counts, else one that can be converted to
+it. Form 1 is read alike: it held no two amounts of which one can be converted to the other.
 """
 
 from __future__ import annotations
@@ -16,7 +19,8 @@ import numpy as np
 from service.core.job.section import Group
 from service.core.job.terms import Kind
 
-FORMAT = 1
+FORMAT = 2
+READ_FORMATS = (1, 2)
 
 UNIT_CODES: tuple[str, ...] = (
     "in",

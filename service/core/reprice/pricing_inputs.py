@@ -37,17 +37,17 @@ class PricingInputs:
 
 def inputs_of(quote: Quote) -> PricingInputs:
     """What the price of a quote was made from."""
-    job = quote.job
-    set_aside = () if job.materials_only else allowances(job.terms, quote.cautions, job.prices)
+    job, prices = quote.job, quote.prices
+    set_aside = () if job.materials_only else allowances(job.terms, quote.cautions, prices)
     return PricingInputs(
-        currency=job.prices.currency,
-        minor_places=job.prices.minor_places,
+        currency=prices.currency,
+        minor_places=prices.minor_places,
         lines=quote.quantities.lines,
         labor=quote.labor,
         terms=job.terms,
         extras=(*job.extras, *set_aside),
         wall_names=tuple(wall.name for wall in job.walls),
-        overrides=job.prices.overrides,
+        overrides=prices.overrides,
     )
 
 

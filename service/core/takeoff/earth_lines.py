@@ -1,7 +1,7 @@
 """Soil that is carried away or bought, as quantity lines: rule 13.13.
 
-The lines are priced by loose volume, by weight or by load: as the item's material file sells it,
-else as its price is per.
+They are paid by loose volume, by weight or by the load, and say how much that is in each way. What
+leaves and comes is ordered as the item's material file sells it, else in the unit of its price.
 """
 
 from __future__ import annotations
@@ -11,15 +11,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from service.core.errors import Fault, QuoteFaultsError
+from service.core.errors import QuoteFaultsError
 from service.core.ground.balance import Earthwork, Haul
 from service.core.job.material import Material
-from service.core.job.price_list import PriceList
 from service.core.job.terms import Kind
-from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
-from service.core.rounding import whole_increments
+from service.core.measure import UNITS, UnitSet
 from service.core.shares import Shares
-from service.core.takeoff.ordering import OTHER_INCREMENT, Need, order
+from service.core.takeoff.haulage import Haulage, Loads, order_haulage, truck_missing
+from service.core.takeoff.ordering import Need, order
 from service.core.takeoff.quantities import QuantityLine
 
 HAUL_OFF = "haul_off"
@@ -41,11 +40,15 @@ class _Carried:
 
 
 def earth_lines(
-    earth: Earthwork, materials: Mapping[str, Material], prices: PriceList, units: UnitSet
+    earth: Earthwork, materials: Mapping[str, Material], units: UnitSet
 ) -> tuple[QuantityLine, ...]:
-    """Lines for what leaves the site and what comes to it, whichever there is."""
+    """Lines for what leaves the site and what comes to it, whichever there is.
+
+    Raises QuoteFaultsError (`truck-missing`) where a material file sells it by the load and no
+    truck says what a load is.
+    """
     lines = [
-        _line(carried, materials.get(carried.item), prices, units)
+        _line(carried, materials.get(carried.item), units)
         for carried in _carried(earth)
         if carried.haul.loose_m3 > 0
     ]
@@ -127,12 +130,11 @@ def _shares(parts: list[tuple[str, float]], total: float) -> Shares:
     return tuple((name, total * amount / weight) for name, amount in sorted(parts) if amount > 0)
 
 
-def _line(
-    carried: _Carried, material: Material | None, prices: PriceList, units: UnitSet
-) -> QuantityLine:
-    sold = _sold_unit(carried.item, material, prices, units)
-    step = (material.increment if material else None) or OTHER_INCREMENT
-    ordered, words = _ordered(carried.haul, sold, step)
+def _line(carried: _Carried, material: Material | None, units: UnitSet) -> QuantityLine:
+    haulage = _haulage(carried, material, units)
+    ordered = order_haulage(haulage, haulage.sold)
+    if ordered is None:
+        raise QuoteFaultsError([truck_missing(carried.item)])
     return QuantityLine(
         item=carried.item,
         description=material.title if material else carried.title,
@@ -140,44 +142,29 @@ def _line(
         net=carried.haul.loose_m3,
         dimension="volume",
         waste=Decimal(0),
-        order=ordered,
-        order_unit=sold.symbol,
-        sold_per=sold.symbol,
+        order=ordered.amount,
+        order_unit=ordered.unit.symbol,
+        sold_per=ordered.unit.symbol,
         shares=carried.shares,
-        how=(*_soil_words(carried, units), words),
+        how=(*haulage.how, ordered.how),
         weight_kg=carried.haul.mass_kg,
         kind=carried.kind,
-        increment_assumed=sold.dimension != "load" and not (material and material.increment),
+        increment_assumed=ordered.increment_assumed,
+        haulage=haulage,
     )
 
 
-def _sold_unit(item: str, material: Material | None, prices: PriceList, units: UnitSet) -> Unit:
-    """The unit of the item's file, else that of its price, else loose volume."""
-    if material and material.sold_per:
-        return material.sold_per
-    price = prices.overrides.get(item) or prices.items.get(item)
-    usable: tuple[Dimension, ...] = ("volume", "mass", "load")
-    if price and price.per in UNITS and UNITS[price.per].dimension in usable:
-        return UNITS[price.per]
-    return UNITS[units.volume]
-
-
-def _ordered(haul: Haul, sold: Unit, step: Decimal) -> tuple[Decimal, str]:
-    if sold.dimension == "load":
-        if haul.loads is None:
-            raise QuoteFaultsError([_no_truck()])
-        return Decimal(haul.loads), f"paid by the load: {haul.loads} load"
-    amount = haul.mass_kg if sold.dimension == "mass" else haul.loose_m3
-    ordered = whole_increments(amount / float(sold.si), step)
-    return ordered, f"rounded up to {number(step)} {sold.symbol}: {number(ordered)} {sold.symbol}"
-
-
-def _no_truck() -> Fault:
-    return Fault(
-        code="truck-missing",
-        at=("rates",),
-        message="soil is priced by the load, and the rates name no truck that a load would fill",
-        hint="a [trucks.<id>] table with volume and payload, or a price by volume or weight",
+def _haulage(carried: _Carried, material: Material | None, units: UnitSet) -> Haulage:
+    """By loose volume where neither a file nor a price says otherwise."""
+    haul, sold = carried.haul, material.sold_per if material else None
+    return Haulage(
+        volume_m3=haul.loose_m3,
+        mass_kg=haul.mass_kg,
+        loads=None if haul.loads is None else Loads(count=haul.loads),
+        sold=sold or UNITS[units.volume],
+        settled=sold is not None,
+        increment=material.increment if material else None,
+        how=_soil_words(carried, units),
     )
 
 

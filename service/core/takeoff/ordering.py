@@ -8,17 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import assert_never
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.material import Material, Pack
 from service.core.job.section import Group
 from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
 from service.core.rounding import CLOSE_M, whole_increments, whole_packs, whole_pieces
+from service.core.takeoff.increment import assumed_increment, round_up
 from service.core.takeoff.roll import cut_count, cut_rolls
-
-# Where neither a file nor the yard says what an order is rounded up to (rule 11.3).
-STONE_INCREMENT = Decimal("0.5")
-OTHER_INCREMENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,9 +58,15 @@ def order(need: Need, material: Material | None, units: UnitSet) -> Order:
     """
     if need.cuts:
         return _order_rolls(need, material, units)
-    if need.dimension == "count":
-        return _order_pieces(need, material, units)
-    return _order_bulk(need, material, units)
+    match need.dimension:
+        case "count":
+            return _order_pieces(need, material, units)
+        case "length" | "area" | "volume" | "mass":
+            return _order_bulk(need, material, units)
+        case "time" | "day" | "load" | "force_per_length":
+            raise _unreachable(need, _sold_symbol(material))
+        case _:
+            assert_never(need.dimension)
 
 
 def _order_pieces(need: Need, material: Material | None, units: UnitSet) -> Order:
@@ -97,8 +101,8 @@ def _order_bulk(need: Need, material: Material | None, units: UnitSet) -> Order:
             units.show(need.net, need.dimension), need.waste, units.show(wasted, need.dimension)
         )
     ]
-    amount, dimension, words = _as_delivered(need, material, wasted, units)
-    how += words
+    amount, dimension, delivered = _as_delivered(need, material, wasted, units)
+    how += delivered
     if material and material.pack:
         return _order_packs(need, material, material.pack, amount, how)
     sold = (
@@ -112,15 +116,13 @@ def _order_bulk(need: Need, material: Material | None, units: UnitSet) -> Order:
     if sold.dimension != dimension:
         raise _unreachable(need, sold.symbol)
     increment = material.increment if material else None
-    step = increment or (STONE_INCREMENT if need.group == "stone" else OTHER_INCREMENT)
-    ordered = whole_increments(amount / float(sold.si), step)
-    how.append(f"rounded up to {number(step)} {sold.symbol}: {number(ordered)} {sold.symbol}")
+    ordered, words = round_up(amount, sold, increment or assumed_increment(need.group))
     return Order(
         order=ordered,
         order_unit=sold.symbol,
         sold_per=sold.symbol,
         weight_kg=_bulk_kg(material, sold, float(ordered * sold.si)),
-        how=tuple(how),
+        how=(*how, words),
         increment_assumed=increment is None,
     )
 
@@ -175,7 +177,7 @@ def _order_packs(
 def _order_rolls(need: Need, material: Material | None, units: UnitSet) -> Order:
     """Whole rolls for pieces that can't be joined; waste is on pieces, length by length."""
     if material is None or material.reinforcement is None or material.pack is None:
-        raise _unreachable(need, material.sold_per.symbol if material and material.sold_per else "")
+        raise _unreachable(need, _sold_symbol(material))
     roll_m, pack = material.reinforcement.roll_length_m, material.pack
     if need.cuts[0][0] > roll_m + CLOSE_M:
         raise _too_long(need, roll_m, units)
@@ -204,6 +206,10 @@ def _order_rolls(need: Need, material: Material | None, units: UnitSet) -> Order
     )
 
 
+def _sold_symbol(material: Material | None) -> str:
+    return material.sold_per.symbol if material and material.sold_per else "no unit"
+
+
 def _too_long(need: Need, roll_m: float, units: UnitSet) -> QuoteFaultsError:
     length, roll = (units.show(value, "length") for value in (need.cuts[0][0], roll_m))
     return QuoteFaultsError(
@@ -227,11 +233,18 @@ def _piece_kg(need: Need, material: Material | None) -> float | None:
 
 
 def _bulk_kg(material: Material | None, sold: Unit, ordered_si: float) -> float | None:
-    if sold.dimension == "mass":
-        return ordered_si
-    if material is None:
-        return None
-    per = material.loose_kg_m3 if sold.dimension == "volume" else material.kg_per_unit
+    per: float | None
+    match sold.dimension:
+        case "mass":
+            return ordered_si
+        case "volume":
+            per = material.loose_kg_m3 if material else None
+        case "length" | "area" | "count":
+            per = material.kg_per_unit if material else None
+        case "time" | "day" | "load" | "force_per_length":
+            per = None
+        case _:
+            assert_never(sold.dimension)
     return None if per is None else ordered_si * per
 
 

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured
 from service.core.job.section import Group
 from service.core.job.terms import Kind
 from service.core.measure import Dimension
 from service.core.shares import Shares
+from service.core.takeoff.haulage import Haulage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +22,7 @@ class QuantityLine:
     `order_unit` (a unit symbol or a pack word) and priced per `sold_per` (a unit symbol or
     `pack`); a pack holds `pack_content` of `pack_unit`, so that a price of that dimension can be
     converted (None: only a price per pack will do). `packs` tells pallets, rolls, bags: (count,
-    word).
+    word). `haulage`: it is carried by truck, and its price decides in which unit it is ordered.
     """
 
     item: str
@@ -41,6 +42,7 @@ class QuantityLine:
     pack_content: Decimal | None = None
     pack_unit: str | None = None
     increment_assumed: bool = False
+    haulage: Haulage | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

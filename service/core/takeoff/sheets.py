@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import assert_never
 
 from service.core.job.reinforcement import Layer
 from service.core.layout.corner import CornerJoint
@@ -82,13 +83,16 @@ def _lay(layout: WallLayout, layer: Layer, longer_leads: bool, roll_width_m: flo
     joints = [plan.corners[i][1] for i in inner_corners(plan, layer.from_m, layer.to_m)]
     widths, overlap, carried = list(plain), 0.0, 0.0
     for i, joint in enumerate(joints):
-        if joint.side == "inside":
-            first_leads = _is_longer_before(plain, joints, i) == longer_leads
-            widths[i if first_leads else i + 1] += _carried_m(joint, length)
-            carried += length * length * math.tan(joint.angle_rad / 2)
-        else:
-            overlap += _overlap_m2(joint, length)
-            areas += [-_cut_off_m2(joint, length, plain[leg]) for leg in (i, i + 1)]
+        match joint.side:
+            case "inside":
+                first_leads = _is_longer_before(plain, joints, i) == longer_leads
+                widths[i if first_leads else i + 1] += _carried_m(joint, length)
+                carried += length * length * math.tan(joint.angle_rad / 2)
+            case "outside":
+                overlap += _overlap_m2(joint, length)
+                areas += [-_cut_off_m2(joint, length, plain[leg]) for leg in (i, i + 1)]
+            case _:
+                assert_never(joint.side)
     return LaidLayer(
         layer=layer,
         course=layer.joint - layout.lowest + 1,

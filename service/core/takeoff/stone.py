@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import assert_never
 
 from service.core.job.section import Drainage, FilterFabric, LevelingPad, Pipe
 from service.core.layout.layout import WallLayout
@@ -198,11 +199,7 @@ def _parts(layout: WallLayout, stretch: Stretch, drainage: Drainage) -> Iterator
     tops = [
         _stone_top_m(layout, drainage, levels.top_m) for levels in (interval.start, interval.finish)
     ]
-    lines = [tops]
-    if drainage.starts_at == "buried_course":
-        lines.append(
-            [levels.front_m - layout.grid.datum_m for levels in (interval.start, interval.finish)]
-        )
+    lines = [tops, *_bottom_line(layout, drainage, interval)]
     marks = [mark for first, last in lines for mark in _joint_shares(first, last, course)]
     start = interval.from_m
     for share in sorted(marks):
@@ -211,6 +208,20 @@ def _parts(layout: WallLayout, stretch: Stretch, drainage: Drainage) -> Iterator
             yield interval.part(start, station)
             start = station
     yield interval.part(start, interval.to_m)
+
+
+def _bottom_line(
+    layout: WallLayout, drainage: Drainage, interval: Interval
+) -> Iterator[list[float]]:
+    """The level along which the stone's bottom steps from joint to joint, where it follows one."""
+    match drainage.starts_at:
+        case "pad":
+            return
+        case "buried_course":
+            levels = (interval.start, interval.finish)
+            yield [level.front_m - layout.grid.datum_m for level in levels]
+        case _:
+            assert_never(drainage.starts_at)
 
 
 def _joint_shares(first: float, last: float, course_m: float) -> Iterator[float]:
@@ -222,15 +233,24 @@ def _joint_shares(first: float, last: float, course_m: float) -> Iterator[float]
         yield (joint * course_m - first) / (last - first)
 
 
+def _bottom(layout: WallLayout, stretch: Stretch, part: Interval, drainage: Drainage) -> int:
+    """The joint on which the stone of a part begins."""
+    match drainage.starts_at:
+        case "pad":
+            return stretch.base
+        case "buried_course":
+            middle = part.at((part.from_m + part.to_m) / 2)
+            return max(stretch.base + 1, layout.grid.at_or_below(middle.front_m))
+        case _:
+            assert_never(drainage.starts_at)
+
+
 def _layer(
     layout: WallLayout, stretch: Stretch, part: Interval, drainage: Drainage
 ) -> Layer | None:
     """The stone over a part; None where it would end below its bottom."""
     course = layout.grid.course_m
-    bottom = stretch.base
-    if drainage.starts_at == "buried_course":
-        middle = part.at((part.from_m + part.to_m) / 2)
-        bottom = max(stretch.base + 1, layout.grid.at_or_below(middle.front_m))
+    bottom = _bottom(layout, stretch, part, drainage)
     tops = [_stone_top_m(layout, drainage, levels.top_m) for levels in (part.start, part.finish)]
     middle_top = sum(tops) / 2
     if middle_top - bottom * course < CLOSE_M:

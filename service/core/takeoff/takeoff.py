@@ -7,11 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from itertools import groupby
-from types import MappingProxyType
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.material import Material
-from service.core.job.rates import MEASURED, Measured
 from service.core.job.reinforcement import WallReinforcement
 from service.core.job.section import GROUPS, Section
 from service.core.job.wall_system import WallSystem
@@ -19,13 +17,13 @@ from service.core.layout.caps import offset_fault
 from service.core.layout.corner import PlanOffsetError
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
-from service.core.rounding import CLOSE_M, whole_units
+from service.core.rounding import CLOSE_M
 from service.core.shares import Shares
+from service.core.takeoff.measured import measure_walls
 from service.core.takeoff.ordering import Need, order
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.sheets import measure_sheets
-from service.core.takeoff.stone import base_length_m, drain_pipe, leveling_pad
-from service.core.takeoff.uses import Use, cap_length_m, count_uses, reinforcement_use, unit_counts
+from service.core.takeoff.uses import Use, count_uses, reinforcement_use
 
 
 def take_off(
@@ -55,7 +53,7 @@ def take_off(
     )
     return Quantities(
         lines=lines,
-        measured=_measured(by_name, uses, lines, section),
+        measured=measure_walls(by_name, uses, lines, section),
         delivered_kg=math.fsum(line.weight_kg or 0.0 for line in lines),
         not_weighed=tuple(line.item for line in lines if line.weight_kg is None),
     )
@@ -183,57 +181,3 @@ def _shares(uses: Sequence[Use]) -> Shares:
     return tuple(
         (name, math.fsum(use.amount for use in uses if use.wall == name)) for name in names
     )
-
-
-def _measured(
-    layouts: Sequence[WallLayout],
-    uses: Sequence[Use],
-    lines: Sequence[QuantityLine],
-    section: Section,
-) -> Mapping[Measured, Shares]:
-    """What work is measured by, wall by wall; `job` is one, whatever the walls."""
-    by_wall = {layout.name: _wall_measures(layout, section) for layout in layouts}
-    for use in uses:
-        if use.kind.measured:
-            measures = by_wall[use.wall]
-            measures[use.kind.measured] = measures.get(use.kind.measured, 0.0) + use.amount
-    for line in lines:
-        for wall, amount in line.shares:
-            weight = (line.weight_kg or 0.0) * amount / line.net
-            by_wall[wall]["delivered_mass"] = by_wall[wall].get("delivered_mass", 0.0) + weight
-    return MappingProxyType(
-        {
-            measured: tuple((name, by_wall[name].get(measured, 0.0)) for name in sorted(by_wall))
-            for measured in MEASURED
-            if measured != "job"
-        }
-        | {"job": (("", 1.0),)}
-    )
-
-
-def _wall_measures(layout: WallLayout, section: Section) -> dict[Measured, float]:
-    standard, corners, caps = unit_counts(layout)
-    unit_length = layout.system.standard.face_length_m
-    return {
-        "walls": 1.0,
-        "wall_length": layout.length_m,
-        "base_length": base_length_m(layout),
-        "base_steps": float(len(layout.steps)),
-        "corners": float(len(layout.plan.corners)),
-        "all_units": float(standard + corners + caps),
-        "base_course_units": float(
-            sum(
-                whole_units(
-                    layout.plan.run_length_m(run.from_m, run.to_m, layout.offset_m(run.joint)),
-                    unit_length,
-                )
-                for run in layout.base_runs
-            )
-        ),
-        "cap_length": cap_length_m(layout),
-        "face_area": layout.face_area_m2,
-        "exposed_area": layout.exposed_area_m2,
-        "pay_face_area": layout.pay_face_area_m2,
-        "pad_area": leveling_pad(layout, section.leveling_pad).area_m2,
-        "outlets": float(drain_pipe(layout, section.pipe).outlets) if section.pipe else 0.0,
-    }

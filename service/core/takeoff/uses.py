@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured
 from service.core.job.reinforcement import WallReinforcement
 from service.core.job.section import Group, Section
 from service.core.job.wall_system import WallSystem, WallUnit
@@ -40,6 +40,19 @@ OUTLET = UseKind("pipe", "length", "outlet pipe")
 FABRIC = UseKind("fabric", "area", "filter fabric", "fabric_area")
 ADHESIVE = UseKind("adhesive", "count", "cap adhesive")
 REINFORCEMENT = UseKind("reinforcement", "area", "soil reinforcement", "reinforcement_area")
+USE_KINDS = (
+    STANDARD,
+    CORNER,
+    CAP,
+    PAD,
+    DRAINAGE,
+    CORE_FILL,
+    PIPE,
+    OUTLET,
+    FABRIC,
+    ADHESIVE,
+    REINFORCEMENT,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,6 +29,7 @@ from service.storage.price_lists import StoredContent
 
 MOST_WORDS = 20_000
 Header = ShortText
+DecimalMark = Literal["point", "comma"]
 Thousands = Literal["none", "comma", "point", "space", "apostrophe"]
 
 
@@ -72,7 +73,7 @@ class ColumnMapping(StrictModel):
     )
     delimiter: Literal[",", ";", "\t", "|"] = ","
     encoding: Encoding = Field("utf-8", description="Of a CSV file.")
-    decimal: Literal["point", "comma"] = "point"
+    decimal: DecimalMark = "point"
     thousands: Thousands = Field("none", description="What stands between thousands.")
     columns: ColumnsBody = Field(default_factory=ColumnsBody)
     defaults: DefaultsBody = Field(default_factory=DefaultsBody)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, Final, get_args
+from typing import Any, Final, assert_never, get_args
 
 from pydantic import ValidationError
 
@@ -221,22 +221,27 @@ def _item(row: _Row, mapping: ColumnMapping, found: ReadRows) -> str | None:
     item = mapping.items.get(text, text)
     if item in found.known or (mapping.unknown_items == "add" and item in found.named):
         return item
-    if mapping.unknown_items == "skip":
-        found.skipped += 1
-        message = f"{text[:64]!r} is not known and is passed over"
-        found.remarks.append(Remark(cell=at, code="skipped", message=message))
-        return None
-    if mapping.unknown_items == "add":
-        return _new_item(item, at, found)
-    found.faults.append(
-        Fault(
-            code="unknown-item",
-            at=(at,),
-            message=f"{text[:64]!r} is no item of the latest revision or of the catalog",
-            hint="name the item in the column mapping's items, or set unknown_items to skip or add",
-        )
-    )
+    match mapping.unknown_items:
+        case "add":
+            return _new_item(item, at, found)
+        case "skip":
+            found.skipped += 1
+            message = f"{text[:64]!r} is not known and is passed over"
+            found.remarks.append(Remark(cell=at, code="skipped", message=message))
+        case "refuse":
+            found.faults.append(_unknown(text, at))
+        case _:
+            assert_never(mapping.unknown_items)
     return None
+
+
+def _unknown(text: str, at: str) -> Fault:
+    return Fault(
+        code="unknown-item",
+        at=(at,),
+        message=f"{text[:64]!r} is no item of the latest revision or of the catalog",
+        hint="name the item in the column mapping's items, or set unknown_items to skip or add",
+    )
 
 
 def _new_item(item: str, at: str, found: ReadRows) -> str | None:

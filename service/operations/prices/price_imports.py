@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Annotated
+from typing import Annotated, assert_never
 
 import msgspec
 from msgspec import Meta, Struct
@@ -232,14 +232,18 @@ def _absent(
     found: ReadRows, mapping: ColumnMapping, before: Mapping[str, ItemPrice]
 ) -> tuple[str, ...]:
     """Items of the file's suppliers that the file doesn't name, where these are to go."""
-    if mapping.absent_items == "keep":
-        return ()
-    suppliers = {price.supplier for price in found.items.values()} - {None}
-    return tuple(
-        item
-        for item, price in before.items()
-        if price.supplier in suppliers and item not in found.items
-    )
+    match mapping.absent_items:
+        case "keep":
+            return ()
+        case "remove":
+            suppliers = {price.supplier for price in found.items.values()} - {None}
+            return tuple(
+                item
+                for item, price in before.items()
+                if price.supplier in suppliers and item not in found.items
+            )
+        case _:
+            assert_never(mapping.absent_items)
 
 
 def _preview(

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import Final, get_args
 
+from service.core.closed_list import row_each
 from service.core.rounding import UNIT_COST_STEP, unit_cost
-from service.operations.prices.column_mapping import ColumnMapping
+from service.operations.prices.column_mapping import ColumnMapping, DecimalMark, Thousands
 from service.operations.prices.sheet import Cell
 
-_MARKS: Final = {"none": "", "comma": ",", "point": ".", "space": "   ", "apostrophe": "'’"}
+_POINTS: Mapping[DecimalMark, str] = row_each(get_args(DecimalMark), {"point": ".", "comma": ","})
+_MARKS: Mapping[Thousands, str] = row_each(
+    get_args(Thousands),
+    {"none": "", "comma": ",", "point": ".", "space": "   ", "apostrophe": "'’"},
+)
 # Signs that only one currency of this service's users has; a dollar sign says which kind it is
 # as little as no sign at all.
 _SIGNS: Final = {"€": "EUR", "£": "GBP"}
@@ -58,7 +64,7 @@ def read_cost(cell: Cell, mapping: ColumnMapping) -> ReadCost | CostUnreadable:
 
 
 def _number(digits: str, mapping: ColumnMapping) -> Decimal | CostUnreadable:
-    point = "." if mapping.decimal == "point" else ","
+    point = _POINTS[mapping.decimal]
     marks = _MARKS[mapping.thousands]
     grouped = rf"(?:[0-9]{{1,3}}(?:[{re.escape(marks)}][0-9]{{3}})+|[0-9]+)" if marks else "[0-9]+"
     if re.fullmatch(rf"{grouped}(?:{re.escape(point)}[0-9]+)?", digits, re.ASCII):

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, Final, Literal, NoReturn
+from typing import Any, Final, Literal, NoReturn, assert_never
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.operations.prices import workbook_child
@@ -79,9 +79,13 @@ def read_sheet(
     """
     if len(data) > MOST_BYTES:
         _refuse("file-too-large", f"a file may have {MOST_BYTES} bytes at most")
-    if kind == "xlsx":
-        return _read_workbook(data, sheet or "")
-    return _read_csv(data, delimiter, encoding)
+    match kind:
+        case "xlsx":
+            return _read_workbook(data, sheet or "")
+        case "csv":
+            return _read_csv(data, delimiter, encoding)
+        case _:
+            assert_never(kind)
 
 
 def _read_csv(data: bytes, delimiter: str, encoding: Encoding) -> Sheet:

@@ -17,7 +17,6 @@ from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.job.job import Job
 from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
@@ -37,7 +36,7 @@ from service.operations.quoting.comparison_answer import (
 )
 from service.operations.quoting.known_ids import SectionId, WallSystemId
 from service.operations.quoting.measures import measure_of, plain
-from service.operations.quoting.quote import to_job
+from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import QuoteRequest, read_named
 from service.operations.ruled import RuledModel
 
@@ -105,33 +104,27 @@ def compare_document(
     Raises QuoteFaultsError with every fault of the request, and of the quote compared with.
     """
     request = read_named(ComparisonRequest, document, catalog, stored)
-    job = _job(request.quote, catalog, stored)
-    base = _quote(job)
+    base = _base(request.quote, catalog, stored)
     _check_size(request, base)
     return ComparisonAnswer(
         engine_version=ENGINE_VERSION,
         catalog_version=catalog.version,
-        currency=job.prices.currency,
+        currency=base.prices.currency,
         quote=_option(base, base),
         alternatives=tuple(
             _alternative(alternative, base, catalog) for alternative in request.alternatives
         ),
         heights_that_fit=tuple(
-            _heights(base, index) for index in range(len(job.walls)) if request.heights_that_fit
+            _heights(base, index)
+            for index in range(len(base.job.walls))
+            if request.heights_that_fit
         ),
     )
 
 
-def _job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None) -> Job:
+def _base(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None) -> Quote:
     try:
-        return to_job(request, catalog, stored)
-    except QuoteFaultsError as error:
-        raise _within_quote(error) from None
-
-
-def _quote(job: Job) -> Quote:
-    try:
-        return core.quote(job)
+        return core.quote(*to_core(request, catalog, stored))
     except QuoteFaultsError as error:
         raise _within_quote(error) from None
 
@@ -163,7 +156,7 @@ def _alternative(alternative: AlternativeRequest, base: Quote, catalog: Catalog)
     if alternative.section:
         job = replace(job, section=catalog.sections[alternative.section].core)
     try:
-        return _option(core.quote(job), base)
+        return _option(core.quote(job, base.prices), base)
     except QuoteFaultsError as error:
         return OptionAnswer(
             wall_system=job.system.id,
@@ -255,7 +248,7 @@ def _fit(base: Quote, index: int, change_m: float | None) -> FitAnswer | None:
         return None
     job = with_wall(base.job, index, raised(base.job.walls[index], change_m))
     try:
-        quote = core.quote(job)
+        quote = core.quote(job, base.prices)
     except QuoteFaultsError:  # such as a price that only the higher wall needs
         return None
     layout, units = quote.layouts[index], job.units

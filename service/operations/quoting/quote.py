@@ -55,29 +55,30 @@ def quote_request(
     request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
 ) -> Quoted:
     """A request that was read, quoted. Raises QuoteFaultsError with what the core finds."""
-    quote = core.quote(to_job(request, catalog, stored))
+    quote = core.quote(*to_core(request, catalog, stored))
     return Quoted(quote=quote, answer=from_core(quote, request, catalog.version))
 
 
-def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None) -> Job:
-    """A request with everything it names looked up.
+def to_core(
+    request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
+) -> tuple[Job, PriceList]:
+    """A request with everything it names looked up, and its prices.
 
     Raises QuoteFaultsError for a revision of a price list that isn't there.
     """
     _check_conditions(request)
     rates = _rates(request, catalog)
     terms, terms_keys = _terms(request, catalog)
-    prices = prices_to_core(request.prices, catalog, stored)
-    return Job(
+    prices, rod = prices_to_core(request.prices, catalog, stored), request.are_rods()
+    job = Job(
         units=UNIT_SETS[request.units],
         walls=tuple(
-            wall.to_core(name, catalog, rod=request.levels_are == "rod")
+            wall.to_core(name, catalog, rod=rod)
             for name, wall in zip(request.wall_names(), request.walls, strict=True)
         ),
         system=catalog.wall_systems[request.wall_system].core,
         section=catalog.sections[request.section].core,
         materials=MappingProxyType({item: e.core for item, e in catalog.materials.items()}),
-        prices=prices,
         jurisdiction=catalog.jurisdictions[request.jurisdiction].core,
         basis=catalog.screening_bases[request.screening.basis].core,
         reinforcing=request.screening.reinforcement,
@@ -96,16 +97,17 @@ def to_job(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None 
         access=request.access.to_core() if request.access else None,
         topsoil=_topsoil(request),
         grading=tuple(
-            area.to_core(area.name or default_area_name(i), rod=request.levels_are == "rod")
+            area.to_core(area.name or default_area_name(i), rod=rod)
             for i, area in enumerate(request.grading)
         ),
         site_work=tuple(entry.to_core(catalog) for entry in request.site_work),
-        water=request.water.to_core(rod=request.levels_are == "rod") if request.water else None,
+        water=request.water.to_core(rod=rod) if request.water else None,
         site=request.site.to_core() if request.site else None,
         tiers=tuple(tier.to_core() for tier in request.tiers),
         issued_month=request.issued_on.month if request.issued_on else None,
         assumptions=request_assumptions(request, rates, terms_keys),
     )
+    return job, prices
 
 
 def _check_conditions(request: QuoteRequest) -> None:

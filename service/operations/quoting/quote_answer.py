@@ -72,7 +72,7 @@ def document_digest(answer: Mapping[str, object]) -> str:
 
 def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> QuoteAnswer:
     """The answer to a request."""
-    units, prices = quote.job.units, quote.job.prices
+    units, prices = quote.job.units, quote.prices
     valid = _valid_until(request.issued_on, quote.job.terms)
     answer = QuoteAnswer(
         digest="",
@@ -87,7 +87,7 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         issued_on=request.issued_on.isoformat() if request.issued_on else UNSET,
         valid_until=valid.isoformat() if valid else UNSET,
         walls=tuple(_wall(layout, units) for layout in quote.layouts),
-        quantities=tuple(_quantity(line, units) for line in quote.quantities.lines),
+        quantities=tuple(quantity_answer(line, units) for line in quote.quantities.lines),
         delivered=DeliveredAnswer(
             mass=measure_of(quote.quantities.delivered_kg, "mass", units),
             not_weighed=quote.quantities.not_weighed,
@@ -194,7 +194,8 @@ def _legs(legs: Iterable[Leg], units: UnitSet) -> tuple[LegAnswer, ...]:
     )
 
 
-def _quantity(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
+def quantity_answer(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
+    """A quantity line of the answer."""
     return QuantityAnswer(
         item=line.item,
         description=line.description,

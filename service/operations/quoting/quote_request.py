@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 from pydantic import ValidatorFunctionWrapHandler as Handler
@@ -20,6 +20,7 @@ from service.catalog import (
     TermsBody,
 )
 from service.catalog.documents.price_list import Revision
+from service.core.closed_list import row_each
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Extra, Kind
@@ -118,6 +119,9 @@ RatesOrId = Annotated[
     Annotated[RatesId, Tag("text")] | Annotated[RatesBody, Tag("object")], Discriminator(by_shape)
 ]
 
+LevelsAre = Literal["elevation", "rod"]
+_ROD: Mapping[LevelsAre, bool] = row_each(get_args(LevelsAre), {"elevation": False, "rod": True})
+
 
 class QuoteRequest(StrictModel):
     """Walls, the catalog entries they are built with, prices and terms."""
@@ -126,7 +130,7 @@ class QuoteRequest(StrictModel):
     reference: ShortText | None = None
     units: Literal["us", "metric"] = Field(description="The unit set of the answer.")
     issued_on: IsoDate | None = Field(None, description="Date on the quote; there is no clock.")
-    levels_are: Literal["elevation", "rod"] = Field(
+    levels_are: LevelsAre = Field(
         "elevation", description="With `rod` every level is a rod reading: larger is lower."
     )
     materials_only: bool = Field(False, description="Quote material alone, and say so.")
@@ -181,6 +185,10 @@ class QuoteRequest(StrictModel):
     def wall_names(self) -> tuple[str, ...]:
         """Names of the walls, given or by place."""
         return names_of(self.walls)
+
+    def are_rods(self) -> bool:
+        """Whether levels are rod readings."""
+        return _ROD[self.levels_are]
 
 
 def names_of(walls: Sequence[WallRequest]) -> tuple[str, ...]:

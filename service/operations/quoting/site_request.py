@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, assert_never
 
 from pydantic import Field
 from pydantic_core import PydanticCustomError
@@ -58,7 +58,13 @@ class FallText(Reader):
 
     def write(self, value: Fall) -> str:
         """The fall as it is read again."""
-        return _DROP.write(value.value) if value.what == "drop" else _SLOPE.write(value.value)
+        match value.what:
+            case "drop":
+                return _DROP.write(value.value)
+            case "slope":
+                return _SLOPE.write(value.value)
+            case _:
+                assert_never(value.what)
 
     def schema(self) -> JsonObject:
         """Either form."""
@@ -119,9 +125,13 @@ class WaterRequest(RuledModel):
         if self.fall is None:
             return None, None
         value = self.fall.value
-        if self.fall.what == "drop":
-            return value, value / self.run if self.run else None
-        return (value * self.run if self.run else None), value
+        match self.fall.what:
+            case "drop":
+                return value, value / self.run if self.run else None
+            case "slope":
+                return (value * self.run if self.run else None), value
+            case _:
+                assert_never(self.fall.what)
 
 
 class TreeRequest(StrictModel):

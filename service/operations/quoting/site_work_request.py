@@ -10,7 +10,8 @@ from pydantic import Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
-from service.core.job.site_task import SiteMeasured, SiteTask, SiteWorkEntry
+from service.core.closed_list import row_each
+from service.core.job.site_task import SITE_MEASURED, SiteMeasured, SiteTask, SiteWorkEntry
 from service.core.measure import number
 from service.fields import JsonObject, Measured, Reader, ShortText, StrictModel, refused
 from service.operations.quoting.known_ids import SiteTaskId
@@ -26,22 +27,18 @@ _MEASURES = (
     Measured("volume", "positive"),
     Measured("mass", "positive"),
 )
-_EXAMPLES: Mapping[SiteMeasured, str] = {
-    "job": "1, or leave it out",
-    "length": '"60 ft"',
-    "area": '"450 ft2"',
-    "volume": '"12 yd3"',
-    "count": "3",
-    "mass": '"2 ton"',
-}
-_NAMED: Mapping[SiteMeasured, str] = {
-    "job": "once per job",
-    "length": "by length",
-    "area": "by area",
-    "volume": "by volume",
-    "count": "by the piece",
-    "mass": "by weight",
-}
+# How a task that is measured so is asked for, and how that is said.
+_WORDS: Mapping[SiteMeasured, tuple[str, str]] = row_each(
+    SITE_MEASURED,
+    {
+        "job": ("1, or leave it out", "once per job"),
+        "length": ('"60 ft"', "by length"),
+        "area": ('"450 ft2"', "by area"),
+        "volume": ('"12 yd3"', "by volume"),
+        "count": ("3", "by the piece"),
+        "mass": ('"2 ton"', "by weight"),
+    },
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,9 +118,9 @@ class SiteWorkRequest(StrictModel):
         task = _task(info)
         if task is None or (value is not None and value.dimension == task.dimension):
             return value
-        example = _EXAMPLES[task.measured_by]
+        example, named = _WORDS[task.measured_by]
         if value is not None:
-            message = f"{value.text} doesn't fit: {task.id} is measured {_NAMED[task.measured_by]}"
+            message = f"{value.text} doesn't fit: {task.id} is measured {named}"
             raise refused("site-work-quantity-mismatch", message, f"such as {example}")
         if task.measured_by == "job":
             return value

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never
 
 import msgspec
 
@@ -90,23 +91,26 @@ def start_repricing(
     preview that has not succeeded.
     """
     run_id = f"r{now:012d}_{secrets.token_hex(8)}"
-    if request.mode == "write":
-        preview = _preview_of(connection, request.preview or "")
-        asked = replace(
-            preview.asked,
-            id=run_id,
-            mode="write",
-            runs_on=runs_on,
-            preview_id=preview.asked.id,
-            chunk_size=WRITE_CHUNK,
-        )
-        storage.insert_run(connection, asked, now)
-        total = storage.choose_as_in(connection, run_id, preview.asked.id)
-    else:
-        asked = _asked(connection, request, catalog, run_id, runs_on)
-        storage.insert_run(connection, asked, now)
-        wanted = request.quotes.to_filter(asked.price_list, include_issued=asked.include_issued)
-        total = storage.choose_quotes(connection, run_id, wanted)
+    match request.mode:
+        case "write":
+            preview = _preview_of(connection, request.preview or "").asked
+            asked = replace(
+                preview,
+                id=run_id,
+                mode="write",
+                runs_on=runs_on,
+                preview_id=preview.id,
+                chunk_size=WRITE_CHUNK,
+            )
+            storage.insert_run(connection, asked, now)
+            total = storage.choose_as_in(connection, run_id, preview.id)
+        case "preview":
+            asked = _asked(connection, request, catalog, run_id, runs_on)
+            storage.insert_run(connection, asked, now)
+            wanted = request.quotes.to_filter(asked.price_list, include_issued=asked.include_issued)
+            total = storage.choose_quotes(connection, run_id, wanted)
+        case _:
+            assert_never(request.mode)
     if not total:
         storage.end_run(connection, run_id, "succeeded", now)
     return known_run(connection, run_id)

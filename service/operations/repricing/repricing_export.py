@@ -6,7 +6,7 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator
-from typing import Any, Literal
+from typing import Any, Literal, assert_never
 
 from service.operations.spreadsheet_text import as_text
 
@@ -41,12 +41,15 @@ _ROWS = 200
 
 def fits(line: bytes, only: Only | None) -> bool:
     """Whether an item is among those asked for: by its outcome, or under the margin floor."""
-    if only is None:
-        return True
-    item = json.loads(line)
-    if only == "under_margin":
-        return item.get("under_margin") is True
-    return bool(item["outcome"] == only)
+    match only:
+        case None:
+            return True
+        case "under_margin":
+            return json.loads(line).get("under_margin") is True
+        case "changed" | "unchanged" | "failed":
+            return bool(json.loads(line)["outcome"] == only)
+        case _:
+            assert_never(only)
 
 
 def ndjson(lines: Iterable[bytes]) -> Iterator[bytes]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Literal
+from typing import Literal, assert_never
 
 from service.operations.quoting.measures import plain
 from service.operations.quoting.quote_answer import encode_answer
@@ -51,16 +51,40 @@ def export_quotes(
     decimals have a point, dates are ISO 8601, and text that a spreadsheet would calculate gets an
     apostrophe.
     """
-    count, before, more = 0, None, True
-    head = _rows([COLUMNS]) if form == "csv" else b""
+    pages = _pages(store, wanted, full=full)
+    match form:
+        case "ndjson":
+            return _json_lines(pages)
+        case "csv":
+            return _csv_rows(pages)
+        case _:
+            assert_never(form)
+
+
+def _pages(store: Store, wanted: QuoteFilter, *, full: bool) -> Iterator[Sequence[ListedQuote]]:
+    """At least one page, each read in a transaction of its own."""
+    before, more = None, True
     while more:
         with store.read() as connection:
             page = list_quotes(connection, wanted, limit=PAGE, before=before, full=full)
-        yield head + (_rows(map(_row, page)) if form == "csv" else _lines(page))
-        count, head, more = count + len(page), b"", len(page) == PAGE
+        yield page
+        more = len(page) == PAGE
         before = page[-1].number if page else None
-    if form == "ndjson":
-        yield b'{"end":true,"quotes":%d}\n' % count
+
+
+def _json_lines(pages: Iterable[Sequence[ListedQuote]]) -> Iterator[bytes]:
+    count = 0
+    for page in pages:
+        count += len(page)
+        yield _lines(page)
+    yield b'{"end":true,"quotes":%d}\n' % count
+
+
+def _csv_rows(pages: Iterable[Sequence[ListedQuote]]) -> Iterator[bytes]:
+    head = _rows([COLUMNS])
+    for page in pages:
+        yield head + _rows(map(_row, page))
+        head = b""
 
 
 def _lines(quotes: Sequence[ListedQuote]) -> bytes:

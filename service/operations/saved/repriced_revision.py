@@ -1,7 +1,9 @@
-"""A re-priced quote as a new revision: the stored answer with another price, nothing else."""
+"""A re-priced quote as a new revision: the stored answer with another price, and what its trucks
+carry ordered in the units of that price; nothing else."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,12 +12,21 @@ import msgspec
 from service import json_text
 from service.core import ENGINE_VERSION
 from service.core.job.price_list import PriceList
+from service.core.measure import UNIT_SETS
+from service.core.quote import increment_assumptions, increment_field
 from service.core.reprice.packed import pack_again, unpack_inputs
 from service.core.reprice.pricing_inputs import price_inputs
+from service.core.takeoff.quantities import QuantityLine
 from service.operations.quoting.answer import NotPricedAnswer
-from service.operations.quoting.quote_answer import document_digest, price_answer
+from service.operations.quoting.quote_answer import (
+    document_digest,
+    price_answer,
+    quantity_answer,
+)
 from service.operations.saved.saved_quote_request import as_received
 from service.storage.quote_rows import NewRevision, SavedRevision
+
+_Json = dict[str, Any]
 
 PRICED_BY = "priced_by"
 _DECODER = msgspec.json.Decoder()
@@ -25,9 +36,10 @@ _ENCODER = msgspec.json.Encoder()
 def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) -> NewRevision:
     """The revision that a saved one becomes on other prices.
 
-    Quantities, hours, cautions and their versions stay; `price`, `price_list` and the digest are
-    new, and `priced_by` says which engine priced it. The request names the new price list, so
-    that it can be asked again. Raises PriceFaultsError.
+    Quantities, hours, cautions and their versions stay, but what trucks carry is ordered in the
+    unit of its new price; `price`, `price_list` and the digest are new, and `priced_by` says which
+    engine priced it. The request names the new price list, so that it can be asked again. Raises
+    PriceFaultsError.
     """
     inputs = unpack_inputs(pricing)
     price = price_inputs(inputs, prices)
@@ -36,8 +48,8 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
     held = msgspec.to_builtins(price_answer(price, prices, gaps))
     listed = {"id": prices.id, "revision": prices.revision}
     answer |= {"price": held, "price_list": listed, PRICED_BY: ENGINE_VERSION}
-    # What layers change was worked out at the old prices, and can\'t be re-priced by itself.
-    answer.get("screening", {}).get("reinforcement", {}).pop("price_effect", None)
+    _order_again(answer, price.bought)
+    _drop_effect(answer)
     answer["digest"] = document_digest(answer)
     return NewRevision(
         facts=replace(
@@ -54,6 +66,33 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
         answer=_ENCODER.encode(answer),
         pricing=pack_again(pricing, inputs, price),
     )
+
+
+def _order_again(answer: dict[str, Any], bought: Sequence[QuantityLine]) -> None:
+    """Put what trucks carry as it is ordered now in place of how it was ordered before."""
+    carried = {line.item: line for line in bought if line.haulage is not None}
+    units = UNIT_SETS[answer["units"]]
+    answer["quantities"] = [
+        msgspec.to_builtins(quantity_answer(carried[held["item"]], units))
+        if held["item"] in carried
+        else held
+        for held in answer["quantities"]
+    ]
+    answer["assumptions"] = list(_assumptions(answer["assumptions"], bought))
+
+
+def _assumptions(held: Sequence[_Json], bought: Sequence[QuantityLine]) -> Iterator[_Json]:
+    """The assumptions, those on increments of what trucks carry as the orders are now; those on
+    increments come last, in the order of the lines."""
+    fields = {increment_field(line.item) for line in bought}
+    before = {each["field"]: each for each in held if each["field"] in fields}
+    yield from (each for each in held if each["field"] not in fields)
+    for line in bought:
+        field = increment_field(line.item)
+        if line.haulage is None and field in before:
+            yield before[field]
+        for each in increment_assumptions([line] if line.haulage else []):
+            yield {"field": each.field, "value": each.value, "why": each.why}
 
 
 def as_quoted(answer: bytes) -> bytes:

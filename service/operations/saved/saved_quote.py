@@ -116,7 +116,7 @@ def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRev
 
     Raises QuoteFaultsError for amounts beyond what a database counts in minor units.
     """
-    price, prices, answer = quoted.quote.price, quoted.quote.job.prices, quoted.answer
+    price, prices, answer = quoted.quote.price, quoted.quote.prices, quoted.answer
     for amount in (price.total, price.subtotal, price.direct_cost):
         _check_amount(amount, prices.minor_places)
     return NewRevision(

@@ -19,7 +19,6 @@ from service.core.ground.groundwork import dig
 from service.core.ground.trench import reaches_of
 from service.core.job.job import Job, Soils
 from service.core.job.jurisdiction import Jurisdiction
-from service.core.job.price_list import PriceList
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Section
 from service.core.job.spec import Ends, WallSpec
@@ -166,7 +165,6 @@ def test_dig_takes_the_layers_of_each_wall() -> None:
         system=BLOCKS,
         section=DETAIL,
         materials=MappingProxyType({}),
-        prices=PriceList(currency="USD", minor_places=2, items=MappingProxyType({})),
         jurisdiction=Jurisdiction(
             id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
         ),

@@ -9,7 +9,6 @@ import pytest
 from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Soils
 from service.core.job.jurisdiction import Jurisdiction
-from service.core.job.price_list import PriceList
 from service.core.job.site import Site
 from service.core.job.soil import ExcavationClass
 from service.core.measure import US
@@ -28,7 +27,6 @@ def job(class_: ExcavationClass, site: Site | None) -> Job:
         system=system(cap=None),
         section=dig_section(cut_slope=None),
         materials={},
-        prices=PriceList(currency="USD", minor_places=2, items={}),
         jurisdiction=Jurisdiction(
             id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
         ),

@@ -9,7 +9,7 @@ import pytest
 
 from service.core.job.access import Access
 from service.core.job.machine import Carrying
-from service.core.job.rates import Measured
+from service.core.job.measured import Measured
 from service.core.labor.access import carried_m
 from service.core.labor.fit import ANY_PLACE, Place
 from service.core.labor.hours import Labor

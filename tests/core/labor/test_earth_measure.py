@@ -7,6 +7,7 @@ import math
 import pytest
 
 from service.core.ground.balance import Earthwork, GradedEarth, balance
+from service.core.job.measured import measured_at
 from service.core.job.truck import Truck
 from service.core.labor.earth_measure import measure_earth
 from service.core.measure import US
@@ -21,8 +22,8 @@ def graded(*areas: GradedEarth, truck: Truck | None = TRUCK) -> Earthwork:
 
 
 def test_measure_earth_of_nothing_is_nothing() -> None:
-    """Without earthwork nothing is measured."""
-    assert measure_earth(None) == {}
+    """Without earthwork each of its quantities is there, and there is nothing of it."""
+    assert measure_earth(None) == dict.fromkeys(measured_at("earthwork"), ())
 
 
 def test_measure_earth_shares_what_leaves_by_what_is_cut() -> None:

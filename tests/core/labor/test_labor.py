@@ -11,7 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.job.rates import Measured, ProductionTask
+from service.core.job.measured import Measured
+from service.core.job.rates import ProductionTask
 from service.core.labor.hours import CrewTime, Labor, TaskHours
 from service.core.measure import METRIC
 from service.core.shares import Shares

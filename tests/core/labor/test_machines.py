@@ -11,7 +11,8 @@ import pytest
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
 from service.core.job.machine import HandStrip, Hired, Machine
-from service.core.job.rates import Measured, Rates
+from service.core.job.measured import Measured
+from service.core.job.rates import Rates
 from service.core.job.soil import SoilKind
 from service.core.labor.fit import Place
 from service.core.labor.hours import Labor, MachineHours

@@ -8,7 +8,6 @@ import pytest
 
 from service.core.job.job import Job
 from service.core.job.jurisdiction import Jurisdiction
-from service.core.job.price_list import PriceList
 from service.core.job.spec import WallSpec
 from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.measure import US
@@ -26,7 +25,6 @@ def job(spec: WallSpec) -> Job:
         system=system(),
         section=section(),
         materials=MappingProxyType({}),
-        prices=PriceList(currency="USD", minor_places=2, items=MappingProxyType({})),
         jurisdiction=Jurisdiction(
             id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
         ),

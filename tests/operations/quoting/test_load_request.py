@@ -8,7 +8,7 @@ import pytest
 from service.catalog import load_catalog
 from service.core.errors import QuoteFaultsError
 from service.core.job.job import Job
-from service.operations.quoting.quote import quote_document, to_job
+from service.operations.quoting.quote import quote_document, to_core
 from service.operations.quoting.quote_request import read_request
 from tests.given.quote_requests import Json, level_wall, shipped_request
 from tests.given.walls import ft
@@ -19,7 +19,7 @@ PSF = 4.4482216152605 / 0.3048**2
 
 def job(request: Json) -> Job:
     """The request with everything looked up."""
-    return to_job(read_request(request, CATALOG), CATALOG)
+    return to_core(read_request(request, CATALOG), CATALOG)[0]
 
 
 def faults(request: Json) -> list[tuple[str, str, str]]:

@@ -1,0 +1,205 @@
+"""What trucks carry, priced by volume, by weight and by the load: quoted, and priced again."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from service.api.app import create_app
+from service.catalog import load_catalog
+from service.settings import Settings
+from service.storage import Store
+from tests.api.conftest import BASE_URL
+
+Json = dict[str, Any]
+CATALOG = load_catalog(())
+REVISIONS = "/v1/price-lists/quarry/revisions"
+ITEMS: Json = CATALOG.price_lists["demo_2026"].document["items"]
+CARRIED = ("haul_off", "import_fill", "tip_sod", "tip_concrete")
+# Every unit in turn, by volume and weight in both unit sets, and the load; then the first again.
+TURNS = ("yd3", "load", "m3", "ton", "ft3", "t", "lb", "kg", "yd3")
+# One yard, meter or ton of 2000 lb in SI (NIST SP 811, 2008, App. B).
+SI = {"yd3": 0.9144**3, "m3": 1.0, "ton": 907.18474, "t": 1000.0}
+
+
+def listed(per: str) -> Json:
+    """A price list on which what trucks carry is paid per one unit, dear enough for a hundredth of
+    it to show."""
+    priced = {item: {"unit_cost": "1234.57", "per": per} for item in CARRIED}
+    return {"currency": "USD", "effective_from": "2026-03-01", "items": ITEMS | priced}
+
+
+def request(units: str = "us", **more: object) -> Json:
+    """A terrace that is backfilled with other soil than was dug, beside a slab that goes."""
+    wall: Json = {
+        "name": "edge",
+        "plan": [{"kind": "straight", "length": "43 ft"}],
+        "profile": [
+            {"station": "0 ft", "top": "4 ft", "front_grade": "0 ft", "existing_grade": "3 ft"},
+            {"station": "end", "top": "4 ft", "front_grade": "0 ft"},
+        ],
+        "graded_in_front": "3 ft",
+        "graded_behind": "12 ft",
+    }
+    return {
+        "units": units,
+        "wall_system": "terrace_8in",
+        "section": "plain_gravity",
+        "soils": {"retained": "loam", "fill": "sand_gravel"},
+        "walls": [wall],
+        "site_work": [
+            {"task": "strip_sod", "quantity": "517 ft2"},
+            {"task": "remove_concrete", "quantity": "311 ft2"},
+        ],
+        "rates": "small_crew",
+        "terms": "standard",
+        "prices": {"price_list": "quarry"},
+        **more,
+    }
+
+
+class Office:
+    """Publishes price lists, keeps quotes, prices them again."""
+
+    def __init__(self, client: TestClient) -> None:
+        self.client = client
+        self._published = 0
+
+    def publish(self, per: str) -> None:
+        """The next revision of the price list."""
+        conditions = {"If-None-Match": "*"}
+        if self._published:
+            tag = self.client.get(f"{REVISIONS}/latest").headers["etag"]
+            conditions = {"If-Match": tag}
+        response = self.client.post(REVISIONS, json=listed(per), headers=conditions)
+        assert response.status_code == 201, response.text
+        self._published += 1
+
+    def quote(self, asked: Json) -> Json:
+        """A fresh quote on the newest revision."""
+        response = self.client.post("/v1/quotes", json=asked)
+        assert response.status_code == 200, response.text
+        answer: Json = response.json()
+        return answer
+
+    def save(self, asked: Json) -> str:
+        """Keep a quote; returns its address."""
+        response = self.client.post("/v1/saved-quotes", json={"request": asked})
+        assert response.status_code == 201, response.text
+        return f"/v1/saved-quotes/{response.json()['id']}"
+
+    def reprice(self) -> Json:
+        """Price every saved quote on the newest revision; the item of the one there is."""
+        run = self.client.post("/v1/repricings", json={"price_list": "quarry"}).json()
+        (item,) = self.client.get(f"/v1/repricings/{run['id']}/items").json()["items"]
+        sent = {"mode": "write", "preview": run["id"]}
+        written = self.client.post("/v1/repricings", json=sent)
+        assert written.status_code == 201, written.text
+        shown: Json = item
+        return shown
+
+    def latest(self, saved: str) -> tuple[Json, Json]:
+        """The answer of the newest revision, and what it is calculated once more."""
+        number = self.client.get(f"{saved}/revisions/latest").json()["revision"]
+        kept = f"{saved}/revisions/{number}"
+        answer, again = (self.client.get(f"{kept}/{what}") for what in ("answer", "recomputed"))
+        return answer.json(), again.json()
+
+
+@pytest.fixture
+def office(store: Store) -> Iterator[Office]:
+    """An office over an empty store."""
+    app = create_app(Settings.model_construct(), CATALOG, store)
+    with TestClient(app, base_url=BASE_URL) as client:
+        yield Office(client)
+
+
+def without_stamps(answer: Json) -> Json:
+    """An answer without what says that it was priced again."""
+    return {key: part for key, part in answer.items() if key not in ("digest", "priced_by")}
+
+
+def order(answer: Json, item: str) -> tuple[Decimal, str]:
+    """How much of an item is ordered."""
+    (line,) = (line for line in answer["quantities"] if line["item"] == item)
+    return Decimal(line["order"]["value"]), line["order"]["unit"]
+
+
+def hundredths(amount: float) -> Decimal:
+    """An amount rounded up to 0.01, by exact decimals of its twelve first digits."""
+    exact = Decimal(f"{amount:.12g}")
+    return exact.quantize(Decimal("0.01"), rounding=ROUND_CEILING).normalize()
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_a_saved_quote_priced_again_is_a_fresh_quote(office: Office, units: str) -> None:
+    """Whatever units the old and the new list price by, the preview's total and the written answer
+    are those of a quote that is asked for on the new list: orders, arithmetic and assumptions."""
+    asked = request(units)
+    office.publish(TURNS[0])
+    saved = office.save(asked)
+    assert without_stamps(office.latest(saved)[0]) == without_stamps(office.quote(asked))
+    for per in TURNS[1:]:
+        office.publish(per)
+        fresh = office.quote(asked)
+        shown = office.reprice()
+        assert shown["new_total"] == fresh["price"]["total"], (per, shown)
+        kept, again = office.latest(saved)
+        assert without_stamps(kept) == without_stamps(fresh), per
+        assert again["same"] is True, per
+
+
+@pytest.mark.parametrize("per", ["yd3", "m3", "ton", "t"])
+def test_soil_is_ordered_in_the_unit_of_its_price(office: Office, per: str) -> None:
+    """Soil by volume is its loose volume, by weight its mass, in the price's own unit, rounded up
+    to a hundredth of it."""
+    office.publish(per)
+    answer = office.quote(request("metric"))
+    for item, part in (("haul_off", "haul_off"), ("import_fill", "import")):
+        volume = float(answer["earthwork"][part]["value"])  # m3, nine digits
+        (line,) = (line for line in answer["quantities"] if line["item"] == item)
+        mass = float(line["weight"]["value"])  # kg, nine digits
+        amount = (volume if per.endswith("3") else mass) / SI[per]
+        assert order(answer, item) == (hundredths(amount), per)
+        (priced,) = (line for line in answer["price"]["lines"] if line["item"] == item)
+        assert (priced["quantity"]["unit"], priced["per"]) == (per, per)
+        exact = hundredths(amount) * Decimal("1234.57")
+        assert Decimal(priced["cost"]) == exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
+
+
+def test_soil_by_the_load_is_whole_loads(office: Office) -> None:
+    """A load of the truck is at most 6 yd3 and at most 7 ton; haul-off, import and what is tipped
+    are counted apart.
+
+    Sod: 517 ft2 x 0.25 ft3 = 4.787 yd3, x 1900 lb = 4.548 ton: one load. Concrete: 311 ft2 x 50 lb
+    = 7.775 ton, / 2400 lb = 6.479 yd3: two loads.
+    """
+    office.publish("load")
+    answer = office.quote(request())
+    for item, tipped in (("haul_off", 0), ("import_fill", 0), ("tip_sod", 1), ("tip_concrete", 2)):
+        (line,) = (line for line in answer["quantities"] if line["item"] == item)
+        tons = float(line["weight"]["value"]) / 2000
+        loads = max(math.ceil(tons / 7), math.ceil(float(line["net"]["value"]) / 6))
+        assert order(answer, item) == (Decimal(tipped or loads), "load")
+        assert not [a for a in answer["assumptions"] if item in a["field"]]
+
+
+def test_loads_need_a_truck(office: Office) -> None:
+    """Without rates no truck says what a load is: a price by the load is refused with what is
+    missing, fresh and where a saved quote would be priced again."""
+    asked = request(site_work=[])
+    del asked["rates"]
+    office.publish("yd3")
+    saved = office.save(asked)
+    office.publish("load")
+    refused = office.client.post("/v1/quotes", json=asked)
+    codes = {(fault["code"], fault["pointer"]) for fault in refused.json()["errors"]}
+    assert (refused.status_code, codes) == (422, {("truck-missing", "/rates")})
+    shown = office.reprice()
+    assert (shown["outcome"], shown["problem"]["code"]) == ("failed", "truck-missing")
+    assert office.client.get(f"{saved}/revisions/latest").json()["revision"] == 1

@@ -1,0 +1,65 @@
+"""What an earlier version kept of a quote is read and priced as it was ordered then."""
+
+from __future__ import annotations
+
+import base64
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from service.core.errors import PriceFaultsError
+from service.core.job.price_list import PriceList
+from service.core.reprice import packed_format as form
+from service.core.reprice.bulk_price import reprice_packed
+from service.core.reprice.packed import packed_size, unpack_inputs
+from service.core.reprice.packed_columns import price_columns
+from service.core.reprice.pricing_inputs import price_inputs
+from tests.given.money import prices
+
+# Kept in form 1, before soil was kept in each way in which it may be paid: 43 ft of
+# terrace, its base 1 ft in the bank; 12.87 yd3 of loam hauled off, direct cost 3355.02.
+KEPT = base64.b64decode(Path(__file__).with_name("kept_in_form_1.txt").read_bytes())
+DIRECT = form.AMOUNTS.index("direct_cost")
+
+
+def demo(per: str, unit_cost: str = "31.00") -> PriceList:
+    """The demo prices that it was quoted with, but what hauling off is paid per."""
+    return prices(
+        {
+            "terrace_8in": ("8.40", "each"),
+            "terrace_cap_4in": ("7.20", "each"),
+            "base_stone": ("38.00", "ton"),
+            "drain_stone": ("52.00", "yd3"),
+            "drain_pipe": ("89.00", "pack"),
+            "outlet_pipe": ("14.50", "pack"),
+            "filter_fabric": ("118.00", "pack"),
+            "cap_adhesive": ("9.25", "each"),
+            "haul_off": (unit_cost, per),
+        }
+    )
+
+
+@pytest.mark.parametrize(
+    ("per", "direct"),
+    [
+        ("yd3", "3355.02"),
+        ("m3", "3261.08"),  # 12.87 yd3 = 9.83982 m3, x 31.00 = 305.03 in place of 398.97
+    ],
+)
+def test_read_inputs_reads_what_an_earlier_version_kept(per: str, direct: str) -> None:
+    """It is priced as it was ordered, by both calculations: hauling off by volume alone."""
+    price = price_inputs(unpack_inputs(KEPT), demo(per))
+    assert price.direct_cost == Decimal(direct)
+    bulk = reprice_packed([KEPT[: packed_size(KEPT)]], price_columns(demo(per)))
+    assert not bulk.ordinary[0]
+    assert bulk.amounts[0, DIRECT] == int(Decimal(direct) * 100)
+
+
+def test_read_inputs_never_guesses_what_was_not_kept() -> None:
+    """Nobody kept how many loads it was: at a price by the load the quote is refused."""
+    bulk = reprice_packed([KEPT[: packed_size(KEPT)]], price_columns(demo("load")))
+    assert bulk.ordinary[0]
+    with pytest.raises(PriceFaultsError) as caught:
+        price_inputs(unpack_inputs(KEPT), demo("load"))
+    assert [fault.code for fault in caught.value.faults] == ["price-unit-mismatch"]
