@@ -66,10 +66,11 @@ class Reader:
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
         writer = core_schema.plain_serializer_function_ser_schema(self.write)
-        # `example` is there for messages about a field that is missing.
-        example = {"example": self.schema()["examples"][0]}
+        # `example` is there for messages about a field that is missing, `reader` for whoever
+        # writes the schema of a model.
+        metadata = {"example": self.schema()["examples"][0], "reader": self}
         return core_schema.no_info_plain_validator_function(
-            self.read, serialization=writer, metadata=example
+            self.read, serialization=writer, metadata=metadata
         )
 
     def __get_pydantic_json_schema__(

@@ -3,41 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import msgspec
-from fastapi import APIRouter
-from pydantic import BaseModel
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import read_json, read_no_body
 from service.api.dependencies import get_catalog, get_stored_prices, run_stored
-from service.api.openapi import answer_schema, json_content, text
-from service.api.problems import problem_response
-from service.api.schemas import body_schema
-from service.api.storing import (
-    CONDITION_RESPONSES,
-    IF_MATCH_PARAMETER,
-    IF_NONE_MATCH_PARAMETER,
-    KEY_PARAMETER,
-    REPLAYED_HEADER,
-    STORING_RESPONSES,
-    read_call,
-    read_conditions,
-    stored_response,
-)
+from service.api.storing import read_call, read_conditions, stored_response
 from service.api.v1.pages import refuse_parameters
-from service.api.v1.saved_quote_path import (
-    ID_PARAMETER,
-    PREFIX,
+from service.api.v1.saved_quotes.address import (
     quote_url,
     read_id,
     read_revision_number,
-    revision_parameter,
     revision_url,
 )
-from service.core.errors import Fault
 from service.operations.idempotent import (
     Outcome,
     StoredOutcome,
@@ -48,103 +28,14 @@ from service.operations.idempotent import (
 )
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.ruled import read_document
-from service.operations.saved.actuals import ActualsAnswer, ActualsRequest, put_actuals
+from service.operations.saved.actuals import ActualsRequest, put_actuals
 from service.operations.saved.quote_customer import forget_customer, name_customer
-from service.operations.saved.saved_quote import (
-    ReferenceExistsError,
-    draft_quote,
-    move_quote,
-    revise_quote,
-    save_quote,
-)
-from service.operations.saved.saved_quote_answer import (
-    RevisionAnswer,
-    SavedQuoteAnswer,
-    StateAnswer,
-    answer_tag,
-)
-from service.operations.saved.saved_quote_request import (
-    CustomerRequest,
-    RevisionRequest,
-    SavedQuoteRequest,
-    StateRequest,
-    as_received,
-)
+from service.operations.saved.saved_quote import draft_quote, move_quote, revise_quote, save_quote
+from service.operations.saved.saved_quote_answer import answer_tag
+from service.operations.saved.saved_quote_request import CustomerRequest, StateRequest, as_received
 from service.storage import Connection, Store
 
-_Json = dict[str, Any]
 Prepare = Callable[[object, Store], Work]
-
-_REVISION = revision_parameter()
-_NO_CONTENT: _Json = {"description": "Done; there is nothing to say."}
-
-
-def saved_quotes_router() -> APIRouter:
-    """The routes that store."""
-    router = APIRouter(prefix=PREFIX, tags=["saved quotes"])
-    router.add_api_route(
-        "",
-        save_quote_request,
-        methods=["POST"],
-        status_code=201,
-        name="save_quote",
-        summary="Quote walls and keep the quote, a draft",
-        openapi_extra=_stores(SavedQuoteRequest, {"201": _made(SavedQuoteAnswer)}, []),
-    )
-    router.add_api_route(
-        "/{id}/revisions",
-        revise_saved_quote,
-        methods=["POST"],
-        status_code=201,
-        summary="Keep a further revision, a draft",
-        openapi_extra=_changes(
-            RevisionRequest, {"201": _made(RevisionAnswer)}, [ID_PARAMETER, IF_MATCH_PARAMETER]
-        ),
-    )
-    router.add_api_route(
-        "/{id}/state",
-        set_quote_state,
-        methods=["POST"],
-        summary="Issue, accept, decline or withdraw a quote",
-        openapi_extra=_changes(
-            StateRequest, {"200": _answered(StateAnswer)}, [ID_PARAMETER, IF_MATCH_PARAMETER]
-        ),
-    )
-    _add_records(router)
-    return router
-
-
-def _add_records(router: APIRouter) -> None:
-    """What stands beside a quote: its customer, and what the job took."""
-    put = [IF_MATCH_PARAMETER, IF_NONE_MATCH_PARAMETER]
-    router.add_api_route(
-        "/{id}/customer",
-        put_quote_customer,
-        methods=["PUT"],
-        status_code=204,
-        summary="Say whom a quote is for",
-        openapi_extra=_changes(CustomerRequest, {"204": _NO_CONTENT}, [ID_PARAMETER, *put]),
-    )
-    router.add_api_route(
-        "/{id}/customer",
-        erase_quote_customer,
-        methods=["DELETE"],
-        status_code=204,
-        summary="Erase whom a quote is for",
-        openapi_extra={
-            "parameters": [ID_PARAMETER],
-            "responses": {"204": _NO_CONTENT, **STORING_RESPONSES},
-        },
-    )
-    router.add_api_route(
-        "/{id}/revisions/{revision}/actuals",
-        put_quote_actuals,
-        methods=["PUT"],
-        summary="Say what the job really took",
-        openapi_extra=_changes(
-            ActualsRequest, {"200": _answered(ActualsAnswer)}, [ID_PARAMETER, _REVISION, *put]
-        ),
-    )
 
 
 async def save_quote_request(request: Request) -> Response:
@@ -260,13 +151,6 @@ async def put_quote_actuals(request: Request) -> Response:
     return await _store(request, prepare)
 
 
-async def on_reference_exists(_request: Request, error: ReferenceExistsError) -> Response:
-    """Answer that a reference belongs to another quote, and where that one is."""
-    at, url = ("request", "reference"), quote_url(error.quote_id)
-    fault = Fault(code=error.code, at=at, message=f"{error} It stands at {url}.", hint=url)
-    return problem_response(error.code, [fault])
-
-
 async def _store(request: Request, prepare: Prepare) -> Response:
     """Prepare what the body asks for, then do it once, in one transaction.
 
@@ -287,29 +171,3 @@ def _outcome(
 ) -> Outcome:
     sent = {"ETag": answer_tag(answer), **(headers or {})}
     return Outcome(status=status, body=encode_answer(answer), headers=sent)
-
-
-def _stores(body: type[BaseModel], responses: _Json, parameters: list[_Json]) -> _Json:
-    return {
-        "parameters": [*parameters, KEY_PARAMETER],
-        "requestBody": {"required": True, "content": json_content(body_schema(body))},
-        "responses": {**responses, **STORING_RESPONSES},
-    }
-
-
-def _changes(body: type[BaseModel], responses: _Json, parameters: list[_Json]) -> _Json:
-    return _stores(body, {**responses, **CONDITION_RESPONSES}, parameters)
-
-
-def _answered(answer: type[msgspec.Struct]) -> _Json:
-    headers = {
-        "ETag": {"description": "Strong; from the content.", "schema": text(3, 100)},
-        "Idempotent-Replayed": REPLAYED_HEADER,
-    }
-    return {"content": json_content(answer_schema(answer)), "headers": headers}
-
-
-def _made(answer: type[msgspec.Struct]) -> _Json:
-    answered = _answered(answer)
-    answered["headers"]["Location"] = {"description": "Its address.", "schema": text(1, 200)}
-    return {"description": "Kept.", **answered}

@@ -2,42 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import msgspec
-from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import read_response
 from service.api.bodies import read_json, read_no_body
 from service.api.dependencies import get_catalog, get_repricing, run_stored
-from service.api.openapi import answer_schema, json_content, text
-from service.api.schemas import body_schema, page_schema
-from service.api.storing import (
-    KEY_PARAMETER,
-    READING_RESPONSES,
-    REPLAYED_HEADER,
-    STORING_RESPONSES,
-    read_call,
-    stored_response,
-)
-from service.api.v1.pages import (
-    MAX_LIMIT,
-    PARAMETERS,
-    link_header,
-    read_limit,
-    read_parameters,
-    refuse_parameters,
-)
-from service.api.v1.repricing_items import add_items
-from service.api.v1.repricing_parameters import (
-    ID_PARAMETER,
-    PREFIX,
-    read_before,
-    read_id,
-    refusals,
-)
+from service.api.operation import Parameter
+from service.api.storing import read_call, stored_response
+from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
+from service.api.v1.repricings.address import PREFIX, read_before, read_id, refusals
 from service.operations.idempotent import (
     Outcome,
     StoredOutcome,
@@ -55,101 +30,22 @@ from service.operations.repricing.repricing import (
 )
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import list_repricings, read_repricing
-from service.operations.repricing.repricing_request import RepricingRequest
 from service.storage import Connection, Store
 from service.storage import repricings as storage
 
-_Json = dict[str, Any]
 # How long a call that does its run itself is left alone by those that take up abandoned runs.
 CALL_SECONDS = 60
 RETRY_SECONDS = "1"
 ASYNC = "respond-async"
 ACCEPTED = 202
 
-_PREFER: _Json = {
-    "name": "Prefer",
-    "in": "header",
-    "required": False,
-    "description": "`respond-async`: answer 202 at once, whatever the number of quotes.",
-    "schema": {"type": "string", "maxLength": 200},
-}
-
-
-def repricings_router() -> APIRouter:
-    """The routes of re-pricings."""
-    router = APIRouter(prefix=PREFIX, tags=["re-pricings"])
-    answer = json_content(answer_schema(RepricingAnswer))
-    located = {"Location": {"description": "The re-pricing.", "schema": text(1, 200)}}
-    stored = {**located, "Idempotent-Replayed": REPLAYED_HEADER}
-    later = {
-        **stored,
-        "Retry-After": {"description": "Seconds to wait.", "schema": text(1, 10)},
-        "Preference-Applied": {"description": "As in `Prefer`.", "schema": text(1, 100)},
-    }
-    router.add_api_route(
-        "",
-        create_repricing,
-        methods=["POST"],
-        status_code=201,
-        summary="Re-price saved quotes on another revision: preview or write",
-        openapi_extra={
-            "parameters": [KEY_PARAMETER, _PREFER],
-            "requestBody": {
-                "required": True,
-                "content": json_content(body_schema(RepricingRequest)),
-            },
-            "responses": {
-                "201": {"description": "Done.", "content": answer, "headers": stored},
-                "202": {"description": "Under way.", "content": answer, "headers": later},
-                **STORING_RESPONSES,
-            },
-        },
-    )
-    router.add_api_route(
-        "",
-        list_all_repricings,
-        methods=["GET"],
-        name="list_repricings",
-        summary="List re-pricings, the newest first",
-        openapi_extra={
-            "parameters": PARAMETERS,
-            "responses": {
-                "200": {
-                    "content": json_content(page_schema(answer_schema(RepricingAnswer), MAX_LIMIT))
-                },
-                **READING_RESPONSES,
-            },
-        },
-    )
-    _add_one(router, answer)
-    add_items(router)
-    return router
-
-
-def _add_one(router: APIRouter, answer: _Json) -> None:
-    """The routes of one re-pricing."""
-    router.add_api_route(
-        "/{id}",
-        read_one_repricing,
-        methods=["GET"],
-        name="read_repricing",
-        summary="How far a re-pricing is, and what it comes to",
-        openapi_extra={
-            "parameters": [ID_PARAMETER],
-            "responses": {"200": {"content": answer}, **READING_RESPONSES},
-        },
-    )
-    router.add_api_route(
-        "/{id}",
-        cancel_one_repricing,
-        methods=["DELETE"],
-        name="cancel_repricing",
-        summary="Cancel a re-pricing; what it has written stays",
-        openapi_extra={
-            "parameters": [ID_PARAMETER],
-            "responses": {"200": {"content": answer}, **STORING_RESPONSES},
-        },
-    )
+PREFER = Parameter(
+    name="Prefer",
+    within="header",
+    description="`respond-async`: answer 202 at once, whatever the number of quotes.",
+    schema={"type": "string", "maxLength": 200},
+    component="Prefer",
+)
 
 
 async def create_repricing(request: Request) -> Response:

@@ -3,118 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 from urllib.parse import urlencode
 
 import msgspec
-from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import content_response
 from service.api.dependencies import run_stored
-from service.api.openapi import answer_schema, json_content, text
-from service.api.schemas import page_schema
-from service.api.storing import READING_RESPONSES
-from service.api.v1.catalog import IF_NONE_MATCH, NOT_MODIFIED
-from service.api.v1.pages import (
-    MAX_LIMIT,
-    PARAMETERS,
-    link_header,
-    read_limit,
-    read_parameters,
-    refuse_parameters,
-)
-from service.api.v1.saved_quote_parameters import (
+from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
+from service.api.v1.saved_quotes.address import read_id
+from service.api.v1.saved_quotes.filters import (
     FILTER_NAMES,
-    FILTERS,
     VIEW,
     number_cursor,
     read_filter,
     read_number_cursor,
     read_view,
 )
-from service.api.v1.saved_quote_path import (
-    ID_PARAMETER,
-    PREFIX,
-    read_id,
-    revision_parameter,
-)
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.quote_customer import read_customer
-from service.operations.saved.saved_quote import (
-    known_quote,
-    read_quote,
-    read_state,
-)
-from service.operations.saved.saved_quote_answer import (
-    CustomerAnswer,
-    RevisionItem,
-    SavedQuoteAnswer,
-    StateAnswer,
-    listed_answer,
-    revision_item,
-)
+from service.operations.saved.saved_quote import known_quote, read_quote, read_state
+from service.operations.saved.saved_quote_answer import listed_answer, revision_item
 from service.storage import Connection, Store
 from service.storage.quote_lists import list_quotes
 from service.storage.saved_quotes import find_heads
 
-_Json = dict[str, Any]
 PAGE_NAMES = ("limit", "cursor")
-_REVISION = revision_parameter()
-
-
-def saved_quote_reads_router() -> APIRouter:
-    """The routes that read."""
-    router = APIRouter(prefix=PREFIX, tags=["saved quotes"])
-    item = page_schema(answer_schema(SavedQuoteAnswer), MAX_LIMIT)
-    add_read(
-        router,
-        "",
-        list_saved_quotes,
-        "List saved quotes, the newest first",
-        item,
-        [*FILTERS, VIEW, *PARAMETERS],
-    )
-    add_read(
-        router,
-        "/{id}",
-        read_saved_quote,
-        "Read a saved quote",
-        answer_schema(SavedQuoteAnswer),
-        [ID_PARAMETER],
-    )
-    add_read(
-        router,
-        "/{id}/state",
-        read_quote_state,
-        "Read the state of a quote and its history",
-        answer_schema(StateAnswer),
-        [ID_PARAMETER],
-    )
-    add_read(
-        router,
-        "/{id}/customer",
-        read_quote_customer,
-        "Read whom a quote is for",
-        answer_schema(CustomerAnswer),
-        [ID_PARAMETER],
-    )
-    item = page_schema(answer_schema(RevisionItem), MAX_LIMIT)
-    add_read(
-        router,
-        "/{id}/revisions",
-        list_quote_revisions,
-        "List the revisions of a quote",
-        item,
-        [ID_PARAMETER, *PARAMETERS],
-    )
-    return router
 
 
 async def list_saved_quotes(request: Request) -> Response:
     """Saved quotes that fit every parameter given; each is judged by its current revision."""
-    given = read_parameters(request, (*PAGE_NAMES, *FILTER_NAMES, VIEW["name"]))
+    given = read_parameters(request, (*PAGE_NAMES, *FILTER_NAMES, VIEW.name))
     wanted, full = read_filter(given), read_view(given)
     limit, before = read_limit(given), read_number_cursor(given)
 
@@ -187,29 +107,3 @@ def _next(request: Request, given: dict[str, str], cursor: str | None) -> str | 
 
 def _page(items: tuple[msgspec.Struct, ...], next_page: str | None) -> bytes:
     return msgspec.json.encode({"items": items, "next": next_page})
-
-
-def add_read(
-    router: APIRouter,
-    path: str,
-    endpoint: Callable[[Request], Any],
-    summary: str,
-    schema: _Json,
-    parameters: list[_Json],
-) -> None:
-    """Add a route that reads: it knows ETags and answers JSON."""
-    headers = {"ETag": {"description": "Strong; from the content.", "schema": text(3, 100)}}
-    router.add_api_route(
-        path,
-        endpoint,
-        methods=["GET"],
-        summary=summary,
-        openapi_extra={
-            "parameters": [*parameters, IF_NONE_MATCH],
-            "responses": {
-                "200": {"content": json_content(schema), "headers": headers},
-                "304": NOT_MODIFIED,
-                **READING_RESPONSES,
-            },
-        },
-    )

@@ -4,91 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import IMMUTABLE, REVALIDATED, content_response
 from service.api.dependencies import get_catalog, get_stored_prices, run_stored
-from service.api.openapi import answer_schema
-from service.api.schemas import body_schema
 from service.api.v1.pages import refuse_parameters
-from service.api.v1.saved_quote_path import (
-    ID_PARAMETER,
-    PREFIX,
-    read_id,
-    read_revision_number,
-    revision_parameter,
-    revision_url,
-)
-from service.api.v1.saved_quote_reads import add_read, read_answer
-from service.operations.quoting.answer import QuoteAnswer
+from service.api.v1.saved_quotes.address import read_id, read_revision_number, revision_url
+from service.api.v1.saved_quotes.reads import read_answer
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.quoting.quote_request import QuoteRequest
-from service.operations.saved.actuals import ActualsAnswer, read_actuals
+from service.operations.saved.actuals import read_actuals
 from service.operations.saved.answer_difference import answer_difference
-from service.operations.saved.difference_answer import QuoteDifference, RecomputationAnswer
+from service.operations.saved.difference_answer import QuoteDifference
 from service.operations.saved.recomputation import recompute
 from service.operations.saved.saved_quote import LATEST, read_revision
-from service.operations.saved.saved_quote_answer import RevisionAnswer, revision_answer
+from service.operations.saved.saved_quote_answer import revision_answer
 from service.storage import Connection, Store
 from service.storage.quote_rows import SavedRevision
-
-
-def revision_reads_router() -> APIRouter:
-    """The routes that read a revision."""
-    router = APIRouter(prefix=PREFIX, tags=["saved quotes"])
-    at = [ID_PARAMETER, revision_parameter()]
-    base = "/{id}/revisions/{revision}"
-    add_read(
-        router,
-        base,
-        read_quote_revision,
-        "Read a revision: request, answer and versions",
-        answer_schema(RevisionAnswer),
-        at,
-    )
-    add_read(
-        router,
-        f"{base}/request",
-        read_revision_request,
-        "Read what was asked, byte for byte as kept",
-        body_schema(QuoteRequest),
-        at,
-    )
-    add_read(
-        router,
-        f"{base}/answer",
-        read_revision_answer,
-        "Read what was answered, byte for byte as issued",
-        answer_schema(QuoteAnswer),
-        at,
-    )
-    add_read(
-        router,
-        f"{base}/actuals",
-        read_quote_actuals,
-        "Read what the job took against what was quoted",
-        answer_schema(ActualsAnswer),
-        at,
-    )
-    add_read(
-        router,
-        f"{base}/recomputed",
-        read_recomputation,
-        "Calculate a revision again and say what differs",
-        answer_schema(RecomputationAnswer),
-        at,
-    )
-    add_read(
-        router,
-        f"{base}/difference/{{other}}",
-        read_quote_difference,
-        "Read the difference between two revisions",
-        answer_schema(QuoteDifference),
-        [*at, revision_parameter("other")],
-    )
-    return router
 
 
 async def read_quote_revision(request: Request) -> Response:

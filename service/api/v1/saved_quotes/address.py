@@ -3,34 +3,25 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 from starlette.requests import Request
 
+from service.api.operation import Parameter
+from service.api.parameters import ID_SCHEMA
 from service.api.problems import ProblemError
 
 PREFIX = "/v1/saved-quotes"
 _ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
 _REVISION = re.compile(r"latest|[1-9][0-9]{0,8}", re.ASCII)
 
-ID_PARAMETER: dict[str, Any] = {
-    "name": "id",
-    "in": "path",
-    "required": True,
-    "description": "The saved quote's id.",
-    "schema": {"type": "string", "pattern": "^[a-z0-9_]{1,64}$", "maxLength": 64},
-}
-
-
-def revision_parameter(name: str = "revision") -> dict[str, Any]:
-    """The number of a revision in a path."""
-    return {
-        "name": name,
-        "in": "path",
-        "required": True,
-        "description": "Number of the revision, or `latest`.",
-        "schema": {"type": "string", "pattern": "^(latest|[1-9][0-9]{0,8})$", "maxLength": 9},
-    }
+QUOTE_ID = Parameter(
+    name="id",
+    within="path",
+    description="The saved quote's id.",
+    schema=ID_SCHEMA,
+    component="SavedQuoteId",
+    required=True,
+)
 
 
 def read_id(request: Request) -> str:

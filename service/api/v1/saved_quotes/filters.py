@@ -6,14 +6,14 @@ import re
 from collections.abc import Callable, Mapping
 from datetime import date
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import TypeVar
 
+from service.api.operation import JsonSchema, Parameter
 from service.api.problems import ProblemError
 from service.core.quote_state import STATES, State
 from service.storage.quote_lists import QuoteFilter
 
 T = TypeVar("T")
-_Json = dict[str, Any]
 
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _MONEY = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,4})?", re.ASCII)
@@ -74,68 +74,68 @@ def read_number_cursor(given: Mapping[str, str]) -> int | None:
     return int(cursor, 16)
 
 
-def _parameter(name: str, words: str, example: str, schema: _Json) -> _Json:
-    return {
-        "name": name,
-        "in": "query",
-        "required": False,
-        "description": f"{words}, such as `{example}`.",
-        "schema": schema,
-    }
+def _filter(name: str, words: str, example: str, schema: JsonSchema) -> Parameter:
+    return Parameter(
+        name=name,
+        within="query",
+        description=f"{words}, such as `{example}`.",
+        schema=schema,
+        component="".join(word.capitalize() for word in name.split("_")),
+    )
 
 
 _STATE_WORD = f"(?:{'|'.join(STATES)})"
-FILTERS: list[_Json] = [
-    _parameter(
+FILTERS = (
+    _filter(
         "reference",
         "The quote with this reference",
         "job-0042",
         {"type": "string", "minLength": 1, "maxLength": 200},
     ),
-    _parameter(
+    _filter(
         "title",
         "Quotes with this in their title, in upper or lower case",
         "driveway",
         {"type": "string", "minLength": 1, "maxLength": 200},
     ),
-    _parameter(
+    _filter(
         "state",
         "Quotes in one of these states, separated by commas",
         "draft,issued",
         {"type": "string", "pattern": f"^{_STATE_WORD}(?:,{_STATE_WORD}){{0,5}}$"},
     ),
-    _parameter(
+    _filter(
         "currency", "Quotes in this currency", "USD", {"type": "string", "pattern": "^[A-Z]{3}$"}
     ),
-    _parameter(
+    _filter(
         "price_list",
         "Quotes priced from this list",
         "demo_2026",
         {"type": "string", "pattern": "^[a-z0-9_]{1,64}$"},
     ),
-    _parameter(
+    _filter(
         "price_list_revision",
         "Quotes priced from this revision",
         "3",
         {"type": "integer", "minimum": 1, "maximum": 999_999_999},
     ),
-    _parameter("issued_from", "Quotes dated on this day or later", *_DAY),
-    _parameter("issued_to", "Quotes dated on this day or earlier", *_DAY),
-    _parameter("valid_until_from", "Quotes that hold until this day or longer", *_DAY),
-    _parameter("valid_until_to", "Quotes that hold until this day and no longer", *_DAY),
-    _parameter("total_from", "Quotes whose total is this or more", *_SUM),
-    _parameter("total_to", "Quotes whose total is this or less", *_SUM),
-    _parameter("created_from", "Quotes saved on this day (UTC) or later", *_DAY),
-    _parameter("created_to", "Quotes saved on this day (UTC) or earlier", *_DAY),
-]
-FILTER_NAMES = tuple(parameter["name"] for parameter in FILTERS)
-VIEW: _Json = _parameter(
+    _filter("issued_from", "Quotes dated on this day or later", *_DAY),
+    _filter("issued_to", "Quotes dated on this day or earlier", *_DAY),
+    _filter("valid_until_from", "Quotes that hold until this day or longer", *_DAY),
+    _filter("valid_until_to", "Quotes that hold until this day and no longer", *_DAY),
+    _filter("total_from", "Quotes whose total is this or more", *_SUM),
+    _filter("total_to", "Quotes whose total is this or less", *_SUM),
+    _filter("created_from", "Quotes saved on this day (UTC) or later", *_DAY),
+    _filter("created_to", "Quotes saved on this day (UTC) or earlier", *_DAY),
+)
+FILTER_NAMES = tuple(each.name for each in FILTERS)
+VIEW = _filter(
     "view",
     "Whether items bring request and answer",
     "full",
     {"type": "string", "enum": ["summary", "full"], "default": "summary"},
 )
-_HINTS = {parameter["name"]: parameter["description"] for parameter in FILTERS}
+_HINTS = {each.name: each.description for each in FILTERS}
 
 
 def _read(given: Mapping[str, str], name: str, read: Callable[[str], T]) -> T | None:

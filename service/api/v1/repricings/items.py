@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 import msgspec
-from fastapi import APIRouter
 from starlette.concurrency import iterate_in_threadpool, run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
@@ -15,20 +13,8 @@ from starlette.responses import Response, StreamingResponse
 from service.api.accept import CSV, NDJSON, choose_form
 from service.api.answers import read_response
 from service.api.dependencies import get_store_shelf, run_stored
-from service.api.openapi import answer_schema, json_content
-from service.api.schemas import lines_schema, page_schema
-from service.api.storing import READING_RESPONSES
-from service.api.v1.pages import MAX_LIMIT, PARAMETERS, link_header, read_limit, read_parameters
-from service.api.v1.repricing_parameters import (
-    ID_PARAMETER,
-    ONLY_PARAMETER,
-    PREFIX,
-    read_id,
-    read_only,
-    read_position,
-    refusals,
-)
-from service.operations.repricing.repricing_answer import RepricedItem
+from service.api.v1.pages import link_header, read_limit, read_parameters
+from service.api.v1.repricings.address import PREFIX, read_id, read_only, read_position, refusals
 from service.operations.repricing.repricing_export import Only, csv_rows, fits, ndjson
 from service.operations.repricing.repricing_reads import (
     each_item_line,
@@ -37,33 +23,8 @@ from service.operations.repricing.repricing_reads import (
 )
 from service.storage import Connection, Store
 
-_Json = dict[str, Any]
 FORMS = ("application/json", NDJSON, CSV)
 PIECE_BYTES = 1 << 16
-
-_ITEM = answer_schema(RepricedItem)
-_STREAMS: _Json = {
-    NDJSON: {"schema": lines_schema(_ITEM, "items")},
-    CSV: {"schema": {"type": "string", "description": "A row an item (RFC 4180)."}},
-}
-
-
-def add_items(router: APIRouter) -> None:
-    """The route of the items."""
-    items = json_content(page_schema(_ITEM, MAX_LIMIT))
-    router.add_api_route(
-        "/{id}/items",
-        list_repricing_items,
-        methods=["GET"],
-        summary="The quotes of a re-pricing, as pages, lines of JSON or CSV",
-        openapi_extra={
-            "parameters": [ID_PARAMETER, *PARAMETERS, ONLY_PARAMETER],
-            "responses": {
-                "200": {"content": {**items, **_STREAMS}},
-                **READING_RESPONSES,
-            },
-        },
-    )
 
 
 async def list_repricing_items(request: Request) -> Response:

@@ -5,34 +5,34 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 from starlette.requests import Request
 
+from service.api.operation import Parameter
+from service.api.parameters import ID_SCHEMA
 from service.api.problems import ProblemError
 from service.core.errors import QuoteRefusedError
 from service.operations.repricing.repricing_export import ONLY, Only
-
-_Json = dict[str, Any]
 
 PREFIX = "/v1/repricings"
 
 _ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
 _CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
-ID_PARAMETER: _Json = {
-    "name": "id",
-    "in": "path",
-    "required": True,
-    "description": "The re-pricing's id.",
-    "schema": {"type": "string", "pattern": "^[a-z0-9_]{1,64}$", "maxLength": 64},
-}
-ONLY_PARAMETER: _Json = {
-    "name": "only",
-    "in": "query",
-    "required": False,
-    "description": "Only these items: those with this outcome, or under the margin floor.",
-    "schema": {"type": "string", "enum": list(ONLY)},
-}
+RUN_ID = Parameter(
+    name="id",
+    within="path",
+    description="The re-pricing's id.",
+    schema=ID_SCHEMA,
+    component="RepricingId",
+    required=True,
+)
+ONLY_PARAMETER = Parameter(
+    name="only",
+    within="query",
+    description="Only these items: those with this outcome, or under the margin floor.",
+    schema={"type": "string", "enum": list(ONLY)},
+    component="Only",
+)
 
 
 @contextmanager
