@@ -9,8 +9,8 @@ from html import escape
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
+from service.api.faults import KINDS, ProblemKind
 from service.api.operation import Operation
-from service.api.problem_kinds import KINDS, ProblemKind
 from service.api.problems import problem_response
 
 _STYLE = (

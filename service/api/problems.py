@@ -14,7 +14,7 @@ from typing import Any
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
-from service.api.problem_kinds import KINDS, ProblemKind
+from service.api.faults import KINDS, ProblemKind
 from service.core.errors import Fault
 from service.faults import pointer
 
