@@ -12,7 +12,6 @@ from service.core import ENGINE_VERSION
 from service.core.job.price_list import PriceList
 from service.core.reprice.packed import pack_again, unpack_inputs
 from service.core.reprice.pricing_inputs import price_inputs
-from service.operations.quoting.answer import NotPricedAnswer
 from service.operations.quoting.quote_answer import document_digest, price_answer
 from service.operations.saved.saved_quote_request import as_received
 from service.storage.quote_rows import NewRevision, SavedRevision
@@ -32,8 +31,9 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
     inputs = unpack_inputs(pricing)
     price = price_inputs(inputs, prices)
     answer: dict[str, Any] = _DECODER.decode(saved.answer)
-    gaps = msgspec.convert(answer["price"]["not_priced"], tuple[NotPricedAnswer, ...])
-    held = msgspec.to_builtins(price_answer(price, prices, gaps))
+    held = msgspec.to_builtins(price_answer(price, prices, ()))
+    # What the total leaves out stays as it was kept, whatever an answer says about it today.
+    held |= {key: answer["price"][key] for key in ("complete", "not_priced")}
     listed = {"id": prices.id, "revision": prices.revision}
     answer |= {"price": held, "price_list": listed, PRICED_BY: ENGINE_VERSION}
     # What layers change was worked out at the old prices, and can\'t be re-priced by itself.

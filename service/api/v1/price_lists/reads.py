@@ -19,22 +19,23 @@ from service.api.parameters import DAY_SCHEMA
 from service.api.v1.pages import link_header, read_page, read_parameters, refuse_parameters
 from service.api.v1.price_lists.address import read_day, read_list_id, read_number, revision_url
 from service.catalog import Catalog
+from service.operations.conditions import etag_of
 from service.operations.prices.price_list_answer import (
     DifferenceAnswer,
     PriceListPage,
     RevisionPage,
     RevisionSummary,
 )
-from service.operations.prices.price_lists import (
+from service.operations.prices.price_list_reads import (
     list_ids,
     list_numbers,
-    missing_revision,
     read_difference,
     read_revision,
     summarize,
     summarize_revisions,
     summary_of_file,
 )
+from service.operations.prices.price_lists import missing_revision
 
 # Numbers as text of one length sort like numbers.
 _DIGITS = 10
@@ -83,13 +84,15 @@ async def read_price_list_revision(request: Request) -> Response:
     as_of = _as_of(request, number)
     if list_id in catalog.price_lists:
         return _read_file(request, catalog, list_id, number, as_of)
-    head, stored = await run_stored(
+    head, answer = await run_stored(
         request, lambda store: read_revision(store, catalog, list_id, number, as_of)
     )
+    # The tag is that of the kept content, which a change names in If-Match.
+    body, tag = msgspec.json.encode(answer), etag_of(head.content_digest)
     if number is not None:
-        return content_response(request, stored.content, cache_control=IMMUTABLE)
+        return content_response(request, body, tag=tag, cache_control=IMMUTABLE)
     located = {"Content-Location": revision_url(list_id, head.number)}
-    return content_response(request, stored.content, headers=located)
+    return content_response(request, body, tag=tag, headers=located)
 
 
 async def read_price_list_difference(request: Request) -> Response:

@@ -15,12 +15,9 @@ from service.api.answers import read_response
 from service.api.dependencies import get_store_shelf, run_stored
 from service.api.v1.pages import link_header, read_limit, read_parameters
 from service.api.v1.repricings.address import PREFIX, read_id, read_only, read_position, refusals
+from service.operations.repricing.repricing_answer import RepricedItem
 from service.operations.repricing.repricing_export import Only, csv_rows, fits, ndjson
-from service.operations.repricing.repricing_reads import (
-    each_item_line,
-    read_item_lines,
-    read_repricing,
-)
+from service.operations.repricing.repricing_reads import each_item, read_items, read_repricing
 from service.storage import Connection, Store
 
 FORMS = ("application/json", NDJSON, CSV)
@@ -47,8 +44,8 @@ async def list_repricing_items(request: Request) -> Response:
             read_repricing(connection, run_id)
 
     await run_in_threadpool(known)
-    lines: Iterator[bytes] = (line for line in each_item_line(store, run_id) if fits(line, only))
-    parts = ndjson(lines) if form == FORMS[1] else csv_rows(lines)
+    items = (item for item in each_item(store, run_id) if fits(item, only))
+    parts = ndjson(items) if form == FORMS[1] else csv_rows(items)
     return StreamingResponse(iterate_in_threadpool(_joined(parts)), media_type=form)
 
 
@@ -67,7 +64,7 @@ def _joined(parts: Iterator[bytes], size: int = PIECE_BYTES) -> Iterator[bytes]:
 
 @dataclass(frozen=True, slots=True)
 class _Page:
-    lines: list[bytes]
+    items: list[RepricedItem]
     position: int
     more: bool
 
@@ -87,7 +84,7 @@ async def _items_page(
         cursor = str(page.position).encode("ascii").hex()
         kept = f"&only={only}" if only else ""
         next_page = f"{PREFIX}/{run_id}/items?limit={limit}&cursor={cursor}{kept}"
-    document = {"items": [msgspec.json.decode(line) for line in page.lines], "next": next_page}
+    document = {"items": msgspec.to_builtins(page.items), "next": next_page}
     return read_response(request, document, headers=link_header(next_page))
 
 
@@ -96,14 +93,14 @@ def _read_page(
 ) -> _Page:
     """Items from a position on until a page is full, or nothing more is there."""
     position, limit = bounds
-    found: list[bytes] = []
+    found: list[RepricedItem] = []
     while True:
-        lines, more = read_item_lines(connection, run_id, position)
-        for at, line in enumerate(lines):
+        items, more = read_items(connection, run_id, position)
+        for at, item in enumerate(items):
             if len(found) == limit:
                 return _Page(found, position + at, more=True)
-            if fits(line, only):
-                found.append(line)
-        position += len(lines)
-        if not lines or not more:
+            if fits(item, only):
+                found.append(item)
+        position += len(items)
+        if not items or not more:
             return _Page(found, position, more)
