@@ -78,7 +78,6 @@ PUT_TOGETHER = {
 }
 # Modules that stand outside of a room, and whose file explains their codes.
 ROOM_OF = {
-    "faults.py": "fields",
     "operations/ruled.py": "fields",
     "json_text.py": "json_text",
     "core/quote_state.py": "saved",
@@ -115,6 +114,8 @@ def _room(path: Path) -> str:
     if place.as_posix() in ROOM_OF:
         return ROOM_OF[place.as_posix()]
     parts = place.parts
+    if parts[0] == "faults":
+        return "fields"
     if parts[0] in {"core", "operations"} or parts[:2] == ("catalog", "documents"):
         return parts[1]
     return parts[0]

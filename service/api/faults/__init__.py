@@ -2,8 +2,8 @@
 
 A file is called after the room whose code raises what it explains: `layout.py` for
 `service/core/layout/`, `prices.py` for `service/operations/prices/`, `fields.py` for
-`service/fields/`. When all faults of a request share a code, it is the problem's code too. A code,
-once published, keeps its meaning.
+`service/fields/` and `service/faults/`. When all faults of a request share a code, it is the
+problem's code too. A code, once published, keeps its meaning.
 """
 
 from __future__ import annotations
