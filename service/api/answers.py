@@ -37,11 +37,12 @@ def content_response(
     request: Request,
     body: bytes,
     *,
+    tag: str | None = None,
     cache_control: str = REVALIDATED,
     headers: Mapping[str, str] | None = None,
 ) -> Response:
-    """The same for a document that is kept as the bytes that are answered."""
-    tag = etag(body)
+    """The same for bytes; `tag` is that of what they were made from, left out their own."""
+    tag = tag or etag(body)
     sent = {"ETag": tag, "Cache-Control": cache_control, **(headers or {})}
     if _has(request.headers.get("if-none-match"), tag):
         return Response(status_code=304, headers=sent)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import re
 from collections.abc import Mapping
 from typing import TypeVar
 
@@ -19,8 +18,6 @@ T = TypeVar("T")
 
 MAX_BODY_BYTES = 1024 * 1024
 MAX_FILE_BYTES = 16 * 1024 * 1024
-# Addresses that take a file.
-_FILES = re.compile(r"/v1/price-lists/[^/]+/imports")
 # What is still read and dropped of a body that is too large, so that the caller, who sends first
 # and reads afterwards, sees the answer and not a broken connection.
 DRAIN_BYTES = 4 * 1024 * 1024
@@ -57,11 +54,6 @@ async def read_file(request: Request, media_types: Mapping[str, T]) -> tuple[T, 
         types = " or ".join(media_types)
         raise ProblemError("media-type-unsupported", f"A file is sent as {types}.")
     return kind, await _read(request, MAX_FILE_BYTES)
-
-
-def most_bytes(path: str) -> int:
-    """How many bytes a body may have at an address."""
-    return MAX_FILE_BYTES if _FILES.fullmatch(path) else MAX_BODY_BYTES
 
 
 async def read_no_body(request: Request) -> None:

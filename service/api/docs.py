@@ -9,44 +9,48 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
+from functools import cache
 from pathlib import Path
 
 import fastapi_offline
-from fastapi import FastAPI
 from fastapi.openapi.docs import get_redoc_html, get_swagger_ui_html
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from service.api.answers import read_response
-from service.api.openapi import TITLE, openapi_document
+from service.api.openapi import TITLE
+from service.api.operation import Operation
 
 STATIC_PATH = "/static-offline-docs"
 OPENAPI_PATH = "/openapi.json"
 
-_FOLDER = Path(fastapi_offline.__file__).parent / "static"
+_FILES = StaticFiles(directory=Path(fastapi_offline.__file__).parent / "static")
 _INLINE = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 
 
-def add_docs(app: FastAPI) -> None:
-    """Add `/openapi.json`, `/docs` and `/redoc`; call it after all routes are there."""
-    pages = {"/docs": _swagger_page(), "/redoc": _redoc_page()}
-    document: dict[str, object] = {}
-
-    async def read_openapi(request: Request) -> Response:
-        if not document:
-            document.update(openapi_document(app))
-        return read_response(request, document)
-
-    async def read_page(request: Request) -> Response:
-        return pages[request.url.path]
-
-    app.mount(STATIC_PATH, StaticFiles(directory=_FOLDER), name="docs-files")
-    app.add_route(OPENAPI_PATH, read_openapi, include_in_schema=False)
-    for path in pages:
-        app.add_route(path, read_page, include_in_schema=False)
+async def read_openapi(request: Request) -> Response:
+    """The OpenAPI document, made once."""
+    return read_response(request, request.app.state.document())
 
 
+async def read_docs(_request: Request) -> Response:
+    """The page on which calls can be tried."""
+    return _swagger_page()
+
+
+async def read_reference(_request: Request) -> Response:
+    """The page to read."""
+    return _redoc_page()
+
+
+async def read_docs_file(request: Request) -> Response:
+    """A script, style or picture of the pages. Raises HTTPException where there is none."""
+    below = {**request.scope, "path": request.path_params["file"], "root_path": ""}
+    return await _FILES.get_response(_FILES.get_path(below), request.scope)
+
+
+@cache
 def _swagger_page() -> HTMLResponse:
     page = get_swagger_ui_html(
         openapi_url=OPENAPI_PATH,
@@ -60,6 +64,7 @@ def _swagger_page() -> HTMLResponse:
     return _locked(page)
 
 
+@cache
 def _redoc_page() -> HTMLResponse:
     page = get_redoc_html(
         openapi_url=OPENAPI_PATH,
@@ -88,3 +93,17 @@ def _locked(page: HTMLResponse) -> HTMLResponse:
 
 def _digest(script: str) -> str:
     return base64.b64encode(hashlib.sha256(script.encode("utf-8")).digest()).decode("ascii")
+
+
+OPERATIONS = (
+    Operation(method="GET", path=OPENAPI_PATH, handler=read_openapi, scopes=("public",)),
+    Operation(method="GET", path="/docs", handler=read_docs, scopes=("public",), form="page"),
+    Operation(method="GET", path="/redoc", handler=read_reference, scopes=("public",), form="page"),
+    Operation(
+        method="GET",
+        path=f"{STATIC_PATH}/{{file:path}}",
+        handler=read_docs_file,
+        scopes=("public",),
+        form="file",
+    ),
+)

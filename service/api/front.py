@@ -18,21 +18,17 @@ from collections.abc import Iterable
 from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from service.api.bodies import JSON, NDJSON, media_type_name, most_bytes, refuse_large
+from service.api.bodies import JSON, MAX_BODY_BYTES, NDJSON, media_type_name, refuse_large
 from service.api.failures import log_failure
 from service.api.problems import REQUEST_ID, ProblemError, problem_response, response_for
+from service.api.table import PLACE, Place, Table
 
 # The server's parser bounds a head only while it is incomplete.
 MAX_HEAD_BYTES = 16 * 1024
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
-# Below these every answer is JSON; what lies elsewhere are pages for people.
-_JSON_PREFIXES = ("/v1/", "/health/", "/openapi.json")
-# These choose the form of their answer themselves (api/accept.py).
-_NEGOTIATED = re.compile(r"/v1/saved-quotes/export|/v1/repricings/[^/]+/items", re.ASCII)
-_STATIC_PREFIX = "/static-offline-docs/"
-# Here lines may go in and come out, of any number: each has a limit of its own.
-_NDJSON_PATHS = frozenset({"/v1/quotes/batch"})
-
+# What is answered in these forms is looked for in `Accept` here; a handler that chooses does so
+# itself (service/api/accept.py), and a person's browser takes a page.
+_DATA = ("json", "lines")
 _REQUEST_ID = re.compile(rb"[A-Za-z0-9._-]{1,64}", re.ASCII)
 _SENT_ALWAYS = (
     (b"x-content-type-options", b"nosniff"),
@@ -47,12 +43,19 @@ _access = logging.getLogger("service.access")
 
 
 class Front:
-    """The outermost layer. `hosts` are the names besides loopback a request may give in `Host`."""
+    """The outermost layer. `table` says what is served, `hosts` are the names besides loopback
+    that a request may give in `Host`."""
 
     def __init__(
-        self, app: ASGIApp, *, hosts: Iterable[str] = (), access_log: bool = False
+        self,
+        app: ASGIApp,
+        *,
+        table: Table | None = None,
+        hosts: Iterable[str] = (),
+        access_log: bool = False,
     ) -> None:
         self.app = app
+        self.table = table or Table()
         self.hosts = LOOPBACK_HOSTS | {host.lower() for host in hosts}
         self.access_log = access_log
 
@@ -65,6 +68,7 @@ class Front:
         # HEAD is answered like GET; the server leaves the body out.
         inner = dict(scope, method="GET") if scope["method"] == "HEAD" else dict(scope)
         inner[REQUEST_ID] = _request_id(headers.get(b"x-request-id"))
+        inner[PLACE] = self.table.find(scope["path"])
         exit_ = _Exit(inner, send)
         began = time.perf_counter()
         try:
@@ -89,13 +93,17 @@ class Front:
         origin = headers.get(b"origin")
         if origin is not None and not _same_origin(origin.decode("latin-1").lower(), host):
             raise ProblemError("origin-refused")
-        form = _form(scope["path"], headers)
+        place: Place | None = scope[PLACE]
+        takes_lines = place is not None and place.form == "lines" and _brings_lines(headers)
         length = headers.get(b"content-length")
         if length is not None:
-            most = most_bytes(scope["path"]) if form == JSON else None
-            await _check_length(length, headers, receive, most)
+            most = MAX_BODY_BYTES if place is None else place.most_bytes
+            # Lines may be of any number: each has a limit of its own.
+            await _check_length(length, headers, receive, None if takes_lines else most)
+        form = NDJSON if takes_lines else JSON
         accept = headers.get(b"accept")
-        if accept is not None and not _accepts(accept, form) and _is_json(scope["path"]):
+        is_data = place is not None and place.form in _DATA
+        if is_data and accept is not None and not _accepts(accept, form):
             raise ProblemError("not-acceptable", _NOT_ACCEPTABLE.get(form))
 
     @staticmethod
@@ -130,7 +138,9 @@ class _Exit:
         names = {name for name, _ in headers}
         if _CSP not in names:
             headers.append((_CSP, _CLOSED_CSP))
-        if b"cache-control" not in names and not self._scope["path"].startswith(_STATIC_PREFIX):
+        place: Place | None = self._scope[PLACE]
+        is_file = place is not None and place.form == "file"
+        if b"cache-control" not in names and not is_file:
             headers.append((b"cache-control", b"no-store"))
         return headers
 
@@ -178,16 +188,9 @@ async def _check_length(
         await refuse_large(receive, expects=b"expect" in headers)
 
 
-def _is_json(path: str) -> bool:
-    return path.startswith(_JSON_PREFIXES) and not _NEGOTIATED.fullmatch(path)
-
-
-def _form(path: str, headers: dict[bytes, bytes]) -> str:
-    """The media type of the answer, as far as it is data: lines are answered by lines."""
-    if path in _NDJSON_PATHS:
-        given = headers.get(b"content-type", b"").decode("latin-1")
-        return NDJSON if media_type_name(given) == NDJSON else JSON
-    return JSON
+def _brings_lines(headers: dict[bytes, bytes]) -> bool:
+    """Whether the body is lines, which are answered by lines."""
+    return media_type_name(headers.get(b"content-type", b"").decode("latin-1")) == NDJSON
 
 
 def _accepts(accept: bytes, form: str) -> bool:
@@ -214,7 +217,7 @@ def _log_access(method: str, scope: Scope, status: int, began: float) -> None:
     fields = {
         "request_id": scope[REQUEST_ID],
         "method": method,
-        "route": getattr(scope.get("route"), "path", None),
+        "route": None if scope[PLACE] is None else scope[PLACE].path,
         "status": status,
         "ms": round((time.perf_counter() - began) * 1000, 1),
     }

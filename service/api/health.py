@@ -4,28 +4,24 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import json_response
 from service.api.dependencies import get_catalog, get_store_shelf
-from service.api.openapi import json_content
-from service.api.storing import READING_RESPONSES
+from service.api.operation import READS_STORED, JsonSchema, Operation, json_answer
 from service.catalog import Catalog
 from service.storage import Store
 
-router = APIRouter(prefix="/health", tags=["health"])
-
-_STATUS: dict[str, Any] = {"type": "string", "enum": ["live"]}
-_LIVE: dict[str, Any] = {
+_LIVE: JsonSchema = {
     "type": "object",
+    "title": "Live",
     "additionalProperties": False,
     "required": ["status"],
-    "properties": {"status": _STATUS},
+    "properties": {"status": {"type": "string", "enum": ["live"]}},
 }
-CATALOG_STATE: dict[str, Any] = {
+CATALOG_STATE: JsonSchema = {
     "type": "object",
     "title": "CatalogState",
     "description": "The catalog as loaded.",
@@ -44,7 +40,7 @@ CATALOG_STATE: dict[str, Any] = {
         },
     },
 }
-_DATABASE_STATE: dict[str, Any] = {
+_DATABASE_STATE: JsonSchema = {
     "type": "object",
     "title": "DatabaseState",
     "description": "The database; left out while no call has needed one.",
@@ -58,35 +54,25 @@ _DATABASE_STATE: dict[str, Any] = {
         },
     },
 }
-_READY: dict[str, Any] = {
+_READY: JsonSchema = {
     "type": "object",
+    "title": "Ready",
     "additionalProperties": False,
     "required": ["status", "catalog"],
     "properties": {
         "status": {"type": "string", "enum": ["ready"]},
-        "catalog": CATALOG_STATE,
-        "database": _DATABASE_STATE,
+        "catalog": {"$ref": "#/$defs/CatalogState"},
+        "database": {"$ref": "#/$defs/DatabaseState"},
     },
+    "$defs": {"CatalogState": CATALOG_STATE, "DatabaseState": _DATABASE_STATE},
 }
 
 
-@router.get(
-    "/live",
-    summary="Tell that the process lives",
-    openapi_extra={"responses": {"200": {"content": json_content(_LIVE)}}},
-)
 async def read_live(_request: Request) -> Response:
     """Answers as long as the process runs; looks at nothing else."""
     return json_response({"status": "live"})
 
 
-@router.get(
-    "/ready",
-    summary="Tell that the service can answer, and from which catalog",
-    openapi_extra={
-        "responses": {"200": {"content": json_content(_READY)}, **READING_RESPONSES},
-    },
-)
 async def read_ready(request: Request) -> Response:
     """The catalog's version and how many entries of each kind it holds; the database's version.
 
@@ -106,3 +92,26 @@ def _database_state(store: Store) -> dict[str, Any]:
 def catalog_state(catalog: Catalog) -> dict[str, Any]:
     """The catalog's version and the number of its entries by kind."""
     return {"version": catalog.version, "counts": dict(catalog.counts)}
+
+
+OPERATIONS = (
+    Operation(
+        method="GET",
+        path="/health/live",
+        handler=read_live,
+        scopes=("public",),
+        tag="health",
+        summary="Tell that the process lives",
+        answers=(json_answer(_LIVE, description="It lives."),),
+    ),
+    Operation(
+        method="GET",
+        path="/health/ready",
+        handler=read_ready,
+        scopes=("public",),
+        tag="health",
+        summary="Tell that the service can answer, and from which catalog",
+        answers=(json_answer(_READY, description="It can answer."),),
+        refuses=READS_STORED,
+    ),
+)

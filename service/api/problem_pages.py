@@ -6,10 +6,11 @@ import base64
 import hashlib
 from html import escape
 
-from fastapi import APIRouter
+from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from service.api.problem_kinds import KINDS, ProblemKind
+from service.api.faults import KINDS, ProblemKind
+from service.api.operation import Operation
 from service.api.problems import problem_response
 
 _STYLE = (
@@ -25,11 +26,8 @@ _HEADERS = {
     "Cache-Control": "public, max-age=3600",
 }
 
-router = APIRouter(include_in_schema=False)
 
-
-@router.get("/problems")
-async def list_problems() -> Response:
+async def list_problems(_request: Request) -> Response:
     """Every problem code, each with a link to its page."""
     items = "".join(
         f'<li><a href="/problems/{kind.code}">{kind.code}</a>: {escape(kind.title)}</li>'
@@ -38,10 +36,9 @@ async def list_problems() -> Response:
     return _page("Problems", f"<ul>{items}</ul>")
 
 
-@router.get("/problems/{code}")
-async def read_problem(code: str) -> Response:
+async def read_problem(request: Request) -> Response:
     """One problem code, explained."""
-    kind = KINDS.get(code)
+    kind = KINDS.get(request.path_params["code"])
     if kind is None:
         return problem_response("not-found", detail="There is no problem with this code.")
     return _page(kind.title, _body(kind))
@@ -63,3 +60,13 @@ def _page(title: str, body: str) -> HTMLResponse:
         f"<body><h1>{escape(title)}</h1>{body}</body></html>"
     )
     return HTMLResponse(text, headers=_HEADERS)
+
+
+OPERATIONS = (
+    Operation(
+        method="GET", path="/problems", handler=list_problems, scopes=("public",), form="page"
+    ),
+    Operation(
+        method="GET", path="/problems/{code}", handler=read_problem, scopes=("public",), form="page"
+    ),
+)

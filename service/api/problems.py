@@ -11,14 +11,11 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from fastapi.routing import iter_route_contexts
-from starlette.exceptions import HTTPException
-from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
-from service.api.problem_kinds import KINDS, ProblemKind
-from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.api.faults import KINDS, ProblemKind
+from service.core.errors import Fault
 from service.faults import pointer
 
 MEDIA_TYPE = "application/problem+json"
@@ -27,17 +24,6 @@ REQUEST_ID = "service.request_id"
 MAX_ERRORS = 100
 MAX_ERRORS_BYTES = 48 * 1024
 MAX_TEXT = 400
-
-_BY_STATUS = {
-    400: "request-malformed",
-    404: "not-found",
-    405: "method-not-allowed",
-    406: "not-acceptable",
-    413: "body-too-large",
-    415: "media-type-unsupported",
-    422: "request-invalid",
-    429: "too-many-requests",
-}
 
 
 class ProblemError(Exception):
@@ -133,11 +119,6 @@ def faults_response(faults: Iterable[Fault]) -> ProblemResponse:
     return problem_response(faults_code(found), found)
 
 
-async def on_problem(_request: Request, error: ProblemError) -> Response:
-    """Answer a `ProblemError`."""
-    return response_for(error)
-
-
 def response_for(error: ProblemError) -> ProblemResponse:
     """The answer to a `ProblemError`."""
     return problem_response(
@@ -147,42 +128,6 @@ def response_for(error: ProblemError) -> ProblemResponse:
         status=error.status,
         headers=error.headers,
     )
-
-
-async def on_faults(_request: Request, error: QuoteFaultsError) -> Response:
-    """Answer what the core found wrong with a request."""
-    return faults_response(error.faults)
-
-
-async def on_refused(_request: Request, error: QuoteRefusedError) -> Response:
-    """Answer what can't be done to a saved quote as it stands."""
-    return problem_response(error.code, detail=str(error))
-
-
-async def on_http_error(request: Request, error: HTTPException) -> Response:
-    """Answer the framework's own errors; their texts are for programmers and stay inside."""
-    code = _BY_STATUS.get(error.status_code, "internal-error")
-    headers = dict(error.headers or {})
-    if "Allow" in headers:
-        headers["Allow"] = _allow(request, headers["Allow"])
-    return problem_response(code, status=error.status_code, headers=headers)
-
-
-async def on_parameter_error(_request: Request, _error: Exception) -> Response:
-    """Answer the framework's own validation, which only parameters can still reach."""
-    return problem_response("parameter-invalid")
-
-
-def _allow(request: Request, allowed: str) -> str:
-    """The methods of every route at this path; the framework looks at the first one alone."""
-    methods = {method.strip() for method in allowed.split(",")}
-    for route in iter_route_contexts(request.app.routes):
-        pattern = getattr(route, "path_regex", None)
-        if pattern is not None and pattern.match(request.scope["path"]):
-            methods |= route.methods or set()
-    if "GET" in methods:
-        methods.add("HEAD")  # api/front.py answers it like GET
-    return ", ".join(sorted(methods))
 
 
 def _detail(kind: ProblemKind, faults: tuple[Fault, ...]) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 
 from fastapi import FastAPI
 
+from service.api.app import OPERATIONS
 from service.api.openapi import openapi_document
 from service.cli.loopback import open_port, post, running
 from service.settings import Settings
@@ -49,7 +50,7 @@ def write_answers(app: FastAPI, folder: Path) -> tuple[Path, ...]:
     examples = read_examples(folder)
     if not examples:
         return ()
-    paths = operation_paths(openapi_document(app))
+    paths = operation_paths(openapi_document(OPERATIONS))
     with running(app, Settings.model_construct(), open_port(0)) as address:
         for example in examples:
             body = example.request.read_bytes()

@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 from fastapi import FastAPI
 
-from service.api.app import create_app
+from service.api.app import OPERATIONS, create_app
 from service.api.openapi import openapi_text
 from service.catalog import load_catalog
 from service.cli.examples import write_answers
@@ -43,8 +43,8 @@ def openapi(
 
 
 def openapi_document_text() -> str:
-    """The document of the service as shipped; settings and further catalogs don't change it."""
-    return openapi_text(_app_as_shipped())
+    """The document of the service; settings and catalogs don't change it."""
+    return openapi_text(OPERATIONS)
 
 
 def document_path() -> Path:

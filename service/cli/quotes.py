@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from service.api.problems import ProblemError
-from service.api.v1.saved_quote_parameters import FILTER_NAMES, read_filter
+from service.api.v1.saved_quotes.filters import FILTER_NAMES, read_filter
 from service.cli.serve import read_settings, ready_store
 from service.operations.saved.quote_export import export_quotes
 from service.storage import StorageError

@@ -30,7 +30,7 @@ from service.operations.repricing.repricing import (
     work_off,
 )
 from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
-from service.operations.repricing.repricing_reads import each_item_line, read_repricing
+from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.storage import StorageError, Store
 from service.storage import repricings as storage
 from service.storage.repricings import Run
@@ -38,7 +38,6 @@ from service.wiring import settings_catalog
 
 LEASE_SECONDS = 60
 MOST_ROWS = 20
-_ITEM = msgspec.json.Decoder(RepricedItem)
 # Filters that may be given several times, and what they are called in a request.
 _SEVERAL = {"id": "ids", "reference": "references", "state": "states"}
 _Json = dict[str, Any]
@@ -219,8 +218,7 @@ def _print_marked(console: Console, store: Store, run: RepricingAnswer) -> None:
     """Quotes under the floor, and those that failed; the first of each."""
     under: list[RepricedItem] = []
     failed: list[RepricedItem] = []
-    for line in each_item_line(store, run.id):
-        item = _ITEM.decode(line)
+    for item in each_item(store, run.id):
         if item.under_margin is True and len(under) < MOST_ROWS:
             under.append(item)
         if item.outcome == "failed" and len(failed) < MOST_ROWS:

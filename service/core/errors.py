@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import ClassVar
 
 Path = tuple[str | int, ...]
 
@@ -52,4 +53,4 @@ class PriceFaultsError(QuoteFaultsError):
 class QuoteRefusedError(QuoteError):
     """What is asked for can't be done to a saved quote as it stands; `code` says why."""
 
-    code = "quote-refused"
+    code: ClassVar[str]

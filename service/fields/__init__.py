@@ -19,16 +19,14 @@ from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import core_schema
 
+from service.fields.measured import LIMITS, Measured, SlopeText
 from service.fields.readers import (
-    LIMITS,
     CalendarDate,
     FractionOrDecimal,
     JsonObject,
-    Measured,
     PlainDecimal,
     PlainText,
     Reader,
-    SlopeText,
     refused,
 )
 

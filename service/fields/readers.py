@@ -3,36 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, Literal, LiteralString
+from typing import Any, LiteralString
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError, core_schema
 
-from service.core.measure import number
-from service.units import (
-    EXAMPLES,
-    LONGEST_SLOPE,
-    LONGEST_TEXT,
-    SLOPE_EXAMPLES,
-    SLOPE_PATTERN,
-    VALUE_PATTERN,
-    MeasureDimension,
-    MeasurementInvalidError,
-    found,
-    measure_pattern,
-    parse_measure,
-    parse_slope,
-    publish_measure,
-    read_units,
-)
+from service.units import found
 
-Sign = Literal["any", "not_negative", "positive"]
 JsonObject = dict[str, Any]
 
 _DATE = "^(?:19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}$"
@@ -66,134 +48,17 @@ class Reader:
         self, _source: object, _handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
         writer = core_schema.plain_serializer_function_ser_schema(self.write)
-        # `example` is there for messages about a field that is missing.
-        example = {"example": self.schema()["examples"][0]}
+        # `example` is there for messages about a field that is missing, `reader` for whoever
+        # writes the schema of a model.
+        metadata = {"example": self.schema()["examples"][0], "reader": self}
         return core_schema.no_info_plain_validator_function(
-            self.read, serialization=writer, metadata=example
+            self.read, serialization=writer, metadata=metadata
         )
 
     def __get_pydantic_json_schema__(
         self, _schema: core_schema.CoreSchema, _handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
         return self.schema()
-
-
-def _may_be_measurement(value: object) -> bool:
-    """Whether someone who wrote this meant a measurement: text, a number, a pair."""
-    if isinstance(value, Mapping):
-        return "value" in value or "unit" in value
-    return isinstance(value, (str, int, float, Decimal)) and not isinstance(value, bool)
-
-
-# The largest figure of each dimension, as shown and in SI. Nothing that is built reaches them;
-# they keep sums and counts finite.
-LIMITS: Mapping[MeasureDimension, tuple[str, float]] = {
-    "length": ("10000 m", 1e4),
-    "area": ("100000000 m2", 1e8),
-    "volume": ("100000000 m3", 1e8),
-    "mass": ("100000000 kg", 1e8),
-    "density": ("30000 kg/m3", 3e4),
-    "pressure": ("10000 kPa", 1e7),
-    "unit_weight": ("300 kN/m3", 3e5),
-    "force_per_length": ("10000 kN/m", 1e7),
-    "angle": ("360 deg", 6.283185307179586),
-}
-_LARGEST_VALUE = 10**12
-
-
-@dataclass(frozen=True, slots=True)
-class Measured(Reader):
-    """A measurement: text with a unit, or `{"value", "unit"}`; in SI afterwards."""
-
-    dimension: MeasureDimension
-    sign: Sign = "any"
-
-    def read(self, value: object) -> float:
-        """The measurement in SI."""
-        try:
-            si = parse_measure(value, self.dimension)
-        except MeasurementInvalidError as error:
-            if _may_be_measurement(value):
-                raise refused("measurement-invalid", error.message, error.hint) from None
-            raise refused("wrong-type", error.message, error.hint) from None
-        limit, largest = LIMITS[self.dimension]
-        shown = found(f"{value['value']} {value['unit']}" if isinstance(value, Mapping) else value)
-        if abs(si) > largest:
-            raise refused("measurement-out-of-range", f"{shown} is over the limit of {limit}")
-        if (si < 0 and self.sign != "any") or (si == 0 and self.sign == "positive"):
-            needed = "must be more than 0" if self.sign == "positive" else "must not be negative"
-            raise refused("measurement-out-of-range", f"{shown} {needed}")
-        return si
-
-    def schema(self) -> JsonObject:
-        """Text with a unit, or an object of value and unit; no bare number."""
-        signed = self.sign == "any"
-        number = {"minimum": -_LARGEST_VALUE if signed else 0, "maximum": _LARGEST_VALUE}
-        text = {"type": "string", "maxLength": LONGEST_TEXT}
-        pair = {
-            "type": "object",
-            "properties": {
-                "value": {
-                    "anyOf": [
-                        {"type": "number", **number},
-                        {**text, "pattern": VALUE_PATTERN},
-                    ]
-                },
-                "unit": {"type": "string", "enum": list(read_units(self.dimension))},
-            },
-            "required": ["value", "unit"],
-            "additionalProperties": False,
-        }
-        pattern = measure_pattern(self.dimension, signed=signed)
-        return {
-            "anyOf": [{**text, "pattern": pattern}, pair],
-            "description": self._description(),
-            "examples": list(EXAMPLES[self.dimension]),
-        }
-
-    def write(self, value: float) -> str:
-        """The measurement in the unit of its limit."""
-        unit = LIMITS[self.dimension][0].partition(" ")[2]
-        return " ".join(publish_measure(value, self.dimension, unit).values())
-
-    def _description(self) -> str:
-        limit, _ = LIMITS[self.dimension]
-        bounds = {
-            "any": f"between -{limit} and {limit}",
-            "not_negative": f"from 0 to {limit}",
-            "positive": f"more than 0, at most {limit}",
-        }[self.sign]
-        units = ", ".join(read_units(self.dimension))
-        return f"{self.dimension.replace('_', ' ').capitalize()} with its unit ({units}); {bounds}."
-
-
-@dataclass(frozen=True, slots=True)
-class SlopeText(Reader):
-    """A slope as text; rise over run afterwards."""
-
-    def read(self, value: object) -> float:
-        """Rise over run."""
-        try:
-            return parse_slope(value)
-        except MeasurementInvalidError as error:
-            raise refused("slope-invalid", error.message, error.hint) from None
-
-    def write(self, value: float) -> str:
-        """The slope in per cent."""
-        return f"{number(value * 100)} %" if value else "level"
-
-    def schema(self) -> JsonObject:
-        """Text in one of the four forms."""
-        return {
-            "type": "string",
-            "maxLength": LONGEST_SLOPE,
-            "pattern": SLOPE_PATTERN,
-            "description": (
-                "Slope: horizontal:vertical (neither 0), degrees (below 90), per cent, or level; "
-                "a leading minus turns it round."
-            ),
-            "examples": list(SLOPE_EXAMPLES),
-        }
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
-from service.api.openapi import openapi_document
+from service.api.app import api_document, create_app
 from service.catalog import Catalog, load_catalog
 from service.settings import Settings
 from tests.given.catalog_files import write_folder
@@ -53,6 +52,6 @@ def proof(proof_catalog: Catalog) -> Iterator[TestClient]:
 
 
 @pytest.fixture(scope="session")
-def document(app: FastAPI) -> dict[str, Any]:
+def document() -> dict[str, Any]:
     """The OpenAPI document."""
-    return openapi_document(app)
+    return api_document()

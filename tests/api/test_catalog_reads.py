@@ -7,7 +7,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from starlette.testclient import TestClient
 
-from service.api.v1.catalog import RESOURCES
+from service.api.v1.catalog.entries import RESOURCES
 from service.catalog import Catalog
 from tests.given.problem_checks import assert_problem
 

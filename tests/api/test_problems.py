@@ -1,9 +1,6 @@
 """Problem documents and the pages that explain them."""
 
-import ast
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from starlette.exceptions import HTTPException
@@ -11,7 +8,7 @@ from starlette.testclient import TestClient
 
 from service.api import problems
 from service.api.app import create_app
-from service.api.problem_kinds import KINDS
+from service.api.faults import KINDS
 from service.api.problems import faults_code, problem_document
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
@@ -19,18 +16,6 @@ from service.settings import Settings
 from tests.api.conftest import BASE_URL
 from tests.given.page_reader import PageReader
 from tests.given.problem_checks import assert_problem
-
-SERVICE = Path(problems.__file__).parents[1]
-CALLS = {
-    "Fault",
-    "refused",
-    "broken_rule",
-    "PydanticCustomError",
-    "ProblemError",
-    "problem_response",
-}
-# Faults of files, which reach a caller only below `catalog-invalid`.
-FILES = "catalog"
 
 
 def fault(code: str, number: int = 0, message: str = "It is wrong.") -> Fault:
@@ -70,26 +55,6 @@ def test_codes_are_kebab_case() -> None:
         assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", code)
         assert kind.code == code
         assert 400 <= kind.status <= 599
-
-
-def _codes_in_source() -> Iterator[tuple[str, str]]:
-    """Every literal code that a fault or a problem in the service is made with, and its file."""
-    for path in sorted(SERVICE.rglob("*.py")):
-        if path.relative_to(SERVICE).parts[0] == FILES:
-            continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") in CALLS:
-                keywords = [key.value for key in node.keywords if key.arg == "code"]
-                for value in [*node.args[:1], *keywords]:
-                    if isinstance(value, ast.Constant) and isinstance(value.value, str):
-                        yield value.value, path.name
-
-
-def test_every_code_in_the_source_is_explained() -> None:
-    """A code that a request can bring about stands in the table of problems."""
-    found = dict(_codes_in_source())
-    assert "price-missing" in found
-    assert [f"{code} ({file})" for code, file in found.items() if code not in KINDS] == []
 
 
 def test_problem_document_speaks_with_the_only_fault() -> None:

@@ -33,7 +33,7 @@ from service.core.reprice.packed_columns import price_columns, read_columns
 from service.core.reprice.pricing_inputs import price_inputs
 from service.operations.repricing.repricing import read_repricing_request, start_repricing, work_off
 from service.operations.repricing.repricing_items import Target, item_of, reprice_chosen
-from service.operations.repricing.repricing_reads import each_item_line, read_repricing
+from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.storage import Store
 from service.storage.repricings import find_chosen, find_pricing, find_run
 from tests.benchmarks.season import (
@@ -154,7 +154,9 @@ def test_preview_end_to_end(quotes: Season, now: Catalog, tmp_path: Path, count:
 
 def first_lines(store: Store, run_id: str, count: int) -> list[Any]:
     """The first items of a run."""
-    return [json.loads(line) for line in islice(each_item_line(store, run_id), count)]
+    return [
+        json.loads(msgspec.json.encode(item)) for item in islice(each_item(store, run_id), count)
+    ]
 
 
 def ordinary_items(store: Store, prices: PriceList, run_id: str, count: int) -> list[Any]:

@@ -17,12 +17,13 @@ from contextlib import AbstractContextManager, contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
+import msgspec
 import pytest
 
 from service.catalog import Catalog
 from service.operations.repricing.repricing import work_off
 from service.operations.repricing.repricing_answer import RepricingAnswer
-from service.operations.repricing.repricing_reads import each_item_line, read_repricing
+from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.saved.saved_quote import known_quote
 from service.storage import Connection, Store
 from service.storage.saved_quotes import find_revision
@@ -95,7 +96,7 @@ def assert_done_once(store: Store, run_id: str, preview: RepricingAnswer) -> Non
 
 def items_of(store: Store, run_id: str) -> list[Json]:
     """The items of a run."""
-    return [json.loads(line) for line in each_item_line(store, run_id)]
+    return [json.loads(msgspec.json.encode(item)) for item in each_item(store, run_id)]
 
 
 def test_a_run_that_is_killed_goes_on(

@@ -6,7 +6,7 @@ from typing import Any
 
 from httpx2 import Response
 
-from service.api.problem_kinds import KINDS
+from service.api.faults import KINDS
 
 FIELDS = ["type", "title", "status", "detail", "instance", "code", "errors", "errors_total"]
 ENTRY_FIELDS = ["pointer", "message", "code", "hint"]
@@ -33,4 +33,5 @@ def assert_problem(response: Response, status: int, code: str) -> dict[str, Any]
         assert list(entry) == ENTRY_FIELDS
         assert POINTER.fullmatch(entry["pointer"])
         assert entry["message"]
+        assert entry["code"] in KINDS, f"{entry['code']} has no page"
     return problem

@@ -165,7 +165,7 @@ def test_posted_joint_with_the_units_counts_the_weight_above(client: TestClient)
 
 
 def test_posted_joint_between_courses_is_the_weakest(client: TestClient) -> None:
-    """Set G2: over the lowest course 800 lb/ft + 400 lb/ft x tan 30 deg hold the push of 40 in,
+    """Stack G2: over the lowest course 800 lb/ft + 400 lb/ft x tan 30 deg hold the push of 40 in,
     242.281 x (40 / 48)²; every joint above holds more (tests by ASTM D6916)."""
     found = posted(client, set_wall("4 ft"), wall_system="sheared")
     held, push = 800 + 400 * math.tan(math.radians(30)), 242.281 * (40 / 48) ** 2
@@ -173,7 +173,7 @@ def test_posted_joint_between_courses_is_the_weakest(client: TestClient) -> None
 
 
 def tiers(client: TestClient, offset: str, basis: str) -> Json:
-    """32 in of wall over set G1, its face so far behind."""
+    """32 in of wall over stack G1, its face so far behind."""
     walls = [set_wall("32 in", name=name) for name in ("lower", "upper")]
     tier = {"lower": "lower", "upper": "upper", "offset": offset}
     return posted(client, *walls, tiers=[tier], screening={"basis": basis})
@@ -201,7 +201,7 @@ def test_posted_tiers_are_one_wall_within_a_twentieth(
 
 
 def test_posted_upper_tier_loads_the_lower_one(client: TestClient) -> None:
-    """32 in of soil, 320 psf, push on set G1 as a load does: 107.681 lb/ft of soil, and
+    """32 in of soil, 320 psf, push on stack G1 as a load does: 107.681 lb/ft of soil, and
     107.681 x 2 x 320 / (120 x 32 in)."""
     found = tiers(client, "4 ft", "association")
     push = 107.681 * (1 + 2 * 320 / (120 * 32 / 12))

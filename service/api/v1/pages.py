@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping, Sequence
-from typing import Any
 from urllib.parse import parse_qsl
 
 from starlette.requests import Request
 
-from service.api.openapi import text
+from service.api.operation import Parameter
+from service.api.parameters import text
 from service.api.problems import ProblemError
 
 DEFAULT_LIMIT = 50
@@ -19,22 +19,21 @@ MAX_CURSOR = 128
 _LIMIT = re.compile(r"[1-9][0-9]{0,2}", re.ASCII)
 _CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
 
-PARAMETERS: list[dict[str, Any]] = [
-    {
-        "name": "limit",
-        "in": "query",
-        "required": False,
-        "description": "How many items a page may hold.",
-        "schema": {"type": "integer", "minimum": 1, "maximum": MAX_LIMIT, "default": DEFAULT_LIMIT},
-    },
-    {
-        "name": "cursor",
-        "in": "query",
-        "required": False,
-        "description": "Where the page begins, as in `next` of the page before.",
-        "schema": {**text(2, MAX_CURSOR), "pattern": "^(?:[0-9a-f]{2}){1,64}$"},
-    },
-]
+LIMIT = Parameter(
+    name="limit",
+    within="query",
+    description="How many items a page may hold.",
+    schema={"type": "integer", "minimum": 1, "maximum": MAX_LIMIT, "default": DEFAULT_LIMIT},
+    component="Limit",
+)
+CURSOR = Parameter(
+    name="cursor",
+    within="query",
+    description="Where the page begins, as in `next` of the page before.",
+    schema={**text(2, MAX_CURSOR), "pattern": "^(?:[0-9a-f]{2}){1,64}$"},
+    component="Cursor",
+)
+PAGE = (LIMIT, CURSOR)
 
 
 def read_page(request: Request, ids: Sequence[str]) -> tuple[Sequence[str], str | None]:

@@ -33,20 +33,20 @@ def condition_factors(rates: Rates, conditions: Mapping[str, str]) -> Mapping[st
 
 def _faults(rates: Rates, conditions: Mapping[str, str]) -> tuple[Fault, ...]:
     return tuple(
-        _unknown("condition", name, name, rates.conditions)
+        _unknown("unknown-condition", name, name, rates.conditions)
         if name not in rates.conditions
-        else _unknown("condition-choice", name, choice, rates.conditions[name].choices)
+        else _unknown("unknown-condition-choice", name, choice, rates.conditions[name].choices)
         for name, choice in conditions.items()
         if name not in rates.conditions or choice not in rates.conditions[name].choices
     )
 
 
-def _unknown(what: str, name: str, found: str, known: Iterable[str]) -> Fault:
+def _unknown(code: str, name: str, found: str, known: Iterable[str]) -> Fault:
     """A condition, or a choice of one, that the rates don't have."""
     nearest = difflib.get_close_matches(found, sorted(known), n=1, cutoff=0.0)
-    words = "condition" if what == "condition" else f"choice of condition {name!r}"
+    words = "condition" if code == "unknown-condition" else f"choice of condition {name!r}"
     return Fault(
-        code=f"unknown-{what}",
+        code=code,
         at=("conditions", name),
         message=f"the rates have no {words} {found!r}",
         hint=nearest[0] if nearest else None,

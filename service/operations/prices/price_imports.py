@@ -29,6 +29,7 @@ from service.operations.answer_figures import Digest
 from service.operations.conditions import Conditions, etag_of
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
 from service.operations.prices.column_mapping import ColumnMapping
+from service.operations.prices.kept_revision import decode_kept, to_draft, to_kept
 from service.operations.prices.price_import import ReadRows, read_rows
 from service.operations.prices.price_list_answer import (
     ChangedPriceAnswer,
@@ -38,8 +39,6 @@ from service.operations.prices.price_list_answer import (
     ListId,
     Name,
     from_difference,
-    to_draft,
-    to_revision,
 )
 from service.operations.prices.price_list_request import RevisionDraft
 from service.operations.prices.price_lists import publish_draft, refuse_file
@@ -121,7 +120,7 @@ def preview_import(store: Store, catalog: Catalog, list_id: str, file: PriceFile
         latest = rows.find_latest(connection, list_id)
         base = _base(connection, list_id)
     found, draft = _merge(sheet, file, catalog, base)
-    revision = None if draft is None else to_revision(list_id, 1, draft)
+    revision = None if draft is None else to_kept(list_id, 1, draft)
     shown = PriceDifference(added=(), removed=(), changed=())
     if draft is not None:
         shown = difference(base.items if base else {}, draft.items)
@@ -157,7 +156,7 @@ def write_import(
         if draft is None:
             raise QuoteFaultsError(found.faults)
         latest = rows.find_latest(connection, list_id)
-        digest = to_revision(list_id, 1, draft).source_digest
+        digest = to_kept(list_id, 1, draft).source_digest
         if latest is None or latest.source_digest != digest:
             conditions.check(None if latest is None else etag_of(latest.content_digest))
         if digest != preview:
@@ -203,7 +202,7 @@ def _base(connection: Connection, list_id: str) -> RevisionDraft | None:
     latest = rows.find_latest(connection, list_id)
     if latest is None:
         return None
-    return to_draft(rows.read_content(connection, list_id, latest.number).content)
+    return to_draft(decode_kept(rows.read_content(connection, list_id, latest.number).content))
 
 
 def _merge(

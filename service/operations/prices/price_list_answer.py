@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
-from datetime import date
-from decimal import Decimal
-from types import MappingProxyType
 from typing import Annotated, Any
 
-import msgspec
 from msgspec import UNSET, Meta, Struct, UnsetType
 
-from service.catalog import DeliveryBody, minor_places
-from service.core.job.price_list import ItemPrice, PriceList
+from service.core.job.price_list import ItemPrice
 from service.core.price.price_changes import ChangedPrice, PriceDifference
 from service.operations.answer_figures import DECIMAL, Digest
-from service.operations.prices.price_list_request import RevisionDraft
+from service.operations.prices.kept_revision import KeptDelivery, KeptPrice, KeptRevision
 
 UnitCost = Annotated[
     str, Meta(pattern=r"^[0-9]+(\.[0-9]{1,6})?$", description="Cost of one `per`.")
@@ -153,59 +147,21 @@ class DifferenceAnswer(Struct, frozen=True, kw_only=True):
     changed: Annotated[tuple[ChangedPriceAnswer, ...], Meta(max_length=_MOST_ITEMS)]
 
 
-_SORTED = msgspec.json.Encoder(order="sorted")
-
-
-def to_revision(list_id: str, number: int, draft: RevisionDraft) -> PriceListRevision:
-    """A draft under its number."""
-    unnumbered: dict[str, Any] = {
-        "currency": draft.currency,
-        "effective_from": draft.effective_from.isoformat(),
-        "items": {item: to_item(price) for item, price in draft.items.items()},
-        **({} if draft.title is None else {"title": draft.title}),
-        **({} if draft.note is None else {"note": draft.note}),
-        **({"delivery": _delivery(draft)} if draft.delivery else {}),
-    }
-    digest = hashlib.sha256(_SORTED.encode(unnumbered)).hexdigest()
-    return PriceListRevision(id=list_id, revision=number, source_digest=digest, **unnumbered)
-
-
-def encode_revision(revision: PriceListRevision) -> bytes:
-    """A revision as it is kept and answered."""
-    return msgspec.json.encode(revision)
-
-
-def to_draft(content: bytes) -> RevisionDraft:
-    """What a stored revision says."""
-    revision = msgspec.json.decode(content, type=PriceListRevision)
-    delivery = {} if revision.delivery is UNSET else revision.delivery
-    return RevisionDraft(
-        currency=revision.currency,
-        effective_from=date.fromisoformat(revision.effective_from),
-        title=_said(revision.title),
-        note=_said(revision.note),
-        items={item: _to_price(price) for item, price in revision.items.items()},
-        delivery={name: msgspec.to_builtins(terms) for name, terms in delivery.items()},
-    )
-
-
-def to_price_list(content: bytes) -> PriceList:
-    """A stored revision as the core prices with it."""
-    revision = msgspec.json.decode(content, type=PriceListRevision)
-    draft = to_draft(content)
-    return PriceList(
-        id=revision.id,
-        revision=revision.revision,
-        currency=draft.currency,
-        minor_places=minor_places(draft.currency),
-        items=MappingProxyType(dict(draft.items)),
-        delivery=MappingProxyType(
-            {
-                supplier: DeliveryBody.model_validate(terms).to_core()
-                for supplier, terms in draft.delivery.items()
-            }
-        ),
-        effective_from=draft.effective_from,
+def revision_answer(kept: KeptRevision) -> PriceListRevision:
+    """A kept revision as it is answered."""
+    delivery = kept.delivery
+    return PriceListRevision(
+        id=kept.id,
+        revision=kept.revision,
+        currency=kept.currency,
+        effective_from=kept.effective_from,
+        source_digest=kept.source_digest,
+        items={item: _price_answer(price) for item, price in kept.items.items()},
+        title=kept.title,
+        note=kept.note,
+        delivery=UNSET
+        if delivery is UNSET
+        else {supplier: _delivery_answer(terms) for supplier, terms in delivery.items()},
     )
 
 
@@ -250,20 +206,24 @@ def _listed(item: str, price: ItemPrice) -> ListedPrice:
     return ListedPrice(item=item, unit_cost=f"{price.unit_cost:f}", per=price.per)
 
 
-def _delivery(draft: RevisionDraft) -> dict[str, DeliveryAnswer]:
-    return {name: DeliveryAnswer(**terms) for name, terms in draft.delivery.items()}
-
-
-def _to_price(price: ItemPriceAnswer) -> ItemPrice:
-    return ItemPrice(
-        unit_cost=Decimal(price.unit_cost),
-        per=price.per,
-        description=_said(price.description),
-        supplier=_said(price.supplier),
-        group=_said(price.group),
-        note=_said(price.note),
+def _price_answer(kept: KeptPrice) -> ItemPriceAnswer:
+    return ItemPriceAnswer(
+        unit_cost=kept.unit_cost,
+        per=kept.per,
+        description=kept.description,
+        supplier=kept.supplier,
+        group=kept.group,
+        note=kept.note,
     )
 
 
-def _said(text: str | UnsetType) -> str | None:
-    return None if isinstance(text, UnsetType) else text
+def _delivery_answer(kept: KeptDelivery) -> DeliveryAnswer:
+    return DeliveryAnswer(
+        per_load=kept.per_load,
+        load_weight=kept.load_weight,
+        load_pallets=kept.load_pallets,
+        minimum_order=kept.minimum_order,
+        below_minimum=kept.below_minimum,
+        pallet_deposit=kept.pallet_deposit,
+        lead_days=kept.lead_days,
+    )

@@ -1,11 +1,11 @@
-"""Price lists: publish a revision, read revisions, tell two apart."""
+"""Price lists that are published to: a revision after the other, none ever changed."""
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import date
 
 import msgspec
 
@@ -20,16 +20,15 @@ from service.operations.conditions import (
     etag_of,
 )
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
-from service.operations.prices.price_list_answer import (
-    DifferenceAnswer,
-    PriceListRevision,
-    PriceListSummary,
-    PublishedRevision,
-    RevisionSummary,
-    encode_revision,
-    from_difference,
+from service.operations.prices.kept_revision import (
+    KeptRevision,
+    decode_kept,
+    encode_kept,
     to_draft,
-    to_revision,
+    to_kept,
+)
+from service.operations.prices.price_list_answer import (
+    PublishedRevision,
 )
 from service.operations.prices.price_list_request import (
     ChangesRequest,
@@ -40,7 +39,7 @@ from service.operations.prices.price_list_request import (
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
 from service.storage.idempotency import KeyedCall
-from service.storage.price_lists import RevisionHead, StoredContent
+from service.storage.price_lists import RevisionHead
 
 CREATED, UNCHANGED = 201, 200
 
@@ -84,8 +83,8 @@ def publish(
             return publish_draft(store, connection, list_id, publication, conditions)
         conditions.check(_etag(latest))
         if latest is None:
-            raise missing_list(list_id, _known(connection, catalog))
-        base = to_draft(rows.read_content(connection, list_id, latest.number).content)
+            raise missing_list(list_id, known_ids(connection, catalog))
+        base = to_draft(decode_kept(rows.read_content(connection, list_id, latest.number).content))
         draft = _changed(base, publication, document)
         return publish_draft(store, connection, list_id, draft, conditions)
 
@@ -102,16 +101,16 @@ def publish_draft(
     """Add a revision after the latest, in the caller's transaction; 200 where `latest` says the
     same already. Raises ConditionMissingError, ConditionFailedError."""
     latest = rows.find_latest(connection, list_id)
-    revision = to_revision(list_id, latest.number + 1 if latest else 1, draft)
+    revision = to_kept(list_id, latest.number + 1 if latest else 1, draft)
     if latest is not None and latest.source_digest == revision.source_digest:
         return _outcome(UNCHANGED, latest, (0, 0, 0))
     conditions.check(_etag(latest))
-    content = encode_revision(revision)
+    content = encode_kept(revision)
     head = _head(revision, content, store.now())
     if not rows.add_revision(connection, head, content):
         first = rows.find_latest(connection, list_id)
         raise ConditionFailedError(_etag(first))
-    before = _items(connection, latest)
+    before = items_of(connection, latest)
     found = difference(before, draft.items)
     return _outcome(CREATED, head, (len(found.added), len(found.changed), len(found.removed)))
 
@@ -162,96 +161,13 @@ def find_revision(
         return found
     latest = rows.find_latest(connection, list_id)
     if latest is None:
-        raise missing_list(list_id, _known(connection, catalog))
+        raise missing_list(list_id, known_ids(connection, catalog))
     what = str(number) if number is not None else f"that holds on {as_of}"
     raise missing_revision(list_id, what, latest.number)
 
 
-def read_revision(
-    store: Store, catalog: Catalog, list_id: str, number: int | None, as_of: date | None = None
-) -> tuple[RevisionHead, StoredContent]:
-    """A revision with its content. Raises PriceListMissingError."""
-    with store.read() as connection:
-        head = find_revision(connection, catalog, list_id, number, as_of)
-        return head, rows.read_content(connection, list_id, head.number)
-
-
-def read_difference(
-    store: Store, catalog: Catalog, list_id: str, old: int | None, new: int | None
-) -> DifferenceAnswer:
-    """What leads from one revision to another; None: the latest. Raises PriceListMissingError."""
-    with store.read() as connection:
-        heads = [find_revision(connection, catalog, list_id, number) for number in (old, new)]
-        before, after = (_items(connection, head) for head in heads)
-    numbers = (heads[0].number, heads[1].number)
-    return from_difference(list_id, numbers, difference(before, after))
-
-
-def list_ids(store: Store, catalog: Catalog) -> Sequence[str]:
-    """Ids of all lists, of the catalog and of the database, in order."""
-    with store.read() as connection:
-        return sorted({*rows.list_ids(connection), *catalog.ids("price_lists")})
-
-
-def summarize(store: Store, catalog: Catalog, ids: Sequence[str]) -> tuple[PriceListSummary, ...]:
-    """Some of those lists with their newest revisions."""
-    stored = [id_ for id_ in ids if id_ not in catalog.price_lists]
-    with store.read() as connection:
-        heads = {head.price_list: head for head in rows.find_all_latest(connection, stored)}
-    return tuple(
-        PriceListSummary(id=id_, kept_in="database", latest=summary_of(heads[id_]))
-        if id_ in heads
-        else PriceListSummary(id=id_, kept_in="file", latest=summary_of_file(catalog, id_))
-        for id_ in ids
-    )
-
-
-def list_numbers(store: Store, catalog: Catalog, list_id: str) -> Sequence[int]:
-    """Numbers of a list's revisions. Raises PriceListMissingError."""
-    with store.read() as connection:
-        numbers = rows.list_numbers(connection, list_id)
-        if not numbers:
-            raise missing_list(list_id, _known(connection, catalog))
-    return numbers
-
-
-def summarize_revisions(
-    store: Store, catalog: Catalog, list_id: str, numbers: Sequence[int]
-) -> tuple[RevisionSummary, ...]:
-    """Some revisions of a list without their items."""
-    with store.read() as connection:
-        return tuple(
-            summary_of(find_revision(connection, catalog, list_id, number)) for number in numbers
-        )
-
-
-def summary_of(head: RevisionHead) -> RevisionSummary:
-    """One revision without its items."""
-    published = datetime.fromtimestamp(head.published_at, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-    return RevisionSummary(
-        revision=head.number,
-        currency=head.currency,
-        effective_from=head.effective_from,
-        items=head.items,
-        source_digest=head.source_digest,
-        published_at=published,
-        **({} if head.note is None else {"note": head.note}),
-    )
-
-
-def summary_of_file(catalog: Catalog, list_id: str) -> RevisionSummary:
-    """The one revision of a list that is a file."""
-    document = catalog.price_lists[list_id].document
-    return RevisionSummary(
-        revision=document["revision"],
-        currency=document["currency"],
-        effective_from=document["effective_from"],
-        items=len(document["items"]),
-        **({"note": document["note"]} if "note" in document else {}),
-    )
-
-
-def _known(connection: Connection, catalog: Catalog) -> Sequence[str]:
+def known_ids(connection: Connection, catalog: Catalog) -> Sequence[str]:
+    """Ids of all lists, of the catalog and of the database."""
     return [*catalog.ids("price_lists"), *rows.list_ids(connection)]
 
 
@@ -272,14 +188,15 @@ def _changed(base: RevisionDraft, request: ChangesRequest, document: object) -> 
     )
 
 
-def _items(connection: Connection, head: RevisionHead | None) -> dict[str, ItemPrice]:
+def items_of(connection: Connection, head: RevisionHead | None) -> dict[str, ItemPrice]:
+    """The items of a revision; None: of none."""
     if head is None:
         return {}
     content = rows.read_content(connection, head.price_list, head.number).content
-    return dict(to_draft(content).items)
+    return dict(to_draft(decode_kept(content)).items)
 
 
-def _head(revision: PriceListRevision, content: bytes, now: int) -> RevisionHead:
+def _head(revision: KeptRevision, content: bytes, now: int) -> RevisionHead:
     return RevisionHead(
         price_list=revision.id,
         number=revision.revision,

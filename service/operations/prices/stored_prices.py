@@ -14,7 +14,7 @@ from typing import Final
 
 from service.catalog import Catalog
 from service.core.job.price_list import PriceList
-from service.operations.prices.price_list_answer import to_price_list
+from service.operations.prices.kept_revision import decode_kept, to_price_list
 from service.storage import Store
 from service.storage import price_lists as rows
 
@@ -68,7 +68,9 @@ class StoredPrices:
         with store.read() as connection:
             if rows.find_head(connection, list_id, number) is None:
                 return None
-            return to_price_list(rows.read_content(connection, list_id, number).content)
+            return to_price_list(
+                decode_kept(rows.read_content(connection, list_id, number).content)
+            )
 
     def _keep(self, prices: PriceList, key: tuple[str, int]) -> None:
         """Keep a revision, and drop those not asked for longest while there are too many items."""

@@ -21,7 +21,7 @@ from service.fields import (
     StrictModel,
     refused,
 )
-from service.fields.readers import SlopeText
+from service.fields.measured import SlopeText
 from service.operations.ruled import RuledModel
 
 MOST_TREES = 50

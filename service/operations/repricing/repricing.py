@@ -8,22 +8,17 @@ from __future__ import annotations
 
 import json
 import secrets
-import zlib
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import assert_never
 
-import msgspec
-
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.core.reprice.packed_columns import price_columns
-from service.operations.repricing.repricing_answer import (
-    RepricingAnswer,
-    WrittenRevision,
-)
+from service.operations.repricing.kept_items import KeptWritten, pack_changes, pack_items
+from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_items import (
     Outcome,
     Target,
@@ -51,8 +46,6 @@ WRITE_CHUNK = 200
 QUEUE_CHUNK = 200
 # More quotes than these are not waited for.
 MOST_AT_ONCE = 200
-
-_LINES = msgspec.json.Encoder()
 
 
 class RepricingFinishedError(QuoteRefusedError):
@@ -247,7 +240,7 @@ def _write_one(connection: Connection, outcome: Outcome, target: Target, now: in
     if outcome.repriced and _minor_total(made) != outcome.repriced.new_total:
         raise RepricingDisagreesError(chosen.quote_id)
     number = insert_revision(connection, quote, made, now)
-    return with_written(outcome, WrittenRevision(revision=number, digest=made.facts.digest))
+    return with_written(outcome, KeptWritten(revision=number, digest=made.facts.digest))
 
 
 def _minor_total(made: NewRevision) -> int:
@@ -255,11 +248,10 @@ def _minor_total(made: NewRevision) -> int:
 
 
 def _finished(outcomes: list[Outcome], target: Target) -> FinishedChunk:
-    lines = b"".join(_LINES.encode(item_of(outcome, target)) + b"\n" for outcome in outcomes)
     return FinishedChunk(
         counts=counts_of(outcomes, target.floor),
-        largest=_LINES.encode(largest_changes(outcomes, target.prices.minor_places)),
-        results=zlib.compress(lines, 1),
+        largest=pack_changes(largest_changes(outcomes, target.prices.minor_places)),
+        results=pack_items(item_of(outcome, target) for outcome in outcomes),
     )
 
 

@@ -6,9 +6,14 @@ from typing import Literal
 
 from msgspec import UNSET, Struct, UnsetType
 
-from service.core.reprice import packed_format as form
-from service.core.reprice.repriced import Repriced
 from service.operations.answer_figures import Money, Ratio
+from service.operations.repricing.kept_items import (
+    KeptChange,
+    KeptGroup,
+    KeptItem,
+    KeptProblem,
+    KeptWritten,
+)
 
 
 class GroupCostChange(Struct, frozen=True):
@@ -115,29 +120,53 @@ class RepricingAnswer(Struct, frozen=True):
     failure: str | UnsetType = UNSET
 
 
-def money(minor: int, places: int) -> str:
-    """Whole minor units as an amount: `-1234.50`."""
-    if not places:
-        return str(minor)
-    whole, rest = divmod(abs(minor), 10**places)
-    return f"{'-' if minor < 0 else ''}{whole}.{rest:0{places}d}"
-
-
-def margin_text(margin: int | None) -> str | None:
-    """Ten-thousandths as a ratio of four decimals."""
-    return None if margin is None else money(margin, form.MARGIN_PLACES)
-
-
-def group_changes(of: Repriced, places: int) -> tuple[GroupCostChange, ...]:
-    """The groups whose cost changes, in their order."""
-    columns = zip(form.GROUP_CODES, of.old_by_group, of.new_by_group, strict=True)
-    return tuple(
-        GroupCostChange(
-            group=group,
-            old_cost=money(old, places),
-            new_cost=money(new, places),
-            change=money(new - old, places),
-        )
-        for group, old, new in columns
-        if old != new
+def item_answer(kept: KeptItem) -> RepricedItem:
+    """A kept item as it is answered."""
+    return RepricedItem(
+        quote=kept.quote,
+        revision=kept.revision,
+        digest=kept.digest,
+        state=kept.state,
+        outcome=kept.outcome,
+        reference=kept.reference,
+        old_total=kept.old_total,
+        new_total=kept.new_total,
+        change=kept.change,
+        old_subtotal=kept.old_subtotal,
+        new_subtotal=kept.new_subtotal,
+        by_group=UNSET if kept.by_group is UNSET else tuple(map(_group_answer, kept.by_group)),
+        old_margin=kept.old_margin,
+        new_margin=kept.new_margin,
+        margin_at_old_price=kept.margin_at_old_price,
+        price_to_hold_margin=kept.price_to_hold_margin,
+        under_margin=kept.under_margin,
+        kept_overrides=kept.kept_overrides,
+        written=UNSET if kept.written is UNSET else _written_answer(kept.written),
+        problem=UNSET if kept.problem is UNSET else _problem_answer(kept.problem),
     )
+
+
+def change_answer(kept: KeptChange) -> LargestChange:
+    """A kept change as it is answered."""
+    return LargestChange(
+        quote=kept.quote,
+        revision=kept.revision,
+        old_total=kept.old_total,
+        new_total=kept.new_total,
+        change=kept.change,
+        reference=kept.reference,
+    )
+
+
+def _group_answer(kept: KeptGroup) -> GroupCostChange:
+    return GroupCostChange(
+        group=kept.group, old_cost=kept.old_cost, new_cost=kept.new_cost, change=kept.change
+    )
+
+
+def _written_answer(kept: KeptWritten) -> WrittenRevision:
+    return WrittenRevision(revision=kept.revision, digest=kept.digest)
+
+
+def _problem_answer(kept: KeptProblem) -> ItemProblem:
+    return ItemProblem(code=kept.code, status=kept.status, messages=kept.messages)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from collections.abc import Iterable, Iterator
 from typing import Any, Literal, assert_never
 
+import msgspec
+
+from service.operations.repricing.repricing_answer import RepricedItem
 from service.operations.spreadsheet_text import as_text
 
 Only = Literal["changed", "unchanged", "failed", "under_margin"]
@@ -37,37 +39,38 @@ COLUMNS = (
     "messages",
 )
 _ROWS = 200
+_ENCODER = msgspec.json.Encoder()
 
 
-def fits(line: bytes, only: Only | None) -> bool:
+def fits(item: RepricedItem, only: Only | None) -> bool:
     """Whether an item is among those asked for: by its outcome, or under the margin floor."""
     match only:
         case None:
             return True
         case "under_margin":
-            return json.loads(line).get("under_margin") is True
+            return item.under_margin is True
         case "changed" | "unchanged" | "failed":
-            return bool(json.loads(line)["outcome"] == only)
+            return item.outcome == only
         case _:
             assert_never(only)
 
 
-def ndjson(lines: Iterable[bytes]) -> Iterator[bytes]:
+def ndjson(items: Iterable[RepricedItem]) -> Iterator[bytes]:
     """A line of JSON for each item, and at the end one that says how many there were, so that a
     cut stream can be told from a whole one."""
     count = 0
-    for line in lines:
+    for item in items:
         count += 1
-        yield line + b"\n"
+        yield _ENCODER.encode(item) + b"\n"
     yield b'{"end":true,"items":%d}\n' % count
 
 
-def csv_rows(lines: Iterable[bytes]) -> Iterator[bytes]:
+def csv_rows(items: Iterable[RepricedItem]) -> Iterator[bytes]:
     """The row of names, then a row for each item (RFC 4180)."""
     yield _text([COLUMNS])
     rows: list[tuple[object, ...]] = []
-    for line in lines:
-        rows.append(_row(json.loads(line)))
+    for item in items:
+        rows.append(_row(msgspec.to_builtins(item)))
         if len(rows) == _ROWS:
             yield _text(rows)
             rows = []

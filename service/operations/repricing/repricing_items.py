@@ -16,14 +16,12 @@ from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed import unpack_inputs
 from service.core.reprice.packed_columns import PackedFormatError, PriceColumns
 from service.core.reprice.repriced import Repriced, reprice_ordinary, repriced_each
-from service.operations.repricing.repricing_answer import (
-    ItemProblem,
-    LargestChange,
-    RepricedItem,
-    WrittenRevision,
-    group_changes,
-    margin_text,
-    money,
+from service.operations.repricing.kept_items import (
+    KeptChange,
+    KeptGroup,
+    KeptItem,
+    KeptProblem,
+    KeptWritten,
 )
 from service.storage.repricings import Chosen, Counts
 
@@ -49,9 +47,9 @@ class Outcome:
 
     chosen: Chosen
     repriced: Repriced | None = None
-    problem: ItemProblem | None = None
+    problem: KeptProblem | None = None
     overridden: tuple[str, ...] = ()
-    written: WrittenRevision | None = None
+    written: KeptWritten | None = None
 
 
 def reprice_chosen(
@@ -100,19 +98,19 @@ def _outcome(
 
 def failed(chosen: Chosen, code: str, status: int, *messages: str) -> Outcome:
     """A quote that could not be re-priced."""
-    problem = ItemProblem(code=code, status=status, messages=messages[:MOST_MESSAGES])
+    problem = KeptProblem(code=code, status=status, messages=messages[:MOST_MESSAGES])
     return Outcome(chosen=chosen, problem=problem)
 
 
-def with_written(outcome: Outcome, written: WrittenRevision) -> Outcome:
+def with_written(outcome: Outcome, written: KeptWritten) -> Outcome:
     """The same, with the revision that was made."""
     return replace(outcome, written=written)
 
 
-def item_of(outcome: Outcome, target: Target) -> RepricedItem:
-    """An outcome as it is answered."""
+def item_of(outcome: Outcome, target: Target) -> KeptItem:
+    """An outcome as it is kept."""
     chosen, repriced, places = outcome.chosen, outcome.repriced, target.prices.minor_places
-    item = RepricedItem(
+    item = KeptItem(
         quote=chosen.quote_id,
         revision=chosen.revision,
         digest=chosen.digest,
@@ -132,10 +130,10 @@ def item_of(outcome: Outcome, target: Target) -> RepricedItem:
         change=money(repriced.new[_TOTAL] - repriced.old[_TOTAL], places),
         old_subtotal=money(repriced.old[_SUBTOTAL], places),
         new_subtotal=money(repriced.new[_SUBTOTAL], places),
-        by_group=group_changes(repriced, places),
-        old_margin=margin_text(repriced.old_margin),
-        new_margin=margin_text(repriced.new_margin),
-        margin_at_old_price=margin_text(repriced.margin_at_old_price),
+        by_group=_groups(repriced, places),
+        old_margin=_margin(repriced.old_margin),
+        new_margin=_margin(repriced.new_margin),
+        margin_at_old_price=_margin(repriced.margin_at_old_price),
         price_to_hold_margin=None if held is None else money(held, places),
         under_margin=repriced.under(target.floor),
         kept_overrides=outcome.overridden,
@@ -157,7 +155,7 @@ def counts_of(outcomes: Sequence[Outcome], floor: Fraction | None) -> Counts:
     )
 
 
-def largest_changes(outcomes: Sequence[Outcome], places: int) -> list[LargestChange]:
+def largest_changes(outcomes: Sequence[Outcome], places: int) -> list[KeptChange]:
     """The quotes whose total changes most, the largest first, ties in their order."""
     return [_change(chosen, of, places) for chosen, of in _most_changed(outcomes)]
 
@@ -173,8 +171,8 @@ def _most_changed(outcomes: Sequence[Outcome]) -> list[tuple[Chosen, Repriced]]:
     return ordered[:LARGEST_CHANGES]
 
 
-def _change(chosen: Chosen, of: Repriced, places: int) -> LargestChange:
-    return LargestChange(
+def _change(chosen: Chosen, of: Repriced, places: int) -> KeptChange:
+    return KeptChange(
         quote=chosen.quote_id,
         revision=chosen.revision,
         old_total=money(of.old[_TOTAL], places),
@@ -182,3 +180,31 @@ def _change(chosen: Chosen, of: Repriced, places: int) -> LargestChange:
         change=money(of.new[_TOTAL] - of.old[_TOTAL], places),
         reference=chosen.reference or UNSET,
     )
+
+
+def _groups(of: Repriced, places: int) -> tuple[KeptGroup, ...]:
+    """The groups whose cost changes, in their order."""
+    columns = zip(form.GROUP_CODES, of.old_by_group, of.new_by_group, strict=True)
+    return tuple(
+        KeptGroup(
+            group=group,
+            old_cost=money(old, places),
+            new_cost=money(new, places),
+            change=money(new - old, places),
+        )
+        for group, old, new in columns
+        if old != new
+    )
+
+
+def _margin(margin: int | None) -> str | None:
+    """Ten-thousandths as a ratio of four decimals."""
+    return None if margin is None else money(margin, form.MARGIN_PLACES)
+
+
+def money(minor: int, places: int) -> str:
+    """Whole minor units as an amount: `-1234.50`."""
+    if not places:
+        return str(minor)
+    whole, rest = divmod(abs(minor), 10**places)
+    return f"{'-' if minor < 0 else ''}{whole}.{rest:0{places}d}"

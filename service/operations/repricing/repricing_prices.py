@@ -7,7 +7,7 @@ import difflib
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.price_list import PriceList
-from service.operations.prices.price_list_answer import to_price_list
+from service.operations.prices.kept_revision import decode_kept, to_price_list
 from service.storage import Connection
 from service.storage import price_lists as rows
 
@@ -30,7 +30,7 @@ def known_prices(
     number = latest.number if revision is None else revision
     if rows.find_head(connection, list_id, number) is None:
         raise _no_revision(list_id, number, latest.number)
-    return to_price_list(rows.read_content(connection, list_id, number).content)
+    return to_price_list(decode_kept(rows.read_content(connection, list_id, number).content))
 
 
 def _no_list(connection: Connection, catalog: Catalog, list_id: str) -> QuoteFaultsError:

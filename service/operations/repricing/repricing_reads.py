@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Iterator
 from decimal import Decimal
 
-import msgspec
 from msgspec import UNSET
 
 from service.core.errors import QuoteRefusedError
+from service.operations.repricing.kept_items import unpack_changes, unpack_items
 from service.operations.repricing.repricing_answer import (
     LargestChange,
+    RepricedItem,
     RepricingAnswer,
     RepricingCounts,
     RepricingSummary,
-    money,
+    change_answer,
+    item_answer,
 )
-from service.operations.repricing.repricing_items import LARGEST_CHANGES
+from service.operations.repricing.repricing_items import LARGEST_CHANGES, money
 from service.operations.saved.saved_quote_answer import instant
 from service.storage import Connection, Store
 from service.storage import repricings as storage
 from service.storage.repricings import Run
-
-_CHANGES = msgspec.json.Decoder(tuple[LargestChange, ...])
 
 
 class RepricingUnknownError(QuoteRefusedError):
@@ -39,9 +38,9 @@ def read_repricing(connection: Connection, run_id: str) -> RepricingAnswer:
     """A run with its counts and the ten largest changes so far. Raises RepricingUnknownError."""
     run = known_run(connection, run_id)
     changes = [
-        change
-        for held in storage.find_largest(connection, run_id)
-        for change in _CHANGES.decode(held)
+        change_answer(change)
+        for kept in storage.find_largest(connection, run_id)
+        for change in unpack_changes(kept)
     ]
     changes.sort(key=lambda change: -abs(Decimal(change.change)))
     return _answer(run, storage.find_counts(connection, run_id), changes[:LARGEST_CHANGES])
@@ -88,27 +87,29 @@ def _answer(run: Run, counts: storage.Counts, changes: list[LargestChange]) -> R
     )
 
 
-def read_item_lines(connection: Connection, run_id: str, position: int) -> tuple[list[bytes], bool]:
-    """Items from a position on to the end of its chunk, a line of JSON each, and whether the run
-    may have more after them. Raises RepricingUnknownError."""
+def read_items(
+    connection: Connection, run_id: str, position: int
+) -> tuple[list[RepricedItem], bool]:
+    """Items from a position on to the end of its chunk, and whether the run may have more after
+    them. Raises RepricingUnknownError."""
     run = known_run(connection, run_id)
     chunk, offset = divmod(position, run.asked.chunk_size)
     results = storage.find_results(connection, run_id, chunk)
     if results is None:
         return [], chunk < run.chunks and run.status in storage.OPEN
-    lines = zlib.decompress(results).splitlines()[offset:]
-    return lines, chunk + 1 < run.chunks
+    items = [item_answer(kept) for kept in unpack_items(results, offset)]
+    return items, chunk + 1 < run.chunks
 
 
-def each_item_line(store: Store, run_id: str) -> Iterator[bytes]:
+def each_item(store: Store, run_id: str) -> Iterator[RepricedItem]:
     """Every item that is there, in order, a chunk in memory at a time."""
     position, more = 0, True
     while more:
         with store.read() as connection:
-            lines, more = read_item_lines(connection, run_id, position)
-        yield from lines
-        position += len(lines)
-        if not lines:
+            items, more = read_items(connection, run_id, position)
+        yield from items
+        position += len(items)
+        if not items:
             return
 
 

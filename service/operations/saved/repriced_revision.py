@@ -17,7 +17,6 @@ from service.core.quote import increment_assumptions, increment_field
 from service.core.reprice.packed import pack_again, unpack_inputs
 from service.core.reprice.pricing_inputs import price_inputs
 from service.core.takeoff.quantities import QuantityLine
-from service.operations.quoting.answer import NotPricedAnswer
 from service.operations.quoting.quote_answer import (
     document_digest,
     price_answer,
@@ -44,8 +43,9 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
     inputs = unpack_inputs(pricing)
     price = price_inputs(inputs, prices)
     answer: dict[str, Any] = _DECODER.decode(saved.answer)
-    gaps = msgspec.convert(answer["price"]["not_priced"], tuple[NotPricedAnswer, ...])
-    held = msgspec.to_builtins(price_answer(price, prices, gaps))
+    held = msgspec.to_builtins(price_answer(price, prices, ()))
+    # What the total leaves out stays as it was kept, whatever an answer says about it today.
+    held |= {key: answer["price"][key] for key in ("complete", "not_priced")}
     listed = {"id": prices.id, "revision": prices.revision}
     answer |= {"price": held, "price_list": listed, PRICED_BY: ENGINE_VERSION}
     _order_again(answer, price.bought)

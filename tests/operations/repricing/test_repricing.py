@@ -6,6 +6,7 @@ import json
 from decimal import Decimal
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from service.catalog import Catalog
@@ -17,7 +18,7 @@ from service.operations.repricing.repricing import (
     reprice_chunk,
     work_off,
 )
-from service.operations.repricing.repricing_reads import each_item_line, read_repricing
+from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.saved.saved_quote import known_quote
 from service.storage import Store
 from service.storage.saved_quotes import SavedQuote, change_states, find_revision
@@ -47,7 +48,7 @@ def summer(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
 
 def items_of(store: Store, run_id: str) -> list[Json]:
     """The items of a run."""
-    return [json.loads(line) for line in each_item_line(store, run_id)]
+    return [json.loads(msgspec.json.encode(item)) for item in each_item(store, run_id)]
 
 
 def quote_of(store: Store, quote_id: str) -> SavedQuote:

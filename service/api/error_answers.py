@@ -1,0 +1,149 @@
+"""Which error becomes which problem. What nobody expected is answered by the front.
+
+An error of this table may be raised anywhere below a route.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.problems import ProblemError, faults_response, problem_response, response_for
+from service.api.table import PLACE, Place
+from service.api.v1.saved_quotes.address import quote_url
+from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.operations.conditions import ConditionFailedError, ConditionMissingError
+from service.operations.idempotent import KeyReusedError, KeyRunningError
+from service.operations.prices.price_imports import PreviewChangedError
+from service.operations.prices.price_lists import PriceListFixedError, PriceListMissingError
+from service.operations.saved.saved_quote import ReferenceExistsError
+from service.storage import StorageError, StorageFullError
+
+RETRY_SECONDS = "2"
+_BY_STATUS = {
+    400: "request-malformed",
+    404: "not-found",
+    405: "method-not-allowed",
+    406: "not-acceptable",
+    413: "body-too-large",
+    415: "media-type-unsupported",
+    422: "request-invalid",
+    429: "too-many-requests",
+}
+
+
+async def _on_problem(_request: Request, error: ProblemError) -> Response:
+    return response_for(error)
+
+
+async def _on_faults(_request: Request, error: QuoteFaultsError) -> Response:
+    """What was found wrong with a request."""
+    return faults_response(error.faults)
+
+
+async def _on_refused(_request: Request, error: QuoteRefusedError) -> Response:
+    """What can't be done to a saved quote as it stands."""
+    return problem_response(error.code, detail=str(error))
+
+
+async def _on_reference_exists(_request: Request, error: ReferenceExistsError) -> Response:
+    """A reference belongs to another quote; the hint says where that one is."""
+    at, url = ("request", "reference"), quote_url(error.quote_id)
+    fault = Fault(code=error.code, at=at, message=f"{error} It stands at {url}.", hint=url)
+    return problem_response(error.code, [fault])
+
+
+async def _on_list_missing(_request: Request, error: PriceListMissingError) -> Response:
+    """No such list, or no such revision: in a path that is 404."""
+    return problem_response(error.fault.code, (error.fault,), status=404)
+
+
+async def _on_list_fixed(_request: Request, error: PriceListFixedError) -> Response:
+    """The list is a file."""
+    return problem_response(error.fault.code, (error.fault,))
+
+
+async def _on_preview_changed(_request: Request, _error: PreviewChangedError) -> Response:
+    """What would be written is not what was shown."""
+    return problem_response("changed-since-preview")
+
+
+async def _on_key_reused(_request: Request, _error: KeyReusedError) -> Response:
+    """The key came before with another body."""
+    return problem_response("idempotency-key-reused")
+
+
+async def _on_key_running(_request: Request, _error: KeyRunningError) -> Response:
+    """The call with this key is still under way."""
+    return problem_response("idempotency-key-running", headers={"Retry-After": RETRY_SECONDS})
+
+
+async def _on_condition_missing(_request: Request, error: ConditionMissingError) -> Response:
+    """The caller did not say what it wants to change."""
+    return problem_response("precondition-required", headers=_tag(error.etag))
+
+
+async def _on_condition_failed(_request: Request, error: ConditionFailedError) -> Response:
+    """Somebody was first."""
+    return problem_response("precondition-failed", headers=_tag(error.etag))
+
+
+async def _on_storage_error(_request: Request, error: StorageError) -> Response:
+    """The database is full, or can't be reached."""
+    if isinstance(error, StorageFullError):
+        return problem_response("storage-full")
+    return problem_response("storage-unavailable", headers={"Retry-After": RETRY_SECONDS})
+
+
+def _tag(etag: str | None) -> dict[str, str]:
+    return {} if etag is None else {"ETag": etag}
+
+
+async def _on_parameter_error(_request: Request, _error: Exception) -> Response:
+    """The framework's own validation, which only parameters can still reach."""
+    return problem_response("parameter-invalid")
+
+
+async def _on_http_error(request: Request, error: HTTPException) -> Response:
+    """The framework's own errors; their texts are for programmers and stay inside."""
+    code = _BY_STATUS.get(error.status_code, "internal-error")
+    headers = dict(error.headers or {})
+    if "Allow" in headers:
+        headers["Allow"] = _allow(request, headers["Allow"])
+    return problem_response(code, status=error.status_code, headers=headers)
+
+
+def _allow(request: Request, allowed: str) -> str:
+    """The methods of an address; the framework looks at its first route alone."""
+    place: Place | None = request.scope.get(PLACE)
+    methods = set(place.operations) if place is not None else set(allowed.split(", "))
+    if "GET" in methods:
+        methods.add("HEAD")  # service/api/front.py answers it like GET
+    return ", ".join(sorted(methods))
+
+
+ErrorAnswer = Callable[[Request, Any], Coroutine[Any, Any, Response]]
+ERROR_ANSWERS: Mapping[int | type[Exception], ErrorAnswer] = MappingProxyType(
+    {
+        ProblemError: _on_problem,
+        QuoteFaultsError: _on_faults,
+        QuoteRefusedError: _on_refused,
+        ReferenceExistsError: _on_reference_exists,
+        PriceListMissingError: _on_list_missing,
+        PriceListFixedError: _on_list_fixed,
+        PreviewChangedError: _on_preview_changed,
+        KeyReusedError: _on_key_reused,
+        KeyRunningError: _on_key_running,
+        ConditionMissingError: _on_condition_missing,
+        ConditionFailedError: _on_condition_failed,
+        StorageError: _on_storage_error,
+        RequestValidationError: _on_parameter_error,
+        HTTPException: _on_http_error,
+    }
+)

@@ -1,0 +1,141 @@
+"""Transport, routing, limits, calls that store: what stands around the resources."""
+
+from __future__ import annotations
+
+from service.api.faults.kind import ProblemKind
+
+KINDS = (
+    ProblemKind(
+        "request-malformed",
+        "The request can't be read",
+        "The head of the request contradicts itself or can't be read. Most HTTP libraries never "
+        "send such a request; look for a header that was set by hand.",
+        status=400,
+    ),
+    ProblemKind(
+        "host-refused",
+        "This host name is not served here",
+        "Without API keys the service answers only to the names of this machine (localhost, "
+        "127.0.0.1, [::1]), so that a page in a browser can't reach it under another name. "
+        "Whoever runs the service can allow a further name with SERVICE_ALLOWED_HOSTS.",
+        status=403,
+    ),
+    ProblemKind(
+        "origin-refused",
+        "Pages of other origins may not call this service",
+        "The request comes from a web page of another origin. Without API keys the service "
+        "answers only programs and its own pages. Call it from a program or through your own "
+        "server.",
+        status=403,
+    ),
+    ProblemKind(
+        "not-found",
+        "Nothing stands at this address",
+        "The path is not one of the service's. /openapi.json and /docs list them all; there are "
+        "no trailing slashes.",
+        status=404,
+    ),
+    ProblemKind(
+        "method-not-allowed",
+        "This address does not know the method",
+        "The address exists, but not for this method. The header Allow names those it has.",
+        status=405,
+    ),
+    ProblemKind(
+        "not-acceptable",
+        "No form of the answer fits Accept",
+        "The header Accept asks for a media type this address does not offer. Send `Accept: "
+        "application/json`, or leave it out. Problems are application/problem+json.",
+        status=406,
+    ),
+    ProblemKind(
+        "body-too-large",
+        "The body is too large",
+        "A JSON body may have 1 MiB at most, a file 16 MiB. Split the work into several requests.",
+        status=413,
+    ),
+    ProblemKind(
+        "media-type-unsupported",
+        "The body's media type is not supported",
+        "Send JSON as `Content-Type: application/json`, in UTF-8, without Content-Encoding. A "
+        "price file is text/csv or "
+        "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.",
+        status=415,
+    ),
+    ProblemKind(
+        "too-many-requests",
+        "Too many requests",
+        "Wait for the seconds that Retry-After gives, then try again.",
+        status=429,
+    ),
+    ProblemKind(
+        "head-too-large",
+        "The head of the request is too large",
+        "The address and the headers of a request may have 16 KiB together.",
+        status=431,
+    ),
+    ProblemKind(
+        "internal-error",
+        "The service failed",
+        "A fault of the service, not of the request. The log has an entry under the request id "
+        "that stands in `instance`; hand that id to whoever runs the service.",
+        status=500,
+    ),
+    ProblemKind(
+        "idempotency-key-invalid",
+        "The Idempotency-Key can't be read",
+        'An Idempotency-Key is a text in quotes, such as "8f14e45f-ceea", of 1 to 255 visible '
+        "characters, given once.",
+        status=400,
+    ),
+    ProblemKind(
+        "idempotency-key-running",
+        "The call with this key is still running",
+        "A call with the same Idempotency-Key is under way. Wait for the seconds that "
+        "Retry-After gives and send it again: it will be answered with what the first one came "
+        "to.",
+        status=409,
+    ),
+    ProblemKind(
+        "precondition-failed",
+        "Somebody was first",
+        "What you want to change is no longer what you read, so nothing was stored and nothing "
+        "of yours or theirs is lost. Read it again, look at what changed, and send your change "
+        "with the new ETag in If-Match.",
+        status=412,
+    ),
+    ProblemKind(
+        "idempotency-key-reused",
+        "The Idempotency-Key came before with another body",
+        "A key names one call for 24 hours. Send a new key with a new call.",
+    ),
+    ProblemKind(
+        "precondition-required",
+        "If-Match is missing",
+        "A change names the state it changes: send the ETag of what you read as If-Match, or "
+        "`If-None-Match: *` where there is nothing yet. So two people can't write over each "
+        "other.",
+        status=428,
+    ),
+    ProblemKind(
+        "storage-unavailable",
+        "The database can't be reached",
+        "Nothing was stored. Wait for the seconds that Retry-After gives and send the call "
+        "again, with its Idempotency-Key. Quotes that name a price list of the catalog, or "
+        "bring their costs, need no database.",
+        status=503,
+    ),
+    ProblemKind(
+        "storage-full",
+        "The database has no room left",
+        "Nothing was stored; what is there can still be read. Whoever runs the service has to "
+        "make room on its disk.",
+        status=507,
+    ),
+    ProblemKind(
+        "parameter-invalid",
+        "A query parameter is not valid",
+        "A parameter behind the `?` is unknown, given twice or has an unusable value. Lists "
+        "take `limit` (1 to 200) and `cursor` (from `next` of the page before).",
+    ),
+)

@@ -1,0 +1,145 @@
+"""What a request for quotes asks, beside its fields."""
+
+from __future__ import annotations
+
+from service.api.faults.kind import ProblemKind
+
+# Entries of the catalog that aren't there. In a path the status is 404, in a body 422.
+_UNKNOWN = tuple(
+    ProblemKind(
+        f"unknown-{kind}",
+        f"There is no such {words}",
+        f"There is no {words} with this id. The message or the hint names the nearest known one."
+        + (f" GET {path} lists all of them." if path else ""),
+    )
+    for kind, words, path in (
+        ("wall-system", "wall system", "/v1/wall-systems"),
+        ("section", "typical section", "/v1/sections"),
+        ("soil", "soil", "/v1/soils"),
+        ("material", "material", "/v1/materials"),
+        ("production-rates", "set of production rates", "/v1/production-rates"),
+        ("site-work", "task of site work", "/v1/site-work"),
+        ("terms", "set of terms", "/v1/terms"),
+        ("screening-basis", "rule book of screening", "/v1/screening-bases"),
+        ("load", "load", "/v1/loads"),
+        ("jurisdiction", "jurisdiction", "/v1/jurisdictions"),
+        ("price-list", "price list", "/v1/price-lists"),
+        ("revision", "revision of the price list", ""),
+    )
+)
+
+KINDS = (
+    *_UNKNOWN,
+    ProblemKind(
+        "wall-name-twice",
+        "Two walls have one name",
+        "Names of walls are unique in a request; left out they are wall-1, wall-2 and so on.",
+    ),
+    ProblemKind(
+        "opening-not-quoted",
+        "A wall with an opening can't be quoted yet",
+        "Steps and other openings in a wall are not quoted by this version. Send the walls on "
+        "both sides as walls of their own with finished ends, and the steps among the extras.",
+    ),
+    ProblemKind(
+        "outlet-height-twice",
+        "The height of the outlet is given twice",
+        "How high the drain's outlet lies is given by its fall or by its level, not both.",
+    ),
+    ProblemKind(
+        "alternative-empty",
+        "An alternative changes nothing",
+        "An alternative of a comparison names another wall system, another section or both.",
+    ),
+    ProblemKind(
+        "comparison-empty",
+        "Nothing is compared",
+        "A comparison needs alternatives, or asks for heights_that_fit.",
+    ),
+    ProblemKind(
+        "comparison-too-large",
+        "A comparison asks for too much at once",
+        "The message gives the bound. Compare fewer walls at a time.",
+    ),
+    ProblemKind(
+        "grading-unclear",
+        "It is not clear how an area is given",
+        "An area is given by a grid of levels, by survey points, or by its size with an average "
+        "depth of cut or fill: one of them. Finished ground is given once.",
+    ),
+    ProblemKind(
+        "surcharge-twice",
+        "The load behind a wall is given twice",
+        "A wall takes either a surcharge as a figure, or the words of what stands above it.",
+    ),
+    ProblemKind(
+        "load-slope-missing",
+        "A slope above a wall doesn't say how steep it is",
+        'Give its slope beside its word: {"what": "slope", "from": "6 ft", "slope": "3:1"}.',
+    ),
+    ProblemKind(
+        "load-slope-unused",
+        "Something above a wall has a slope that is not its own",
+        "Only a slope has one. The ground right behind the wall has its own in back_slope; "
+        "ground that rises farther back is an entry of its own.",
+    ),
+    ProblemKind(
+        "load-slope-falls",
+        "A slope above a wall doesn't rise",
+        "What is named here rises from where it begins. Ground that falls away is left out.",
+    ),
+    ProblemKind(
+        "tier-on-itself",
+        "A wall is named as standing above itself",
+        "A tier names two walls of the request, the lower one and the upper one.",
+    ),
+    ProblemKind(
+        "tier-twice",
+        "Two tiers name the same two walls",
+        "Each pair of walls stands once, with its offset from face to face at the base.",
+    ),
+    ProblemKind(
+        "tiers-in-a-circle",
+        "Tiers go in a circle",
+        "A wall can't stand above one that stands above it. Check which one is the lower.",
+    ),
+    ProblemKind(
+        "curve-not-fixed",
+        "A curve is not fixed by what is given",
+        "A curve takes any two of radius, angle, length, chord and rise that fix it: radius and "
+        "angle, or chord and rise as a tape gives them.",
+    ),
+    ProblemKind(
+        "curve-impossible",
+        "A curve can't exist",
+        "No arc has these two figures, such as a chord longer than twice the radius.",
+    ),
+    ProblemKind(
+        "station-invalid",
+        "A station can't be read",
+        'A station is a length from the start of the plan, "end", or {"after": 2} for the end '
+        "of the second plan part.",
+    ),
+    ProblemKind(
+        "conditions-without-rates",
+        "Conditions are given without rates",
+        "Conditions change the hours of production rates. Name the rates, or leave them out.",
+    ),
+    ProblemKind(
+        "top-or-exposed",
+        "A profile entry needs either top or exposed",
+        "Give the level of the top, or how much of the wall is to show (top = front grade + "
+        "exposed), not both.",
+    ),
+    ProblemKind(
+        "prices-unclear",
+        "It is not clear which prices are meant",
+        "Prices come from a price list of the catalog (price_list), or stand in the request "
+        "(items with their currency), not both.",
+    ),
+    ProblemKind(
+        "site-work-quantity-mismatch",
+        "A quantity of site work is in another dimension than its task",
+        "Each task says what it is measured by. A count is a plain whole number.",
+    ),
+)

@@ -1,0 +1,69 @@
+"""Saved quotes."""
+
+from __future__ import annotations
+
+from service.api.faults.kind import ProblemKind
+
+KINDS = (
+    ProblemKind(
+        "unknown-saved-quote",
+        "There is no such saved quote",
+        "No saved quote has this id. GET /v1/saved-quotes lists them; look one up by its "
+        "reference with ?reference=.",
+        status=404,
+    ),
+    ProblemKind(
+        "unknown-quote-revision",
+        "The saved quote has no such revision",
+        "Revisions are numbered from 1; GET /v1/saved-quotes/{id}/revisions lists them, and "
+        "`latest` is the newest one.",
+        status=404,
+    ),
+    ProblemKind(
+        "customer-missing",
+        "The saved quote names no customer",
+        "Nobody was named, or name and address were erased. PUT the customer to name one.",
+        status=404,
+    ),
+    ProblemKind(
+        "actuals-missing",
+        "What the job took isn't known",
+        "Nobody has said yet what the job took. PUT it beside the accepted revision.",
+        status=404,
+    ),
+    ProblemKind(
+        "state-not-allowed",
+        "The quote can't come into this state",
+        "A draft can be issued or withdrawn; an issued revision accepted, declined or "
+        "withdrawn. Everything else is decided. GET the quote's state: `allowed` lists what may "
+        "come next.",
+        status=409,
+    ),
+    ProblemKind(
+        "quote-incomplete",
+        "The quote is not complete",
+        "A quote whose total leaves something out can't be issued: `price.not_priced` of its "
+        "answer says what and by which field. Make a revision that prices it, or set "
+        "`materials_only`, which then stands in the title.",
+        status=409,
+    ),
+    ProblemKind(
+        "reference-exists",
+        "The reference belongs to another saved quote",
+        "A `reference` is unique in the store. The hint is the address of the quote that has "
+        "it: make a revision of that one, or choose another reference.",
+        status=409,
+    ),
+    ProblemKind(
+        "revision-not-accepted",
+        "The revision was not accepted",
+        "What a job took stands beside the revision that the customer accepted.",
+        status=409,
+    ),
+    ProblemKind(
+        "amount-too-large",
+        "An amount is too large to be kept",
+        "Amounts are kept in whole minor units of the currency, up to "
+        "9,223,372,036,854,775,807. Look for a unit cost or a length with too many digits.",
+    ),
+)

@@ -1,0 +1,136 @@
+"""The OpenAPI document: the rows of the table, written out, in a fixed order."""
+
+from __future__ import annotations
+
+import inspect
+import json
+from collections.abc import Iterable
+from importlib.metadata import version
+from typing import Any
+
+from service.api.openapi.components import Components
+from service.api.openapi.examples import Examples
+from service.api.operation import Answer, Body, JsonSchema, Operation
+from service.api.problems import MEDIA_TYPE
+
+TITLE = "Retaining wall quotes"
+SUMMARY = "A wall spec in; quantities, labor hours and a priced breakdown out."
+DESCRIPTION = (
+    "Quotes for dry-stacked modular-block retaining walls. Measurements are texts with a unit, "
+    "money is decimal text, every error is a problem document (RFC 9457) whose `type` leads to a "
+    "page that explains it. Checks are a first look, never a design; local code and licensed "
+    "practice decide."
+)
+DISTRIBUTION = "wall-quote-service"
+LINE_LENGTH = 100
+
+# Groups of operations, in the order in which the pages show them.
+TAGS = (
+    ("quotes", "Calculated and answered; nothing is stored."),
+    ("saved quotes", "Quotes that are kept: revisions, states, what the job took."),
+    ("re-pricings", "Saved quotes on new prices: previewed, then written."),
+    ("prices", "Price lists by revision: published, compared, imported; a revision never changes."),
+    ("catalog", "What quotes are made of, as loaded, with sources."),
+    ("health", "Whether the service lives and can answer."),
+)
+
+
+def openapi_document(operations: Iterable[Operation]) -> JsonSchema:
+    """The whole document, in a fixed order of keys."""
+    components = Components()
+    paths: JsonSchema = {}
+    for operation in operations:
+        if operation.tag is not None:
+            methods = paths.setdefault(operation.path, {})
+            methods[operation.method.lower()] = _operation(operation, components)
+    document = {
+        "openapi": "3.1.0",
+        "info": {
+            "title": TITLE,
+            "summary": SUMMARY,
+            "description": DESCRIPTION,
+            "version": version(DISTRIBUTION),
+        },
+        "tags": [{"name": name, "description": words} for name, words in TAGS],
+        "paths": paths,
+        "components": components.parts(),
+    }
+    ordered: JsonSchema = json.loads(json.dumps(document, sort_keys=True))
+    return ordered
+
+
+def openapi_text(operations: Iterable[Operation]) -> str:
+    """The document as it is committed: sorted, indented, one line break at the end. What fits in a
+    line stands in one, which halves the file."""
+    return _text(openapi_document(operations)) + "\n"
+
+
+def _text(value: Any, head: str = "", indent: int = 0) -> str:  # noqa: ANN401  any part of it
+    """A part of the document as it stands after `head`, so many spaces in."""
+    line = f"{' ' * indent}{head}{json.dumps(value, ensure_ascii=False)}"
+    if len(line) < LINE_LENGTH or not value or not isinstance(value, (dict, list)):
+        return line
+    if isinstance(value, dict):
+        parts = [_text(part, f"{json.dumps(key)}: ", indent + 1) for key, part in value.items()]
+    else:
+        parts = [_text(part, "", indent + 1) for part in value]
+    opening, closing = "{}" if isinstance(value, dict) else "[]"
+    inside = ",\n".join(parts)
+    return f"{' ' * indent}{head}{opening}\n{inside}\n{' ' * indent}{closing}"
+
+
+def _operation(operation: Operation, components: Components) -> JsonSchema:
+    examples = Examples(operation)
+    written: JsonSchema = {
+        "operationId": operation.id,
+        "summary": operation.summary,
+        "tags": [operation.tag],
+        "responses": _responses(operation, components, examples),
+    }
+    if words := inspect.getdoc(operation.handler):
+        written["description"] = words
+    if operation.parameters:
+        written["parameters"] = [components.parameter(each) for each in operation.parameters]
+    if operation.body is not None:
+        written["requestBody"] = _body(operation.body, components, examples)
+    return written
+
+
+def _body(body: Body, components: Components, examples: Examples) -> JsonSchema:
+    content: JsonSchema = {
+        media_type: {"schema": components.schema(shape), **examples.of_body(media_type)}
+        for media_type, shape in body.shapes.items()
+    }
+    words = {"description": body.description} if body.description else {}
+    return {"required": body.required, "content": content, **words}
+
+
+def _responses(
+    operation: Operation, components: Components, examples: Examples
+) -> dict[str, JsonSchema]:
+    answers = {str(each.status): _answer(each, components, examples) for each in operation.answers}
+    problems: dict[str, JsonSchema] = {
+        str(status): _problem(status, components, examples) for status in operation.problems
+    }
+    return answers | problems
+
+
+def _answer(answer: Answer, components: Components, examples: Examples) -> JsonSchema:
+    written: JsonSchema = {"description": answer.description}
+    if answer.shapes:
+        written["content"] = {
+            media_type: {"schema": components.schema(shape), **examples.of_answer(answer.status)}
+            for media_type, shape in answer.shapes.items()
+        }
+    if answer.headers:
+        written["headers"] = {name: components.header(name) for name in answer.headers}
+    return written
+
+
+def _problem(status: int, components: Components, examples: Examples) -> JsonSchema:
+    """The shared answer of a status; where the operation has examples of its own, one with them."""
+    shown = examples.of_answer(status)
+    if not shown:
+        return components.problem(status)
+    response = components.problem_response(status)
+    return {**response, "content": {MEDIA_TYPE: {**response["content"][MEDIA_TYPE], **shown}}}

@@ -1,0 +1,116 @@
+"""What refusals look like in the document: the problem document, an answer for each status, and
+the headers of all answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from service.api.operation import JsonSchema
+from service.api.parameters import text
+from service.api.problems import MAX_ERRORS
+
+_CODE: JsonSchema = {"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$", "maxLength": 80}
+_PROBLEM: JsonSchema = {
+    "type": "object",
+    "title": "Problem",
+    "description": "A problem document (RFC 9457); the one shape of every error.",
+    "additionalProperties": False,
+    "required": ["type", "title", "status", "detail", "instance", "code", "errors", "errors_total"],
+    "properties": {
+        "type": {
+            **text(1, 100),
+            "description": "`/problems/{code}`; a page for people stands there.",
+        },
+        "title": text(1, 200),
+        "status": {"type": "integer", "minimum": 400, "maximum": 599},
+        "detail": text(1),
+        "instance": {**text(0, 64), "description": "The request id, as in `X-Request-ID`."},
+        "code": _CODE,
+        "errors": {
+            "type": "array",
+            "maxItems": MAX_ERRORS,
+            "items": {"$ref": "#/components/schemas/ProblemEntry"},
+        },
+        "errors_total": {
+            "type": "integer",
+            "minimum": 0,
+            "description": "How many faults were found; `errors` holds the first of them.",
+        },
+    },
+}
+_ENTRY: JsonSchema = {
+    "type": "object",
+    "title": "ProblemEntry",
+    "description": "One fault of a request.",
+    "additionalProperties": False,
+    "required": ["pointer", "message", "code", "hint"],
+    "properties": {
+        "pointer": {**text(), "description": "Where it is in the body: a JSON Pointer (RFC 6901)."},
+        "message": text(1),
+        "code": _CODE,
+        "hint": {
+            "type": ["string", "null"],
+            "maxLength": 400,
+            "description": "What would be right.",
+        },
+    },
+}
+PROBLEM_SCHEMAS: Mapping[str, JsonSchema] = MappingProxyType(
+    {"Problem": _PROBLEM, "ProblemEntry": _ENTRY}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemPart:
+    """The answer of one status: its name among the parts, and what it means."""
+
+    name: str
+    description: str
+    headers: tuple[str, ...] = ()
+
+
+PROBLEMS: Mapping[int, ProblemPart] = MappingProxyType(
+    {
+        400: ProblemPart("RequestMalformed", "The request can't be read."),
+        403: ProblemPart("Refused", "The host name or the origin is refused."),
+        404: ProblemPart("NotFound", "There is no such thing."),
+        406: ProblemPart("NotAcceptable", "No form of the answer fits `Accept`."),
+        409: ProblemPart("Conflict", "What is stored stands against it."),
+        412: ProblemPart(
+            "PreconditionFailed", "Somebody was first: the state is not the one in `If-Match`."
+        ),
+        413: ProblemPart("BodyTooLarge", "The body is larger than is read; JSON may have 1 MiB."),
+        415: ProblemPart("MediaTypeUnsupported", "The body is not declared as one of its types."),
+        422: ProblemPart("RequestInvalid", "The request has faults; `errors` lists them."),
+        428: ProblemPart("PreconditionRequired", "`If-Match` is missing."),
+        429: ProblemPart(
+            "TooManyRequests",
+            "Too many requests; `Retry-After` says how long to wait.",
+            ("Retry-After",),
+        ),
+        431: ProblemPart("HeadTooLarge", "The head of the request is larger than 16 KiB."),
+        500: ProblemPart(
+            "ServiceFailed", "The service failed; the log has an entry under the request id."
+        ),
+        503: ProblemPart(
+            "StorageUnavailable",
+            "The database can't be reached; `Retry-After` says when to ask again.",
+            ("Retry-After",),
+        ),
+        507: ProblemPart("StorageFull", "The database has no room left."),
+    }
+)
+HEADERS: Mapping[str, JsonSchema] = MappingProxyType(
+    {
+        "ETag": {"description": "Strong; from the content.", "schema": text(3, 100)},
+        "Location": {"description": "Address of what was made.", "schema": text(1, 200)},
+        "Idempotent-Replayed": {
+            "description": "`true` where this is the outcome of an earlier call with the same key.",
+            "schema": {"type": "string", "enum": ["true"]},
+        },
+        "Retry-After": {"description": "Seconds to wait.", "schema": text(1, 10)},
+        "Preference-Applied": {"description": "As in `Prefer`.", "schema": text(1, 100)},
+    }
+)

@@ -1,0 +1,74 @@
+"""Parameters and answers that operations of several resources share."""
+
+from __future__ import annotations
+
+from service.api.operation import Answer, JsonSchema, Parameter, Shape, json_answer
+
+ID_SCHEMA: JsonSchema = {"type": "string", "pattern": "^[a-z0-9_]{1,64}$", "maxLength": 64}
+DAY_SCHEMA: JsonSchema = {"type": "string", "format": "date", "maxLength": 10}
+REVISION_SCHEMA: JsonSchema = {
+    "type": "string",
+    "pattern": "^(latest|[1-9][0-9]{0,8})$",
+    "maxLength": 9,
+}
+
+
+def text(minimum: int = 0, maximum: int = 400) -> JsonSchema:
+    """Schema of a text."""
+    return {"type": "string", "minLength": minimum, "maxLength": maximum}
+
+
+IDEMPOTENCY_KEY = Parameter(
+    name="Idempotency-Key",
+    within="header",
+    description="Names this call, so that it can be repeated without being done twice: the "
+    "same key and body get the first outcome again for 24 hours.",
+    schema=text(1, 512),
+    component="IdempotencyKey",
+)
+IF_MATCH = Parameter(
+    name="If-Match",
+    within="header",
+    description="The ETag of the state that is to be changed, as it was read.",
+    schema={"type": "string", "maxLength": 400},
+    component="IfMatch",
+)
+IF_NONE = Parameter(
+    name="If-None-Match",
+    within="header",
+    description="`*` where there is nothing yet.",
+    schema={"type": "string", "maxLength": 400},
+    component="IfNone",
+)
+IF_CHANGED = Parameter(
+    name="If-None-Match",
+    within="header",
+    description="ETags of the answers the caller has.",
+    schema={"type": "string"},
+    component="IfNoneMatch",
+)
+REVISION = Parameter(
+    name="revision",
+    within="path",
+    description="Number of the revision, or `latest`.",
+    schema=REVISION_SCHEMA,
+    component="Revision",
+    required=True,
+)
+OTHER_REVISION = Parameter(
+    name="other",
+    within="path",
+    description="Number of the other revision, or `latest`.",
+    schema=REVISION_SCHEMA,
+    component="OtherRevision",
+    required=True,
+)
+
+NOT_MODIFIED = Answer(
+    status=304, description="Nothing has changed since the ETag in `If-None-Match`."
+)
+
+
+def read_answers(shape: Shape, description: str = "As asked.") -> tuple[Answer, Answer]:
+    """What a read with an ETag answers: the whole, or that nothing has changed."""
+    return json_answer(shape, description=description, headers=("ETag",)), NOT_MODIFIED

@@ -1,0 +1,1 @@
+"""Price lists by revision, and suppliers' files."""

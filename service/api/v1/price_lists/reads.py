@@ -1,0 +1,142 @@
+"""Price lists by revision: list, read, compare.
+
+A list is a file of the catalog, with the one revision that stands in it, or is kept in the
+database, where it is published to. A revision never changes.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import msgspec
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.answers import IMMUTABLE, REVALIDATED, content_response, read_response
+from service.api.dependencies import get_catalog, run_stored
+from service.api.operation import Parameter
+from service.api.parameters import DAY_SCHEMA
+from service.api.v1.pages import link_header, read_page, read_parameters, refuse_parameters
+from service.api.v1.price_lists.address import read_day, read_list_id, read_number, revision_url
+from service.catalog import Catalog
+from service.operations.conditions import etag_of
+from service.operations.prices.price_list_answer import (
+    DifferenceAnswer,
+    PriceListPage,
+    RevisionPage,
+    RevisionSummary,
+)
+from service.operations.prices.price_list_reads import (
+    list_ids,
+    list_numbers,
+    read_difference,
+    read_revision,
+    summarize,
+    summarize_revisions,
+    summary_of_file,
+)
+from service.operations.prices.price_lists import missing_revision
+
+# Numbers as text of one length sort like numbers.
+_DIGITS = 10
+
+
+AS_OF = Parameter(
+    name="as_of",
+    within="query",
+    description="With `latest`: the highest revision that holds on this day.",
+    schema=DAY_SCHEMA,
+    component="AsOf",
+)
+
+
+async def list_price_lists(request: Request) -> Response:
+    """Every price list with its newest revision, by id."""
+    catalog = get_catalog(request)
+    ids = await run_stored(request, lambda store: list_ids(store, catalog))
+    page, next_page = read_page(request, ids)
+    lists = await run_stored(request, lambda store: summarize(store, catalog, page))
+    document = msgspec.to_builtins(PriceListPage(items=lists, next=next_page))
+    return read_response(request, document, headers=link_header(next_page))
+
+
+async def list_price_list_revisions(request: Request) -> Response:
+    """The revisions of one list without their items, from the first."""
+    list_id, catalog = read_list_id(request), get_catalog(request)
+    if list_id in catalog.price_lists:
+        _, next_page = read_page(request, ["file"])
+        revisions: tuple[RevisionSummary, ...] = (summary_of_file(catalog, list_id),)
+    else:
+        numbers = await run_stored(request, lambda store: list_numbers(store, catalog, list_id))
+        keys, next_page = read_page(request, [f"{number:0{_DIGITS}d}" for number in numbers])
+        chosen = [int(key) for key in keys]
+        revisions = await run_stored(
+            request, lambda store: summarize_revisions(store, catalog, list_id, chosen)
+        )
+    document = msgspec.to_builtins(RevisionPage(items=revisions, next=next_page))
+    return read_response(request, document, headers=link_header(next_page))
+
+
+async def read_price_list_revision(request: Request) -> Response:
+    """One revision with all its items; `latest` with `?as_of=` is the one that holds on a day."""
+    list_id, catalog = read_list_id(request), get_catalog(request)
+    number = read_number(request, "revision")
+    as_of = _as_of(request, number)
+    if list_id in catalog.price_lists:
+        return _read_file(request, catalog, list_id, number, as_of)
+    head, answer = await run_stored(
+        request, lambda store: read_revision(store, catalog, list_id, number, as_of)
+    )
+    # The tag is that of the kept content, which a change names in If-Match.
+    body, tag = msgspec.json.encode(answer), etag_of(head.content_digest)
+    if number is not None:
+        return content_response(request, body, tag=tag, cache_control=IMMUTABLE)
+    located = {"Content-Location": revision_url(list_id, head.number)}
+    return content_response(request, body, tag=tag, headers=located)
+
+
+async def read_price_list_difference(request: Request) -> Response:
+    """Items that were added, removed and changed, with their old and new costs."""
+    refuse_parameters(request)
+    list_id, catalog = read_list_id(request), get_catalog(request)
+    old, new = read_number(request, "revision"), read_number(request, "other")
+    if list_id in catalog.price_lists:
+        document = _file_difference(catalog, list_id, old, new)
+    else:
+        document = await run_stored(
+            request, lambda store: read_difference(store, catalog, list_id, old, new)
+        )
+    fixed = IMMUTABLE if old is not None and new is not None else REVALIDATED
+    return content_response(request, msgspec.json.encode(document), cache_control=fixed)
+
+
+def _as_of(request: Request, number: int | None) -> date | None:
+    given = read_parameters(request, () if number is not None else ("as_of",))
+    return read_day(given["as_of"], "as_of") if "as_of" in given else None
+
+
+def _read_file(
+    request: Request, catalog: Catalog, list_id: str, number: int | None, as_of: date | None
+) -> Response:
+    """A list as it stands in its file: `latest` is an alias of the file's revision."""
+    document = catalog.price_lists[list_id].document
+    there: int = document["revision"]
+    if number not in {None, there}:
+        raise missing_revision(list_id, str(number), there)
+    if as_of is not None and as_of < date.fromisoformat(document["effective_from"]):
+        raise missing_revision(list_id, f"that holds on {as_of}", there)
+    if number is not None:
+        return read_response(request, document, cache_control=IMMUTABLE)
+    located = {"Content-Location": revision_url(list_id, there)}
+    return read_response(request, document, headers=located)
+
+
+def _file_difference(
+    catalog: Catalog, list_id: str, old: int | None, new: int | None
+) -> DifferenceAnswer:
+    """A file has one revision, which does not differ from itself."""
+    there: int = catalog.price_lists[list_id].document["revision"]
+    for number in (old, new):
+        if number not in {None, there}:
+            raise missing_revision(list_id, str(number), there)
+    return DifferenceAnswer(id=list_id, old=there, new=there, added=(), removed=(), changed=())

@@ -1,0 +1,1 @@
+"""Quotes that are calculated and answered; nothing is stored."""

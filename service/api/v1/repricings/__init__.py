@@ -1,0 +1,1 @@
+"""Saved quotes on new prices."""

@@ -1,0 +1,86 @@
+"""What stands in the addresses of re-pricings: ids, pages, and which items are asked for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from starlette.requests import Request
+
+from service.api.operation import Parameter
+from service.api.parameters import ID_SCHEMA
+from service.api.problems import ProblemError
+from service.core.errors import QuoteRefusedError
+from service.operations.repricing.repricing_export import ONLY, Only
+
+PREFIX = "/v1/repricings"
+
+_ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
+_CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
+RUN_ID = Parameter(
+    name="id",
+    within="path",
+    description="The re-pricing's id.",
+    schema=ID_SCHEMA,
+    component="RepricingId",
+    required=True,
+)
+ONLY_PARAMETER = Parameter(
+    name="only",
+    within="query",
+    description="Only these items: those with this outcome, or under the margin floor.",
+    schema={"type": "string", "enum": list(ONLY)},
+    component="Only",
+)
+
+
+@contextmanager
+def refusals() -> Iterator[None]:
+    """Turn what can't be done to a run into its problem."""
+    try:
+        yield
+    except QuoteRefusedError as error:
+        status = 404 if error.code.startswith("unknown-") else 409
+        raise ProblemError(error.code, str(error), status=status) from error
+
+
+def read_id(request: Request) -> str:
+    """The id in the path. Raises ProblemError (404) for what can't be one."""
+    run_id: str = request.path_params["id"]
+    if not _ID.fullmatch(run_id):
+        raise ProblemError("unknown-repricing", status=404)
+    return run_id
+
+
+def _cursor(given: dict[str, str], pattern: str) -> str | None:
+    """What a cursor stands for. Raises ProblemError for one that never came from here."""
+    cursor = given.get("cursor")
+    if cursor is None:
+        return None
+    held = bytes.fromhex(cursor).decode("latin-1") if _CURSOR.fullmatch(cursor) else ""
+    if not re.fullmatch(pattern, held, re.ASCII):
+        raise ProblemError(
+            "parameter-invalid", "cursor is not one that this service gave; begin without it."
+        )
+    return held
+
+
+def read_before(given: dict[str, str]) -> str | None:
+    """The id before which a page of runs begins, or None. Raises ProblemError."""
+    return _cursor(given, "[a-z0-9_]{1,64}")
+
+
+def read_position(given: dict[str, str]) -> int:
+    """The place at which a page of items begins. Raises ProblemError."""
+    return int(_cursor(given, "[0-9]{1,9}") or 0)
+
+
+def read_only(given: dict[str, str]) -> Only | None:
+    """Which items are asked for; None: all. Raises ProblemError."""
+    for only in ONLY:
+        if given.get("only") == only:
+            return only
+    if "only" in given:
+        raise ProblemError("parameter-invalid", f"only is one of {', '.join(ONLY)}.")
+    return None

@@ -1,0 +1,150 @@
+"""`/v1/repricings`: saved quotes on new prices. A re-pricing is its own monitor."""
+
+from __future__ import annotations
+
+import msgspec
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.answers import read_response
+from service.api.bodies import read_json, read_no_body
+from service.api.dependencies import get_catalog, get_repricing, run_stored
+from service.api.operation import Parameter
+from service.api.storing import read_call, stored_response
+from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
+from service.api.v1.repricings.address import PREFIX, read_before, read_id, refusals
+from service.operations.idempotent import (
+    Outcome,
+    StoredOutcome,
+    document_fingerprint,
+    find_outcome,
+    run_once,
+)
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.repricing.repricing import (
+    MOST_AT_ONCE,
+    cancel_repricing,
+    read_repricing_request,
+    start_repricing,
+    work_off,
+)
+from service.operations.repricing.repricing_answer import RepricingAnswer
+from service.operations.repricing.repricing_reads import list_repricings, read_repricing
+from service.storage import Connection, Store
+from service.storage import repricings as storage
+
+# How long a call that does its run itself is left alone by those that take up abandoned runs.
+CALL_SECONDS = 60
+RETRY_SECONDS = "1"
+ASYNC = "respond-async"
+ACCEPTED = 202
+
+PREFER = Parameter(
+    name="Prefer",
+    within="header",
+    description="`respond-async`: answer 202 at once, whatever the number of quotes.",
+    schema={"type": "string", "maxLength": 200},
+    component="Prefer",
+)
+
+
+async def create_repricing(request: Request) -> Response:
+    """Work out what saved quotes would cost on a revision of a price list (`preview`), or keep
+    what a preview showed as new revisions (`write`).
+
+    Up to 200 quotes are done before the answer; more, or with `Prefer: respond-async`, are
+    answered 202 and done in the background.
+    """
+    refuse_parameters(request)
+    document = await read_json(request)
+    catalog, host = get_catalog(request), get_repricing(request)
+    prefers = ASYNC in request.headers.get("prefer", "").lower()
+    call = read_call(request, document_fingerprint(document))
+
+    def start(store: Store) -> StoredOutcome:
+        def work(connection: Connection) -> Outcome:
+            run = start_repricing(connection, wanted, catalog, store.now(), runs_on=host.runs_on)
+            later = prefers or run.total > MOST_AT_ONCE
+            if not later:
+                until = store.now() + CALL_SECONDS
+                storage.take_run(connection, run.asked.id, "call", until)
+            elif host.put_on_queue is not None:
+                host.put_on_queue(connection, run)
+            return _started(connection, run.asked.id, later=later, prefers=prefers)
+
+        earlier = find_outcome(store, call)
+        if earlier is not None:
+            return earlier
+        wanted = read_repricing_request(document, catalog)
+        return run_once(store, call, work)
+
+    stored = await run_stored(request, start)
+    if stored.outcome.status == ACCEPTED:
+        host.runner.wake()
+        return stored_response(stored)
+    run_id = stored.outcome.headers["Location"].rpartition("/")[2]
+
+    def finish(store: Store) -> Outcome:
+        work_off(store, catalog, run_id)
+        with store.read() as connection:
+            answer = read_repricing(connection, run_id)
+        return Outcome(status=201, body=encode_answer(answer), headers=stored.outcome.headers)
+
+    outcome = await run_stored(request, finish)
+    return stored_response(StoredOutcome(outcome=outcome, replayed=stored.replayed))
+
+
+def _started(connection: Connection, run_id: str, *, later: bool, prefers: bool) -> Outcome:
+    headers = {"Location": f"{PREFIX}/{run_id}"}
+    if later:
+        headers["Retry-After"] = RETRY_SECONDS
+    if prefers:
+        headers["Preference-Applied"] = ASYNC
+    body = encode_answer(read_repricing(connection, run_id))
+    return Outcome(status=ACCEPTED if later else 201, body=body, headers=headers)
+
+
+async def list_all_repricings(request: Request) -> Response:
+    """Every re-pricing there was, the newest first."""
+    given = read_parameters(request, ("limit", "cursor"))
+    limit, before = read_limit(given), read_before(given)
+
+    def read(store: Store) -> tuple[RepricingAnswer, ...]:
+        with store.read() as connection:
+            return list_repricings(connection, limit=limit + 1, before=before)
+
+    found = await run_stored(request, read)
+    page, next_page = found[:limit], None
+    if len(found) > limit:
+        next_page = f"{PREFIX}?limit={limit}&cursor={page[-1].id.encode('ascii').hex()}"
+    document = {"items": msgspec.to_builtins(page), "next": next_page}
+    return read_response(request, document, headers=link_header(next_page))
+
+
+async def read_one_repricing(request: Request) -> Response:
+    """Status, counts and summary; ask again while it is queued or running."""
+    refuse_parameters(request)
+    run_id = read_id(request)
+
+    def read(store: Store) -> RepricingAnswer:
+        with store.read() as connection, refusals():
+            return read_repricing(connection, run_id)
+
+    answer = await run_stored(request, read)
+    waiting = answer.status in storage.OPEN
+    headers = {"Retry-After": RETRY_SECONDS} if waiting else {}
+    return read_response(request, msgspec.to_builtins(answer), headers=headers)
+
+
+async def cancel_one_repricing(request: Request) -> Response:
+    """Stop after the chunk that is being done. Cancelling once more changes nothing; a run that
+    is over can't be cancelled (409 `repricing-finished`)."""
+    refuse_parameters(request)
+    await read_no_body(request)
+    run_id = read_id(request)
+
+    def cancel(store: Store) -> RepricingAnswer:
+        with store.write() as connection, refusals():
+            return cancel_repricing(connection, run_id, store.now())
+
+    return Response(encode_answer(await run_stored(request, cancel)), media_type="application/json")

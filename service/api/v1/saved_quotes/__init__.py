@@ -1,0 +1,1 @@
+"""Quotes that are kept."""

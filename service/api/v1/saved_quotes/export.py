@@ -1,0 +1,54 @@
+"""`GET /v1/saved-quotes/export`: all quotes that fit, as lines of JSON or CSV, streamed."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+
+from starlette.requests import Request
+from starlette.responses import Response, StreamingResponse
+
+from service.api.accept import CSV, NDJSON, choose_form
+from service.api.dependencies import run_stored
+from service.api.operation import Parameter
+from service.api.problems import ProblemError
+from service.api.v1.pages import read_parameters
+from service.api.v1.saved_quotes.filters import FILTER_NAMES, VIEW, read_filter, read_view
+from service.operations.saved.quote_export import Form, export_quotes
+from service.storage import Store
+
+FORMAT = Parameter(
+    name="format",
+    within="query",
+    description="The form of the answer, in place of `Accept`.",
+    schema={"type": "string", "enum": ["ndjson", "csv"]},
+    component="Format",
+)
+
+
+async def export_saved_quotes(request: Request) -> Response:
+    """Every quote that fits the parameters, however many. CSV holds the facts of the current
+    revision; with `view=full` lines of JSON bring request and answer as well."""
+    given = read_parameters(request, (*FILTER_NAMES, VIEW.name, FORMAT.name))
+    wanted, full = read_filter(given), read_view(given)
+    form = _form(request, given.get("format"))
+    if form == "csv" and full:
+        raise ProblemError("parameter-invalid", "view=full goes with lines of JSON only.")
+
+    def begin(store: Store) -> Iterator[bytes]:
+        # The first page is read before the answer begins, so that a failure is answered as one.
+        parts = export_quotes(store, wanted, form, full=full)
+        return itertools.chain([next(parts)], parts)
+
+    media_type = f"{CSV}; charset=utf-8" if form == "csv" else NDJSON
+    return StreamingResponse(await run_stored(request, begin), media_type=media_type)
+
+
+def _form(request: Request, named: str | None) -> Form:
+    if named is None:
+        return "csv" if choose_form(request, (NDJSON, CSV)) == CSV else "ndjson"
+    if named == "csv":
+        return "csv"
+    if named == "ndjson":
+        return "ndjson"
+    raise ProblemError("parameter-invalid", "format is ndjson or csv.")

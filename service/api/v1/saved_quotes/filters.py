@@ -1,0 +1,173 @@
+"""Query parameters of lists and exports of saved quotes: what is asked of a quote."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from datetime import date
+from decimal import Decimal
+from typing import TypeVar
+
+from service.api.operation import JsonSchema, Parameter
+from service.api.problems import ProblemError
+from service.core.quote_state import STATES, State
+from service.storage.quote_lists import QuoteFilter
+
+T = TypeVar("T")
+
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
+_MONEY = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,4})?", re.ASCII)
+_ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
+_CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
+_NUMBER = re.compile(r"[1-9][0-9]{0,8}", re.ASCII)
+_TEXT = re.compile(r"[^\x00-\x1f\x7f-\x9f]{1,200}")
+_CURSOR = re.compile(r"[0-9a-f]{16}", re.ASCII)
+_MOST_NUMBER = 2**63
+
+_DAY = ("2026-05-04", {"type": "string", "format": "date"})
+_SUM = ("1200.00", {"type": "string", "pattern": f"^{_MONEY.pattern}$"})
+
+
+def read_filter(given: Mapping[str, str]) -> QuoteFilter:
+    """What the parameters ask of a quote. Raises ProblemError for the first that can't be read."""
+    return QuoteFilter(
+        references=_read(given, "reference", lambda text: (_text(text),)),
+        title=_read(given, "title", _text),
+        states=_read(given, "state", _states),
+        currency=_read(given, "currency", lambda text: _matched(_CURRENCY, text)),
+        price_list=_read(given, "price_list", lambda text: _matched(_ID, text)),
+        price_list_revision=_read(
+            given, "price_list_revision", lambda text: int(_matched(_NUMBER, text))
+        ),
+        issued_from=_read(given, "issued_from", _date),
+        issued_to=_read(given, "issued_to", _date),
+        valid_until_from=_read(given, "valid_until_from", _date),
+        valid_until_to=_read(given, "valid_until_to", _date),
+        total_from=_read(given, "total_from", _money),
+        total_to=_read(given, "total_to", _money),
+        created_from=_read(given, "created_from", _date),
+        created_to=_read(given, "created_to", _date),
+    )
+
+
+def read_view(given: Mapping[str, str]) -> bool:
+    """Whether the full view is asked for. Raises ProblemError."""
+    if given.get("view", "summary") not in {"summary", "full"}:
+        raise ProblemError("parameter-invalid", "view is summary or full.")
+    return given.get("view") == "full"
+
+
+def number_cursor(number: int) -> str:
+    """The opaque cursor of the page after a quote's number."""
+    return f"{number:016x}"
+
+
+def read_number_cursor(given: Mapping[str, str]) -> int | None:
+    """The number that a cursor stands for. Raises ProblemError."""
+    cursor = given.get("cursor")
+    if cursor is None:
+        return None
+    if not _CURSOR.fullmatch(cursor) or int(cursor, 16) >= _MOST_NUMBER:
+        raise ProblemError(
+            "parameter-invalid", "cursor is not one that this service gave; begin without it."
+        )
+    return int(cursor, 16)
+
+
+def _filter(name: str, words: str, example: str, schema: JsonSchema) -> Parameter:
+    return Parameter(
+        name=name,
+        within="query",
+        description=f"{words}, such as `{example}`.",
+        schema=schema,
+        component="".join(word.capitalize() for word in name.split("_")),
+    )
+
+
+_STATE_WORD = f"(?:{'|'.join(STATES)})"
+FILTERS = (
+    _filter(
+        "reference",
+        "The quote with this reference",
+        "job-0042",
+        {"type": "string", "minLength": 1, "maxLength": 200},
+    ),
+    _filter(
+        "title",
+        "Quotes with this in their title, in upper or lower case",
+        "driveway",
+        {"type": "string", "minLength": 1, "maxLength": 200},
+    ),
+    _filter(
+        "state",
+        "Quotes in one of these states, separated by commas",
+        "draft,issued",
+        {"type": "string", "pattern": f"^{_STATE_WORD}(?:,{_STATE_WORD}){{0,5}}$"},
+    ),
+    _filter(
+        "currency", "Quotes in this currency", "USD", {"type": "string", "pattern": "^[A-Z]{3}$"}
+    ),
+    _filter(
+        "price_list",
+        "Quotes priced from this list",
+        "demo_2026",
+        {"type": "string", "pattern": "^[a-z0-9_]{1,64}$"},
+    ),
+    _filter(
+        "price_list_revision",
+        "Quotes priced from this revision",
+        "3",
+        {"type": "integer", "minimum": 1, "maximum": 999_999_999},
+    ),
+    _filter("issued_from", "Quotes dated on this day or later", *_DAY),
+    _filter("issued_to", "Quotes dated on this day or earlier", *_DAY),
+    _filter("valid_until_from", "Quotes that hold until this day or longer", *_DAY),
+    _filter("valid_until_to", "Quotes that hold until this day and no longer", *_DAY),
+    _filter("total_from", "Quotes whose total is this or more", *_SUM),
+    _filter("total_to", "Quotes whose total is this or less", *_SUM),
+    _filter("created_from", "Quotes saved on this day (UTC) or later", *_DAY),
+    _filter("created_to", "Quotes saved on this day (UTC) or earlier", *_DAY),
+)
+FILTER_NAMES = tuple(each.name for each in FILTERS)
+VIEW = _filter(
+    "view",
+    "Whether items bring request and answer",
+    "full",
+    {"type": "string", "enum": ["summary", "full"], "default": "summary"},
+)
+_HINTS = {each.name: each.description for each in FILTERS}
+
+
+def _read(given: Mapping[str, str], name: str, read: Callable[[str], T]) -> T | None:
+    if name not in given:
+        return None
+    try:
+        return read(given[name])
+    except ValueError:
+        raise ProblemError("parameter-invalid", f"{name} can't be read. {_HINTS[name]}") from None
+
+
+def _matched(pattern: re.Pattern[str], text: str) -> str:
+    if not pattern.fullmatch(text):
+        raise ValueError(text)
+    return text
+
+
+def _text(text: str) -> str:
+    return _matched(_TEXT, text)
+
+
+def _date(text: str) -> date:
+    return date.fromisoformat(_matched(_DATE, text))
+
+
+def _money(text: str) -> Decimal:
+    return Decimal(_matched(_MONEY, text))
+
+
+def _states(text: str) -> tuple[State, ...]:
+    words = text.split(",")
+    found = tuple(state for state in STATES if state in words)
+    if len(found) != len(words):
+        raise ValueError(text)
+    return found

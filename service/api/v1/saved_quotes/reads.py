@@ -1,0 +1,109 @@
+"""Reads of saved quotes: lists, revisions as they were kept, states, differences."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from urllib.parse import urlencode
+
+import msgspec
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.answers import content_response
+from service.api.dependencies import run_stored
+from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
+from service.api.v1.saved_quotes.address import read_id
+from service.api.v1.saved_quotes.filters import (
+    FILTER_NAMES,
+    VIEW,
+    number_cursor,
+    read_filter,
+    read_number_cursor,
+    read_view,
+)
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.saved.quote_customer import read_customer
+from service.operations.saved.saved_quote import known_quote, read_quote, read_state
+from service.operations.saved.saved_quote_answer import listed_answer, revision_item
+from service.storage import Connection, Store
+from service.storage.quote_lists import list_quotes
+from service.storage.saved_quotes import find_heads
+
+PAGE_NAMES = ("limit", "cursor")
+
+
+async def list_saved_quotes(request: Request) -> Response:
+    """Saved quotes that fit every parameter given; each is judged by its current revision."""
+    given = read_parameters(request, (*PAGE_NAMES, *FILTER_NAMES, VIEW.name))
+    wanted, full = read_filter(given), read_view(given)
+    limit, before = read_limit(given), read_number_cursor(given)
+
+    def read(store: Store) -> tuple[bytes, str | None]:
+        with store.read() as connection:
+            found = list_quotes(connection, wanted, limit=limit + 1, before=before, full=full)
+        page, more = found[:limit], len(found) > limit
+        cursor = number_cursor(page[-1].number) if more else None
+        next_page = _next(request, given, cursor)
+        items = tuple(listed_answer(quote) for quote in page)
+        return _page(items, next_page), next_page
+
+    body, next_page = await run_stored(request, read)
+    return content_response(request, body, headers=link_header(next_page))
+
+
+async def read_saved_quote(request: Request) -> Response:
+    """A saved quote, with the facts of its current revision."""
+    return await read_answer(request, read_quote)
+
+
+async def read_quote_state(request: Request) -> Response:
+    """The state of a quote, of each revision, what may come next, and every move so far."""
+    return await read_answer(request, read_state)
+
+
+async def read_quote_customer(request: Request) -> Response:
+    """Name and address, kept apart from what was quoted."""
+    return await read_answer(request, read_customer)
+
+
+async def list_quote_revisions(request: Request) -> Response:
+    """The revisions of a quote, the newest first."""
+    given = read_parameters(request, PAGE_NAMES)
+    limit, before = read_limit(given), read_number_cursor(given)
+    quote_id = read_id(request)
+
+    def read(store: Store) -> tuple[bytes, str | None]:
+        with store.read() as connection:
+            known_quote(connection, quote_id)
+            heads = find_heads(connection, quote_id, limit=limit + 1, before=before)
+        page, more = heads[:limit], len(heads) > limit
+        next_page = _next(request, given, number_cursor(page[-1].revision) if more else None)
+        return _page(tuple(revision_item(head) for head in page), next_page), next_page
+
+    body, next_page = await run_stored(request, read)
+    return content_response(request, body, headers=link_header(next_page))
+
+
+async def read_answer(
+    request: Request, answer: Callable[[Connection, str], msgspec.Struct]
+) -> Response:
+    """Answer a read that takes nothing but what stands in the address."""
+    refuse_parameters(request)
+    quote_id = read_id(request)
+
+    def read(store: Store) -> bytes:
+        with store.read() as connection:
+            return encode_answer(answer(connection, quote_id))
+
+    return content_response(request, await run_stored(request, read))
+
+
+def _next(request: Request, given: dict[str, str], cursor: str | None) -> str | None:
+    """The address of the next page: what was asked for, from the cursor on."""
+    if cursor is None:
+        return None
+    return f"{request.scope['path']}?{urlencode({**given, 'cursor': cursor})}"
+
+
+def _page(items: tuple[msgspec.Struct, ...], next_page: str | None) -> bytes:
+    return msgspec.json.encode({"items": items, "next": next_page})

@@ -1,0 +1,173 @@
+"""`/v1/saved-quotes`: quotes that are kept. What stores stands here, what reads beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.bodies import read_json, read_no_body
+from service.api.dependencies import get_catalog, get_stored_prices, run_stored
+from service.api.storing import read_call, read_conditions, stored_response
+from service.api.v1.pages import refuse_parameters
+from service.api.v1.saved_quotes.address import (
+    quote_url,
+    read_id,
+    read_revision_number,
+    revision_url,
+)
+from service.operations.idempotent import (
+    Outcome,
+    StoredOutcome,
+    Work,
+    document_fingerprint,
+    find_outcome,
+    run_once,
+)
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.ruled import read_document
+from service.operations.saved.actuals import ActualsRequest, put_actuals
+from service.operations.saved.quote_customer import forget_customer, name_customer
+from service.operations.saved.saved_quote import draft_quote, move_quote, revise_quote, save_quote
+from service.operations.saved.saved_quote_answer import answer_tag
+from service.operations.saved.saved_quote_request import CustomerRequest, StateRequest, as_received
+from service.storage import Connection, Store
+
+Prepare = Callable[[object, Store], Work]
+
+
+async def save_quote_request(request: Request) -> Response:
+    """Quote walls and keep request, answer and versions under an id that the service makes.
+
+    The customer is kept apart from the quote and can be erased. A `reference` is unique in the
+    store.
+    """
+    catalog, prices = get_catalog(request), get_stored_prices(request)
+
+    def prepare(document: object, store: Store) -> Work:
+        draft = draft_quote(document, catalog, prices, customer=True)
+
+        def work(connection: Connection) -> Outcome:
+            answer = save_quote(connection, draft, store.now())
+            return _outcome(answer, 201, {"Location": quote_url(answer.id)})
+
+        return work
+
+    return await _store(request, prepare)
+
+
+async def revise_saved_quote(request: Request) -> Response:
+    """Quote anew and keep it as the quote's next revision: a draft, which supersedes those
+    before once it is issued. `If-Match` takes the ETag of `revisions/latest`."""
+    conditions = read_conditions(request)
+    catalog, prices = get_catalog(request), get_stored_prices(request)
+
+    def prepare(document: object, store: Store) -> Work:
+        draft = draft_quote(document, catalog, prices, customer=False)
+        quote_id = read_id(request)
+
+        def work(connection: Connection) -> Outcome:
+            answer = revise_quote(connection, quote_id, draft, conditions, store.now())
+            return _outcome(answer, 201, {"Location": revision_url(quote_id, answer.revision)})
+
+        return work
+
+    return await _store(request, prepare)
+
+
+async def set_quote_state(request: Request) -> Response:
+    """Bring a quote into a state. `If-Match` takes the ETag of its state as it was read.
+
+    `accepted` and `declined` act on the newest issued revision, and accepting withdraws a newer
+    draft; an incomplete quote can't be issued.
+    """
+    conditions = read_conditions(request)
+    catalog = get_catalog(request)
+
+    def prepare(document: object, store: Store) -> Work:
+        target = read_document(StateRequest, document, catalog).state
+        quote_id = read_id(request)
+
+        def work(connection: Connection) -> Outcome:
+            return _outcome(move_quote(connection, quote_id, target, conditions, store.now()))
+
+        return work
+
+    return await _store(request, prepare)
+
+
+async def put_quote_customer(request: Request) -> Response:
+    """Say whom a quote is for, apart from what was quoted. `If-None-Match: *` where nobody is
+    named yet, else `If-Match` with the ETag of the customer as read."""
+    conditions = read_conditions(request)
+    catalog = get_catalog(request)
+
+    def prepare(document: object, store: Store) -> Work:
+        customer = read_document(CustomerRequest, document, catalog)
+        quote_id = read_id(request)
+
+        def work(connection: Connection) -> Outcome:
+            name_customer(connection, quote_id, customer, conditions, store.now())
+            # Names and addresses stay out of the outcomes that are kept for repeated calls.
+            return Outcome(status=204, body=b"")
+
+        return work
+
+    return await _store(request, prepare)
+
+
+async def erase_quote_customer(request: Request) -> Response:
+    """Erase name and address; quote, digest and states stay as they are."""
+    refuse_parameters(request)
+    await read_no_body(request)
+    quote_id = read_id(request)
+
+    def erase(store: Store) -> None:
+        with store.write() as connection:
+            forget_customer(connection, quote_id)
+
+    await run_stored(request, erase)
+    return Response(status_code=204)
+
+
+async def put_quote_actuals(request: Request) -> Response:
+    """Say what the job took: hours by task, machine-hours, quantities, loads. It stands beside an
+    accepted revision. `If-None-Match: *` at first, later `If-Match` with the ETag as read."""
+    conditions = read_conditions(request)
+    catalog = get_catalog(request)
+
+    def prepare(document: object, store: Store) -> Work:
+        read_document(ActualsRequest, document, catalog)
+        place = (read_id(request), read_revision_number(request))
+
+        def work(connection: Connection) -> Outcome:
+            took = as_received(document)
+            return _outcome(put_actuals(connection, place, took, conditions, store.now()))
+
+        return work
+
+    return await _store(request, prepare)
+
+
+async def _store(request: Request, prepare: Prepare) -> Response:
+    """Prepare what the body asks for, then do it once, in one transaction.
+
+    A call that came before under its key is answered before anything is prepared.
+    """
+    refuse_parameters(request)
+    document = await read_json(request)
+    call = read_call(request, document_fingerprint(document))
+
+    def run(store: Store) -> StoredOutcome:
+        return find_outcome(store, call) or run_once(store, call, prepare(document, store))
+
+    return stored_response(await run_stored(request, run))
+
+
+def _outcome(
+    answer: msgspec.Struct, status: int = 200, headers: dict[str, str] | None = None
+) -> Outcome:
+    sent = {"ETag": answer_tag(answer), **(headers or {})}
+    return Outcome(status=status, body=encode_answer(answer), headers=sent)

@@ -1,0 +1,66 @@
+"""What pydantic found, as faults of the domain: real paths, stable codes, plain sentences.
+
+pydantic puts the branch of a union into its paths and its own words into messages. Here each path
+is followed through the model's schema (places.py), of a union the branch that came farthest speaks
+(branches.py), and each kind of error gets a code and words of ours (words.py). Nothing of what
+came in is passed on but a short excerpt.
+"""
+
+from __future__ import annotations
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from service.core.errors import Fault, Path
+from service.faults.branches import worth_telling
+from service.faults.places import Model, Place, Walker
+from service.faults.words import LONGEST_KEY, say
+from service.units import found
+
+__all__ = ["FURTHER", "TOLD", "Model", "faults_from", "pointer"]
+
+HINTED = 100
+TOLD = 1000  # nobody reads more, and an answer has the first hundred
+FURTHER = Fault(code="request-invalid", at=(), message="a further fault")
+
+
+def faults_from(error: ValidationError, model: Model) -> tuple[Fault, ...]:
+    """Every fault that pydantic found in a document of `model`, in pydantic's order.
+
+    Of an untagged union, where every branch complains, the branch that came farthest speaks.
+    The first hundred unknown keys are compared with the known ones, no more. Of more than
+    `TOLD` errors the rest is only counted: each stands as `FURTHER`.
+    """
+    walker = Walker(model)
+    details = error.errors(include_url=False)
+    placed = [(walker.place(detail["loc"]), detail) for detail in details[:TOLD]]
+    faults = tuple(
+        _to_fault(place, detail, nearest=number < HINTED)
+        for number, (place, detail) in enumerate(worth_telling(placed))
+    )
+    return faults + (FURTHER,) * max(0, len(details) - TOLD)
+
+
+def pointer(path: Path) -> str:
+    """A path as RFC 6901 writes it: `/walls/0/plan/3/length`; of the whole document, nothing."""
+    return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
+
+
+def _to_fault(place: Place, detail: ErrorDetails, *, nearest: bool) -> Fault:
+    said = say(place, detail, nearest=nearest)
+    at = (*place.at, *said.below)
+    joint = " " if said.message.startswith("is ") else ": "
+    message = f"{_name(at)}{joint}{said.message}"
+    return Fault(code=said.code, at=at, message=message, hint=said.hint or None)
+
+
+def _name(at: Path) -> str:
+    """A short name of a place: its last key with the numbers after it, `plan[3]`."""
+    numbers = ""
+    for part in reversed(at):
+        if isinstance(part, str):
+            return (
+                part if len(part) <= LONGEST_KEY and part.isprintable() else found(part)
+            ) + numbers
+        numbers = f"[{part}]{numbers}"
+    return f"the document{numbers}"
