@@ -12,6 +12,7 @@ ROOT = Path(__file__).resolve().parent.parent
 PARTS = "Parts import downward only"
 ROOMS = "The calculation is one line of rooms: no step knows a later one"
 FORMULAS = "The formulas of screening know nothing of what applies them"
+PRICES = "Nothing before the price step sees a price list"
 OPERATIONS = "What the service does stands in rooms, one line of them"
 SETTINGS = "Settings are read where the parts are wired, nowhere else"
 PINT = "The unit library stays behind one module"
@@ -28,6 +29,9 @@ WRONG_IMPORTS = [
     ("core.screening.gravity", "service.core.screening.gravity_screen", FORMULAS),
     ("core.screening.layer_statics", "service.core.screening.layers", FORMULAS),
     ("core.screening.tier_statics", "service.core.screening.tier_screen", FORMULAS),
+    ("core.job.job", "service.core.job.price_list", PRICES),
+    ("core.takeoff.haulage", "service.core.job.price_list", PRICES),
+    ("core.labor.weather", "service.core.job.price_list", PRICES),
     ("operations.prices.sheet", "service.operations.quoting.quote", OPERATIONS),
     ("core.measure", "service.units", PARTS),
     ("catalog.loader", "service.settings", SETTINGS),
