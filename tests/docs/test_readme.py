@@ -1,7 +1,7 @@
 """The README's text, followed: its request, its answer, its wall system."""
 
+import copy
 import json
-import os
 import re
 import shlex
 import subprocess
@@ -11,9 +11,12 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from typer.testing import CliRunner
 
 from service.api.app import create_app
 from service.catalog import load_catalog
+from service.cli.app import app
+from service.jobs import add_to
 from service.settings import Settings
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -31,8 +34,8 @@ def ask(words: list[str], *folders: Path) -> dict[str, Any]:
     _, address, path = re.split(r"(http://127\.0\.0\.1:8000)", words[2])
     (name, value) = words[words.index("-H") + 1].split(": ")
     body = words[words.index("-d") + 1].encode()
-    app = create_app(Settings.model_construct(), load_catalog(folders))
-    with TestClient(app, base_url=address) as client:
+    service = create_app(Settings.model_construct(), load_catalog(folders))
+    with TestClient(service, base_url=address) as client:
         response = client.post(path, content=body, headers={name: value})
     assert response.status_code == 200, response.text
     answer: dict[str, Any] = response.json()
@@ -136,14 +139,10 @@ def test_readme_names_commands_and_options_that_are_there() -> None:
         found = re.findall(r"--[a-z]+", rest.partition("#")[0])
         options.setdefault(words.strip(), set()).update(found)
     assert len(options) >= 6
+    whole = copy.copy(app)
+    whole.registered_commands = [*app.registered_commands]
+    add_to(whole)
     for words, named in options.items():
-        shown = subprocess.run(
-            [sys.executable, "-m", "service", *words.split(), "--help"],
-            cwd=ROOT,
-            capture_output=True,
-            text=True,
-            check=False,
-            env={**os.environ, "COLUMNS": "200"},
-        )
-        assert shown.returncode == 0, (words, shown.stderr)
+        shown = CliRunner().invoke(whole, [*words.split(), "--help"], env={"COLUMNS": "200"})
+        assert shown.exit_code == 0, (words, shown.stderr)
         assert named <= set(re.findall(r"--[a-z]+", shown.stdout)), words
