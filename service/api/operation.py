@@ -147,8 +147,8 @@ class Operation:
         statuses = {*_ALWAYS, *self.refuses}
         if self.body is not None:
             statuses |= {415, 422}
-        if any(parameter.within == "query" for parameter in self.parameters):
-            statuses.add(422)
+        if self.scopes != ("public",):
+            statuses.add(422)  # for a query parameter that it doesn't know
         if "{" in self.path:
             statuses.add(404)
         return tuple(sorted(statuses))

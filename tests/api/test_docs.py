@@ -45,3 +45,12 @@ def test_docs_run_their_own_script(client: TestClient) -> None:
     assert f"'sha256-{digest}'" in response.headers["content-security-policy"]
     assert '"validatorUrl": "none"' in script
     assert "url: '/openapi.json'" in script
+
+
+def test_files_of_the_pages_may_be_kept(client: TestClient) -> None:
+    """A script of a megabyte isn't fetched anew for each page: it has a tag and no `no-store`."""
+    response = client.get("/static-offline-docs/favicon.png")
+    assert response.status_code == 200
+    assert "cache-control" not in response.headers
+    again = client.get(response.url.path, headers={"If-None-Match": response.headers["etag"]})
+    assert again.status_code == 304

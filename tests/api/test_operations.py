@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from service.api.app import OPERATIONS
 from service.api.bodies import MAX_BODY_BYTES, MAX_FILE_BYTES
-from service.api.operation import Body, Operation, Parameter, Scope
+from service.api.operation import Body, Operation, Scope
 from service.api.table import Table
 
 # By hand: `quotes` may do what `field` may, and nothing else contains anything. Costs, rates and
@@ -64,13 +64,12 @@ def test_operation_without_a_scope_is_none() -> None:
 
 
 def test_operation_refuses_what_follows_from_what_it_takes() -> None:
-    """A body can be of the wrong type, a parameter wrong, an id unknown; the rest is its own."""
-    plain = row()
-    query = Parameter(name="a", within="query", description="", schema={}, component="A")
+    """A body can be of the wrong type, a parameter unknown, an id too; the rest is its own."""
+    plain = row(scopes=("public",))
     always = {400, 403, 406, 413, 429, 431, 500}
     assert set(plain.problems) == always
     assert set(replace(plain, body=Body(shapes={})).problems) == always | {415, 422}
-    assert set(replace(plain, parameters=(query,)).problems) == always | {422}
+    assert set(replace(plain, scopes=("field",)).problems) == always | {422}
     assert set(replace(plain, path="/v1/{id}").problems) == always | {404}
     assert set(replace(plain, refuses=(503, 507)).problems) == always | {503, 507}
 

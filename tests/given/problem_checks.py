@@ -6,6 +6,7 @@ from typing import Any
 
 from httpx2 import Response
 
+from service.api.app import OPERATIONS
 from service.api.faults import KINDS
 
 FIELDS = ["type", "title", "status", "detail", "instance", "code", "errors", "errors_total"]
@@ -27,6 +28,7 @@ def assert_problem(response: Response, status: int, code: str) -> dict[str, Any]
     assert problem["status"] == status
     assert problem["title"] == KINDS[code].title
     assert problem["detail"]
+    _assert_declared(response, status)
     assert problem["instance"] == response.headers["x-request-id"]
     assert len(problem["errors"]) <= min(100, problem["errors_total"])
     for entry in problem["errors"]:
@@ -35,3 +37,11 @@ def assert_problem(response: Response, status: int, code: str) -> dict[str, Any]
         assert entry["message"]
         assert entry["code"] in KINDS, f"{entry['code']} has no page"
     return problem
+
+
+def _assert_declared(response: Response, status: int) -> None:
+    """An operation that is documented refuses with a status that its row names, and no other."""
+    place = OPERATIONS.find(response.request.url.path)
+    operation = place and place.operations.get(response.request.method)
+    if operation and operation.tag:
+        assert status in operation.problems, f"{operation.id} does not name {status}"
