@@ -1,20 +1,6 @@
 """What whoever runs the service can set, by environment variables with the prefix `SERVICE_`.
 
-| variable | default | meaning |
-|---|---|---|
-| `SERVICE_CATALOG_PATH` | empty | further catalog folders, separated by `:` |
-| `SERVICE_DATABASE_URL` | SQLite in the user's data folder | database of price lists and quotes |
-| `SERVICE_QUEUE` | `false` | leave long re-pricings to workers on a queue (PostgreSQL) |
-| `SERVICE_DATABASE_UNSAFE` | `false` | accept a server that may lose acknowledged writes |
-| `SERVICE_ALLOWED_HOSTS` | empty | further names a request's `Host` may give, separated by `,` |
-| `SERVICE_LOG_LEVEL` | `info` | `debug`, `info`, `warning` or `error` |
-| `SERVICE_ACCESS_LOG` | `false` | one log line per request: method, route, status, milliseconds |
-| `SERVICE_GRACEFUL_SECONDS` | `30` | how long running requests may go on after a stop |
-
-The database is `sqlite:////path/to/file.sqlite` or `postgresql+psycopg://user@host/name`; the
-user's data folder is `$XDG_DATA_HOME/wall_quote_service`, or `~/.local/share/wall_quote_service`.
-A catalog folder has the same sub-folders as the shipped one. `localhost`, `127.0.0.1` and `[::1]`
-are always allowed as `Host`.
+README.md has the table: each variable, its default and its meaning.
 """
 
 from __future__ import annotations

@@ -99,9 +99,13 @@ def main(command: Sequence[str]) -> int:
     """Run a command beside a server, or beside the one that is named already."""
     if VARIABLE in os.environ:
         return subprocess.run(command, check=False).returncode
-    with running_cluster() as cluster:
-        environment = {**os.environ, VARIABLE: cluster.url}
-        return subprocess.run(command, env=environment, check=False).returncode
+    try:
+        with running_cluster() as cluster:
+            environment = {**os.environ, VARIABLE: cluster.url}
+            return subprocess.run(command, env=environment, check=False).returncode
+    except ClusterStartError as error:
+        sys.stderr.write(f"{error}\n")
+        return 1
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""What is installed is what stands in the folders, and what is pinned is what is needed."""
+"""What is installed is what is in the folders."""
 
 import re
 import shutil
@@ -35,11 +35,6 @@ def files_to_install() -> list[str]:
         for file in (ROOT / folder).rglob("*")
         if file.is_file() and "__pycache__" not in file.parts
     )
-
-
-def read_lock(name: str) -> str:
-    """Return the text of a file of pinned requirements."""
-    return (ROOT / ".locks" / f"{name}.txt").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -99,36 +94,6 @@ def test_shipped_catalog_enters_by_the_plug_in_door() -> None:
     """The shipped catalog is one entry among those of the plug-in group."""
     names = {entry.name: entry.value for entry in entry_points(group="service.catalog")}
     assert names["shipped"] == "service_catalog"
-
-
-@pytest.mark.parametrize("lock", ["runtime", "dev"])
-def test_locks_pin_with_hashes_and_no_address(lock: str) -> None:
-    """Every pin carries a hash, and no line says where packages come from."""
-    text = read_lock(lock)
-    pins = re.findall(
-        r"^[a-z0-9][a-z0-9._-]*==\S+(?: ; [^\\\n]+)? \\\n    --hash=", text, re.MULTILINE
-    )
-    assert len(pins) == len(re.findall(r"^\w", text, re.MULTILINE))
-    assert not re.search(r"://|^-|^ *--(?!hash=)", text, re.MULTILINE)
-
-
-@pytest.mark.parametrize("lock", ["runtime", "dev"])
-def test_locks_hold_what_is_needed(lock: str) -> None:
-    """Every dependency is pinned, the build backend too, as builds run without isolation."""
-    text = read_lock(lock)
-    needed = [*PROJECT["project"]["dependencies"], *PROJECT["build-system"]["requires"]]
-    if lock == "dev":
-        needed += PROJECT["project"]["optional-dependencies"]["dev"]
-    names = [re.split(r"[ >=<\[]", line, maxsplit=1)[0] for line in needed]
-    assert [name for name in names if not re.search(rf"^{name}==", text, re.MULTILINE)] == []
-
-
-def test_development_lock_agrees_with_the_runtime_lock() -> None:
-    """Tests run on the very versions that are installed to serve."""
-    runtime, development = (
-        set(re.findall(r"^\S+==\S+", read_lock(name), re.MULTILINE)) for name in ("runtime", "dev")
-    )
-    assert runtime <= development
 
 
 def test_hooks_fetch_nothing() -> None:

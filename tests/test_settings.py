@@ -1,12 +1,15 @@
 """Settings: what the environment may set, and what it may not."""
 
+import re
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from pydantic import ValidationError
 
-from service import settings as settings_module
-from service.settings import PREFIX, Settings, unknown_variables
+from service.settings import PREFIX, LogLevel, Settings, unknown_variables
+
+README = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
 
 
 @pytest.fixture(autouse=True)
@@ -68,7 +71,34 @@ def test_unknown_variables_finds_misspelt_names() -> None:
     assert unknown_variables(names) == ("SERVICE_A", "SERVICE_CATALOG_PATHS")
 
 
-def test_every_setting_is_documented() -> None:
-    """The table in the module's docstring names every setting."""
-    for name in Settings.model_fields:
-        assert f"`{PREFIX}{name.upper()}`" in (settings_module.__doc__ or "")
+def shown(default: object) -> str:
+    """A default as the table of settings gives it."""
+    return "empty" if default in ((), "") else f"`{str(default).lower()}`"
+
+
+def test_readme_lists_every_setting_with_its_default() -> None:
+    """The table of settings has a row for each field, in its order, with the default that holds."""
+    section = README.split("\n## Settings\n", 1)[1].split("\n## ", 1)[0]
+    rows = re.findall(r"^\| `(\w+)` \| ([^|]+) \| [^|]+ \|$", section, re.MULTILINE)
+    defaults = {name: getattr(Settings(), name) for name in Settings.model_fields}
+    assert rows == [(f"{PREFIX}{name.upper()}", shown(value)) for name, value in defaults.items()]
+
+
+def test_readme_gives_the_bound_and_the_words_of_settings() -> None:
+    """The longest grace and the words of a log level are those that are read."""
+    section = README.split("\n## Settings\n", 1)[1].split("\n## ", 1)[0]
+    (words,) = re.findall(r"^\| `SERVICE_LOG_LEVEL` \| `info` \| (.*) \|$", section, re.MULTILINE)
+    assert re.findall(r"`(\w+)`", words) == list(get_args(LogLevel))
+    (most,) = re.findall(
+        r"^\| `SERVICE_GRACEFUL_SECONDS` .* at most (\d+) \|$", section, re.MULTILINE
+    )
+    assert Settings(graceful_seconds=int(most)).graceful_seconds == int(most)
+    with pytest.raises(ValidationError):
+        Settings(graceful_seconds=int(most) + 1)
+
+
+def test_readme_says_where_the_database_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With nothing set it is the file that the table names, in the user's data folder."""
+    monkeypatch.setenv("XDG_DATA_HOME", "/data")
+    assert Settings().store_url() == "sqlite:////data/wall_quote_service/service.sqlite"
+    assert "`service.sqlite` in `$XDG_DATA_HOME/wall_quote_service`" in README

@@ -14,6 +14,7 @@ import typer
 from tomlkit.items import Table
 
 from service.catalog import CatalogInvalidError, line_of, load_catalog
+from service.catalog.key_tables import write_key_tables
 from service.catalog.schemas import FOLDER, shipped_folder, write_schemas
 from service.cli.serve import read_settings
 from service.core.errors import Fault
@@ -140,10 +141,12 @@ def schema(
         Path | None, typer.Option(help="Catalog folder; the shipped one by default.")
     ] = None,
 ) -> None:
-    """Generate the JSON Schemas that editors use, from the code that reads the files."""
-    for path in write_schemas(folder or shipped_folder()):
+    """Generate the JSON Schemas that editors use, and the guide's tables of keys, from the code
+    that reads the files."""
+    home = folder or shipped_folder()
+    for path in (*write_schemas(home), *write_key_tables(home)):
         typer.echo(str(path))
-    typer.echo("the schemas are up to date", err=True)
+    typer.echo("schemas and tables are up to date", err=True)
 
 
 def wall_system_text(entry_id: str, units: UnitsName, schema_path: str) -> str:

@@ -9,6 +9,7 @@ import msgspec
 import pytest
 
 from service.api.bodies import MAX_BODY_BYTES
+from service.api.faults import KINDS
 from service.api.problems import MAX_ERRORS
 from service.cli.serve import MAX_HEAD_BYTES
 from service.core.job.section import GROUPS
@@ -91,3 +92,11 @@ def test_api_page_states_the_limits(row: str, figures: list[int]) -> None:
 def test_api_page_states_how_many_faults_are_told() -> None:
     """The bound on entries of a problem is the one that is held."""
     assert f"the first {MAX_ERRORS}," in PAGE
+
+
+def test_api_page_gives_each_code_its_status() -> None:
+    """A code is named in the row of its own status, and the row of 409 names every code it has."""
+    named = {row[0]: {code for code in ticked(row[1]) if code in KINDS} for row in rows("Errors")}
+    for statuses, codes in named.items():
+        assert {str(KINDS[code].status) for code in codes} <= set(statuses.split(", "))
+    assert named["409"] == {code for code, kind in KINDS.items() if kind.status == 409}

@@ -6,6 +6,7 @@ import re
 import shlex
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -21,11 +22,13 @@ from service.settings import Settings
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "README.md").read_text(encoding="utf-8")
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 SETUP, TESTS, REQUEST, FOLLOWED, *MORE = re.findall(
     r"^```sh\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL
 )
 (SHOWN,) = re.findall(r"^```json\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
 (TOML,) = re.findall(r"^```toml\n(.*?)^```$", PAGE, re.MULTILINE | re.DOTALL)
+LINKS = sorted(set(re.findall(r"\]\(([^)]+)\)", PAGE)))
 (FILE,) = re.findall(r"Save this as `([^`]+)`", PAGE)
 
 
@@ -66,6 +69,18 @@ def test_readme_sets_up_with_two_commands() -> None:
     assert SETUP.endswith(" -m service demo\n")
     assert "--require-hashes -r .locks/runtime.txt" in SETUP
     assert "--require-hashes -r .locks/dev.txt" in TESTS
+
+
+def test_readme_head_fits_on_a_screen() -> None:
+    """What it is, what for, both commands and the license come before anything else, in few words
+    and in sentences of at most 45."""
+    head = PAGE.split("\n## ", 1)[0]
+    prose = re.sub(r"```.*?```", "", head, flags=re.DOTALL)
+    assert len(head.splitlines()) <= 25
+    assert len(prose.split()) <= 300
+    assert max(len(sentence.split()) for sentence in re.split(r"[.:]\s", prose)) <= 45
+    assert f"License: {PROJECT['license']}" in head
+    assert "(.licenses/LICENSE)" in head
 
 
 def test_readme_shows_the_answer_to_its_request(answer: dict[str, Any]) -> None:
@@ -125,7 +140,7 @@ def test_readme_wall_system_is_quoted_over_http(tmp_path: Path) -> None:
     assert (item["item"], item["net"]["value"], item["order"]["value"]) == ("patio_6in", "90", "95")
 
 
-@pytest.mark.parametrize("path", re.findall(r"\]\(([^)]+)\)", PAGE))
+@pytest.mark.parametrize("path", LINKS)
 def test_readme_links_lead_somewhere(path: str) -> None:
     """Every page that is named to read on is there."""
     assert (ROOT / path).exists()

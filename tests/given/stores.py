@@ -4,10 +4,10 @@ import os
 import tempfile
 import uuid
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import psycopg
 import pytest
@@ -16,9 +16,13 @@ from sqlalchemy import make_url
 
 from service.storage import Store
 from service.storage.tables import METADATA
-from tests.cluster import VARIABLE, running_cluster
+from tests.cluster import VARIABLE, Cluster, ClusterStartError, running_cluster
 
 KINDS = ("sqlite", "postgresql")
+# Fixtures that need a server; a test that asks for one is marked `postgresql`.
+SERVERS = {"server", "cluster"}
+
+Running = TypeVar("Running")
 
 
 class Clock:
@@ -150,10 +154,43 @@ def running_server() -> Iterator[Server]:
             yield Server(cluster.url)
 
 
+@contextmanager
+def started(manager: AbstractContextManager[Running]) -> Iterator[Running]:
+    """What a manager starts; where there is no PostgreSQL the test fails with the remedy alone."""
+    with ExitStack() as stack:
+        try:
+            running = stack.enter_context(manager)
+        except ClusterStartError as error:
+            message = f'{error}; -m "not postgresql" runs all other tests'
+            raise pytest.fail.Exception(message, pytrace=False) from None
+        yield running
+
+
+def wants_server(item: pytest.Item) -> bool:
+    """Whether a test runs on PostgreSQL: by a fixture, or by the database it was given."""
+    call = getattr(item, "callspec", None)
+    kind = call.params.get("database_kind") if call else None
+    return kind == "postgresql" or not SERVERS.isdisjoint(getattr(item, "fixturenames", ()))
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what wants PostgreSQL, so that `-m "not postgresql"` runs all the rest."""
+    for item in filter(wants_server, items):
+        item.add_marker(pytest.mark.postgresql)
+
+
 @pytest.fixture(scope="session")
 def server() -> Iterator[Server]:
     """A PostgreSQL server."""
-    with running_server() as running:
+    with started(running_server()) as running:
+        yield running
+
+
+@pytest.fixture
+def cluster() -> Iterator[Cluster]:
+    """A PostgreSQL server of the test's own, to stop and start."""
+    with started(running_cluster()) as running:
         yield running
 
 

@@ -17,7 +17,7 @@ from service.storage import (
     Store,
 )
 from service.storage.tables import PRICE_LIST_MAPPING
-from tests.cluster import running_cluster
+from tests.cluster import Cluster
 from tests.given.stores import Clock, Server, opened
 
 
@@ -167,9 +167,9 @@ def test_write_says_that_the_disk_is_full(tmp_path: Path, clock: Clock) -> None:
         assert read_names(store) == ["a", "b"]
 
 
-def test_store_comes_back_with_its_server(clock: Clock) -> None:
+def test_store_comes_back_with_its_server(cluster: Cluster, clock: Clock) -> None:
     """A server that is killed is gone, and answers again once it is back, without a new store."""
-    with running_cluster() as cluster, opened(cluster.url, clock) as store:
+    with opened(cluster.url, clock) as store:
         store.migrate()
         write_row(store, "a")
         cluster.stop()

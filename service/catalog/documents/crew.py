@@ -35,8 +35,8 @@ class CrewTable(SourcedTable):
 
     title: ShortText
     item: Id = Field(description="What the price list calls an hour of one of them.")
-    size: CrewSize
-    paid_hours_per_day: PositiveDecimalText
+    size: CrewSize = Field(description="People.")
+    paid_hours_per_day: PositiveDecimalText = Field(description="Of one person, at most 24.")
     worked_minutes_per_hour: Minutes | None = Field(
         None, description="Of a paid hour; or worked_share."
     )

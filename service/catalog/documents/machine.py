@@ -51,7 +51,7 @@ class HiredTable(StrictModel):
     week: Id | None = Field(None, description="What the price list calls a week, priced each.")
     week_days: WeekDays = Field(5, description="Days of need that a week covers.")
     idle_days: NonNegativeDecimalText = Field(
-        Decimal(0), description="Days on which it stands between uses."
+        Decimal(0), description="Days on which it is idle between uses."
     )
 
     @field_validator("idle_days")
@@ -80,8 +80,8 @@ class CompactionTable(SourcedTable):
         max_length=3,
         description="Thickest layer, as it lies compacted, by kind of soil; others it can't.",
     )
-    width: PositiveLength
-    travel_per_minute: PositiveLength
+    width: PositiveLength = Field(description="Of one pass.")
+    travel_per_minute: PositiveLength = Field(description="Distance in a minute.")
     passes: Passes = Field(description="Over each layer.")
     efficiency: FractionText = Field(description="Part of an hour that is worked.")
 

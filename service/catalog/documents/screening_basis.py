@@ -104,7 +104,7 @@ class FactorsTable(SourcedTable):
 
 
 class WallTable(SourcedTable):
-    """What holds for the stack of units."""
+    """Rules of the stack of units."""
 
     wall_friction_share: FractionText = Field(
         description="Wall friction as a share of the soil's, where its file gives none."
@@ -135,17 +135,24 @@ class LayersTable(SourcedTable):
 
     shortest_share: FractionText = Field(description="Shortest length, as a share of the height.")
     shortest_share_sloping: FractionText = Field(description="The same under a back slope.")
-    shortest: PositiveLength
+    shortest: PositiveLength = Field(description="Shortest length, whatever the height.")
     anchorage: PositiveLength = Field(description="Least length beyond the failure plane.")
-    spacing: PositiveLength
+    spacing: PositiveLength = Field(description="Largest spacing.")
     spacing_depths: PositiveDecimalText = Field(description="Largest spacing in unit depths.")
     length_step: PositiveLength = Field(description="Lengths are rounded up to it.")
     longest_share: PositiveDecimalText = Field(description="Where the search for a length ends.")
     no_data_factor: PositiveDecimalText = Field(description="Reduction of a sheet without factors.")
-    top_depths: PositiveDecimalText | None = None
-    top_most: PositiveLength | None = None
-    friction_share: FractionText | None = None
-    scale: FractionText = Fraction(1)
+    top_depths: PositiveDecimalText | None = Field(
+        None, description="Uppermost layer under the top, in unit depths."
+    )
+    top_most: PositiveLength | None = Field(
+        None, description="The same as a length; the lesser counts."
+    )
+    friction_share: FractionText | None = Field(
+        None,
+        description="Friction of a sheet as a share of the soil's; without it as its file says.",
+    )
+    scale: FractionText = Field(Fraction(1), description="Scale factor of the hold of a sheet.")
     soil_between: PositiveLength = Field(
         description="Between two sheets that lie over each other at a corner or along a curve."
     )
@@ -176,7 +183,9 @@ class TierRulesTable(SourcedTable):
     independent_share: PositiveDecimalText | None = Field(
         None, description="Offset in heights of the lower wall; without it by friction angle."
     )
-    one_wall_share: FractionText = Field(description="Offset in sums of both heights.")
+    one_wall_share: FractionText = Field(
+        description="Within this share of both heights together two tiers are one wall."
+    )
 
     def to_core(self, source: str) -> TierRules:
         """The core's rules."""

@@ -37,7 +37,7 @@ class LevelingPadTable(SourcedTable):
     """The strip of stone under the base course."""
 
     item: Id
-    thickness: PositiveLength
+    thickness: PositiveLength = Field(description="Under the base course.")
     front_extension: NonNegativeLength = Field(description="Before the face of the base course.")
     rear_extension: NonNegativeLength = Field(description="Behind the units of the base course.")
     end_extension: NonNegativeLength = Field(0.0, description="Beyond each end of the wall.")
@@ -45,11 +45,13 @@ class LevelingPadTable(SourcedTable):
 
 
 class EmbedmentTable(SourcedTable):
-    """How deep the wall stands: the larger of the minimum and a share of the exposed height."""
+    """How deep the wall is buried: the larger of the minimum and a share of the exposed height."""
 
-    minimum: NonNegativeLength
+    minimum: NonNegativeLength = Field(description="Never less than this.")
     share_of_exposed: FractionText = Field(description="On level ground in front.")
-    shortest_base_run: NonNegativeLength = 0.0
+    shortest_base_run: NonNegativeLength = Field(
+        0.0, description="Least length of wall between two steps of the base."
+    )
     basis: core.RuleBook | None = Field(
         None, description="The rule book that the figures come from; checks ought to go by it too."
     )
@@ -121,11 +123,13 @@ class DrainageTable(SourcedTable):
     """Drainage stone behind the units."""
 
     item: Id
-    width: PositiveLength
+    width: PositiveLength = Field(description="Behind the units.")
     starts_at: Literal["pad", "buried_course"] = Field(
         description="At the top of the pad, or of the buried course (native soil below that)."
     )
-    stops_below_top: NonNegativeLength
+    stops_below_top: NonNegativeLength = Field(
+        description="How far the stone ends below the top of the courses."
+    )
 
 
 class CoreFillTable(SourcedTable):
@@ -138,9 +142,9 @@ class PipeTable(SourcedTable):
     """Drain pipe along the rear of the base course, with solid outlets."""
 
     item: Id
-    outlet_item: Id
-    outlet_spacing: PositiveLength
-    outlet_length: PositiveLength
+    outlet_item: Id = Field(description="What the price list calls the solid pipe of the outlets.")
+    outlet_spacing: PositiveLength = Field(description="Largest distance from outlet to outlet.")
+    outlet_length: PositiveLength = Field(description="Of one outlet.")
 
 
 class FilterFabricTable(SourcedTable):
@@ -154,7 +158,7 @@ class CapAdhesiveTable(SourcedTable):
     """Beads of adhesive under the caps."""
 
     item: Id
-    beads: Beads
+    beads: Beads = Field(description="How many run along the wall.")
     yield_: PositiveLength = Field(alias="yield", description="Bead length of one piece.")
 
 

@@ -103,7 +103,7 @@ Disposals = Annotated[tuple[SiteDisposalTable, ...], Field(strict=False, max_len
 class SiteWorkDocument(EntryDocument):
     """A task of site work. It has at least one of labor, machine, materials and disposal."""
 
-    phase: Phase = Field(description="Where it stands in the order of work.")
+    phase: Phase = Field(description="Its place in the order of work.")
     measured_by: core.SiteMeasured = Field(
         description="What a request gives as its quantity; a job is done once."
     )

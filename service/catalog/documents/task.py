@@ -52,11 +52,13 @@ class MeasuredTable(SourcedTable):
 
     id: Id
     title: ShortText
-    measured_by: Measured
-    per: UnitSymbol
-    conditions: tuple[Id, ...] = Field((), strict=False, max_length=20)
+    measured_by: Measured = Field(description="See the list at the end of the guide.")
+    per: UnitSymbol = Field(description="The unit that the hours are for.")
+    conditions: tuple[Id, ...] = Field(
+        (), strict=False, max_length=20, description="Whose factors change the hours."
+    )
     per_distance: PositiveLength | None = Field(None, description=_PER_DISTANCE)
-    phase: Phase = Field(DEFAULT_PHASE, description="Where it stands in the order of work.")
+    phase: Phase = Field(DEFAULT_PHASE, description="Its place in the order of work.")
 
     @field_validator("per")
     @classmethod
@@ -86,7 +88,7 @@ class MeasuredTable(SourcedTable):
 class TaskTable(MeasuredTable):
     """Person-hours per unit of a measured quantity."""
 
-    crew: Id
+    crew: Id = Field(description="Who does it.")
     hours: OneOrRange = Field(description="Person-hours for one `per`.")
 
     def to_core(self) -> core.ProductionTask:
@@ -204,10 +206,10 @@ class FixedTable(SourcedTable):
 
     id: Id
     title: ShortText
-    crew: Id
+    crew: Id = Field(description="Who does it.")
     hours: PositiveDecimalText = Field(description="Person-hours of the whole crew.")
-    per: Literal["job", "day"]
-    phase: Phase | None = Field(None, description="Where it stands in the order of work.")
+    per: Literal["job", "day"] = Field(description="Once per job, or on each day begun.")
+    phase: Phase | None = Field(None, description="Its place in the order of work.")
 
     def to_core(self) -> core.FixedHours:
         """The core's fixed hours."""

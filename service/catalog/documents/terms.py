@@ -30,8 +30,8 @@ ValidDays = Annotated[int, Field(ge=1, le=3650)]
 class OverheadTable(StrictModel):
     """Overhead as a share of direct cost, as a sum per crew day, or both."""
 
-    share: ShareText = Decimal(0)
-    per_crew_day: MoneyText = Decimal(0)
+    share: ShareText = Field(Decimal(0), description="Of direct cost.")
+    per_crew_day: MoneyText = Field(Decimal(0), description="For each day of a crew.")
 
 
 def _overhead_shape(value: object) -> str:
@@ -42,8 +42,10 @@ def _overhead_shape(value: object) -> str:
 class ProfitTable(StrictModel):
     """One of the two: `markup` is a share of cost, `margin` a share of the price."""
 
-    markup: ShareText | None = None
-    margin: RatioBelowOneText | None = Field(None, validate_default=True)
+    markup: ShareText | None = Field(None, description="Of cost.")
+    margin: RatioBelowOneText | None = Field(
+        None, validate_default=True, description="Of the price."
+    )
 
     @field_validator("margin")
     @classmethod
@@ -68,8 +70,15 @@ class TaxTable(StrictModel):
     """Sales tax: its rate, the kinds of lines it falls on, and whether on price or purchase."""
 
     rate: RatioText
-    on: tuple[core.Kind, ...] = Field(core.KINDS, strict=False, max_length=len(core.KINDS))
-    base: Literal["price", "purchase"] = "price"
+    on: tuple[core.Kind, ...] = Field(
+        core.KINDS,
+        strict=False,
+        max_length=len(core.KINDS),
+        description="Kinds of lines that are taxed.",
+    )
+    base: Literal["price", "purchase"] = Field(
+        "price", description="On the price of those lines, or on their cost when it is bought."
+    )
 
     @field_validator("on")
     @classmethod
@@ -107,14 +116,14 @@ class TermsBody(StrictModel):
     overhead: Annotated[
         Annotated[ShareText, Tag("text")] | Annotated[OverheadTable, Tag("object")],
         Discriminator(_overhead_shape),
-    ] = Decimal(0)
-    contingency: ShareText = Decimal(0)
+    ] = Field(Decimal(0), description="Of direct cost; a table adds a sum for each crew day.")
+    contingency: ShareText = Field(Decimal(0), description="Of direct cost and overhead.")
     profit: ProfitTable | None = None
     tax: TaxTable | None = None
-    discount: MoneyText = Decimal(0)
-    minimum_charge: MoneyText = Decimal(0)
-    deposit: RatioText = Decimal(0)
-    valid_days: ValidDays | None = None
+    discount: MoneyText = Field(Decimal(0), description="Taken off after profit.")
+    minimum_charge: MoneyText = Field(Decimal(0), description="Least that the subtotal may be.")
+    deposit: RatioText = Field(Decimal(0), description="Of the total.")
+    valid_days: ValidDays | None = Field(None, description="Days for which a quote holds.")
     allowances: dict[CautionCode, AllowanceTable] = Field(
         default_factory=dict,
         max_length=MOST_ALLOWANCES,

@@ -34,13 +34,15 @@ class Piece(SourcedTable):
     """What all kinds of units have."""
 
     item: Id = Field(description="What the price list calls it.")
-    face_length: PositiveLength
-    depth: PositiveLength = Field(description="Front to back; of a corner: on the other leg.")
-    weight: Mass | None = None
+    face_length: PositiveLength = Field(description="Along the face.")
+    depth: PositiveLength = Field(
+        description="Front to back; of a corner unit: what it covers on the other leg."
+    )
+    weight: Mass | None = Field(None, description="Of one unit.")
     void_volume: Volume | None = Field(
         None, description="Volume to be filled with stone, per unit."
     )
-    per_pallet: Count | None = None
+    per_pallet: Count | None = Field(None, description="How many come on a pallet.")
 
     def unit(self, height_m: float) -> WallUnit:
         """The core's unit of this piece at a height."""
@@ -58,11 +60,11 @@ class Piece(SourcedTable):
 class StandardUnit(Piece):
     """The unit that makes the courses."""
 
-    height: PositiveLength
+    height: PositiveLength = Field(description="Of one course.")
     face_area_note: LongText | None = Field(
         None, description="Why face_area differs from face_length x height, if it does."
     )
-    face_area: Area | None = None
+    face_area: Area | None = Field(None, description="Within 2 % of face_length x height.")
 
     @field_validator("face_area")
     @classmethod
@@ -112,7 +114,9 @@ class Units(StrictModel):
     the wall ends at its top joint."""
 
     standard: StandardUnit
-    corner: Piece | None = None
+    corner: Piece | None = Field(
+        None, description="As high as the standard unit; without it corners are cut from those."
+    )
     cap: CapUnit | None = None
 
     @field_validator("standard", "cap")
@@ -151,8 +155,12 @@ class Stacking(SourcedTable):
     """How courses stand on each other."""
 
     setback: NonNegativeLength = Field(description="How far each course sits behind the one below.")
-    minimum_outside_radius: PositiveLength | None = None
-    minimum_inside_radius: PositiveLength | None = None
+    minimum_outside_radius: PositiveLength | None = Field(
+        None, description="Where the wall bulges out: of its top face."
+    )
+    minimum_inside_radius: PositiveLength | None = Field(
+        None, description="Where the wall bends in: of its base face."
+    )
 
 
 class InPlace(SourcedTable):

@@ -1,0 +1,57 @@
+"""How to install and how to test is said in several places, and is the same in all of them."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+EDITABLE = "pip install --no-deps --no-build-isolation -e ."
+CHECK = "pip check"
+
+
+def lock(name: str) -> str:
+    """The command that installs a lock. A lock is complete, so that no resolver is asked."""
+    return f"pip install --no-deps --require-hashes -r .locks/{name}.txt"
+
+
+def read(path: str) -> str:
+    """The text of a file of the checkout."""
+    return (ROOT / path).read_text(encoding="utf-8")
+
+
+def installs(text: str) -> list[str]:
+    """The commands of a text that install or check, in order, of whichever environment."""
+    plain = text.replace('"', "").replace(" --quiet", "")
+    found = re.findall(r"/bin/(pip (?:install\b[^&`\n]*|check\b))", plain)
+    return [command.strip() for command in found]
+
+
+@pytest.mark.parametrize(
+    ("path", "expected"),
+    [
+        ("README.md", [lock("runtime"), EDITABLE, CHECK, lock("dev"), CHECK]),
+        ("DEVELOPERS.md", [lock("dev"), EDITABLE, CHECK]),
+        (".ci/run", [lock("dev"), EDITABLE, CHECK]),
+    ],
+)
+def test_pages_install_what_is_pinned_and_check_it(path: str, expected: list[str]) -> None:
+    """A page installs a lock without a resolver, then the checkout, and has the result checked."""
+    assert installs(read(path)) == expected
+
+
+def test_installs_sees_each_command() -> None:
+    """A command without its options, in quotes or with other words is seen as it is."""
+    text = (
+        '"$folder/bin/pip" install --quiet -r a.txt && .venv/bin/pip check\n`x/bin/pip install b`'
+    )
+    assert installs(text) == ["pip install -r a.txt", "pip check", "pip install b"]
+
+
+def test_pages_test_as_the_task_does() -> None:
+    """Newcomers are given the command that is checked; `.ci/run` runs the task list itself."""
+    (command,) = tomllib.loads(read("pyproject.toml"))["tool"]["service"]["tasks"]["tests"]
+    assert f".venv/bin/{command}\n" in read("README.md")
+    assert f"`.venv/bin/{command}`" in read("DEVELOPERS.md")
+    assert read(".ci/run").rstrip().endswith('/venv/bin/python" .ci/tasks.py')
