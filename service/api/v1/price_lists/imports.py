@@ -112,7 +112,9 @@ async def import_price_file(request: Request) -> Response:
     preview = _preview(given)
     effective_from = read_day(given.get("effective_from", ""), "effective_from")
     note, mapping = _note(given), _mapping(given)
+    conditions = read_conditions(request)
     kind, data = await read_file(request, MEDIA_TYPES)
+    call = read_call(request, fingerprint(data))
 
     def read(store: Store) -> PriceFile:
         chosen = mapping_for(store, catalog, list_id)
@@ -127,7 +129,6 @@ async def import_price_file(request: Request) -> Response:
             request, lambda store: preview_import(store, catalog, list_id, read(store))
         )
         return Response(encode_preview(shown), media_type="application/json")
-    conditions, call = read_conditions(request), read_call(request, fingerprint(data))
     stored = await run_stored(
         request,
         lambda store: write_import(store, catalog, list_id, read(store), preview, conditions, call),
