@@ -86,6 +86,12 @@ def plain(value: Exact) -> str:
     return f"about {number(SHOWN.divide(numerator, denominator))}"
 
 
+def hour_cost(wage: Decimal, burden: Decimal) -> tuple[Fraction, Decimal]:
+    """Cost of a paid hour, wage x (1 + burden): exactly, and to six places, half up."""
+    exact = Fraction(wage) * (1 + Fraction(burden))
+    return exact, Decimal(number(rounding.unit_cost(exact)))
+
+
 def percent(share: Exact) -> str:
     """A ratio as a percentage: `12.5 %`."""
     return f"{plain(Fraction(share) * 100)} %"

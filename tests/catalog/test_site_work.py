@@ -21,6 +21,7 @@ from service.core.job.site_task import (
     SiteWorkEntry,
 )
 from service.core.job.truck import Truck
+from service.core.labor.hours import done_by
 from service.core.labor.site_work import SiteWork, with_site_work
 from service.core.measure import METRIC, UNITS, US, UnitSet
 from service.core.three_point import ThreePoint
@@ -180,10 +181,10 @@ def test_shipped_tasks_are_done_without_any_machine(
 ) -> None:
     """Rates without machines, or a way too narrow for one, still do every shipped task."""
     found = all_of_it(catalog, tasks, US).work
-    assert sorted(row.task for row in found.tasks) == sorted(task.id for task in tasks)
-    assert found.machine_tasks == ()
-    assert all(row.hours_low <= row.hours <= row.hours_high for row in found.tasks)
-    assert all(row.variance > 0 for row in found.tasks)
+    assert sorted(row.task for row in done_by("crew", found)) == sorted(task.id for task in tasks)
+    assert done_by("machine", found) == ()
+    assert all(row.hours_low <= row.hours <= row.hours_high for row in done_by("crew", found))
+    assert all(row.variance > 0 for row in done_by("crew", found))
 
 
 def expected(rate: ThreePoint | None) -> Fraction:

@@ -14,6 +14,7 @@ import pytest
 from service.catalog import Catalog, read_catalog
 from service.catalog.schemas import shipped_folder
 from service.core.job.site_task import SiteTask
+from service.core.labor.hours import done_by
 from tests.given.money import rates
 from tests.given.site_work import asked, hours, line_of, site_task, site_work, sold, takes
 
@@ -66,14 +67,14 @@ def hours_at_output(_: Catalog, inputs: Inputs) -> float:
     rate = hours(str(1 / Fraction(inputs["output_m3_h"])))
     task = site_task("trench", by="volume", unit="m3", labor=rate)
     volume = Decimal(inputs["volume_yd3"]) * Decimal("0.764554857984")
-    (row,) = site_work(asked(task, f"{volume}"), rates=rates()).work.tasks
+    (row,) = done_by("crew", site_work(asked(task, f"{volume}"), rates=rates()).work)
     return float(row.hours)
 
 
 def hours_by_hand(catalog: Catalog, inputs: Inputs) -> float:
     """Hours of a shipped task where there is no machine."""
     entry = asked(_task(catalog, inputs), inputs["quantity"])
-    (row,) = site_work(entry, rates=rates()).work.tasks
+    (row,) = done_by("crew", site_work(entry, rates=rates()).work)
     return float(row.hours)
 
 

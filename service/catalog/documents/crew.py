@@ -10,13 +10,13 @@ from typing import Annotated
 from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import SourcedTable
+from service.catalog.documents.wage import Burden
 from service.core.job import rates as core
 from service.fields import (
     FactorText,
     Id,
     PositiveDecimalText,
     RatioText,
-    ShareText,
     ShortText,
     UnitCostText,
     refused,
@@ -46,7 +46,7 @@ class CrewTable(SourcedTable):
     wage: UnitCostText | None = Field(
         None, description="Of one hour, where the price list has no such item."
     )
-    burden: ShareText | None = Field(None, description="On the wage, as a share of it.")
+    burden: Burden = None
 
     @field_validator("paid_hours_per_day")
     @classmethod
@@ -70,14 +70,6 @@ class CrewTable(SourcedTable):
             )
         if value is not None and not value:
             raise refused("out-of-range", "must be more than 0")
-        return value
-
-    @field_validator("burden")
-    @classmethod
-    def _burden_on_a_wage(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
-        """Burden is a share of a wage."""
-        if value is not None and info.data.get("wage", "") is None:
-            raise refused("burden-without-wage", "is a share of the wage, and there is none")
         return value
 
     def to_core(self, crew_id: str) -> core.Crew:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Annotated, Literal
 
@@ -12,16 +12,16 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.currency import CurrencyCode, minor_places
 from service.catalog.documents.entry import HeadedDocument
+from service.catalog.documents.wage import Burden
 from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
 from service.core.job.section import Group
-from service.core.rounding import EXACT, UNIT_COST_STEP
+from service.core.money import hour_cost
 from service.fields import (
     Id,
     IsoDate,
     LongText,
     Mass,
     MoneyText,
-    ShareText,
     ShortText,
     StrictModel,
     UnitCostText,
@@ -67,7 +67,7 @@ class ItemPriceBody(StrictModel):
 
     per: PricedPer
     wage: UnitCostText | None = Field(None, description="What one person is paid for an hour.")
-    burden: ShareText | None = Field(None, description="On the wage, as a share of it.")
+    burden: Burden = None
     unit_cost: UnitCostText | None = Field(None, validate_default=True)
     description: ShortText | None = None
     supplier: ShortText | None = None
@@ -80,14 +80,6 @@ class ItemPriceBody(StrictModel):
         """A wage is paid for an hour."""
         if value is not None and info.data.get("per", "h") != "h":
             raise refused("wage-not-hourly", f'is paid per h, but per is "{info.data["per"]}"')
-        return value
-
-    @field_validator("burden")
-    @classmethod
-    def _burden_on_a_wage(cls, value: Decimal | None, info: ValidationInfo) -> Decimal | None:
-        """Burden is a share of a wage."""
-        if value is not None and info.data.get("wage", "") is None:
-            raise refused("burden-without-wage", "is a share of the wage, and there is none")
         return value
 
     @field_validator("unit_cost")
@@ -116,8 +108,8 @@ class ItemPriceBody(StrictModel):
     def _cost(self) -> Decimal:
         if self.unit_cost is not None:
             return self.unit_cost
-        loaded = EXACT.multiply(self.wage or Decimal(0), 1 + (self.burden or Decimal(0)))
-        return loaded.quantize(UNIT_COST_STEP, ROUND_HALF_UP, EXACT).normalize(EXACT)
+        _, cost = hour_cost(self.wage or Decimal(0), self.burden or Decimal(0))
+        return cost
 
 
 class DeliveryBody(StrictModel):

@@ -13,7 +13,7 @@ from service.core.job.factor import Factor
 from service.core.job.machine import Carrying
 from service.core.job.measured import Measured, measured_at
 from service.core.measure import UnitSet, in_unit, number
-from service.core.shares import Shares
+from service.core.shares import Shares, add_up
 
 # Where a truck may set its load down, from near to far.
 DROPS: tuple[Drop, ...] = get_args(Drop)
@@ -64,19 +64,11 @@ def measure_access(
     return {name: by(access, measured) if access else () for name, by in _BY_WAY.items()}
 
 
-def _added(shares: Shares) -> Shares:
-    """Amounts of one wall in one place."""
-    by_wall: dict[str, float] = {}
-    for name, amount in shares:
-        by_wall[name] = by_wall.get(name, 0.0) + amount
-    return tuple(sorted(by_wall.items()))
-
-
 _BY_WAY: Mapping[Measured, Callable[[Access, Mapping[Measured, Shares]], Shares]] = row_each(
     measured_at("access"),
     {
         "carried_mass": lambda _way, measured: measured["delivered_mass"],
-        "carried_soil_volume": lambda _way, measured: _added(
+        "carried_soil_volume": lambda _way, measured: add_up(
             (*measured["haul_off_volume"], *measured["import_volume"])
         ),
         "protected_area": lambda way, _measured: (("", way.protect_m2),) if way.protect_m2 else (),

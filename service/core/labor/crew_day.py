@@ -15,12 +15,14 @@ def worked_hours(crew: Crew) -> Fraction:
     return crew.size * Fraction(crew.paid_hours_per_day) * Fraction(crew.worked_share)
 
 
+def daily_tasks(crew: Crew, fixed: Sequence[FixedHours]) -> tuple[FixedHours, ...]:
+    """What a crew does on every day begun."""
+    return tuple(task for task in fixed if task.per == "day" and task.crew == crew.id)
+
+
 def daily_hours(crew: Crew, fixed: Sequence[FixedHours]) -> Fraction:
     """Person-hours that every day begun takes before any work is done."""
-    return sum(
-        (Fraction(each.hours) for each in fixed if each.per == "day" and each.crew == crew.id),
-        Fraction(0),
-    )
+    return sum((Fraction(task.hours) for task in daily_tasks(crew, fixed)), Fraction(0))
 
 
 def free_hours(crew: Crew, fixed: Sequence[FixedHours]) -> Fraction:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
@@ -10,55 +9,47 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.errors import Fault
 from service.core.job.rates import Crew, FixedHours, Rates
-from service.core.labor.crew_day import daily_hours, half_days, worked_hours
-from service.core.labor.hours import CrewTime, TaskHours
-from service.core.measure import number
-from service.core.money import plain, result, total_of
+from service.core.labor.crew_day import daily_hours, daily_tasks, half_days, worked_hours
+from service.core.labor.hours import CrewTime, TaskHours, hours_by_wall
+from service.core.measure import Dimension
+from service.core.money import hour_cost, plain, result, total_of
 from service.core.rounding import EXACT
-from service.core.shares import Shares
 
 
 def once_hours(fixed: FixedHours) -> TaskHours:
     """Fixed hours that come once per job."""
     hours = rounding.hours(fixed.hours)
-    return TaskHours(
-        task=fixed.id,
-        title=fixed.title,
-        crew=fixed.crew,
-        quantity=1.0,
-        dimension="count",
-        hours=hours,
-        hours_low=hours,
-        hours_high=hours,
-        shares=(),
-        how=(f"once per job: {plain(hours)} h",),
-    )
+    return _fixed_hours(fixed, (1, "count"), hours, f"once per job: {plain(hours)} h")
 
 
 def _daily_hours(fixed: FixedHours, days: int) -> TaskHours:
     """Fixed hours of every day begun; the quantity is the days."""
     hours = rounding.hours(Fraction(fixed.hours) * days)
     begun = "day" if days == 1 else "days"
+    words = f"{days} {begun} begun x {plain(fixed.hours)} h a day = {plain(hours)} h"
+    return _fixed_hours(fixed, (days, "day"), hours, words)
+
+
+def _fixed_hours(
+    fixed: FixedHours, counted: tuple[int, Dimension], hours: Decimal, words: str
+) -> TaskHours:
+    quantity, dimension = counted
     return TaskHours(
         task=fixed.id,
         title=fixed.title,
-        crew=fixed.crew,
-        quantity=float(days),
-        dimension="day",
+        worker="crew",
+        who=fixed.crew,
+        quantity=float(quantity),
+        dimension=dimension,
         hours=hours,
         hours_low=hours,
         hours_high=hours,
         shares=(),
-        how=(f"{days} {begun} begun x {plain(fixed.hours)} h a day = {plain(hours)} h",),
+        how=(words,),
     )
 
 
-def _daily_of(crew: Crew, fixed: Sequence[FixedHours]) -> tuple[FixedHours, ...]:
-    """What a crew does on every day begun."""
-    return tuple(hours for hours in fixed if hours.per == "day" and hours.crew == crew.id)
-
-
-def _sum_of(hours: Sequence[TaskHours | FixedHours]) -> Fraction:
+def _sum_of(hours: Sequence[TaskHours]) -> Fraction:
     """Exact sum of hours."""
     return sum((Fraction(entry.hours) for entry in hours), Fraction(0))
 
@@ -77,7 +68,7 @@ def day_faults(rates: Rates, work: Sequence[TaskHours]) -> tuple[Fault, ...]:
         )
         for crew in rates.crews
         if (daily := daily_hours(crew, rates.fixed)) >= worked_hours(crew)
-        and any(task.crew == crew.id and task.hours for task in work)
+        and any(task.who == crew.id and task.hours for task in work)
     )
 
 
@@ -88,7 +79,7 @@ def time_of(
 
     `fixed` are those of all crews. Without work there are no days and no daily hours.
     """
-    each_day = _daily_of(crew, fixed)
+    each_day = daily_tasks(crew, fixed)
     days = half_days(crew, fixed, _sum_of(work))
     begun = rounding.days_begun(days)
     daily = tuple(_daily_hours(hours, begun) for hours in each_day if begun)
@@ -102,22 +93,12 @@ def time_of(
         days=days,
         paid_hours=EXACT.multiply(person_days, crew.paid_hours_per_day),
         person_days=person_days,
-        shares=_crew_shares(work),
+        shares=hours_by_wall(work),
         how=_crew_how(crew, work, daily, days),
         hour_cost=cost,
         hour_cost_how=cost_how,
     )
     return time, daily
-
-
-def _crew_shares(work: Sequence[TaskHours]) -> Shares:
-    """Task hours wall by wall; hours of no wall (fixed ones) ride along with the others."""
-    by_wall: dict[str, list[float]] = {}
-    for task in work:
-        whole = math.fsum(net for _, net in task.shares)
-        for name, net in task.shares if whole else ():
-            by_wall.setdefault(name, []).append(float(task.hours) * net / whole)
-    return tuple((name, math.fsum(by_wall[name])) for name in sorted(by_wall))
 
 
 def _crew_how(
@@ -143,7 +124,6 @@ def _hour_cost(crew: Crew) -> tuple[Decimal | None, str | None]:
     """Cost of a paid hour from wage and burden, to six places, half up."""
     if crew.wage is None:
         return None, None
-    exact = Fraction(crew.wage) * (1 + Fraction(crew.burden))
-    cost = Decimal(number(rounding.unit_cost(exact)))
+    exact, cost = hour_cost(crew.wage, crew.burden)
     wage, burden = format(crew.wage, "f"), plain(crew.burden)
     return cost, f"wage {wage} x (1 + burden {burden}) {result(exact, cost)} per h"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
@@ -10,7 +9,7 @@ from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork, GradedEarth, Haul
 from service.core.ground.earthwork import WallEarthwork
 from service.core.job.measured import Measured, measured_at
-from service.core.shares import Shares
+from service.core.shares import Shares, share_out
 from service.core.takeoff.earth_lines import AREA_PREFIX
 
 
@@ -54,12 +53,6 @@ def _loads(haul: Haul) -> float:
     return float(haul.loads or 0)
 
 
-def _spread(total: float, by: Shares) -> Shares:
-    """A total shared out by what each part digs or places."""
-    whole = math.fsum(amount for _, amount in by)
-    return tuple((name, total * amount / whole) for name, amount in by) if whole and total else ()
-
-
 _BY_EARTH: Mapping[Measured, Callable[[Earthwork], Shares]] = row_each(
     measured_at("earthwork"),
     {
@@ -68,10 +61,10 @@ _BY_EARTH: Mapping[Measured, Callable[[Earthwork], Shares]] = row_each(
         "fill_volume": lambda earth: _all(
             earth, lambda wall: wall.fill_m3, lambda area: area.fill_m3
         ),
-        "haul_off_volume": lambda earth: _spread(earth.haul_off.loose_m3, _cut(earth)),
-        "import_volume": lambda earth: _spread(earth.imported.loose_m3, _placed(earth)),
-        "haul_off_loads": lambda earth: _spread(_loads(earth.haul_off), _cut(earth)),
-        "import_loads": lambda earth: _spread(_loads(earth.imported), _placed(earth)),
+        "haul_off_volume": lambda earth: share_out(earth.haul_off.loose_m3, _cut(earth)),
+        "import_volume": lambda earth: share_out(earth.imported.loose_m3, _placed(earth)),
+        "haul_off_loads": lambda earth: share_out(_loads(earth.haul_off), _cut(earth)),
+        "import_loads": lambda earth: share_out(_loads(earth.imported), _placed(earth)),
         "topsoil_strip_volume": lambda earth: _all(
             earth, lambda wall: wall.stripped_m3, lambda area: area.stripped_m3
         ),

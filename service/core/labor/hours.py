@@ -2,27 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Literal
 
+from service.core import rounding
 from service.core.job.machine import Machine
 from service.core.measure import Dimension
-from service.core.shares import Shares
+from service.core.money import total_of
+from service.core.shares import Shares, add_up, share_out
+from service.core.three_point import low_and_high
+
+Worker = Literal["crew", "machine"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskHours:
-    """Person-hours of one task: rate x quantity x conditions, rounded to 0.01 h.
+    """Hours of one task, by whom: rate x quantity x conditions, rounded to 0.01 h.
 
-    `hours` are expected; `hours_low` are not reached in one case of five, `hours_high` not
-    exceeded in four of five, both equal to `hours` where the rate is one figure. `variance` is
-    theirs before rounding, in hours squared.
+    `worker` says whether they are person-hours of a crew or hours of a machine (apart from those
+    of whoever runs it), `who` is the id of the crew or machine. `hours` are expected; `hours_low`
+    are not reached in one case of five, `hours_high` not exceeded in four of five, both equal to
+    `hours` where the rate is one figure. `variance` is theirs before rounding, in hours squared.
     """
 
     task: str
     title: str
-    crew: str
+    worker: Worker
+    who: str
     quantity: float
     dimension: Dimension
     hours: Decimal
@@ -33,22 +42,22 @@ class TaskHours:
     variance: Fraction = Fraction(0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MachineHours:
-    """Machine-hours of one task, apart from the person-hours of whoever runs the machine; the
-    figures are those of TaskHours."""
+def done_by(worker: Worker, work: Sequence[TaskHours]) -> tuple[TaskHours, ...]:
+    """The part of some work that crews do, or machines."""
+    return tuple(each for each in work if each.worker == worker)
 
-    task: str
-    title: str
-    machine: str
-    quantity: float
-    dimension: Dimension
-    hours: Decimal
-    hours_low: Decimal
-    hours_high: Decimal
-    shares: Shares
-    how: tuple[str, ...]
-    variance: Fraction = Fraction(0)
+
+def sum_of(work: Sequence[TaskHours]) -> tuple[Decimal, Decimal, Decimal]:
+    """Hours of several tasks: expected, low and high. Expected hours and variances add up."""
+    hours = total_of(each.hours for each in work)
+    variance = sum((each.variance for each in work), Fraction(0))
+    low, high = (rounding.hours(point) for point in low_and_high(hours, variance))
+    return hours, low, high
+
+
+def hours_by_wall(work: Sequence[TaskHours]) -> Shares:
+    """Hours wall by wall; those of no wall (fixed ones) ride along with the others."""
+    return add_up(share for each in work for share in share_out(float(each.hours), each.shares))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +116,6 @@ class Labor:
     labor_hours_high: Decimal
     crew_days: Decimal
     wage_currency: str | None = None
-    machine_tasks: tuple[MachineHours, ...] = ()
+    machine_tasks: tuple[TaskHours, ...] = ()
     equipment: tuple[MachineTime, ...] = ()
     replaced: tuple[Replaced, ...] = ()

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
+from typing import NamedTuple
 
-from service.core import rounding
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
 from service.core.job.factor import Factor
@@ -19,27 +18,15 @@ from service.core.labor.compaction import compaction_rate, measure_hand_strip
 from service.core.labor.condition import condition_factors
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import ANY_PLACE, Place, misfit
-from service.core.labor.hours import Labor, MachineHours, TaskHours
+from service.core.labor.hours import Labor, TaskHours, Worker, done_by, sum_of
 from service.core.labor.machine_choice import Chosen, choose_tasks
 from service.core.labor.machine_time import machine_times, operator_hours
-from service.core.labor.task_time import Duration, Work, time_work
+from service.core.labor.task_time import RatedTask, time_task
 from service.core.measure import UNITS, Unit, UnitSet
 from service.core.money import total_of
 from service.core.shares import Shares
 from service.core.takeoff.quantities import Quantities
-from service.core.three_point import ThreePoint, low_and_high
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OtherWork:
-    """Work that was timed elsewhere, such as site work: it fills the same days of the crews and
-    machines. Its crews and machines are those of the rates."""
-
-    tasks: tuple[TaskHours, ...] = ()
-    machine_tasks: tuple[MachineHours, ...] = ()
-
-
-NO_OTHER_WORK = OtherWork()
+from service.core.three_point import ThreePoint
 
 
 def schedule(
@@ -50,7 +37,7 @@ def schedule(
     *,
     measured: Mapping[Measured, Shares] = NO_EARTH,
     place: Place = ANY_PLACE,
-    other: OtherWork = NO_OTHER_WORK,
+    other: Sequence[TaskHours] = (),
 ) -> Labor:
     """Hours of every task, days of every crew and time of every machine, over the whole quote.
 
@@ -60,9 +47,10 @@ def schedule(
     are the fewest half days in which people x paid hours x worked share cover all of that.
 
     `measured` is what the earthwork comes to (earth_measure.py), `place` the way to the wall and
-    the kind of soil that is placed. Raises QuoteFaultsError for conditions that the
-    rates don't know, for machines that don't fit and have nothing in their place, and where the
-    daily hours fill the whole day.
+    the kind of soil that is placed. `other` is work of the rates' crews and machines that was timed
+    elsewhere, such as site work: it fills the same days. Raises QuoteFaultsError for conditions
+    that the rates don't know, for machines that don't fit and have nothing in their place, and
+    where the daily hours fill the whole day.
     """
     factors = condition_factors(rates, conditions)
     place = replace(place, unit_kg=_heaviest_unit_kg(quantities))
@@ -75,11 +63,11 @@ def schedule(
     )
     chosen = choose_tasks(rates, place, lambda name: timing.amount(name) > 0, units)
     _refuse((*chosen.faults, *_other_misfits(rates, other, place, units)))
-    machine_work = (*timing.machine_work(chosen), *other.machine_tasks)
+    machine_work = (*timing.machine_work(chosen), *done_by("machine", other))
     work = (
         *timing.crew_work(chosen),
         *operator_hours(rates, machine_work),
-        *other.tasks,
+        *done_by("crew", other),
         *(crew_time.once_hours(fixed) for fixed in rates.fixed if fixed.per == "job"),
     )
     _refuse(crew_time.day_faults(rates, work))
@@ -89,19 +77,17 @@ def schedule(
 def _labor(
     rates: Rates,
     work: Sequence[TaskHours],
-    machine_work: tuple[MachineHours, ...],
+    machine_work: tuple[TaskHours, ...],
     chosen: Chosen,
 ) -> Labor:
     """Crews with their daily hours, and the sums: expected hours and variances add up."""
     times = [
-        crew_time.time_of(crew, tuple(task for task in work if task.crew == crew.id), rates.fixed)
+        crew_time.time_of(crew, tuple(task for task in work if task.who == crew.id), rates.fixed)
         for crew in rates.crews
     ]
     tasks = (*work, *(task for _, daily in times for task in daily))
     crews = tuple(crew for crew, _ in times if crew.days)
-    hours = total_of(task.hours for task in tasks)
-    variance = sum((task.variance for task in tasks), Fraction(0))
-    low, high = (rounding.hours(point) for point in low_and_high(hours, variance))
+    hours, low, high = sum_of(tasks)
     return Labor(
         tasks=tasks,
         crews=crews,
@@ -148,10 +134,10 @@ def _heaviest_unit_kg(quantities: Quantities) -> float | None:
 
 
 def _other_misfits(
-    rates: Rates, other: OtherWork, place: Place, units: UnitSet
+    rates: Rates, other: Sequence[TaskHours], place: Place, units: UnitSet
 ) -> tuple[Fault, ...]:
     """Machines of other work that don't come to the wall."""
-    names = dict.fromkeys(task.machine for task in other.machine_tasks)
+    names = dict.fromkeys(task.who for task in done_by("machine", other))
     found = ((name, misfit(rates.machines[name], None, place, units)) for name in names)
     return tuple(
         Fault(
@@ -163,6 +149,14 @@ def _other_misfits(
         for _, reason in found
         if reason
     )
+
+
+class _Rate(NamedTuple):
+    """Hours per unit, and where they come from."""
+
+    hours_per_unit: ThreePoint
+    unit: Unit
+    basis: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,67 +182,45 @@ class _Timing:
     def crew_work(self, chosen: Chosen) -> Iterator[TaskHours]:
         """Hours of the tasks that there is something to do for, in the order of the rates."""
         for task in chosen.tasks:
-            time = self._time(task, (task.hours_per_unit, None), task.unit)
-            if time:
-                yield TaskHours(
-                    task=task.id,
-                    title=task.title,
-                    crew=task.crew,
-                    quantity=self.amount(task.measured_by),
-                    dimension=measured_dimension(task.measured_by),
-                    hours=time.hours,
-                    hours_low=time.hours_low,
-                    hours_high=time.hours_high,
-                    shares=self.shares(task.measured_by),
-                    how=time.how,
-                    variance=time.variance,
-                )
+            yield from self._time(task, ("crew", task.crew), _Rate(task.hours_per_unit, task.unit))
 
-    def machine_work(self, chosen: Chosen) -> Iterator[MachineHours]:
+    def machine_work(self, chosen: Chosen) -> Iterator[TaskHours]:
         """Machine-hours of the tasks that machines do."""
         for task in chosen.machine_tasks:
-            found = self._machine_rate(task)
-            time = self._time(task, *found) if found else None
-            if time:
-                yield MachineHours(
-                    task=task.id,
-                    title=task.title,
-                    machine=task.machine,
-                    quantity=self.amount(task.measured_by),
-                    dimension=measured_dimension(task.measured_by),
-                    hours=time.hours,
-                    hours_low=time.hours_low,
-                    hours_high=time.hours_high,
-                    shares=self.shares(task.measured_by),
-                    how=time.how,
-                    variance=time.variance,
-                )
+            rate = self._machine_rate(task)
+            if rate:
+                yield from self._time(task, ("machine", task.machine), rate)
 
     def _time(
-        self,
-        task: ProductionTask | MachineTask,
-        rate: tuple[ThreePoint, str | None],
-        unit: Unit,
-    ) -> Duration | None:
+        self, task: ProductionTask | MachineTask, worker: tuple[Worker, str], rate: _Rate
+    ) -> Iterator[TaskHours]:
+        """Hours of a task, if there is anything to do."""
         factors = [self.factors[name] for name in task.conditions]
         if task.per_distance_m is not None:
             carrying, access = self.rates.carrying, self.place.access
             factors.append(distance_factor(access, carrying, task.per_distance_m, self.units))
-        work = Work(
+        rated = RatedTask(
+            task=task.id,
+            title=task.title,
+            worker=worker[0],
+            who=worker[1],
             measured=task.measured_by.replace("_", " "),
             quantity=self.amount(task.measured_by),
             dimension=measured_dimension(task.measured_by),
-            unit=unit,
-            rate=rate[0],
+            unit=rate.unit,
+            rate=rate.hours_per_unit,
             factors=tuple(factors),
-            basis=rate[1],
+            basis=rate.basis,
+            shares=self.shares(task.measured_by),
         )
-        return time_work(work, self.units)
+        hours = time_task(rated, self.units)
+        if hours:
+            yield hours
 
-    def _machine_rate(self, task: MachineTask) -> tuple[tuple[ThreePoint, str | None], Unit] | None:
+    def _machine_rate(self, task: MachineTask) -> _Rate | None:
         """Hours per unit as stated, or per m3 by what the machine compacts of this soil."""
         if task.hours_per_unit is not None:
-            return (task.hours_per_unit, task.basis), task.unit
+            return _Rate(task.hours_per_unit, task.unit, task.basis)
         machine = self.rates.machines[task.machine]
-        found = compaction_rate(machine, self.place.soil_kind, self.units)
-        return (found, UNITS["m3"]) if found else None
+        compacted = compaction_rate(machine, self.place.soil_kind, self.units)
+        return _Rate(compacted[0], UNITS["m3"], compacted[1]) if compacted else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
@@ -11,38 +10,25 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.job.machine import Hired, Machine
 from service.core.job.rates import Rates
-from service.core.labor.hours import Labor, MachineHours, MachineTime, TaskHours
+from service.core.labor.hours import Labor, MachineTime, TaskHours, hours_by_wall, sum_of
 from service.core.measure import number
 from service.core.money import plain, total_of
-from service.core.shares import Shares
-from service.core.three_point import low_and_high
 
 
-def operator_hours(rates: Rates, work: Sequence[MachineHours]) -> Iterator[TaskHours]:
+def operator_hours(rates: Rates, work: Sequence[TaskHours]) -> Iterator[TaskHours]:
     """Person-hours of one operator for every machine-hour, where a crew runs the machine."""
     for task in work:
-        machine = rates.machines[task.machine]
+        machine = rates.machines[task.who]
         if machine.operator is not None:
-            yield TaskHours(
-                task=task.task,
-                title=task.title,
-                crew=machine.operator,
-                quantity=task.quantity,
-                dimension=task.dimension,
-                hours=task.hours,
-                hours_low=task.hours_low,
-                hours_high=task.hours_high,
-                shares=task.shares,
-                how=(*task.how, f"one operator of {machine.title}: {plain(task.hours)} h"),
-                variance=task.variance,
-            )
+            words = f"one operator of {machine.title}: {plain(task.hours)} h"
+            yield replace(task, worker="crew", who=machine.operator, how=(*task.how, words))
 
 
-def machine_times(rates: Rates, work: Sequence[MachineHours]) -> tuple[MachineTime, ...]:
+def machine_times(rates: Rates, work: Sequence[TaskHours]) -> tuple[MachineTime, ...]:
     """Time of every machine that has something to do, in the order of the rates."""
     times = []
     for machine in rates.machines.values():
-        tasks = [task for task in work if task.machine == machine.id]
+        tasks = [task for task in work if task.who == machine.id]
         if tasks:
             times.append(_time(machine, tasks))
     return tuple(times)
@@ -68,10 +54,8 @@ def _held(time: MachineTime, span: Fraction) -> MachineTime:
     )
 
 
-def _time(machine: Machine, tasks: Sequence[MachineHours]) -> MachineTime:
-    hours = total_of(task.hours for task in tasks)
-    variance = sum((task.variance for task in tasks), Fraction(0))
-    low, high = (rounding.hours(point) for point in low_and_high(hours, variance))
+def _time(machine: Machine, tasks: Sequence[TaskHours]) -> MachineTime:
+    hours, low, high = sum_of(tasks)
     idle = machine.cost.idle_days if isinstance(machine.cost, Hired) else Decimal(0)
     worked = rounding.days_begun(Fraction(hours) / Fraction(machine.hours_per_day))
     days = worked + rounding.days_begun(idle)
@@ -85,7 +69,7 @@ def _time(machine: Machine, tasks: Sequence[MachineHours]) -> MachineTime:
         hours_high=high,
         days=days,
         loads=_loads(tasks),
-        shares=_shares(tasks),
+        shares=hours_by_wall(tasks),
         how=(
             f"{' + '.join(plain(task.hours) for task in tasks)} = {plain(hours)} machine-hours"
             if len(tasks) > 1
@@ -95,15 +79,5 @@ def _time(machine: Machine, tasks: Sequence[MachineHours]) -> MachineTime:
     )
 
 
-def _loads(tasks: Sequence[MachineHours]) -> Decimal:
+def _loads(tasks: Sequence[TaskHours]) -> Decimal:
     return total_of(Decimal(number(task.quantity)) for task in tasks if task.dimension == "load")
-
-
-def _shares(tasks: Sequence[MachineHours]) -> Shares:
-    """Machine-hours wall by wall; hours of no wall ride along with the others."""
-    by_wall: dict[str, list[float]] = {}
-    for task in tasks:
-        whole = math.fsum(net for _, net in task.shares)
-        for name, net in task.shares if whole else ():
-            by_wall.setdefault(name, []).append(float(task.hours) * net / whole)
-    return tuple((name, math.fsum(by_wall[name])) for name in sorted(by_wall))

@@ -28,11 +28,11 @@ def machine_uses(labor: Labor, rates: Rates, phases: Mapping[str, Phase]) -> tup
     """What each machine does in which phase, in the order of the labor's machine tasks."""
     return tuple(
         MachineUse(
-            machine=work.machine,
-            title=rates.machines[work.machine].title,
+            machine=work.who,
+            title=rates.machines[work.who].title,
             phase=phase_of(work.task, phases),
             hours=work.hours,
-            hours_per_day=rates.machines[work.machine].hours_per_day,
+            hours_per_day=rates.machines[work.who].hours_per_day,
             shares=work.shares,
         )
         for work in labor.machine_tasks

@@ -75,11 +75,11 @@ def crew_work(
         if not is_daily(task):
             phase = phase_of(task.task, phases)
             for place, hours in _placed(task.hours, task.shares, phase, walls):
-                days = Fraction(hours) / free[task.crew]
+                days = Fraction(hours) / free[task.who]
                 yield Work(
                     place=place,
                     phase=phase,
-                    resource=crew_key(task.crew),
+                    resource=crew_key(task.who),
                     hours=hours,
                     days=days,
                 )
@@ -151,7 +151,7 @@ def crew_days(
             hours = total_of(
                 task.hours
                 for task in labor.tasks
-                if task.crew == crew.id
+                if task.who == crew.id
                 and not is_daily(task)
                 and phase_of(task.task, phases) == phase
             )

@@ -4,26 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.factor import Factor
 from service.core.job.rates import Crew, Rates
 from service.core.job.site_task import SiteMachine, SiteTask, SiteWorkEntry
 from service.core.labor.fit import Place, misfit
-from service.core.labor.hours import MachineHours, TaskHours
-from service.core.labor.task_time import Duration, Work, time_work
+from service.core.labor.hours import TaskHours, Worker
+from service.core.labor.task_time import RatedTask, time_task
 from service.core.measure import UnitSet, number
 from service.core.three_point import ThreePoint
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteHours:
-    """Person-hours and machine-hours of site work, in the order in which tasks first appear.
-    Whoever runs a machine is not in `tasks`: that comes with the machine's hours."""
-
-    tasks: tuple[TaskHours, ...] = ()
-    machine_tasks: tuple[MachineHours, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,14 +46,15 @@ def time_site_work(
     factors: Mapping[str, Factor],
     place: Place,
     units: UnitSet,
-) -> SiteHours:
-    """Hours of every task that is asked for: all its entries together x hours per unit x the
-    factors of its conditions, half up to 0.01 h.
+) -> tuple[TaskHours, ...]:
+    """Person-hours and machine-hours of every task that is asked for, in the order in which tasks
+    first appear: all its entries together x hours per unit x the factors of its conditions, half
+    up to 0.01 h. Whoever runs a machine is not among them: that comes with the machine's hours.
 
     A condition that the rates don't have changes nothing. Raises QuoteFaultsError for tasks whose
     machine the rates don't have and that nobody does by hand.
     """
-    tasks, machine_tasks, faults = [], [], []
+    work, faults = [], []
     for asked in _asked(entries):
         lacking = _lacking(asked, rates, place, units)
         machine = asked.task.machine
@@ -77,13 +69,13 @@ def time_site_work(
         timing = _Timing(asked=asked, rates=rates, factors=factors, units=units)
         by_hand = machine.by_hand if machine and lacking else None
         if by_hand:
-            tasks += timing.crew(by_hand, (f"{lacking}: done by hand",))
+            work += timing.crew(by_hand, (f"{lacking}: done by hand",))
         else:
-            tasks += timing.crew(asked.task.hours_per_unit, ())
-            machine_tasks += timing.machine(machine)
+            work += timing.crew(asked.task.hours_per_unit, ())
+            work += timing.machine(machine)
     if faults:
         raise QuoteFaultsError(faults)
-    return SiteHours(tasks=tuple(tasks), machine_tasks=tuple(machine_tasks))
+    return tuple(work)
 
 
 def _asked(entries: Sequence[SiteWorkEntry]) -> tuple[_Asked, ...]:
@@ -125,54 +117,27 @@ class _Timing:
 
     def crew(self, rate: ThreePoint | None, words: tuple[str, ...]) -> list[TaskHours]:
         """Person-hours, if the task has any."""
-        time = self._time(rate)
-        if time is None:
-            return []
-        task, (crew, named) = self.asked.task, self._crew()
-        return [
-            TaskHours(
-                task=task.id,
-                title=task.title,
-                crew=crew.id,
-                quantity=self.asked.quantity,
-                dimension=task.dimension,
-                hours=time.hours,
-                hours_low=time.hours_low,
-                hours_high=time.hours_high,
-                shares=(),
-                how=(*self.asked.words, *words, *named, *time.how, *self._neutral()),
-                variance=time.variance,
-            )
-        ]
+        crew, named = self._crew()
+        return self._time(("crew", crew.id), rate, (*words, *named))
 
-    def machine(self, machine: SiteMachine | None) -> list[MachineHours]:
+    def machine(self, machine: SiteMachine | None) -> list[TaskHours]:
         """Machine-hours, if the task has any."""
-        time = self._time(machine.hours_per_unit) if machine else None
-        if machine is None or time is None:
+        if machine is None:
             return []
-        task = self.asked.task
-        return [
-            MachineHours(
-                task=task.id,
-                title=task.title,
-                machine=machine.machine,
-                quantity=self.asked.quantity,
-                dimension=task.dimension,
-                hours=time.hours,
-                hours_low=time.hours_low,
-                hours_high=time.hours_high,
-                shares=(),
-                how=(*self.asked.words, *time.how, *self._neutral()),
-                variance=time.variance,
-            )
-        ]
+        return self._time(("machine", machine.machine), machine.hours_per_unit, ())
 
-    def _time(self, rate: ThreePoint | None) -> Duration | None:
+    def _time(
+        self, worker: tuple[Worker, str], rate: ThreePoint | None, words: tuple[str, ...]
+    ) -> list[TaskHours]:
         if rate is None:
-            return None
+            return []
         task = self.asked.task
         known = [self.factors[name] for name in task.conditions if name in self.factors]
-        work = Work(
+        rated = RatedTask(
+            task=task.id,
+            title=task.title,
+            worker=worker[0],
+            who=worker[1],
             measured=task.measured_by,
             quantity=self.asked.quantity,
             dimension=task.dimension,
@@ -180,7 +145,10 @@ class _Timing:
             rate=rate,
             factors=tuple(known),
         )
-        return time_work(work, self.units)
+        hours = time_task(rated, self.units)
+        if hours is None:
+            return []
+        return [replace(hours, how=(*self.asked.words, *words, *hours.how, *self._neutral()))]
 
     def _crew(self) -> tuple[Crew, tuple[str, ...]]:
         """The crew that the task names, else the first of the rates."""

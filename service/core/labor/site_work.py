@@ -15,8 +15,8 @@ from service.core.job.site_task import SiteDisposal, SiteMaterial, SiteWorkEntry
 from service.core.job.truck import Truck
 from service.core.labor.condition import condition_factors
 from service.core.labor.fit import Place
-from service.core.labor.labor import OtherWork
-from service.core.labor.site_hours import SiteHours, time_site_work
+from service.core.labor.hours import TaskHours
+from service.core.labor.site_hours import time_site_work
 from service.core.measure import UnitSet
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.site_lines import site_lines
@@ -27,14 +27,14 @@ class SiteWork:
     """Site work of the whole quote.
 
     `lines` are what is bought and what is tipped, one per item; a line of an item that the walls
-    take too holds what both take, and stands in the place of the walls' line. `work` are the hours,
-    which fill the same days as those of the walls. `phases` are those of the tasks by id,
-    `item_phases` those in which each item is first needed.
+    take too holds what both take, and stands in the place of the walls' line. `work` are the hours
+    of crews and machines, which fill the same days as those of the walls. `phases` are those of the
+    tasks by id, `item_phases` those in which each item is first needed.
     """
 
     entries: tuple[SiteWorkEntry, ...]
     lines: tuple[QuantityLine, ...]
-    work: OtherWork
+    work: tuple[TaskHours, ...]
     phases: Mapping[str, Phase] = field(default_factory=lambda: MappingProxyType({}))
     item_phases: Mapping[str, Phase] = field(default_factory=lambda: MappingProxyType({}))
 
@@ -74,7 +74,7 @@ def take_off_site_work(
     """
     faults: list[Fault] = []
     lines: tuple[QuantityLine, ...] = ()
-    hours = SiteHours()
+    hours: tuple[TaskHours, ...] = ()
     try:
         lines = site_lines(entries, materials, wall_lines, truck, units)
     except QuoteFaultsError as error:
@@ -88,13 +88,15 @@ def take_off_site_work(
     return SiteWork(
         entries=tuple(entries),
         lines=lines,
-        work=OtherWork(tasks=hours.tasks, machine_tasks=hours.machine_tasks),
+        work=hours,
         phases=MappingProxyType({entry.task.id: entry.task.phase for entry in entries}),
         item_phases=_item_phases(entries),
     )
 
 
-def _timed(entries: Sequence[SiteWorkEntry], workforce: Workforce, units: UnitSet) -> SiteHours:
+def _timed(
+    entries: Sequence[SiteWorkEntry], workforce: Workforce, units: UnitSet
+) -> tuple[TaskHours, ...]:
     factors = condition_factors(workforce.rates, workforce.conditions)
     return time_site_work(entries, workforce.rates, factors, workforce.place, units)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -18,7 +17,7 @@ from service.core.price.cost_line import (
     price_missing,
     unit_mismatch,
 )
-from service.core.shares import Shares
+from service.core.shares import add_up
 
 
 def crew_lines(labor: Labor | None, prices: PriceList) -> list[CostLine | Fault]:
@@ -56,7 +55,7 @@ def _crew(
         from_list=found is not None and not found.override,
         override=found is not None and found.override,
         how=(*(how_line for crew in crews for how_line in crew.how), *wage_how, *how),
-        shares=_shares_of(crews),
+        shares=add_up(share for crew in crews for share in crew.shares),
     )
 
 
@@ -95,12 +94,3 @@ def _wage(crews: Sequence[CrewTime]) -> tuple[ItemPrice | None, tuple[str, ...]]
     if cost is None:
         return None, ()
     return ItemPrice(unit_cost=cost, per="h"), (how,) if how else ()
-
-
-def _shares_of(crews: Sequence[CrewTime]) -> Shares:
-    """Hours of all crews of one line, wall by wall."""
-    by_wall: dict[str, list[float]] = {}
-    for crew in crews:
-        for name, hours in crew.shares:
-            by_wall.setdefault(name, []).append(hours)
-    return tuple((name, math.fsum(by_wall[name])) for name in sorted(by_wall))

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -18,7 +17,7 @@ from service.core.labor.hours import Labor, MachineTime
 from service.core.money import plain, total_of
 from service.core.price.cost_line import CostLine, cost_of, find_price, price_missing, unit_mismatch
 from service.core.price.hire import WeekRate, cheapest_hire
-from service.core.shares import Shares
+from service.core.shares import Shares, add_up
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,19 +150,10 @@ def _line(needs: Sequence[_Need], prices: PriceList) -> CostLine | Fault:
         from_list=not found.override,
         override=found.override,
         how=(*(words for need in needs for words in need.how), *how),
-        shares=_shares(needs),
+        shares=add_up(share for need in needs for share in need.shares),
     )
 
 
 def _in_unit(need: _Need, per: str) -> Decimal | None:
     """How much of a need there is in the unit of a price; None where that can't be said."""
     return dict((*need.others, (need.unit, need.quantity))).get(per)
-
-
-def _shares(needs: Iterable[_Need]) -> Shares:
-    """Wall by wall, by the hours of all machines of the line."""
-    by_wall: dict[str, list[float]] = {}
-    for need in needs:
-        for name, hours in need.shares:
-            by_wall.setdefault(name, []).append(hours)
-    return tuple((name, math.fsum(by_wall[name])) for name in sorted(by_wall))

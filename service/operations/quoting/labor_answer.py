@@ -35,7 +35,7 @@ def _task(task: TaskHours, units: UnitSet) -> TaskAnswer:
     return TaskAnswer(
         task=task.task,
         title=task.title,
-        crew=task.crew,
+        crew=task.who,
         quantity=measure_of(task.quantity, task.dimension, units),
         hours=plain(task.hours),
         hours_low=plain(task.hours_low),

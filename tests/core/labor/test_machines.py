@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -15,8 +16,8 @@ from service.core.job.measured import Measured
 from service.core.job.rates import Rates
 from service.core.job.soil import SoilKind
 from service.core.labor.fit import Place
-from service.core.labor.hours import Labor, MachineHours
-from service.core.labor.labor import NO_OTHER_WORK, OtherWork, schedule
+from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.labor import schedule
 from service.core.labor.machine_time import hold_machines
 from service.core.measure import US
 from service.core.shares import Shares
@@ -37,7 +38,7 @@ from tests.given.walls import ft, inch
 BY_HAND = task("dig_by_hand", by="cut_volume", hours="1.5", unit="yd3")
 
 
-def refused(of: Rates, place: Place, other: OtherWork = NO_OTHER_WORK) -> Fault:
+def refused(of: Rates, place: Place, other: Sequence[TaskHours] = ()) -> Fault:
     """The one fault of a labor that can't be scheduled."""
     with pytest.raises(QuoteFaultsError) as caught:
         schedule(of, {}, quantities(), US, measured=CUT, place=place, other=other)
@@ -55,7 +56,7 @@ def test_schedule_times_machines_apart_from_crews() -> None:
     labor = worked(machine_rates(machine_task()))
     (time,) = labor.equipment
     assert (time.hours, time.days, time.machine.id) == (Decimal(3), 1, "digger")
-    assert [(each.task, each.crew, each.hours) for each in labor.tasks] == [
+    assert [(each.task, each.who, each.hours) for each in labor.tasks] == [
         ("dig", "crew", Decimal(3))
     ]
     assert labor.labor_hours == Decimal(3)
@@ -210,10 +211,11 @@ def test_schedule_refuses_a_plate_on_clay_with_nothing_in_its_place() -> None:
 
 def test_schedule_takes_other_work_into_the_same_days() -> None:
     """Site work fills the days of crew and machine: 3 h and 6 h of digging are two days."""
-    stump = MachineHours(
+    stump = TaskHours(
         task="stump",
         title="Grind a stump",
-        machine="digger",
+        worker="machine",
+        who="digger",
         quantity=1.0,
         dimension="count",
         hours=Decimal(6),
@@ -222,7 +224,7 @@ def test_schedule_takes_other_work_into_the_same_days() -> None:
         shares=(),
         how=("1 each x 6 h per each = 6 h",),
     )
-    other = OtherWork(machine_tasks=(stump,))
+    other = (stump,)
     labor = schedule(machine_rates(machine_task()), {}, quantities(), US, measured=CUT, other=other)
     (time,) = labor.equipment
     assert (time.hours, time.days, time.how[0]) == (Decimal(9), 2, "3 + 6 = 9 machine-hours")
@@ -234,7 +236,7 @@ def test_schedule_takes_other_work_into_the_same_days() -> None:
 def test_schedule_takes_other_tasks_into_the_crews_days() -> None:
     """Hours timed elsewhere are added to those of the rates."""
     (found,) = scheduled(rates(task()), {"standard_units": (("wall-1", 189.0),)}).tasks
-    other = OtherWork(tasks=(replace(found, task="fence"),))
+    other = (replace(found, task="fence"),)
     labor = schedule(rates(fixed=[daily("1")]), {}, quantities(), US, other=other)
     assert [each.task for each in labor.tasks] == ["fence", "travel"]
     assert labor.labor_hours == Decimal("10.45")

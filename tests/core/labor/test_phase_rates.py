@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from service.core.job.machine import Machine, Owned
 from service.core.job.rates import MachineTask, ProductionTask
-from service.core.labor.hours import MachineHours
+from service.core.labor.hours import TaskHours
 from service.core.labor.phase_rates import machine_uses, task_phases
 from service.core.labor.phases import machine_spans
 from service.core.measure import UNITS
@@ -48,12 +48,13 @@ RATES = replace(
 )
 
 
-def dug(task: str, count: str) -> MachineHours:
+def dug(task: str, count: str) -> TaskHours:
     """Machine-hours on one wall."""
-    return MachineHours(
+    return TaskHours(
         task=task,
         title=task,
-        machine="skid",
+        worker="machine",
+        who="skid",
         quantity=1.0,
         dimension="volume",
         hours=Decimal(count),

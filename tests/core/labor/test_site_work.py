@@ -17,6 +17,7 @@ from service.core.job.rates import Rates
 from service.core.job.site_task import SiteMachine, SiteWorkEntry
 from service.core.job.truck import Truck
 from service.core.labor.fit import Place
+from service.core.labor.hours import done_by
 from service.core.labor.labor import schedule
 from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
 from service.core.measure import METRIC, US
@@ -71,15 +72,15 @@ def test_take_off_site_work_splits_a_task_into_its_lines() -> None:
     tipped = line_of(found, "tip_treated_timber")
     assert summary(tipped) == ("site_work", "disposal", "540.00", "lb")
     assert tipped.how[0] == ("treated timber: Take down fence: 60 ft x 9 lb per ft = 540 lb")
-    assert [(task.task, task.crew, task.hours) for task in found.work.tasks] == [
+    assert [(task.task, task.who, task.hours) for task in done_by("crew", found.work)] == [
         ("take_down_fence", "crew", Decimal("4.40"))
     ]
-    assert found.work.machine_tasks == ()
+    assert done_by("machine", found.work) == ()
 
 
 def test_take_off_site_work_gives_the_range_of_hours() -> None:
     """Deviation 60 x (0.12 - 0.04) / 6 = 0.8 h; 0.8416 of it either way: 3.73 and 5.07 h."""
-    (task,) = site_work(asked(FENCE, "60"), rates=rates()).work.tasks
+    (task,) = done_by("crew", site_work(asked(FENCE, "60"), rates=rates()).work)
     assert (task.hours_low, task.hours_high) == (Decimal("3.73"), Decimal("5.07"))
     assert float(task.variance) == pytest.approx(0.64, abs=1e-12)
 
@@ -87,7 +88,7 @@ def test_take_off_site_work_gives_the_range_of_hours() -> None:
 def test_take_off_site_work_adds_entries_of_one_task() -> None:
     """Two fences of 20 and 40 ft are one row of hours and one order; each is told in how."""
     found = site_work(asked(FENCE, "20", "left side"), asked(FENCE, "40"), rates=rates())
-    (task,) = found.work.tasks
+    (task,) = done_by("crew", found.work)
     assert task.hours == Decimal("4.40")
     assert task.how[:2] == ("site_work 1: 20 ft, left side", "site_work 2: 40 ft")
     assert line_of(found, "concrete_bag").order == 12
@@ -104,7 +105,7 @@ def test_take_off_site_work_rounds_one_item_once() -> None:
 def test_take_off_site_work_without_rates_has_no_hours() -> None:
     """Where no rates are named, material and tipping stand alone."""
     found = site_work(asked(FENCE, "60"))
-    assert found.work.tasks == ()
+    assert done_by("crew", found.work) == ()
     assert [line.item for line in found.lines] == ["concrete_bag", "tip_treated_timber"]
 
 
@@ -129,7 +130,7 @@ def test_take_off_site_work_reads_metric_requests_the_same() -> None:
     """18.288 m of fence are 60 ft: the hours are those, and the order is in kilograms."""
     metric = asked(FENCE, "60")
     found = site_work(metric, rates=rates(), units=METRIC)
-    assert found.work.tasks[0].hours == Decimal("4.40")
+    assert done_by("crew", found.work)[0].hours == Decimal("4.40")
     line = line_of(found, "tip_treated_timber")
     assert (line.order, line.order_unit) == (Decimal("244.94"), "kg")  # 540 lb = 244.9399 kg
 
@@ -324,15 +325,17 @@ def test_hours_go_to_the_named_crew_else_to_the_first() -> None:
     other = site_task("b", labor=hours("1"), crew="divers")
     left = site_task("c", labor=hours("1"))
     found = site_work(asked(named, "1"), asked(other, "1"), asked(left, "1"), rates=two)
-    assert [task.crew for task in found.work.tasks] == ["fencers", "wall_crew", "wall_crew"]
-    assert "the rates have no crew 'divers': done by Wall_Crew" in found.work.tasks[1].how
+    done = done_by("crew", found.work)
+    assert [task.who for task in done] == ["fencers", "wall_crew", "wall_crew"]
+    words = "the rates have no crew 'divers': done by Wall_Crew"
+    assert words in done_by("crew", found.work)[1].how
 
 
 def test_hours_follow_the_conditions_that_the_rates_know() -> None:
     """Soft ground at 1.2 makes 10 h 12; a condition that the rates don't have changes nothing."""
     task = site_task("dig", labor=hours("1"), conditions=("ground", "moon"))
     found = site_work(asked(task, "10"), rates=rates(), conditions={"ground": "soft"})
-    (row,) = found.work.tasks
+    (row,) = done_by("crew", found.work)
     assert row.hours == Decimal("12.00")
     assert "the rates have no condition 'moon': it changes nothing" in row.how
 
@@ -362,17 +365,17 @@ def test_a_task_without_hours_has_none() -> None:
     machine = SiteMachine(machine="skid_steer", hours_per_unit=hours("0.1"))
     alone = site_task("grade", by="area", unit="ft2", machine=machine)
     found = site_work(asked(material, "5"), asked(alone, "10"), rates=WITH_MACHINE)
-    assert found.work.tasks == ()
-    assert [row.hours for row in found.work.machine_tasks] == [Decimal("1.00")]
+    assert done_by("crew", found.work) == ()
+    assert [row.hours for row in done_by("machine", found.work)] == [Decimal("1.00")]
 
 
 def test_machine_hours_stand_apart() -> None:
     """20 yd3 take 2 machine-hours and 1 person-hour beside the operator's."""
     found = site_work(asked(DIG, "20"), rates=WITH_MACHINE)
-    assert [(row.machine, row.hours) for row in found.work.machine_tasks] == [
+    assert [(row.who, row.hours) for row in done_by("machine", found.work)] == [
         ("skid_steer", Decimal("2.00"))
     ]
-    assert [row.hours for row in found.work.tasks] == [Decimal("1.00")]
+    assert [row.hours for row in done_by("crew", found.work)] == [Decimal("1.00")]
 
 
 def test_schedule_adds_site_work_to_the_days_of_the_crew() -> None:
@@ -395,16 +398,16 @@ def timed(place: Place) -> SiteWork:
 def test_a_machine_that_is_too_wide_is_replaced_by_hand() -> None:
     """A 5 ft 6 in machine doesn't pass 4 ft: 20 x 1.5 = 30 person-hours, and no others."""
     found = timed(Place(access=Access(narrowest_m=ft(4))))
-    assert found.work.machine_tasks == ()
-    (row,) = found.work.tasks
+    assert done_by("machine", found.work) == ()
+    (row,) = done_by("crew", found.work)
     assert row.hours == Decimal("30.00")
     assert row.how[1] == "Skid steer is 5.5 ft wide, the narrowest passage 4 ft: done by hand"
-    assert timed(Place(access=Access(narrowest_m=ft(6)))).work.machine_tasks
+    assert done_by("machine", timed(Place(access=Access(narrowest_m=ft(6)))).work)
 
 
 def test_a_machine_that_the_rates_lack_is_replaced_by_hand() -> None:
     """Rates without the machine do the task by hand where its file says how long that takes."""
-    (row,) = site_work(asked(DIG, "20"), rates=rates()).work.tasks
+    (row,) = done_by("crew", site_work(asked(DIG, "20"), rates=rates()).work)
     assert row.hours == Decimal("30.00")
     assert row.how[1] == "the rates have no machine 'skid_steer': done by hand"
 
@@ -466,7 +469,7 @@ def test_the_order_and_the_splitting_of_entries_change_nothing(
 
     def outcome(entries: list[SiteWorkEntry]) -> tuple[list[object], list[object]]:
         found = site_work(*entries, rates=rates())
-        rows = sorted(found.work.tasks, key=lambda row: row.task)
+        rows = sorted(done_by("crew", found.work), key=lambda row: row.task)
         return (
             [(line.item, line.order) for line in found.lines],
             [(row.task, row.hours, row.hours_low, row.hours_high) for row in rows],
