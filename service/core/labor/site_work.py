@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.line_order import in_order
 from service.core.job.material import Material
 from service.core.job.phase import PHASES, Phase
 from service.core.job.rates import Rates
-from service.core.job.section import GROUPS
 from service.core.job.site_task import SiteDisposal, SiteMaterial, SiteWorkEntry
 from service.core.job.truck import Truck
 from service.core.labor.condition import condition_factors
@@ -106,12 +106,7 @@ def with_site_work(quantities: Quantities, site: SiteWork) -> Quantities:
     weight delivered stays that of the walls: the hours of a site task bring its material along."""
     taken = [line.item for line in site.lines]
     kept = [line for line in quantities.lines if line.item not in taken]
-    return replace(quantities, lines=tuple(sorted((*kept, *site.lines), key=_in_order)))
-
-
-def _in_order(line: QuantityLine) -> tuple[int, str]:
-    """By group, then by item; units stand as they came."""
-    return GROUPS.index(line.group), "" if line.group == "units" else line.item
+    return replace(quantities, lines=in_order((*kept, *site.lines)))
 
 
 def _item_phases(entries: Sequence[SiteWorkEntry]) -> Mapping[str, Phase]:

@@ -15,11 +15,12 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.measure import number
 from service.core.money import percent
+from service.core.three_point import NORMAL_POINT
 
 MEDIAN = 0.5
 LIKELY = 0.8
 # Points of the standard normal distribution that are not exceeded with these probabilities.
-_NORMAL_POINT = {MEDIAN: 0.0, LIKELY: 0.8416212}
+_NORMAL_POINT = {MEDIAN: 0.0, LIKELY: float(NORMAL_POINT)}
 # From here on the distribution is a bell for every practical purpose, and summing it costs time.
 _MOST_SUMMED = 10_000
 _CLOSE = 1e-12

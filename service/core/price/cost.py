@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 
 from service.core import rounding
 from service.core.errors import Fault
+from service.core.job.line_order import in_order
 from service.core.job.price_list import PriceList
-from service.core.job.section import GROUPS, Group
+from service.core.job.section import Group
 from service.core.job.terms import Extra, Kind, Tax
 from service.core.labor.hours import Labor
 from service.core.measure import UNITS
@@ -48,17 +49,7 @@ def cost_lines(
     ]
     lines = [line for line in made if isinstance(line, CostLine)]
     faults = tuple(fault for fault in made if isinstance(fault, Fault))
-    return _in_order([*lines, *_purchase_tax(lines, prices, tax)]), faults
-
-
-def _in_order(lines: Iterable[CostLine]) -> tuple[CostLine, ...]:
-    """By group, then by item; units and extras stand as they came (standard, corner, cap)."""
-
-    def place(line: CostLine) -> tuple[int, str]:
-        as_it_came = line.group in ("units", "extras")
-        return GROUPS.index(line.group), "" if as_it_came else line.item
-
-    return tuple(sorted(lines, key=place))
+    return in_order([*lines, *_purchase_tax(lines, prices, tax)]), faults
 
 
 def _pers_of(line: QuantityLine) -> dict[str, Fraction]:

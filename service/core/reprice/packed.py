@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.core.closed_list import row_each
+from service.core.job.line_order import in_order
 from service.core.job.machine import Hired, Owned
 from service.core.job.price_list import ItemPrice
 from service.core.job.section import Group
@@ -174,7 +175,7 @@ def _bounded(value: int) -> int:
 def _sections(inputs: PricingInputs) -> tuple[Records, ...]:
     """Lines in the order of the price, and what belongs to some of them."""
     machines = _machines(inputs.labor)
-    lines = _in_order(
+    lines = in_order(
         [
             *map(_material, inputs.lines),
             *_crews(inputs.labor, inputs.currency),
@@ -196,16 +197,6 @@ def _sections(inputs: PricingInputs) -> tuple[Records, ...]:
         np.array(owns, form.OWN_PRICE),
         np.array(hires, form.HIRE),
     )
-
-
-def _in_order(lines: Iterable[_Packed]) -> list[_Packed]:
-    """The order of the price's lines: by group, then by item where the group is sorted."""
-
-    def place(line: _Packed) -> tuple[int, str]:
-        as_it_came = line.group in ("units", "extras")
-        return form.GROUP_CODES.index(line.group), "" if as_it_came else line.item
-
-    return sorted(lines, key=place)
 
 
 def _rows(

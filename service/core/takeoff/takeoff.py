@@ -6,24 +6,24 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
-from itertools import groupby
 
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.line_order import in_order, line_place
 from service.core.job.material import Material
 from service.core.job.reinforcement import WallReinforcement
-from service.core.job.section import GROUPS, Section
+from service.core.job.section import Group, Section
 from service.core.job.wall_system import WallSystem
 from service.core.layout.caps import offset_fault
 from service.core.layout.corner import PlanOffsetError
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
-from service.core.shares import Shares
+from service.core.shares import Shares, add_up
 from service.core.takeoff.measured import measure_walls
 from service.core.takeoff.ordering import Need, order
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.sheets import measure_sheets
-from service.core.takeoff.uses import Use, count_uses, reinforcement_use
+from service.core.takeoff.uses import UNIT_KINDS, Use, count_uses, reinforcement_use
 
 
 def take_off(
@@ -40,17 +40,11 @@ def take_off(
     Raises QuoteFaultsError where a material file can't sell what is counted.
     """
     by_name = sorted(layouts, key=lambda layout: layout.name)
-    uses = sorted(
-        [
-            *_all_uses(layouts, system, section, units),
-            *_reinforcement_uses(by_name, reinforcement, materials, units),
-        ],
-        key=_place,
-    )
-    lines = tuple(
-        _line(list(group), system, section, materials, units)
-        for _, group in groupby(uses, key=_place)
-    )
+    uses = [
+        *_all_uses(layouts, system, section, units),
+        *_reinforcement_uses(by_name, reinforcement, materials, units),
+    ]
+    lines = tuple(_line(of_line, system, section, materials, units) for of_line in _by_item(uses))
     return Quantities(
         lines=lines,
         measured=measure_walls(by_name, uses, lines, section),
@@ -61,15 +55,7 @@ def take_off(
 
 def with_lines(quantities: Quantities, lines: Sequence[QuantityLine]) -> Quantities:
     """The quantities with further lines, in order (rule 17)."""
-    return replace(
-        quantities,
-        lines=tuple(
-            sorted(
-                (*quantities.lines, *lines),
-                key=lambda line: (GROUPS.index(line.group), line.item),
-            )
-        ),
-    )
+    return replace(quantities, lines=in_order((*quantities.lines, *lines)))
 
 
 def _all_uses(
@@ -128,9 +114,18 @@ def _cuts(uses: Sequence[Use]) -> tuple[tuple[float, int], ...]:
     return tuple(counts[size] for size in sorted(counts, reverse=True))
 
 
-def _place(use: Use) -> tuple[int, str]:
-    """Groups in the order of rule 17.1, inside a group by item."""
-    return GROUPS.index(use.kind.group), use.item
+def _by_item(uses: Sequence[Use]) -> tuple[list[Use], ...]:
+    """Uses item by item, in the order of the items' lines."""
+    of_line: dict[tuple[Group, str], list[Use]] = {}
+    for use in sorted(uses, key=_place):
+        of_line.setdefault((use.kind.group, use.item), []).append(use)
+    return tuple(of_line.values())
+
+
+def _place(use: Use) -> tuple[int, str, int]:
+    """The place of a use's line; units stand as standard, corner, cap (rule 17.2)."""
+    role = UNIT_KINDS.index(use.kind) if use.kind in UNIT_KINDS else 0
+    return (*line_place(use.kind.group, use.item), role)
 
 
 def _title(use: Use, system: WallSystem) -> str:
@@ -177,7 +172,4 @@ def _line(
 
 
 def _shares(uses: Sequence[Use]) -> Shares:
-    names = sorted({use.wall for use in uses})
-    return tuple(
-        (name, math.fsum(use.amount for use in uses if use.wall == name)) for name in names
-    )
+    return add_up((use.wall, use.amount) for use in uses)

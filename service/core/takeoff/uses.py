@@ -32,6 +32,8 @@ class UseKind:
 STANDARD = UseKind("units", "count", "standard unit", "standard_units")
 CORNER = UseKind("units", "count", "corner unit", "corner_units")
 CAP = UseKind("units", "count", "cap", "cap_units")
+# In the order in which their lines stand.
+UNIT_KINDS = (STANDARD, CORNER, CAP)
 PAD = UseKind("stone", "volume", "leveling pad stone", "pad_volume")
 DRAINAGE = UseKind("stone", "volume", "drainage stone", "drainage_volume")
 CORE_FILL = UseKind("stone", "volume", "core fill stone", "core_fill_volume")

@@ -83,7 +83,7 @@ def test_take_off_counts_corner_units_apart() -> None:
 
 
 def test_take_off_orders_lines_by_group_then_item() -> None:
-    """Units, stone, pipe, fabric, adhesive; inside a group by item, whatever its kind."""
+    """Units (standard, corner, cap), stone, pipe, fabric, adhesive; inside these by item."""
     found = taken_off(
         level_wall(ends=Ends(finish="finished")),
         blocks=system(corner=CORNER_UNIT),
@@ -91,8 +91,8 @@ def test_take_off_orders_lines_by_group_then_item() -> None:
     )
     assert [(each.group, each.item) for each in found.lines] == [
         ("units", "block"),
-        ("units", "cap"),
         ("units", "corner"),
+        ("units", "cap"),
         ("stone", "base_stone"),
         ("stone", "drain_stone"),
         ("pipe", "drain_pipe"),
