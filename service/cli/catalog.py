@@ -18,9 +18,9 @@ from service.catalog.key_tables import write_key_tables
 from service.catalog.schemas import FOLDER, shipped_folder, write_schemas
 from service.cli.serve import read_settings
 from service.core.errors import Fault
+from service.fields import ID_PATTERN
 from service.wiring import settings_catalog
 
-ID_PATTERN = r"[a-z0-9_]{1,64}"
 FOLDERS_HELP = "Further catalog folders, as if SERVICE_CATALOG_PATH named them."
 
 UnitsName = Literal["us", "metric"]

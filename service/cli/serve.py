@@ -18,14 +18,13 @@ from pydantic import ValidationError
 
 from service.api.app import create_app
 from service.api.dependencies import PutOnQueue
+from service.api.front import MAX_HEAD_BYTES
 from service.catalog import CatalogInvalidError
 from service.cli.logs import configure_logs
 from service.settings import PREFIX, Settings, unknown_variables
 from service.storage import StorageError, Store
 from service.wiring import open_store, settings_catalog
 
-# One request head; more is refused before it is kept.
-MAX_HEAD_BYTES = 16 * 1024
 KEEP_ALIVE_SECONDS = 5
 
 

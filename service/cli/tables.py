@@ -28,6 +28,7 @@ from service.cli.columns import (
 from service.cli.order_tables import print_machines, print_order
 from service.core.measure import TRACE_DIGITS, number
 from service.core.money import percent
+from service.core.price.price import ROLL_UP
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     CautionAnswer,
@@ -42,18 +43,6 @@ from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume
 DIGEST_SHOWN = 12
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
 _SEVERITY_STYLE = {"high": "bold red", "medium": "yellow", "low": "cyan"}
-_ROLL_UP = (
-    "direct_cost",
-    "overhead",
-    "contingency",
-    "profit",
-    "discount",
-    "added_to_reach_minimum",
-    "subtotal",
-    "tax",
-    "total",
-    "deposit",
-)
 _EARTH = ("cut", "reused", "backfill", "fill", "haul_off", "import_")
 _SUMS = ("subtotal", "total")
 _LEFT_OUT_AT_ZERO = ("discount", "added_to_reach_minimum", "deposit")
@@ -210,7 +199,9 @@ def _print_roll_up(console: Console, price: PriceAnswer, currency: str, *, how: 
     """Amounts in the order in which they arise, each share with its base."""
     print_heading(console, f"From cost to total, {currency}")
     rows = []
-    for name in _ROLL_UP:
+    for name in ROLL_UP:
+        if name == "margin":  # a share, which stands below the sums
+            continue
         amount = str(getattr(price, name))
         if name in _LEFT_OUT_AT_ZERO and not Decimal(amount) and not how:
             continue

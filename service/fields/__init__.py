@@ -31,6 +31,7 @@ from service.fields.readers import (
 )
 
 __all__ = [
+    "ID_PATTERN",
     "LIMITS",
     "Angle",
     "Area",
@@ -189,12 +190,13 @@ FractionText = Annotated[
     ),
 ]
 
+ID_PATTERN = "[a-z0-9_]{1,64}"
 Id = Annotated[
     str,
     PlainText(
         "id-invalid",
         "an id of lower-case letters, digits and underscores, at most 64",
-        "^[a-z0-9_]{1,64}$",
+        f"^{ID_PATTERN}$",
         64,
         "demo_block_200",
     ),

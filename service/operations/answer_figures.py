@@ -9,12 +9,15 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
 
+from service.fields import ID_PATTERN
+
 DECIMAL = r"^-?[0-9]+(\.[0-9]+)?$"
 DIGEST = "^[0-9a-f]{64}$"
 
 Money = Annotated[str, Meta(pattern=DECIMAL, description="Money in the answer's currency.")]
 Ratio = Annotated[str, Meta(pattern=DECIMAL, description="A share: 0.05 is 5 %.")]
 Hours = Annotated[str, Meta(pattern=DECIMAL, description="Hours of work.")]
+EntryId = Annotated[str, Meta(pattern=f"^{ID_PATTERN}$")]
 Digest = Annotated[str, Meta(pattern=DIGEST, description="SHA-256, hexadecimal.")]
 
 

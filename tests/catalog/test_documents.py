@@ -26,7 +26,7 @@ from service.catalog.documents import (
     Source,
     WallSystemDocument,
 )
-from service.catalog.documents.material import PackWord
+from service.core.job.price_list import PackWord
 from service.core.job.terms import KINDS
 from service.core.measure import UNITS
 from service.faults import faults_from

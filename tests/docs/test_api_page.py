@@ -10,8 +10,8 @@ import pytest
 
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.faults import KINDS
+from service.api.front import MAX_HEAD_BYTES
 from service.api.problems import MAX_ERRORS
-from service.cli.serve import MAX_HEAD_BYTES
 from service.core.job.section import GROUPS
 from service.json_text import DEEPEST
 from service.operations.quoting import comparison, quote_request, wall_request

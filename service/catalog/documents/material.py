@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import EntryDocument, SourcedTable, agree, difference
 from service.catalog.documents.reinforcement import SheetTable
 from service.core.job.material import Material, Pack
+from service.core.job.price_list import PackWord
 from service.core.job.section import Group
 from service.core.measure import UNITS, Dimension, Unit
 from service.fields import (
@@ -25,7 +26,6 @@ from service.fields import (
 )
 from service.units import MeasurementInvalidError, found, read_amount
 
-PackWord = Literal["pallet", "bag", "roll", "length"]
 # What an item of a group is counted in; other groups are free.
 GROUP_DIMENSION: Mapping[str, Dimension] = {
     "units": "count",

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.currency import CurrencyCode, minor_places
 from service.catalog.documents.entry import HeadedDocument
 from service.catalog.documents.wage import Burden
-from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
+from service.core.job.price_list import PRICED_PER, DeliveryTerms, ItemPrice, PriceList
 from service.core.job.section import Group
 from service.core.money import hour_cost
 from service.fields import (
@@ -28,35 +28,11 @@ from service.fields import (
     refused,
 )
 
-# What a price may be per: every unit of sale, the pack, or its word.
-PricedPer = Literal[
-    "each",
-    "in",
-    "ft",
-    "yd",
-    "mm",
-    "cm",
-    "m",
-    "in2",
-    "ft2",
-    "yd2",
-    "m2",
-    "ft3",
-    "yd3",
-    "m3",
-    "lb",
-    "ton",
-    "kg",
-    "t",
-    "h",
-    "day",
-    "load",
-    "pack",
-    "pallet",
-    "bag",
-    "roll",
-    "length",
-]
+# The closed list of the core, which published schemas spell out.
+if TYPE_CHECKING:
+    PricedPer = str
+else:
+    PricedPer = Literal[PRICED_PER]
 MOST_ITEMS = 100_000
 MOST_SUPPLIERS = 200
 Revision = Annotated[int, Field(ge=1, le=1_000_000_000)]

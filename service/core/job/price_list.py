@@ -7,6 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from types import MappingProxyType
+from typing import Literal, get_args
+
+from service.core.measure import UNITS
+
+PACK = "pack"  # whatever an item comes in
+PackWord = Literal["pallet", "bag", "roll", "length"]
+# What a price may be per: every unit of sale, the pack, or its word.
+PRICED_PER: tuple[str, ...] = (*UNITS, PACK, *get_args(PackWord))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

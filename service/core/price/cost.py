@@ -9,7 +9,7 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.errors import Fault
 from service.core.job.line_order import in_order
-from service.core.job.price_list import PriceList
+from service.core.job.price_list import PACK, PriceList
 from service.core.job.section import Group
 from service.core.job.terms import Extra, Kind, Tax
 from service.core.labor.hours import Labor
@@ -21,7 +21,6 @@ from service.core.price.delivery import delivery_lines
 from service.core.price.machine_cost import machine_lines
 from service.core.takeoff.quantities import QuantityLine
 
-PACK = "pack"
 PURCHASE_TAX = "purchase_tax"
 
 

@@ -9,6 +9,21 @@ from service.core.job.section import Group
 from service.core.job.terms import Kind
 from service.core.takeoff.quantities import QuantityLine
 
+# Amounts of the roll-up in its order: sums of money, and `margin`, which is a share.
+ROLL_UP: tuple[str, ...] = (
+    "direct_cost",
+    "overhead",
+    "contingency",
+    "profit",
+    "discount",
+    "added_to_reach_minimum",
+    "subtotal",
+    "tax",
+    "total",
+    "margin",
+    "deposit",
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceLine:
@@ -54,4 +69,4 @@ class Price:
     deposit: Decimal
     by_wall: tuple[tuple[str, Decimal], ...]
     site_wide: Decimal
-    how: tuple[tuple[str, str], ...]  # (amount, the arithmetic in words), in the order above
+    how: tuple[tuple[str, str], ...]  # (amount, the arithmetic in words), as ROLL_UP has them

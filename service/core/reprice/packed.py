@@ -19,11 +19,10 @@ from numpy.typing import NDArray
 from service.core.closed_list import row_each
 from service.core.job.line_order import in_order
 from service.core.job.machine import Hired, Owned
-from service.core.job.price_list import ItemPrice
+from service.core.job.price_list import PACK, ItemPrice
 from service.core.job.section import Group
 from service.core.job.terms import Extra, Kind, Profit, TaxBase, Terms
 from service.core.labor.hours import CrewTime, Labor, MachineTime
-from service.core.price.cost import PACK
 from service.core.price.price import Price
 from service.core.quote import Quote
 from service.core.reprice import packed_format as form

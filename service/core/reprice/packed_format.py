@@ -2,7 +2,8 @@
 
 One quote is a header, then its lines, then what few lines have: amounts in other units, prices of
 their own, hired machines. Everything is little-endian and of fixed size, so that a thousand quotes
-are read by joining their bytes. The codes below are part of the form: a changed table is a new
+are read by joining their bytes. The codes below are part of the form, so they are written out here
+and not taken from the lists of units, groups and kinds, which may change: a changed table is a new
 `FORMAT`, and old quotes keep theirs.
 
 Of a line's amounts the one in the very unit of the price counts, else one that can be converted to

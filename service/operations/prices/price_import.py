@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any, Final, assert_never, get_args
+from typing import Any, Final, assert_never
 
 from pydantic import ValidationError
 
-from service.catalog import ItemPriceBody, PricedPer, is_currency, minor_places
+from service.catalog import ItemPriceBody, is_currency, minor_places
 from service.core.errors import Fault
-from service.core.job.price_list import ItemPrice
+from service.core.job.price_list import PRICED_PER, ItemPrice
 from service.core.price.price_changes import convert, written
 from service.core.rounding import unit_cost
 from service.faults import faults_from
@@ -32,7 +32,6 @@ COLUMNS: Final = (
     "note",
 )
 _WORDS: Final = ("description", "supplier", "group", "note")
-_PERS: Final[tuple[str, ...]] = get_args(PricedPer)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +78,7 @@ def read_rows(
     `known`: items that may stand in the file, with their prices in the latest revision where they
     have one. `currency`: that of the list; None for a list that is new, which takes the file's.
     """
-    units = {per.casefold(): Unit(per=per, count=Fraction(1)) for per in _PERS}
+    units = {per.casefold(): Unit(per=per, count=Fraction(1)) for per in PRICED_PER}
     for word, unit in mapping.units.items():
         units[word.casefold()] = Unit(per=unit.per, count=Fraction(unit.count))
     named = frozenset(mapping.items.values())

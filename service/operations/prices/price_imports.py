@@ -25,7 +25,7 @@ from service.core.price.price_changes import (
     difference,
 )
 from service.faults import pointer
-from service.operations.answer_figures import Digest
+from service.operations.answer_figures import Digest, EntryId
 from service.operations.conditions import Conditions, etag_of
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
 from service.operations.prices.column_mapping import ColumnMapping
@@ -36,7 +36,6 @@ from service.operations.prices.price_list_answer import (
     Etag,
     IsoDay,
     ListedPrice,
-    ListId,
     Name,
     from_difference,
 )
@@ -89,7 +88,7 @@ class ImportPreview(Struct, frozen=True, kw_only=True):
     stand against it. `etag` is that of the latest revision, null where there is none. Lists hold
     the first thousand, the totals count all."""
 
-    id: ListId
+    id: EntryId
     effective_from: IsoDay
     importable: bool
     preview: Digest | None

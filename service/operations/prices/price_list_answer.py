@@ -6,9 +6,10 @@ from typing import Annotated, Any
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from service.catalog.documents.price_list import MOST_ITEMS
 from service.core.job.price_list import ItemPrice
 from service.core.price.price_changes import ChangedPrice, PriceDifference
-from service.operations.answer_figures import DECIMAL, Digest
+from service.operations.answer_figures import DECIMAL, Digest, EntryId
 from service.operations.prices.kept_revision import KeptDelivery, KeptPrice, KeptRevision
 
 UnitCost = Annotated[
@@ -19,9 +20,7 @@ Moment = Annotated[str, Meta(max_length=20, description="UTC, such as 2026-05-04
 Number = Annotated[int, Meta(ge=1, le=1_000_000_000)]
 Text = Annotated[str, Meta(max_length=2000)]
 Name = Annotated[str, Meta(max_length=200)]
-ListId = Annotated[str, Meta(pattern="^[a-z0-9_]{1,64}$")]
 Etag = Annotated[str, Meta(max_length=70, description="For `If-Match`.")]
-_MOST_ITEMS = 100_000
 
 
 class ItemPriceAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -53,12 +52,12 @@ class PriceListRevision(Struct, frozen=True, kw_only=True, omit_defaults=True):
     `source_digest` is the SHA-256 of what it says, without id and number.
     """
 
-    id: ListId
+    id: EntryId
     revision: Number
     currency: Annotated[str, Meta(pattern="^[A-Z]{3}$")]
     effective_from: IsoDay
     source_digest: Digest
-    items: Annotated[dict[str, ItemPriceAnswer], Meta(max_length=_MOST_ITEMS)]
+    items: Annotated[dict[str, ItemPriceAnswer], Meta(max_length=MOST_ITEMS)]
     title: Name | UnsetType = UNSET
     note: Text | UnsetType = UNSET
     delivery: Annotated[dict[str, DeliveryAnswer], Meta(max_length=200)] | UnsetType = UNSET
@@ -70,7 +69,7 @@ class PublishedRevision(Struct, frozen=True, kw_only=True):
     `added`, `changed` and `removed` count items against the revision before.
     """
 
-    id: ListId
+    id: EntryId
     revision: Number
     new: bool
     effective_from: IsoDay
@@ -98,7 +97,7 @@ class PriceListSummary(Struct, frozen=True, kw_only=True):
     """A price list and its newest revision. A list that is kept in a catalog `file` has the one
     revision of that file; one in the `database` can be published to."""
 
-    id: ListId
+    id: EntryId
     kept_in: Annotated[str, Meta(pattern="^(file|database)$")]
     latest: RevisionSummary
 
@@ -120,7 +119,7 @@ class PriceListPage(Struct, frozen=True, kw_only=True):
 class ListedPrice(Struct, frozen=True, kw_only=True):
     """An item that one of two revisions has and the other has not."""
 
-    item: ListId
+    item: EntryId
     unit_cost: UnitCost
     per: Name
 
@@ -129,7 +128,7 @@ class ChangedPriceAnswer(Struct, frozen=True, kw_only=True):
     """An item whose price or words differ. `change` is new less old per old `per`; `percent` is
     of the old cost. Both are null where the units can't be converted."""
 
-    item: ListId
+    item: EntryId
     old: ItemPriceAnswer
     new: ItemPriceAnswer
     change: Annotated[str, Meta(pattern=DECIMAL)] | None
@@ -139,12 +138,12 @@ class ChangedPriceAnswer(Struct, frozen=True, kw_only=True):
 class DifferenceAnswer(Struct, frozen=True, kw_only=True):
     """What leads from one revision to another."""
 
-    id: ListId
+    id: EntryId
     old: Number
     new: Number
-    added: Annotated[tuple[ListedPrice, ...], Meta(max_length=_MOST_ITEMS)]
-    removed: Annotated[tuple[ListedPrice, ...], Meta(max_length=_MOST_ITEMS)]
-    changed: Annotated[tuple[ChangedPriceAnswer, ...], Meta(max_length=_MOST_ITEMS)]
+    added: Annotated[tuple[ListedPrice, ...], Meta(max_length=MOST_ITEMS)]
+    removed: Annotated[tuple[ListedPrice, ...], Meta(max_length=MOST_ITEMS)]
+    changed: Annotated[tuple[ChangedPriceAnswer, ...], Meta(max_length=MOST_ITEMS)]
 
 
 def revision_answer(kept: KeptRevision) -> PriceListRevision:

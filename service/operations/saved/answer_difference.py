@@ -14,6 +14,7 @@ from typing import Any
 from msgspec import UNSET
 
 from service.core.money import total_of
+from service.core.price.price import ROLL_UP
 from service.core.rounding import EXACT
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import PriceListRef
@@ -34,20 +35,7 @@ from service.operations.saved.difference_answer import (
 Answer = Mapping[str, Any]
 Key = tuple[str, ...]
 
-AMOUNTS = (
-    "direct_cost",
-    "overhead",
-    "contingency",
-    "profit",
-    "discount",
-    "added_to_reach_minimum",
-    "subtotal",
-    "tax",
-    "total",
-    "margin",
-    "deposit",
-    "site_wide",
-)
+AMOUNTS = (*ROLL_UP, "site_wide")
 STAMPS = ("digest", "engine_version", "catalog_version")
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 from msgspec import UNSET, Meta, Raw, Struct, UnsetType
 
 from service.core.quote_state import State, allowed_states
-from service.operations.answer_figures import Digest, Money
+from service.operations.answer_figures import Digest, EntryId, Money
 from service.operations.conditions import content_digest, etag_of
 from service.operations.quoting.answer import PriceListRef
 from service.operations.quoting.measures import plain
@@ -17,7 +17,6 @@ from service.storage.quote_lists import ListedQuote
 from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
 from service.storage.saved_quotes import KeptMove, SavedQuote
 
-Id = Annotated[str, Meta(pattern="^[a-z0-9_]{1,64}$")]
 Number = Annotated[int, Meta(ge=1)]
 Instant = Annotated[
     str,
@@ -55,7 +54,7 @@ class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
     """A saved quote. `state` and `facts` are those of `revision`, the newest that isn't
     withdrawn; `request` and `answer` stand in full lists only."""
 
-    id: Id
+    id: EntryId
     number: Number
     state: State
     revision: Number
@@ -80,7 +79,7 @@ class RevisionItem(Struct, frozen=True, kw_only=True):
 class RevisionAnswer(Struct, frozen=True, kw_only=True):
     """A revision, which never changes: what was asked, what was answered, by what versions."""
 
-    quote: Id
+    quote: EntryId
     revision: Number
     created_at: Instant
     engine_version: str
@@ -112,7 +111,7 @@ class MoveAnswer(Struct, frozen=True):
 class StateAnswer(Struct, frozen=True):
     """The state of a quote, which is that of `revision`; `allowed` may be set next."""
 
-    quote: Id
+    quote: EntryId
     state: State
     revision: Number
     allowed: tuple[State, ...]
