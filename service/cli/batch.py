@@ -16,9 +16,8 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
 
 from service.api.batch import Batch
 from service.api.lines import Line, LineSplitter
-from service.cli.columns import printable
-from service.cli.quote import STDIN, load_settings_catalog
-from service.cli.serve import read_settings
+from service.cli.quote import STDIN
+from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings
 from service.operations.prices.stored_prices import StoredPrices
 from service.wiring import existing_store
 
@@ -44,7 +43,7 @@ def batch(
         stream = _stream_of(file, held)
         settings = read_settings()
         stored = StoredPrices(lambda: existing_store(settings))
-        answers = Batch(load_settings_catalog(settings), stored=stored)
+        answers = Batch(read_catalog(settings), stored=stored)
         try:
             _answer(stream, answers)
         except BrokenPipeError as error:  # whoever read the answers has had enough
@@ -52,13 +51,11 @@ def batch(
                 os.dup2(nowhere.fileno(), sys.stdout.fileno())
             raise typer.Exit(1) from error
         except OSError as error:
-            typer.echo(f"The batch broke off: {error.strerror}", err=True)
             with suppress(OSError):
                 _write(answers.abort())
-            raise typer.Exit(1) from error
+            raise ended(f"The batch broke off: {error.strerror}") from error
     if answers.failed:
-        typer.echo(f"{answers.failed} of {answers.lines} requests were refused.", err=True)
-        raise typer.Exit(1)
+        raise ended(f"{answers.failed} of {answers.lines} requests were refused.")
 
 
 def _stream_of(file: str, held: ExitStack) -> BufferedReader:
@@ -68,8 +65,7 @@ def _stream_of(file: str, held: ExitStack) -> BufferedReader:
     try:
         return held.enter_context(Path(file).open("rb"))
     except OSError as error:
-        typer.echo(f"{printable(file)} can't be read: {error.strerror}", err=True)
-        raise typer.Exit(2) from error
+        raise ended(f"{file} can't be read: {error.strerror}", WRONG_USAGE) from error
 
 
 def _answer(stream: BufferedReader, answers: Batch) -> None:

@@ -16,7 +16,7 @@ from tomlkit.items import Table
 from service.catalog import CatalogInvalidError, line_of, load_catalog
 from service.catalog.key_tables import write_key_tables
 from service.catalog.schemas import FOLDER, shipped_folder, write_schemas
-from service.cli.serve import read_settings
+from service.cli.start import read_settings
 from service.core.errors import Fault
 from service.fields import ID_PATTERN
 from service.wiring import settings_catalog

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from service.cli.serve import read_settings
-from service.storage import StorageError, Store
-from service.wiring import open_store
+from service.cli.start import STORAGE_OR_FILE, database, ended, read_settings, using_storage
 
 db_app = typer.Typer(
     name="db",
@@ -28,8 +24,7 @@ def register(app: typer.Typer) -> None:
 @db_app.command("upgrade")
 def upgrade() -> None:
     """Make the database if need be, and bring its tables to this version of the service."""
-    with settings_store() as store:
-        store.migrate()
+    with database(read_settings()) as store:
         typer.echo(f"The database ({store.version()}) is at head.")
 
 
@@ -38,24 +33,9 @@ def backup(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A new file for the copy.")],
 ) -> None:
     """Copy the database while it is in use, and check the copy. Never copy its files yourself."""
-    with settings_store() as store:
+    with database(read_settings(), migrate=False) as store, using_storage(STORAGE_OR_FILE):
         if not store.exists():
-            typer.echo(f"There is no database at {store.file()}.", err=True)
-            raise typer.Exit(1)
+            raise ended(f"There is no database at {store.file()}.")
         checked = store.backup(file)
     size = file.stat().st_size
     typer.echo(f"{file}: {size} bytes; {checked} documents checked against their digests.")
-
-
-@contextmanager
-def settings_store() -> Iterator[Store]:
-    """The database that the settings name; what it can't do ends the command with exit code 1."""
-    try:
-        store = open_store(read_settings())
-        try:
-            yield store
-        finally:
-            store.close()
-    except (StorageError, OSError) as error:
-        typer.echo(f"The database can't be used: {error}", err=True)
-        raise typer.Exit(1) from error

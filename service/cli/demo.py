@@ -20,14 +20,12 @@ import typer
 from rich.console import Console
 
 from service.api.app import create_app
-from service.catalog import CatalogInvalidError
 from service.cli.columns import console_for, print_heading, print_text
 from service.cli.logs import configure_logs
 from service.cli.loopback import ServiceStartError, open_port, post, running
-from service.cli.serve import read_settings
+from service.cli.start import ended, read_catalog, read_settings
 from service.cli.tables import print_quote
 from service.operations.quoting.answer import QuoteAnswer
-from service.wiring import settings_catalog
 
 EXAMPLE = Path("examples", "quote_walls", "driveway_edge.request.json")
 QUOTES = "/v1/quotes"
@@ -58,15 +56,14 @@ def demo(
     configure_logs("warning")
     try:
         example = example_path()
-        app = create_app(settings, settings_catalog(settings))
+        app = create_app(settings, read_catalog(settings))
         listening = open_port(FIRST_PORT, attempts=PORTS_TRIED) if port is None else open_port(port)
         with running(app, settings, listening) as address:
             _show(console_for(sys.stdout), address, example)
             if not once:
                 _wait()
-    except (ServiceStartError, CatalogInvalidError, OSError) as error:
-        typer.echo(f"The demo can't run: {error}", err=True)
-        raise typer.Exit(1) from error
+    except (ServiceStartError, OSError) as error:
+        raise ended(f"The demo can't run: {error}") from error
 
 
 def example_path() -> Path:

@@ -11,9 +11,8 @@ import typer
 from service import json_text
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.problems import encode, faults_code, problem_document
-from service.catalog import Catalog, CatalogInvalidError
 from service.cli.columns import console_for, printable
-from service.cli.serve import read_settings
+from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
 from service.core.errors import QuoteFaultsError
 from service.operations.prices.stored_prices import StoredPrices
@@ -21,8 +20,7 @@ from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.quote import quote_document
 from service.operations.quoting.quote_answer import encode_answer
 from service.settings import Settings
-from service.storage import StorageError
-from service.wiring import existing_store, settings_catalog
+from service.wiring import existing_store
 
 STDIN = "-"
 
@@ -60,30 +58,18 @@ def _read(file: str) -> bytes:
         with Path(file).open("rb") as stream:
             return stream.read(MAX_BODY_BYTES + 1)
     except OSError as error:
-        typer.echo(f"{printable(file)} can't be read: {error.strerror}", err=True)
-        raise typer.Exit(2) from error
-
-
-def load_settings_catalog(settings: Settings) -> Catalog:
-    """The catalog that the settings name; one with faults ends the command with exit code 1."""
-    try:
-        return settings_catalog(settings)
-    except CatalogInvalidError as error:
-        typer.echo(str(error), err=True)
-        raise typer.Exit(1) from error
+        raise ended(f"{file} can't be read: {error.strerror}", WRONG_USAGE) from error
 
 
 def _answer(data: bytes, settings: Settings, file: str, *, as_json: bool) -> QuoteAnswer:
     """The answer; a request at fault ends the command with what HTTP would say."""
-    catalog = load_settings_catalog(settings)
+    catalog = read_catalog(settings)
     stored = StoredPrices(lambda: existing_store(settings))
     try:
         if len(data) > MAX_BODY_BYTES:
             raise _refused(problem_document("body-too-large"), file, as_json=as_json)
-        return quote_document(json_text.loads(data), catalog, stored)
-    except StorageError as error:
-        typer.echo(f"The database can't be used: {error}", err=True)
-        raise typer.Exit(1) from error
+        with using_storage():
+            return quote_document(json_text.loads(data), catalog, stored)
     except json_text.JsonTextInvalidError as error:
         problem = problem_document(error.code, detail=error.message)
         raise _refused(problem, file, as_json=as_json) from error

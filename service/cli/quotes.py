@@ -10,9 +10,8 @@ import typer
 
 from service.api.problems import ProblemError
 from service.api.v1.saved_quotes.filters import FILTER_NAMES, read_filter
-from service.cli.serve import read_settings, ready_store
+from service.cli.start import database, read_settings
 from service.operations.saved.quote_export import export_quotes
-from service.storage import StorageError
 from service.storage.quote_lists import QuoteFilter
 
 quotes = typer.Typer(help="Saved quotes.", no_args_is_help=True)
@@ -43,15 +42,9 @@ def export(
     if as_csv and full:
         raise typer.BadParameter("--full goes with lines of JSON, not with --csv")
     wanted = _filter(filters or ())
-    store = ready_store(read_settings())
-    try:
+    with database(read_settings()) as store:
         for part in export_quotes(store, wanted, "csv" if as_csv else "ndjson", full=full):
             sys.stdout.buffer.write(part)
-    except StorageError as error:
-        typer.echo(f"The database can't be used: {error}", err=True)
-        raise typer.Exit(1) from error
-    finally:
-        store.close()
     sys.stdout.buffer.flush()
 
 

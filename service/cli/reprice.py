@@ -12,14 +12,14 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from typing import Annotated, Any
 
-import msgspec
 import typer
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-from service.catalog import Catalog, CatalogInvalidError
-from service.cli.columns import Column, console_for, print_columns, print_text, printable
-from service.cli.serve import read_settings, ready_store
+from service.catalog import Catalog
+from service.cli.columns import console_for
+from service.cli.repricing_tables import print_repricing
+from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.faults import pointer
 from service.operations.quoting.quote_answer import encode_answer
@@ -29,15 +29,12 @@ from service.operations.repricing.repricing import (
     start_repricing,
     work_off,
 )
-from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
 from service.operations.repricing.repricing_reads import each_item, read_repricing
-from service.storage import StorageError, Store
+from service.storage import Store
 from service.storage import repricings as storage
 from service.storage.repricings import Run
-from service.wiring import settings_catalog
 
 LEASE_SECONDS = 60
-MOST_ROWS = 20
 # Filters that may be given several times, and what they are called in a request.
 _SEVERAL = {"id": "ids", "reference": "references", "state": "states"}
 _Json = dict[str, Any]
@@ -48,30 +45,36 @@ def register(app: typer.Typer) -> None:
     app.command("reprice")(reprice)
 
 
+ListId = Annotated[
+    str | None, typer.Option("--list", metavar="ID", help="The price list to re-price on.")
+]
+Filters = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--filter",
+        metavar="NAME=VALUE",
+        help="Which quotes: id, reference, state, title, price_list, price_list_revision, "
+        "issued_from, issued_to, valid_until_from, valid_until_to, total_from, total_to. "
+        "Drafts alone, unless state=issued is given too.",
+    ),
+]
+Floor = Annotated[
+    str | None, typer.Option(metavar="SHARE", help="Flag quotes below, such as 0.15.")
+]
+Preview = Annotated[
+    str | None, typer.Option(metavar="PREVIEW", help="Write what this preview showed.")
+]
+
+
 def reprice(
     *,
-    list_id: Annotated[
-        str | None, typer.Option("--list", metavar="ID", help="The price list to re-price on.")
-    ] = None,
+    list_id: ListId = None,
     revision: Annotated[
         int | None, typer.Option(help="Its revision; left out, the latest.", min=1)
     ] = None,
-    filters: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--filter",
-            metavar="NAME=VALUE",
-            help="Which quotes: id, reference, state, title, price_list, price_list_revision, "
-            "issued_from, issued_to, valid_until_from, valid_until_to, total_from, total_to. "
-            "Drafts alone, unless state=issued is given too.",
-        ),
-    ] = None,
-    margin_floor: Annotated[
-        str | None, typer.Option(metavar="SHARE", help="Flag quotes below, such as 0.15.")
-    ] = None,
-    write: Annotated[
-        str | None, typer.Option(metavar="PREVIEW", help="Write what this preview showed.")
-    ] = None,
+    filters: Filters = None,
+    margin_floor: Floor = None,
+    write: Preview = None,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print the re-pricing as HTTP answers it.")
     ] = False,
@@ -85,13 +88,10 @@ def reprice(
         chosen = asked["quotes"] = _filters(filters)
         if "issued" in chosen.get("states", ()):
             asked["include_issued"] = True
-    with _told():
-        catalog = settings_catalog(read_settings())
-        store = ready_store(read_settings())
-        try:
-            _reprice(store, catalog, asked, as_json=as_json, yes=yes)
-        finally:
-            store.close()
+    settings = read_settings()
+    catalog = read_catalog(settings)
+    with database(settings) as store, _told():
+        _reprice(store, catalog, asked, as_json=as_json, yes=yes)
 
 
 @contextlib.contextmanager
@@ -100,19 +100,15 @@ def _told() -> Iterator[None]:
     try:
         yield
     except QuoteFaultsError as error:
-        for fault in error.faults:
-            typer.echo(printable(_said(fault)), err=True)
-        raise typer.Exit(1) from error
-    except (CatalogInvalidError, QuoteRefusedError, StorageError) as error:
-        typer.echo(printable(str(error)), err=True)
-        raise typer.Exit(1) from error
+        raise ended("\n".join(map(_fault_words, error.faults))) from error
+    except QuoteRefusedError as error:
+        raise ended(str(error)) from error
     except RepricingDisagreesError as error:
         message = f"Quote {error} was found at two totals; nothing of its chunk was written."
-        typer.echo(message, err=True)
-        raise typer.Exit(1) from error
+        raise ended(message) from error
 
 
-def _said(fault: Fault) -> str:
+def _fault_words(fault: Fault) -> str:
     hint = f" ({fault.hint})" if fault.hint else ""
     return f"{pointer(fault.at) or 'The request'}: {fault.message}{hint}"
 
@@ -155,14 +151,13 @@ def _reprice(store: Store, catalog: Catalog, asked: _Json, *, as_json: bool, yes
         sys.stdout.buffer.write(encode_answer(answer))
         sys.stdout.buffer.flush()
     else:
-        _print(console_for(sys.stdout), store, answer)
+        print_repricing(console_for(sys.stdout), answer, each_item(store, answer.id))
 
 
 def _confirm(store: Store, preview_id: str) -> None:
     """Ask on a terminal; in a pipe nobody answers, so --yes is needed (exit code 2)."""
     if not sys.stdin.isatty():
-        typer.echo("Writing needs --yes where nobody can be asked.", err=True)
-        raise typer.Exit(2)
+        raise ended("Writing needs --yes where nobody can be asked.", WRONG_USAGE)
     with store.read() as connection:
         preview = read_repricing(connection, preview_id)
     question = (
@@ -182,70 +177,3 @@ def _bar(run: Run) -> Iterator[Callable[[int], None]]:
     with Progress(*columns, console=console, transient=True, disable=not shown) as progress:
         task = progress.add_task("re-pricing", total=run.total)
         yield lambda quotes: progress.advance(task, quotes)
-
-
-def _print(console: Console, store: Store, run: RepricingAnswer) -> None:
-    """The run in words, its largest changes, and the quotes that somebody must look at."""
-    counts, summary = run.counts, run.summary
-    print_text(
-        console,
-        f"{run.mode.title()} {run.id} on {run.price_list} revision {run.revision}: {run.status}.",
-    )
-    print_text(
-        console,
-        f"{counts.done} of {counts.total} quotes: {counts.changed} changed, "
-        f"{counts.under_margin} under the margin floor, {counts.failed} failed. "
-        f"{summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)}).",
-    )
-    largest = summary.largest_changes
-    if largest:
-        columns = (
-            Column(head="quote", cells=[change.quote for change in largest], words=True),
-            Column(
-                head="reference", cells=[change.reference or "" for change in largest], words=True
-            ),
-            Column(head="old total", cells=[change.old_total for change in largest]),
-            Column(head="new total", cells=[change.new_total for change in largest]),
-            Column(head="change", cells=[_signed(change.change) for change in largest]),
-        )
-        print_columns(console, "Largest changes", columns)
-    _print_marked(console, store, run)
-    if run.mode == "preview" and counts.changed:
-        print_text(console, f"\nTo write it: python -m service reprice --write {run.id}")
-
-
-def _print_marked(console: Console, store: Store, run: RepricingAnswer) -> None:
-    """Quotes under the floor, and those that failed; the first of each."""
-    under: list[RepricedItem] = []
-    failed: list[RepricedItem] = []
-    for item in each_item(store, run.id):
-        if item.under_margin is True and len(under) < MOST_ROWS:
-            under.append(item)
-        if item.outcome == "failed" and len(failed) < MOST_ROWS:
-            failed.append(item)
-    if under:
-        columns = (
-            Column(head="quote", cells=[item.quote for item in under], words=True),
-            Column(head="old margin", cells=[str(item.old_margin or "") for item in under]),
-            Column(
-                head="margin now", cells=[str(item.margin_at_old_price or "") for item in under]
-            ),
-            Column(
-                head="price to hold it",
-                cells=[str(item.price_to_hold_margin or "") for item in under],
-            ),
-        )
-        print_columns(console, f"Under the margin floor of {run.margin_floor}", columns)
-    if failed:
-        quotes, why = [item.quote for item in failed], [_why(item) for item in failed]
-        named = Column(head="quote", cells=quotes, words=True)
-        print_columns(console, "Not re-priced", (named, Column(head="why", cells=why, words=True)))
-
-
-def _why(item: RepricedItem) -> str:
-    problem = item.problem
-    return "; ".join(problem.messages) if isinstance(problem, msgspec.Struct) else ""
-
-
-def _signed(change: str) -> str:
-    return change if change.startswith("-") else f"+{change}"

@@ -7,23 +7,20 @@ costs and rates.
 from __future__ import annotations
 
 import ipaddress
-import os
 from collections.abc import Callable
 from typing import Annotated
 
 import typer
 import uvicorn
 from fastapi import FastAPI
-from pydantic import ValidationError
 
 from service.api.app import create_app
 from service.api.dependencies import PutOnQueue
 from service.api.front import MAX_HEAD_BYTES
-from service.catalog import CatalogInvalidError
 from service.cli.logs import configure_logs
-from service.settings import PREFIX, Settings, unknown_variables
-from service.storage import StorageError, Store
-from service.wiring import open_store, settings_catalog
+from service.cli.start import WRONG_USAGE, ended, open_database, read_catalog, read_settings
+from service.settings import Settings
+from service.storage import Store
 
 KEEP_ALIVE_SECONDS = 5
 
@@ -42,12 +39,7 @@ def serve(
     _check_loopback(host)
     settings = read_settings()
     configure_logs(settings.log_level)
-    try:
-        catalog = settings_catalog(settings)
-    except CatalogInvalidError as error:
-        typer.echo(str(error), err=True)
-        raise typer.Exit(1) from error
-    store = ready_store(settings)
+    catalog, store = read_catalog(settings), open_database(settings)
     address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
     typer.echo(
         f"Answering at {address} without a key, to this machine only. API pages: {address}/docs "
@@ -69,19 +61,8 @@ def _queue(context: typer.Context, settings: Settings, store: Store) -> PutOnQue
     try:
         return connect(store)
     except Exception as error:
-        typer.echo(f"SERVICE_QUEUE is set, and there is no queue: {error}", err=True)
-        raise typer.Exit(2) from error
-
-
-def ready_store(settings: Settings) -> Store:
-    """The database, made and migrated; where it can't be, the command ends with exit code 1."""
-    try:
-        store = open_store(settings)
-        store.migrate()
-    except (StorageError, OSError) as error:
-        typer.echo(f"The database can't be used: {error}", err=True)
-        raise typer.Exit(1) from error
-    return store
+        message = f"SERVICE_QUEUE is set, and there is no queue: {error}"
+        raise ended(message, WRONG_USAGE) from error
 
 
 def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvicorn.Config:
@@ -105,19 +86,6 @@ def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvi
     )
 
 
-def read_settings() -> Settings:
-    """The settings from the environment; a wrong one ends the command with exit code 2."""
-    for name in unknown_variables(os.environ):
-        typer.echo(f"{name} is not a setting of this service and is ignored.", err=True)
-    try:
-        return Settings()
-    except ValidationError as error:
-        for fault in error.errors(include_url=False, include_input=False, include_context=False):
-            name = f"{PREFIX}{fault['loc'][0]}".upper()
-            typer.echo(f"{name}: {fault['msg']}", err=True)
-        raise typer.Exit(2) from error
-
-
 def _check_loopback(host: str) -> None:
     """Refuse any address but a loopback one, with exit code 2."""
     try:
@@ -125,9 +93,8 @@ def _check_loopback(host: str) -> None:
     except ValueError:
         loopback = False
     if not loopback:
-        typer.echo(
+        raise ended(
             f"The service has no API keys yet and would show costs to anyone who can reach {host}. "
             "Listen on 127.0.0.1, ::1 or localhost.",
-            err=True,
+            WRONG_USAGE,
         )
-        raise typer.Exit(2)

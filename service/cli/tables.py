@@ -1,7 +1,6 @@
 """A quote as tables for people, from the same answer that HTTP gives.
 
-Amounts and orders print as the answer has them; measures are cut to the six digits of its
-arithmetic.
+Amounts and orders print as the answer has them.
 """
 
 from __future__ import annotations
@@ -25,16 +24,14 @@ from service.cli.columns import (
     print_text,
     shown,
 )
+from service.cli.figures import figure_text, measure_cells, measure_text
 from service.cli.order_tables import print_machines, print_order
-from service.core.measure import TRACE_DIGITS, number
+from service.cli.price_tables import print_left_out, print_lines, print_roll_up
 from service.core.money import percent
-from service.core.price.price import ROLL_UP
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     CautionAnswer,
     LaborAnswer,
-    PriceAnswer,
-    PriceLineAnswer,
     QuantityAnswer,
     QuoteAnswer,
 )
@@ -44,10 +41,6 @@ DIGEST_SHOWN = 12
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
 _SEVERITY_STYLE = {"high": "bold red", "medium": "yellow", "low": "cyan"}
 _EARTH = ("cut", "reused", "backfill", "fill", "haul_off", "import_")
-_SUMS = ("subtotal", "total")
-_LEFT_OUT_AT_ZERO = ("discount", "added_to_reach_minimum", "deposit")
-# Amounts that are a share of something: the answer says of what.
-_SHARES = ("overhead", "contingency", "profit", "tax", "deposit", "margin")
 _DEFERENCE = (
     "This is a quote, no design; its cautions are a first look. "
     "Local code and licensed practice decide."
@@ -66,9 +59,9 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
         print_machines(console, answer.labor, how=how)
     if not isinstance(answer.order_of_work, UnsetType):
         print_order(console, answer.order_of_work, how=how)
-    _print_lines(console, answer.price.lines, how=how)
-    _print_roll_up(console, answer.price, answer.currency, how=how)
-    _print_left_out(console, answer.price)
+    print_lines(console, answer.price.lines, how=how)
+    print_roll_up(console, answer.price, answer.currency, how=how)
+    print_left_out(console, answer.price)
     print_checks(console, answer, how=how)
     _print_cautions(console, answer.cautions)
     _print_assumptions(console, answer, how=how)
@@ -103,15 +96,19 @@ def _print_walls(console: Console, answer: QuoteAnswer) -> None:
     walls, price = answer.walls, answer.price
     columns = (
         Column(head="wall", cells=[wall.name for wall in walls], words=True),
-        Column(head="length", cells=_measures([wall.length for wall in walls])),
+        Column(head="length", cells=measure_cells([wall.length for wall in walls])),
         Column(head="courses", cells=[str(len(wall.courses)) for wall in walls]),
-        Column(head="exposed", cells=_measures([wall.max_exposed_height for wall in walls])),
-        Column(head="height", cells=_measures([wall.max_wall_height for wall in walls])),
-        Column(head="face area", cells=_measures([wall.face_area for wall in walls])),
+        Column(head="exposed", cells=measure_cells([wall.max_exposed_height for wall in walls])),
+        Column(head="height", cells=measure_cells([wall.max_wall_height for wall in walls])),
+        Column(head="face area", cells=measure_cells([wall.face_area for wall in walls])),
         Column(
-            head="exposed area", cells=_measures([wall.exposed_area for wall in walls]), roomy=True
+            head="exposed area",
+            cells=measure_cells([wall.exposed_area for wall in walls]),
+            roomy=True,
         ),
-        Column(head="pay face area", cells=_measures([w.pay_face_area for w in walls]), roomy=True),
+        Column(
+            head="pay face area", cells=measure_cells([w.pay_face_area for w in walls]), roomy=True
+        ),
         Column(head="price", cells=[part.price for part in price.by_wall]),
     )
     print_columns(console, "Walls", columns)
@@ -125,14 +122,14 @@ def _print_quantities(
     columns = (
         Column(head="item", cells=[line.item for line in lines], words=True),
         Column(head="what it is", cells=[x.description for x in lines], words=True, roomy=True),
-        Column(head="net", cells=_measures([line.net for line in lines])),
+        Column(head="net", cells=measure_cells([line.net for line in lines])),
         Column(head="waste", cells=[percent(Decimal(line.waste)) for line in lines]),
-        Column(head="order", cells=_measures([line.order for line in lines])),
-        Column(head="packs", cells=_measures([_packs(line) for line in lines])),
-        Column(head="weight", cells=_measures([line.weight for line in lines])),
+        Column(head="order", cells=measure_cells([line.order for line in lines])),
+        Column(head="packs", cells=measure_cells([_packs(line) for line in lines])),
+        Column(head="weight", cells=measure_cells([line.weight for line in lines])),
     )
     print_columns(console, "Quantities", columns)
-    delivered = f"Delivered weight: {_measure(answer.delivered.mass)}"
+    delivered = f"Delivered weight: {measure_text(answer.delivered.mass)}"
     if answer.delivered.not_weighed:
         delivered += f", without {', '.join(answer.delivered.not_weighed)}"
     print_text(console, delivered)
@@ -148,7 +145,7 @@ def _print_earthwork(console: Console, earth: EarthworkAnswer, *, how: bool) -> 
     loads = {"haul_off": earth.haul_loads, "import_": earth.import_loads}
     columns = (
         Column(head="soil", cells=[name.strip("_").replace("_", " ") for name in kept], words=True),
-        Column(head="volume", cells=aligned((_figure(v.value), v.unit) for v in volumes)),
+        Column(head="volume", cells=aligned((figure_text(v.value), v.unit) for v in volumes)),
         Column(head="state", cells=[volume.state for volume in volumes], words=True),
         Column(head="loads", cells=[str(loads.get(name) or "") for name in kept]),
     )
@@ -163,7 +160,7 @@ def _print_labor(console: Console, labor: LaborAnswer, *, how: bool) -> None:
     columns = (
         Column(head="task", cells=[task.title for task in tasks], words=True),
         Column(head="crew", cells=[task.crew for task in tasks], words=True, roomy=True),
-        Column(head="quantity", cells=_measures([task.quantity for task in tasks])),
+        Column(head="quantity", cells=measure_cells([task.quantity for task in tasks])),
         Column(head="hours", cells=[task.hours for task in tasks]),
     )
     print_columns(console, "Labor", columns)
@@ -174,64 +171,6 @@ def _print_labor(console: Console, labor: LaborAnswer, *, how: bool) -> None:
         steps = [(task.title, task.how) for task in tasks]
         steps += [(crew.title, crew.how) for crew in labor.crews]
         print_steps(console, "How the hours are found", steps)
-
-
-def _print_lines(console: Console, lines: Sequence[PriceLineAnswer], *, how: bool) -> None:
-    taxed = ["yes" if line.taxable else "" for line in lines]
-    columns = (
-        Column(head="item", cells=[_name(line) for line in lines], words=True),
-        Column(head="what it is", cells=[x.description for x in lines], words=True, roomy=True),
-        Column(head="kind", cells=[line.kind for line in lines], words=True, roomy=True),
-        Column(head="quantity", cells=_measures([line.quantity for line in lines])),
-        Column(
-            head="unit cost", cells=aligned((line.unit_cost, f"per {line.per}") for line in lines)
-        ),
-        Column(head="cost", cells=[line.cost for line in lines]),
-        Column(head="price", cells=[line.price for line in lines]),
-        Column(head="taxed", cells=taxed, words=True),
-    )
-    print_columns(console, "Price", columns)
-    if how:
-        print_steps(console, "How they are priced", [(_name(line), line.how) for line in lines])
-
-
-def _print_roll_up(console: Console, price: PriceAnswer, currency: str, *, how: bool) -> None:
-    """Amounts in the order in which they arise, each share with its base."""
-    print_heading(console, f"From cost to total, {currency}")
-    rows = []
-    for name in ROLL_UP:
-        if name == "margin":  # a share, which stands below the sums
-            continue
-        amount = str(getattr(price, name))
-        if name in _LEFT_OUT_AT_ZERO and not Decimal(amount) and not how:
-            continue
-        style = "bold" if name in _SUMS else ""
-        basis = shown(_basis(name, price.how[name], how=how), "dim")
-        rows.append((shown(name.replace("_", " "), style), shown(amount, style), basis))
-    margin = "none" if price.margin is None else percent(Decimal(price.margin))
-    basis = shown(_basis("margin", price.how["margin"], how=how), "dim")
-    rows.append((shown("margin"), shown(margin), basis))
-    print_rows(console, rows, figures=True)
-
-
-def _basis(name: str, said: str, *, how: bool) -> str:
-    """What an amount is a share of; with `how` its whole arithmetic."""
-    if how:
-        return said
-    return said.partition(" = ")[0] if name in _SHARES else ""
-
-
-def _print_left_out(console: Console, price: PriceAnswer) -> None:
-    if price.complete:
-        return
-    print_heading(console, "Not in this total")
-    print_rows(
-        console,
-        [
-            (shown(gap.part, "bold"), shown(f"{gap.why} (comes in with {gap.field})"))
-            for gap in price.not_priced
-        ],
-    )
 
 
 def _print_cautions(console: Console, cautions: Sequence[CautionAnswer]) -> None:
@@ -270,31 +209,9 @@ def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool) -> N
         print_text(console, "; ".join(f"{a.field} {a.value}" for a in assumptions))
 
 
-def _name(line: PriceLineAnswer) -> str:
-    """What a line is called: its item, and an extra by its own words."""
-    return line.description if line.group == "extras" else line.item
-
-
 def _packs(line: QuantityAnswer) -> Measure | UnsetType:
     """Packs, where they are not the order itself."""
     return UNSET if line.packs == line.order else line.packs
-
-
-def _measures(measures: Sequence[Measure | UnsetType]) -> list[str]:
-    """A column of measures; an absent one is an empty cell."""
-    return aligned(
-        ("", "") if isinstance(measure, UnsetType) else (_figure(measure.value), measure.unit)
-        for measure in measures
-    )
-
-
-def _measure(measure: Measure) -> str:
-    return f"{_figure(measure.value)} {measure.unit}"
-
-
-def _figure(value: str) -> str:
-    """A figure in at most six significant digits; whole ones keep all of theirs."""
-    return value if "." not in value else number(float(value), TRACE_DIGITS)
 
 
 def _given(value: str | UnsetType, before: str = "") -> str:

@@ -8,7 +8,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from service.cli.app import app
-from service.cli.database import settings_store
+from service.cli.start import database, read_settings
 from tests.given.price_files import csv_file, workbook
 
 HEAD = "item,unit_cost,per,currency"
@@ -35,7 +35,7 @@ def imported(file: Path, *words: str) -> Result:
 
 def revisions() -> int:
     """How many revisions are stored."""
-    with settings_store() as store, store.read() as connection:
+    with database(read_settings(), migrate=False) as store, store.read() as connection:
         rows = connection.exec_driver_sql("SELECT count(*) FROM price_list_revision")
         return int(rows.scalar_one())
 

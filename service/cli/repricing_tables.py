@@ -1,0 +1,94 @@
+"""A re-pricing as a terminal or a pipe shows it: in words, and the quotes to look at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import msgspec
+from msgspec import UnsetType
+from rich.console import Console
+
+from service.cli.columns import Column, print_columns, print_text
+from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
+
+MOST_ROWS = 20
+
+
+def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[RepricedItem]) -> None:
+    """Print the run in words, its largest changes, and the quotes that somebody must look at.
+
+    `items` are the run's quotes.
+    """
+    counts, summary = run.counts, run.summary
+    print_text(
+        console,
+        f"{run.mode.title()} {run.id} on {run.price_list} revision {run.revision}: {run.status}.",
+    )
+    print_text(
+        console,
+        f"{counts.done} of {counts.total} quotes: {counts.changed} changed, "
+        f"{counts.under_margin} under the margin floor, {counts.failed} failed. "
+        f"{summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)}).",
+    )
+    largest = summary.largest_changes
+    if largest:
+        columns = (
+            Column(head="quote", cells=[change.quote for change in largest], words=True),
+            Column(
+                head="reference", cells=[change.reference or "" for change in largest], words=True
+            ),
+            Column(head="old total", cells=[change.old_total for change in largest]),
+            Column(head="new total", cells=[change.new_total for change in largest]),
+            Column(head="change", cells=[_signed(change.change) for change in largest]),
+        )
+        print_columns(console, "Largest changes", columns)
+    _print_marked(console, run, items)
+    if run.mode == "preview" and counts.changed:
+        print_text(console, f"\nTo write it: python -m service reprice --write {run.id}")
+
+
+def _print_marked(console: Console, run: RepricingAnswer, items: Iterable[RepricedItem]) -> None:
+    """Quotes under the floor, and those that failed; the first of each."""
+    under: list[RepricedItem] = []
+    failed: list[RepricedItem] = []
+    for item in items:
+        if item.under_margin is True and len(under) < MOST_ROWS:
+            under.append(item)
+        if item.outcome == "failed" and len(failed) < MOST_ROWS:
+            failed.append(item)
+    if under:
+        _print_under(console, under, run.margin_floor)
+    if failed:
+        _print_failed(console, failed)
+
+
+def _print_under(
+    console: Console, under: Sequence[RepricedItem], floor: str | UnsetType | None
+) -> None:
+    columns = (
+        Column(head="quote", cells=[item.quote for item in under], words=True),
+        Column(head="old margin", cells=[str(item.old_margin or "") for item in under]),
+        Column(head="margin now", cells=[str(item.margin_at_old_price or "") for item in under]),
+        Column(
+            head="price to hold it",
+            cells=[str(item.price_to_hold_margin or "") for item in under],
+        ),
+    )
+    print_columns(console, f"Under the margin floor of {floor}", columns)
+
+
+def _print_failed(console: Console, failed: Sequence[RepricedItem]) -> None:
+    columns = (
+        Column(head="quote", cells=[item.quote for item in failed], words=True),
+        Column(head="why", cells=[_why(item) for item in failed], words=True),
+    )
+    print_columns(console, "Not re-priced", columns)
+
+
+def _why(item: RepricedItem) -> str:
+    problem = item.problem
+    return "; ".join(problem.messages) if isinstance(problem, msgspec.Struct) else ""
+
+
+def _signed(change: str) -> str:
+    return change if change.startswith("-") else f"+{change}"
