@@ -31,7 +31,7 @@ from service.operations.repricing.repricing import (
 )
 from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.storage import Store
-from service.storage import repricings as storage
+from service.storage import repricing_leases as leases
 from service.storage.repricings import Run
 
 LEASE_SECONDS = 60
@@ -135,14 +135,14 @@ def _reprice(store: Store, catalog: Catalog, asked: _Json, *, as_json: bool, yes
     with store.write() as connection:
         run = start_repricing(connection, request, catalog, store.now())
         until = store.now() + LEASE_SECONDS
-        storage.take_run(connection, run.asked.id, owner, until)
+        leases.take_run(connection, run.asked.id, owner, until)
     with _bar(run) as advance:
 
         def after_chunk(_chunk: int) -> bool:
             advance(run.asked.chunk_size)
             with store.write() as connection:
                 until = store.now() + LEASE_SECONDS
-                return storage.renew_lease(connection, run.asked.id, owner, until)
+                return leases.renew_lease(connection, run.asked.id, owner, until)
 
         work_off(store, catalog, run.asked.id, after_chunk)
     with store.read() as connection:

@@ -66,6 +66,11 @@ def whole_packs(pieces: float, pieces_per_pack: float) -> int:
     return math.ceil(count - CLOSE_SHARE)
 
 
+def whole_chunks(count: int, chunk_size: int) -> int:
+    """Chunks of at most some size that hold so many."""
+    return -(-count // chunk_size)
+
+
 def whole_cuts(roll_length_m: float, piece_length_m: float) -> int:
     """Whole pieces that can be cut from a roll, never below 0."""
     return max(0, math.floor((roll_length_m + CLOSE_M) / piece_length_m))
@@ -131,6 +136,17 @@ def minor_unit_down(value: Exact, places: int) -> Decimal:
     step = Decimal(1).scaleb(-places)
     count = math.floor(Fraction(value) / Fraction(step))
     return unsigned_zero(EXACT.multiply(step, Decimal(count)))
+
+
+def minor_units(amount: Exact, places: int) -> int:
+    """Money in its currency's places as a whole number of minor units."""
+    return int(Fraction(amount) / Fraction(Decimal(1).scaleb(-places)))
+
+
+def bound_in_minor_units(bound: Decimal, places: int, *, up: bool) -> int:
+    """The least (`up`) or largest number of minor units inside a bound on money."""
+    exact = Fraction(bound) / Fraction(Decimal(1).scaleb(-places))
+    return math.ceil(exact) if up else math.floor(exact)
 
 
 def _half_up(value: Exact, step: Decimal) -> Decimal:

@@ -7,18 +7,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
-from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from datetime import UTC, date, datetime, time
+from decimal import Decimal
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, case, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, case, select
 
 from service.core.quote_state import State
+from service.core.rounding import bound_in_minor_units
 from service.storage.quote_rows import HEAD_COLUMNS, MOST_MINOR, RevisionHead, iso, revision_head
-from service.storage.quote_tables import QUOTE, QUOTE_REVISION
+from service.storage.quote_tables import QUOTE, QUOTE_AS_IT_IS, QUOTE_REVISION
 
 # No currency has more places (ISO 4217).
 _PLACES = (0, 1, 2, 3, 4)
+DAY_S = 24 * 60 * 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,43 +75,37 @@ def list_quotes(
     A number is never given twice and commits come in the order of numbers, so that pages neither
     repeat nor miss a quote that was there when the first page was read.
     """
-    joined = QUOTE.join(
-        QUOTE_REVISION,
-        and_(
-            QUOTE_REVISION.c.quote_id == QUOTE.c.id,
-            QUOTE_REVISION.c.revision == QUOTE.c.current_revision,
-        ),
-    )
-    content = (QUOTE_REVISION.c.request, QUOTE_REVISION.c.answer) if full else ()
-    statement: Select[*tuple[Any, ...]] = (
-        select(
-            *HEAD_COLUMNS,
-            *content,
-            QUOTE.c.number,
-            QUOTE.c.latest_revision,
-            QUOTE.c.created_at.label("quote_created_at"),
-            QUOTE.c.updated_at.label("quote_updated_at"),
-        )
-        .select_from(joined)
-        .where(*_conditions(wanted))
-        .order_by(QUOTE.c.number.desc())
-        .limit(limit)
-    )
+    statement = _columns(full=full).where(*_conditions(wanted))
     if before is not None:
         statement = statement.where(QUOTE.c.number < before)
-    return tuple(
-        ListedQuote(
-            id=row.quote_id,
-            number=row.number,
-            state=row.state,
-            latest_revision=row.latest_revision,
-            created_at=row.quote_created_at,
-            updated_at=row.quote_updated_at,
-            current=revision_head(row),
-            request=bytes(row.request) if full else None,
-            answer=bytes(row.answer) if full else None,
-        )
-        for row in connection.execute(statement)
+    newest_first = statement.order_by(QUOTE.c.number.desc()).limit(limit)
+    return tuple(_listed(row, full=full) for row in connection.execute(newest_first))
+
+
+def _columns(*, full: bool) -> Select[*tuple[Any, ...]]:
+    """What is read of quotes as they are."""
+    content = (QUOTE_REVISION.c.request, QUOTE_REVISION.c.answer) if full else ()
+    return select(
+        *HEAD_COLUMNS,
+        *content,
+        QUOTE.c.number,
+        QUOTE.c.latest_revision,
+        QUOTE.c.created_at.label("quote_created_at"),
+        QUOTE.c.updated_at.label("quote_updated_at"),
+    ).select_from(QUOTE_AS_IT_IS)
+
+
+def _listed(row: Row[Any], *, full: bool) -> ListedQuote:
+    return ListedQuote(
+        id=row.quote_id,
+        number=row.number,
+        state=row.state,
+        latest_revision=row.latest_revision,
+        created_at=row.quote_created_at,
+        updated_at=row.quote_updated_at,
+        current=revision_head(row),
+        request=bytes(row.request) if full else None,
+        answer=bytes(row.answer) if full else None,
     )
 
 
@@ -145,29 +141,23 @@ def _bounds(wanted: QuoteFilter) -> Iterator[ColumnElement[bool]]:
         if last is not None:
             yield column <= iso(last)
     if wanted.total_from is not None:
-        yield columns.total_minor >= _in_minor_units(wanted.total_from, ROUND_CEILING)
+        yield columns.total_minor >= _in_minor_units(wanted.total_from, up=True)
     if wanted.total_to is not None:
-        yield columns.total_minor <= _in_minor_units(wanted.total_to, ROUND_FLOOR)
+        yield columns.total_minor <= _in_minor_units(wanted.total_to, up=False)
     if wanted.created_from is not None:
         yield QUOTE.c.created_at >= _midnight(wanted.created_from)
     if wanted.created_to is not None:
-        yield QUOTE.c.created_at < _midnight(wanted.created_to) + _DAY_S
-
-
-_DAY_S = int(timedelta(days=1).total_seconds())
+        yield QUOTE.c.created_at < _midnight(wanted.created_to) + DAY_S
 
 
 def _midnight(day: date) -> int:
     return int(datetime.combine(day, time(), UTC).timestamp())
 
 
-def _in_minor_units(bound: Decimal, rounding: str) -> ColumnElement[int]:
+def _in_minor_units(bound: Decimal, *, up: bool) -> ColumnElement[int]:
     """A bound in the minor unit of each row's currency; beyond all amounts it stays a bound."""
     scaled = {
-        places: max(
-            -MOST_MINOR,
-            min(MOST_MINOR, int(bound.scaleb(places).to_integral_value(rounding))),
-        )
+        places: max(-MOST_MINOR, min(MOST_MINOR, bound_in_minor_units(bound, places, up=up)))
         for places in _PLACES
     }
     return case(scaled, value=QUOTE_REVISION.c.minor_places)

@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Row
 
 from service.core.quote_state import State
+from service.core.rounding import minor_units
 from service.storage.quote_tables import QUOTE_REVISION
 
 # The largest amount, in minor units, that both databases count.
@@ -131,9 +132,9 @@ def row_of(kept: NewRevision) -> dict[str, object]:
         "digest": facts.digest,
         "currency": facts.currency,
         "minor_places": facts.minor_places,
-        "total_minor": _minor(facts.total, facts.minor_places),
-        "subtotal_minor": _minor(facts.subtotal, facts.minor_places),
-        "cost_minor": _minor(facts.cost, facts.minor_places),
+        "total_minor": minor_units(facts.total, facts.minor_places),
+        "subtotal_minor": minor_units(facts.subtotal, facts.minor_places),
+        "cost_minor": minor_units(facts.cost, facts.minor_places),
         "complete": int(facts.complete),
         "materials_only": int(facts.materials_only),
         "title": facts.title,
@@ -154,7 +155,3 @@ def iso(day: date | None) -> str | None:
 
 def _date(text: str | None) -> date | None:
     return None if text is None else date.fromisoformat(text)
-
-
-def _minor(amount: Decimal, places: int) -> int:
-    return int(amount.scaleb(places))

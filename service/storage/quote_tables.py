@@ -12,6 +12,7 @@ from sqlalchemy import (
     LargeBinary,
     Table,
     Text,
+    and_,
 )
 
 from service.storage.metadata import METADATA
@@ -81,6 +82,15 @@ QUOTE_REVISION = Table(
     Column("pricing", LargeBinary),
     Index("ix_quote_revision_price_list_price_list_revision", "price_list", "price_list_revision"),
     Index("ix_quote_revision_valid_until", "valid_until"),
+)
+
+# Quotes with the revision whose state is theirs.
+QUOTE_AS_IT_IS = QUOTE.join(
+    QUOTE_REVISION,
+    and_(
+        QUOTE_REVISION.c.quote_id == QUOTE.c.id,
+        QUOTE_REVISION.c.revision == QUOTE.c.current_revision,
+    ),
 )
 
 # Every move from state to state, in order.

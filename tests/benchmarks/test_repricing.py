@@ -35,7 +35,8 @@ from service.operations.repricing.repricing import read_repricing_request, start
 from service.operations.repricing.repricing_items import Target, item_of, reprice_chosen
 from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.storage import Store
-from service.storage.repricings import find_chosen, find_pricing, find_run
+from service.storage.repricing_chunks import find_chosen, find_pricing
+from service.storage.repricings import find_run
 from tests.benchmarks.season import (
     PACKED_BYTES,
     Season,

@@ -16,6 +16,7 @@ from typing import assert_never, get_args
 import numpy as np
 from numpy.typing import NDArray
 
+from service.core import rounding
 from service.core.closed_list import row_each
 from service.core.job.line_order import in_order
 from service.core.job.machine import Hired, Owned
@@ -28,6 +29,7 @@ from service.core.quote import Quote
 from service.core.reprice import packed_format as form
 from service.core.reprice.kept_inputs import keep_inputs, read_inputs
 from service.core.reprice.pricing_inputs import PricingInputs, inputs_of
+from service.core.rounding import minor_units
 from service.core.takeoff.haulage import haul_orders
 from service.core.takeoff.quantities import QuantityLine
 
@@ -110,18 +112,14 @@ def pack_inputs(inputs: PricingInputs, price: Price) -> bytes:
 
 def _keep_price(header: Records, price: Price, places: int) -> None:
     """The roll-up as it stands, in minor units."""
-    header["amounts"] = [_minor(getattr(price, name), places) for name in form.AMOUNTS]
+    header["amounts"] = [minor_units(getattr(price, name), places) for name in form.AMOUNTS]
     header["margin"] = form.NO_MARGIN
     if price.margin is not None:
-        header["margin"] = int(price.margin.scaleb(form.MARGIN_PLACES))
+        header["margin"] = minor_units(price.margin, form.MARGIN_PLACES)
     by_group = dict.fromkeys(form.GROUP_CODES, 0)
     for line in price.lines:
-        by_group[line.group] += _minor(line.cost, places)
+        by_group[line.group] += minor_units(line.cost, places)
     header["cost_by_group"] = [by_group[group] for group in form.GROUP_CODES]
-
-
-def _minor(amount: Decimal, places: int) -> int:
-    return int(Fraction(amount) * 10**places)
 
 
 def _keep_terms(header: Records, inputs: PricingInputs) -> None:
@@ -143,8 +141,8 @@ def _keep_terms(header: Records, inputs: PricingInputs) -> None:
         _hold(header, name, ratio.numerator)
         _hold(header, f"{name}_whole", ratio.denominator)
     for name in ("discount", "minimum_charge"):
-        rounded = math.floor(Fraction(getattr(terms, name)) * unit + Fraction(1, 2))
-        _hold(header, name, rounded)
+        rounded = rounding.minor_unit(getattr(terms, name), inputs.minor_places)
+        _hold(header, name, minor_units(rounded, inputs.minor_places))
     header["tax_base"] = _TAX_BASES[terms.tax.base]
     header["taxed_kinds"] = sum(1 << form.KIND_CODES.index(kind) for kind in terms.tax.on)
 

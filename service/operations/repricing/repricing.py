@@ -17,6 +17,7 @@ from typing import assert_never
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.core.reprice.packed_columns import price_columns
+from service.core.rounding import minor_units
 from service.operations.repricing.kept_items import KeptWritten, pack_changes, pack_items
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_items import (
@@ -35,9 +36,10 @@ from service.operations.repricing.repricing_request import RepricingRequest
 from service.operations.ruled import read_document
 from service.operations.saved.repriced_revision import reprice_revision
 from service.storage import Connection, Store
-from service.storage import repricings as storage
-from service.storage.quote_rows import NewRevision
-from service.storage.repricings import FinishedChunk, NewRun, Run, RunsOn
+from service.storage import repricing_chunks as chunks
+from service.storage import repricings as runs
+from service.storage.repricing_chunks import FinishedChunk
+from service.storage.repricings import NewRun, Run, RunsOn
 from service.storage.saved_quotes import find_quote, find_revision, insert_revision
 
 # In one transaction: a preview only reads, a write holds its quotes until the commit.
@@ -95,17 +97,17 @@ def start_repricing(
                 preview_id=preview.id,
                 chunk_size=WRITE_CHUNK,
             )
-            storage.insert_run(connection, asked, now)
-            total = storage.choose_as_in(connection, run_id, preview.id)
+            runs.insert_run(connection, asked, now)
+            total = runs.choose_as_in(connection, run_id, preview.id)
         case "preview":
             asked = _asked(connection, request, catalog, run_id, runs_on)
-            storage.insert_run(connection, asked, now)
+            runs.insert_run(connection, asked, now)
             wanted = request.quotes.to_filter(asked.price_list, include_issued=asked.include_issued)
-            total = storage.choose_quotes(connection, run_id, wanted)
+            total = runs.choose_quotes(connection, run_id, wanted)
         case _:
             assert_never(request.mode)
     if not total:
-        storage.end_run(connection, run_id, "succeeded", now)
+        runs.end_run(connection, run_id, "succeeded", now)
     return known_run(connection, run_id)
 
 
@@ -137,7 +139,7 @@ def _asked(
 
 
 def _preview_of(connection: Connection, preview_id: str) -> Run:
-    run = storage.find_run(connection, preview_id)
+    run = runs.find_run(connection, preview_id)
     message = None
     if run is None or run.asked.mode != "preview":
         message = f"there is no preview {preview_id!r}"
@@ -160,8 +162,8 @@ def work_off(
     while True:
         with store.read() as connection:
             run = known_run(connection, run_id)
-            left = storage.first_unfinished(connection, run, start=chunk)
-        if left is None or run.status not in storage.OPEN:
+            left = chunks.first_unfinished(connection, run, start=chunk)
+        if left is None or run.status not in runs.OPEN:
             return
         reprice_chunk(store, catalog, run_id, left)
         chunk = left
@@ -177,7 +179,7 @@ def reprice_chunk(store: Store, catalog: Catalog, run_id: str, chunk: int) -> No
     """
     with store.read() as connection:
         run = known_run(connection, run_id)
-        if run.status not in storage.OPEN or storage.is_done(connection, run_id, chunk):
+        if run.status not in runs.OPEN or chunks.is_done(connection, run_id, chunk):
             return
         target = _target(connection, run, catalog)
         writes = run.asked.mode == "write"
@@ -200,9 +202,9 @@ def _target(connection: Connection, run: Run, catalog: Catalog) -> Target:
 
 def _reprice(connection: Connection, run: Run, chunk: int, target: Target) -> list[Outcome]:
     def read_pricing(quote_id: str, revision: int) -> bytes | None:
-        return storage.find_pricing(connection, quote_id, revision)
+        return chunks.find_pricing(connection, quote_id, revision)
 
-    chosen = storage.find_chosen(connection, run, chunk)
+    chosen = chunks.find_chosen(connection, run, chunk)
     return reprice_chosen(chosen, target, read_pricing)
 
 
@@ -237,14 +239,13 @@ def _write_one(connection: Connection, outcome: Outcome, target: Target, now: in
         )
         return failed(chosen, "changed-since-preview", 409, message)
     made = reprice_revision(saved, saved.pricing, target.prices)
-    if outcome.repriced and _minor_total(made) != outcome.repriced.new_total:
+    if (
+        outcome.repriced
+        and minor_units(made.facts.total, made.facts.minor_places) != outcome.repriced.new_total
+    ):
         raise RepricingDisagreesError(chosen.quote_id)
     number = insert_revision(connection, quote, made, now)
     return with_written(outcome, KeptWritten(revision=number, digest=made.facts.digest))
-
-
-def _minor_total(made: NewRevision) -> int:
-    return int(made.facts.total.scaleb(made.facts.minor_places))
 
 
 def _finished(outcomes: list[Outcome], target: Target) -> FinishedChunk:
@@ -259,17 +260,17 @@ def _finish(
     connection: Connection, run: Run, chunk: int, finished: FinishedChunk, now: int
 ) -> None:
     """Keep a chunk, unless the run was cancelled or somebody was first: then nothing is kept."""
-    held = storage.find_run(connection, run.asked.id, lock=True)
-    if held is None or held.status not in storage.OPEN:
+    held = runs.find_run(connection, run.asked.id, lock=True)
+    if held is None or held.status not in runs.OPEN:
         raise _StoppedError
-    if storage.is_done(connection, run.asked.id, chunk):
+    if chunks.is_done(connection, run.asked.id, chunk):
         raise _StoppedError
-    storage.put_chunk(connection, held, chunk, finished, now)
+    chunks.put_chunk(connection, held, chunk, finished, now)
 
 
 def left_chunks(connection: Connection, run: Run) -> tuple[int, ...]:
     """The chunks of a run that aren't done."""
-    done = frozenset(storage.done_chunks(connection, run.asked.id))
+    done = frozenset(chunks.done_chunks(connection, run.asked.id))
     return tuple(chunk for chunk in range(run.chunks) if chunk not in done)
 
 
@@ -279,8 +280,8 @@ def cancel_repricing(connection: Connection, run_id: str, now: int) -> Repricing
     Raises RepricingUnknownError, RepricingFinishedError.
     """
     run = known_run(connection, run_id, lock=True)
-    if run.status in storage.OPEN:
-        storage.end_run(connection, run_id, "cancelled", now)
+    if run.status in runs.OPEN:
+        runs.end_run(connection, run_id, "cancelled", now)
     elif run.status != "cancelled":
         raise RepricingFinishedError(run)
     return read_repricing(connection, run_id)
@@ -289,5 +290,5 @@ def cancel_repricing(connection: Connection, run_id: str, now: int) -> Repricing
 def fail_repricing(connection: Connection, run_id: str, why: str, now: int) -> None:
     """End a run that can't go on."""
     run = known_run(connection, run_id, lock=True)
-    if run.status in storage.OPEN:
-        storage.end_run(connection, run_id, "failed", now, why)
+    if run.status in runs.OPEN:
+        runs.end_run(connection, run_id, "failed", now, why)

@@ -23,7 +23,7 @@ from service.operations.repricing.kept_items import (
     KeptProblem,
     KeptWritten,
 )
-from service.storage.repricings import Chosen, Counts
+from service.storage.repricing_chunks import Chosen, Counts
 
 LARGEST_CHANGES = 10
 MOST_MESSAGES = 20

@@ -21,7 +21,8 @@ from service.operations.repricing.repricing_answer import (
 from service.operations.repricing.repricing_items import LARGEST_CHANGES, money
 from service.operations.saved.saved_quote_answer import instant
 from service.storage import Connection, Store
-from service.storage import repricings as storage
+from service.storage import repricing_chunks as chunks
+from service.storage import repricings as runs
 from service.storage.repricings import Run
 
 
@@ -39,22 +40,22 @@ def read_repricing(connection: Connection, run_id: str) -> RepricingAnswer:
     run = known_run(connection, run_id)
     changes = [
         change_answer(change)
-        for kept in storage.find_largest(connection, run_id)
+        for kept in chunks.find_largest(connection, run_id)
         for change in unpack_changes(kept)
     ]
     changes.sort(key=lambda change: -abs(Decimal(change.change)))
-    return _answer(run, storage.find_counts(connection, run_id), changes[:LARGEST_CHANGES])
+    return _answer(run, chunks.find_counts(connection, run_id), changes[:LARGEST_CHANGES])
 
 
 def list_repricings(
     connection: Connection, *, limit: int, before: str | None = None
 ) -> tuple[RepricingAnswer, ...]:
     """Runs, the newest first, those before an id if given."""
-    runs = storage.list_runs(connection, limit=limit, before=before)
-    return tuple(read_repricing(connection, run.asked.id) for run in runs)
+    page = runs.list_runs(connection, limit=limit, before=before)
+    return tuple(read_repricing(connection, run.asked.id) for run in page)
 
 
-def _answer(run: Run, counts: storage.Counts, changes: list[LargestChange]) -> RepricingAnswer:
+def _answer(run: Run, counts: chunks.Counts, changes: list[LargestChange]) -> RepricingAnswer:
     asked, places = run.asked, run.asked.minor_places
     finished = run.finished_at
     return RepricingAnswer(
@@ -94,9 +95,9 @@ def read_items(
     them. Raises RepricingUnknownError."""
     run = known_run(connection, run_id)
     chunk, offset = divmod(position, run.asked.chunk_size)
-    results = storage.find_results(connection, run_id, chunk)
+    results = chunks.find_results(connection, run_id, chunk)
     if results is None:
-        return [], chunk < run.chunks and run.status in storage.OPEN
+        return [], chunk < run.chunks and run.status in runs.OPEN
     items = [item_answer(kept) for kept in unpack_items(results, offset)]
     return items, chunk + 1 < run.chunks
 
@@ -115,7 +116,7 @@ def each_item(store: Store, run_id: str) -> Iterator[RepricedItem]:
 
 def known_run(connection: Connection, run_id: str, *, lock: bool = False) -> Run:
     """A run by its id; with `lock` it is held. Raises RepricingUnknownError."""
-    run = storage.find_run(connection, run_id, lock=lock)
+    run = runs.find_run(connection, run_id, lock=lock)
     if run is None:
         raise RepricingUnknownError(run_id)
     return run

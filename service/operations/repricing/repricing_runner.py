@@ -17,7 +17,7 @@ from service.core.errors import QuoteFaultsError
 from service.operations.repricing.repricing import RepricingDisagreesError, fail_repricing, work_off
 from service.operations.repricing.repricing_reads import RepricingUnknownError
 from service.storage import StorageError, Store
-from service.storage import repricings as storage
+from service.storage import repricing_leases as leases
 
 LEASE_SECONDS = 20
 POLL_SECONDS = 5.0
@@ -83,10 +83,10 @@ class RepricingRunner:
 
     def _lease(self, store: Store) -> str | None:
         with store.read() as connection:
-            if not storage.has_open_runs(connection):
+            if not leases.has_open_runs(connection):
                 return None
         with store.write() as connection:
-            run = storage.lease_run(connection, self.owner, store.now(), LEASE_SECONDS)
+            run = leases.lease_run(connection, self.owner, store.now(), LEASE_SECONDS)
         return None if run is None else run.asked.id
 
     def _work_off(self, store: Store, run_id: str) -> None:
@@ -94,7 +94,7 @@ class RepricingRunner:
             going_on = not self._stopping.is_set()
             until = store.now() + LEASE_SECONDS if going_on else 0
             with store.write() as connection:
-                return storage.renew_lease(connection, run_id, self.owner, until) and going_on
+                return leases.renew_lease(connection, run_id, self.owner, until) and going_on
 
         try:
             work_off(store, self._find_catalog(), run_id, after_chunk)

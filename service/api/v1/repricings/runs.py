@@ -31,7 +31,8 @@ from service.operations.repricing.repricing import (
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import list_repricings, read_repricing
 from service.storage import Connection, Store
-from service.storage import repricings as storage
+from service.storage import repricing_leases as leases
+from service.storage import repricings as runs
 
 # How long a call that does its run itself is left alone by those that take up abandoned runs.
 CALL_SECONDS = 60
@@ -67,7 +68,7 @@ async def create_repricing(request: Request) -> Response:
             later = prefers or run.total > MOST_AT_ONCE
             if not later:
                 until = store.now() + CALL_SECONDS
-                storage.take_run(connection, run.asked.id, "call", until)
+                leases.take_run(connection, run.asked.id, "call", until)
             elif host.put_on_queue is not None:
                 host.put_on_queue(connection, run)
             return _started(connection, run.asked.id, later=later, prefers=prefers)
@@ -131,7 +132,7 @@ async def read_one_repricing(request: Request) -> Response:
             return read_repricing(connection, run_id)
 
     answer = await run_stored(request, read)
-    waiting = answer.status in storage.OPEN
+    waiting = answer.status in runs.OPEN
     headers = {"Retry-After": RETRY_SECONDS} if waiting else {}
     return read_response(request, msgspec.to_builtins(answer), headers=headers)
 
