@@ -25,9 +25,9 @@ HIDDEN = (".ci", ".gitignore", ".licenses", ".locks", ".pre-commit-config.yaml")
 # What tools leave behind; .gitignore names the same.
 LEFT_BEHIND = re.compile(r"build|dist|__pycache__|.*\.egg-info")
 
-# What the core may import beside itself: the standard library's arithmetic, data types and their
-# encodings (no files, clock, environment, chance, network, processes), NumPy and Shapely. All else
-# is refused.
+# What the core may import beside itself: the standard library's arithmetic and data types
+# (no files, text formats, clock, environment, chance, network, processes), NumPy and Shapely. All
+# else is refused.
 PURE = frozenset(
     {
         "__future__",
@@ -46,7 +46,6 @@ PURE = frozenset(
         "hashlib",
         "heapq",
         "itertools",
-        "json",
         "math",
         "numbers",
         "numpy",
@@ -56,7 +55,6 @@ PURE = frozenset(
         "string",
         "types",
         "typing",
-        "zlib",
     }
 )
 IMPURE_CALLS = frozenset({"__import__", "breakpoint", "eval", "exec", "input", "open", "print"})

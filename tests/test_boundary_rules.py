@@ -20,7 +20,7 @@ from service.fields import Id, Length, RatioText, StrictModel
 
 ROOT = Path(service.__file__).parent
 UNIT_LIBRARY = "pint"
-UNITS_MODULE = ROOT / "units.py"
+UNITS_MODULE = ROOT / "units" / "factor.py"
 TEXT_READERS = {"parse_expression", "parse_units", "parse_pattern", "parse_unit_name"}
 REGISTRIES = {"ureg", "registry", "_registry", "unit_registry", "UnitRegistry"}
 
@@ -62,7 +62,7 @@ def _sources() -> list[Path]:
 
 
 def test_unit_library_is_imported_in_units_only() -> None:
-    """Only `service/units.py` may import the unit library, by whatever way."""
+    """Only `service/units/factor.py` may import the unit library, by whatever way."""
     importing = [
         path
         for path in _sources()

@@ -19,11 +19,11 @@ from service.core.job.price_list import ItemPrice, PriceList
 from service.core.job.section import Group
 from service.core.job.terms import Profit, Tax, Terms
 from service.core.reprice import packed_format as form
-from service.core.reprice.kept_inputs import keep_inputs
 from service.core.reprice.packed import pack_inputs
 from service.core.reprice.packed_columns import Ints, PackedColumns, PriceColumns
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.storage import Connection, Store
+from service.storage.kept_inputs import keep_inputs
 from service.storage.quote_tables import QUOTE, QUOTE_REVISION
 from service.storage.repricing_tables import QUOTE_PRICING
 from tests.given.money import bought, crew_time, labor

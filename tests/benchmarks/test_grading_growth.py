@@ -10,9 +10,9 @@ import math
 import time
 
 from service.core.ground.grading import measure_grading
-from service.core.ground.survey import read_survey
 from service.core.job.graded import FinishedPlane, Grading, SurveyedArea
 from service.core.measure import METRIC
+from service.operations.quoting.survey_text import read_survey
 from tests.given.graded import places, scattered, star
 
 COUNTS = (1250, 2500, 5000, 10_000)

@@ -14,7 +14,7 @@ from service.api.front import MAX_HEAD_BYTES
 from service.api.problems import MAX_ERRORS
 from service.core.job.section import GROUPS
 from service.json_text import DEEPEST
-from service.operations.quoting import comparison, quote_request, wall_request
+from service.operations.quoting import comparison, plan_request, quote_request, wall_request
 from service.operations.quoting.answer import PriceAnswer
 from service.units import LONGEST_TEXT
 
@@ -71,7 +71,7 @@ def test_api_page_gives_the_units_of_the_schema() -> None:
         ("a JSON body", [MAX_BODY_BYTES >> 20, DEEPEST]),
         ("address and headers of a request", [MAX_HEAD_BYTES >> 10]),
         ("walls of a request", [quote_request.MOST_WALLS]),
-        ("parts of a plan", [wall_request.MOST_PARTS]),
+        ("parts of a plan", [plan_request.MOST_PARTS]),
         ("entries of a profile", [wall_request.MOST_ENTRIES]),
         ("inline prices, and overrides", [quote_request.MOST_INLINE_ITEMS]),
         ("extras", [SCHEMAS["QuoteRequest"]["properties"]["extras"]["maxItems"]]),

@@ -7,7 +7,6 @@ import random
 from collections.abc import Callable, Iterable, Sequence
 
 from service.core.ground.grading import GradedArea, measure_grading
-from service.core.ground.survey import read_survey
 from service.core.job.graded import (
     Coordinates,
     FinishedPlane,
@@ -21,6 +20,7 @@ from service.core.job.graded import (
 from service.core.job.survey_points import Survey
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.measure import METRIC
+from service.operations.quoting.survey_text import read_survey
 
 Shape = Callable[[float, float], float]  # level over easting and northing
 SQUARE = ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))  # easting, northing

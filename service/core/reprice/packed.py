@@ -1,4 +1,4 @@
-"""A quote's pricing packed into compact scaled integers (core/packed_format.py says the form).
+"""A quote's pricing packed into compact scaled integers (packed_format.py says the form).
 
 Everything that depends on a price list later is kept in a way that leaves nothing to think about:
 amounts exact, shares as fractions, the roll-up that the quote was issued with.
@@ -6,42 +6,34 @@ amounts exact, shares as fractions, the roll-up that the quote was issued with.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
-from typing import assert_never, get_args
+from typing import assert_never
 
 import numpy as np
-from numpy.typing import NDArray
 
-from service.core import rounding
-from service.core.closed_list import row_each
 from service.core.job.line_order import in_order
 from service.core.job.machine import Hired, Owned
 from service.core.job.price_list import PACK, ItemPrice
 from service.core.job.section import Group
-from service.core.job.terms import Extra, Kind, Profit, TaxBase, Terms
+from service.core.job.terms import Extra, Kind
 from service.core.labor.hours import CrewTime, Labor, MachineTime
 from service.core.price.price import Price
-from service.core.quote import Quote
 from service.core.reprice import packed_format as form
-from service.core.reprice.kept_inputs import keep_inputs, read_inputs
-from service.core.reprice.pricing_inputs import PricingInputs, inputs_of
-from service.core.rounding import minor_units
+from service.core.reprice.packed_header import (
+    PricingIrregularError,
+    Records,
+    bounded,
+    keep_price,
+    keep_terms,
+)
+from service.core.reprice.pricing_inputs import PricingInputs
 from service.core.takeoff.haulage import haul_orders
 from service.core.takeoff.quantities import QuantityLine
 
-_TAX_BASES: Mapping[TaxBase, int] = row_each(
-    get_args(TaxBase), {"price": form.PRICE_BASE, "purchase": form.PURCHASE_BASE}
-)
-Records = NDArray[np.void]
 _Amount = tuple[str, Decimal]  # unit, how much of it
-
-
-class PricingIrregularError(ValueError):
-    """A quote that the integers can't hold; it is re-priced by the ordinary calculation."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,28 +56,11 @@ class _Machines:
     hires: list[tuple[str, str | None, int, int]] = field(default_factory=list)
 
 
-def pack_pricing(quote: Quote) -> bytes:
-    """What re-pricing reads of a quote: its pricing packed, and after it the inputs as a whole,
-    which the ordinary calculation needs."""
-    inputs = inputs_of(quote)
-    return pack_inputs(inputs, quote.price) + keep_inputs(inputs)
-
-
-def pack_again(pricing: bytes, inputs: PricingInputs, price: Price) -> bytes:
-    """The same for a quote that was re-priced."""
-    return pack_inputs(inputs, price) + pricing[packed_size(pricing) :]
-
-
 def packed_size(pricing: bytes) -> int:
     """How many of the bytes are packed; the inputs as a whole stand after them."""
     header = np.frombuffer(pricing, form.HEADER, count=1)[0]
     counted = zip(form.COUNTED, form.SECTIONS, strict=True)
     return form.HEADER.itemsize + sum(int(header[name]) * kind.itemsize for name, kind in counted)
-
-
-def unpack_inputs(pricing: bytes) -> PricingInputs:
-    """The inputs of the ordinary calculation, as they were packed."""
-    return read_inputs(pricing[packed_size(pricing) :])
 
 
 def pack_inputs(inputs: PricingInputs, price: Price) -> bytes:
@@ -98,75 +73,16 @@ def pack_inputs(inputs: PricingInputs, price: Price) -> bytes:
     header["format"] = form.FORMAT
     header["places"] = inputs.minor_places
     header["currency"] = inputs.currency.encode("ascii")
-    _keep_price(header, price, inputs.minor_places)
+    keep_price(header, price, inputs.minor_places)
     try:
         sections = _sections(inputs)
-        _keep_terms(header, inputs)
+        keep_terms(header, inputs)
     except PricingIrregularError:
         header["flags"] = form.IRREGULAR
         return header.tobytes()
     for name, section in zip(form.COUNTED, sections, strict=True):
         header[name] = len(section)
     return header.tobytes() + b"".join(section.tobytes() for section in sections)
-
-
-def _keep_price(header: Records, price: Price, places: int) -> None:
-    """The roll-up as it stands, in minor units."""
-    header["amounts"] = [minor_units(getattr(price, name), places) for name in form.AMOUNTS]
-    header["margin"] = form.NO_MARGIN
-    if price.margin is not None:
-        header["margin"] = minor_units(price.margin, form.MARGIN_PLACES)
-    by_group = dict.fromkeys(form.GROUP_CODES, 0)
-    for line in price.lines:
-        by_group[line.group] += minor_units(line.cost, places)
-    header["cost_by_group"] = [by_group[group] for group in form.GROUP_CODES]
-
-
-def _keep_terms(header: Records, inputs: PricingInputs) -> None:
-    terms, unit = inputs.terms or Terms(), 10**inputs.minor_places
-    crew_days = inputs.labor.crew_days if inputs.labor else Decimal(0)
-    per_days = Fraction(terms.overhead_per_crew_day) * Fraction(crew_days) * unit
-    share = Fraction(terms.overhead_share)
-    whole = math.lcm(share.denominator, per_days.denominator)
-    _hold(header, "overhead", int(share * whole))
-    _hold(header, "overhead_days", int(per_days * whole))
-    _hold(header, "overhead_whole", whole)
-    shares = {
-        "contingency": Fraction(terms.contingency),
-        "profit": _profit_on_cost(terms.profit),
-        "tax": Fraction(terms.tax.rate),
-        "deposit": Fraction(terms.deposit),
-    }
-    for name, ratio in shares.items():
-        _hold(header, name, ratio.numerator)
-        _hold(header, f"{name}_whole", ratio.denominator)
-    for name in ("discount", "minimum_charge"):
-        rounded = rounding.minor_unit(getattr(terms, name), inputs.minor_places)
-        _hold(header, name, minor_units(rounded, inputs.minor_places))
-    header["tax_base"] = _TAX_BASES[terms.tax.base]
-    header["taxed_kinds"] = sum(1 << form.KIND_CODES.index(kind) for kind in terms.tax.on)
-
-
-def _profit_on_cost(profit: Profit) -> Fraction:
-    """Profit as a share of what it is added to."""
-    share = Fraction(profit.share)
-    match profit.basis:
-        case "markup":
-            return share
-        case "margin":
-            return share / (1 - share)
-        case _:
-            assert_never(profit.basis)
-
-
-def _hold(header: Records, name: str, value: int) -> None:
-    header[name] = _bounded(value)
-
-
-def _bounded(value: int) -> int:
-    if abs(value) >= form.LARGEST:
-        raise PricingIrregularError
-    return value
 
 
 def _sections(inputs: PricingInputs) -> tuple[Records, ...]:
@@ -226,14 +142,14 @@ def _scaled(amount: Decimal) -> tuple[int, int]:
     places = next((n for n in range(form.MOST_PLACES + 1) if 10**n % exact.denominator == 0), None)
     if places is None:
         raise PricingIrregularError
-    return _bounded(int(exact * 10**places)), places
+    return bounded(int(exact * 10**places)), places
 
 
 def _scaled_cost(cost: Decimal) -> int:
     scaled = Fraction(cost) * 10**form.UNIT_COST_PLACES
     if scaled.denominator != 1:
         raise PricingIrregularError
-    return _bounded(scaled.numerator)
+    return bounded(scaled.numerator)
 
 
 def _material(line: QuantityLine) -> _Packed:
@@ -255,7 +171,7 @@ def _decimal(exact: Fraction) -> Decimal:
     scaled = exact * 10**form.MOST_PLACES
     if scaled.denominator != 1:
         raise PricingIrregularError
-    return Decimal(_bounded(scaled.numerator)).scaleb(-form.MOST_PLACES)
+    return Decimal(bounded(scaled.numerator)).scaleb(-form.MOST_PLACES)
 
 
 def _crews(labor: Labor | None, currency: str) -> list[_Packed]:

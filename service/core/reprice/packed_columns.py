@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.measure import UNITS
 from service.core.reprice import packed_format as form
-from service.core.reprice.packed import Records
+from service.core.reprice.packed_header import Records
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]

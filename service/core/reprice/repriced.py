@@ -18,8 +18,8 @@ from service.core.job.price_list import PriceList
 from service.core.price.price import Price
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import BulkPrices
-from service.core.reprice.packed import pack_inputs, unpack_inputs
-from service.core.reprice.pricing_inputs import price_inputs
+from service.core.reprice.packed import pack_inputs
+from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 
 _ONE = 10**form.MARGIN_PLACES
 _COST = ("direct_cost", "overhead", "contingency")
@@ -93,15 +93,14 @@ def repriced_each(bulk: BulkPrices) -> Iterator[Repriced | None]:
         )
 
 
-def reprice_ordinary(pricing: bytes, prices: PriceList) -> Repriced:
-    """One quote by the ordinary calculation.
+def reprice_ordinary(inputs: PricingInputs, packed: bytes, prices: PriceList) -> Repriced:
+    """One quote by the ordinary calculation; what it was before is read from its packed pricing.
 
     Raises PriceFaultsError, also for amounts beyond 2^62 minor units (`amount-too-large`).
     """
-    inputs = unpack_inputs(pricing)
     price = price_inputs(inputs, prices)
     _check_size(price, prices)
-    before = np.frombuffer(pricing, form.HEADER, count=1)[0]
+    before = np.frombuffer(packed, form.HEADER, count=1)[0]
     after = np.frombuffer(pack_inputs(inputs, price), form.HEADER, count=1)[0]
     old, new = tuple(before["amounts"].tolist()), tuple(after["amounts"].tolist())
     cost = sum(new[form.AMOUNTS.index(name)] for name in _COST)

@@ -29,8 +29,9 @@ from service.operations.answer_figures import Digest, EntryId
 from service.operations.conditions import Conditions, etag_of
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
 from service.operations.prices.column_mapping import ColumnMapping
+from service.operations.prices.import_rows import ReadRows
 from service.operations.prices.kept_revision import decode_kept, to_draft, to_kept
-from service.operations.prices.price_import import ReadRows, read_rows
+from service.operations.prices.price_import import read_rows
 from service.operations.prices.price_list_answer import (
     ChangedPriceAnswer,
     Etag,

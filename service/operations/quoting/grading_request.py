@@ -19,8 +19,8 @@ from service.fields import (
     ShortText,
     refused,
 )
+from service.operations.quoting.station_request import AnyStation
 from service.operations.quoting.survey_request import SurveyRequest, finish_rules
-from service.operations.quoting.wall_request import AnyStation
 from service.operations.ruled import RuledModel
 
 MOST_AREAS = 50

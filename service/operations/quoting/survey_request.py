@@ -9,7 +9,6 @@ from pydantic import Discriminator, Field, Tag
 from pydantic_core import PydanticCustomError
 
 from service.core.errors import QuoteFaultsError
-from service.core.ground.survey import read_survey
 from service.core.job.graded import Coordinates, FinishedPlane, SurveyedArea, SurveyPlace
 from service.core.job.survey_points import Order
 from service.fields import (
@@ -22,6 +21,7 @@ from service.fields import (
     StrictModel,
     refused,
 )
+from service.operations.quoting.survey_text import read_survey
 from service.operations.ruled import RuledModel, own
 from service.units import MeasurementInvalidError, found, parse_measure
 

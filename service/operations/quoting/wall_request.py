@@ -3,168 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Any
 
-from pydantic import AfterValidator, Field, ValidationInfo, field_validator
+from pydantic import Field
 from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
 from service.core.job.spec import (
-    Corner,
-    Curve,
     EndKind,
     Ends,
     LevelFrom,
-    PlanPart,
     ProfileEntry,
-    Side,
-    Station,
-    Straight,
     TopRounding,
     WallSpec,
 )
-from service.core.layout.curve import KNOWN, CurveImpossibleError, curve_from
 from service.fields import (
-    JsonObject,
     Length,
-    Measured,
     NonNegativeLength,
-    PositiveAngle,
-    PositiveLength,
     Pressure,
-    Reader,
     ShortText,
     Slope,
     StrictModel,
     refused,
 )
 from service.operations.quoting.load_request import MOST_ABOVE, LoadAboveRequest
+from service.operations.quoting.plan_request import MOST_PARTS, AnyPart
+from service.operations.quoting.station_request import AnyStation, Graded
 from service.operations.ruled import RuledModel
-from service.units import found
 
-HALF_TURN_RAD = 3.141592653589793
-MOST_PARTS = 200
 MOST_ENTRIES = 1000
 MOST_PAIRS = 100
-
-
-def _less_than_half_turn(angle_rad: float) -> float:
-    """A corner turns by less than half a turn."""
-    if angle_rad >= HALF_TURN_RAD:
-        message = "a corner turns by less than 180 deg"
-        raise refused("angle-out-of-range", message, "the change of direction, such as 90 deg")
-    return angle_rad
-
-
-class StraightPart(StrictModel):
-    """A straight stretch of the plan line."""
-
-    kind: Literal["straight"]
-    length: PositiveLength
-
-    def to_core(self) -> PlanPart:
-        """The core's straight."""
-        return Straight(length_m=self.length)
-
-
-class CurvePart(RuledModel):
-    """An arc, tangent to what adjoins it: exactly two of radius, angle, length, chord and rise.
-
-    `angle` is the change of direction, `rise` the middle ordinate. Radius with chord, and length
-    with rise, fit two arcs: the flatter one is meant.
-    """
-
-    kind: Literal["curve"]
-    side: Side = Field(description="`outside` bulges toward someone on the low side.")
-    radius: PositiveLength | None = None
-    angle: PositiveAngle | None = None
-    length: PositiveLength | None = None
-    chord: PositiveLength | None = None
-    rise: PositiveLength | None = Field(None, validate_default=True)
-
-    @classmethod
-    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
-        """Two figures fix an arc, one does not, three may contradict."""
-        given = [name for name in KNOWN if name in document]
-        if len(given) != 2:  # noqa: PLR2004  an arc has two degrees of freedom
-            said = ", ".join(given) if given else "none"
-            message = f"a curve needs exactly two of {', '.join(KNOWN)}; given: {said}"
-            yield refused("curve-not-fixed", message, "such as radius and angle, or chord and rise")
-
-    @field_validator("rise")
-    @classmethod
-    def _arc_exists(cls, value: float | None, info: ValidationInfo) -> float | None:
-        """The two figures belong to one arc."""
-        figures = {**info.data, "rise": value}
-        known = {name: figures[name] for name in KNOWN if figures.get(name) is not None}
-        if len(known) == 2:  # noqa: PLR2004
-            try:
-                curve_from("outside", known)
-            except CurveImpossibleError as error:
-                raise refused("curve-impossible", str(error), "check the two figures") from None
-        return value
-
-    def to_core(self) -> Curve:
-        """The core's curve."""
-        known = {name: getattr(self, name) for name in KNOWN}
-        return curve_from(self.side, {k: v for k, v in known.items() if v is not None})
-
-
-class CornerPart(StrictModel):
-    """A corner between two parts; `angle` is the change of direction."""
-
-    kind: Literal["corner"]
-    side: Side = Field(description="`outside` points toward someone on the low side.")
-    angle: Annotated[PositiveAngle, AfterValidator(_less_than_half_turn)]
-
-    def to_core(self) -> PlanPart:
-        """The core's corner."""
-        return Corner(side=self.side, angle_rad=self.angle)
-
-
-AnyPart = Annotated[StraightPart | CurvePart | CornerPart, Field(discriminator="kind")]
-
-
-@dataclass(frozen=True, slots=True)
-class StationText(Reader):
-    """A length, `"end"`, or `{"after": 2}` (the end of the second plan part)."""
-
-    def read(self, value: object) -> Station:
-        """The station."""
-        if value == "end":
-            return Station(kind="end")
-        if isinstance(value, Mapping) and "after" in value:
-            return _after(value)
-        return Station(kind="at", at_m=_DISTANCE.read(value))
-
-    def schema(self) -> JsonObject:
-        """Any of the three forms."""
-        after = {
-            "type": "object",
-            "properties": {"after": {"type": "integer", "minimum": 1, "maximum": MOST_PARTS}},
-            "required": ["after"],
-            "additionalProperties": False,
-        }
-        length = _DISTANCE.schema()
-        return {
-            "anyOf": [*length["anyOf"], {"const": "end", "type": "string"}, after],
-            "description": "Distance along the plan from its start; `end`; or after a plan part.",
-            "examples": ["0 ft", "end", {"after": 2}],
-        }
-
-
-def _after(value: Mapping[Any, Any]) -> Station:
-    part = value["after"]
-    whole = isinstance(part, int) and not isinstance(part, bool)
-    if len(value) > 1 or not whole or not 1 <= part <= MOST_PARTS:
-        message = f"{found(str(value))} is not a station"
-        raise refused("station-invalid", message, 'the number of a plan part, {"after": 2}')
-    return Station(kind="after", part=part)
-
-
-_DISTANCE = Measured("length", "not_negative")
-AnyStation = Annotated[Station, StationText()]
 
 
 class GroundPair(StrictModel):
@@ -221,32 +89,6 @@ class ProfileEntryRequest(RuledModel):
             existing_grade_m=ground,
             existing_section=tuple((pair.offset, sense * pair.elevation) for pair in pairs),
         )
-
-
-@dataclass(frozen=True, slots=True)
-class GradedText(Reader):
-    """`to_existing`, or a distance from the plan line."""
-
-    def read(self, value: object) -> float | None:
-        """The distance in meters; None goes on to existing ground."""
-        return None if value == TO_EXISTING else _DISTANCE.read(value)
-
-    def write(self, value: float | None) -> str:
-        """The distance as it is read again."""
-        return TO_EXISTING if value is None else _DISTANCE.write(value)
-
-    def schema(self) -> JsonObject:
-        """Either form."""
-        length = _DISTANCE.schema()
-        return {
-            "anyOf": [*length["anyOf"], {"const": TO_EXISTING, "type": "string"}],
-            "description": "A distance from the plan line, or until it meets existing ground.",
-            "examples": [TO_EXISTING, "5 ft"],
-        }
-
-
-TO_EXISTING = "to_existing"
-Graded = Annotated[float | None, GradedText()]
 
 
 class EndsRequest(StrictModel):

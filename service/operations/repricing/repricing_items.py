@@ -13,7 +13,6 @@ from service.core.errors import PriceFaultsError
 from service.core.job.price_list import PriceList
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import reprice_packed
-from service.core.reprice.packed import unpack_inputs
 from service.core.reprice.packed_columns import PackedFormatError, PriceColumns
 from service.core.reprice.repriced import Repriced, reprice_ordinary, repriced_each
 from service.operations.repricing.kept_items import (
@@ -23,6 +22,7 @@ from service.operations.repricing.kept_items import (
     KeptProblem,
     KeptWritten,
 )
+from service.storage.kept_pricing import unpack_inputs
 from service.storage.repricing_chunks import Chosen, Counts
 
 LARGEST_CHANGES = 10
@@ -87,7 +87,7 @@ def _outcome(
     try:
         return Outcome(
             chosen=chosen,
-            repriced=repriced or reprice_ordinary(pricing, target.prices),
+            repriced=repriced or reprice_ordinary(inputs, pricing, target.prices),
             overridden=tuple(sorted(inputs.overrides)),
         )
     except PriceFaultsError as error:

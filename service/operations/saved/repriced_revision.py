@@ -14,7 +14,6 @@ from service.core import ENGINE_VERSION
 from service.core.job.price_list import PriceList
 from service.core.measure import UNIT_SETS
 from service.core.quote import increment_assumptions, increment_field
-from service.core.reprice.packed import pack_again, unpack_inputs
 from service.core.reprice.pricing_inputs import price_inputs
 from service.core.takeoff.quantities import QuantityLine
 from service.operations.quoting.quote_answer import (
@@ -23,6 +22,7 @@ from service.operations.quoting.quote_answer import (
     quantity_answer,
 )
 from service.operations.saved.saved_quote_request import as_received
+from service.storage.kept_pricing import pack_again, unpack_inputs
 from service.storage.quote_rows import NewRevision, SavedRevision
 
 _Json = dict[str, Any]

@@ -16,7 +16,6 @@ from msgspec import UNSET, UnsetType
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.core.quote_state import State, move
-from service.core.reprice.packed import pack_pricing
 from service.operations.conditions import Conditions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote import Quoted, quote_request
@@ -39,6 +38,7 @@ from service.operations.saved.saved_quote_request import (
     read_saved_quote,
 )
 from service.storage import Connection
+from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer
 from service.storage.quote_rows import MOST_MINOR, NewRevision, RevisionFacts, SavedRevision
 from service.storage.saved_quotes import (

@@ -14,9 +14,9 @@ from shapely.geometry import Polygon
 
 from service.core.errors import QuoteFaultsError
 from service.core.ground.prism import Prism, above_zero, add_up
-from service.core.ground.survey import read_survey
 from service.core.job.graded import AverageDepth, Coordinates, FinishedPlane, SurveyedArea
 from service.core.job.topsoil import Topsoil
+from service.operations.quoting.survey_text import read_survey
 from tests.given.graded import (
     SQUARE,
     graded,

@@ -16,7 +16,6 @@ from service.core.measure import UNITS
 from service.core.price.price import Price
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import BulkPrices, reprice_packed
-from service.core.reprice.kept_inputs import keep_inputs, read_inputs
 from service.core.reprice.packed import pack_inputs
 from service.core.reprice.packed_columns import price_columns
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
@@ -103,12 +102,6 @@ def test_reprice_packed_goes_the_ordinary_way_only_where_it_must(data: st.DataOb
     fuels = [time.machine.fuel_item for time in (inputs.labor.equipment if inputs.labor else ())]
     bulk = reprice_packed([pack_inputs(inputs, price)], price_columns(prices))
     assert not bulk.ordinary[0] or "digger_hour" in fuels
-
-
-@given(pricing_inputs(2), price_lists(2, 1, spoiled=False, freight=True))
-def test_read_inputs_gives_what_was_kept(inputs: PricingInputs, prices: PriceList) -> None:
-    """Inputs that were kept and read again are priced the same, in every word."""
-    assert ordinary(read_inputs(keep_inputs(inputs)), prices) == ordinary(inputs, prices)
 
 
 def test_codes_cover_units_groups_and_kinds() -> None:

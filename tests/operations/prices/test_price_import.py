@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from service.core.job.price_list import ItemPrice
 from service.operations.prices.column_mapping import ColumnMapping
-from service.operations.prices.price_import import ReadRows, read_rows
+from service.operations.prices.import_rows import ReadRows
+from service.operations.prices.price_import import read_rows
 from service.operations.prices.price_text import CostUnreadable, ReadCost, read_cost
 from service.operations.prices.sheet import Cell, read_sheet
 from tests.given.price_files import csv_file, number_cell, raw_workbook, row, text_cell, workbook

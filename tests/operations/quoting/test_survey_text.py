@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from service.core.errors import QuoteFaultsError
-from service.core.ground.survey import MOST_POINTS, read_survey
 from service.core.job.survey_points import Order
+from service.operations.quoting.survey_text import MOST_POINTS, read_survey
 
 GOOD = "1,0,0,1\n2,0,10,1\n3,10,10,2"
 

@@ -1,0 +1,95 @@
+"""The plan line of a wall as a request writes it: straights, curves and corners."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator
+from pydantic_core import PydanticCustomError
+
+from service.core.job.spec import Corner, Curve, PlanPart, Side, Straight
+from service.core.layout.curve import KNOWN, CurveImpossibleError, curve_from
+from service.fields import PositiveAngle, PositiveLength, StrictModel, refused
+from service.operations.ruled import RuledModel
+
+HALF_TURN_RAD = 3.141592653589793
+
+MOST_PARTS = 200
+
+
+def _less_than_half_turn(angle_rad: float) -> float:
+    """A corner turns by less than half a turn."""
+    if angle_rad >= HALF_TURN_RAD:
+        message = "a corner turns by less than 180 deg"
+        raise refused("angle-out-of-range", message, "the change of direction, such as 90 deg")
+    return angle_rad
+
+
+class StraightPart(StrictModel):
+    """A straight stretch of the plan line."""
+
+    kind: Literal["straight"]
+    length: PositiveLength
+
+    def to_core(self) -> PlanPart:
+        """The core's straight."""
+        return Straight(length_m=self.length)
+
+
+class CurvePart(RuledModel):
+    """An arc, tangent to what adjoins it: exactly two of radius, angle, length, chord and rise.
+
+    `angle` is the change of direction, `rise` the middle ordinate. Radius with chord, and length
+    with rise, fit two arcs: the flatter one is meant.
+    """
+
+    kind: Literal["curve"]
+    side: Side = Field(description="`outside` bulges toward someone on the low side.")
+    radius: PositiveLength | None = None
+    angle: PositiveAngle | None = None
+    length: PositiveLength | None = None
+    chord: PositiveLength | None = None
+    rise: PositiveLength | None = Field(None, validate_default=True)
+
+    @classmethod
+    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
+        """Two figures fix an arc, one does not, three may contradict."""
+        given = [name for name in KNOWN if name in document]
+        if len(given) != 2:  # noqa: PLR2004  an arc has two degrees of freedom
+            said = ", ".join(given) if given else "none"
+            message = f"a curve needs exactly two of {', '.join(KNOWN)}; given: {said}"
+            yield refused("curve-not-fixed", message, "such as radius and angle, or chord and rise")
+
+    @field_validator("rise")
+    @classmethod
+    def _arc_exists(cls, value: float | None, info: ValidationInfo) -> float | None:
+        """The two figures belong to one arc."""
+        figures = {**info.data, "rise": value}
+        known = {name: figures[name] for name in KNOWN if figures.get(name) is not None}
+        if len(known) == 2:  # noqa: PLR2004
+            try:
+                curve_from("outside", known)
+            except CurveImpossibleError as error:
+                raise refused("curve-impossible", str(error), "check the two figures") from None
+        return value
+
+    def to_core(self) -> Curve:
+        """The core's curve."""
+        known = {name: getattr(self, name) for name in KNOWN}
+        return curve_from(self.side, {k: v for k, v in known.items() if v is not None})
+
+
+class CornerPart(StrictModel):
+    """A corner between two parts; `angle` is the change of direction."""
+
+    kind: Literal["corner"]
+    side: Side = Field(description="`outside` points toward someone on the low side.")
+    angle: Annotated[PositiveAngle, AfterValidator(_less_than_half_turn)]
+
+    def to_core(self) -> PlanPart:
+        """The core's corner."""
+        return Corner(side=self.side, angle_rad=self.angle)
+
+
+AnyPart = Annotated[StraightPart | CurvePart | CornerPart, Field(discriminator="kind")]

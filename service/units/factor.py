@@ -1,0 +1,41 @@
+"""What a unit is worth: the only import of Pint.
+
+Pint never sees text: its own reader evaluates arithmetic, takes `4 ft 6 in` for 24 ft·in and can
+be made to hang. It is asked once per unit for its factor to SI.
+"""
+
+from __future__ import annotations
+
+from decimal import Context, Decimal, localcontext
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from service.units.symbols import READ, MeasureDimension
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+# 24 digits of a value times 45 of a factor stay exact in 100.
+EXACT = Context(prec=100)
+
+_FACTOR_DIGITS = 45
+
+
+@lru_cache(maxsize=1)
+def _registry() -> UnitRegistry[Any]:
+    # Half a second: paid at the first measurement, not at the start of every command.
+    import pint  # noqa: PLC0415
+
+    return pint.UnitRegistry(cache_folder=None, non_int_type=Decimal)
+
+
+@lru_cache(maxsize=128)
+def factor(dimension: MeasureDimension, symbol: str) -> Decimal:
+    """SI units in one unit. Pint divides a yard by 3 to get a foot: the last digits are cut, so
+    that factors which are exact by definition come out exact."""
+    with localcontext(EXACT):
+        registry = _registry()
+        parts = {name: Decimal(power) for name, power in READ[dimension][symbol]}
+        quantity = registry.Quantity(Decimal(1), registry.UnitsContainer(parts))
+        factor: Decimal = quantity.to_base_units().magnitude
+    return Context(prec=_FACTOR_DIGITS).plus(factor).normalize(EXACT)
