@@ -126,10 +126,7 @@ def _work(
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
     site = _site_work(job, quantities)
     quantities = with_site_work(quantities, site)
-    labor = _schedule(job, quantities, earthwork, site)
-    phases = None
-    if job.rates is not None and labor is not None:
-        labor, phases = put_in_order(job, job.rates, layouts, quantities, labor, site)
+    labor, phases = _schedule(job, layouts, quantities, earthwork, site)
     facts = facts_of(job, layouts, earthwork, phases, screening, reinforced=reinforced)
     return _Work(
         layouts=layouts,
@@ -191,12 +188,16 @@ def _site_work(job: Job, quantities: Quantities) -> SiteWork:
 
 
 def _schedule(
-    job: Job, quantities: Quantities, earthwork: Earthwork | None, site: SiteWork
-) -> Labor | None:
-    """Hours of crews and machines, if there are rates."""
+    job: Job,
+    layouts: tuple[WallLayout, ...],
+    quantities: Quantities,
+    earthwork: Earthwork | None,
+    site: SiteWork,
+) -> tuple[Labor | None, Phases | None]:
+    """Hours of crews and machines, and the order of work, if there are rates."""
     if job.rates is None:
-        return None
-    return schedule(
+        return None, None
+    labor = schedule(
         job.rates,
         job.conditions,
         quantities,
@@ -205,6 +206,7 @@ def _schedule(
         place=_place(job),
         other=site.work,
     )
+    return put_in_order(job, job.rates, layouts, quantities, labor, site)
 
 
 def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:

@@ -122,13 +122,20 @@ def excavate(
     plain = _digging(section, class_slope, rules, topsoil, layers)
     deep = Deep(from_m=rules.deep_cut_m, class_slope=class_slope)
     digging, dug, basis = _dig(layout, plain, own_slope, deep, ground, units)
+    earth = _add_up(layout, digging, dug, basis)
+    return replace(earth, how=tuple(_how(earth, digging, dug, units)))
+
+
+def _add_up(layout: WallLayout, digging: Digging, dug: Dug, basis: SlopeBasis) -> WallEarthwork:
+    """What was dug between the sections, and what its ends take beside it."""
     extension, ends = _ends(layout, digging, dug)
+    topsoil = digging.topsoil
     cut, backfill, fill, disturbed, bare = dug.sums
     beside = (*extension, ends)
     disturbed += sum(end.area_m2 for end in beside)
     bare += sum(end.area_m2 for end in beside)
     deepest = dug.deepest
-    earth = WallEarthwork(
+    return WallEarthwork(
         wall=layout.name,
         cut_m3=cut + sum(end.cut_m3 for end in beside),
         backfill_m3=backfill + sum(end.backfill_m3 for end in beside),
@@ -149,7 +156,6 @@ def excavate(
         ),
         how=(),
     )
-    return replace(earth, how=tuple(_how(earth, digging, dug, units)))
 
 
 def farthest_m(earth: WallEarthwork, side: Side, from_m: float, to_m: float) -> float:

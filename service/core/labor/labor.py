@@ -43,8 +43,7 @@ def schedule(
 
     Task hours = measured net quantity x hours per unit x the factors of its conditions (the
     neutral choice where `conditions` names none) and of the way, half up to 0.01 h; a task of
-    quantity 0 is left out. Fixed hours come once per job, or with each day begun. A crew's days
-    are the fewest half days in which people x paid hours x worked share cover all of that.
+    quantity 0 is left out. Fixed hours come once per job, or with each day begun.
 
     `measured` is what the earthwork comes to (earth_measure.py), `place` the way to the wall and
     the kind of soil that is placed. `other` is work of the rates' crews and machines that was timed
@@ -52,24 +51,20 @@ def schedule(
     that the rates don't know, for machines that don't fit and have nothing in their place, and
     where the daily hours fill the whole day.
     """
-    factors = condition_factors(rates, conditions)
     place = replace(place, unit_kg=_heaviest_unit_kg(quantities))
     timing = _Timing(
         rates=rates,
-        factors=factors,
+        factors=condition_factors(rates, conditions),
         measures=_measures(rates, quantities, measured, place.access),
         place=place,
         units=units,
     )
     chosen = choose_tasks(rates, place, lambda name: timing.amount(name) > 0, units)
     _refuse((*chosen.faults, *_other_misfits(rates, other, place, units)))
+    once = [crew_time.once_hours(fixed) for fixed in rates.fixed if fixed.per == "job"]
     machine_work = (*timing.machine_work(chosen), *done_by("machine", other))
-    work = (
-        *timing.crew_work(chosen),
-        *operator_hours(rates, machine_work),
-        *done_by("crew", other),
-        *(crew_time.once_hours(fixed) for fixed in rates.fixed if fixed.per == "job"),
-    )
+    operators = operator_hours(rates, machine_work)
+    work = (*timing.crew_work(chosen), *operators, *done_by("crew", other), *once)
     _refuse(crew_time.day_faults(rates, work))
     return _labor(rates, work, machine_work, chosen)
 

@@ -15,7 +15,7 @@ from service.core.money import Part, percent, plain, split, spread, total_of
 from service.core.price.bought import as_bought
 from service.core.price.cost import cost_lines
 from service.core.price.cost_line import CostLine
-from service.core.price.price import Price, PriceLine
+from service.core.price.price import ROLL_UP, Price, PriceLine
 from service.core.price.roll_up import Amount, RollUp, margin_of, roll_up, share_of
 from service.core.takeoff.quantities import Quantities, QuantityLine
 
@@ -155,6 +155,7 @@ def _answer(
     total = total_of((subtotal, tax.value))
     margin, margin_how = margin_of(sums)
     deposit = share_of(terms.deposit, total, "the total", places)
+    total_how = f"subtotal {subtotal:f} + tax {tax.value:f} = {total:f}"
     return Price(
         bought=bought,
         lines=lines,
@@ -171,17 +172,20 @@ def _answer(
         deposit=deposit.value,
         by_wall=walls[0],
         site_wide=walls[1],
-        how=(
-            ("direct_cost", sums.direct_cost.how),
-            ("overhead", sums.overhead.how),
-            ("contingency", sums.contingency.how),
-            ("profit", sums.profit.how),
-            ("discount", sums.discount.how),
-            ("added_to_reach_minimum", sums.added_to_reach_minimum.how),
-            ("subtotal", sums.subtotal.how),
-            ("tax", tax.how),
-            ("total", f"subtotal {subtotal:f} + tax {tax.value:f} = {total:f}"),
-            ("margin", margin_how),
-            ("deposit", deposit.how),
-        ),
+        how=_how(sums, (tax.how, total_how, margin_how, deposit.how)),
     )
+
+
+def _how(sums: RollUp, after: tuple[str, str, str, str]) -> tuple[tuple[str, str], ...]:
+    """The words of every amount: those up to the subtotal, then tax, total, margin, deposit."""
+    before = (
+        sums.direct_cost,
+        sums.overhead,
+        sums.contingency,
+        sums.profit,
+        sums.discount,
+        sums.added_to_reach_minimum,
+        sums.subtotal,
+    )
+    words = (*(amount.how for amount in before), *after)
+    return tuple(zip(ROLL_UP, words, strict=True))

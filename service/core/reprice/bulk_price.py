@@ -54,12 +54,8 @@ def reprice_packed(packed: Sequence[bytes], prices: PriceColumns) -> BulkPrices:
 
 def reprice_columns(of: PackedColumns, prices: PriceColumns) -> BulkPrices:
     """Re-price packed quotes that were read before."""
-    lines = cost_lines(of, prices)
-    quotes, count = of.quotes, len(of.quotes)
-    by_group = np.zeros((count, len(form.GROUP_CODES)), np.int64)
-    if len(of.segment):
-        sums = np.add.reduceat(lines.cost, of.segment)
-        by_group[of.quote[of.segment], of.segment_group] = sums
+    lines, quotes = cost_lines(of, prices), of.quotes
+    by_group = _cost_by_group(of, lines)
     doubtful = np.abs(by_group.astype(np.float64)).sum(axis=1) > MOST
     failed = lines.failed | _foreign(of, prices) | doubtful
     failed |= _add_purchase_tax(of, lines, by_group)
@@ -93,6 +89,15 @@ def reprice_columns(of: PackedColumns, prices: PriceColumns) -> BulkPrices:
         kept_overrides=_kept_overrides(of, lines),
         ordinary=steps.failed,
     )
+
+
+def _cost_by_group(of: PackedColumns, lines: Lines) -> Ints:
+    """What the lines of each group cost, quote by quote."""
+    by_group = np.zeros((len(of.quotes), len(form.GROUP_CODES)), np.int64)
+    if len(of.segment):
+        sums = np.add.reduceat(lines.cost, of.segment)
+        by_group[of.quote[of.segment], of.segment_group] = sums
+    return by_group
 
 
 def _foreign(of: PackedColumns, prices: PriceColumns) -> Bools:

@@ -14,6 +14,7 @@ from service.core.job.job import Job, Soils
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.job.soil import Soil
+from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
 from service.core.job.truck import Truck
@@ -72,21 +73,14 @@ def to_core(
     prices, rod = prices_to_core(request.prices, catalog, stored), request.are_rods()
     job = Job(
         units=UNIT_SETS[request.units],
-        walls=tuple(
-            wall.to_core(name, catalog, rod=rod)
-            for name, wall in zip(request.wall_names(), request.walls, strict=True)
-        ),
+        walls=_walls(request, catalog, rod=rod),
         system=catalog.wall_systems[request.wall_system].core,
         section=catalog.sections[request.section].core,
         materials=MappingProxyType({item: e.core for item, e in catalog.materials.items()}),
         jurisdiction=catalog.jurisdictions[request.jurisdiction].core,
         basis=catalog.screening_bases[request.screening.basis].core,
         reinforcing=request.screening.reinforcement,
-        soils=Soils(
-            retained=_soil(request.soils.retained, catalog),
-            foundation=_soil(request.soils.foundation, catalog),
-            fill=_soil(request.soils.fill, catalog),
-        ),
+        soils=_soils(request, catalog),
         rates=rates,
         conditions=MappingProxyType(dict(request.conditions)),
         terms=terms,
@@ -108,6 +102,11 @@ def to_core(
         assumptions=request_assumptions(request, rates, terms_keys),
     )
     return job, prices
+
+
+def _walls(request: QuoteRequest, catalog: Catalog, *, rod: bool) -> tuple[WallSpec, ...]:
+    named = zip(request.wall_names(), request.walls, strict=True)
+    return tuple(wall.to_core(name, catalog, rod=rod) for name, wall in named)
 
 
 def _check_conditions(request: QuoteRequest) -> None:
@@ -158,5 +157,11 @@ def _topsoil(request: QuoteRequest) -> Topsoil | None:
     return Topsoil(strip_m=request.topsoil.strip, replace_m=request.topsoil.replace)
 
 
-def _soil(soil_id: str | None, catalog: Catalog) -> Soil | None:
-    return catalog.soils[soil_id].core if soil_id else None
+def _soils(request: QuoteRequest, catalog: Catalog) -> Soils:
+    def find(soil_id: str | None) -> Soil | None:
+        return catalog.soils[soil_id].core if soil_id else None
+
+    soils = request.soils
+    return Soils(
+        retained=find(soils.retained), foundation=find(soils.foundation), fill=find(soils.fill)
+    )

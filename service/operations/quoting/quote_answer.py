@@ -10,6 +10,7 @@ import msgspec
 from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
+from service.core.job.jurisdiction import Caution
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Terms
 from service.core.layout.courses import Leg, Run
@@ -17,7 +18,7 @@ from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
 from service.core.price.price import Price, PriceLine
 from service.core.quote import NotPriced, Quote
-from service.core.takeoff.quantities import QuantityLine
+from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     AssumptionAnswer,
@@ -88,31 +89,34 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         valid_until=valid.isoformat() if valid else UNSET,
         walls=tuple(_wall(layout, units) for layout in quote.layouts),
         quantities=tuple(quantity_answer(line, units) for line in quote.quantities.lines),
-        delivered=DeliveredAnswer(
-            mass=measure_of(quote.quantities.delivered_kg, "mass", units),
-            not_weighed=quote.quantities.not_weighed,
-        ),
+        delivered=_delivered(quote.quantities, units),
         earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
         labor=labor_answer(quote.labor, units) if quote.labor else UNSET,
         order_of_work=order_answer(quote.phases, units) if quote.phases else UNSET,
         price=price_answer(quote.price, prices, tuple(map(_not_priced, quote.not_priced))),
         checks=checks_answer(quote),
         screening=screening_answer(quote),
-        cautions=tuple(
-            CautionAnswer(
-                code=caution.code,
-                severity=caution.severity,
-                text=caution.text,
-                source=caution.source,
-                wall=caution.wall or UNSET,
-            )
-            for caution in quote.cautions
-        ),
+        cautions=tuple(map(_caution, quote.cautions)),
         assumptions=tuple(
             AssumptionAnswer(field=a.field, value=a.value, why=a.why) for a in quote.assumptions
         ),
     )
     return msgspec.structs.replace(answer, digest=digest_of(answer))
+
+
+def _delivered(quantities: Quantities, units: UnitSet) -> DeliveredAnswer:
+    mass = measure_of(quantities.delivered_kg, "mass", units)
+    return DeliveredAnswer(mass=mass, not_weighed=quantities.not_weighed)
+
+
+def _caution(caution: Caution) -> CautionAnswer:
+    return CautionAnswer(
+        code=caution.code,
+        severity=caution.severity,
+        text=caution.text,
+        source=caution.source,
+        wall=caution.wall or UNSET,
+    )
 
 
 def _title(request: QuoteRequest) -> str | msgspec.UnsetType:
