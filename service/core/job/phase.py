@@ -3,11 +3,13 @@ of weather and open trenches that go with them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import groupby
+from operator import attrgetter
 from types import MappingProxyType
-from typing import Literal, get_args
+from typing import Literal, assert_never, get_args
 
 Phase = Literal[
     "take_down",
@@ -21,26 +23,73 @@ Phase = Literal[
     "topsoil_and_sod",
     "clean_up",
 ]
+# Done once before the first wall, wall by wall, or once after the last wall.
+PhasePart = Literal["before", "wall", "after"]
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseRow:
+    """What is known of a phase: its title, where it stands among the walls, and whether a trench
+    is open in it, from the first shovel until it is filled again."""
+
+    phase: Phase
+    title: str
+    part: PhasePart
+    open_trench: bool = False
+
+    @property
+    def by_wall(self) -> bool:
+        """Whether it is done wall by wall."""
+        match self.part:
+            case "wall":
+                return True
+            case "before" | "after":
+                return False
+            case _:
+                assert_never(self.part)
+
+
 # In the order of work: what comes down first, the lawn last.
-PHASES: tuple[Phase, ...] = get_args(Phase)
-PHASE_TITLES: Mapping[Phase, str] = MappingProxyType(
-    {
-        "take_down": "Take down",
-        "rough_cut": "Rough cut",
-        "trench_and_pad": "Trench and pad",
-        "base_course": "Base course",
-        "backfill_base": "Backfill the base course",
-        "build_and_backfill": "Build and backfill",
-        "cap": "Cap",
-        "grade": "Grade",
-        "topsoil_and_sod": "Topsoil and sod",
-        "clean_up": "Clean up",
-    }
+_ROWS = (
+    PhaseRow("take_down", "Take down", "before"),
+    PhaseRow("rough_cut", "Rough cut", "wall"),
+    PhaseRow("trench_and_pad", "Trench and pad", "wall", open_trench=True),
+    PhaseRow("base_course", "Base course", "wall", open_trench=True),
+    PhaseRow("backfill_base", "Backfill the base course", "wall", open_trench=True),
+    PhaseRow("build_and_backfill", "Build and backfill", "wall", open_trench=True),
+    PhaseRow("cap", "Cap", "wall"),
+    PhaseRow("grade", "Grade", "after"),
+    PhaseRow("topsoil_and_sod", "Topsoil and sod", "after"),
+    PhaseRow("clean_up", "Clean up", "after"),
 )
-# Done wall by wall; the others are done once, before the first or after the last wall.
-WALL_PHASES: tuple[Phase, ...] = PHASES[1:7]
-# From the first shovel in the trench until it is filled again.
-OPEN_PHASES: tuple[Phase, ...] = PHASES[2:6]
+
+
+def table_of(rows: Sequence[PhaseRow]) -> Mapping[Phase, PhaseRow]:
+    """Rows by phase. Raises LookupError where they are not one for each phase, in its order, the
+    parts one after another, the phases of an open trench too."""
+    phases, parts = (
+        [row.phase for row in rows],
+        [part for part, _ in groupby(rows, attrgetter("part"))],
+    )
+    trenches = [is_open for is_open, _ in groupby(rows, attrgetter("open_trench")) if is_open]
+    if phases != list(get_args(Phase)):
+        raise LookupError(f"one row is needed for each of {get_args(Phase)}, not {phases}")
+    if parts != list(get_args(PhasePart)) or len(trenches) != 1:
+        raise LookupError(f"phases go {get_args(PhasePart)}, with one open trench: {parts}")
+    return MappingProxyType({row.phase: row for row in rows})
+
+
+PHASE_ROWS = table_of(_ROWS)
+PHASES = tuple(PHASE_ROWS)
+
+
+def phases_of(part: PhasePart) -> tuple[Phase, ...]:
+    """The phases of a part, in the order of work."""
+    return tuple(phase for phase in PHASES if PHASE_ROWS[phase].part == part)
+
+
+BEFORE_WALLS, WALL_PHASES, AFTER_WALLS = phases_of("before"), phases_of("wall"), phases_of("after")
+OPEN_PHASES = tuple(phase for phase in PHASES if PHASE_ROWS[phase].open_trench)
 # Where a task stands whose file names no phase.
 DEFAULT_PHASE: Phase = "build_and_backfill"
 

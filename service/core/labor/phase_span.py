@@ -5,17 +5,34 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 
 from service.core import rounding
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.job.phase import OPEN_PHASES, PHASES, WALL_PHASES, Phase
+from service.core.job.phase import (
+    AFTER_WALLS,
+    BEFORE_WALLS,
+    OPEN_PHASES,
+    PHASE_ROWS,
+    WALL_PHASES,
+    Phase,
+)
 from service.core.labor.phase_work import OrderedWall, Place, Work, days_of
 from service.core.labor.sequence import Activity, ActivityCircularError, Timed, schedule_activities
 
-BEFORE_WALLS = PHASES[: PHASES.index(WALL_PHASES[0])]
-AFTER_WALLS = PHASES[PHASES.index(WALL_PHASES[-1]) + 1 :]
 # The phases of an open trench are one activity: the next stretch waits until this one is filled.
 _OPEN = "open"
+
+
+def _activity_of(phase: Phase) -> str:
+    """What the activity is called that a phase at a wall belongs to."""
+    return _OPEN if PHASE_ROWS[phase].open_trench else phase
+
+
+# The activities at one wall, one after another, with their phases.
+WALL_ACTIVITIES = tuple(
+    (name, tuple(phases)) for name, phases in groupby(WALL_PHASES, _activity_of)
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,13 +111,16 @@ def _activities(done: _WorkDays, walls: Sequence[OrderedWall]) -> Iterator[Activ
         yield done.activity(phase, None, [phase], before)
         before = (phase,)
     names = [wall.name for wall in walls]
+    last_of_walls: list[str] = []
     for wall in walls:
-        cut, trench = _key("rough_cut", wall.name), _key(_OPEN, wall.name)
         lower = dict.fromkeys(_key(_OPEN, name) for name in wall.after if name in names)
-        yield done.activity("rough_cut", wall.name, ["rough_cut"], before)
-        yield done.activity(_OPEN, wall.name, OPEN_PHASES, [cut, *lower])
-        yield done.activity("cap", wall.name, ["cap"], [trench])
-    before = tuple(_key("cap", name) for name in names) or before
+        waits = before
+        for name, phases in WALL_ACTIVITIES:
+            after = (*waits, *lower) if name == _OPEN else waits
+            yield done.activity(name, wall.name, phases, after)
+            waits = (_key(name, wall.name),)
+        last_of_walls += waits
+    before = tuple(last_of_walls) or before
     for phase in AFTER_WALLS:
         yield done.activity(phase, None, [phase], before)
         before = (phase,)
@@ -116,7 +136,7 @@ def _spans(
         yield (None, phase), _whole(timed[phase])
     for wall in walls:
         for phase in WALL_PHASES:
-            if phase not in OPEN_PHASES:
+            if not PHASE_ROWS[phase].open_trench:
                 yield (wall.name, phase), _whole(timed[_key(phase, wall.name)])
         yield from _open_spans(timed[_key(_OPEN, wall.name)], done, wall, counts)
 

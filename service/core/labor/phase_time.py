@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from service.core.job.phase import PHASE_TITLES, WALL_PHASES, Phase
+from service.core.job.phase import PHASE_ROWS, Phase
 from service.core.labor.hours import TaskHours
 from service.core.labor.phase_span import Span, Spans
 from service.core.labor.phase_work import CrewDays, MachineUse, Work, machine_key
@@ -83,7 +83,7 @@ def time_phase(
     start, finish = min(s.first_day for s in held), max(s.last_day for s in held)
     return PhaseTime(
         phase=phase,
-        title=PHASE_TITLES[phase],
+        title=PHASE_ROWS[phase].title,
         hours=total_of(task.hours for task in parts.tasks),
         crew_days=parts.crews,
         machines=machine_days(parts.machines, parts.work, spans),
@@ -120,7 +120,7 @@ def machine_days(
 
 def _wall_phases(here: Sequence[Work], phase: Phase, spans: Spans) -> tuple[WallPhase, ...]:
     """The phase wall by wall, in the order in which the walls are reached."""
-    if phase not in WALL_PHASES:
+    if not PHASE_ROWS[phase].by_wall:
         return ()
     named = dict.fromkeys(each.place for each in here if each.place is not None)
     found = sorted(((spans[name, phase], name) for name in named), key=lambda pair: pair[0].start)
@@ -151,5 +151,5 @@ def _how(
         yield f"{crew.title}: {plain(crew.hours)} h, {share}"
     first, last = days
     when = f"working day {first}" if first == last else f"working days {first} to {last}"
-    waits = "".join(f", after {PHASE_TITLES[phase].lower()}" for phase in after)
+    waits = "".join(f", after {PHASE_ROWS[phase].title.lower()}" for phase in after)
     yield f"{when}{waits}"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from service.core.job.phase import DEFAULT_PHASE, PHASES, WALL_PHASES, Phase
+from service.core.job.phase import DEFAULT_PHASE, PHASE_ROWS, PHASES, Phase
 from service.core.job.rates import Rates
 from service.core.job.section import Section
 from service.core.job.wall_system import WallSystem
@@ -113,7 +113,7 @@ def _placed(
 ) -> Iterable[tuple[Place, Decimal]]:
     """Hours by place, in hundredths by largest remainder. What is of no wall rides along with
     the walls by their length."""
-    if phase not in WALL_PHASES:
+    if not PHASE_ROWS[phase].by_wall:
         return ((None, hours),)
     names = [wall.name for wall in walls]
     held = tuple((name, net) for name, net in shares if name in names and net > 0)

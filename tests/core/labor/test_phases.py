@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.job.phase import OPEN_PHASES, PHASE_TITLES, PHASES, WALL_PHASES, Phase
+from service.core.job.phase import PHASES, Phase
 from service.core.job.section import CapAdhesive, FilterFabric, Pipe
 from service.core.labor.labor import schedule
 from service.core.labor.phase_work import MachineUse, OrderedWall, material_phases
@@ -19,14 +19,6 @@ from service.core.measure import METRIC, US
 from tests.given.money import bought, crew, daily, once, quantities, rates, task
 from tests.given.phases import ONE, days, hours, ordered, rules, time_of, whole_job
 from tests.given.walls import ft, inch, level_wall, section, system, taken_off
-
-
-def test_phases_are_ten_in_the_order_of_work() -> None:
-    """What comes down first, the lawn last; from rough cut to cap wall by wall."""
-    assert tuple(PHASE_TITLES) == PHASES
-    assert (PHASES[0], PHASES[-2:]) == ("take_down", ("topsoil_and_sod", "clean_up"))
-    assert (WALL_PHASES[0], WALL_PHASES[-1]) == ("rough_cut", "cap")
-    assert (OPEN_PHASES[0], OPEN_PHASES[-1]) == ("trench_and_pad", "build_and_backfill")
 
 
 def test_schedule_phases_puts_one_after_another() -> None:
