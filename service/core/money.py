@@ -54,7 +54,7 @@ def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[Part,
     exact = [Fraction(total) * fraction / whole for fraction in fractions]
     cut = [rounding.minor_unit_down(share, places) for share in exact]
     unit = Decimal(1).scaleb(-places)
-    left = int(Fraction(EXACT.subtract(total, total_of(cut))) / Fraction(unit)) if cut else 0
+    left = rounding.minor_units(EXACT.subtract(total, total_of(cut)), places) if cut else 0
     odd = sorted(range(len(cut)), key=lambda i: (Fraction(cut[i]) - exact[i], i))[:left]
     return tuple(
         Part(exact=exact[i], amount=EXACT.add(amount, unit), odd=unit)

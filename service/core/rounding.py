@@ -16,6 +16,7 @@ CLOSE_M = 0.0000254
 # A count of sold increments closer than this to a whole number is whole: floats from exact
 # inputs err by far less, and no yard sells a ten-millionth of an increment.
 CLOSE_SHARE = 1e-7
+ANGLE_DIGITS = 9
 
 EXACT = Context(prec=60, Emax=999, Emin=-999)
 
@@ -25,11 +26,37 @@ EXPECTED_DAY_STEP = Decimal("0.01")
 MARGIN_STEP = Decimal("0.0001")
 RATIO_STEP = Decimal("0.0001")
 UNIT_COST_STEP = Decimal("0.000001")
+WORKED_SHARE_STEP = Decimal("0.000001")
 
 
 def whole_units(length_m: float, unit_length_m: float) -> int:
     """Units that cover a length, rounded up, never below 0 (rule 6.1)."""
     return max(0, math.ceil((length_m - CLOSE_M) / unit_length_m))
+
+
+def whole_courses(height_m: float, course_height_m: float) -> int:
+    """Courses that fit into a height, at least 1; nearly a whole course is one."""
+    return max(1, math.floor(height_m / course_height_m + CLOSE_SHARE))
+
+
+def nearest_joint(height_m: float, course_height_m: float) -> int:
+    """Number of the joint at a height that is one, but for float noise."""
+    return round(height_m / course_height_m)
+
+
+def joints_between(low_m: float, high_m: float, course_height_m: float) -> range:
+    """Numbers of the joints from one height to another, both counted."""
+    return range(math.ceil(low_m / course_height_m), math.floor(high_m / course_height_m) + 1)
+
+
+def same_lengths(length_m: float) -> int:
+    """A number that lengths share which differ by float noise alone."""
+    return round(length_m / CLOSE_M)
+
+
+def same_angles(angle_rad: float) -> float:
+    """An angle without its float noise."""
+    return round(angle_rad, ANGLE_DIGITS)
 
 
 def joint_at_or_above(height_m: float, course_height_m: float) -> int:
@@ -58,6 +85,11 @@ def whole_increments(amount: float, increment: Decimal) -> Decimal:
     """An order rounded up to what the yard sells: the one step from float to Decimal."""
     count = amount / float(increment)
     return increment * math.ceil(count - CLOSE_SHARE * max(1.0, abs(count)))
+
+
+def whole_lots(pieces: int, lot: Decimal) -> int:
+    """Pieces rounded up to lots in which alone they are sold."""
+    return int(whole_increments(float(pieces), lot))
 
 
 def whole_packs(pieces: float, pieces_per_pack: float) -> int:
@@ -101,6 +133,11 @@ def tape_mark(length_m: float, mark_m: float, *, up: bool) -> float:
     return mark_m * (math.ceil if up else math.floor)(length_m / mark_m)
 
 
+def whole_weeks(days: int, days_of_week: int) -> int:
+    """Weeks of so many days that some days hold."""
+    return days // days_of_week
+
+
 def half_days_up(days: Exact) -> Decimal:
     """Crew days rounded up to half days."""
     return EXACT.multiply(HALF_DAY, Decimal(math.ceil(Fraction(days) / Fraction(HALF_DAY))))
@@ -119,6 +156,13 @@ def margin(value: Exact) -> Decimal:
 def unit_cost(value: Exact) -> Decimal:
     """A computed unit cost to six decimals, half up."""
     return _half_up(value, UNIT_COST_STEP)
+
+
+def worked_share(minutes_per_hour: Decimal) -> Decimal:
+    """The worked part of an hour, rounded up to six places: 50 of 60 minutes is 0.833334, so that
+    a day that just fits never costs another half."""
+    count = math.ceil(Fraction(minutes_per_hour) / 60 / Fraction(WORKED_SHARE_STEP))
+    return EXACT.multiply(WORKED_SHARE_STEP, Decimal(count))
 
 
 def to_step(value: Exact, step: Decimal) -> Decimal:
@@ -154,6 +198,14 @@ def _half_up(value: Exact, step: Decimal) -> Decimal:
     because a third cut to any number of digits could fall on the wrong side of a half."""
     count = math.floor(abs(Fraction(value)) / Fraction(step) + Fraction(1, 2))
     return unsigned_zero(EXACT.multiply(step, Decimal(count if value >= 0 else -count)))
+
+
+def written(cost: Decimal, minor_places: int) -> Decimal:
+    """A computed cost without trailing zeros, but with the places of its currency."""
+    short = cost.normalize(EXACT)
+    exponent = short.as_tuple().exponent
+    places = -exponent if isinstance(exponent, int) else 0
+    return EXACT.quantize(short, Decimal(1).scaleb(-max(places, minor_places)))
 
 
 def unsigned_zero(value: Decimal) -> Decimal:

@@ -5,9 +5,10 @@ What a filter asks of is the quote's current revision: the one whose state is th
 
 from __future__ import annotations
 
+from calendar import timegm
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -151,7 +152,7 @@ def _bounds(wanted: QuoteFilter) -> Iterator[ColumnElement[bool]]:
 
 
 def _midnight(day: date) -> int:
-    return int(datetime.combine(day, time(), UTC).timestamp())
+    return timegm(day.timetuple())
 
 
 def _in_minor_units(bound: Decimal, *, up: bool) -> ColumnElement[int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Annotated
 
@@ -12,6 +12,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from service.catalog.documents.entry import SourcedTable
 from service.catalog.documents.wage import Burden
 from service.core.job import rates as core
+from service.core.rounding import worked_share
 from service.fields import (
     FactorText,
     Id,
@@ -23,8 +24,6 @@ from service.fields import (
 )
 
 HOURS_OF_A_DAY = 24
-# Rounded up: 50 of 60 minutes is 0.833334, so that a day that just fits never costs another half.
-_SHARE_STEP = Decimal("0.000001")
 
 CrewSize = Annotated[int, Field(ge=1, le=1000)]
 Minutes = Annotated[int, Field(ge=1, le=60)]
@@ -74,8 +73,7 @@ class CrewTable(SourcedTable):
 
     def to_core(self, crew_id: str) -> core.Crew:
         """The core's crew."""
-        minutes = Decimal(self.worked_minutes_per_hour or 0)
-        share = (minutes / 60).quantize(_SHARE_STEP, ROUND_CEILING)
+        share = worked_share(Decimal(self.worked_minutes_per_hour or 0))
         return core.Crew(
             id=crew_id,
             title=self.title,

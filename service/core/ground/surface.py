@@ -95,7 +95,7 @@ def triangulate(
         area_m2=area,
         covered_m2=covered,
         triangles=len(mesh),
-        divided=int((~whole).sum()),
+        divided=(~whole).sum().item(),
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from service.core.money import total_of
-from service.core.rounding import EXACT
+from service.core.rounding import EXACT, whole_weeks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +35,7 @@ def cheapest_hire(days: int, day_cost: Decimal, week: WeekRate | None) -> HireMi
     """
     if week is None:
         return _mix(0, days, day_cost, week)
-    whole = days // week.days
+    whole = whole_weeks(days, week.days)
     counts = sorted({0, whole, whole + bool(days % week.days)})
     mixes = [_mix(weeks, days - weeks * week.days, day_cost, week) for weeks in counts]
     return min(mixes, key=lambda mix: mix.cost)

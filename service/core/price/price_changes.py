@@ -140,14 +140,6 @@ def convert(cost: Decimal, old_per: str, new_per: str) -> Fraction | None:
     return Fraction(cost) * Fraction(new.si) / Fraction(old.si)
 
 
-def written(cost: Decimal, minor_places: int) -> Decimal:
-    """A computed cost without trailing zeros, but with the places of its currency."""
-    short = cost.normalize(EXACT)
-    exponent = short.as_tuple().exponent
-    places = -exponent if isinstance(exponent, int) else 0
-    return EXACT.quantize(short, Decimal(1).scaleb(-max(places, minor_places)))
-
-
 def _change(prices: Prices, change: Change, minor_places: int, at: Path) -> Prices:
     match change:
         case Adjustment():
@@ -189,7 +181,7 @@ def _fits(item: str, price: ItemPrice, adjustment: Adjustment) -> bool:
 def _adjusted(price: ItemPrice, adjustment: Adjustment, minor_places: int) -> ItemPrice:
     exact = Fraction(price.unit_cost) * Fraction(adjustment.factor) + Fraction(adjustment.amount)
     cost = rounding.to_step(exact, adjustment.round_to)
-    return replace(price, unit_cost=written(cost, minor_places))
+    return replace(price, unit_cost=rounding.written(cost, minor_places))
 
 
 def _changed(item: str, old: ItemPrice, new: ItemPrice) -> ChangedPrice:

@@ -129,7 +129,9 @@ def _rows(
         codes = (form.GROUP_CODES.index(line.group), form.KIND_CODES.index(line.kind))
         number = len(owns) if own else 0
         key = form.item_key(line.item)
-        rows.append((key, scaled, places, form.unit_code(unit), *codes, number, int(line.hired)))
+        rows.append(
+            (key, scaled, places, form.unit_code(unit), *codes, number, 1 if line.hired else 0)
+        )
         for other_unit, other in more:
             scaled, places = _scaled(other)
             others.append((at, form.unit_code(other_unit), places, scaled))
@@ -142,7 +144,7 @@ def _scaled(amount: Decimal) -> tuple[int, int]:
     places = next((n for n in range(form.MOST_PLACES + 1) if 10**n % exact.denominator == 0), None)
     if places is None:
         raise PricingIrregularError
-    return bounded(int(exact * 10**places)), places
+    return bounded((exact * 10**places).numerator), places
 
 
 def _scaled_cost(cost: Decimal) -> int:

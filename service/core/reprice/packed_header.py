@@ -49,8 +49,8 @@ def keep_terms(header: Records, inputs: PricingInputs) -> None:
     per_days = Fraction(terms.overhead_per_crew_day) * Fraction(crew_days) * unit
     share = Fraction(terms.overhead_share)
     whole = math.lcm(share.denominator, per_days.denominator)
-    _hold(header, "overhead", int(share * whole))
-    _hold(header, "overhead_days", int(per_days * whole))
+    _hold(header, "overhead", (share * whole).numerator)
+    _hold(header, "overhead_days", (per_days * whole).numerator)
     _hold(header, "overhead_whole", whole)
     shares = {
         "contingency": Fraction(terms.contingency),

@@ -104,14 +104,14 @@ def reprice_ordinary(inputs: PricingInputs, packed: bytes, prices: PriceList) ->
     after = np.frombuffer(pack_inputs(inputs, price), form.HEADER, count=1)[0]
     old, new = tuple(before["amounts"].tolist()), tuple(after["amounts"].tolist())
     cost = sum(new[form.AMOUNTS.index(name)] for name in _COST)
-    old_margin = _margin(int(before["margin"]))
+    old_margin = _margin(before["margin"].item())
     return Repriced(
         old=old,
         new=new,
         old_by_group=tuple(before["cost_by_group"].tolist()),
         new_by_group=tuple(after["cost_by_group"].tolist()),
         old_margin=old_margin,
-        new_margin=_margin(int(after["margin"])),
+        new_margin=_margin(after["margin"].item()),
         margin_at_old_price=margin_at(old[form.AMOUNTS.index("subtotal")], cost),
         price_to_hold_margin=price_for(old_margin, cost),
         kept_overrides=sum(line.override for line in price.lines),
@@ -128,14 +128,16 @@ def margin_at(subtotal: int, cost: int) -> int | None:
     """(subtotal - cost) / subtotal in ten-thousandths, half up; None of nothing."""
     if subtotal == 0:
         return None
-    return int(rounding.margin(Fraction(subtotal - cost, subtotal)) * _ONE)
+    return rounding.minor_units(
+        rounding.margin(Fraction(subtotal - cost, subtotal)), form.MARGIN_PLACES
+    )
 
 
 def price_for(margin: int | None, cost: int) -> int | None:
     """Cost / (1 - margin), half up to the minor unit; None where no price leaves that margin."""
     if margin is None or margin >= _ONE:
         return None
-    return int(rounding.minor_unit(Fraction(cost * _ONE, _ONE - margin), 0))
+    return rounding.minor_units(rounding.minor_unit(Fraction(cost * _ONE, _ONE - margin), 0), 0)
 
 
 def _margin(held: int) -> int | None:

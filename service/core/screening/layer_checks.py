@@ -6,6 +6,7 @@ from __future__ import annotations
 import math
 
 from service.core.job.reinforcement import Connection
+from service.core.rounding import nearest_joint
 from service.core.screening.earth_pressure import failure_plane_rad
 from service.core.screening.layer_statics import (
     Tributary,
@@ -131,6 +132,6 @@ def _connection_n_m(case: Reinforced, elevation_m: float) -> float:
     if joint is None:
         return 0.0
     course = case.ground.system.standard.height_m
-    above = case.section.courses - round(elevation_m / course)
+    above = case.section.courses - nearest_joint(elevation_m, course)
     weight = case.ground.stack(above).hinged_weight_n_m
     return connection_n_m(joint.strength_n_m, joint.friction_rad, joint.most_n_m, weight)

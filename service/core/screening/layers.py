@@ -5,17 +5,16 @@ A preliminary layout, made to be priced; a licensed engineer designs what is bui
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from service.core.job.basis import LayerRules
-from service.core.rounding import CLOSE_SHARE
+from service.core.rounding import CLOSE_SHARE, whole_courses
 
 
 def widest_step(rules: LayerRules, course_m: float, depth_m: float) -> int:
     """Most courses between two rows: by the largest spacing and by unit depths, at least 1."""
     most = min(rules.spacing_m, rules.spacing_depths * depth_m)
-    return max(1, math.floor(most / course_m + CLOSE_SHARE))
+    return whole_courses(most, course_m)
 
 
 def rows_of(lowest: int, highest: int, step: int) -> tuple[int, ...]:
@@ -57,4 +56,4 @@ def _most_under_top(rules: LayerRules, course_m: float, depth_m: float) -> int:
         limits.append(rules.top_depths * depth_m)
     if rules.top_most_m is not None:
         limits.append(rules.top_most_m)
-    return max(1, math.floor(min(limits) / course_m + CLOSE_SHARE))
+    return whole_courses(min(limits), course_m)

@@ -14,7 +14,7 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.material import Material, Pack
 from service.core.job.section import Group
 from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
-from service.core.rounding import CLOSE_M, whole_increments, whole_packs, whole_pieces
+from service.core.rounding import CLOSE_M, whole_lots, whole_packs, whole_pieces
 from service.core.takeoff.increment import assumed_increment, round_up
 from service.core.takeoff.roll import cut_count, cut_rolls
 
@@ -75,7 +75,7 @@ def _order_pieces(need: Need, material: Material | None, units: UnitSet) -> Orde
     if material and material.pack:
         return _order_packs(need, material, material.pack, float(pieces), how)
     if material and material.increment and material.increment > 1:
-        pieces = int(whole_increments(float(pieces), material.increment))
+        pieces = whole_lots(pieces, material.increment)
         how.append(f"sold by {number(material.increment)}: {pieces} each")
     packs = None
     if need.per_pallet:

@@ -16,10 +16,9 @@ from service.core.job.reinforcement import Layer
 from service.core.layout.corner import CornerJoint
 from service.core.layout.layout import WallLayout
 from service.core.layout.legs import inner_corners, split_legs
-from service.core.rounding import CLOSE_M, whole_units
+from service.core.rounding import CLOSE_M, same_angles, same_lengths, whole_units
 
 _RIGHT_ANGLE = math.pi / 2
-_TURN_DIGITS = 9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,8 +130,8 @@ def _is_longer_before(widths: Sequence[float], joints: Sequence[CornerJoint], at
     decides, so that a mirrored wall counts the same."""
     if abs(widths[at] - widths[at + 1]) > CLOSE_M:
         return widths[at] > widths[at + 1]
-    turns = [round(joint.turn_rad, _TURN_DIGITS) for joint in joints]
-    sizes = [round(width / CLOSE_M) for width in widths]
+    turns = [same_angles(joint.turn_rad) for joint in joints]
+    sizes = [same_lengths(width) for width in widths]
     before = [*zip(sizes[at::-1], (*turns[:at][::-1], 0.0), strict=True)]
     after = [*zip(sizes[at + 1 :], (*turns[at + 1 :], 0.0), strict=True)]
     return before >= after

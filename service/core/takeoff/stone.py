@@ -15,7 +15,7 @@ from service.core.job.section import Drainage, FilterFabric, LevelingPad, Pipe
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import LevelRun, Stretch
 from service.core.layout.profile import Interval
-from service.core.rounding import CLOSE_M, joint_at_or_above, whole_units
+from service.core.rounding import CLOSE_M, joint_at_or_above, joints_between, whole_units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,7 +229,7 @@ def _joint_shares(first: float, last: float, course_m: float) -> Iterator[float]
     if abs(last - first) < CLOSE_M:
         return
     low, high = sorted((first, last))
-    for joint in range(math.ceil(low / course_m), math.floor(high / course_m) + 1):
+    for joint in joints_between(low, high, course_m):
         yield (joint * course_m - first) / (last - first)
 
 

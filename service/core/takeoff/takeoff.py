@@ -17,7 +17,7 @@ from service.core.layout.caps import offset_fault
 from service.core.layout.corner import PlanOffsetError
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
-from service.core.rounding import CLOSE_M
+from service.core.rounding import same_lengths
 from service.core.shares import Shares, add_up
 from service.core.takeoff.measured import measure_walls
 from service.core.takeoff.ordering import Need, order
@@ -108,7 +108,7 @@ def _cuts(uses: Sequence[Use]) -> tuple[tuple[float, int], ...]:
     """Pieces over all walls by length, longest first."""
     counts: dict[int, tuple[float, int]] = {}
     for length, count in (cut for use in uses for cut in use.cuts):
-        size = round(length / CLOSE_M)
+        size = same_lengths(length)
         longest, so_far = counts.get(size, (length, 0))
         counts[size] = max(longest, length), so_far + count
     return tuple(counts[size] for size in sorted(counts, reverse=True))

@@ -10,8 +10,8 @@ from fractions import Fraction
 from service.catalog import minor_places
 from service.core.errors import Fault
 from service.core.job.price_list import PRICED_PER, ItemPrice
-from service.core.price.price_changes import convert, written
-from service.core.rounding import unit_cost
+from service.core.price.price_changes import convert
+from service.core.rounding import unit_cost, written
 from service.operations.prices.column_mapping import ColumnMapping
 from service.operations.prices.import_cells import (
     read_item,
