@@ -4,18 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, get_args
 
 Kind = Literal["material", "labor", "equipment", "delivery", "disposal", "fee", "subcontract"]
-KINDS: tuple[Kind, ...] = (
-    "material",
-    "labor",
-    "equipment",
-    "delivery",
-    "disposal",
-    "fee",
-    "subcontract",
-)
+KINDS: tuple[Kind, ...] = get_args(Kind)
 TaxBase = Literal["price", "purchase"]
 
 
