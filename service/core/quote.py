@@ -105,13 +105,13 @@ def quote(job: Job, prices: PriceList) -> Quote:
     layouts = lay_out_walls(job)
     screening = screen(job, layouts)
     quoted = bool(screening.reinforcement) and job.reinforcing in QUOTED
-    found = _priced(job, _work(job, layouts, screening, reinforced=quoted), prices)
+    answered = _priced(job, _work(job, layouts, screening, reinforced=quoted), prices)
     if not screening.reinforcement:
-        return found
+        return answered
     other = _priced(job, _work(job, layouts, screening, reinforced=not quoted), prices)
-    plain, layered = (other, found) if quoted else (found, other)
+    plain, layered = (other, answered) if quoted else (answered, other)
     effect = PriceEffect(gravity_total=plain.price.total, reinforced_total=layered.price.total)
-    return replace(found, price_effect=effect)
+    return replace(answered, price_effect=effect)
 
 
 def _work(

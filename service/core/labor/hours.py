@@ -44,20 +44,20 @@ class TaskHours:
 
 def done_by(worker: Worker, work: Sequence[TaskHours]) -> tuple[TaskHours, ...]:
     """The part of some work that crews do, or machines."""
-    return tuple(each for each in work if each.worker == worker)
+    return tuple(task for task in work if task.worker == worker)
 
 
 def sum_of(work: Sequence[TaskHours]) -> tuple[Decimal, Decimal, Decimal]:
     """Hours of several tasks: expected, low and high. Expected hours and variances add up."""
-    hours = total_of(each.hours for each in work)
-    variance = sum((each.variance for each in work), Fraction(0))
+    hours = total_of(task.hours for task in work)
+    variance = sum((task.variance for task in work), Fraction(0))
     low, high = (rounding.hours(point) for point in low_and_high(hours, variance))
     return hours, low, high
 
 
 def hours_by_wall(work: Sequence[TaskHours]) -> Shares:
     """Hours wall by wall; those of no wall (fixed ones) ride along with the others."""
-    return add_up(share for each in work for share in share_out(float(each.hours), each.shares))
+    return add_up(share for task in work for share in share_out(float(task.hours), task.shares))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

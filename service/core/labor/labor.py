@@ -133,7 +133,7 @@ def _other_misfits(
 ) -> tuple[Fault, ...]:
     """Machines of other work that don't come to the wall."""
     names = dict.fromkeys(task.who for task in done_by("machine", other))
-    found = ((name, misfit(rates.machines[name], None, place, units)) for name in names)
+    misfits = ((name, misfit(rates.machines[name], None, place, units)) for name in names)
     return tuple(
         Fault(
             code=reason.code,
@@ -141,7 +141,7 @@ def _other_misfits(
             message=f"{reason.why}, and site work needs it",
             hint="site work that is done by hand, or rates with a smaller machine",
         )
-        for _, reason in found
+        for _, reason in misfits
         if reason
     )
 

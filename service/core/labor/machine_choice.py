@@ -40,18 +40,18 @@ def choose_tasks(
     for first in rates.machine_tasks:
         task: MachineTask | None = first if first.id not in named else None
         while task is not None and needed(task.measured_by):
-            found = misfit(rates.machines[task.machine], task, place, units)
-            if found is None:
+            reason = misfit(rates.machines[task.machine], task, place, units)
+            if reason is None:
                 done.append(task.id)
                 break
             if task.otherwise is None:
-                faults[task.id] = _fault(task, found.code, found.why, found.at)
+                faults[task.id] = _fault(task, reason.code, reason.why, reason.at)
                 break
             replaced[task.id] = Replaced(
                 task=task.id,
                 machine=task.machine,
-                code=found.code,
-                why=found.why,
+                code=reason.code,
+                why=reason.why,
                 by=task.otherwise,
             )
             if task.otherwise not in by_id:

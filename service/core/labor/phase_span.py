@@ -77,8 +77,8 @@ class _WorkDays:
 
     def __init__(self, work: Sequence[Work]) -> None:
         self._work: dict[tuple[Place, Phase], list[Work]] = {}
-        for each in work:
-            self._work.setdefault((each.place, each.phase), []).append(each)
+        for piece in work:
+            self._work.setdefault((piece.place, piece.phase), []).append(piece)
 
     def days(self, place: Place, phase: Phase) -> Fraction:
         """How long one phase takes at one place."""
@@ -88,7 +88,7 @@ class _WorkDays:
         self, name: str, place: Place, phases: Sequence[Phase], after: Sequence[str]
     ) -> Activity:
         """Phases at one place that nothing else comes between, as one activity."""
-        held = [each.resource for p in phases for each in self._work.get((place, p), ())]
+        held = [piece.resource for p in phases for piece in self._work.get((place, p), ())]
         return Activity(
             key=_key(name, place),
             days=sum((self.days(place, phase) for phase in phases), Fraction(0)),

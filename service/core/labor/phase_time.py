@@ -76,7 +76,7 @@ def time_phase(
     phase: Phase, parts: PhaseParts, spans: Spans, after: tuple[Phase, ...]
 ) -> PhaseTime:
     """A phase with its first and last day. Without work it has those on which it would be done."""
-    places = dict.fromkeys(each.place for each in parts.work) or dict.fromkeys(
+    places = dict.fromkeys(piece.place for piece in parts.work) or dict.fromkeys(
         place for place, other in spans if other == phase
     )
     held = [spans[place, phase] for place in places]
@@ -101,12 +101,12 @@ def machine_days(
     uses: Sequence[MachineUse], work: Sequence[Work], spans: Spans
 ) -> tuple[MachineDays, ...]:
     """Machines in the order in which they are named, with the days on which they are needed."""
-    found = []
+    days = []
     for machine in dict.fromkeys(use.machine for use in uses):
         mine = [use for use in uses if use.machine == machine]
         key = machine_key(machine)
         held: list[Span] = [spans[w.place, w.phase] for w in work if w.resource == key]
-        found.append(
+        days.append(
             MachineDays(
                 machine=machine,
                 title=mine[0].title,
@@ -115,15 +115,15 @@ def machine_days(
                 last_day=max(span.last_day for span in held),
             )
         )
-    return tuple(found)
+    return tuple(days)
 
 
 def _wall_phases(here: Sequence[Work], phase: Phase, spans: Spans) -> tuple[WallPhase, ...]:
     """The phase wall by wall, in the order in which the walls are reached."""
     if not PHASE_ROWS[phase].by_wall:
         return ()
-    named = dict.fromkeys(each.place for each in here if each.place is not None)
-    found = sorted(((spans[name, phase], name) for name in named), key=lambda pair: pair[0].start)
+    named = dict.fromkeys(piece.place for piece in here if piece.place is not None)
+    in_turn = sorted(((spans[name, phase], name) for name in named), key=lambda pair: pair[0].start)
     return tuple(
         WallPhase(
             wall=name,
@@ -131,7 +131,7 @@ def _wall_phases(here: Sequence[Work], phase: Phase, spans: Spans) -> tuple[Wall
             finish_day=span.last_day,
             critical=span.critical,
         )
-        for span, name in found
+        for span, name in in_turn
     )
 
 

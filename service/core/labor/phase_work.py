@@ -123,8 +123,8 @@ def _placed(
 def days_of(work: Iterable[Work]) -> Fraction:
     """How long work at one place and phase takes: crews and machines work side by side."""
     by_resource: dict[str, Fraction] = {}
-    for each in work:
-        by_resource[each.resource] = by_resource.get(each.resource, Fraction(0)) + each.days
+    for piece in work:
+        by_resource[piece.resource] = by_resource.get(piece.resource, Fraction(0)) + piece.days
     return max(by_resource.values(), default=Fraction(0))
 
 
@@ -144,7 +144,7 @@ def crew_days(
     """Half days of each crew by phase. Each phase takes what it adds to the days begun so far,
     so that the phases of a crew add up to its days as priced; a phase that fits into a half day
     already begun adds none."""
-    found: dict[Phase, list[CrewDays]] = {phase: [] for phase in PHASES}
+    by_phase: dict[Phase, list[CrewDays]] = {phase: [] for phase in PHASES}
     for crew in rates.crews:
         so_far, begun = Decimal(0), Decimal(0)
         for phase in PHASES:
@@ -159,11 +159,11 @@ def crew_days(
                 so_far = total_of((so_far, hours))
                 upto = crew_day.half_days(crew, rates.fixed, Fraction(so_far))
                 days = total_of((upto, -begun))
-                found[phase].append(
+                by_phase[phase].append(
                     CrewDays(crew=crew.id, title=crew.title, hours=hours, days=days)
                 )
                 begun = upto
-    return {phase: tuple(each) for phase, each in found.items()}
+    return {phase: tuple(days_of_crews) for phase, days_of_crews in by_phase.items()}
 
 
 def material_phases(system: WallSystem, section: Section) -> Mapping[str, Phase]:

@@ -87,7 +87,7 @@ def schedule_phases(
         *machine_work(order.machines, order.walls),
     ]
     stretches = tuple(_stretches(work, order, units))
-    spans = schedule_spans(work, order.walls, {each.wall: each.count for each in stretches})
+    spans = schedule_spans(work, order.walls, {trench.wall: trench.count for trench in stretches})
     times = _phase_times(labor, rates, lines, order, (work, spans))
     last = max((span.finish for span in spans.values()), default=Fraction(0))
     working, rules = rounding.half_days_up(last), order.rules
@@ -105,20 +105,23 @@ def schedule_phases(
 def machine_spans(phases: Phases) -> Mapping[str, Fraction]:
     """Working days for which each machine is there: from the first on which it is needed to the
     last, both counted."""
-    return {each.machine: Fraction(each.last_day - each.first_day + 1) for each in phases.machines}
+    return {
+        machine.machine: Fraction(machine.last_day - machine.first_day + 1)
+        for machine in phases.machines
+    }
 
 
 def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
     """By wall: a stretch of trench that stays open for longer than the rules ask for."""
     return {
-        each.wall: {
+        trench.wall: {
             "trench_open_too_long": Fact(
-                value=float(each.longer_than_asked),
-                words=f"Stretches of {units.show(each.length_m, 'length')} stay open for "
-                f"{number(float(each.open_days), TRACE_DIGITS)} days.",
+                value=float(trench.longer_than_asked),
+                words=f"Stretches of {units.show(trench.length_m, 'length')} stay open for "
+                f"{number(float(trench.open_days), TRACE_DIGITS)} days.",
             )
         }
-        for each in phases.stretches
+        for trench in phases.stretches
     }
 
 
@@ -155,7 +158,7 @@ def _phase_times(
             crews=half_days[phase],
             machines=tuple(use for use in order.machines if use.phase == phase),
             materials=materials[phase],
-            work=tuple(each for each in work if each.phase == phase),
+            work=tuple(piece for piece in work if piece.phase == phase),
         )
         if not parts.is_empty:
             after = tuple(before.phase for before in times[-1:])

@@ -80,10 +80,10 @@ def time_site_work(
 
 def _asked(entries: Sequence[SiteWorkEntry]) -> tuple[_Asked, ...]:
     """Entries by task, in the order in which tasks first appear."""
-    found: dict[str, _Asked] = {}
+    by_task: dict[str, _Asked] = {}
     for place, entry in enumerate(entries):
-        found.setdefault(entry.task.id, _Asked(task=entry.task)).entries.append((place, entry))
-    return tuple(found.values())
+        by_task.setdefault(entry.task.id, _Asked(task=entry.task)).entries.append((place, entry))
+    return tuple(by_task.values())
 
 
 def _lacking(asked: _Asked, rates: Rates, place: Place, units: UnitSet) -> str | None:

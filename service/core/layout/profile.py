@@ -118,20 +118,20 @@ def _station_faults(stations: list[float], plan: PlanLine, units: UnitSet) -> li
             f"the profile has {len(stations)} entries; it needs one at station 0 and one at the end"
         )
         return [Fault(code="profile-too-short", at=("profile",), message=message)]
-    found = []
+    faults = []
     last = len(stations) - 1
     if abs(stations[0]) > CLOSE_M:
         first = units.show(stations[0], "length")
-        found.append(
+        faults.append(
             fault(0, "first-station-not-zero", f"the first station is {first}; it must be 0")
         )
     if abs(stations[last] - plan.length_m) > END_TOLERANCE_M + CLOSE_M:
         given, needed = (units.show(value, "length") for value in (stations[last], plan.length_m))
         message = f"the last station is {given}, the plan is {needed} long"
-        found.append(fault(last, "last-station-off", message, f'"{needed}" or "end"'))
+        faults.append(fault(last, "last-station-off", message, f'"{needed}" or "end"'))
     else:
         stations = [*stations[:last], plan.length_m]
-    return [*found, *(fault(*misplaced) for misplaced in _order_faults(stations, units))]
+    return [*faults, *(fault(*misplaced) for misplaced in _order_faults(stations, units))]
 
 
 def _order_faults(stations: list[float], units: UnitSet) -> Iterator[tuple[int, str, str]]:

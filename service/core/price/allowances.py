@@ -20,29 +20,31 @@ def allowances(
     to prices in the currency of `prices`.
     """
     given = [caution.code for caution in cautions]
-    held = [each for each in (terms.allowances if terms else ()) if each.caution in given]
-    faults = [fault for each in held for fault in _faults(each, terms, prices)]
+    due = [
+        allowance for allowance in (terms.allowances if terms else ()) if allowance.caution in given
+    ]
+    faults = [fault for allowance in due for fault in _faults(allowance, terms, prices)]
     if faults:
         raise PriceFaultsError(faults)
     return tuple(
         Extra(
-            description=each.description,
-            kind=each.kind,
-            cost=each.cost,
-            reason=f"set aside by the terms for the caution {each.caution}",
+            description=allowance.description,
+            kind=allowance.kind,
+            cost=allowance.cost,
+            reason=f"set aside by the terms for the caution {allowance.caution}",
         )
-        for each in held
+        for allowance in due
     )
 
 
-def _faults(each: Allowance, terms: Terms | None, prices: PriceList) -> list[Fault]:
-    at = ("terms", "allowances", each.caution, "cost")
+def _faults(allowance: Allowance, terms: Terms | None, prices: PriceList) -> list[Fault]:
+    at = ("terms", "allowances", allowance.caution, "cost")
     if terms and terms.currency not in (None, prices.currency):
         message = f"the terms hold sums in {terms.currency}, prices are in {prices.currency}"
         hint = f"terms in {prices.currency}, or without sums of money"
         return [Fault(code="currency-mismatch", at=("terms",), message=message, hint=hint)]
-    rounded = rounding.minor_unit(each.cost, prices.minor_places)
-    if rounded == each.cost:
+    rounded = rounding.minor_unit(allowance.cost, prices.minor_places)
+    if rounded == allowance.cost:
         return []
-    message = f"{each.cost:f} has more places than {prices.currency} has"
+    message = f"{allowance.cost:f} has more places than {prices.currency} has"
     return [Fault(code="too-many-places", at=at, message=message, hint=f"{rounded:f}")]

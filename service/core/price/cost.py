@@ -68,15 +68,15 @@ def _pers_of(line: QuantityLine) -> dict[str, Fraction]:
 
 def _material(line: QuantityLine, prices: PriceList) -> CostLine | Fault:
     """The line of something bought."""
-    found = find_price(line.item, prices)
-    if found is None:
+    in_force = find_price(line.item, prices)
+    if in_force is None:
         return price_missing(line.item, prices, line.sold_per)
     pers = _pers_of(line)
-    ratio = pers.get(found.price.per)
+    ratio = pers.get(in_force.price.per)
     if ratio is None:
-        return unit_mismatch(line.item, found, line.order_unit, tuple(pers))
+        return unit_mismatch(line.item, in_force, line.order_unit, tuple(pers))
     priced = Fraction(line.order) * ratio
-    cost, how = cost_of(line.order, line.order_unit, priced, found.price, prices.minor_places)
+    cost, how = cost_of(line.order, line.order_unit, priced, in_force.price, prices.minor_places)
     return CostLine(
         item=line.item,
         description=line.description,
@@ -84,11 +84,11 @@ def _material(line: QuantityLine, prices: PriceList) -> CostLine | Fault:
         kind=line.kind,
         quantity=line.order,
         quantity_unit=line.order_unit,
-        unit_cost=found.price.unit_cost,
-        per=found.price.per,
+        unit_cost=in_force.price.unit_cost,
+        per=in_force.price.per,
         cost=cost,
-        from_list=not found.override,
-        override=found.override,
+        from_list=not in_force.override,
+        override=in_force.override,
         how=how,
         shares=line.shares,
     )

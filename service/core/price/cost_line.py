@@ -68,12 +68,12 @@ def price_missing(item: str, prices: PriceList, per: str) -> Fault:
     )
 
 
-def unit_mismatch(item: str, found: Found, sold: str, fitting: Sequence[str]) -> Fault:
+def unit_mismatch(item: str, in_force: Found, sold: str, fitting: Sequence[str]) -> Fault:
     """A price in a unit that can't be turned into the one in which the item is sold."""
     return Fault(
         code="price-unit-mismatch",
-        at=found.at,
-        message=f"item {item!r} is sold by {sold}, and its price is per {found.price.per!r}",
+        at=in_force.at,
+        message=f"item {item!r} is sold by {sold}, and its price is per {in_force.price.per!r}",
         hint=f"a unit cost per {' or '.join(fitting)}",
     )
 

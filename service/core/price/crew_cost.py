@@ -33,10 +33,10 @@ def _crew(
     item: str, crews: Sequence[CrewTime], prices: PriceList, currency: str | None
 ) -> CostLine | Fault:
     """Paid hours of the crews of one item: priced per hour, or per person and day."""
-    found = find_price(item, prices)
+    in_force = find_price(item, prices)
     paid = total_of(crew.paid_hours for crew in crews)
-    price, wage_how = (found.price, ()) if found else _wage(crews)
-    fault = _crew_fault(item, crews, found, (prices, currency))
+    price, wage_how = (in_force.price, ()) if in_force else _wage(crews)
+    fault = _crew_fault(item, crews, in_force, (prices, currency))
     if fault or price is None:
         return fault or price_missing(item, prices, "h")
     days = Fraction(total_of(crew.person_days for crew in crews))
@@ -52,8 +52,8 @@ def _crew(
         unit_cost=price.unit_cost,
         per=price.per,
         cost=cost,
-        from_list=found is not None and not found.override,
-        override=found is not None and found.override,
+        from_list=in_force is not None and not in_force.override,
+        override=in_force is not None and in_force.override,
         how=(*(how_line for crew in crews for how_line in crew.how), *wage_how, *how),
         shares=add_up(share for crew in crews for share in crew.shares),
     )
@@ -62,14 +62,14 @@ def _crew(
 def _crew_fault(
     item: str,
     crews: Sequence[CrewTime],
-    found: Found | None,
+    in_force: Found | None,
     context: tuple[PriceList, str | None],
 ) -> Fault | None:
     """What keeps a crew from being priced, apart from a missing price."""
     prices, currency = context
-    if found:
-        fits = found.price.per in ("h", "day")
-        return None if fits else unit_mismatch(item, found, "h", ("h", "day"))
+    if in_force:
+        fits = in_force.price.per in ("h", "day")
+        return None if fits else unit_mismatch(item, in_force, "h", ("h", "day"))
     if len(dict.fromkeys(crew.hour_cost for crew in crews)) > 1:
         names = " and ".join(repr(crew.crew) for crew in crews)
         return Fault(

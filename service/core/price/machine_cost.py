@@ -45,11 +45,11 @@ def machine_lines(labor: Labor | None, prices: PriceList) -> list[CostLine | Fau
     by_item: dict[str, list[_Need]] = {}
     faults: list[CostLine | Fault] = []
     for time in labor.equipment if labor else ():
-        for found in _needs(time, prices):
-            if isinstance(found, Fault):
-                faults.append(found)
+        for need in _needs(time, prices):
+            if isinstance(need, Fault):
+                faults.append(need)
             else:
-                by_item.setdefault(found.item, []).append(found)
+                by_item.setdefault(need.item, []).append(need)
     return [*faults, *(_line(by_item[item], prices) for item in sorted(by_item))]
 
 
@@ -102,7 +102,7 @@ def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need 
     day = _hire_price(hired.day_item, "day", prices)
     week = _hire_price(hired.week_item, "each", prices) if hired.week_item else None
     if isinstance(day, Fault) or isinstance(week, Fault):
-        yield from (found for found in (day, week) if isinstance(found, Fault))
+        yield from (fault for fault in (day, week) if isinstance(fault, Fault))
         return
     rate = None if week is None else WeekRate(cost=week, days=hired.week_days)
     mix = cheapest_hire(time.days, day, rate)
@@ -117,26 +117,27 @@ def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need 
 
 def _hire_price(item: str, per: str, prices: PriceList) -> Decimal | Fault:
     """What a day or a week of hire costs, or why nobody knows."""
-    found = find_price(item, prices)
-    if found is None:
+    in_force = find_price(item, prices)
+    if in_force is None:
         return price_missing(item, prices, per)
-    if found.price.per != per:
-        return unit_mismatch(item, found, per, (per,))
-    return found.price.unit_cost
+    if in_force.price.per != per:
+        return unit_mismatch(item, in_force, per, (per,))
+    return in_force.price.unit_cost
 
 
 def _line(needs: Sequence[_Need], prices: PriceList) -> CostLine | Fault:
     """The line of one item, in the unit of its price, so that quantity x unit cost is its cost."""
     first = needs[0]
-    found = find_price(first.item, prices)
-    if found is None:
+    in_force = find_price(first.item, prices)
+    if in_force is None:
         return price_missing(first.item, prices, first.unit)
-    amounts = [_in_unit(need, found.price.per) for need in needs]
+    amounts = [_in_unit(need, in_force.price.per) for need in needs]
     fitting = dict.fromkeys((first.unit, *(unit for unit, _ in first.others)))
     if any(need.unit != first.unit for need in needs) or None in amounts:
-        return unit_mismatch(first.item, found, first.unit, tuple(fitting))
-    quantity, unit = total_of(amount for amount in amounts if amount is not None), found.price.per
-    cost, how = cost_of(quantity, unit, Fraction(quantity), found.price, prices.minor_places)
+        return unit_mismatch(first.item, in_force, first.unit, tuple(fitting))
+    quantity = total_of(amount for amount in amounts if amount is not None)
+    unit = in_force.price.per
+    cost, how = cost_of(quantity, unit, Fraction(quantity), in_force.price, prices.minor_places)
     return CostLine(
         item=first.item,
         description=", ".join(dict.fromkeys(need.title for need in needs)),
@@ -144,11 +145,11 @@ def _line(needs: Sequence[_Need], prices: PriceList) -> CostLine | Fault:
         kind=first.kind,
         quantity=quantity,
         quantity_unit=unit,
-        unit_cost=found.price.unit_cost,
-        per=found.price.per,
+        unit_cost=in_force.price.unit_cost,
+        per=in_force.price.per,
         cost=cost,
-        from_list=not found.override,
-        override=found.override,
+        from_list=not in_force.override,
+        override=in_force.override,
         how=(*(words for need in needs for words in need.how), *how),
         shares=add_up(share for need in needs for share in need.shares),
     )

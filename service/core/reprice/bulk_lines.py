@@ -37,12 +37,12 @@ def half_up(part: Ints, whole: Ints) -> Ints:
     return rounded
 
 
-def cost_lines(of: PackedColumns, prices: PriceColumns) -> Lines:
+def cost_lines(packed: PackedColumns, prices: PriceColumns) -> Lines:
     """Amount x unit cost of each line, half up."""
-    cost, per = _unit_costs(of, prices)
-    amount, places, part, whole = _amounts(of, per)
+    cost, per = _unit_costs(packed, prices)
+    amount, places, part, whole = _amounts(packed, per)
     failed_line = whole == 0
-    _hire(of, cost, amount)
+    _hire(packed, cost, amount)
     whole = np.where(failed_line, 1, whole)
     scale = _TENS[np.minimum(places + form.UNIT_COST_PLACES - prices.places, 18)]
     size = amount.astype(np.float64) * cost * part
@@ -58,40 +58,40 @@ def cost_lines(of: PackedColumns, prices: PriceColumns) -> Lines:
             rounded[at] = found
         else:
             failed_line[at] = True
-    failed = np.zeros(len(of.quotes), np.bool_)
-    failed[of.quote[failed_line]] = True
-    return Lines(cost=rounded, present=(of.lines["hired"] == 0) | (amount > 0), failed=failed)
+    failed = np.zeros(len(packed.quotes), np.bool_)
+    failed[packed.quote[failed_line]] = True
+    return Lines(cost=rounded, present=(packed.lines["hired"] == 0) | (amount > 0), failed=failed)
 
 
-def _unit_costs(of: PackedColumns, prices: PriceColumns) -> tuple[Ints, Ints]:
+def _unit_costs(packed: PackedColumns, prices: PriceColumns) -> tuple[Ints, Ints]:
     """What each line costs per what, in millionths: by override, price list or wage."""
-    at, found = prices.find(of.lines["item"])
+    at, found = prices.find(packed.lines["item"])
     if len(prices.keys):
         cost = np.where(found, prices.cost[at], 0)
         per = np.where(found, prices.per[at], form.NO_UNIT).astype(np.int64)
     else:
         cost = np.zeros(len(found), np.int64)
         per = np.full(len(found), form.NO_UNIT, np.int64)
-    own = np.flatnonzero(of.own_price >= 0)
-    theirs = of.own_prices[of.own_price[own]]
+    own = np.flatnonzero(packed.own_price >= 0)
+    theirs = packed.own_prices[packed.own_price[own]]
     used = (theirs["use"] != form.WAGE) | ~found[own]
     cost[own[used]] = theirs["cost"][used]
     per[own[used]] = theirs["per"][used]
     return cost, per
 
 
-def _amounts(of: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
+def _amounts(packed: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
     """Each line's amount, its places, and the ratio to the unit of its price (whole 0: none)."""
-    unit = of.lines["unit"]
-    amount = of.lines["amount"].astype(np.int64)
-    places = of.lines["places"].astype(np.int64)
+    unit = packed.lines["unit"]
+    amount = packed.lines["amount"].astype(np.int64)
+    places = packed.lines["places"].astype(np.int64)
     part, whole = RATIO_PARTS[unit, per], RATIO_WHOLES[unit, per]
-    if len(of.others):
-        asked = per[of.other_line]
-        exact = of.others["unit"] == asked
-        fits = (RATIO_WHOLES[of.others["unit"], asked] > 0) & (whole[of.other_line] == 0)
+    if len(packed.others):
+        asked = per[packed.other_line]
+        exact = packed.others["unit"] == asked
+        fits = (RATIO_WHOLES[packed.others["unit"], asked] > 0) & (whole[packed.other_line] == 0)
         for chosen in (fits & ~exact, exact):  # where both are of one line, the exact one counts
-            line, other = of.other_line[chosen], of.others[chosen]
+            line, other = packed.other_line[chosen], packed.others[chosen]
             amount[line] = other["amount"]
             places[line] = other["places"]
             part[line] = RATIO_PARTS[other["unit"], asked[chosen]]
@@ -99,15 +99,15 @@ def _amounts(of: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
     return amount, places, part, whole
 
 
-def _hire(of: PackedColumns, cost: Ints, amount: Ints) -> None:
+def _hire(packed: PackedColumns, cost: Ints, amount: Ints) -> None:
     """Fill hired lines with the cheapest mix of weeks and days (core/hire.py), fewer weeks where
     two cost the same."""
-    if not len(of.hires):
+    if not len(packed.hires):
         return
-    days, length = of.hires["days"].astype(np.int64), of.hires["week_days"].astype(np.int64)
-    weekly = of.week_line >= 0
-    day_cost = cost[of.day_line]
-    week_cost = np.where(weekly, cost[of.week_line], 0)
+    days, length = packed.hires["days"].astype(np.int64), packed.hires["week_days"].astype(np.int64)
+    weekly = packed.week_line >= 0
+    day_cost = cost[packed.day_line]
+    week_cost = np.where(weekly, cost[packed.week_line], 0)
     dearest = float(max(day_cost.max(), week_cost.max()))
     if float(days.max() + 1) * dearest > MOST / 2:
         # Rare enough to be counted by Python's own integers, which have no bound.
@@ -121,5 +121,5 @@ def _hire(of: PackedColumns, cost: Ints, amount: Ints) -> None:
         better = weekly & (found < best_cost).astype(np.bool_)
         best_weeks = np.where(better, weeks, best_weeks)
         best_cost = np.where(better, found, best_cost)
-    np.add.at(amount, of.day_line, np.maximum(days - best_weeks * length, 0))
-    np.add.at(amount, of.week_line[weekly], best_weeks[weekly])
+    np.add.at(amount, packed.day_line, np.maximum(days - best_weeks * length, 0))
+    np.add.at(amount, packed.week_line[weekly], best_weeks[weekly])

@@ -52,13 +52,13 @@ def reprice_packed(packed: Sequence[bytes], prices: PriceColumns) -> BulkPrices:
     return reprice_columns(read_columns(packed), prices)
 
 
-def reprice_columns(of: PackedColumns, prices: PriceColumns) -> BulkPrices:
+def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     """Re-price packed quotes that were read before."""
-    lines, quotes = cost_lines(of, prices), of.quotes
-    by_group = _cost_by_group(of, lines)
+    lines, quotes = cost_lines(packed, prices), packed.quotes
+    by_group = _cost_by_group(packed, lines)
     doubtful = np.abs(by_group.astype(np.float64)).sum(axis=1) > MOST
-    failed = lines.failed | _foreign(of, prices) | doubtful
-    failed |= _add_purchase_tax(of, lines, by_group)
+    failed = lines.failed | _foreign(packed, prices) | doubtful
+    failed |= _add_purchase_tax(packed, lines, by_group)
     direct = by_group.sum(axis=1)
     steps = _RollUp(direct, failed)
     overhead = steps.share(direct, quotes, "overhead", quotes["overhead_days"])
@@ -70,7 +70,7 @@ def reprice_columns(of: PackedColumns, prices: PriceColumns) -> BulkPrices:
     added = np.maximum(quotes["minimum_charge"] - before, 0)
     subtotal = before + added
     steps.check(subtotal)
-    taxable = _taxable(of, lines, steps, (direct, subtotal))
+    taxable = _taxable(packed, lines, steps, (direct, subtotal))
     tax = steps.share(taxable, quotes, "tax")
     total = subtotal + tax
     deposit = steps.share(total, quotes, "deposit")
@@ -86,23 +86,23 @@ def reprice_columns(of: PackedColumns, prices: PriceColumns) -> BulkPrices:
         old_amounts=quotes["amounts"].astype(np.int64),
         old_margin=old_margin,
         old_cost_by_group=quotes["cost_by_group"].astype(np.int64),
-        kept_overrides=_kept_overrides(of, lines),
+        kept_overrides=_kept_overrides(packed, lines),
         ordinary=steps.failed,
     )
 
 
-def _cost_by_group(of: PackedColumns, lines: Lines) -> Ints:
+def _cost_by_group(packed: PackedColumns, lines: Lines) -> Ints:
     """What the lines of each group cost, quote by quote."""
-    by_group = np.zeros((len(of.quotes), len(form.GROUP_CODES)), np.int64)
-    if len(of.segment):
-        sums = np.add.reduceat(lines.cost, of.segment)
-        by_group[of.quote[of.segment], of.segment_group] = sums
+    by_group = np.zeros((len(packed.quotes), len(form.GROUP_CODES)), np.int64)
+    if len(packed.segment):
+        sums = np.add.reduceat(lines.cost, packed.segment)
+        by_group[packed.quote[packed.segment], packed.segment_group] = sums
     return by_group
 
 
-def _foreign(of: PackedColumns, prices: PriceColumns) -> Bools:
+def _foreign(packed: PackedColumns, prices: PriceColumns) -> Bools:
     """Quotes that were not packed for this, or are in another currency."""
-    held = of.quotes
+    held = packed.quotes
     same = (held["currency"] == prices.currency.encode("ascii")) & (held["places"] == prices.places)
     foreign: Bools = (held["flags"] == form.IRREGULAR) | ~same | prices.freight
     return foreign
@@ -149,36 +149,36 @@ class _RollUp:
         return np.where(possible, half_up(cost * one, left), -1)
 
 
-def _add_purchase_tax(of: PackedColumns, lines: Lines, by_group: Ints) -> Bools:
+def _add_purchase_tax(packed: PackedColumns, lines: Lines, by_group: Ints) -> Bools:
     """What the contractor pays on what he buys, as a cost under the fees; the quotes for which
     that can't be held."""
-    failed = np.zeros(len(of.quotes), np.bool_)
-    paid = of.quotes["tax_base"] == form.PURCHASE_BASE
+    failed = np.zeros(len(packed.quotes), np.bool_)
+    paid = packed.quotes["tax_base"] == form.PURCHASE_BASE
     if not paid.any():
         return failed
-    taxed = np.where(_of_taxed_kind(of), lines.cost, 0)
-    base = np.zeros(len(of.quotes), np.int64)
-    if len(of.segment):
-        starts = of.segment
-        np.add.at(base, of.quote[starts], np.add.reduceat(taxed, starts))
+    taxed = np.where(_of_taxed_kind(packed), lines.cost, 0)
+    base = np.zeros(len(packed.quotes), np.int64)
+    if len(packed.segment):
+        starts = packed.segment
+        np.add.at(base, packed.quote[starts], np.add.reduceat(taxed, starts))
     steps = _RollUp(base, failed)
-    tax = steps.share(base, of.quotes, "tax")
+    tax = steps.share(base, packed.quotes, "tax")
     by_group[:, form.GROUP_CODES.index("fees")] += np.where(paid, tax, 0)
     beyond: Bools = steps.failed & paid
     return beyond
 
 
-def _of_taxed_kind(of: PackedColumns) -> Bools:
-    kinds = of.quotes["taxed_kinds"][of.quote]
-    taxed: Bools = ((kinds >> of.lines["kind"]) & 1).astype(np.bool_)
+def _of_taxed_kind(packed: PackedColumns) -> Bools:
+    kinds = packed.quotes["taxed_kinds"][packed.quote]
+    taxed: Bools = ((kinds >> packed.lines["kind"]) & 1).astype(np.bool_)
     return taxed
 
 
-def _taxable(of: PackedColumns, lines: Lines, steps: _RollUp, sums: tuple[Ints, Ints]) -> Ints:
+def _taxable(packed: PackedColumns, lines: Lines, steps: _RollUp, sums: tuple[Ints, Ints]) -> Ints:
     """The price of the taxable lines: all of the subtotal, nothing, or what falls on them when it
     is spread by cost."""
     direct, subtotal = sums
-    held = of.quotes
+    held = packed.quotes
     by_price = held["tax_base"] == form.PRICE_BASE
     every = held["taxed_kinds"] == (1 << len(form.KIND_CODES)) - 1
     taxable = np.where(by_price & every, subtotal, 0)
@@ -187,61 +187,61 @@ def _taxable(of: PackedColumns, lines: Lines, steps: _RollUp, sums: tuple[Ints, 
     steps.failed = steps.failed | (some & wide)
     some &= ~wide
     if some.any():
-        taxable[some] = _spread(of, lines, some, sums)[some]
+        taxable[some] = _spread(packed, lines, some, sums)[some]
     return taxable
 
 
-def _spread(of: PackedColumns, lines: Lines, some: Bools, sums: tuple[Ints, Ints]) -> Ints:
+def _spread(packed: PackedColumns, lines: Lines, some: Bools, sums: tuple[Ints, Ints]) -> Ints:
     """The subtotal on the lines of taxed kinds, by largest remainder, ties to the earlier line.
 
     What falls on the taxed lines is the subtotal less what falls on the others, so that only the
     fewer ones are looked at one by one.
     """
     direct, subtotal = sums
-    taxed = _of_taxed_kind(of)
+    taxed = _of_taxed_kind(packed)
     whole = np.where(direct == 0, 1, direct)
     every = bool(some.all())
-    product = lines.cost * subtotal[of.quote]
+    product = lines.cost * subtotal[packed.quote]
     if not every:
-        product = np.where(some[of.quote], product, 0)
-    each_whole = whole[of.quote]
+        product = np.where(some[packed.quote], product, 0)
+    each_whole = whole[packed.quote]
     cut = product // each_whole
     rest = product - cut * each_whole
-    left = subtotal - _by_quote(of, cut)
+    left = subtotal - _by_quote(packed, cut)
     few_taxed = 2 * np.count_nonzero(taxed) <= len(taxed)
     looked_at = np.flatnonzero(taxed if few_taxed else ~taxed)
-    held = cut[looked_at] + (_rank(of, rest, looked_at) < left[of.quote[looked_at]])
+    held = cut[looked_at] + (_rank(packed, rest, looked_at) < left[packed.quote[looked_at]])
     on_them = np.zeros(len(direct), np.int64)
-    np.add.at(on_them, of.quote[looked_at], held)
+    np.add.at(on_them, packed.quote[looked_at], held)
     taxable: Ints = on_them if few_taxed else subtotal - on_them
     nothing = np.flatnonzero(some & (direct == 0))
     if len(nothing):
-        carries = taxed & _first(of.quote, lines.present)
+        carries = taxed & _first(packed.quote, lines.present)
         on_first = np.zeros(len(direct), np.bool_)
-        on_first[of.quote[carries]] = True
+        on_first[packed.quote[carries]] = True
         taxable[nothing] = np.where(on_first[nothing], subtotal[nothing], 0)
     return taxable
 
 
-def _rank(of: PackedColumns, rest: Ints, looked_at: Ints) -> Ints:
+def _rank(packed: PackedColumns, rest: Ints, looked_at: Ints) -> Ints:
     """How many lines of its quote come before each of these: with a larger remainder, or as large
     a one and earlier."""
-    quote = of.quote[looked_at]
-    counts = of.quotes["lines"].astype(np.int64)[quote]
+    quote = packed.quote[looked_at]
+    counts = packed.quotes["lines"].astype(np.int64)[quote]
     begins = np.cumsum(counts) - counts
     own = np.repeat(np.arange(len(looked_at)), counts)
-    other = np.arange(int(counts.sum())) - np.repeat(begins - of.start[quote], counts)
+    other = np.arange(int(counts.sum())) - np.repeat(begins - packed.start[quote], counts)
     mine = rest[looked_at][own]
     before = (rest[other] > mine) | ((rest[other] == mine) & (other < looked_at[own]))
     return np.add.reduceat(before.astype(np.int64), begins)
 
 
-def _by_quote(of: PackedColumns, amounts: Ints) -> Ints:
+def _by_quote(packed: PackedColumns, amounts: Ints) -> Ints:
     """Sums of the lines' amounts."""
-    sums = np.zeros(len(of.quotes), np.int64)
-    full = np.flatnonzero(of.quotes["lines"] > 0)
+    sums = np.zeros(len(packed.quotes), np.int64)
+    full = np.flatnonzero(packed.quotes["lines"] > 0)
     if len(full):
-        sums[full] = np.add.reduceat(amounts, of.start[full])
+        sums[full] = np.add.reduceat(amounts, packed.start[full])
     return sums
 
 
@@ -254,9 +254,9 @@ def _first(quote: Ints, present: Bools) -> Bools:
     return first
 
 
-def _kept_overrides(of: PackedColumns, lines: Lines) -> Ints:
+def _kept_overrides(packed: PackedColumns, lines: Lines) -> Ints:
     """How many lines of each quote keep a price that the caller set."""
-    own = np.flatnonzero(of.own_price >= 0)
-    kept = own[of.own_prices["use"][of.own_price[own]] == form.OVERRIDE]
-    quotes = of.quote[kept[lines.present[kept]]]
-    return np.bincount(quotes, minlength=len(of.quotes)).astype(np.int64)
+    own = np.flatnonzero(packed.own_price >= 0)
+    kept = own[packed.own_prices["use"][packed.own_price[own]] == form.OVERRIDE]
+    quotes = packed.quote[kept[lines.present[kept]]]
+    return np.bincount(quotes, minlength=len(packed.quotes)).astype(np.int64)

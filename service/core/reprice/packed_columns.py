@@ -51,7 +51,7 @@ def read_columns(packed: Sequence[bytes]) -> PackedColumns:
     Raises PackedFormatError.
     """
     size = form.HEADER.itemsize
-    headers = b"".join([each[:size] for each in packed])
+    headers = b"".join([piece[:size] for piece in packed])
     if len(headers) != size * len(packed):
         raise PackedFormatError
     quotes = np.frombuffer(headers, form.HEADER)
@@ -92,7 +92,7 @@ def _sections(packed: Sequence[bytes], counts: dict[str, Ints]) -> list[Records]
     for name, kind in zip(form.COUNTED, form.SECTIONS, strict=True):
         end = at + counts[name] * kind.itemsize
         slices = zip(packed, at.tolist(), end.tolist(), strict=True)
-        joined = b"".join([each[one:other] for each, one, other in slices])
+        joined = b"".join([piece[one:other] for piece, one, other in slices])
         if len(joined) != int(counts[name].sum()) * kind.itemsize:
             raise PackedFormatError
         sections.append(np.frombuffer(joined, kind))

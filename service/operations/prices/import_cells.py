@@ -26,26 +26,26 @@ from service.operations.prices.price_text import CostUnreadable, read_cost
 _WORDS: Final = ("description", "supplier", "group", "note")
 
 
-def read_item(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> str | None:
+def read_item(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> str | None:
     """The item of a row; None where it is not known, which is a fault or a remark."""
     text = row.text("item")
     at = row.place("item")
     if not text:
         message = "the row has no item"
-        found.faults.append(Fault(code="field-missing", at=(at,), message=message))
+        reading.faults.append(Fault(code="field-missing", at=(at,), message=message))
         return None
     item = mapping.items.get(text, text)
-    if item in found.known or (mapping.unknown_items == "add" and item in found.named):
+    if item in reading.known or (mapping.unknown_items == "add" and item in reading.named):
         return item
     match mapping.unknown_items:
         case "add":
-            return _new_item(item, at, found)
+            return _new_item(item, at, reading)
         case "skip":
-            found.skipped += 1
+            reading.skipped += 1
             message = f"{text[:64]!r} is not known and is passed over"
-            found.remarks.append(Remark(cell=at, code="skipped", message=message))
+            reading.remarks.append(Remark(cell=at, code="skipped", message=message))
         case "refuse":
-            found.faults.append(_unknown(text, at))
+            reading.faults.append(_unknown(text, at))
         case _:
             assert_never(mapping.unknown_items)
     return None
@@ -60,12 +60,12 @@ def _unknown(text: str, at: str) -> Fault:
     )
 
 
-def _new_item(item: str, at: str, found: ReadRows) -> str | None:
+def _new_item(item: str, at: str, reading: ReadRows) -> str | None:
     if re.fullmatch(ID_PATTERN, item, re.ASCII):
         return item
     message = f"{item[:64]!r} can't be the id of an item"
     hint = "lower-case letters, digits and underscores; the column mapping's items can name one"
-    found.faults.append(Fault(code="id-invalid", at=(at,), message=message, hint=hint))
+    reading.faults.append(Fault(code="id-invalid", at=(at,), message=message, hint=hint))
     return None
 
 
@@ -74,51 +74,51 @@ _LONGEST_ID: Final = 64
 _ID_LETTERS: Final = frozenset("abcdefghijklmnopqrstuvwxyz0123456789_")
 
 
-def read_row_cost(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> Decimal | None:
+def read_row_cost(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> Decimal | None:
     """The cost of a row, in the list's currency."""
     at = row.place("unit_cost")
     read = read_cost(row.cell("unit_cost"), mapping)
     if isinstance(read, CostUnreadable):
         fault = Fault(code=read.code, at=(at,), message=read.message, hint=read.hint)
-        found.faults.append(fault)
+        reading.faults.append(fault)
         return None
     said = row.text("currency").upper() or None
     for currency, place in ((read.currency, at), (said, row.place("currency"))):
-        _check_currency(currency, place, found)
+        _check_currency(currency, place, reading)
     if read.currency is None and said is None:
-        _check_currency(mapping.defaults.currency, at, found)
-    if found.currency is None:
+        _check_currency(mapping.defaults.currency, at, reading)
+    if reading.currency is None:
         hint = "a column for the currency, or a default in the column mapping"
         message = "the list is new and the file names no currency"
-        found.faults.append(Fault(code="field-missing", at=(at,), message=message, hint=hint))
+        reading.faults.append(Fault(code="field-missing", at=(at,), message=message, hint=hint))
     if read.rounded:
         shown = row.text("unit_cost")
         message = f"{shown} was rounded to {read.cost.normalize():f}"
-        found.remarks.append(Remark(cell=at, code="rounded", message=message))
+        reading.remarks.append(Remark(cell=at, code="rounded", message=message))
     return read.cost
 
 
-def _check_currency(currency: str | None, at: str, found: ReadRows) -> None:
+def _check_currency(currency: str | None, at: str, reading: ReadRows) -> None:
     """A file and its list are in one currency; a new list takes that of the first row."""
     if currency is None:
         return
-    if found.currency is None and is_currency(currency):
-        found.currency = currency
-    if currency != found.currency:
-        message = f"the cost is in {currency[:20]}, the price list in {found.currency}"
+    if reading.currency is None and is_currency(currency):
+        reading.currency = currency
+    if currency != reading.currency:
+        message = f"the cost is in {currency[:20]}, the price list in {reading.currency}"
         hint = "one price list for each currency"
-        found.faults.append(Fault(code="currency-mismatch", at=(at,), message=message, hint=hint))
+        reading.faults.append(Fault(code="currency-mismatch", at=(at,), message=message, hint=hint))
 
 
-def read_unit(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> SaleUnit | None:
+def read_unit(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> SaleUnit | None:
     """What a row's cost is for: a unit, and how many of it."""
     text = row.text("per")
     if not text and mapping.defaults.per is not None:
         return SaleUnit(per=mapping.defaults.per, count=Fraction(1))
-    unit = found.units.get(text.casefold())
+    unit = reading.units.get(text.casefold())
     if unit is not None:
         return unit
-    found.faults.append(
+    reading.faults.append(
         Fault(
             code="unknown-unit",
             at=(row.place("per"),),
@@ -130,7 +130,7 @@ def read_unit(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> SaleUni
     return None
 
 
-def read_pack(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> Fraction | None:
+def read_pack(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> Fraction | None:
     """For how many units the cost is."""
     cell = row.cell("pack")
     if cell is None or not row.text("pack"):
@@ -139,14 +139,14 @@ def read_pack(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> Fractio
     if isinstance(read, CostUnreadable) or read.currency or not read.cost:
         message = f"{row.text('pack')[:40]!r} is no number of units"
         at = (row.place("pack"),)
-        found.faults.append(
+        reading.faults.append(
             Fault(code="decimal-invalid", at=at, message=message, hint="a number such as 100")
         )
         return None
     return Fraction(read.cost)
 
 
-def read_words(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> ItemPrice | None:
+def read_words(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> ItemPrice | None:
     """What a row says about its item, checked like a price that is published."""
     given: dict[str, Any] = {name: row.text(name) for name in _WORDS if row.text(name)}
     for name in ("supplier", "group"):
@@ -157,5 +157,5 @@ def read_words(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> ItemPr
     except ValidationError as error:
         for fault in faults_from(error, ItemPriceBody):
             column = str(fault.at[0]) if fault.at else "item"
-            found.faults.append(replace(fault, at=(row.place(column),)))
+            reading.faults.append(replace(fault, at=(row.place(column),)))
         return None

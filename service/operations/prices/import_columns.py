@@ -55,12 +55,12 @@ class SheetRow:
         return self.sheet.place(self.number, self.columns.get(column, 0))
 
 
-def find_columns(sheet: Sheet, mapping: ColumnMapping, found: ReadRows) -> Mapping[str, int]:
+def find_columns(sheet: Sheet, mapping: ColumnMapping, reading: ReadRows) -> Mapping[str, int]:
     """Where each column stands. Faults for headings that are missing or stand there twice."""
     row = mapping.header_row - 1
     if row >= len(sheet.rows):
         message = f"the file has no row {mapping.header_row} with headings"
-        found.faults.append(Fault(code="heading-missing", at=(), message=message))
+        reading.faults.append(Fault(code="heading-missing", at=(), message=message))
         return {}
     headings = [str(cell or "").strip().casefold() for cell in sheet.rows[row]]
     columns: dict[str, int] = {}
@@ -72,8 +72,8 @@ def find_columns(sheet: Sheet, mapping: ColumnMapping, found: ReadRows) -> Mappi
         if len(places) > 1:
             at = (sheet.place(row, places[1]),)
             message = f"two columns are headed {heading!r}"
-            found.faults.append(Fault(code="heading-twice", at=at, message=message))
-    found.faults += _missing_headings(sheet, mapping, columns)
+            reading.faults.append(Fault(code="heading-twice", at=at, message=message))
+    reading.faults += _missing_headings(sheet, mapping, columns)
     return columns
 
 

@@ -40,48 +40,48 @@ def read_rows(
     for word, unit in mapping.units.items():
         units[word.casefold()] = SaleUnit(per=unit.per, count=Fraction(unit.count))
     named = frozenset(mapping.items.values())
-    found = ReadRows(currency=currency, known=known, units=units, named=named)
-    columns = find_columns(sheet, mapping, found)
-    if found.faults:
-        return found
+    reading = ReadRows(currency=currency, known=known, units=units, named=named)
+    columns = find_columns(sheet, mapping, reading)
+    if reading.faults:
+        return reading
     for number in range(mapping.header_row, len(sheet.rows)):
         if not is_blank(sheet.rows[number]):
-            found.rows += 1
-            _read_row(SheetRow(sheet=sheet, number=number, columns=columns), mapping, found)
-    if not found.items and not found.faults:
+            reading.rows += 1
+            _read_row(SheetRow(sheet=sheet, number=number, columns=columns), mapping, reading)
+    if not reading.items and not reading.faults:
         message = "the file has no row with a price"
-        found.faults.append(Fault(code="file-empty", at=(), message=message))
-    return found
+        reading.faults.append(Fault(code="file-empty", at=(), message=message))
+    return reading
 
 
-def _read_row(row: SheetRow, mapping: ColumnMapping, found: ReadRows) -> None:
+def _read_row(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> None:
     """One row: its item, then all that is said of it."""
-    item = read_item(row, mapping, found)
+    item = read_item(row, mapping, reading)
     if item is None:
         return
-    faults = len(found.faults)
-    cost = read_row_cost(row, mapping, found)
-    unit = read_unit(row, mapping, found)
-    pack = read_pack(row, mapping, found)
-    if item in found.places:
-        message = f"{item} stands at {found.places[item]} already"
-        found.faults.append(Fault(code="item-twice", at=(row.place("item"),), message=message))
-    found.places.setdefault(item, row.place("item"))
-    price = read_words(row, mapping, found)
+    faults = len(reading.faults)
+    cost = read_row_cost(row, mapping, reading)
+    unit = read_unit(row, mapping, reading)
+    pack = read_pack(row, mapping, reading)
+    if item in reading.places:
+        message = f"{item} stands at {reading.places[item]} already"
+        reading.faults.append(Fault(code="item-twice", at=(row.place("item"),), message=message))
+    reading.places.setdefault(item, row.place("item"))
+    price = read_words(row, mapping, reading)
     if price is None or cost is None or unit is None or pack is None:
         return
-    if len(found.faults) == faults:
-        _keep(row, item, replace(price, per=unit.per), Fraction(cost) / unit.count / pack, found)
+    if len(reading.faults) == faults:
+        _keep(row, item, replace(price, per=unit.per), Fraction(cost) / unit.count / pack, reading)
 
 
-def _keep(row: SheetRow, item: str, price: ItemPrice, cost: Fraction, found: ReadRows) -> None:
+def _keep(row: SheetRow, item: str, price: ItemPrice, cost: Fraction, reading: ReadRows) -> None:
     """Keep a price, in the unit that the list has for its item already."""
-    old = found.known.get(item)
+    old = reading.known.get(item)
     if old is not None and old.per != price.per:
         # So many of the list's unit cost as much as one of the file's.
         ratio = convert(Decimal(1), price.per, old.per)
         if ratio is None:
-            found.faults.append(
+            reading.faults.append(
                 Fault(
                     code="price-unit-mismatch",
                     at=(row.place("per"),),
@@ -92,11 +92,11 @@ def _keep(row: SheetRow, item: str, price: ItemPrice, cost: Fraction, found: Rea
             return
         cost *= ratio
         message = f"{item}: converted from a cost per {price.per} to one per {old.per}"
-        found.remarks.append(Remark(cell=row.place("per"), code="converted", message=message))
+        reading.remarks.append(Remark(cell=row.place("per"), code="converted", message=message))
         price = replace(price, per=old.per)
     exact = unit_cost(cost)
     if Fraction(exact) != cost:
         message = f"{item}: rounded to {exact.normalize():f} per {price.per}"
-        found.remarks.append(Remark(cell=row.place("unit_cost"), code="rounded", message=message))
-    places = minor_places(found.currency) if found.currency else 0
-    found.items[item] = replace(price, unit_cost=written(exact, places))
+        reading.remarks.append(Remark(cell=row.place("unit_cost"), code="rounded", message=message))
+    places = minor_places(reading.currency) if reading.currency else 0
+    reading.items[item] = replace(price, unit_cost=written(exact, places))

@@ -119,7 +119,7 @@ def preview_import(store: Store, catalog: Catalog, list_id: str, file: PriceFile
     with store.read() as connection:
         latest = rows.find_latest(connection, list_id)
         base = _base(connection, list_id)
-    found, draft = _merge(sheet, file, catalog, base)
+    reading, draft = _merge(sheet, file, catalog, base)
     revision = None if draft is None else to_kept(list_id, 1, draft)
     shown = PriceDifference(added=(), removed=(), changed=())
     if draft is not None:
@@ -127,7 +127,7 @@ def preview_import(store: Store, catalog: Catalog, list_id: str, file: PriceFile
     return _preview(
         list_id,
         file,
-        found,
+        reading,
         shown,
         preview=None if revision is None else revision.source_digest,
         etag=None if latest is None else etag_of(latest.content_digest),
@@ -152,9 +152,9 @@ def write_import(
     sheet = _read(file)
 
     def work(connection: Connection) -> Outcome:
-        found, draft = _merge(sheet, file, catalog, _base(connection, list_id))
+        reading, draft = _merge(sheet, file, catalog, _base(connection, list_id))
         if draft is None:
-            raise QuoteFaultsError(found.faults)
+            raise QuoteFaultsError(reading.faults)
         latest = rows.find_latest(connection, list_id)
         digest = to_kept(list_id, 1, draft).source_digest
         if latest is None or latest.source_digest != digest:
@@ -168,11 +168,11 @@ def write_import(
 
 def known_items(catalog: Catalog) -> frozenset[str]:
     """Every item that something in the catalog buys, hires or pays by the hour."""
-    found = set(catalog.ids("materials"))
+    reading = set(catalog.ids("materials"))
     for kind in ("wall_systems", "sections", "production_rates", "site_work"):
         for entry in catalog.entries(kind).values():
-            found.update(_items_in(entry.document))
-    return frozenset(found)
+            reading.update(_items_in(entry.document))
+    return frozenset(reading)
 
 
 def _items_in(value: object) -> Iterator[str]:
@@ -211,15 +211,15 @@ def _merge(
     """What the rows say, and the latest revision with that; None where faults stand against it."""
     known: dict[str, ItemPrice | None] = dict.fromkeys(sorted(known_items(catalog)))
     known |= base.items if base else {}
-    found = read_rows(sheet, file.mapping, known, base.currency if base else None)
-    if found.faults or found.currency is None:
-        return found, None
-    before = base or RevisionDraft(currency=found.currency, effective_from=file.effective_from)
-    changes: list[Setting | Removal] = [Setting(items=found.items)]
-    if absent := _absent(found, file.mapping, before.items):
+    reading = read_rows(sheet, file.mapping, known, base.currency if base else None)
+    if reading.faults or reading.currency is None:
+        return reading, None
+    before = base or RevisionDraft(currency=reading.currency, effective_from=file.effective_from)
+    changes: list[Setting | Removal] = [Setting(items=reading.items)]
+    if absent := _absent(reading, file.mapping, before.items):
         changes.append(Removal(items=absent))
-    items = change_prices(before.items, changes, minor_places(found.currency))
-    return found, replace(
+    items = change_prices(before.items, changes, minor_places(reading.currency))
+    return reading, replace(
         before,
         effective_from=file.effective_from,
         note=file.note,
@@ -228,18 +228,18 @@ def _merge(
 
 
 def _absent(
-    found: ReadRows, mapping: ColumnMapping, before: Mapping[str, ItemPrice]
+    reading: ReadRows, mapping: ColumnMapping, before: Mapping[str, ItemPrice]
 ) -> tuple[str, ...]:
     """Items of the file's suppliers that the file doesn't name, where these are to go."""
     match mapping.absent_items:
         case "keep":
             return ()
         case "remove":
-            suppliers = {price.supplier for price in found.items.values()} - {None}
+            suppliers = {price.supplier for price in reading.items.values()} - {None}
             return tuple(
                 item
                 for item, price in before.items()
-                if price.supplier in suppliers and item not in found.items
+                if price.supplier in suppliers and item not in reading.items
             )
         case _:
             assert_never(mapping.absent_items)
@@ -248,7 +248,7 @@ def _absent(
 def _preview(
     list_id: str,
     file: PriceFile,
-    found: ReadRows,
+    reading: ReadRows,
     shown: PriceDifference,
     preview: str | None,
     etag: str | None,
@@ -258,23 +258,23 @@ def _preview(
     return ImportPreview(
         id=list_id,
         effective_from=file.effective_from.isoformat(),
-        importable=not found.faults,
-        rows=found.rows,
-        skipped=found.skipped,
-        faults=tuple(_fault(fault) for fault in found.faults[:MOST_SHOWN]),
-        faults_total=len(found.faults),
+        importable=not reading.faults,
+        rows=reading.rows,
+        skipped=reading.skipped,
+        faults=tuple(_fault(fault) for fault in reading.faults[:MOST_SHOWN]),
+        faults_total=len(reading.faults),
         remarks=tuple(
             ImportRemark(cell=remark.cell, code=remark.code, message=remark.message)
-            for remark in found.remarks[:MOST_SHOWN]
+            for remark in reading.remarks[:MOST_SHOWN]
         ),
-        remarks_total=len(found.remarks),
+        remarks_total=len(reading.remarks),
         added=listed.added[:MOST_SHOWN],
         added_total=len(listed.added),
         removed=listed.removed[:MOST_SHOWN],
         removed_total=len(listed.removed),
         changed=listed.changed[:MOST_SHOWN],
         changed_total=len(listed.changed),
-        unchanged=max(0, len(found.items) - touched) if not found.faults else 0,
+        unchanged=max(0, len(reading.items) - touched) if not reading.faults else 0,
         preview=preview,
         etag=etag,
     )

@@ -177,16 +177,16 @@ def to_item(price: ItemPrice) -> ItemPriceAnswer:
 
 
 def from_difference(
-    list_id: str, numbers: tuple[int, int], found: PriceDifference
+    list_id: str, numbers: tuple[int, int], difference: PriceDifference
 ) -> DifferenceAnswer:
     """A difference between two revisions by their numbers."""
     return DifferenceAnswer(
         id=list_id,
         old=numbers[0],
         new=numbers[1],
-        added=tuple(_listed(item, price) for item, price in found.added),
-        removed=tuple(_listed(item, price) for item, price in found.removed),
-        changed=tuple(to_changed(changed) for changed in found.changed),
+        added=tuple(_listed(item, price) for item, price in difference.added),
+        removed=tuple(_listed(item, price) for item, price in difference.removed),
+        changed=tuple(to_changed(changed) for changed in difference.changed),
     )
 
 

@@ -124,15 +124,15 @@ def _decoded(data: bytes, encoding: Encoding) -> str:
 
 def _read_workbook(data: bytes, wanted: str) -> Sheet:
     _check_archive(data)
-    found = _ask_child(data, wanted)
-    if found.get("fault") == "no-sheet":
-        names = ", ".join(repr(name) for name in found["sheets"])
+    told = _ask_child(data, wanted)
+    if told.get("fault") == "no-sheet":
+        names = ", ".join(repr(name) for name in told["sheets"])
         _refuse("no-such-sheet", f"there is no sheet {wanted!r}", f"one of: {names}")
-    if found.get("fault") == "too-large":
-        rows, columns = found["size"]
+    if told.get("fault") == "too-large":
+        rows, columns = told["size"]
         _check_size(rows, columns, rows * columns)
-    rows = tuple(tuple(_cell(value) for value in row) for row in found["rows"])
-    return Sheet(name=found["sheet"], rows=rows, lines=tuple(range(1, len(rows) + 1)))
+    rows = tuple(tuple(_cell(value) for value in row) for row in told["rows"])
+    return Sheet(name=told["sheet"], rows=rows, lines=tuple(range(1, len(rows) + 1)))
 
 
 def _check_archive(data: bytes) -> None:
@@ -163,8 +163,8 @@ def _ask_child(data: bytes, wanted: str) -> dict[str, Any]:
         _refuse("no-such-sheet", f"there is no sheet {wanted!r}")
     if done.returncode:
         _refuse("workbook-invalid", "the workbook can't be read", hint)
-    found: dict[str, Any] = json.loads(done.stdout)
-    return found
+    told: dict[str, Any] = json.loads(done.stdout)
+    return told
 
 
 def _cell(value: object) -> Cell:

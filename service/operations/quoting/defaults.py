@@ -25,8 +25,12 @@ def request_assumptions(
     """Every default a request left to the service; `terms_keys` are the keys its terms give."""
     return (
         *_root(request),
-        *(found for i, wall in enumerate(request.walls) for found in _wall(i, wall)),
-        *(found for i, area in enumerate(request.grading) for found in area.assumptions(i)),
+        *(assumption for i, wall in enumerate(request.walls) for assumption in _wall(i, wall)),
+        *(
+            assumption
+            for i, area in enumerate(request.grading)
+            for assumption in area.assumptions(i)
+        ),
         *_conditions(request, rates),
         *_terms(terms_keys),
     )

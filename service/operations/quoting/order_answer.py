@@ -96,12 +96,12 @@ def _phase(phase: PhaseTime) -> PhaseAnswer:
         ),
         machines=tuple(
             PhaseMachineAnswer(
-                machine=each.machine,
-                hours=plain(each.hours),
-                first_day=each.first_day,
-                last_day=each.last_day,
+                machine=machine.machine,
+                hours=plain(machine.hours),
+                first_day=machine.first_day,
+                last_day=machine.last_day,
             )
-            for each in phase.machines
+            for machine in phase.machines
         ),
         materials=tuple(line.item for line in phase.materials),
         after=phase.after,

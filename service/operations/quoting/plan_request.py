@@ -57,8 +57,8 @@ class CurvePart(RuledModel):
         """Two figures fix an arc, one does not, three may contradict."""
         given = [name for name in KNOWN if name in document]
         if len(given) != 2:  # noqa: PLR2004  an arc has two degrees of freedom
-            said = ", ".join(given) if given else "none"
-            message = f"a curve needs exactly two of {', '.join(KNOWN)}; given: {said}"
+            words = ", ".join(given) if given else "none"
+            message = f"a curve needs exactly two of {', '.join(KNOWN)}; given: {words}"
             yield refused("curve-not-fixed", message, "such as radius and angle, or chord and rise")
 
     @field_validator("rise")

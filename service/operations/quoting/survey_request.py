@@ -107,8 +107,8 @@ def finish_rules(
     """Rule: finished ground is given by one of two keys."""
     given = [name for name in names if document.get(name) is not None]
     if len(given) != 1:
-        said = "both are" if given else "neither is"
-        message = f"finished ground is either {names[0]} or {names[1]}; {said} given"
+        words = "both are" if given else "neither is"
+        message = f"finished ground is either {names[0]} or {names[1]}; {words} given"
         yield refused("grading-unclear", message, 'such as "finished_level": "100 ft"')
 
 

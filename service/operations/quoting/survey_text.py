@@ -107,11 +107,11 @@ def _header_faults(header: _Row | None, order: Order) -> Iterator[Fault]:
         return
     first, second = (name.casefold()[:1] for name in (*header.fields[1:3], "", "")[:2])
     says = {("n", "e"): "PNEZD", ("y", "x"): "PNEZD", ("e", "n"): "PENZD", ("x", "y"): "PENZD"}
-    said = says.get((first, second), order)
-    if said != order:
-        message = f"line {header.line}: the header names the columns {said}, order is {order}"
+    named = says.get((first, second), order)
+    if named != order:
+        message = f"line {header.line}: the header names the columns {named}, order is {order}"
         yield _fault(
-            "survey-order-contradicted", message, f'"order": "{said}", if the header is right'
+            "survey-order-contradicted", message, f'"order": "{named}", if the header is right'
         )
 
 

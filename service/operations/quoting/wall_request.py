@@ -69,8 +69,8 @@ class ProfileEntryRequest(RuledModel):
         """The top is given once."""
         given = [name for name in ("top", "exposed") if name in document]
         if len(given) != 1:
-            said = "both are" if given else "neither is"
-            message = f"an entry needs either top or exposed; {said} given"
+            words = "both are" if given else "neither is"
+            message = f"an entry needs either top or exposed; {words} given"
             yield refused("top-or-exposed", message, 'such as "top": "4 ft"')
 
     def to_core(self, *, rod: bool) -> ProfileEntry:

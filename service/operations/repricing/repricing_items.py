@@ -157,34 +157,34 @@ def counts_of(outcomes: Sequence[Outcome], floor: Fraction | None) -> Counts:
 
 def largest_changes(outcomes: Sequence[Outcome], places: int) -> list[KeptChange]:
     """The quotes whose total changes most, the largest first, ties in their order."""
-    return [_change(chosen, of, places) for chosen, of in _most_changed(outcomes)]
+    return [_change(chosen, repriced, places) for chosen, repriced in _most_changed(outcomes)]
 
 
 def _most_changed(outcomes: Sequence[Outcome]) -> list[tuple[Chosen, Repriced]]:
     def held() -> Iterator[tuple[Chosen, Repriced]]:
         for outcome in outcomes:
-            of = outcome.repriced
-            if of is not None and of.old[_TOTAL] != of.new[_TOTAL]:
-                yield outcome.chosen, of
+            repriced = outcome.repriced
+            if repriced is not None and repriced.old[_TOTAL] != repriced.new[_TOTAL]:
+                yield outcome.chosen, repriced
 
     ordered = sorted(held(), key=lambda pair: -abs(pair[1].new[_TOTAL] - pair[1].old[_TOTAL]))
     return ordered[:LARGEST_CHANGES]
 
 
-def _change(chosen: Chosen, of: Repriced, places: int) -> KeptChange:
+def _change(chosen: Chosen, repriced: Repriced, places: int) -> KeptChange:
     return KeptChange(
         quote=chosen.quote_id,
         revision=chosen.revision,
-        old_total=money(of.old[_TOTAL], places),
-        new_total=money(of.new[_TOTAL], places),
-        change=money(of.new[_TOTAL] - of.old[_TOTAL], places),
+        old_total=money(repriced.old[_TOTAL], places),
+        new_total=money(repriced.new[_TOTAL], places),
+        change=money(repriced.new[_TOTAL] - repriced.old[_TOTAL], places),
         reference=chosen.reference or UNSET,
     )
 
 
-def _groups(of: Repriced, places: int) -> tuple[KeptGroup, ...]:
+def _groups(repriced: Repriced, places: int) -> tuple[KeptGroup, ...]:
     """The groups whose cost changes, in their order."""
-    columns = zip(form.GROUP_CODES, of.old_by_group, of.new_by_group, strict=True)
+    columns = zip(form.GROUP_CODES, repriced.old_by_group, repriced.new_by_group, strict=True)
     return tuple(
         KeptGroup(
             group=group,
