@@ -38,7 +38,7 @@ from service.operations.prices.price_imports import (
     write_import,
 )
 from service.operations.prices.price_lists import PriceListError
-from service.operations.prices.sheet import MOST_BYTES, FileKind
+from service.operations.prices.worksheet import MOST_BYTES, FileKind
 from service.storage import Store
 
 prices_app = typer.Typer(name="prices", help="Price lists of the database.", no_args_is_help=True)

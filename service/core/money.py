@@ -21,7 +21,7 @@ SHOWN = Context(prec=12)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class SpreadPart:
     """What one line gets of a total: its exact share, and the amount in whole minor units.
 
     `odd` is the minor unit placed on it by largest remainder (contained in `amount`), or None.
@@ -40,7 +40,7 @@ def total_of(amounts: Iterable[Decimal]) -> Decimal:
     return total
 
 
-def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[Part, ...]:
+def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[SpreadPart, ...]:
     """Spread a rounded total over lines by weight, to the minor unit, by largest remainder.
 
     Each line gets its exact share cut to the minor unit; what is left goes, a unit each, to the
@@ -57,9 +57,9 @@ def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[Part,
     left = rounding.minor_units(EXACT.subtract(total, total_of(cut)), places) if cut else 0
     odd = sorted(range(len(cut)), key=lambda i: (Fraction(cut[i]) - exact[i], i))[:left]
     return tuple(
-        Part(exact=exact[i], amount=EXACT.add(amount, unit), odd=unit)
+        SpreadPart(exact=exact[i], amount=EXACT.add(amount, unit), odd=unit)
         if i in odd
-        else Part(exact=exact[i], amount=amount, odd=None)
+        else SpreadPart(exact=exact[i], amount=amount, odd=None)
         for i, amount in enumerate(cut)
     )
 

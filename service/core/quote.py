@@ -20,7 +20,7 @@ from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.labor.earth_measure import measure_earth
-from service.core.labor.fit import Place
+from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor
 from service.core.labor.labor import schedule
 from service.core.labor.phases import Phases
@@ -169,16 +169,16 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
     )
 
 
-def _place(job: Job) -> Place:
+def _limits(job: Job) -> SiteLimits:
     placed = job.soils.fill or job.soils.retained
-    return Place(access=job.access, soil_kind=placed.kind if placed else None)
+    return SiteLimits(access=job.access, soil_kind=placed.kind if placed else None)
 
 
 def _site_work(job: Job, quantities: Quantities) -> SiteWork:
     """Work beside the walls; of material alone nothing is tipped and nobody works."""
     force = None
     if job.rates is not None:
-        force = Workforce(rates=job.rates, conditions=job.conditions, place=_place(job))
+        force = Workforce(rates=job.rates, conditions=job.conditions, limits=_limits(job))
     site = take_off_site_work(
         job.site_work, quantities.lines, job.materials, job.units, truck=job.truck, workforce=force
     )
@@ -203,7 +203,7 @@ def _schedule(
         quantities,
         job.units,
         measured=measure_earth(earthwork),
-        place=_place(job),
+        limits=_limits(job),
         other=site.work,
     )
     return put_in_order(job, job.rates, layouts, quantities, labor, site)

@@ -10,8 +10,8 @@ from service.core.ground.grading import GradedArea, measure_grading
 from service.core.job.graded import (
     Coordinates,
     FinishedPlane,
+    GradedGround,
     Grading,
-    Ground,
     LevelGrid,
     Rows,
     SurveyedArea,
@@ -26,7 +26,7 @@ Shape = Callable[[float, float], float]  # level over easting and northing
 SQUARE = ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))  # easting, northing
 
 
-def graded(ground: Ground, topsoil: Topsoil = NO_TOPSOIL) -> GradedArea:
+def graded(ground: GradedGround, topsoil: Topsoil = NO_TOPSOIL) -> GradedArea:
     """The earthwork of one area."""
     return measure_grading(Grading(name="yard", ground=ground), METRIC, topsoil)
 

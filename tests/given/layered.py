@@ -12,7 +12,7 @@ from service.core.screening.layer_checks import sheet_strength_n_m
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import findings
 from service.core.screening.soil_figures import SoilFigures
-from service.core.screening.stack_case import Ground
+from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import Loading, WallSection
 from tests.given.statics import LB_FT, PCF
 from tests.given.walls import ft, inch, system
@@ -32,10 +32,10 @@ LEVEL = Loading(surcharge_pa=0.0, back_slope=0.0)
 
 def ground(
     basis: Basis, friction_deg: float = 30.0, pcf: float = 120.0, blocks: WallSystem = BLOCKS
-) -> Ground:
+) -> StackSetting:
     """Units and soil of one weight, one soil all round, level ground in front."""
     friction, weight = math.radians(friction_deg), pcf * PCF
-    return Ground(
+    return StackSetting(
         system=blocks,
         unit_weight_n_m3=weight,
         soils=SoilFigures(
@@ -57,7 +57,7 @@ def ground(
 
 
 def layered_section(
-    behind: Ground,
+    behind: StackSetting,
     courses: int,
     joints: tuple[int, ...],
     length_m: float,
@@ -66,7 +66,7 @@ def layered_section(
 ) -> Reinforced:
     """So many courses that hold soil up to their top, with layers on these joints."""
     soil_m = courses * behind.system.standard.height_m
-    section = WallSection(station_m=0.0, base=0, top=courses, soil_m=soil_m, load=load)
+    section = WallSection(station_m=0.0, base=0, top_joint=courses, soil_m=soil_m, load=load)
     return Reinforced(ground=behind, sheet=sheet, section=section, joints=joints, length_m=length_m)
 
 

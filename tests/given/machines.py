@@ -10,7 +10,7 @@ from fractions import Fraction
 from service.core.job.machine import Compaction, Hired, Machine, Owned
 from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates
-from service.core.labor.fit import ANY_PLACE, Place
+from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor, MachineTime
 from service.core.labor.labor import schedule
 from service.core.measure import UNITS, US
@@ -94,9 +94,11 @@ def machine_rates(
     )
 
 
-def worked(of: Rates, measured: Mapping[Measured, Shares] = CUT, place: Place = ANY_PLACE) -> Labor:
+def worked(
+    of: Rates, measured: Mapping[Measured, Shares] = CUT, limits: SiteLimits = NO_LIMITS
+) -> Labor:
     """Labor of what the earthwork comes to."""
-    return schedule(of, {}, quantities(), US, measured=measured, place=place)
+    return schedule(of, {}, quantities(), US, measured=measured, limits=limits)
 
 
 def equipment(

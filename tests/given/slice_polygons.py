@@ -148,7 +148,7 @@ class Slice:
         )
 
     @cached_property
-    def cut_top(self) -> float:
+    def cut_end(self) -> float:
         """Where the cut face meets the ground."""
         _, _, floor, z, _ = self.edges
         if self.cut_slope == 0 or self.ground.at(floor) <= z:
@@ -162,7 +162,7 @@ class Slice:
         """Trench, floor and slope, open to the sky."""
         front, rear, floor, z, bottom = self.edges
         parts = [box(front, bottom, rear, FAR), box(front, z, floor, FAR)]
-        top = self.cut_top
+        top = self.cut_end
         if top > floor:
             rise = z + (top - floor) / self.cut_slope
             parts.append(Polygon([(floor, z), (top, rise), (top, FAR), (floor, FAR)]))
@@ -171,7 +171,9 @@ class Slice:
     @cached_property
     def back(self) -> float:
         """Back of the top course."""
-        return self.layout.offset_m(self.stretch.top - 1) + self.layout.system.standard.depth_m
+        return (
+            self.layout.offset_m(self.stretch.top_joint - 1) + self.layout.system.standard.depth_m
+        )
 
     @cached_property
     def in_front(self) -> tuple[Polygon, float]:
@@ -193,13 +195,13 @@ class Slice:
         spec = self.layout.spec
         line = ray(self.back, self.levels.back_m, spec.back_slope)
         given = spec.graded_behind_m
-        reach = max(self.cut_top, LIMIT if given is None else given)
+        reach = max(self.cut_end, LIMIT if given is None else given)
         met = walk(line, self.ground, self.back, 1, reach)
         if met is None:
             assert given is not None
-            return line.below(-FAR, FAR), max(given, self.cut_top)
+            return line.below(-FAR, FAR), max(given, self.cut_end)
         surface = unary_union([line.below(-FAR, met), self.ground.below(met, FAR)])
-        return surface, max(met, self.cut_top)
+        return surface, max(met, self.cut_end)
 
     def structure(self) -> Polygon:
         """Pad, units, cap and drainage stone."""
@@ -208,15 +210,15 @@ class Slice:
         depth, course = system.standard.depth_m, grid.course_m
         low, high = self.stone()
         parts = [box(front, bottom, rear, z)]
-        for joint in range(self.stretch.base, self.stretch.top):
+        for joint in range(self.stretch.base, self.stretch.top_joint):
             x, under = self.layout.offset_m(joint), grid.level_m(joint)
             parts.append(box(x, under, x + depth, under + course))
-            top = high if joint == self.stretch.top - 1 else min(high, under + course)
+            top = high if joint == self.stretch.top_joint - 1 else min(high, under + course)
             if top > max(under, low):
                 width = self.section.drainage.width_m
                 parts.append(box(x + depth, max(under, low), x + depth + width, top))
         if system.cap:
-            x, top = self.back - depth, grid.level_m(self.stretch.top)
+            x, top = self.back - depth, grid.level_m(self.stretch.top_joint)
             parts.append(box(x, top, x + system.cap.depth_m, top + system.cap.height_m))
         return unary_union(parts)
 
@@ -233,16 +235,16 @@ class Slice:
         grid = self.layout.grid
         parts = [
             box(self.layout.offset_m(j), grid.level_m(j), FAR, grid.level_m(j) + grid.course_m)
-            for j in range(self.stretch.base, self.stretch.top)
+            for j in range(self.stretch.base, self.stretch.top_joint)
         ]
-        return unary_union([*parts, box(self.back, grid.level_m(self.stretch.top), FAR, FAR)])
+        return unary_union([*parts, box(self.back, grid.level_m(self.stretch.top_joint), FAR, FAR)])
 
     def areas(self) -> Sliced:
         """Cut, backfill and fill."""
         front, rear, floor, z, bottom = self.edges
-        top, earth = self.cut_top, self.ground.below(-FAR, FAR)
+        top, earth = self.cut_end, self.ground.below(-FAR, FAR)
         hillside = self.hillside()
-        face = self.layout.offset_m(self.stretch.top - 1)
+        face = self.layout.offset_m(self.stretch.top_joint - 1)
         open_air = box(-FAR, z, FAR, FAR).difference(hillside)
         valley, structure = open_air.intersection(box(-FAR, z, face, FAR)), self.structure()
         (ahead, front_end), (behind, back_end) = self.in_front, self.behind

@@ -30,10 +30,10 @@ from service.core.job.spec import (
     LevelFrom,
     PlanPart,
     ProfileEntry,
-    Side,
     Station,
     Straight,
     TopRounding,
+    TurnSide,
     WallSpec,
 )
 from service.core.job.wall_system import WallSystem, WallUnit
@@ -179,22 +179,22 @@ def straight(length: float) -> Straight:
     return Straight(length_m=length)
 
 
-def curve(side: Side, radius: float, degrees: float) -> Curve:
+def curve(side: TurnSide, radius: float, degrees: float) -> Curve:
     """An arc by radius and change of direction."""
     return Curve(side=side, radius_m=radius, angle_rad=math.radians(degrees))
 
 
-def quarter_circle(side: Side, radius: float = ft(20)) -> tuple[PlanPart, ...]:
+def quarter_circle(side: TurnSide, radius: float = ft(20)) -> tuple[PlanPart, ...]:
     """A plan of one quarter circle."""
     return (curve(side, radius, 90),)
 
 
-def corner(side: Side, degrees: float = 90) -> Corner:
+def corner(side: TurnSide, degrees: float = 90) -> Corner:
     """A corner by its change of direction."""
     return Corner(side=side, angle_rad=math.radians(degrees))
 
 
-def legs(side: Side, degrees: float, *lengths: float) -> tuple[PlanPart, ...]:
+def legs(side: TurnSide, degrees: float, *lengths: float) -> tuple[PlanPart, ...]:
     """Straight legs with the same corner between each two."""
     parts: list[PlanPart] = [straight(lengths[0])]
     for length in lengths[1:]:

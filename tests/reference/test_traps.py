@@ -12,7 +12,7 @@ import pytest
 
 from service.core.cautions.facts import wall_facts
 from service.core.ground.trench import Digging, dig_trench
-from service.core.job.spec import Side, WallSpec
+from service.core.job.spec import TurnSide, WallSpec
 from service.core.job.topsoil import NO_TOPSOIL
 from service.core.layout import plan
 from service.core.measure import US
@@ -62,7 +62,7 @@ def test_trap_3_embedment_goes_by_height_and_slope_not_by_one_course() -> None:
 
 
 @pytest.mark.parametrize(("side", "area_ft2"), [("outside", 58.905), ("inside", 98.175)])
-def test_trap_11_a_curved_strip_is_no_arc_times_width(side: Side, area_ft2: float) -> None:
+def test_trap_11_a_curved_strip_is_no_arc_times_width(side: TurnSide, area_ft2: float) -> None:
     """5 ft behind 10 ft of radius is 58.905 or 98.175 ft², not 78.540 both times."""
     strip = plan.measure(quarter_circle(side, ft(10)))
     area = to_ft2(strip.strip_area_m2(0.0, strip.length_m, 0.0, ft(5)))
@@ -116,7 +116,9 @@ def test_trap_10_reinforcement_lies_double_at_an_outside_corner() -> None:
 
 
 @pytest.mark.parametrize(("side", "area_ft2"), [("outside", 58.905), ("inside", 98.175)])
-def test_trap_11_curved_reinforcement_is_no_arc_times_length(side: Side, area_ft2: float) -> None:
+def test_trap_11_curved_reinforcement_is_no_arc_times_length(
+    side: TurnSide, area_ft2: float
+) -> None:
     """A layer of 5 ft on 10 ft of radius is 58.905 or 98.175 ft2, not 78.540 both times."""
     sheet, _ = _one_layer(level_wall(quarter_circle(side, ft(10))))
     assert to_ft2(sheet.area_m2) == pytest.approx(area_ft2, abs=5e-4)

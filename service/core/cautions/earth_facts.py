@@ -9,11 +9,13 @@ from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork
 from service.core.ground.earthwork import LeftStanding, WallEarthwork
 from service.core.job.fact import Fact, Facts
-from service.core.job.graded import Side
+from service.core.job.graded import WallSide
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 
-_SIDES: Mapping[Side, str] = row_each(get_args(Side), {"front": "In front", "behind": "Behind"})
+_SIDES: Mapping[WallSide, str] = row_each(
+    get_args(WallSide), {"front": "In front", "behind": "Behind"}
+)
 
 
 def wall_earth_facts(earth: Earthwork, left_over_m: float, units: UnitSet) -> Mapping[str, Facts]:

@@ -106,7 +106,7 @@ def _tightest(layout: WallLayout, piece: Piece, curve: Curve) -> tuple[str, floa
     here = [s for s in layout.stretches if s.to_m > piece.from_m and s.from_m < piece.to_m]
     match curve.side:
         case "outside":
-            top = layout.offset_m(max(stretch.top for stretch in here) - 1)
+            top = layout.offset_m(max(stretch.top_joint for stretch in here) - 1)
             return "top", curve.radius_m - top, layout.system.minimum_outside_radius_m
         case "inside":
             base = layout.offset_m(min(stretch.base for stretch in here))

@@ -76,7 +76,7 @@ def cut_facts(dug: Facts, soil: Soil | None, site: Site | None, place: Jurisdict
 
 def course_fact(layout: WallLayout) -> Facts:
     """Most courses one above the other."""
-    most = max(stretch.top - stretch.base for stretch in layout.stretches)
+    most = max(stretch.top_joint - stretch.base for stretch in layout.stretches)
     return {"course_count": Fact(value=float(most), words=f"Up to {most} courses.")}
 
 

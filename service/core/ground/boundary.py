@@ -15,22 +15,22 @@ import shapely
 from service.core.errors import Fault, Path, QuoteFaultsError
 from service.core.ground.place import find_place
 from service.core.job.graded import SurveyPlace
-from service.core.job.survey_points import Place
+from service.core.job.survey_points import EastingNorthing
 from service.core.rounding import CLOSE_M
 
 FEWEST_CORNERS = 3
 
 
 def lay_out_boundary(
-    corners: Sequence[SurveyPlace], known: Mapping[str, Place], at: Path
-) -> list[Place]:
+    corners: Sequence[SurveyPlace], known: Mapping[str, EastingNorthing], at: Path
+) -> list[EastingNorthing]:
     """The corners' places; a last corner that closes the ring is left out. `known` holds the
     survey's points by number.
 
     Raises QuoteFaultsError below `at`: `survey-point-unknown`, `boundary-corner-twice`,
     `boundary-too-few-corners`, `boundary-crosses-itself`.
     """
-    places: list[Place] = []
+    places: list[EastingNorthing] = []
     faults: list[Fault] = []
     for index, corner in enumerate(corners):
         try:
@@ -47,18 +47,18 @@ def lay_out_boundary(
     return places
 
 
-def ring_area_m2(places: Sequence[Place]) -> float:
+def ring_area_m2(places: Sequence[EastingNorthing]) -> float:
     """Area inside a ring: positive counter-clockwise."""
     east, north = places[0]
     local = [(x - east, y - north) for x, y in places]
     return math.fsum(a * d - b * c for (a, b), (c, d) in pairwise((*local, local[0]))) / 2
 
 
-def _close(a: Place, b: Place) -> bool:
+def _close(a: EastingNorthing, b: EastingNorthing) -> bool:
     return math.dist(a, b) < CLOSE_M
 
 
-def _corner_faults(places: Sequence[Place], at: Path) -> Iterator[Fault]:
+def _corner_faults(places: Sequence[EastingNorthing], at: Path) -> Iterator[Fault]:
     if len(places) < FEWEST_CORNERS:
         yield Fault(
             code="boundary-too-few-corners",
@@ -77,7 +77,7 @@ def _corner_faults(places: Sequence[Place], at: Path) -> Iterator[Fault]:
             )
 
 
-def _crossing_faults(places: Sequence[Place], at: Path) -> Iterator[Fault]:
+def _crossing_faults(places: Sequence[EastingNorthing], at: Path) -> Iterator[Fault]:
     (east, north), count = places[0], len(places)
     ring = [(x - east, y - north) for x, y in places]
     if shapely.Polygon(ring).is_valid and abs(ring_area_m2(places)) >= CLOSE_M**2:

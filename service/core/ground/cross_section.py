@@ -23,17 +23,17 @@ from service.core.ground.finished import (
     finished_behind,
     finished_front,
 )
-from service.core.ground.region import SAME_M, Ground, Line, Region, Trapezoid, moments
+from service.core.ground.region import SAME_M, GroundLine, Line, Region, Trapezoid, moments
 from service.core.ground.trench import (
     Digging,
-    Place,
     Trench,
+    TrenchStation,
+    cut_ends_at_m,
     cut_face,
-    cut_top_m,
     depth_m,
     dig_trench,
 )
-from service.core.job.graded import Side
+from service.core.job.graded import WallSide
 from service.core.job.section import Drainage
 from service.core.layout.layout import WallLayout
 from service.core.rounding import CLOSE_M
@@ -58,7 +58,7 @@ class CrossSection:
     bare: tuple[Trapezoid, ...]
     front_m: float
     back_m: float
-    cut_top_m: float
+    cut_ends_at_m: float
     depth_m: float
     left_front_m: float
     left_behind_m: float
@@ -69,7 +69,7 @@ class CrossSection:
         totals = tuple(moments(trapezoids) for trapezoids in self.areas)
         object.__setattr__(self, "totals", totals)
 
-    def left_m(self, side: Side) -> float:
+    def left_m(self, side: WallSide) -> float:
         """What is left standing on one side."""
         match side:
             case "front":
@@ -85,20 +85,20 @@ class CrossSection:
         return self.cut, self.backfill, self.fill, self.disturbed, self.bare
 
 
-def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSection:
+def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> CrossSection:
     """The cross-section at a place.
 
     Raises CutNeverMeetsError, GradingDistanceError, GroundShortError.
     """
     trench = dig_trench(layout, digging, place.base, place.reach_m)
     face = cut_face(trench, digging.cut_slope)
-    cut_top = cut_top_m(trench, face, place.ground)
+    cut_end = cut_ends_at_m(trench, face, place.ground)
     front = finished_front(layout, trench, place, digging.grade_within_m)
-    behind = finished_behind(layout, cut_top, place, digging.grade_within_m)
-    sides: tuple[tuple[Side, bool], ...] = (("front", front.lost), ("behind", behind.lost))
+    behind = finished_behind(layout, cut_end, place, digging.grade_within_m)
+    sides: tuple[tuple[WallSide, bool], ...] = (("front", front.lost), ("behind", behind.lost))
     if front.lost or behind.lost:
         raise GradingDistanceError(tuple(side for side, lost in sides if lost))
-    draft = _Draft(layout, digging, place, trench, face, cut_top, front, behind)
+    draft = _Draft(layout, digging, place, trench, face, cut_end, front, behind)
     draft.dig()
     draft.grade()
     draft.fill_front()
@@ -114,8 +114,8 @@ def draw_section(layout: WallLayout, digging: Digging, place: Place) -> CrossSec
         bare=tuple(draft.bare()),
         front_m=front.end_m,
         back_m=behind.end_m,
-        cut_top_m=cut_top,
-        depth_m=depth_m(place.ground, trench, cut_top),
+        cut_ends_at_m=cut_end,
+        depth_m=depth_m(place.ground, trench, cut_end),
         left_front_m=front.left_m,
         left_behind_m=behind.left_m,
         shape=(*draft.cut.codes, -2, *draft.backfill.codes, -2, *draft.fill.codes),
@@ -128,17 +128,17 @@ class _Draft:
 
     layout: WallLayout
     digging: Digging
-    place: Place
+    place: TrenchStation
     trench: Trench
     face: Line | None
-    cut_top: float
+    cut_end: float
     front: Finished
     behind: Finished
     cut: Region = field(default_factory=Region)
     backfill: Region = field(default_factory=Region)
     fill: Region = field(default_factory=Region)
-    stripped: Ground = field(init=False)
-    restored: Ground = field(init=False)
+    stripped: GroundLine = field(init=False)
+    restored: GroundLine = field(init=False)
     front_line: Line = field(init=False)
     back_line: Line = field(init=False)
     faces: tuple[Line, ...] = field(init=False)
@@ -163,15 +163,15 @@ class _Draft:
         trench, ground = self.trench, self.stripped
         for level, a, b in (
             (trench.bottom_m, trench.front_m, trench.rear_m),
-            (trench.top_m, trench.rear_m, trench.floor_m),
+            (trench.pad_top_m, trench.rear_m, trench.floor_m),
         ):
             bottom = Line(0.0, level)
             self.cut.add([ground], [bottom], a, b)
             self.backfill.add([bottom], [ground], a, b)
         if self.face is None:
             return
-        self.cut.add([ground], [self.face], trench.floor_m, self.cut_top)
-        for line, a, b in self.finished_behind(trench.floor_m, self.cut_top):
+        self.cut.add([ground], [self.face], trench.floor_m, self.cut_end)
+        for line, a, b in self.finished_behind(trench.floor_m, self.cut_end):
             self.cut.add([ground, self.face], [line], a, b)
             if self.digging.topsoil.strip_m > 0:
                 # near the top of the cut the strip of topsoil goes deeper than the slope
@@ -182,9 +182,11 @@ class _Draft:
         front_edge, front_end = self.trench.front_m, self.front.end_m
         self.cut.add([self.stripped], [self.front_line], front_end, front_edge)
         self.fill.add([self.front_line], [self.stripped], front_end, front_edge)
-        self.cut.add([self.stripped], [self.back_line], self.cut_top, self.behind.end_m)
+        self.cut.add([self.stripped], [self.back_line], self.cut_end, self.behind.end_m)
 
-    def finished_behind(self, from_m: float, to_m: float) -> Iterator[tuple[Ground, float, float]]:
+    def finished_behind(
+        self, from_m: float, to_m: float
+    ) -> Iterator[tuple[GroundLine, float, float]]:
         """Where backfill ends: along finished ground, then along existing ground."""
         met = to_m if self.behind.met_m is None else min(max(self.behind.met_m, from_m), to_m)
         yield self.back_line, from_m, met
@@ -195,7 +197,7 @@ class _Draft:
         """Finished ground in front, up to the face it meets, and behind units and stone."""
         grid, place = self.layout.grid, self.place
         under = grid.at_or_below(place.levels.front_m - 2 * CLOSE_M)
-        face = self.layout.offset_m(min(max(place.base, under), place.top - 1))
+        face = self.layout.offset_m(min(max(place.base, under), place.top_joint - 1))
         yield self.front.end_m, 1.0, face, 1.0
         level = place.levels.back_m - 2 * CLOSE_M
         rears = (rear for low, high, rear in self.layers if low <= level < high)
@@ -207,7 +209,7 @@ class _Draft:
         grid, start = self.layout.grid, self.trench.front_m
         finished = self.front_line
         met = start if self.front.met_m is None else max(self.front.met_m, start)
-        for joint in range(self.place.base, self.place.top):
+        for joint in range(self.place.base, self.place.top_joint):
             low, face = grid.level_m(joint), self.layout.offset_m(joint)
             if max(finished.at(start), finished.at(face)) <= low + SAME_M:
                 break
@@ -218,26 +220,26 @@ class _Draft:
 
     def fill_behind(self) -> None:
         """Soil behind units and stone: layer by layer near them, in one beyond the farthest."""
-        common = min(self.farthest, self.cut_top)
+        common = min(self.farthest, self.cut_end)
         for low, high, rear in self.layers:
             if self.is_full(low, high, rear, common):
                 self.backfill.add_block(high - low, rear, common)
                 continue
             for line, a, b in self.finished_behind(rear, common):
                 self.backfill.add([line, *_ceiling(high)], [Line(0.0, low), *self.faces], a, b)
-        bottom = Line(0.0, self.trench.top_m)
-        for line, a, b in self.finished_behind(common, self.cut_top):
+        bottom = Line(0.0, self.trench.pad_top_m)
+        for line, a, b in self.finished_behind(common, self.cut_end):
             self.backfill.add([line], [bottom, *self.faces], a, b)
 
     def fill_beyond(self) -> None:
         """Fill behind the top of the cut; where units and stone lean over it, layer by layer."""
         line, ground, end = self.back_line, self.stripped, self.behind.end_m
-        common = min(max(self.farthest, self.cut_top), end)
+        common = min(max(self.farthest, self.cut_end), end)
         lowest = self.layers[0][0]
-        if common > self.cut_top:
+        if common > self.cut_end:
             for low, high, rear in self.layers:
                 floor = () if low == lowest else (Line(0.0, low),)
-                start = max(rear, self.cut_top)
+                start = max(rear, self.cut_end)
                 self.fill.add([line, *_ceiling(high)], [ground, *floor], start, common)
         self.fill.add([line], [ground], common, end)
 
@@ -262,23 +264,23 @@ def _ceiling(level_m: float) -> tuple[Line, ...]:
 
 
 def _layers(
-    layout: WallLayout, drainage: Drainage, place: Place
+    layout: WallLayout, drainage: Drainage, place: TrenchStation
 ) -> Iterator[tuple[float, float, float]]:
     """Levels between which the rear of units and stone stands still: (low, high, rear offset)."""
     grid, system = layout.grid, layout.system
     stone = place.stone_bottom_m, place.levels.top_m - drainage.stops_below_top_m
-    top = grid.level_m(place.top)
+    top = grid.level_m(place.top_joint)
     cap_top = top + system.cap_height_m
     bottom = grid.level_m(place.base)
-    marks = [grid.level_m(joint) for joint in range(place.base, place.top + 1)]
+    marks = [grid.level_m(joint) for joint in range(place.base, place.top_joint + 1)]
     marks += [mark for mark in (cap_top, *stone) if mark > bottom]
     for low, high in pairwise((*sorted(marks), math.inf)):
         if high - low <= SAME_M:
             continue
         middle = low + 1.0 if math.isinf(high) else (low + high) / 2
-        joint = min(max(place.base, grid.at_or_below(middle)), place.top - 1)
+        joint = min(max(place.base, grid.at_or_below(middle)), place.top_joint - 1)
         rear = layout.offset_m(joint) + system.standard.depth_m
         stone_rear = rear + drainage.width_m if stone[0] < middle < stone[1] else rear
         if system.cap and top < middle < cap_top:
-            rear = max(rear, layout.offset_m(place.top - 1) + system.cap.depth_m)
+            rear = max(rear, layout.offset_m(place.top_joint - 1) + system.cap.depth_m)
         yield low, high, max(rear, stone_rear)

@@ -15,12 +15,12 @@ from service.core.errors import Fault, LayoutFaultsError
 from service.core.ground.cross_section import CrossSection, draw_section
 from service.core.ground.finished import GradingDistanceError
 from service.core.ground.ground import Existing
-from service.core.ground.moved_leg import Leg, end_loss_m, legs, start_loss_m
+from service.core.ground.moved_leg import MovedLeg, end_loss_m, legs, start_loss_m
 from service.core.ground.region import GroundShortError, clipped, moments, weighted
 from service.core.ground.span import Span, spans_of
-from service.core.ground.trench import CutNeverMeetsError, Digging, Place
+from service.core.ground.trench import CutNeverMeetsError, Digging, TrenchStation
 from service.core.ground.volume import prismoidal
-from service.core.job.graded import Side
+from service.core.job.graded import WallSide
 from service.core.job.spec import Straight
 from service.core.layout.corner import PlanOffsetError
 from service.core.layout.layout import WallLayout
@@ -93,11 +93,11 @@ class Pen:
 
     def draw(self, span: Span, station_m: float) -> CrossSection:
         """The section of a span at a station."""
-        place = Place(
+        place = TrenchStation(
             station_m=station_m,
             levels=span.stretch.interval.at(station_m),
             base=span.stretch.base,
-            top=span.stretch.top,
+            top_joint=span.stretch.top_joint,
             stone_bottom_m=span.stone_bottom_m,
             ground=span.existing.at(station_m),
             reach_m=span.reach_m,
@@ -150,7 +150,7 @@ def _used_up(error: PlanOffsetError) -> Fault:
     )
 
 
-_SIDE: Mapping[Side, str] = {"front": "in_front", "behind": "behind"}
+_SIDE: Mapping[WallSide, str] = {"front": "in_front", "behind": "behind"}
 
 
 def _distance_fault(field: str, station: str, limit: str) -> Fault:
@@ -163,7 +163,7 @@ def _distance_fault(field: str, station: str, limit: str) -> Fault:
     )
 
 
-def _leg_sums(leg: Leg, spans: Sequence[Sequence[Span]], pen: Pen) -> Sums:
+def _leg_sums(leg: MovedLeg, spans: Sequence[Sequence[Span]], pen: Pen) -> Sums:
     """One leg: its spans, and what its corners cut off or add."""
     total = NOTHING
     for piece, own in zip(leg.pieces, spans, strict=True):
@@ -184,7 +184,7 @@ def _leg_sums(leg: Leg, spans: Sequence[Sequence[Span]], pen: Pen) -> Sums:
 class _Prism:
     """A span added up by the prismoidal rule."""
 
-    leg: Leg
+    leg: MovedLeg
     span: Span
     pen: Pen
 
@@ -236,7 +236,7 @@ class _Prism:
 
 
 def _lost(
-    leg: Leg, section: CrossSection, piece: Piece, loss_m: Callable[[Piece, float], float]
+    leg: MovedLeg, section: CrossSection, piece: Piece, loss_m: Callable[[Piece, float], float]
 ) -> Sums:
     """What a corner takes from a piece (negative) or adds to it, at the piece's section there."""
     joint = piece.start if loss_m is start_loss_m else piece.end

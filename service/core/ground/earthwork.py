@@ -15,7 +15,7 @@ from service.core.ground.digging import Dug, deepest_m, dig_wall
 from service.core.ground.ground import Existing, measure_ground
 from service.core.ground.trench import Digging, reaches_of
 from service.core.ground.wall_end import EndEarth, end_pad, end_slope
-from service.core.job.graded import Side
+from service.core.job.graded import WallSide
 from service.core.job.jurisdiction import EarthRules
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Excavation, Section
@@ -34,7 +34,7 @@ class LeftStanding:
     """Ground left standing where stated grading stops: the largest height on one side and its
     station. Positive: finished ground stands above existing ground; negative: below it."""
 
-    side: Side
+    side: WallSide
     station_m: float
     height_m: float
 
@@ -48,7 +48,7 @@ class Extent:
     front_m: float
     behind_m: float
 
-    def on(self, side: Side) -> float:
+    def on(self, side: WallSide) -> float:
         """How far it reaches on one side."""
         match side:
             case "front":
@@ -158,7 +158,7 @@ def _add_up(layout: WallLayout, digging: Digging, dug: Dug, basis: SlopeBasis) -
     )
 
 
-def farthest_m(earth: WallEarthwork, side: Side, from_m: float, to_m: float) -> float:
+def farthest_m(earth: WallEarthwork, side: WallSide, from_m: float, to_m: float) -> float:
     """How far from the plan line the wall's own earthwork reaches on one side between two
     stations, by the sections drawn there."""
     inside = [
@@ -247,7 +247,7 @@ def slopes_off(end: EndKind) -> bool:
 
 
 def _left_standing(sections: Sequence[CrossSection]) -> Iterator[LeftStanding]:
-    sides: tuple[Side, ...] = ("front", "behind")
+    sides: tuple[WallSide, ...] = ("front", "behind")
     for side in sides:
         heights = [(s.left_m(side), s.station_m) for s in sections]
         height, station = max(heights, key=lambda pair: abs(pair[0]))
@@ -264,7 +264,7 @@ def _how(earth: WallEarthwork, digging: Digging, dug: Dug, units: UnitSet) -> It
 
     yield (
         f"{earth.wall}: trench {show(trench.rear_m - trench.front_m, 'length')} wide, "
-        f"{show(trench.top_m - trench.bottom_m, 'length')} below the top of the pad; floor to "
+        f"{show(trench.pad_top_m - trench.bottom_m, 'length')} below the top of the pad; floor to "
         f"{show(trench.floor_m, 'length')} behind the plan line; cut slope "
         f"{number(earth.cut_slope, 6)}:1 by {earth.slope_basis}; deepest "
         f"{show(earth.deepest_m, 'length')} at station {show(earth.deepest_station_m, 'length')}"

@@ -10,15 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.core.ground.region import Line, meeting
-from service.core.ground.trench import Place, Trench
-from service.core.job.graded import Side
+from service.core.ground.trench import Trench, TrenchStation
+from service.core.job.graded import WallSide
 from service.core.layout.layout import WallLayout
 
 
 class GradingDistanceError(Exception):
     """Finished ground doesn't meet existing ground in reach on one side or both."""
 
-    def __init__(self, sides: tuple[Side, ...]) -> None:
+    def __init__(self, sides: tuple[WallSide, ...]) -> None:
         self.sides = sides
         super().__init__(" and ".join(sides))
 
@@ -37,7 +37,7 @@ class Finished:
 
 
 def finished_front(
-    layout: WallLayout, trench: Trench, place: Place, grade_within_m: float
+    layout: WallLayout, trench: Trench, place: TrenchStation, grade_within_m: float
 ) -> Finished:
     """Finished ground in front, from the plan line outward; without a stated distance it looks for
     existing ground no farther than `grade_within_m`."""
@@ -53,16 +53,16 @@ def finished_front(
 
 
 def finished_behind(
-    layout: WallLayout, cut_top: float, place: Place, grade_within_m: float
+    layout: WallLayout, cut_end: float, place: TrenchStation, grade_within_m: float
 ) -> Finished:
     """Finished ground behind, from the back of the top course on; as far as in front."""
     spec = layout.spec
-    start = layout.offset_m(place.top - 1) + layout.system.standard.depth_m
+    start = layout.offset_m(place.top_joint - 1) + layout.system.standard.depth_m
     line = Line(start, place.levels.back_m, spec.back_slope)
     distance = spec.graded_behind_m
-    far = max(cut_top, grade_within_m if distance is None else distance)
+    far = max(cut_end, grade_within_m if distance is None else distance)
     met = meeting(line, place.ground, start, max(start, far))
     left = 0.0 if met is not None else line.at(far) - place.ground.at(far)
-    end = far if met is None else max(cut_top, min(met, far))
+    end = far if met is None else max(cut_end, min(met, far))
     lost = met is None and distance is None
     return Finished(line=line, met_m=met, end_m=end, left_m=left, lost=lost)

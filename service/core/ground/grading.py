@@ -15,7 +15,7 @@ from service.core.ground.balance import GradedEarth
 from service.core.ground.level_grid import measure_grid
 from service.core.ground.prism import Moved, Prism, PrismGround, add_up
 from service.core.ground.surveyed_area import measure_survey
-from service.core.job.graded import AverageDepth, Grading, Ground, LevelGrid, SurveyedArea
+from service.core.job.graded import AverageDepth, GradedGround, Grading, LevelGrid, SurveyedArea
 from service.core.job.jurisdiction import Assumption
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.measure import Dimension, UnitSet
@@ -74,7 +74,7 @@ def measure_grading(grading: Grading, units: UnitSet, topsoil: Topsoil = NO_TOPS
     )
 
 
-def _measure(ground: Ground, units: UnitSet) -> PrismGround:
+def _measure(ground: GradedGround, units: UnitSet) -> PrismGround:
     match ground:
         case LevelGrid():
             return measure_grid(ground, units)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from service.core.errors import Fault, LayoutFaultsError
-from service.core.ground.region import Ground, Line, Polyline
+from service.core.ground.region import GroundLine, Line, Polyline
 from service.core.job.spec import ProfileEntry, WallSpec
 from service.core.layout.layout import WallLayout
 from service.core.layout.profile import station_m
@@ -37,7 +37,7 @@ class ExistingPlane:
         """Whether the ground ends somewhere."""
         return False
 
-    def at(self, station_m: float) -> Ground:
+    def at(self, station_m: float) -> GroundLine:
         """The ground across the wall at a station."""
         share = (station_m - self.from_m) / (self.to_m - self.from_m)
         return Line(0.0, self.start_m + share * (self.finish_m - self.start_m), self.slope)
@@ -62,7 +62,7 @@ class ExistingSections:
         """Whether the ground ends somewhere."""
         return True
 
-    def at(self, station_m: float) -> Ground:
+    def at(self, station_m: float) -> GroundLine:
         """The ground across the wall at a station."""
         share = (station_m - self.from_m) / (self.to_m - self.from_m)
         levels = (a + share * (b - a) for a, b in zip(self.start_m, self.finish_m, strict=True))

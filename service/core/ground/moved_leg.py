@@ -14,7 +14,7 @@ _HALVINGS = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Leg:
+class MovedLeg:
     """The plan between two corners. Beyond `low_m` and `high_m` nothing of it is left."""
 
     pieces: tuple[Piece, ...]
@@ -22,7 +22,7 @@ class Leg:
     high_m: float
 
 
-def legs(plan: PlanLine) -> tuple[Leg, ...]:
+def legs(plan: PlanLine) -> tuple[MovedLeg, ...]:
     """The plan cut at its corners."""
     groups: list[list[Piece]] = []
     for piece in plan.pieces:
@@ -30,7 +30,7 @@ def legs(plan: PlanLine) -> tuple[Leg, ...]:
             groups.append([])
         groups[-1].append(piece)
     return tuple(
-        Leg(pieces=tuple(group), low_m=_reach(group, -1.0), high_m=_reach(group, 1.0))
+        MovedLeg(pieces=tuple(group), low_m=_reach(group, -1.0), high_m=_reach(group, 1.0))
         for group in groups
     )
 

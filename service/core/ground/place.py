@@ -6,10 +6,12 @@ from collections.abc import Mapping
 
 from service.core.errors import Fault, Path, QuoteFaultsError
 from service.core.job.graded import Coordinates, SurveyPlace
-from service.core.job.survey_points import Place
+from service.core.job.survey_points import EastingNorthing
 
 
-def find_place(place: SurveyPlace, known: Mapping[str, Place], at: Path) -> Place:
+def find_place(
+    place: SurveyPlace, known: Mapping[str, EastingNorthing], at: Path
+) -> EastingNorthing:
     """Where a place lies; `known` holds the survey's points by number.
 
     Raises QuoteFaultsError (`survey-point-unknown`) at `at`.

@@ -74,10 +74,10 @@ class Polyline:
         return self.xs_m[bisect_right(self.xs_m, x1_m) : bisect_left(self.xs_m, x2_m)]
 
 
-Ground = Line | Polyline
+GroundLine = Line | Polyline
 
 
-def meeting(line: Line, ground: Ground, start_m: float, limit_m: float) -> float | None:
+def meeting(line: Line, ground: GroundLine, start_m: float, limit_m: float) -> float | None:
     """First offset from `start_m` toward `limit_m` at which a line meets the ground, else None.
 
     Lines that touch within the tolerance of levels have met.
@@ -105,7 +105,7 @@ class Region:
     codes: list[int] = field(default_factory=list)
 
     def add(
-        self, uppers: Sequence[Ground], lowers: Sequence[Ground], x1_m: float, x2_m: float
+        self, uppers: Sequence[GroundLine], lowers: Sequence[GroundLine], x1_m: float, x2_m: float
     ) -> None:
         """Add what lies under every upper and over every lower line between two offsets."""
         self.codes.append(-1)

@@ -19,7 +19,7 @@ import shapely
 from service.core.errors import Fault, Path, QuoteFaultsError
 from service.core.ground.boundary import ring_area_m2
 from service.core.ground.prism import Depths, Prism, depth_of_cut
-from service.core.job.survey_points import Place
+from service.core.job.survey_points import EastingNorthing
 from service.core.measure import number
 from service.core.rounding import CLOSE_M
 
@@ -46,7 +46,7 @@ class Surface:
 class _Triangle:
     """Corners in plan and the depth of cut there, in meters from the survey's own origin."""
 
-    corners: tuple[Place, Place, Place]
+    corners: tuple[EastingNorthing, EastingNorthing, EastingNorthing]
     depths_m: Depths
 
     @property
@@ -60,7 +60,7 @@ class _Triangle:
         (a, b, c), area = self.corners, self.area_m2
         return 2 * area / max(math.dist(a, b), math.dist(b, c), math.dist(c, a))
 
-    def depth_m(self, place: Place) -> float:
+    def depth_m(self, place: EastingNorthing) -> float:
         """Depth of cut at a place, on the plane through the three corners."""
         a, b, c = self.corners
         parts = _signed_area(place, b, c), _signed_area(a, place, c), _signed_area(a, b, place)
@@ -70,7 +70,7 @@ class _Triangle:
 
 
 def triangulate(
-    depths: Sequence[tuple[Place, float]], boundary: Sequence[Place], at: Path
+    depths: Sequence[tuple[EastingNorthing, float]], boundary: Sequence[EastingNorthing], at: Path
 ) -> Surface:
     """Triangulate places with their depths of cut, and cut the triangles by a boundary: n log n
     in the number of places.
@@ -123,7 +123,7 @@ def _divide(mesh: Any, outline: Any) -> Iterator[list[Prism]]:  # noqa: ANN401
             yield _fan(triangle, [(x, y) for x, y in shapely.get_coordinates(part).tolist()])
 
 
-def _fan(triangle: _Triangle, ring: Sequence[Place]) -> list[Prism]:
+def _fan(triangle: _Triangle, ring: Sequence[EastingNorthing]) -> list[Prism]:
     """Prisms from a ring's first corner to each of its sides. Where the ring is hollow they
     overlap, and those with negative areas take the overlap away again."""
     sense = math.copysign(1.0, ring_area_m2(ring[:-1]))
@@ -137,7 +137,7 @@ def _fan(triangle: _Triangle, ring: Sequence[Place]) -> list[Prism]:
     ]
 
 
-def _signed_area(a: Place, b: Place, c: Place) -> float:
+def _signed_area(a: EastingNorthing, b: EastingNorthing, c: EastingNorthing) -> float:
     return ((b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])) / 2
 
 

@@ -10,7 +10,7 @@ from service.core.ground.place import find_place
 from service.core.ground.prism import PrismGround, depth_of_cut
 from service.core.job.graded import Coordinates, FinishedPlane, SurveyedArea
 from service.core.job.jurisdiction import Assumption
-from service.core.job.survey_points import Place, Survey
+from service.core.job.survey_points import EastingNorthing, Survey
 from service.core.measure import UnitSet
 
 if TYPE_CHECKING:
@@ -55,13 +55,13 @@ def measure_survey(area: SurveyedArea, units: UnitSet) -> PrismGround:
 class _Plane:
     """The finished plane, its place found. Raises QuoteFaultsError (`survey-point-unknown`)."""
 
-    def __init__(self, finished: FinishedPlane, places: Mapping[str, Place]) -> None:
+    def __init__(self, finished: FinishedPlane, places: Mapping[str, EastingNorthing]) -> None:
         place = finished.place or Coordinates(northing_m=0.0, easting_m=0.0)
         self._from = find_place(place, places, ("survey", "finished_plane", "at"))
         self._level_m, self._fall = finished.level_m, finished.fall
         self._toward = math.sin(finished.azimuth_rad), math.cos(finished.azimuth_rad)
 
-    def level_m(self, place: Place) -> float:
+    def level_m(self, place: EastingNorthing) -> float:
         """The level at a place."""
         if not self._fall:
             return self._level_m

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from service.core.ground.region import Ground, Line, Polyline, meeting
+from service.core.ground.region import GroundLine, Line, Polyline, meeting
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Drainage, LevelingPad
 from service.core.job.topsoil import Topsoil
@@ -51,16 +51,16 @@ class Digging:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class TrenchStation:
     """One station of a wall: levels, joints, bottom of the drainage stone, existing ground, how
     far reinforcement runs back from the face."""
 
     station_m: float
     levels: Levels
     base: int
-    top: int
+    top_joint: int
     stone_bottom_m: float
-    ground: Ground
+    ground: GroundLine
     reach_m: float = 0.0
 
 
@@ -71,7 +71,7 @@ class Trench:
     front_m: float
     rear_m: float
     floor_m: float
-    top_m: float
+    pad_top_m: float
     bottom_m: float
 
 
@@ -107,19 +107,19 @@ def dig_trench(layout: WallLayout, digging: Digging, base: int, reach_m: float =
         front_m=face - pad.front_extension_m,
         rear_m=rear,
         floor_m=floor,
-        top_m=level,
+        pad_top_m=level,
         bottom_m=level - pad.thickness_m - pad.overdig_m,
     )
 
 
 def cut_face(trench: Trench, cut_slope: float) -> Line | None:
     """The sloped face behind the floor; None where it is vertical."""
-    return Line(trench.floor_m, trench.top_m, 1 / cut_slope) if cut_slope > 0 else None
+    return Line(trench.floor_m, trench.pad_top_m, 1 / cut_slope) if cut_slope > 0 else None
 
 
-def cut_top_m(trench: Trench, face: Line | None, ground: Ground) -> float:
+def cut_ends_at_m(trench: Trench, face: Line | None, ground: GroundLine) -> float:
     """Offset at which the cut face first meets existing ground."""
-    if face is None or ground.at(trench.floor_m) <= trench.top_m + CLOSE_M:
+    if face is None or ground.at(trench.floor_m) <= trench.pad_top_m + CLOSE_M:
         return trench.floor_m
     far = ground.xs_m[-1] if isinstance(ground, Polyline) else _FARTHEST_CUT_M
     met = meeting(face, ground, trench.floor_m, far)
@@ -130,7 +130,7 @@ def cut_top_m(trench: Trench, face: Line | None, ground: Ground) -> float:
     return met
 
 
-def depth_m(ground: Ground, trench: Trench, cut_top: float) -> float:
+def depth_m(ground: GroundLine, trench: Trench, cut_end: float) -> float:
     """From the bottom of the trench to the highest ground that is dug through."""
-    marks = (trench.front_m, *ground.knots(trench.front_m, cut_top), cut_top)
+    marks = (trench.front_m, *ground.knots(trench.front_m, cut_end), cut_end)
     return max(ground.at(mark) for mark in marks) - trench.bottom_m

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.region import (
-    Ground,
+    GroundLine,
     Line,
     Polyline,
     Region,
@@ -38,7 +38,7 @@ class EndEarth:
 
 
 def end_slope(
-    section: CrossSection, ground: Ground, cut_slope: float, topsoil: Topsoil
+    section: CrossSection, ground: GroundLine, cut_slope: float, topsoil: Topsoil
 ) -> EndEarth:
     """Wedge and quarter cone at an end whose last section is `section`; `cut_slope` is run over
     rise. A vertical cut has neither.
@@ -61,23 +61,27 @@ def end_slope(
     return EndEarth(cut_m3=cut, backfill_m3=backfill, area_m2=area)
 
 
-def end_pad(section: CrossSection, ground: Ground, topsoil: Topsoil, length_m: float) -> EndEarth:
+def end_pad(
+    section: CrossSection, ground: GroundLine, topsoil: Topsoil, length_m: float
+) -> EndEarth:
     """The section carried on over the pad's end extension: dug as it is at the end, filled back
     to existing ground above the pad."""
     trench = section.trench
-    outline = trench.front_m, section.cut_top_m
+    outline = trench.front_m, section.cut_ends_at_m
     dug = moments(clipped(section.cut, *outline))[0]
     soil = Region()
-    bottom, stripped = Line(0.0, trench.top_m), ground.lowered(topsoil.strip_m)
+    bottom, stripped = Line(0.0, trench.pad_top_m), ground.lowered(topsoil.strip_m)
     restored = ground.lowered(topsoil.replace_m)
     soil.add([restored], [bottom], trench.front_m, trench.floor_m)
     soil.add([Line(0.0, trench.bottom_m)], [stripped], trench.front_m, trench.rear_m)
     soil.add([bottom], [stripped], trench.rear_m, trench.floor_m)
-    if section.cut_top_m > trench.floor_m:
-        rise = (ground.at(section.cut_top_m) - trench.top_m) / (section.cut_top_m - trench.floor_m)
-        face = Line(trench.floor_m, trench.top_m, rise)
-        soil.add([restored], [face], *(trench.floor_m, section.cut_top_m))
-        soil.add([restored, face], [stripped], *(trench.floor_m, section.cut_top_m))
+    if section.cut_ends_at_m > trench.floor_m:
+        rise = (ground.at(section.cut_ends_at_m) - trench.pad_top_m) / (
+            section.cut_ends_at_m - trench.floor_m
+        )
+        face = Line(trench.floor_m, trench.pad_top_m, rise)
+        soil.add([restored], [face], *(trench.floor_m, section.cut_ends_at_m))
+        soil.add([restored, face], [stripped], *(trench.floor_m, section.cut_ends_at_m))
     return EndEarth(
         cut_m3=dug * length_m,
         backfill_m3=moments(soil.trapezoids)[0] * length_m,
@@ -85,11 +89,11 @@ def end_pad(section: CrossSection, ground: Ground, topsoil: Topsoil, length_m: f
     )
 
 
-def _wedge(section: CrossSection, ground: Ground, cut_slope: float) -> tuple[float, float]:
+def _wedge(section: CrossSection, ground: GroundLine, cut_slope: float) -> tuple[float, float]:
     """Volume and ground of the wedge over the floor: at each offset a triangle along the wall."""
     over = Region()
     trench = section.trench
-    over.add([ground], [Line(0.0, trench.top_m)], trench.front_m, trench.floor_m)
+    over.add([ground], [Line(0.0, trench.pad_top_m)], trench.front_m, trench.floor_m)
     volume = sum(_squares(trapezoid) for trapezoid in over.trapezoids) * cut_slope / 2
     return volume, cut_slope * moments(over.trapezoids)[0]
 
@@ -100,9 +104,9 @@ def _squares(trapezoid: Trapezoid) -> float:
     return (x2 - x1) * (h1 * h1 + h1 * h2 + h2 * h2) / 3
 
 
-def _cone(section: CrossSection, ground: Ground, cut_slope: float, depth_m: float) -> float:
+def _cone(section: CrossSection, ground: GroundLine, cut_slope: float, depth_m: float) -> float:
     """Volume over the quarter cone, under ground that lies `depth_m` lower."""
-    face = Line(0.0, section.trench.top_m, 1 / cut_slope)
+    face = Line(0.0, section.trench.pad_top_m, 1 / cut_slope)
     total = 0.0
     for share, radial, reach in _rays(section, ground, face):
         over = Region()
@@ -111,18 +115,20 @@ def _cone(section: CrossSection, ground: Ground, cut_slope: float, depth_m: floa
     return total
 
 
-def _cone_area(section: CrossSection, ground: Ground, cut_slope: float) -> float:
-    face = Line(0.0, section.trench.top_m, 1 / cut_slope)
+def _cone_area(section: CrossSection, ground: GroundLine, cut_slope: float) -> float:
+    face = Line(0.0, section.trench.pad_top_m, 1 / cut_slope)
     return sum(share * reach**2 / 2 for share, _, reach in _rays(section, ground, face))
 
 
-def _rays(section: CrossSection, ground: Ground, face: Line) -> list[tuple[float, Ground, float]]:
+def _rays(
+    section: CrossSection, ground: GroundLine, face: Line
+) -> list[tuple[float, GroundLine, float]]:
     """Directions from the floor's rear corner, from straight behind to along the wall: angle that
     each stands for, ground along it, and how far it is cut."""
     corner, width = section.trench.floor_m, math.pi / 2 / _PANELS
-    if ground.at(corner) <= section.trench.top_m + CLOSE_M:
+    if ground.at(corner) <= section.trench.pad_top_m + CLOSE_M:
         return []
-    rays: list[tuple[float, Ground, float]] = []
+    rays: list[tuple[float, GroundLine, float]] = []
     for panel in range(_PANELS):
         for node, weight in GAUSS:
             radial = _along(ground, corner, math.cos((panel + node) * width))
@@ -130,7 +136,7 @@ def _rays(section: CrossSection, ground: Ground, face: Line) -> list[tuple[float
     return rays
 
 
-def _along(ground: Ground, corner_m: float, cosine: float) -> Ground:
+def _along(ground: GroundLine, corner_m: float, cosine: float) -> GroundLine:
     """Ground on a ray from the corner; beyond the last surveyed pair it goes on level."""
     if isinstance(ground, Line):
         return Line(0.0, ground.at(corner_m), ground.slope * cosine)

@@ -8,7 +8,7 @@ from typing import Literal
 from service.core.job.spec import Station
 from service.core.job.survey_points import Survey
 
-Side = Literal["front", "behind"]
+WallSide = Literal["front", "behind"]
 
 
 Rows = tuple[tuple[float, ...], ...]
@@ -71,13 +71,13 @@ class Beside:
     line on one side."""
 
     wall: str
-    side: Side
+    side: WallSide
     from_station: Station
     to_station: Station
     from_m: float
 
 
-Ground = LevelGrid | SurveyedArea | AverageDepth
+GradedGround = LevelGrid | SurveyedArea | AverageDepth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,5 +85,5 @@ class Grading:
     """One area to grade. `beside` None: it lies clear of the walls' own earthwork."""
 
     name: str
-    ground: Ground
+    ground: GradedGround
     beside: Beside | None = None

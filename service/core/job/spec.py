@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal
 
-Side = Literal["outside", "inside"]
+TurnSide = Literal["outside", "inside"]
 EndKind = Literal["open", "finished", "into_grade", "against_structure"]
 LevelFrom = Literal["top", "base"]
 TopRounding = Literal["up", "down"]
@@ -29,7 +29,7 @@ class Straight:
 class Curve:
     """An arc, tangent to what adjoins it; `angle_rad` is the change of direction."""
 
-    side: Side
+    side: TurnSide
     radius_m: float
     angle_rad: float
 
@@ -43,7 +43,7 @@ class Curve:
 class Corner:
     """A corner; `angle_rad` is the change of direction, 0 < angle < pi."""
 
-    side: Side
+    side: TurnSide
     angle_rad: float
 
     @property
@@ -55,7 +55,7 @@ class Corner:
 PlanPart = Straight | Curve | Corner
 
 
-def curve_from_chord(side: Side, chord_m: float, rise_m: float) -> Curve:
+def curve_from_chord(side: TurnSide, chord_m: float, rise_m: float) -> Curve:
     """The arc that a tape gives: chord and rise (middle ordinate).
 
     radius = chord²/(8·rise) + rise/2; angle = 4·atan(2·rise/chord). The rise of an arc of more

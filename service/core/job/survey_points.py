@@ -11,13 +11,13 @@ class Survey:
     """Points as read, with what was found beside them."""
 
     points: tuple[SurveyPoint, ...]
-    order: Order
+    order: PointOrder
     unit: str
     header: str | None = None
     comments: int = 0
 
     @property
-    def places(self) -> dict[str, Place]:
+    def places(self) -> dict[str, EastingNorthing]:
         """Where each point lies, by its number."""
         return {point.number: (point.easting_m, point.northing_m) for point in self.points}
 
@@ -33,7 +33,7 @@ class SurveyPoint(NamedTuple):
     description: str = ""
 
 
-Order = Literal["PNEZD", "PENZD"]
+PointOrder = Literal["PNEZD", "PENZD"]
 
 
-Place = tuple[float, float]  # easting, northing in meters
+EastingNorthing = tuple[float, float]  # easting, northing in meters

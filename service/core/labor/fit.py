@@ -15,7 +15,7 @@ from service.core.rounding import CLOSE_M
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
     soil that is placed. None: nobody said."""
 
@@ -24,7 +24,8 @@ class Place:
     soil_kind: SoilKind | None = None
 
 
-ANY_PLACE = Place()
+# Nobody said how narrow the way is, so that every machine comes.
+NO_LIMITS = SiteLimits()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,13 +38,13 @@ class Misfit:
 
 
 def misfit(
-    machine: Machine, task: MachineTask | None, place: Place, units: UnitSet
+    machine: Machine, task: MachineTask | None, limits: SiteLimits, units: UnitSet
 ) -> Misfit | None:
     """What keeps a machine from a task; None where nothing does, as far as anybody said."""
-    way = _way_misfit(machine, place.access, units) if place.access else None
+    way = _way_misfit(machine, limits.access, units) if limits.access else None
     if way or task is None:
         return way
-    return _load_misfit(machine, task, place, units) or _soil_misfit(machine, task, place)
+    return _load_misfit(machine, task, limits, units) or _soil_misfit(machine, task, limits)
 
 
 def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
@@ -70,10 +71,10 @@ def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | No
 
 
 def _load_misfit(
-    machine: Machine, task: MachineTask, place: Place, units: UnitSet
+    machine: Machine, task: MachineTask, limits: SiteLimits, units: UnitSet
 ) -> Misfit | None:
     """A unit heavier than the machine may lift."""
-    rated, unit = machine.rated_load_kg, place.unit_kg
+    rated, unit = machine.rated_load_kg, limits.unit_kg
     if not task.lifts_units or rated is None or unit is None or unit <= rated:
         return None
     why = (
@@ -83,11 +84,11 @@ def _load_misfit(
     return Misfit(code="machine-overloaded", why=why, at=("wall_system",))
 
 
-def _soil_misfit(machine: Machine, task: MachineTask, place: Place) -> Misfit | None:
+def _soil_misfit(machine: Machine, task: MachineTask, limits: SiteLimits) -> Misfit | None:
     """A soil that the machine doesn't compact: a plate on clay."""
     if task.hours_per_unit is not None or machine.compaction is None:
         return None
-    if layer_m(machine.compaction, place.soil_kind) is not None:
+    if layer_m(machine.compaction, limits.soil_kind) is not None:
         return None
-    why = f"{machine.title} doesn't compact {place.soil_kind}"
+    why = f"{machine.title} doesn't compact {limits.soil_kind}"
     return Misfit(code="soil-not-compacted", why=why, at=("soils",))

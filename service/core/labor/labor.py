@@ -17,7 +17,7 @@ from service.core.labor.access import distance_factor, measure_access
 from service.core.labor.compaction import compaction_rate, measure_hand_strip
 from service.core.labor.condition import condition_factors
 from service.core.labor.earth_measure import NO_EARTH
-from service.core.labor.fit import ANY_PLACE, Place, misfit
+from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
 from service.core.labor.hours import Labor, TaskHours, Worker, done_by, sum_of
 from service.core.labor.machine_choice import Chosen, choose_tasks
 from service.core.labor.machine_time import machine_times, operator_hours
@@ -36,7 +36,7 @@ def schedule(
     units: UnitSet,
     *,
     measured: Mapping[Measured, Shares] = NO_EARTH,
-    place: Place = ANY_PLACE,
+    limits: SiteLimits = NO_LIMITS,
     other: Sequence[TaskHours] = (),
 ) -> Labor:
     """Hours of every task, days of every crew and time of every machine, over the whole quote.
@@ -45,22 +45,22 @@ def schedule(
     neutral choice where `conditions` names none) and of the way, half up to 0.01 h; a task of
     quantity 0 is left out. Fixed hours come once per job, or with each day begun.
 
-    `measured` is what the earthwork comes to (earth_measure.py), `place` the way to the wall and
+    `measured` is what the earthwork comes to (earth_measure.py), `limits` the way to the wall and
     the kind of soil that is placed. `other` is work of the rates' crews and machines that was timed
     elsewhere, such as site work: it fills the same days. Raises QuoteFaultsError for conditions
     that the rates don't know, for machines that don't fit and have nothing in their place, and
     where the daily hours fill the whole day.
     """
-    place = replace(place, unit_kg=_heaviest_unit_kg(quantities))
+    limits = replace(limits, unit_kg=_heaviest_unit_kg(quantities))
     timing = _Timing(
         rates=rates,
         factors=condition_factors(rates, conditions),
-        measures=_measures(rates, quantities, measured, place.access),
-        place=place,
+        measures=_measures(rates, quantities, measured, limits.access),
+        limits=limits,
         units=units,
     )
-    chosen = choose_tasks(rates, place, lambda name: timing.amount(name) > 0, units)
-    _refuse((*chosen.faults, *_other_misfits(rates, other, place, units)))
+    chosen = choose_tasks(rates, limits, lambda name: timing.amount(name) > 0, units)
+    _refuse((*chosen.faults, *_other_misfits(rates, other, limits, units)))
     once = [crew_time.once_hours(fixed) for fixed in rates.fixed if fixed.per == "job"]
     machine_work = (*timing.machine_work(chosen), *done_by("machine", other))
     operators = operator_hours(rates, machine_work)
@@ -129,11 +129,11 @@ def _heaviest_unit_kg(quantities: Quantities) -> float | None:
 
 
 def _other_misfits(
-    rates: Rates, other: Sequence[TaskHours], place: Place, units: UnitSet
+    rates: Rates, other: Sequence[TaskHours], limits: SiteLimits, units: UnitSet
 ) -> tuple[Fault, ...]:
     """Machines of other work that don't come to the wall."""
     names = dict.fromkeys(task.who for task in done_by("machine", other))
-    misfits = ((name, misfit(rates.machines[name], None, place, units)) for name in names)
+    misfits = ((name, misfit(rates.machines[name], None, limits, units)) for name in names)
     return tuple(
         Fault(
             code=reason.code,
@@ -161,7 +161,7 @@ class _Timing:
     rates: Rates
     factors: Mapping[str, Factor]
     measures: Mapping[Measured, Shares]
-    place: Place
+    limits: SiteLimits
     units: UnitSet
 
     def amount(self, measured: Measured) -> float:
@@ -192,7 +192,7 @@ class _Timing:
         """Hours of a task, if there is anything to do."""
         factors = [self.factors[name] for name in task.conditions]
         if task.per_distance_m is not None:
-            carrying, access = self.rates.carrying, self.place.access
+            carrying, access = self.rates.carrying, self.limits.access
             factors.append(distance_factor(access, carrying, task.per_distance_m, self.units))
         rated = RatedTask(
             task=task.id,
@@ -217,5 +217,5 @@ class _Timing:
         if task.hours_per_unit is not None:
             return _Rate(task.hours_per_unit, task.unit, task.basis)
         machine = self.rates.machines[task.machine]
-        compacted = compaction_rate(machine, self.place.soil_kind, self.units)
+        compacted = compaction_rate(machine, self.limits.soil_kind, self.units)
         return _Rate(compacted[0], UNITS["m3"], compacted[1]) if compacted else None

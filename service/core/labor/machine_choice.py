@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from service.core.errors import Fault
 from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates
-from service.core.labor.fit import Place, misfit
+from service.core.labor.fit import SiteLimits, misfit
 from service.core.labor.hours import Replaced
 from service.core.measure import UnitSet
 
@@ -25,7 +25,7 @@ class Chosen:
 
 
 def choose_tasks(
-    rates: Rates, place: Place, needed: Callable[[Measured], bool], units: UnitSet
+    rates: Rates, limits: SiteLimits, needed: Callable[[Measured], bool], units: UnitSet
 ) -> Chosen:
     """Choose between machines and what takes their place; `needed` says whether there is anything
     of a measured quantity.
@@ -40,7 +40,7 @@ def choose_tasks(
     for first in rates.machine_tasks:
         task: MachineTask | None = first if first.id not in named else None
         while task is not None and needed(task.measured_by):
-            reason = misfit(rates.machines[task.machine], task, place, units)
+            reason = misfit(rates.machines[task.machine], task, limits, units)
             if reason is None:
                 done.append(task.id)
                 break

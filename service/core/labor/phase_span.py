@@ -17,7 +17,7 @@ from service.core.job.phase import (
     WALL_PHASES,
     Phase,
 )
-from service.core.labor.phase_work import OrderedWall, Place, Work, days_of
+from service.core.labor.phase_work import OrderedWall, PhaseWork, WallOrAll, days_of
 from service.core.labor.sequence import Activity, ActivityCircularError, Timed, schedule_activities
 
 # The phases of an open trench are one activity: the next stretch waits until this one is filled.
@@ -36,7 +36,7 @@ WALL_ACTIVITIES = tuple(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
+class PhaseSpan:
     """When a phase is done at one place, in exact working days from the start of the job."""
 
     start: Fraction
@@ -54,12 +54,12 @@ class Span:
         return min(rounding.day_number(self.start), self.last_day)
 
 
-Spans = Mapping[tuple[Place, Phase], Span]
+PhaseSpans = Mapping[tuple[WallOrAll, Phase], PhaseSpan]
 
 
 def schedule_spans(
-    work: Sequence[Work], walls: Sequence[OrderedWall], counts: Mapping[str, int]
-) -> Spans:
+    work: Sequence[PhaseWork], walls: Sequence[OrderedWall], counts: Mapping[str, int]
+) -> PhaseSpans:
     """The span of every phase at every place; `counts` are the stretches of each wall's trench.
 
     Raises QuoteFaultsError (`walls-wait-for-each-other`).
@@ -75,17 +75,17 @@ def schedule_spans(
 class _WorkDays:
     """Days and resources of work by place and phase."""
 
-    def __init__(self, work: Sequence[Work]) -> None:
-        self._work: dict[tuple[Place, Phase], list[Work]] = {}
+    def __init__(self, work: Sequence[PhaseWork]) -> None:
+        self._work: dict[tuple[WallOrAll, Phase], list[PhaseWork]] = {}
         for piece in work:
             self._work.setdefault((piece.place, piece.phase), []).append(piece)
 
-    def days(self, place: Place, phase: Phase) -> Fraction:
+    def days(self, place: WallOrAll, phase: Phase) -> Fraction:
         """How long one phase takes at one place."""
         return days_of(self._work.get((place, phase), ()))
 
     def activity(
-        self, name: str, place: Place, phases: Sequence[Phase], after: Sequence[str]
+        self, name: str, place: WallOrAll, phases: Sequence[Phase], after: Sequence[str]
     ) -> Activity:
         """Phases at one place that nothing else comes between, as one activity."""
         held = [piece.resource for p in phases for piece in self._work.get((place, p), ())]
@@ -97,7 +97,7 @@ class _WorkDays:
         )
 
 
-def _key(name: str, place: Place) -> str:
+def _key(name: str, place: WallOrAll) -> str:
     return name if place is None else f"{name} {place}"
 
 
@@ -131,7 +131,7 @@ def _spans(
     done: _WorkDays,
     walls: Sequence[OrderedWall],
     counts: Mapping[str, int],
-) -> Iterator[tuple[tuple[Place, Phase], Span]]:
+) -> Iterator[tuple[tuple[WallOrAll, Phase], PhaseSpan]]:
     for phase in (*BEFORE_WALLS, *AFTER_WALLS):
         yield (None, phase), _whole(timed[phase])
     for wall in walls:
@@ -141,13 +141,13 @@ def _spans(
         yield from _open_spans(timed[_key(_OPEN, wall.name)], done, wall, counts)
 
 
-def _whole(timed: Timed) -> Span:
-    return Span(start=timed.start, finish=timed.finish, critical=timed.critical)
+def _whole(timed: Timed) -> PhaseSpan:
+    return PhaseSpan(start=timed.start, finish=timed.finish, critical=timed.critical)
 
 
 def _open_spans(
     timed: Timed, done: _WorkDays, wall: OrderedWall, counts: Mapping[str, int]
-) -> Iterator[tuple[tuple[Place, Phase], Span]]:
+) -> Iterator[tuple[tuple[WallOrAll, Phase], PhaseSpan]]:
     """Each phase of the trench from its first stretch to its last: with n equal stretches the
     last one begins n - 1 stretches after the first."""
     count = counts.get(wall.name, 1)
@@ -155,7 +155,7 @@ def _open_spans(
     start = timed.start
     for phase in OPEN_PHASES:
         finish = start + done.days(wall.name, phase) / count
-        span = Span(start=start, finish=finish + later, critical=timed.critical)
+        span = PhaseSpan(start=start, finish=finish + later, critical=timed.critical)
         yield (wall.name, phase), span
         start = finish
 

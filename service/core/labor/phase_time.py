@@ -8,8 +8,8 @@ from decimal import Decimal
 
 from service.core.job.phase import PHASE_ROWS, Phase
 from service.core.labor.hours import TaskHours
-from service.core.labor.phase_span import Span, Spans
-from service.core.labor.phase_work import CrewDays, MachineUse, Work, machine_key
+from service.core.labor.phase_span import PhaseSpan, PhaseSpans
+from service.core.labor.phase_work import CrewDays, MachineUse, PhaseWork, machine_key
 from service.core.money import plain, total_of
 from service.core.takeoff.quantities import QuantityLine
 
@@ -64,7 +64,7 @@ class PhaseParts:
     crews: tuple[CrewDays, ...]
     machines: tuple[MachineUse, ...]
     materials: tuple[QuantityLine, ...]
-    work: tuple[Work, ...]
+    work: tuple[PhaseWork, ...]
 
     @property
     def is_empty(self) -> bool:
@@ -73,7 +73,7 @@ class PhaseParts:
 
 
 def time_phase(
-    phase: Phase, parts: PhaseParts, spans: Spans, after: tuple[Phase, ...]
+    phase: Phase, parts: PhaseParts, spans: PhaseSpans, after: tuple[Phase, ...]
 ) -> PhaseTime:
     """A phase with its first and last day. Without work it has those on which it would be done."""
     places = dict.fromkeys(piece.place for piece in parts.work) or dict.fromkeys(
@@ -98,14 +98,14 @@ def time_phase(
 
 
 def machine_days(
-    uses: Sequence[MachineUse], work: Sequence[Work], spans: Spans
+    uses: Sequence[MachineUse], work: Sequence[PhaseWork], spans: PhaseSpans
 ) -> tuple[MachineDays, ...]:
     """Machines in the order in which they are named, with the days on which they are needed."""
     days = []
     for machine in dict.fromkeys(use.machine for use in uses):
         mine = [use for use in uses if use.machine == machine]
         key = machine_key(machine)
-        held: list[Span] = [spans[w.place, w.phase] for w in work if w.resource == key]
+        held: list[PhaseSpan] = [spans[w.place, w.phase] for w in work if w.resource == key]
         days.append(
             MachineDays(
                 machine=machine,
@@ -118,7 +118,9 @@ def machine_days(
     return tuple(days)
 
 
-def _wall_phases(here: Sequence[Work], phase: Phase, spans: Spans) -> tuple[WallPhase, ...]:
+def _wall_phases(
+    here: Sequence[PhaseWork], phase: Phase, spans: PhaseSpans
+) -> tuple[WallPhase, ...]:
     """The phase wall by wall, in the order in which the walls are reached."""
     if not PHASE_ROWS[phase].by_wall:
         return ()

@@ -20,7 +20,7 @@ from service.core.takeoff.quantities import QuantityLine
 # Hours carry two places (rule 16.3), and so do their parts by wall.
 _HOUR_PLACES = 2
 
-Place = str | None  # the name of a wall, or None for what is done once over all of them
+WallOrAll = str | None  # the name of a wall, or None for what is done once over all of them
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,10 +46,10 @@ class MachineUse:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Work:
+class PhaseWork:
     """Work of one crew or one machine in one phase at one place. `days` are without rounding."""
 
-    place: Place
+    place: WallOrAll
     phase: Phase
     resource: str
     hours: Decimal
@@ -68,7 +68,7 @@ def is_daily(task: TaskHours) -> bool:
 
 def crew_work(
     labor: Labor, rates: Rates, phases: Mapping[str, Phase], walls: Sequence[OrderedWall]
-) -> Iterator[Work]:
+) -> Iterator[PhaseWork]:
     """Person-hours of every task, split over the walls where its phase is built wall by wall."""
     free = {crew.id: crew_day.free_hours(crew, rates.fixed) for crew in rates.crews}
     for task in labor.tasks:
@@ -76,7 +76,7 @@ def crew_work(
             phase = phase_of(task.task, phases)
             for place, hours in _placed(task.hours, task.shares, phase, walls):
                 days = Fraction(hours) / free[task.who]
-                yield Work(
+                yield PhaseWork(
                     place=place,
                     phase=phase,
                     resource=crew_key(task.who),
@@ -85,11 +85,11 @@ def crew_work(
                 )
 
 
-def machine_work(uses: Iterable[MachineUse], walls: Sequence[OrderedWall]) -> Iterator[Work]:
+def machine_work(uses: Iterable[MachineUse], walls: Sequence[OrderedWall]) -> Iterator[PhaseWork]:
     """Machine hours, split in the same manner."""
     for use in uses:
         for place, hours in _placed(use.hours, use.shares, use.phase, walls):
-            yield Work(
+            yield PhaseWork(
                 place=place,
                 phase=use.phase,
                 resource=machine_key(use.machine),
@@ -110,7 +110,7 @@ def machine_key(machine: str) -> str:
 
 def _placed(
     hours: Decimal, shares: Shares, phase: Phase, walls: Sequence[OrderedWall]
-) -> Iterable[tuple[Place, Decimal]]:
+) -> Iterable[tuple[WallOrAll, Decimal]]:
     """Hours by place, in hundredths by largest remainder. What is of no wall rides along with
     the walls by their length."""
     if not PHASE_ROWS[phase].by_wall:
@@ -120,7 +120,7 @@ def _placed(
     return split(hours, held or tuple((w.name, w.length_m) for w in walls), _HOUR_PLACES)
 
 
-def days_of(work: Iterable[Work]) -> Fraction:
+def days_of(work: Iterable[PhaseWork]) -> Fraction:
     """How long work at one place and phase takes: crews and machines work side by side."""
     by_resource: dict[str, Fraction] = {}
     for piece in work:

@@ -19,7 +19,7 @@ from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRule
 from service.core.job.rates import Rates
 from service.core.labor.hours import Labor
 from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
-from service.core.labor.phase_span import Spans, schedule_spans
+from service.core.labor.phase_span import PhaseSpans, schedule_spans
 from service.core.labor.phase_time import (
     MachineDays,
     PhaseParts,
@@ -30,7 +30,7 @@ from service.core.labor.phase_time import (
 from service.core.labor.phase_work import (
     MachineUse,
     OrderedWall,
-    Work,
+    PhaseWork,
     crew_days,
     crew_work,
     days_of,
@@ -125,7 +125,9 @@ def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
     }
 
 
-def _stretches(work: Sequence[Work], order: WorkOrder, units: UnitSet) -> Iterator[TrenchStretches]:
+def _stretches(
+    work: Sequence[PhaseWork], order: WorkOrder, units: UnitSet
+) -> Iterator[TrenchStretches]:
     """The stretches of every wall, where there are rules for them."""
     for wall in order.walls if order.rules else ():
         days = sum(
@@ -144,7 +146,7 @@ def _phase_times(
     rates: Rates,
     lines: Sequence[QuantityLine],
     order: WorkOrder,
-    done: tuple[Sequence[Work], Spans],
+    done: tuple[Sequence[PhaseWork], PhaseSpans],
 ) -> tuple[PhaseTime, ...]:
     """Every phase with something to do or something to have on site, in the order of work."""
     work, spans = done

@@ -10,7 +10,7 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.factor import Factor
 from service.core.job.rates import Crew, Rates
 from service.core.job.site_task import SiteMachine, SiteTask, SiteWorkEntry
-from service.core.labor.fit import Place, misfit
+from service.core.labor.fit import SiteLimits, misfit
 from service.core.labor.hours import TaskHours, Worker
 from service.core.labor.task_time import RatedTask, time_task
 from service.core.measure import UnitSet, number
@@ -44,7 +44,7 @@ def time_site_work(
     entries: Sequence[SiteWorkEntry],
     rates: Rates,
     factors: Mapping[str, Factor],
-    place: Place,
+    limits: SiteLimits,
     units: UnitSet,
 ) -> tuple[TaskHours, ...]:
     """Person-hours and machine-hours of every task that is asked for, in the order in which tasks
@@ -56,7 +56,7 @@ def time_site_work(
     """
     work, faults = [], []
     for asked in _asked(entries):
-        lacking = _lacking(asked, rates, place, units)
+        lacking = _lacking(asked, rates, limits, units)
         machine = asked.task.machine
         if (
             machine
@@ -66,7 +66,7 @@ def time_site_work(
         ):
             faults.append(_machine_missing(asked, lacking))
             continue
-        timing = _Timing(asked=asked, rates=rates, factors=factors, units=units)
+        timing = _SiteTiming(asked=asked, rates=rates, factors=factors, units=units)
         by_hand = machine.by_hand if machine and lacking else None
         if by_hand:
             work += timing.crew(by_hand, (f"{lacking}: done by hand",))
@@ -86,14 +86,14 @@ def _asked(entries: Sequence[SiteWorkEntry]) -> tuple[_Asked, ...]:
     return tuple(by_task.values())
 
 
-def _lacking(asked: _Asked, rates: Rates, place: Place, units: UnitSet) -> str | None:
+def _lacking(asked: _Asked, rates: Rates, limits: SiteLimits, units: UnitSet) -> str | None:
     """Why the task's machine can't do it, in words; None where it can, or there is none."""
     if asked.task.machine is None:
         return None
     machine = rates.machines.get(asked.task.machine.machine)
     if machine is None:
         return f"the rates have no machine {asked.task.machine.machine!r}"
-    reason = misfit(machine, None, place, units)
+    reason = misfit(machine, None, limits, units)
     return reason.why if reason else None
 
 
@@ -107,7 +107,7 @@ def _machine_missing(asked: _Asked, lacking: str) -> Fault:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Timing:
+class _SiteTiming:
     """What the hours of one task are worked out from."""
 
     asked: _Asked

@@ -14,7 +14,7 @@ from service.core.job.rates import Rates
 from service.core.job.site_task import SiteDisposal, SiteMaterial, SiteWorkEntry
 from service.core.job.truck import Truck
 from service.core.labor.condition import condition_factors
-from service.core.labor.fit import Place
+from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import TaskHours
 from service.core.labor.site_hours import time_site_work
 from service.core.measure import UnitSet
@@ -39,10 +39,6 @@ class SiteWork:
     item_phases: Mapping[str, Phase] = field(default_factory=lambda: MappingProxyType({}))
 
 
-# Nobody said how narrow the way is, so that every machine comes.
-ANYWHERE = Place()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workforce:
     """Who does site work, and what makes it slower: production rates, the request's choices of
@@ -50,7 +46,7 @@ class Workforce:
 
     rates: Rates
     conditions: Mapping[str, str]
-    place: Place = ANYWHERE
+    limits: SiteLimits = NO_LIMITS
 
 
 def take_off_site_work(
@@ -98,7 +94,7 @@ def _timed(
     entries: Sequence[SiteWorkEntry], workforce: Workforce, units: UnitSet
 ) -> tuple[TaskHours, ...]:
     factors = condition_factors(workforce.rates, workforce.conditions)
-    return time_site_work(entries, workforce.rates, factors, workforce.place, units)
+    return time_site_work(entries, workforce.rates, factors, workforce.limits, units)
 
 
 def with_site_work(quantities: Quantities, site: SiteWork) -> Quantities:

@@ -41,7 +41,7 @@ def _cap_runs(
     """Cap runs: one top joint each, counted leg by leg, returns at the higher side of a step."""
     if system.cap is None:
         return
-    runs = level_runs(stretches, lambda stretch: stretch.top)
+    runs = level_runs(stretches, lambda stretch: stretch.top_joint)
     for i, run in enumerate(runs):
         front = system.setback_m * (run.joint - 1 - lowest)
         lengths = [

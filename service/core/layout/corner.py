@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from service.core.errors import QuoteError
-from service.core.job.spec import Curve, Side, Straight
+from service.core.job.spec import Curve, Straight, TurnSide
 from service.core.rounding import CLOSE_M
 
 Point = tuple[float, float]
@@ -26,7 +26,7 @@ class PlanOffsetError(QuoteError):
         super().__init__(f"the moved lines on both sides of plan part {part} do not meet")
 
 
-Part = Straight | Curve
+LegPart = Straight | Curve
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,10 +39,10 @@ class CornerJoint:
 
     part: int
     station_m: float
-    side: Side
+    side: TurnSide
     angle_rad: float
-    before: tuple[Part, ...]
-    after: tuple[Part, ...]
+    before: tuple[LegPart, ...]
+    after: tuple[LegPart, ...]
 
     @property
     def turn_rad(self) -> float:
@@ -127,7 +127,7 @@ class _MovedPart:
     length: float
 
 
-def scale_of(part: Part, x_m: float) -> float:
+def scale_of(part: LegPart, x_m: float) -> float:
     """Length of a moved part per length of the part."""
     return 1.0 if isinstance(part, Straight) else 1 - _sense(part) * x_m / part.radius_m
 
@@ -137,7 +137,7 @@ def _sense(part: Curve) -> float:
     return 1.0 if part.side == "outside" else -1.0
 
 
-def _backward(parts: tuple[Part, ...], x_m: float) -> list[_MovedPart]:
+def _backward(parts: tuple[LegPart, ...], x_m: float) -> list[_MovedPart]:
     """The leg before a corner, from the corner back; travel arrives along +x at the origin."""
     moved, place, heading = [], (0.0, 0.0), 0.0
     for part in parts:
@@ -147,7 +147,7 @@ def _backward(parts: tuple[Part, ...], x_m: float) -> list[_MovedPart]:
     return moved
 
 
-def _forward(parts: tuple[Part, ...], heading: float, x_m: float) -> list[_MovedPart]:
+def _forward(parts: tuple[LegPart, ...], heading: float, x_m: float) -> list[_MovedPart]:
     """The leg after a corner, from the corner on."""
     moved, place = [], (0.0, 0.0)
     for part in parts:
@@ -157,7 +157,7 @@ def _forward(parts: tuple[Part, ...], heading: float, x_m: float) -> list[_Moved
     return moved
 
 
-def _run_on(part: Part, place: Point, heading: float, way: float) -> tuple[Point, float]:
+def _run_on(part: LegPart, place: Point, heading: float, way: float) -> tuple[Point, float]:
     """Place and heading at the other end of a part; `way` -1 goes against travel."""
     if isinstance(part, Straight):
         along = (math.cos(heading), math.sin(heading))
@@ -175,7 +175,7 @@ def _center(part: Curve, place: Point, heading: float) -> Point:
     return place[0] - reach * math.sin(heading), place[1] + reach * math.cos(heading)
 
 
-def _moved(part: Part, place: Point, heading: float, x_m: float) -> _Line | _Circle:
+def _moved(part: LegPart, place: Point, heading: float, x_m: float) -> _Line | _Circle:
     """The line of a part moved toward the soil, seen from its end at `place`."""
     left = (-math.sin(heading), math.cos(heading))
     if isinstance(part, Straight):

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping
 
 from service.core.errors import QuoteError
-from service.core.job.spec import Curve, Side, curve_from_chord
+from service.core.job.spec import Curve, TurnSide, curve_from_chord
 
 FULL_CIRCLE_RISE = 2  # rise of a full circle, in radii
 KNOWN = ("radius", "angle", "length", "chord", "rise")
@@ -24,7 +24,7 @@ class CurveImpossibleError(QuoteError):
     """No arc has both figures."""
 
 
-def curve_from(side: Side, known: Mapping[str, float]) -> Curve:
+def curve_from(side: TurnSide, known: Mapping[str, float]) -> Curve:
     """The arc with exactly two known figures (`KNOWN`; m and rad, all positive).
 
     Raises CurveImpossibleError where no arc of less than a full circle has both.

@@ -110,12 +110,12 @@ class WallLayout:
     @property
     def built_top_m(self) -> float:
         """Level of the highest top as built, cap included."""
-        highest = max(stretch.top for stretch in self.stretches)
+        highest = max(stretch.top_joint for stretch in self.stretches)
         return self.grid.level_m(highest) + self.system.cap_height_m
 
     def built_height_m(self, stretch: Stretch) -> float:
         """Built top (cap included) minus underside of the lowest unit."""
-        return (stretch.top - stretch.base) * self.grid.course_m + self.system.cap_height_m
+        return (stretch.top_joint - stretch.base) * self.grid.course_m + self.system.cap_height_m
 
 
 def lay_out(spec: WallSpec, system: WallSystem, section: Section, units: UnitSet) -> WallLayout:
@@ -126,7 +126,7 @@ def lay_out(spec: WallSpec, system: WallSystem, section: Section, units: UnitSet
     plan, intervals, share = _read_spec(spec, section, units)
     grid = lay_out_grid(spec, intervals, system, section.embedment, share)
     stretches = lay_out_levels(spec, intervals, grid, system, section.embedment, share, units)
-    joints = max(s.top for s in stretches) - min(s.base for s in stretches)
+    joints = max(s.top_joint for s in stretches) - min(s.base for s in stretches)
     if len(plan.pieces) * joints > MOST_SIZE:
         raise LayoutFaultsError([too_large_fault()])
     courses = _lay_out_courses(spec, system, plan, grid, stretches)
@@ -176,7 +176,7 @@ def _lay_out_courses(
     spec: WallSpec, system: WallSystem, plan: PlanLine, grid: Grid, stretches: Sequence[Stretch]
 ) -> tuple[Course, ...]:
     lowest = min(stretch.base for stretch in stretches)
-    highest = max(stretch.top for stretch in stretches)
+    highest = max(stretch.top_joint for stretch in stretches)
     courses, faults = [], []
     for joint in range(lowest, highest):
         number = joint - lowest + 1
@@ -216,7 +216,7 @@ def _present(stretches: Sequence[Stretch], joint: int) -> Iterator[tuple[float, 
     """Stretches of stations where the course on a joint is present."""
     start: float | None = None
     for stretch in stretches:
-        here = stretch.base <= joint < stretch.top
+        here = stretch.base <= joint < stretch.top_joint
         if here and start is None:
             start = stretch.from_m
         if not here and start is not None:

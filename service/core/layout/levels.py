@@ -52,7 +52,7 @@ class Stretch:
 
     interval: Interval
     base: int
-    top: int
+    top_joint: int
 
     @property
     def from_m(self) -> float:
@@ -153,7 +153,7 @@ def lay_out_levels(
             for piece in _parts(part, steps):
                 middle = piece.at((piece.from_m + piece.to_m) / 2)
                 base, top = grid.at_or_below(base_target(middle)), top_joint(top_target(middle))
-                stretches.append(Stretch(interval=piece, base=base, top=top))
+                stretches.append(Stretch(interval=piece, base=base, top_joint=top))
         if len(stretches) * STRETCH_SIZE > MOST_SIZE:
             raise LayoutFaultsError([too_large_fault()])
     lowered = _lower_short_runs(stretches, embedment.shortest_base_run_m)
@@ -248,7 +248,7 @@ def _lower_short_runs(stretches: Sequence[Stretch], shortest_m: float) -> tuple[
 
 
 def _refuse_gaps(stretches: Sequence[Stretch], units: UnitSet) -> None:
-    gaps = [s for s in stretches if s.base >= s.top]
+    gaps = [s for s in stretches if s.base >= s.top_joint]
     if not gaps:
         return
     first, last = (units.show(v, "length") for v in (gaps[0].from_m, gaps[-1].to_m))

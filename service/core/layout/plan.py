@@ -16,7 +16,7 @@ from itertools import accumulate, islice, pairwise
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.job.spec import Corner, PlanPart
-from service.core.layout.corner import CornerJoint, Part, scale_of
+from service.core.layout.corner import CornerJoint, LegPart, scale_of
 from service.core.quadrature import GAUSS
 from service.core.rounding import CLOSE_M
 
@@ -26,7 +26,7 @@ class Piece:
     """A straight or curved part of the plan between two stations, with the corners at the ends of
     its leg and how many parts lie between it and them."""
 
-    part: Part
+    part: LegPart
     from_m: float
     to_m: float
     start: CornerJoint | None = None
@@ -201,9 +201,9 @@ def measure(parts: tuple[PlanPart, ...]) -> PlanLine:
     )
 
 
-def _legs(parts: tuple[PlanPart, ...]) -> list[tuple[Part, ...]]:
+def _legs(parts: tuple[PlanPart, ...]) -> list[tuple[LegPart, ...]]:
     """The parts between corners."""
-    legs: list[list[Part]] = [[]]
+    legs: list[list[LegPart]] = [[]]
     for part in parts:
         if isinstance(part, Corner):
             legs.append([])
@@ -213,7 +213,7 @@ def _legs(parts: tuple[PlanPart, ...]) -> list[tuple[Part, ...]]:
 
 
 def _joints(
-    parts: tuple[PlanPart, ...], legs: list[tuple[Part, ...]], ends_m: tuple[float, ...]
+    parts: tuple[PlanPart, ...], legs: list[tuple[LegPart, ...]], ends_m: tuple[float, ...]
 ) -> list[CornerJoint]:
     """Every corner with the legs beside it."""
     corners = [(i, part) for i, part in enumerate(parts) if isinstance(part, Corner)]
@@ -230,7 +230,7 @@ def _joints(
     ]
 
 
-def _pieces(legs: list[tuple[Part, ...]], joints: list[CornerJoint]) -> Iterator[Piece]:
+def _pieces(legs: list[tuple[LegPart, ...]], joints: list[CornerJoint]) -> Iterator[Piece]:
     station = 0.0
     for number, leg in enumerate(legs):
         for place, part in enumerate(leg):

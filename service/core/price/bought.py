@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from service.core.errors import Fault
 from service.core.job.price_list import PriceList
-from service.core.price.cost_line import Found, find_price, unit_mismatch
+from service.core.price.cost_line import PriceInForce, find_price, unit_mismatch
 from service.core.takeoff.haulage import (
     Haulage,
     HaulOrder,
@@ -40,7 +40,7 @@ def as_bought(line: QuantityLine, prices: PriceList) -> QuantityLine | Fault:
     )
 
 
-def _order(item: str, haulage: Haulage, found: Found | None) -> HaulOrder | Fault:
+def _order(item: str, haulage: Haulage, found: PriceInForce | None) -> HaulOrder | Fault:
     """As the price has it; without a price, as it was taken off."""
     unit = paid_unit(haulage, found.price.per) if found else haulage.sold
     ordered = order_haulage(haulage, unit) if unit else None

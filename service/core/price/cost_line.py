@@ -37,7 +37,7 @@ class CostLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Found:
+class PriceInForce:
     """The price that holds for an item, and where it stands in the request."""
 
     price: ItemPrice
@@ -45,15 +45,15 @@ class Found:
     at: Path
 
 
-def find_price(item: str, prices: PriceList) -> Found | None:
+def find_price(item: str, prices: PriceList) -> PriceInForce | None:
     """An override goes before the price list."""
     if item in prices.overrides:
         at: Path = ("prices", "overrides", item, "per")
-        return Found(price=prices.overrides[item], override=True, at=at)
+        return PriceInForce(price=prices.overrides[item], override=True, at=at)
     if item not in prices.items:
         return None
     at = ("prices", "items", item, "per") if prices.id is None else ("prices", "price_list")
-    return Found(price=prices.items[item], override=False, at=at)
+    return PriceInForce(price=prices.items[item], override=False, at=at)
 
 
 def price_missing(item: str, prices: PriceList, per: str) -> Fault:
@@ -68,7 +68,7 @@ def price_missing(item: str, prices: PriceList, per: str) -> Fault:
     )
 
 
-def unit_mismatch(item: str, in_force: Found, sold: str, fitting: Sequence[str]) -> Fault:
+def unit_mismatch(item: str, in_force: PriceInForce, sold: str, fitting: Sequence[str]) -> Fault:
     """A price in a unit that can't be turned into the one in which the item is sold."""
     return Fault(
         code="price-unit-mismatch",

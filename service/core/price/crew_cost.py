@@ -11,7 +11,7 @@ from service.core.labor.hours import CrewTime, Labor
 from service.core.money import total_of
 from service.core.price.cost_line import (
     CostLine,
-    Found,
+    PriceInForce,
     cost_of,
     find_price,
     price_missing,
@@ -62,7 +62,7 @@ def _crew(
 def _crew_fault(
     item: str,
     crews: Sequence[CrewTime],
-    in_force: Found | None,
+    in_force: PriceInForce | None,
     context: tuple[PriceList, str | None],
 ) -> Fault | None:
     """What keeps a crew from being priced, apart from a missing price."""

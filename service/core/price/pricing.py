@@ -11,7 +11,7 @@ from service.core.errors import Fault, PriceFaultsError
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Extra, Tax, Terms
 from service.core.labor.hours import Labor
-from service.core.money import Part, percent, plain, split, spread, total_of
+from service.core.money import SpreadPart, percent, plain, split, spread, total_of
 from service.core.price.bought import as_bought
 from service.core.price.cost import cost_lines
 from service.core.price.cost_line import CostLine
@@ -72,7 +72,7 @@ def _terms_faults(terms: Terms, currency: str) -> tuple[Fault, ...]:
     return tuple(faults)
 
 
-def _price_line(line: CostLine, part: Part, sums: RollUp, tax: Tax) -> PriceLine:
+def _price_line(line: CostLine, part: SpreadPart, sums: RollUp, tax: Tax) -> PriceLine:
     """A cost line with its share of the subtotal, and whether that is taxed."""
     return PriceLine(
         item=line.item,
@@ -92,7 +92,7 @@ def _price_line(line: CostLine, part: Part, sums: RollUp, tax: Tax) -> PriceLine
     )
 
 
-def _price_how(line: CostLine, part: Part, sums: RollUp) -> str:
+def _price_how(line: CostLine, part: SpreadPart, sums: RollUp) -> str:
     """A line's share of the subtotal, and where an odd cent came to lie."""
     subtotal, direct = sums.subtotal.value, sums.direct_cost.value
     if not direct:
@@ -107,7 +107,7 @@ def _price_how(line: CostLine, part: Part, sums: RollUp) -> str:
 
 def _by_wall(
     costs: Sequence[CostLine],
-    parts: Sequence[Part],
+    parts: Sequence[SpreadPart],
     wall_names: tuple[str, ...],
     places: int,
 ) -> tuple[tuple[tuple[str, Decimal], ...], Decimal]:

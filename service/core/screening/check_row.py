@@ -12,7 +12,7 @@ from service.core.screening.check import Check, Named
 from service.core.screening.mass_checks import MassCase
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.soil_figures import SoilFigures
-from service.core.screening.stack_case import Ground, StackCase
+from service.core.screening.stack_case import StackCase, StackSetting
 
 
 def nothing_missing(_: object) -> None:
@@ -40,9 +40,9 @@ class StackFormula:
 
     figure: Callable[[StackCase], float]
     words: Callable[[StackCase], str]
-    missing: Callable[[Ground], str | None] = nothing_missing
-    left_open: Callable[[Ground], tuple[str, ...]] = nothing_open
-    applies: Callable[[Ground], bool] = always
+    missing: Callable[[StackSetting], str | None] = nothing_missing
+    left_open: Callable[[StackSetting], tuple[str, ...]] = nothing_open
+    applies: Callable[[StackSetting], bool] = always
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +50,7 @@ class MassFormula:
     """How a reinforced mass is checked at a section; `left_open` as of a stack."""
 
     figure: Callable[[MassCase], float]
-    left_open: Callable[[Ground], tuple[str, ...]] = nothing_open
+    left_open: Callable[[StackSetting], tuple[str, ...]] = nothing_open
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

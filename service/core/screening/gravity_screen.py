@@ -14,7 +14,7 @@ from service.core.screening.check import Check, Finding, Named, holds, judge, no
 from service.core.screening.check_row import StackFormula
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.earth_pressure import PressureLimitError
-from service.core.screening.stack_case import Ground, stack_case
+from service.core.screening.stack_case import StackSetting, stack_case
 from service.core.screening.stack_checks import factors_in_words, loads_in_words
 from service.core.screening.wall_section import LoadAt, WallSection
 
@@ -25,7 +25,7 @@ STACK_ROWS = tuple((row, row.stack) for row in CHECK_TABLE.values() if row.stack
 
 def screen_gravity(
     sections: Sequence[WallSection],
-    ground: Ground,
+    ground: StackSetting,
     wall: str,
     assumed: Mapping[CheckName, tuple[str, ...]],
 ) -> tuple[Check, ...]:
@@ -41,7 +41,7 @@ def screen_gravity(
     )
 
 
-def _asked(ground: Ground) -> Iterator[tuple[Named, StackFormula]]:
+def _asked(ground: StackSetting) -> Iterator[tuple[Named, StackFormula]]:
     """The checks that apply."""
     return ((row, formula) for row, formula in STACK_ROWS if formula.applies(ground))
 
@@ -50,7 +50,7 @@ def _check(
     row: Named,
     formula: StackFormula,
     held: Sequence[WallSection],
-    ground: Ground,
+    ground: StackSetting,
     wall: str,
     assumed: tuple[str, ...],
 ) -> Check:
@@ -70,7 +70,9 @@ def _check(
     return judge(told, required, wall, "gravity", assumed)
 
 
-def _finding(row: Named, formula: StackFormula, section: WallSection, ground: Ground) -> Finding:
+def _finding(
+    row: Named, formula: StackFormula, section: WallSection, ground: StackSetting
+) -> Finding:
     try:
         case = stack_case(section, ground)
     except PressureLimitError:
@@ -83,7 +85,7 @@ def _finding(row: Named, formula: StackFormula, section: WallSection, ground: Gr
     )
 
 
-def _how(formula: StackFormula, section: WallSection, ground: Ground) -> tuple[str, ...]:
+def _how(formula: StackFormula, section: WallSection, ground: StackSetting) -> tuple[str, ...]:
     """The arithmetic of a check at a section."""
     try:
         case = stack_case(section, ground)
@@ -92,7 +94,7 @@ def _how(formula: StackFormula, section: WallSection, ground: Ground) -> tuple[s
     return (loads_in_words(case), formula.words(case), *factors_in_words(ground.basis.factors))
 
 
-def tallest_courses(ground: Ground, load_at: LoadAt, most: int) -> int:
+def tallest_courses(ground: StackSetting, load_at: LoadAt, most: int) -> int:
     """Courses of the tallest plain stack that passes every check with soil up to its top.
 
     Information only. Level ground in front, no depth of burial; 0 where not even one passes.
@@ -103,13 +105,15 @@ def tallest_courses(ground: Ground, load_at: LoadAt, most: int) -> int:
     return courses
 
 
-def _passes(ground: Ground, load_at: LoadAt, courses: int) -> bool:
+def _passes(ground: StackSetting, load_at: LoadAt, courses: int) -> bool:
     height = courses * ground.system.standard.height_m
-    section = WallSection(station_m=0.0, base=0, top=courses, soil_m=height, load=load_at(height))
+    section = WallSection(
+        station_m=0.0, base=0, top_joint=courses, soil_m=height, load=load_at(height)
+    )
     return not fails_as_stack(section, ground)
 
 
-def fails_as_stack(section: WallSection, ground: Ground) -> bool:
+def fails_as_stack(section: WallSection, ground: StackSetting) -> bool:
     """Whether any check of a plain stack fails at a section, where soil stands behind it."""
     if section.soil_m <= 0:
         return False

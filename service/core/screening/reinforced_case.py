@@ -10,7 +10,7 @@ from typing import assert_never
 
 from service.core.job.reinforcement import Sheet
 from service.core.screening.earth_pressure import Pressure, coulomb_pressure, rankine_pressure
-from service.core.screening.stack_case import Ground
+from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import WallSection
 
 
@@ -18,7 +18,7 @@ from service.core.screening.wall_section import WallSection
 class Reinforced:
     """A section with layers: joints from the lowest up, all of one length from the face."""
 
-    ground: Ground
+    ground: StackSetting
     sheet: Sheet
     section: WallSection
     joints: tuple[int, ...]

@@ -18,7 +18,7 @@ from service.core.screening.layer_checks import shortest_of
 from service.core.screening.layers import rows_at, rows_of, widest_step
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import BY_LENGTH, BY_SPACING, passes
-from service.core.screening.stack_case import Ground
+from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import LoadAt, WallSection, section_of_ends
 
 
@@ -35,7 +35,7 @@ class LaidOut:
 def lay_out_layers(
     layout: WallLayout,
     stretches: Sequence[Stretch],
-    ground: Ground,
+    ground: StackSetting,
     sheet: Sheet,
     item: str,
     load_at: LoadAt,
@@ -49,7 +49,7 @@ def lay_out_layers(
     pieces = [piece for stretch in stretches for piece in _pieces(layout, stretch)]
     if not pieces:
         return None
-    lowest, highest = min(each.base for each in pieces), max(each.top for each in pieces)
+    lowest, highest = min(each.base for each in pieces), max(each.top_joint for each in pieces)
     joints: list[tuple[int, ...]] = []
     cases: tuple[Reinforced, ...] = ()
     for step in range(widest_step(rules, unit.height_m, unit.depth_m), 0, -1):
@@ -80,7 +80,7 @@ def _pieces(layout: WallLayout, stretch: Stretch) -> Iterator[Stretch]:
     start, finish = whole.start.back_m, whole.finish.back_m
     joints = range(
         max(grid.at_or_above(min(start, finish)), stretch.base),
-        min(grid.at_or_below(max(start, finish)), stretch.top) + 1,
+        min(grid.at_or_below(max(start, finish)), stretch.top_joint) + 1,
     )
     crossed = sorted(
         whole.from_m + (grid.level_m(joint) - start) / (finish - start) * whole.length_m
@@ -96,7 +96,7 @@ def _pieces(layout: WallLayout, stretch: Stretch) -> Iterator[Stretch]:
 
 
 def _joints(
-    layout: WallLayout, piece: Stretch, rows: Sequence[int], ground: Ground
+    layout: WallLayout, piece: Stretch, rows: Sequence[int], ground: StackSetting
 ) -> tuple[int, ...]:
     """Joints that take a layer: a course of soil at least lies over each (common practice).
 
@@ -104,8 +104,8 @@ def _joints(
     """
     unit, rules = ground.system.standard, ground.basis.layers
     backs = (piece.interval.start.back_m, piece.interval.finish.back_m)
-    top = min(piece.top, layout.grid.at_or_above(max(backs)))
-    highest = min(piece.top, layout.grid.at_or_below(min(backs))) - 1
+    top = min(piece.top_joint, layout.grid.at_or_above(max(backs)))
+    highest = min(piece.top_joint, layout.grid.at_or_below(min(backs))) - 1
     return rows_at(rows, piece.base, top, highest, rules, unit.height_m, unit.depth_m)
 
 
@@ -113,7 +113,7 @@ def _cases(
     layout: WallLayout,
     pieces: Sequence[Stretch],
     joints: Sequence[tuple[int, ...]],
-    ground: Ground,
+    ground: StackSetting,
     sheet: Sheet,
     load_at: LoadAt,
 ) -> Iterator[Reinforced]:

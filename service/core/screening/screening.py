@@ -24,7 +24,7 @@ from service.core.screening.loads import back_slope_at, surcharge_at
 from service.core.screening.reinforced_layout import lay_out_layers
 from service.core.screening.reinforced_screen import screen_reinforced
 from service.core.screening.soil_figures import SoilFigures, soil_figures
-from service.core.screening.stack_case import Ground
+from service.core.screening.stack_case import StackSetting
 from service.core.screening.tier_screen import load_from_above_pa
 from service.core.screening.wall_section import LoadAt, Loading, section_of_ends, sections_of
 
@@ -122,7 +122,7 @@ def _screen_wall(
 def _reinforce(
     job: Job,
     layout: WallLayout,
-    ground: Ground,
+    ground: StackSetting,
     sheet: Sheet,
     load_at: LoadAt,
     assumed: Mapping[CheckName, tuple[str, ...]],
@@ -141,7 +141,7 @@ def _reinforce(
 
 
 def _to_reinforce(
-    job: Job, layout: WallLayout, ground: Ground, load_at: LoadAt
+    job: Job, layout: WallLayout, ground: StackSetting, load_at: LoadAt
 ) -> tuple[Stretch, ...]:
     """All stretches, or those where a plain stack fails at either end."""
     match job.reinforcing:
@@ -170,12 +170,12 @@ def _soils(job: Job) -> SoilFigures | None:
     )
 
 
-def _ground(job: Job, layout: WallLayout, soils: SoilFigures | None) -> Ground | None:
+def _ground(job: Job, layout: WallLayout, soils: SoilFigures | None) -> StackSetting | None:
     """What the wall is held against; None where soil or weight of the units are not known."""
     weight = job.system.in_place_weight_n_m3
     if soils is None or weight is None:
         return None
-    return Ground(
+    return StackSetting(
         system=job.system,
         unit_weight_n_m3=weight,
         soils=soils,

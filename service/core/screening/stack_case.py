@@ -17,7 +17,7 @@ from service.core.screening.wall_section import Loading, WallSection
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
+class StackSetting:
     """What a stack of units is held against: soils, pad, slope in front, and the rule book."""
 
     system: WallSystem
@@ -67,7 +67,7 @@ _pressure = lru_cache(maxsize=256)(coulomb_pressure)
 class StackCase:
     """The stack of one section, the pressure on its back and the thrust down to its base."""
 
-    ground: Ground
+    ground: StackSetting
     section: WallSection
     stack: Stack
     pressure: Pressure
@@ -83,7 +83,7 @@ class StackCase:
         return _thrust(self.ground, self.section, soil_m, self.pressure)
 
 
-def stack_case(section: WallSection, ground: Ground) -> StackCase:
+def stack_case(section: WallSection, ground: StackSetting) -> StackCase:
     """A section as a plain stack. Raises PressureLimitError."""
     pressure = ground.pressure(section.load)
     return StackCase(
@@ -95,5 +95,7 @@ def stack_case(section: WallSection, ground: Ground) -> StackCase:
     )
 
 
-def _thrust(ground: Ground, section: WallSection, soil_m: float, pressure: Pressure) -> Thrust:
+def _thrust(
+    ground: StackSetting, section: WallSection, soil_m: float, pressure: Pressure
+) -> Thrust:
     return thrust(soil_m, ground.soils.weight_n_m3, section.load.surcharge_pa, pressure)

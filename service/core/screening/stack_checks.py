@@ -9,7 +9,7 @@ from functools import partial
 from service.core.job.basis import LoadFactors
 from service.core.measure import number
 from service.core.screening import gravity
-from service.core.screening.stack_case import Ground, StackCase
+from service.core.screening.stack_case import StackCase, StackSetting
 
 NO_FACTORS = LoadFactors()
 
@@ -66,7 +66,7 @@ def bearing_words(case: StackCase) -> str:
     )
 
 
-def falling_ground(ground: Ground) -> tuple[str, ...]:
+def falling_ground(ground: StackSetting) -> tuple[str, ...]:
     """What a bearing check lacks: the capacity is that of level ground."""
     return ("bearing on ground that falls away in front",) if ground.front_slope > 0 else ()
 
@@ -81,7 +81,7 @@ def interface_shear_words(_: StackCase) -> str:
     return "the weakest joint between two courses: strength / thrust above it"
 
 
-def untested_joints(ground: Ground) -> str | None:
+def untested_joints(ground: StackSetting) -> str | None:
     """What a check of the joints lacks without tests of the units."""
     if ground.system.interface is not None:
         return None
@@ -101,7 +101,7 @@ def hinge_height_words(case: StackCase) -> str:
     return f"hinge height {hinge} / {show(case.stack.height_m, 'length')} of units"
 
 
-def leans_enough(ground: Ground) -> bool:
+def leans_enough(ground: StackSetting) -> bool:
     """Whether the units lean so far that the basis looks at their hinge height."""
     return ground.stack(1).batter_rad > ground.basis.hinge_over_rad
 

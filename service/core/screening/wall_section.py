@@ -32,14 +32,14 @@ class WallSection:
 
     station_m: float
     base: int
-    top: int
+    top_joint: int
     soil_m: float
     load: Loading
 
     @property
     def courses(self) -> int:
         """Courses of units, the cap left out."""
-        return self.top - self.base
+        return self.top_joint - self.base
 
 
 def sections_of(layout: WallLayout, load_at: LoadAt) -> tuple[WallSection, ...]:
@@ -55,7 +55,7 @@ def section_of_ends(
     layout: WallLayout, stretch: Stretch, load_at: LoadAt
 ) -> tuple[WallSection, ...]:
     """Sections at both ends of a stretch; none where it has no courses."""
-    if stretch.top <= stretch.base:
+    if stretch.top_joint <= stretch.base:
         return ()
     ends = ((stretch.from_m, stretch.interval.start), (stretch.to_m, stretch.interval.finish))
     return tuple(_section(layout, stretch, at, levels, load_at) for at, levels in ends)
@@ -68,7 +68,7 @@ def _section(
     return WallSection(
         station_m=station_m,
         base=stretch.base,
-        top=stretch.top,
+        top_joint=stretch.top_joint,
         soil_m=max(0.0, levels.back_m - underside),
         load=load_at(layout.built_height_m(stretch)),
     )

@@ -32,7 +32,7 @@ class PadStrip:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Layer:
+class StoneLayer:
     """Drainage stone over a stretch: it begins at joint `bottom` behind course `first` and ends
     behind course `last`, at tops (over the datum) that are linear along the stretch."""
 
@@ -46,7 +46,7 @@ class Layer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
+class StoneBand:
     """Drainage stone behind one course between two stations, its height linear."""
 
     joint: int
@@ -94,7 +94,7 @@ def drain_pipe(layout: WallLayout, pipe: Pipe) -> PipeRun:
     return PipeRun(length_m=length, outlets=max(spaced, low), by_spacing=spaced, low_stretches=low)
 
 
-def drainage_layers(layout: WallLayout, drainage: Drainage) -> Iterator[Layer]:
+def drainage_layers(layout: WallLayout, drainage: Drainage) -> Iterator[StoneLayer]:
     """Drainage stone from its bottom to `stops_below_top` under the requested top.
 
     Above the top joint the stone keeps the top course's offset.
@@ -106,7 +106,7 @@ def drainage_layers(layout: WallLayout, drainage: Drainage) -> Iterator[Layer]:
                 yield layer
 
 
-def drainage_bands(layout: WallLayout, drainage: Drainage) -> Iterator[Band]:
+def drainage_bands(layout: WallLayout, drainage: Drainage) -> Iterator[StoneBand]:
     """The layers course by course; full courses run on through neighboring layers."""
     course = layout.grid.course_m
     begun: dict[int, float] = {}
@@ -118,7 +118,7 @@ def drainage_bands(layout: WallLayout, drainage: Drainage) -> Iterator[Band]:
         for joint in full:
             begun.setdefault(joint, layer.from_m)
         low = max(layer.last, layer.bottom) * course
-        yield Band(
+        yield StoneBand(
             joint=layer.last,
             from_m=layer.from_m,
             to_m=layer.to_m,
@@ -130,8 +130,10 @@ def drainage_bands(layout: WallLayout, drainage: Drainage) -> Iterator[Band]:
         yield _full_band(joint, start, end, course)
 
 
-def _full_band(joint: int, from_m: float, to_m: float, course_m: float) -> Band:
-    return Band(joint=joint, from_m=from_m, to_m=to_m, from_height_m=course_m, to_height_m=course_m)
+def _full_band(joint: int, from_m: float, to_m: float, course_m: float) -> StoneBand:
+    return StoneBand(
+        joint=joint, from_m=from_m, to_m=to_m, from_height_m=course_m, to_height_m=course_m
+    )
 
 
 def drainage_by_course(layout: WallLayout, drainage: Drainage) -> dict[int, float]:
@@ -247,7 +249,7 @@ def _bottom(layout: WallLayout, stretch: Stretch, part: Interval, drainage: Drai
 
 def _layer(
     layout: WallLayout, stretch: Stretch, part: Interval, drainage: Drainage
-) -> Layer | None:
+) -> StoneLayer | None:
     """The stone over a part; None where it would end below its bottom."""
     course = layout.grid.course_m
     bottom = _bottom(layout, stretch, part, drainage)
@@ -255,8 +257,8 @@ def _layer(
     middle_top = sum(tops) / 2
     if middle_top - bottom * course < CLOSE_M:
         return None
-    highest = stretch.top - 1
-    return Layer(
+    highest = stretch.top_joint - 1
+    return StoneLayer(
         from_m=part.from_m,
         to_m=part.to_m,
         bottom=bottom,

@@ -20,7 +20,7 @@ from service.operations.conditions import (
 )
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
 from service.operations.prices.price_lists import PriceListMissingError, refuse_file
-from service.operations.prices.sheet import Encoding
+from service.operations.prices.worksheet import Encoding
 from service.operations.ruled import read_document
 from service.storage import Connection, Store
 from service.storage import price_lists as rows

@@ -19,14 +19,14 @@ from service.core.job.price_list import ItemPrice
 from service.faults import faults_from
 from service.fields import ID_PATTERN
 from service.operations.prices.column_mapping import ColumnMapping
-from service.operations.prices.import_columns import SheetRow
+from service.operations.prices.import_columns import WorksheetRow
 from service.operations.prices.import_rows import ReadRows, Remark, SaleUnit
 from service.operations.prices.price_text import CostUnreadable, read_cost
 
 _WORDS: Final = ("description", "supplier", "group", "note")
 
 
-def read_item(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> str | None:
+def read_item(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> str | None:
     """The item of a row; None where it is not known, which is a fault or a remark."""
     text = row.text("item")
     at = row.place("item")
@@ -74,7 +74,7 @@ _LONGEST_ID: Final = 64
 _ID_LETTERS: Final = frozenset("abcdefghijklmnopqrstuvwxyz0123456789_")
 
 
-def read_row_cost(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> Decimal | None:
+def read_row_cost(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> Decimal | None:
     """The cost of a row, in the list's currency."""
     at = row.place("unit_cost")
     read = read_cost(row.cell("unit_cost"), mapping)
@@ -110,7 +110,7 @@ def _check_currency(currency: str | None, at: str, reading: ReadRows) -> None:
         reading.faults.append(Fault(code="currency-mismatch", at=(at,), message=message, hint=hint))
 
 
-def read_unit(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> SaleUnit | None:
+def read_unit(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> SaleUnit | None:
     """What a row's cost is for: a unit, and how many of it."""
     text = row.text("per")
     if not text and mapping.defaults.per is not None:
@@ -130,7 +130,7 @@ def read_unit(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> SaleU
     return None
 
 
-def read_pack(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> Fraction | None:
+def read_pack(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> Fraction | None:
     """For how many units the cost is."""
     cell = row.cell("pack")
     if cell is None or not row.text("pack"):
@@ -146,7 +146,7 @@ def read_pack(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> Fract
     return Fraction(read.cost)
 
 
-def read_words(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> ItemPrice | None:
+def read_words(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> ItemPrice | None:
     """What a row says about its item, checked like a price that is published."""
     given: dict[str, Any] = {name: row.text(name) for name in _WORDS if row.text(name)}
     for name in ("supplier", "group"):

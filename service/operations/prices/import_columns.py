@@ -11,7 +11,7 @@ from typing import Final
 from service.core.errors import Fault
 from service.operations.prices.column_mapping import ColumnMapping
 from service.operations.prices.import_rows import ReadRows
-from service.operations.prices.sheet import Cell, Sheet
+from service.operations.prices.worksheet import Cell, Worksheet
 
 COLUMNS: Final = (
     "item",
@@ -30,10 +30,10 @@ _ZEROS = re.compile(r"\.0*$")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SheetRow:
+class WorksheetRow:
     """One row: its cells by what they hold."""
 
-    sheet: Sheet
+    sheet: Worksheet
     number: int
     columns: Mapping[str, int]
 
@@ -55,7 +55,7 @@ class SheetRow:
         return self.sheet.place(self.number, self.columns.get(column, 0))
 
 
-def find_columns(sheet: Sheet, mapping: ColumnMapping, reading: ReadRows) -> Mapping[str, int]:
+def find_columns(sheet: Worksheet, mapping: ColumnMapping, reading: ReadRows) -> Mapping[str, int]:
     """Where each column stands. Faults for headings that are missing or stand there twice."""
     row = mapping.header_row - 1
     if row >= len(sheet.rows):
@@ -78,7 +78,7 @@ def find_columns(sheet: Sheet, mapping: ColumnMapping, reading: ReadRows) -> Map
 
 
 def _missing_headings(
-    sheet: Sheet, mapping: ColumnMapping, columns: Mapping[str, int]
+    sheet: Worksheet, mapping: ColumnMapping, columns: Mapping[str, int]
 ) -> Iterator[Fault]:
     needed = ["item", "unit_cost", *(["per"] if mapping.defaults.per is None else [])]
     row = mapping.header_row - 1

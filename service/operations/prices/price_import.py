@@ -20,13 +20,13 @@ from service.operations.prices.import_cells import (
     read_unit,
     read_words,
 )
-from service.operations.prices.import_columns import SheetRow, find_columns
+from service.operations.prices.import_columns import WorksheetRow, find_columns
 from service.operations.prices.import_rows import ReadRows, Remark, SaleUnit
-from service.operations.prices.sheet import Sheet, is_blank
+from service.operations.prices.worksheet import Worksheet, is_blank
 
 
 def read_rows(
-    sheet: Sheet,
+    sheet: Worksheet,
     mapping: ColumnMapping,
     known: Mapping[str, ItemPrice | None],
     currency: str | None,
@@ -47,14 +47,14 @@ def read_rows(
     for number in range(mapping.header_row, len(sheet.rows)):
         if not is_blank(sheet.rows[number]):
             reading.rows += 1
-            _read_row(SheetRow(sheet=sheet, number=number, columns=columns), mapping, reading)
+            _read_row(WorksheetRow(sheet=sheet, number=number, columns=columns), mapping, reading)
     if not reading.items and not reading.faults:
         message = "the file has no row with a price"
         reading.faults.append(Fault(code="file-empty", at=(), message=message))
     return reading
 
 
-def _read_row(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> None:
+def _read_row(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> None:
     """One row: its item, then all that is said of it."""
     item = read_item(row, mapping, reading)
     if item is None:
@@ -74,7 +74,9 @@ def _read_row(row: SheetRow, mapping: ColumnMapping, reading: ReadRows) -> None:
         _keep(row, item, replace(price, per=unit.per), Fraction(cost) / unit.count / pack, reading)
 
 
-def _keep(row: SheetRow, item: str, price: ItemPrice, cost: Fraction, reading: ReadRows) -> None:
+def _keep(
+    row: WorksheetRow, item: str, price: ItemPrice, cost: Fraction, reading: ReadRows
+) -> None:
     """Keep a price, in the unit that the list has for its item already."""
     old = reading.known.get(item)
     if old is not None and old.per != price.per:

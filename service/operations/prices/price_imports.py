@@ -42,7 +42,7 @@ from service.operations.prices.price_list_answer import (
 )
 from service.operations.prices.price_list_request import RevisionDraft
 from service.operations.prices.price_lists import publish_draft, refuse_file
-from service.operations.prices.sheet import FileKind, Sheet, read_sheet
+from service.operations.prices.worksheet import FileKind, Worksheet, read_worksheet
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
 from service.storage.idempotency import KeyedCall
@@ -188,8 +188,8 @@ def _items_in(value: object) -> Iterator[str]:
             yield from _items_in(part)
 
 
-def _read(file: PriceFile) -> Sheet:
-    return read_sheet(
+def _read(file: PriceFile) -> Worksheet:
+    return read_worksheet(
         file.data,
         file.kind,
         sheet=file.mapping.sheet,
@@ -206,7 +206,7 @@ def _base(connection: Connection, list_id: str) -> RevisionDraft | None:
 
 
 def _merge(
-    sheet: Sheet, file: PriceFile, catalog: Catalog, base: RevisionDraft | None
+    sheet: Worksheet, file: PriceFile, catalog: Catalog, base: RevisionDraft | None
 ) -> tuple[ReadRows, RevisionDraft | None]:
     """What the rows say, and the latest revision with that; None where faults stand against it."""
     known: dict[str, ItemPrice | None] = dict.fromkeys(sorted(known_items(catalog)))

@@ -11,7 +11,7 @@ from typing import Final, get_args
 from service.core.closed_list import row_each
 from service.core.rounding import UNIT_COST_STEP, unit_cost
 from service.operations.prices.column_mapping import ColumnMapping, DecimalMark, Thousands
-from service.operations.prices.sheet import Cell
+from service.operations.prices.worksheet import Cell
 
 _POINTS: Mapping[DecimalMark, str] = row_each(get_args(DecimalMark), {"point": ".", "comma": ","})
 _MARKS: Mapping[Thousands, str] = row_each(

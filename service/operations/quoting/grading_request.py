@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
-from service.core.job.graded import AverageDepth, Beside, Grading, Ground, LevelGrid, Side
+from service.core.job.graded import AverageDepth, Beside, GradedGround, Grading, LevelGrid, WallSide
 from service.core.job.jurisdiction import Assumption
 from service.core.job.spec import Station
 from service.fields import (
@@ -71,7 +71,7 @@ class GradingRequest(RuledModel):
     average_depth: PositiveLength | None = Field(None, description="Goes with area.")
     work: Literal["cut", "fill"] | None = Field(None, description="Goes with area.")
     wall: ShortText | None = Field(None, description="The name of a wall of this request.")
-    side: Side | None = Field(None, description="Of the wall.")
+    side: WallSide | None = Field(None, description="Of the wall.")
     from_station: AnyStation | None = Field(None, description="Left out: the wall's start.")
     to_station: AnyStation | None = Field(None, description="Left out: the wall's end.")
     from_: NonNegativeLength | None = Field(
@@ -106,7 +106,7 @@ class GradingRequest(RuledModel):
                     field=f"{at}/{key}", value=value, why="the area runs along the whole wall"
                 )
 
-    def _ground(self, *, rod: bool) -> Ground:
+    def _ground(self, *, rod: bool) -> GradedGround:
         if self.grid is not None:
             return self.grid.to_core(rod=rod)
         if self.survey is not None:

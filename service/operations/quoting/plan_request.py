@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator
 from pydantic_core import PydanticCustomError
 
-from service.core.job.spec import Corner, Curve, PlanPart, Side, Straight
+from service.core.job.spec import Corner, Curve, PlanPart, Straight, TurnSide
 from service.core.layout.curve import KNOWN, CurveImpossibleError, curve_from
 from service.fields import PositiveAngle, PositiveLength, StrictModel, refused
 from service.operations.ruled import RuledModel
@@ -45,7 +45,7 @@ class CurvePart(RuledModel):
     """
 
     kind: Literal["curve"]
-    side: Side = Field(description="`outside` bulges toward someone on the low side.")
+    side: TurnSide = Field(description="`outside` bulges toward someone on the low side.")
     radius: PositiveLength | None = None
     angle: PositiveAngle | None = None
     length: PositiveLength | None = None
@@ -84,7 +84,7 @@ class CornerPart(StrictModel):
     """A corner between two parts; `angle` is the change of direction."""
 
     kind: Literal["corner"]
-    side: Side = Field(description="`outside` points toward someone on the low side.")
+    side: TurnSide = Field(description="`outside` points toward someone on the low side.")
     angle: Annotated[PositiveAngle, AfterValidator(_less_than_half_turn)]
 
     def to_core(self) -> PlanPart:

@@ -10,7 +10,7 @@ from pydantic_core import PydanticCustomError
 
 from service.core.errors import QuoteFaultsError
 from service.core.job.graded import Coordinates, FinishedPlane, SurveyedArea, SurveyPlace
-from service.core.job.survey_points import Order
+from service.core.job.survey_points import PointOrder
 from service.fields import (
     JsonObject,
     Length,
@@ -29,7 +29,7 @@ MOST_CORNERS = 200
 LONGEST_SURVEY = 500_000
 LARGEST_COORDINATE_M = 1e8
 SURVEY_UNITS = ("ft", "m")
-ORDERS: tuple[Order, ...] = ("PNEZD", "PENZD")
+ORDERS: tuple[PointOrder, ...] = ("PNEZD", "PENZD")
 
 
 class Coordinate(Measured):
@@ -134,7 +134,7 @@ class SurveyRequest(RuledModel):
     """Survey points as the ground, finished ground as a level or a plane, and a boundary."""
 
     points: SurveyText
-    order: Order = Field(
+    order: PointOrder = Field(
         description="Point, northing, easting, elevation, description, or easting first. It is "
         "never guessed from the figures."
     )
@@ -169,7 +169,7 @@ class SurveyRequest(RuledModel):
         )
 
 
-def _unreadable(text: str, order: Order, unit: str) -> Iterator[PydanticCustomError]:
+def _unreadable(text: str, order: PointOrder, unit: str) -> Iterator[PydanticCustomError]:
     """What is wrong with the lines of a survey."""
     try:
         read_survey(text, order, unit)

@@ -14,11 +14,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.job.survey_points import Order, Survey, SurveyPoint
+from service.core.job.survey_points import PointOrder, Survey, SurveyPoint
 from service.core.measure import UNITS
 from service.core.rounding import CLOSE_M
 
-COLUMNS: Mapping[Order, tuple[str, str, str]] = MappingProxyType(
+COLUMNS: Mapping[PointOrder, tuple[str, str, str]] = MappingProxyType(
     {
         "PNEZD": ("northing", "easting", "elevation"),
         "PENZD": ("easting", "northing", "elevation"),
@@ -44,7 +44,7 @@ class _Row(NamedTuple):
     text: str
 
 
-def read_survey(text: str, order: Order, unit: str, *, rod: bool = False) -> Survey:
+def read_survey(text: str, order: PointOrder, unit: str, *, rod: bool = False) -> Survey:
     """Read survey points; `unit` is the symbol of their length unit. With `rod` an elevation is a
     rod reading: larger is lower.
 
@@ -101,7 +101,7 @@ def _is_header(row: _Row) -> bool:
     return not any(_NUMBER.fullmatch(field) for field in row.fields[:4])
 
 
-def _header_faults(header: _Row | None, order: Order) -> Iterator[Fault]:
+def _header_faults(header: _Row | None, order: PointOrder) -> Iterator[Fault]:
     """A header that names the columns the other way round."""
     if header is None:
         return
@@ -115,7 +115,7 @@ def _header_faults(header: _Row | None, order: Order) -> Iterator[Fault]:
         )
 
 
-def _point(row: _Row, order: Order, unit: str, *, rod: bool) -> SurveyPoint:
+def _point(row: _Row, order: PointOrder, unit: str, *, rod: bool) -> SurveyPoint:
     """A point of one line. Raises QuoteFaultsError with every fault of the line."""
     faults = list(_row_faults(row, order))
     if faults:
@@ -136,7 +136,7 @@ def _point(row: _Row, order: Order, unit: str, *, rod: bool) -> SurveyPoint:
     )
 
 
-def _row_faults(row: _Row, order: Order) -> Iterator[Fault]:
+def _row_faults(row: _Row, order: PointOrder) -> Iterator[Fault]:
     names = COLUMNS[order]
     if len(row.fields) <= len(names):
         message = f"line {row.line}: {len(row.fields)} columns, at least 4 are needed"

@@ -11,10 +11,10 @@ from service.core.job.graded import (
     AverageDepth,
     Beside,
     FinishedPlane,
+    GradedGround,
     Grading,
-    Ground,
-    Side,
     SurveyedArea,
+    WallSide,
 )
 from service.core.job.spec import Station
 from service.core.measure import US
@@ -33,9 +33,9 @@ EARTH = dug(WALL, SECTION, of=soil(class_="B"))
 
 
 def faults_of(
-    side: Side = "behind",
+    side: WallSide = "behind",
     from_ft: float = 10.0,
-    ground: Ground = FLAT,
+    ground: GradedGround = FLAT,
     *,
     wall: str = LAYOUT.name,
     first: Station = START,
@@ -53,7 +53,7 @@ def at(feet: float) -> Station:
     return Station(kind="at", at_m=ft(feet))
 
 
-def level_grid(level_ft: float) -> Ground:
+def level_grid(level_ft: float) -> GradedGround:
     """A cell that is cut down to a level."""
     return grid([[0, 0], [0, 0]], finished=ft(level_ft))
 
@@ -66,7 +66,7 @@ def level_grid(level_ft: float) -> Ground:
     ],
 )
 def test_beside_faults_find_earth_counted_twice(
-    side: Side, near: float, reach: float, hint: str
+    side: WallSide, near: float, reach: float, hint: str
 ) -> None:
     """An area nearer than the wall's own earthwork reaches is refused, one that begins there is
     not."""

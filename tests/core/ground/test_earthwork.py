@@ -288,7 +288,7 @@ def test_dig_trench_contains_overdig_and_working_room() -> None:
     detail = section(overdig=inch(3), rear_extension=inch(18))
     layout = laid(level_wall(), UPRIGHT, detail)
     trench = dig_trench(layout, _digging(detail, working_room=inch(5)), layout.lowest)
-    assert to_inch(trench.top_m - trench.bottom_m) == pytest.approx(9)
+    assert to_inch(trench.pad_top_m - trench.bottom_m) == pytest.approx(9)
     assert to_inch(trench.rear_m) == pytest.approx(12 + 18 + 3)
     assert to_inch(trench.floor_m) == pytest.approx(12 + 18 + 3 + 5)
 

@@ -14,7 +14,7 @@ import pytest
 
 from service.core.ground.earthwork import WallEarthwork
 from service.core.job.section import Section
-from service.core.job.spec import EndKind, Ends, PlanPart, Side, WallSpec
+from service.core.job.spec import EndKind, Ends, PlanPart, TurnSide, WallSpec
 from service.core.job.topsoil import Topsoil
 from service.core.job.wall_system import WallSystem
 from tests.given.earth import BETWEEN, SET_BLOCKS, dig_section, dug, ground_wall, to_ft3
@@ -124,7 +124,7 @@ def section_moments() -> tuple[float, float]:
 
 
 @pytest.mark.parametrize(("side", "sign"), [("outside", -1), ("inside", 1)])
-def test_excavate_counts_an_arc_by_its_annulus(side: Side, sign: int) -> None:
+def test_excavate_counts_an_arc_by_its_annulus(side: TurnSide, sign: int) -> None:
     """Quarter circle of 20 ft: angle x (radius x area -/+ first moment)."""
     area, first = section_moments()
     earth = dug(terrace((curve(side, ft(20), 90),)), FOOT_DEEP, SIX_HIGH)
@@ -132,7 +132,7 @@ def test_excavate_counts_an_arc_by_its_annulus(side: Side, sign: int) -> None:
 
 
 @pytest.mark.parametrize(("side", "sign"), [("outside", -1), ("inside", 1)])
-def test_excavate_counts_a_corner_by_the_moved_lines(side: Side, sign: int) -> None:
+def test_excavate_counts_a_corner_by_the_moved_lines(side: TurnSide, sign: int) -> None:
     """A corner of 90 deg takes or adds twice the offset: two legs of 20 ft."""
     area, first = section_moments()
     earth = dug(terrace(legs(side, 90, ft(20), ft(20))), FOOT_DEEP, SIX_HIGH)
@@ -161,7 +161,7 @@ def test_excavate_counts_nothing_where_a_leg_is_used_up() -> None:
 
 
 @pytest.mark.parametrize("side", ["outside", "inside"])
-def test_excavate_meets_a_curve_at_a_corner_where_the_moved_lines_do(side: Side) -> None:
+def test_excavate_meets_a_curve_at_a_corner_where_the_moved_lines_do(side: TurnSide) -> None:
     """A corner between a straight and a very large circle is nearly that of two straights."""
     bent: tuple[PlanPart, ...] = (
         straight(ft(20)),

@@ -11,7 +11,7 @@ from service.core.job.access import Access
 from service.core.job.machine import Carrying
 from service.core.job.measured import Measured
 from service.core.labor.access import carried_m
-from service.core.labor.fit import ANY_PLACE, Place
+from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor
 from service.core.labor.labor import schedule
 from service.core.measure import US
@@ -28,8 +28,8 @@ def carried(access: Access | None, carrying: Carrying = WAY) -> Labor:
     """Labor of 4 tons that are delivered."""
     of = replace(rates(CARRY), carrying=carrying)
     taken = quantities(measured={"delivered_mass": (("wall-1", 8000 * LB),)})
-    place = ANY_PLACE if access is None else Place(access=access)
-    return schedule(of, {}, taken, US, place=place)
+    limits = NO_LIMITS if access is None else SiteLimits(access=access)
+    return schedule(of, {}, taken, US, limits=limits)
 
 
 @pytest.mark.parametrize(
@@ -92,7 +92,12 @@ def test_schedule_carries_soil_that_leaves_and_comes() -> None:
     }
     access = Access(distance_m=ft(100), protect_m2=5.0)
     labor = schedule(
-        rates(soil, cover), {}, quantities(), US, measured=measured, place=Place(access=access)
+        rates(soil, cover),
+        {},
+        quantities(),
+        US,
+        measured=measured,
+        limits=SiteLimits(access=access),
     )
     assert [(each.task, each.shares) for each in labor.tasks] == [
         ("soil", (("a", 4.0), ("b", 2.0))),

@@ -15,7 +15,7 @@ from service.core.job.machine import HandStrip, Hired, Machine
 from service.core.job.measured import Measured
 from service.core.job.rates import Rates
 from service.core.job.soil import SoilKind
-from service.core.labor.fit import Place
+from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import schedule
 from service.core.labor.machine_time import hold_machines
@@ -38,10 +38,10 @@ from tests.given.walls import ft, inch
 BY_HAND = task("dig_by_hand", by="cut_volume", hours="1.5", unit="yd3")
 
 
-def refused(of: Rates, place: Place, other: Sequence[TaskHours] = ()) -> Fault:
+def refused(of: Rates, limits: SiteLimits, other: Sequence[TaskHours] = ()) -> Fault:
     """The one fault of a labor that can't be scheduled."""
     with pytest.raises(QuoteFaultsError) as caught:
-        schedule(of, {}, quantities(), US, measured=CUT, place=place, other=other)
+        schedule(of, {}, quantities(), US, measured=CUT, limits=limits, other=other)
     (fault,) = caught.value.faults
     return fault
 
@@ -113,7 +113,9 @@ def test_hold_machines_leaves_others_alone() -> None:
 
 def test_schedule_passes_a_machine_as_wide_as_the_passage() -> None:
     """5 ft wide through 5 ft."""
-    labor = worked(machine_rates(machine_task()), place=Place(access=Access(narrowest_m=ft(5))))
+    labor = worked(
+        machine_rates(machine_task()), limits=SiteLimits(access=Access(narrowest_m=ft(5)))
+    )
     assert labor.replaced == ()
 
 
@@ -129,15 +131,15 @@ def test_schedule_digs_by_hand_where_no_machine_comes(
     access: Access, code: str, at: tuple[str, ...]
 ) -> None:
     """12 yd3 at 1.5 h are 18 h by hand; without a task in its place the machine is a fault."""
-    place = Place(access=access)
+    limits = SiteLimits(access=access)
     labor = worked(
-        machine_rates(machine_task(otherwise="dig_by_hand"), tasks=[BY_HAND]), place=place
+        machine_rates(machine_task(otherwise="dig_by_hand"), tasks=[BY_HAND]), limits=limits
     )
     assert done(labor) == (["dig_by_hand"], [])
     assert labor.labor_hours == Decimal(18)
     (replaced,) = labor.replaced
     assert (replaced.task, replaced.by, replaced.code) == ("dig", "dig_by_hand", code)
-    fault = refused(machine_rates(machine_task()), place)
+    fault = refused(machine_rates(machine_task()), limits)
     assert (fault.code, fault.at) == (code, at)
 
 
@@ -151,7 +153,7 @@ def test_schedule_lets_a_machine_without_width_stay_outside() -> None:
     """What has no width is asked for no passage, and climbs no stairs."""
     access = Access(narrowest_m=ft(2), stairs=4)
     of = machine_rates(machine_task(), machines=[digger(width_ft=None)])
-    assert worked(of, place=Place(access=access)).replaced == ()
+    assert worked(of, limits=SiteLimits(access=access)).replaced == ()
 
 
 def test_schedule_takes_a_machine_that_lifts_the_heaviest_unit() -> None:
@@ -193,8 +195,8 @@ def test_schedule_rams_clay() -> None:
     measured: dict[Measured, Shares] = {"backfill_volume": (("wall-1", 924 * ft(1) ** 3),)}
 
     def times(kind: SoilKind | None) -> list[tuple[str, Decimal]]:
-        place = Place(soil_kind=kind)
-        return [(t.machine.id, t.hours) for t in worked(of, measured, place).equipment]
+        limits = SiteLimits(soil_kind=kind)
+        return [(t.machine.id, t.hours) for t in worked(of, measured, limits).equipment]
 
     assert times("granular") == [("plate", Decimal(2))]
     assert times("clay") == [("rammer", Decimal(4))]
@@ -205,7 +207,7 @@ def test_schedule_refuses_a_plate_on_clay_with_nothing_in_its_place() -> None:
     """Nobody compacts clay with a plate."""
     alone = machine_task(compacts=True, machine="plate")
     of = machine_rates(alone, machines=[digger("plate", compaction=PLATE)])
-    fault = refused(of, Place(soil_kind="clay"))
+    fault = refused(of, SiteLimits(soil_kind="clay"))
     assert (fault.code, fault.at) == ("soil-not-compacted", ("soils",))
 
 
@@ -229,7 +231,7 @@ def test_schedule_takes_other_work_into_the_same_days() -> None:
     (time,) = labor.equipment
     assert (time.hours, time.days, time.how[0]) == (Decimal(9), 2, "3 + 6 = 9 machine-hours")
     assert labor.labor_hours == Decimal(9)
-    fault = refused(machine_rates(), Place(access=Access(stairs=1)), other)
+    fault = refused(machine_rates(), SiteLimits(access=Access(stairs=1)), other)
     assert (fault.code, "site work" in fault.message) == ("machine-stopped-by-stairs", True)
 
 

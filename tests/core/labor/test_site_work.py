@@ -16,7 +16,7 @@ from service.core.job.material import Material
 from service.core.job.rates import Rates
 from service.core.job.site_task import SiteMachine, SiteWorkEntry
 from service.core.job.truck import Truck
-from service.core.labor.fit import Place
+from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import done_by
 from service.core.labor.labor import schedule
 from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
@@ -389,20 +389,20 @@ def test_schedule_adds_site_work_to_the_days_of_the_crew() -> None:
     ]
 
 
-def timed(place: Place) -> SiteWork:
+def timed(limits: SiteLimits) -> SiteWork:
     """20 yd3 of topsoil where the way decides."""
-    workforce = Workforce(rates=WITH_MACHINE, conditions={}, place=place)
+    workforce = Workforce(rates=WITH_MACHINE, conditions={}, limits=limits)
     return take_off_site_work([asked(DIG, "20")], (), {}, US, workforce=workforce)
 
 
 def test_a_machine_that_is_too_wide_is_replaced_by_hand() -> None:
     """A 5 ft 6 in machine doesn't pass 4 ft: 20 x 1.5 = 30 person-hours, and no others."""
-    found = timed(Place(access=Access(narrowest_m=ft(4))))
+    found = timed(SiteLimits(access=Access(narrowest_m=ft(4))))
     assert done_by("machine", found.work) == ()
     (row,) = done_by("crew", found.work)
     assert row.hours == Decimal("30.00")
     assert row.how[1] == "Skid steer is 5.5 ft wide, the narrowest passage 4 ft: done by hand"
-    assert done_by("machine", timed(Place(access=Access(narrowest_m=ft(6)))).work)
+    assert done_by("machine", timed(SiteLimits(access=Access(narrowest_m=ft(6)))).work)
 
 
 def test_a_machine_that_the_rates_lack_is_replaced_by_hand() -> None:

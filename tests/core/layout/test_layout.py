@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from service.core.job.spec import Ends, Side
+from service.core.job.spec import Ends, TurnSide
 from tests.given.walls import (
     CORNER_UNIT,
     after,
@@ -92,7 +92,7 @@ def test_lay_out_measures_exposed_and_pay_area_along_the_plan() -> None:
 
 
 @pytest.mark.parametrize(("side", "caps"), [("outside", 21), ("inside", 23)])
-def test_lay_out_caps_by_the_longer_edge(side: Side, caps: int) -> None:
+def test_lay_out_caps_by_the_longer_edge(side: TurnSide, caps: int) -> None:
     """A curved cap leg is as long as its front (outside) or its rear edge (inside)."""
     # outside: front edge 234·π/2 = 367.57/18 = 20.42; inside: rear 258·π/2 = 405.27/18 = 22.51
     assert cap_count(laid(level_wall(quarter_circle(side)))) == caps

@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from service.core.job.spec import Curve, Ends, PlanPart, Side
+from service.core.job.spec import Curve, Ends, PlanPart, TurnSide
 from tests.given.walls import (
     CORNER_UNIT,
     cap_count,
@@ -130,7 +130,7 @@ def test_lay_out_equal_legs_start_with_the_one_before_the_corner() -> None:
         ("inside", 120, 16 + 9),  # 15.07, 8.40
     ],
 )
-def test_lay_out_caps_at_a_corner_leg_by_leg(side: Side, degrees: float, caps: int) -> None:
+def test_lay_out_caps_at_a_corner_leg_by_leg(side: TurnSide, degrees: float, caps: int) -> None:
     """Caps are counted leg by leg, each as long as the longer of its two edges."""
     found = laid(level_wall(legs(side, degrees, ft(20), ft(10))), WITH_CORNER)
     assert cap_count(found) == caps
@@ -257,7 +257,7 @@ def test_lay_out_face_area_of_an_l_loses_at_the_corner() -> None:
 
 
 @pytest.mark.parametrize("side", ["outside", "inside"])
-def test_lay_out_a_curve_beside_a_straight_is_one_leg(side: Side) -> None:
+def test_lay_out_a_curve_beside_a_straight_is_one_leg(side: TurnSide) -> None:
     """A curve and the straight beside it are one leg, rounded up once."""
     # outside k = 0: 120 + 188.50 = 308.50/18 = 17.14 -> 18; apart it would be 7 + 11
     parts: tuple[PlanPart, ...] = (straight(ft(10)), curve(side, ft(20), 45))

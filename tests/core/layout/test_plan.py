@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from service.core.job.spec import PlanPart, Side, curve_from_chord
+from service.core.job.spec import PlanPart, TurnSide, curve_from_chord
 from service.core.layout import plan
 from tests.given import moved_line
 from tests.given.walls import corner, curve, ft, inch, legs, quarter_circle, straight, to_ft, to_ft2
@@ -62,7 +62,7 @@ def test_measure_adds_the_lengths_of_the_parts() -> None:
     [("outside", 6, 234), ("outside", -6, 246), ("inside", 6, 246), ("inside", -6, 234)],
 )
 def test_run_length_of_an_arc_follows_its_moved_radius(
-    side: Side, x_in: float, radius_in: float
+    side: TurnSide, x_in: float, radius_in: float
 ) -> None:
     """Toward the soil an outside curve shrinks and an inside curve grows, and the other way."""
     moved = whole_run(quarter_circle(side), inch(x_in))
@@ -73,7 +73,7 @@ def test_run_length_of_an_arc_follows_its_moved_radius(
 @pytest.mark.parametrize(("side", "sign"), [("outside", -1), ("inside", 1)])
 @pytest.mark.parametrize("x_in", [-6, 0.75, 6, 24])
 def test_run_length_of_straight_legs_changes_by_the_half_angle(
-    side: Side, sign: int, degrees: float, x_in: float
+    side: TurnSide, sign: int, degrees: float, x_in: float
 ) -> None:
     """Each leg loses (outside) or gains (inside) x·tan(angle/2) at a corner."""
     # tan 30° = 1/√3, tan 45° = 1, tan 60° = √3; two legs of 20 and 10 ft: 360 in together
@@ -136,7 +136,7 @@ def test_run_length_of_an_arc_that_runs_into_a_right_corner_has_a_closed_form(x_
 @pytest.mark.parametrize("corner_side", ["outside", "inside"])
 @pytest.mark.parametrize("curve_side", ["outside", "inside"])
 def test_run_length_beside_a_curve_ends_where_the_moved_lines_cross(
-    curve_side: Side, corner_side: Side, degrees: float
+    curve_side: TurnSide, corner_side: TurnSide, degrees: float
 ) -> None:
     """Any arc before or after any corner: as long as the lines that Shapely cuts."""
     bend = curve(curve_side, ft(12), 50)
@@ -191,7 +191,7 @@ def test_run_length_of_a_reversed_plan_is_the_same() -> None:
     ("side", "expected_ft2"),
     [("outside", 58.9048623), ("inside", 98.1747704)],
 )
-def test_strip_area_of_a_quarter_annulus(side: Side, expected_ft2: float) -> None:
+def test_strip_area_of_a_quarter_annulus(side: TurnSide, expected_ft2: float) -> None:
     """5 ft behind a face of 10 ft radius: 58.905 ft² on the centre side, 98.175 outside."""
     # π/4·(10² - 5²) and π/4·(15² - 10²); arc x width would be 78.540 both times
     area = whole_strip(quarter_circle(side, ft(10)), 0.0, ft(5))
@@ -199,7 +199,7 @@ def test_strip_area_of_a_quarter_annulus(side: Side, expected_ft2: float) -> Non
 
 
 @pytest.mark.parametrize(("side", "expected_ft2"), [("outside", 125), ("inside", 175)])
-def test_strip_area_behind_an_l_is_mitred(side: Side, expected_ft2: float) -> None:
+def test_strip_area_behind_an_l_is_mitred(side: TurnSide, expected_ft2: float) -> None:
     """5 ft behind legs of 20 and 10 ft: 125 ft² inside the corner, 175 around it."""
     area = whole_strip(legs(side, 90, ft(20), ft(10)), 0.0, ft(5))
     assert to_ft2(area) == pytest.approx(expected_ft2, rel=EXACT)
@@ -208,7 +208,7 @@ def test_strip_area_behind_an_l_is_mitred(side: Side, expected_ft2: float) -> No
 @pytest.mark.parametrize(
     ("side", "expected_ft2"), [("outside", 61.2610567), ("inside", 64.4026494)]
 )
-def test_strip_area_of_a_pad_on_a_quarter_circle(side: Side, expected_ft2: float) -> None:
+def test_strip_area_of_a_pad_on_a_quarter_circle(side: TurnSide, expected_ft2: float) -> None:
     """6 in before to 18 in behind a face of 20 ft radius: tests/reference/geometry.toml: Q3."""
     # outside π/4·(20.5² - 18.5²) = π/4·78; inside π/4·(21.5² - 19.5²) = π/4·82
     area = whole_strip(quarter_circle(side), inch(-6), inch(18))
@@ -238,7 +238,7 @@ def test_strip_area_is_the_sum_of_narrower_and_shorter_strips() -> None:
 @pytest.mark.parametrize("corner_side", ["outside", "inside"])
 @pytest.mark.parametrize("curve_side", ["outside", "inside"])
 def test_strip_area_beside_a_curve_and_corner_is_that_of_the_polygon(
-    curve_side: Side, corner_side: Side
+    curve_side: TurnSide, corner_side: TurnSide
 ) -> None:
     """Where a curve runs into a corner the strip has the area of its own polygon."""
     parts = (

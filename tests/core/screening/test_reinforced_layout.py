@@ -106,15 +106,15 @@ def test_layers_keep_the_rules_of_their_basis(
         joints = [each.joint for each in here]
         assert joints == sorted(set(joints))
         backs = (stretch.interval.start.back_m, stretch.interval.finish.back_m)
-        covered = min(*backs, layout.grid.level_m(stretch.top)) + 1e-9
+        covered = min(*backs, layout.grid.level_m(stretch.top_joint)) + 1e-9
         if covered < layout.grid.level_m(stretch.base + 2):
             assert not joints  # nowhere to lay a sheet with a course of soil over it
             continue
         assert layout.grid.level_m(joints[-1] + 1) <= covered
         assert stretch.base < joints[0]
-        assert joints[-1] < stretch.top
+        assert joints[-1] < stretch.top_joint
         assert (joints[0] - stretch.base) * course <= BLOCKS.standard.depth_m + 1e-9
-        for lower, upper in itertools.pairwise([*joints, stretch.top]):
+        for lower, upper in itertools.pairwise([*joints, stretch.top_joint]):
             assert (upper - lower) * course <= apart
     for case in found.cases:
         share = rules.shortest_share_sloping if slope else rules.shortest_share

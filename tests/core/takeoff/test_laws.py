@@ -23,9 +23,9 @@ from service.core.job.spec import (
     LevelFrom,
     PlanPart,
     ProfileEntry,
-    Side,
     Station,
     Straight,
+    TurnSide,
     WallSpec,
 )
 from service.core.layout.layout import WallLayout
@@ -58,7 +58,7 @@ DETAIL = section(
     cap_adhesive=CapAdhesive(item="adhesive", beads=2, yield_m=ft(30)),
     waste={"units": "0.05", "stone": "0.10"},
 )
-SIDES: st.SearchStrategy[Side] = st.sampled_from(["outside", "inside"])
+SIDES: st.SearchStrategy[TurnSide] = st.sampled_from(["outside", "inside"])
 LEVELS: st.SearchStrategy[LevelFrom] = st.sampled_from(["top", "base"])
 ENDS: st.SearchStrategy[EndKind] = st.sampled_from(["open", "finished", "into_grade"])
 
@@ -67,7 +67,7 @@ ENDS: st.SearchStrategy[EndKind] = st.sampled_from(["open", "finished", "into_gr
 class Drawn:
     """A wall in whole inches: parts as (kind, side, inches, degrees), entries as inches."""
 
-    parts: tuple[tuple[str, Side, int, int], ...]
+    parts: tuple[tuple[str, TurnSide, int, int], ...]
     levels: tuple[tuple[float, int, int], ...]
     ends: Ends
 
@@ -99,7 +99,7 @@ class Drawn:
 @st.composite
 def drawn_walls(draw: st.DrawFn) -> Drawn:
     """Up to three legs of straights and curves, with slopes and jumps of top and ground."""
-    parts: list[tuple[str, Side, int, int]] = []
+    parts: list[tuple[str, TurnSide, int, int]] = []
     for leg in range(draw(st.integers(1, 3))):
         if leg:
             parts.append(("corner", draw(SIDES), 0, draw(st.sampled_from([30, 60, 90, 110]))))
@@ -249,7 +249,7 @@ def test_take_off_of_a_longer_straight_wall_is_never_less(
 
 @given(SIDES, st.integers(72, 400), st.integers(10, 90), st.integers(0, 90), st.integers(0, 200))
 def test_take_off_of_a_longer_curved_wall_is_never_less(
-    side: Side, radius: int, degrees: int, more_degrees: int, wider: int
+    side: TurnSide, radius: int, degrees: int, more_degrees: int, wider: int
 ) -> None:
     """A curve of more degrees, or of a larger radius, never needs less of anything."""
 
@@ -282,7 +282,7 @@ def test_lay_out_a_course_higher_never_takes_fewer_units(
     SIDES, st.integers(100, 400), st.integers(20, 90), st.integers(8, 60), st.integers(8, 60), ENDS
 )
 def test_lay_out_a_sloped_top_a_course_higher_never_takes_fewer_units(
-    side: Side, radius: int, degrees: int, start: int, finish: int, end: EndKind
+    side: TurnSide, radius: int, degrees: int, start: int, finish: int, end: EndKind
 ) -> None:
     """The same for a sloped top over a level base, on a curve and a straight."""
     arc = Curve(side=side, radius_m=inch(radius), angle_rad=math.radians(degrees))

@@ -12,7 +12,7 @@ import pytest
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
-from service.core.job.spec import PlanPart, Side
+from service.core.job.spec import PlanPart, TurnSide
 from service.core.layout.layout import WallLayout
 from service.core.takeoff.sheets import LaidLayer, measure_sheets
 from tests.given.reinforcement import layer
@@ -127,7 +127,7 @@ def test_measure_sheets_carries_one_leg_on_at_an_inside_corner() -> None:
     assert (first.pieces, second.pieces) == ((5, 2), (4, 3))
 
 
-def _at_corner(side: Side, degrees: float) -> tuple[Polygon, Polygon, Polygon]:
+def _at_corner(side: TurnSide, degrees: float) -> tuple[Polygon, Polygon, Polygon]:
     """Soil behind a corner at the origin, and the sheets of both legs, 20 and 10 ft, 5 ft deep."""
     turn = degrees if side == "outside" else -degrees
     first = box(-20, 0, 0, 5)

@@ -14,7 +14,7 @@ import pytest
 
 from service.core.errors import QuoteFaultsError
 from service.core.job.section import Section
-from service.core.job.spec import Side, WallSpec
+from service.core.job.spec import TurnSide, WallSpec
 from service.core.job.wall_system import WallSystem
 from tests.given.walls import (
     after,
@@ -94,7 +94,7 @@ def test_take_off_a_curved_pad_in_cubic_yards() -> None:
 
 
 @pytest.mark.parametrize(("side", "square_inches"), [("outside", 8352), ("inside", 8928)])
-def test_take_off_a_pad_around_a_corner_is_mitred(side: Side, square_inches: float) -> None:
+def test_take_off_a_pad_around_a_corner_is_mitred(side: TurnSide, square_inches: float) -> None:
     """Legs of 20 and 10 ft: ∫ (360 ∓ 2x) dx from -6 to 18 = 8640 ∓ (18² - 6²) in²."""
     found = net("base_stone", level_wall(legs(side, 90, ft(20), ft(10))))
     assert found == pytest.approx(square_inches * 6 * CUBIC_INCH, rel=EXACT)

@@ -13,7 +13,7 @@ from service.operations.prices.column_mapping import ColumnMapping
 from service.operations.prices.import_rows import ReadRows
 from service.operations.prices.price_import import read_rows
 from service.operations.prices.price_text import CostUnreadable, ReadCost, read_cost
-from service.operations.prices.sheet import Cell, read_sheet
+from service.operations.prices.worksheet import Cell, read_worksheet
 from tests.given.price_files import csv_file, number_cell, raw_workbook, row, text_cell, workbook
 
 STONE = ItemPrice(unit_cost=Decimal("31.00"), per="ton", supplier="Pit", group="stone")
@@ -29,7 +29,7 @@ def mapping(**given: Any) -> ColumnMapping:  # noqa: ANN401  as it is sent
 def rows_of(*lines: str, currency: str | None = "USD", **given: Any) -> ReadRows:  # noqa: ANN401
     """What the lines of a CSV file say."""
     read = mapping(**given)
-    sheet = read_sheet(csv_file(*lines), "csv", delimiter=read.delimiter)
+    sheet = read_worksheet(csv_file(*lines), "csv", delimiter=read.delimiter)
     return read_rows(sheet, read, KNOWN, currency)
 
 
@@ -146,7 +146,7 @@ def test_read_rows_finds_all_faults_at_once() -> None:
 def test_read_rows_names_cells_of_a_workbook() -> None:
     """A fault in a workbook is told by sheet, column and row."""
     data = workbook(["item", "unit_cost", "per"], ["block", "n/a", "each"])
-    found = read_rows(read_sheet(data, "xlsx"), mapping(), KNOWN, "USD")
+    found = read_rows(read_worksheet(data, "xlsx"), mapping(), KNOWN, "USD")
     assert only_fault(found) == ("decimal-invalid", "Prices!B2")
 
 
@@ -162,7 +162,7 @@ def test_read_rows_rounds_what_a_cell_does_not_show(text: str, cost: str, rounde
     """A cell shown as 7 may hold 7.0000000000000009: six places, half up, and a remark."""
     cells = (text_cell("A2", "block"), number_cell("B2", text), text_cell("C2", "each"))
     heads = (text_cell("A1", "item"), text_cell("B1", "unit_cost"), text_cell("C1", "per"))
-    sheet = read_sheet(raw_workbook(row(1, *heads) + row(2, *cells)), "xlsx")
+    sheet = read_worksheet(raw_workbook(row(1, *heads) + row(2, *cells)), "xlsx")
     found = read_rows(sheet, mapping(), KNOWN, "USD")
     assert costs(found) == {"block": (cost, "each")}
     assert [(remark.code, remark.cell) for remark in found.remarks] == (
@@ -174,7 +174,7 @@ def test_read_rows_takes_article_numbers_that_are_numbers() -> None:
     """An article number that a workbook holds as a number is read without its point."""
     data = workbook(["item", "unit_cost", "per"], [4711, 6.85, "each"])
     read = mapping(items={"4711": "block"})
-    assert costs(read_rows(read_sheet(data, "xlsx"), read, KNOWN, "USD")) == {
+    assert costs(read_rows(read_worksheet(data, "xlsx"), read, KNOWN, "USD")) == {
         "block": ("6.85", "each")
     }
 

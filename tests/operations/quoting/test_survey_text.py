@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from service.core.errors import QuoteFaultsError
-from service.core.job.survey_points import Order
+from service.core.job.survey_points import PointOrder
 from service.operations.quoting.survey_text import MOST_POINTS, read_survey
 
 GOOD = "1,0,0,1\n2,0,10,1\n3,10,10,2"
 
 
-def faults_of(text: str, order: Order = "PNEZD", unit: str = "ft") -> list[tuple[str, str]]:
+def faults_of(text: str, order: PointOrder = "PNEZD", unit: str = "ft") -> list[tuple[str, str]]:
     """Code and message of each fault of a survey."""
     with pytest.raises(QuoteFaultsError) as caught:
         read_survey(text, order, unit)
@@ -74,7 +74,7 @@ def test_read_survey_reports_header_and_comments() -> None:
     ],
 )
 def test_read_survey_refuses_a_header_of_another_order(
-    header: str, said: str, order: Order
+    header: str, said: str, order: PointOrder
 ) -> None:
     """Stated order and column names contradict each other: neither is guessed to be right."""
     assert faults_of(f"{header}\n{GOOD}", order) == [

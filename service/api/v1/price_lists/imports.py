@@ -30,7 +30,7 @@ from service.operations.prices.price_imports import (
     preview_import,
     write_import,
 )
-from service.operations.prices.sheet import FileKind
+from service.operations.prices.worksheet import FileKind
 from service.storage import Store
 
 MEDIA_TYPES: dict[str, FileKind] = {

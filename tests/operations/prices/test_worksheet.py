@@ -6,12 +6,12 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import Fault
-from service.operations.prices.sheet import (
+from service.operations.prices.worksheet import (
     FileKind,
-    SheetUnreadableError,
+    WorksheetUnreadableError,
     column_letters,
     is_blank,
-    read_sheet,
+    read_worksheet,
 )
 from tests.given.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
 
@@ -21,8 +21,8 @@ WORKBOOKS, CSV_FILES = hostile_workbooks(), hostile_csv()
 def faults_of(data: bytes, kind: FileKind) -> tuple[Fault, ...]:
     """What is wrong with a file; nothing where it can be read."""
     try:
-        read_sheet(data, kind)
-    except SheetUnreadableError as error:
+        read_worksheet(data, kind)
+    except WorksheetUnreadableError as error:
         return error.faults
     return ()
 
@@ -37,14 +37,14 @@ def test_column_letters_count_like_a_spreadsheet(column: int, letters: str) -> N
 
 def test_read_sheet_takes_numbers_by_their_digits() -> None:
     """A number of a workbook is the shortest decimal that means it: 6.85, and 7.0 is 7."""
-    sheet = read_sheet(workbook(["item", "cost"], ["block", 6.85], ["cap", 7]), "xlsx")
+    sheet = read_worksheet(workbook(["item", "cost"], ["block", 6.85], ["cap", 7]), "xlsx")
     assert sheet.rows[1:] == (("block", Decimal("6.85")), ("cap", Decimal("7.0")))
     assert sheet.place(1, 1) == "Prices!B2"
 
 
 def test_read_sheet_counts_from_the_first_cell() -> None:
     """Empty rows and columns before the first value keep their places."""
-    sheet = read_sheet(workbook([], [], [None, None, "item"]), "xlsx")
+    sheet = read_worksheet(workbook([], [], [None, None, "item"]), "xlsx")
     assert sheet.rows[2][2] == "item"
     assert sheet.place(2, 2) == "Prices!C3"
     assert is_blank(sheet.rows[0])
@@ -53,12 +53,12 @@ def test_read_sheet_counts_from_the_first_cell() -> None:
 def test_read_sheet_finds_a_sheet_by_its_name() -> None:
     """The first sheet is read unless one is named; a name that isn't there lists those that are."""
     data = workbook(["item"], before="Cover")
-    assert read_sheet(data, "xlsx").rows == ()
-    assert read_sheet(data, "xlsx", sheet="Prices").rows == (("item",),)
-    with pytest.raises(SheetUnreadableError) as caught:
-        read_sheet(data, "xlsx", sheet="Price\0s")
-    with pytest.raises(SheetUnreadableError) as caught:
-        read_sheet(data, "xlsx", sheet="Price")
+    assert read_worksheet(data, "xlsx").rows == ()
+    assert read_worksheet(data, "xlsx", sheet="Prices").rows == (("item",),)
+    with pytest.raises(WorksheetUnreadableError) as caught:
+        read_worksheet(data, "xlsx", sheet="Price\0s")
+    with pytest.raises(WorksheetUnreadableError) as caught:
+        read_worksheet(data, "xlsx", sheet="Price")
     (fault,) = caught.value.faults
     assert (fault.code, fault.hint) == ("no-such-sheet", "one of: 'Cover', 'Prices'")
 
@@ -67,7 +67,7 @@ def test_read_sheet_counts_lines_of_csv() -> None:
     """A field may hold line ends; the next row is counted by the line it begins on. A mark at the
     beginning is no part of the first heading."""
     data = b"\xef\xbb\xbf" + csv_file("item,cost", '"two\r\nlines",1', "cap,2")
-    sheet = read_sheet(data, "csv")
+    sheet = read_worksheet(data, "csv")
     assert sheet.rows == (("item", "cost"), ("two\r\nlines", "1"), ("cap", "2"))
     assert [sheet.place(number, 1) for number in range(3)] == [
         "line 1, column B",
@@ -79,10 +79,10 @@ def test_read_sheet_counts_lines_of_csv() -> None:
 def test_read_sheet_takes_another_delimiter_and_encoding() -> None:
     """Semicolons and Windows' own encoding are read where the mapping says so."""
     data = "item;cost\r\nBl\xf6cke;1\r\n".encode("windows-1252")
-    sheet = read_sheet(data, "csv", delimiter=";", encoding="windows-1252")
+    sheet = read_worksheet(data, "csv", delimiter=";", encoding="windows-1252")
     assert sheet.rows[1] == ("Blöcke", "1")
-    with pytest.raises(SheetUnreadableError) as caught:
-        read_sheet(data, "csv", delimiter=";")
+    with pytest.raises(WorksheetUnreadableError) as caught:
+        read_worksheet(data, "csv", delimiter=";")
     assert caught.value.faults[0].code == "file-encoding"
 
 
@@ -101,8 +101,8 @@ def test_read_sheet_survives_hostile_workbooks(name: str) -> None:
 )
 def test_read_sheet_refuses_what_is_no_price_list(name: str) -> None:
     """What is no workbook, or reaches over a whole sheet, or unpacks to no end, is refused."""
-    with pytest.raises(SheetUnreadableError) as caught:
-        read_sheet(WORKBOOKS[name], "xlsx")
+    with pytest.raises(WorksheetUnreadableError) as caught:
+        read_worksheet(WORKBOOKS[name], "xlsx")
     assert caught.value.faults[0].code in {"workbook-invalid", "file-too-large"}
 
 
@@ -119,12 +119,12 @@ def test_read_sheet_survives_hostile_csv(name: str) -> None:
 )
 def test_read_sheet_refuses_what_is_no_csv(name: str) -> None:
     """Nothing is repaired in silence."""
-    with pytest.raises(SheetUnreadableError):
-        read_sheet(CSV_FILES[name], "csv")
+    with pytest.raises(WorksheetUnreadableError):
+        read_worksheet(CSV_FILES[name], "csv")
 
 
 def test_read_sheet_refuses_what_is_too_large() -> None:
     """A file ends at 16 MiB."""
-    with pytest.raises(SheetUnreadableError) as caught:
-        read_sheet(b"x" * (16 * 1024 * 1024 + 1), "csv")
+    with pytest.raises(WorksheetUnreadableError) as caught:
+        read_worksheet(b"x" * (16 * 1024 * 1024 + 1), "csv")
     assert caught.value.faults[0].code == "file-too-large"

@@ -35,12 +35,12 @@ _LETTERS: Final = 26
 Cell = str | Decimal | None
 
 
-class SheetUnreadableError(QuoteFaultsError):
+class WorksheetUnreadableError(QuoteFaultsError):
     """The file is not what it says it is, or larger than any price list."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class Worksheet:
     """Rows of cells. `name` is that of the sheet in a workbook, None for CSV, where `lines` are
     the numbers of the lines at which the rows begin. Numbers of a workbook are Decimals."""
 
@@ -65,14 +65,14 @@ def column_letters(column: int) -> str:
     return letters
 
 
-def read_sheet(
+def read_worksheet(
     data: bytes,
     kind: FileKind,
     *,
     sheet: str | None = None,
     delimiter: str = ",",
     encoding: Encoding = "utf-8",
-) -> Sheet:
+) -> Worksheet:
     """The sheet in a file; of a workbook the first one, or that by its name.
 
     Raises SheetUnreadableError.
@@ -88,7 +88,7 @@ def read_sheet(
             assert_never(kind)
 
 
-def _read_csv(data: bytes, delimiter: str, encoding: Encoding) -> Sheet:
+def _read_csv(data: bytes, delimiter: str, encoding: Encoding) -> Worksheet:
     text = _decoded(data, encoding)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     rows: list[tuple[Cell, ...]] = []
@@ -105,7 +105,7 @@ def _read_csv(data: bytes, delimiter: str, encoding: Encoding) -> Sheet:
             line = reader.line_num + 1
     except csv.Error as error:
         _refuse("csv-invalid", f"line {reader.line_num} is not CSV: {error}")
-    return Sheet(name=None, rows=tuple(rows), lines=tuple(lines))
+    return Worksheet(name=None, rows=tuple(rows), lines=tuple(lines))
 
 
 def _decoded(data: bytes, encoding: Encoding) -> str:
@@ -122,7 +122,7 @@ def _decoded(data: bytes, encoding: Encoding) -> str:
     return text
 
 
-def _read_workbook(data: bytes, wanted: str) -> Sheet:
+def _read_workbook(data: bytes, wanted: str) -> Worksheet:
     _check_archive(data)
     told = _ask_child(data, wanted)
     if told.get("fault") == "no-sheet":
@@ -132,7 +132,7 @@ def _read_workbook(data: bytes, wanted: str) -> Sheet:
         rows, columns = told["size"]
         _check_size(rows, columns, rows * columns)
     rows = tuple(tuple(_cell(value) for value in row) for row in told["rows"])
-    return Sheet(name=told["sheet"], rows=rows, lines=tuple(range(1, len(rows) + 1)))
+    return Worksheet(name=told["sheet"], rows=rows, lines=tuple(range(1, len(rows) + 1)))
 
 
 def _check_archive(data: bytes) -> None:
@@ -188,7 +188,7 @@ def _check_size(rows: int, columns: int, cells: int) -> None:
 
 
 def _refuse(code: str, message: str, hint: str | None = None) -> NoReturn:
-    raise SheetUnreadableError([Fault(code=code, at=(), message=message, hint=hint)])
+    raise WorksheetUnreadableError([Fault(code=code, at=(), message=message, hint=hint)])
 
 
 def is_blank(row: Sequence[Cell]) -> bool:
