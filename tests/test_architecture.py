@@ -243,3 +243,72 @@ def test_files_name_no_machine() -> None:
         for match in forbidden.finditer(text)
     ]
     assert found == []
+
+
+LONGEST_FILE = 300
+LONGEST_FUNCTION = 50
+USUAL_FUNCTION, NINE_IN_TEN = 8, 20
+MOST_MODULES = 30
+
+
+def function_lengths(*folders: str) -> dict[str, int]:
+    """Return the lines of each function below some folders, signature and docstring included."""
+    return {
+        f"{where(file, node)} {node.name}": (node.end_lineno or node.lineno) - node.lineno + 1
+        for file in python_files(*folders)
+        for node in ast.walk(parse(file))
+        if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef))
+    }
+
+
+def test_files_are_short() -> None:
+    """No file of the service has more than 300 lines."""
+    lines = {file: len(file.read_text("utf-8").splitlines()) for file in python_files("service")}
+    assert [str(file) for file, count in lines.items() if count > LONGEST_FILE] == []
+
+
+def test_functions_are_small() -> None:
+    """Half of all functions have at most 8 lines, nine in ten at most 20, none more than 50."""
+    lengths = function_lengths("service")
+    assert [name for name, lines in lengths.items() if lines > LONGEST_FUNCTION] == []
+    ordered = sorted(lengths.values())
+    assert ordered[len(ordered) // 2] <= USUAL_FUNCTION
+    assert ordered[len(ordered) * 9 // 10] <= NINE_IN_TEN
+
+
+def test_rooms_of_the_core_hold_at_most_thirty_modules() -> None:
+    """A room that holds more is two rooms."""
+    rooms = {file.parent for file in python_files("service/core")}
+    counts = {room.name: len(list(room.glob("*.py"))) - 1 for room in sorted(rooms)}
+    assert {room: count for room, count in counts.items() if count > MOST_MODULES} == {}
+
+
+def public_names(tree: ast.Module) -> Iterator[str]:
+    """Yield the classes and type aliases that a module defines for others."""
+    for node in tree.body:
+        if isinstance(node, ast.ClassDef):
+            names = [node.name]
+        elif isinstance(node, (ast.Assign, ast.AnnAssign)):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            names = [target.id for target in targets if isinstance(target, ast.Name)]
+        else:
+            continue
+        # A constant is written in capitals, a class or an alias has small letters too.
+        yield from (name for name in names if name[0].isupper() and not name.isupper())
+
+
+def test_names_of_the_core_mean_one_thing() -> None:
+    """No two classes or type aliases of the core share a name."""
+    homes: dict[str, list[str]] = {}
+    for file in python_files("service/core"):
+        for name in public_names(parse(file)):
+            homes.setdefault(name, []).append(str(file.relative_to(ROOT)))
+    assert {name: files for name, files in homes.items() if len(files) > 1} == {}
+
+
+@pytest.mark.parametrize(
+    "text", ["class Place: ...", "Place = tuple[float, float]", "Place: TypeAlias = str"]
+)
+def test_name_check_sees_classes_and_aliases(text: str) -> None:
+    """The net is no sieve: each of these names is seen."""
+    assert list(public_names(ast.parse(text))) == ["Place"]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from service.api.operation import Answer, JsonSchema, Parameter, Shape, json_answer
+from service.fields import ID_PATTERN
 
-ID_SCHEMA: JsonSchema = {"type": "string", "pattern": "^[a-z0-9_]{1,64}$", "maxLength": 64}
+ID_SCHEMA: JsonSchema = {"type": "string", "pattern": f"^{ID_PATTERN}$", "maxLength": 64}
 DAY_SCHEMA: JsonSchema = {"type": "string", "format": "date", "maxLength": 10}
 REVISION_SCHEMA: JsonSchema = {
     "type": "string",

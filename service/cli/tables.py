@@ -70,16 +70,10 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
 
 
 def _print_head(console: Console, answer: QuoteAnswer) -> None:
-    prices = answer.price_list
     facts = (
         _given(answer.reference),
         _given(answer.issued_on, "issued "),
         _given(answer.valid_until, "valid until "),
-    )
-    source = (
-        "Prices from the request"
-        if isinstance(prices, UnsetType)
-        else f"Prices {prices.id}, revision {prices.revision}"
     )
     versions = (
         f"engine {answer.engine_version}, catalog {answer.catalog_version[:DIGEST_SHOWN]}, "
@@ -88,8 +82,15 @@ def _print_head(console: Console, answer: QuoteAnswer) -> None:
     print_text(console, _given(answer.title) or "Quote", "bold")
     if any(facts):
         print_text(console, ", ".join(filter(None, facts)))
-    print_text(console, f"{source}, in {answer.currency}")
+    print_text(console, f"{_prices(answer)}, in {answer.currency}")
     print_text(console, versions, "dim")
+
+
+def _prices(answer: QuoteAnswer) -> str:
+    prices = answer.price_list
+    if isinstance(prices, UnsetType):
+        return "Prices from the request"
+    return f"Prices {prices.id}, revision {prices.revision}"
 
 
 def _print_walls(console: Console, answer: QuoteAnswer) -> None:

@@ -179,7 +179,7 @@ def test_actuals_are_held_against_the_quote_by_group(keeper: Keeper) -> None:
     groups = {group["group"]: group for group in read(put)["groups"]}
     assert list(groups) == ["labor", "units", "stone", "not_quoted", "earth"]
     units = groups["units"]
-    caps, blocks = units["lines"]
+    blocks, caps = units["lines"]
     assert (caps["name"], caps["difference"], caps["cost_difference"]) == ("a_cap", "0", "0.00")
     assert blocks == {
         "name": "block",

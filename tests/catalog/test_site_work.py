@@ -11,6 +11,7 @@ import pytest
 
 from service.catalog import Catalog, read_catalog
 from service.catalog.schemas import shipped_folder
+from service.core.job.machine import Truck
 from service.core.job.phase import PHASES
 from service.core.job.site_task import (
     DISCARDED_TITLES,
@@ -20,7 +21,6 @@ from service.core.job.site_task import (
     SiteTask,
     SiteWorkEntry,
 )
-from service.core.job.truck import Truck
 from service.core.labor.hours import done_by
 from service.core.labor.site_work import SiteWork, with_site_work
 from service.core.measure import METRIC, UNITS, US, UnitSet

@@ -26,6 +26,7 @@ GROUPS = (
     "fees",
     "extras",
 )
+UNIT_KINDS = ("standard", "corner", "cap")
 AMOUNTS = (
     "direct_cost",
     "overhead",
@@ -121,7 +122,7 @@ def _check_counts(answer: Json) -> None:
 
 def _kind_of(item: str) -> str:
     """What kind of unit an item is, by the names that the catalogs here give."""
-    return next((kind for kind in ("corner", "cap") if kind in item), "standard")
+    return next((kind for kind in UNIT_KINDS[1:] if kind in item), UNIT_KINDS[0])
 
 
 def _check_order(answer: Json) -> None:
@@ -131,7 +132,10 @@ def _check_order(answer: Json) -> None:
         for group in GROUPS:
             items = [line["item"] for line in lines if line["group"] == group]
             assert len(items) == len(dict.fromkeys(items))
-            if group != "extras":
+            if group == "units":
+                kinds = [UNIT_KINDS.index(_kind_of(item)) for item in items]
+                assert kinds == sorted(kinds)
+            elif group != "extras":
                 assert items == sorted(items)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from service.core.job.machine import Machine, Owned
+from service.core.job.machine import Machine, Owned, Truck
 from service.core.job.material import Material, Pack
 from service.core.job.phase import Phase
 from service.core.job.rates import Rates
@@ -19,7 +19,6 @@ from service.core.job.site_task import (
     SiteTask,
     SiteWorkEntry,
 )
-from service.core.job.truck import Truck
 from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work
 from service.core.measure import UNITS, US, UnitSet
 from service.core.takeoff.quantities import QuantityLine

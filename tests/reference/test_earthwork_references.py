@@ -18,8 +18,8 @@ import pytest
 from service.core.ground.balance import bank_m3, loads, loose_m3
 from service.core.ground.region import Line, Region, moments
 from service.core.ground.volume import prismoidal
+from service.core.job.machine import Truck
 from service.core.job.soil import Soil
-from service.core.job.truck import Truck
 from tests.given.earth import PCF, soil
 
 Row = dict[str, Any]

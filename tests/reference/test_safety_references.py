@@ -21,7 +21,7 @@ from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.presumptive import lateral_words
 from service.core.job.site import Site
 from service.core.job.soil import ExcavationClass, SoilGroup
-from service.core.job.tiers import Tier
+from service.core.job.spec import Tier
 from service.core.measure import US
 from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.walls import ft, inch, laid, level_wall, section, system, unit

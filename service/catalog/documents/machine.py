@@ -11,8 +11,8 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import SourcedTable
 from service.core.job import machine as core
+from service.core.job.machine import Truck
 from service.core.job.soil import SoilKind
-from service.core.job.truck import Truck
 from service.fields import (
     FractionText,
     Id,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from service.core.job.fact import Fact, Facts
-from service.core.job.tiers import Tier
+from service.core.job.spec import Tier
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M

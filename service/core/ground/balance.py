@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.ground.earthwork import WallEarthwork
+from service.core.job.machine import Truck
 from service.core.job.soil import Soil
 from service.core.job.topsoil import Topsoil
-from service.core.job.truck import Truck
 from service.core.measure import UnitSet
 from service.core.rounding import whole_packs
 

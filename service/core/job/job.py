@@ -12,17 +12,16 @@ from service.core.job.access import Access
 from service.core.job.basis import Basis
 from service.core.job.graded import Grading
 from service.core.job.jurisdiction import Assumption, Jurisdiction
+from service.core.job.machine import Truck
 from service.core.job.material import Material
 from service.core.job.rates import Rates
 from service.core.job.section import Section
 from service.core.job.site import Site, Water
 from service.core.job.site_task import SiteWorkEntry
 from service.core.job.soil import Soil
-from service.core.job.spec import WallSpec
+from service.core.job.spec import Tier, WallSpec
 from service.core.job.terms import Extra, Terms
-from service.core.job.tiers import Tier
 from service.core.job.topsoil import Topsoil
-from service.core.job.truck import Truck
 from service.core.job.wall_system import WallSystem
 from service.core.measure import UnitSet
 

@@ -1,4 +1,5 @@
-"""Machines: what they cost, where they fit, what they compact and how long they take."""
+"""Machines and trucks: what they cost, where they fit, what they compact or carry, how long they
+take."""
 
 from __future__ import annotations
 
@@ -93,3 +94,11 @@ class HandStrip:
 
 
 NO_CARRYING = Carrying()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Truck:
+    """What one load holds: a loose volume and a payload."""
+
+    volume_m3: float
+    payload_kg: float

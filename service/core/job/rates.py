@@ -8,10 +8,9 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from service.core.job.machine import NO_CARRYING, Carrying, HandStrip, Machine
+from service.core.job.machine import NO_CARRYING, Carrying, HandStrip, Machine, Truck
 from service.core.job.measured import Measured
 from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
-from service.core.job.truck import Truck
 from service.core.measure import Unit
 from service.core.three_point import ThreePoint
 

@@ -138,3 +138,12 @@ class WallSpec:
     existing_slope: float = 0.0
     graded_in_front_m: float | None = None
     graded_behind_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tier:
+    """A lower and an upper wall by name; `offset_m` from face to face at the base."""
+
+    lower: str
+    upper: str
+    offset_m: float

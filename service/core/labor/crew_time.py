@@ -57,18 +57,20 @@ def _sum_of(hours: Sequence[TaskHours]) -> Fraction:
 def day_faults(rates: Rates, work: Sequence[TaskHours]) -> tuple[Fault, ...]:
     """Crews with work to do whose daily hours alone fill the day."""
     return tuple(
-        Fault(
-            code="crew-day-too-short",
-            at=("rates",),
-            message=(
-                f"crew {crew.id!r} works {plain(worked_hours(crew))} h a day, and its daily hours "
-                f"alone take {plain(daily)} h"
-            ),
-            hint="a larger crew, a longer day or fewer hours per day",
-        )
+        _day_too_short(crew, daily)
         for crew in rates.crews
         if (daily := daily_hours(crew, rates.fixed)) >= worked_hours(crew)
         and any(task.who == crew.id and task.hours for task in work)
+    )
+
+
+def _day_too_short(crew: Crew, daily: Fraction) -> Fault:
+    return Fault(
+        code="crew-day-too-short",
+        at=("rates",),
+        message=f"crew {crew.id!r} works {plain(worked_hours(crew))} h a day, and its daily hours "
+        f"alone take {plain(daily)} h",
+        hint="a larger crew, a longer day or fewer hours per day",
     )
 
 
@@ -83,9 +85,16 @@ def time_of(
     days = half_days(crew, fixed, _sum_of(work))
     begun = rounding.days_begun(days)
     daily = tuple(_daily_hours(hours, begun) for hours in each_day if begun)
+    return _priced(crew, work, daily, days), daily
+
+
+def _priced(
+    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], days: Decimal
+) -> CrewTime:
+    """What a crew's days come to: hours worked and paid, and what one costs by its wage."""
     person_days = EXACT.multiply(days, Decimal(crew.size))
     cost, cost_how = _hour_cost(crew)
-    time = CrewTime(
+    return CrewTime(
         crew=crew.id,
         title=crew.title,
         item=crew.item,
@@ -98,7 +107,6 @@ def time_of(
         hour_cost=cost,
         hour_cost_how=cost_how,
     )
-    return time, daily
 
 
 def _crew_how(

@@ -48,18 +48,25 @@ def misfit(
 
 
 def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
-    """Stairs, width, and what the way carries."""
-    if machine.width_m is not None:
-        if access.stairs:
-            why = f"{machine.title} can't climb the {access.stairs} steps on the way"
-            return Misfit(code="machine-stopped-by-stairs", why=why, at=("access", "stairs"))
-        narrowest = access.narrowest_m
-        if narrowest is not None and machine.width_m > narrowest + CLOSE_M:
-            why = (
-                f"{machine.title} is {units.show(machine.width_m, 'length')} wide, the narrowest "
-                f"passage {units.show(narrowest, 'length')}"
-            )
-            return Misfit(code="machine-too-wide", why=why, at=("access", "narrowest_passage"))
+    """Stairs, width, and what the way carries; a machine without a width goes anywhere."""
+    if machine.width_m is not None and access.stairs:
+        why = f"{machine.title} can't climb the {access.stairs} steps on the way"
+        return Misfit(code="machine-stopped-by-stairs", why=why, at=("access", "stairs"))
+    return _width_misfit(machine, access, units) or _weight_misfit(machine, access, units)
+
+
+def _width_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
+    width, narrowest = machine.width_m, access.narrowest_m
+    if width is None or narrowest is None or width <= narrowest + CLOSE_M:
+        return None
+    why = (
+        f"{machine.title} is {units.show(width, 'length')} wide, the narrowest "
+        f"passage {units.show(narrowest, 'length')}"
+    )
+    return Misfit(code="machine-too-wide", why=why, at=("access", "narrowest_passage"))
+
+
+def _weight_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
     limit = access.load_limit_kg
     if limit is not None and machine.weight_kg is not None and machine.weight_kg > limit:
         why = (

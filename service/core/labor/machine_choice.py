@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from service.core.errors import Fault
 from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates
-from service.core.labor.fit import SiteLimits, misfit
+from service.core.labor.fit import Misfit, SiteLimits, misfit
 from service.core.labor.hours import Replaced
 from service.core.measure import UnitSet
 
@@ -45,15 +45,9 @@ def choose_tasks(
                 done.append(task.id)
                 break
             if task.otherwise is None:
-                faults[task.id] = _fault(task, reason.code, reason.why, reason.at)
+                faults[task.id] = _fault(task, reason)
                 break
-            replaced[task.id] = Replaced(
-                task=task.id,
-                machine=task.machine,
-                code=reason.code,
-                why=reason.why,
-                by=task.otherwise,
-            )
+            replaced[task.id] = _replaced(task, reason, task.otherwise)
             if task.otherwise not in by_id:
                 done.append(task.otherwise)
             task = by_id.get(task.otherwise)
@@ -65,10 +59,14 @@ def choose_tasks(
     )
 
 
-def _fault(task: MachineTask, code: str, why: str, at: tuple[str | int, ...]) -> Fault:
+def _replaced(task: MachineTask, reason: Misfit, by: str) -> Replaced:
+    return Replaced(task=task.id, machine=task.machine, code=reason.code, why=reason.why, by=by)
+
+
+def _fault(task: MachineTask, reason: Misfit) -> Fault:
     return Fault(
-        code=code,
-        at=at,
-        message=f"{why}, and the rates name nothing in place of {task.id!r}",
+        code=reason.code,
+        at=reason.at,
+        message=f"{reason.why}, and the rates name nothing in place of {task.id!r}",
         hint="a task of a crew or of another machine in its `otherwise`",
     )

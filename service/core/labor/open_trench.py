@@ -3,6 +3,7 @@ stretch by stretch (common practice)."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -56,18 +57,15 @@ def _how(
     rules: OrderRules,
     counts: tuple[int, int],
     units: UnitSet,
-) -> list[str]:
+) -> Iterator[str]:
     needed, count = counts
-    whole, one = (units.show(value, "length") for value in (length_m, length_m / count))
     many = "stretch" if needed == 1 else "stretches"
-    lines = [
-        (
-            f"{wall}: trench to backfill takes {plain(days)} days; a trench stays open "
-            f"{plain(rules.open_trench_days)} days at most: {needed} {many}"
-        ),
-        f"{wall}: {whole} / {count} = {one} open at once, for {plain(days / count)} days",
-    ]
+    yield (
+        f"{wall}: trench to backfill takes {plain(days)} days; a trench stays open "
+        f"{plain(rules.open_trench_days)} days at most: {needed} {many}"
+    )
     if count < needed:
         shortest = units.show(rules.shortest_stretch_m, "length")
-        lines.insert(1, f"{wall}: no stretch is shorter than {shortest}: {count}")
-    return lines
+        yield f"{wall}: no stretch is shorter than {shortest}: {count}"
+    whole, one = (units.show(value, "length") for value in (length_m, length_m / count))
+    yield f"{wall}: {whole} / {count} = {one} open at once, for {plain(days / count)} days"

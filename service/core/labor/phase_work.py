@@ -147,14 +147,9 @@ def crew_days(
     by_phase: dict[Phase, list[CrewDays]] = {phase: [] for phase in PHASES}
     for crew in rates.crews:
         so_far, begun = Decimal(0), Decimal(0)
+        mine = [task for task in labor.tasks if task.who == crew.id and not is_daily(task)]
         for phase in PHASES:
-            hours = total_of(
-                task.hours
-                for task in labor.tasks
-                if task.who == crew.id
-                and not is_daily(task)
-                and phase_of(task.task, phases) == phase
-            )
+            hours = total_of(task.hours for task in mine if phase_of(task.task, phases) == phase)
             if hours:
                 so_far = total_of((so_far, hours))
                 upto = crew_day.half_days(crew, rates.fixed, Fraction(so_far))

@@ -168,20 +168,23 @@ def _phase_times(
     return tuple(times)
 
 
+def _rule_assumptions(rules: OrderRules) -> Iterator[Assumption]:
+    yield Assumption(
+        field="/rates/order/lost_day_probability",
+        value=format(rules.lost_day_probability, "f"),
+        why=f"an allowance for weather, not a forecast: {rules.source}",
+    )
+    yield Assumption(
+        field="/rates/order/open_trench_days",
+        value=plain(rules.open_trench_days),
+        why=f"no more trench is open than is built and backfilled in that: {rules.source}",
+    )
+
+
 def _assumptions(labor: Labor, order: WorkOrder) -> Iterator[Assumption]:
     """Rules that are an allowance, and work that was put into a phase for want of a word."""
-    rules = order.rules
-    if rules:
-        yield Assumption(
-            field="/rates/order/lost_day_probability",
-            value=format(rules.lost_day_probability, "f"),
-            why=f"an allowance for weather, not a forecast: {rules.source}",
-        )
-        yield Assumption(
-            field="/rates/order/open_trench_days",
-            value=plain(rules.open_trench_days),
-            why=f"no more trench is open than is built and backfilled in that: {rules.source}",
-        )
+    if order.rules:
+        yield from _rule_assumptions(order.rules)
     if len(order.walls) > 1:
         why = "walls are built in the order of the request, lower tiers first"
         yield Assumption(field="/walls", value="in this order", why=why)

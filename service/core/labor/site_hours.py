@@ -54,28 +54,28 @@ def time_site_work(
     A condition that the rates don't have changes nothing. Raises QuoteFaultsError for tasks whose
     machine the rates don't have and that nobody does by hand.
     """
-    work, faults = [], []
+    work: list[TaskHours] = []
+    faults: list[Fault] = []
     for asked in _asked(entries):
-        lacking = _lacking(asked, rates, limits, units)
-        machine = asked.task.machine
-        if (
-            machine
-            and lacking
-            and machine.by_hand is None
-            and machine.machine not in rates.machines
-        ):
-            faults.append(_machine_missing(asked, lacking))
-            continue
         timing = _SiteTiming(asked=asked, rates=rates, factors=factors, units=units)
-        by_hand = machine.by_hand if machine and lacking else None
-        if by_hand:
-            work += timing.crew(by_hand, (f"{lacking}: done by hand",))
-        else:
-            work += timing.crew(asked.task.hours_per_unit, ())
-            work += timing.machine(machine)
+        try:
+            work += _hours_of(timing, _lacking(asked, rates, limits, units))
+        except QuoteFaultsError as error:
+            faults += error.faults
     if faults:
         raise QuoteFaultsError(faults)
     return tuple(work)
+
+
+def _hours_of(timing: _SiteTiming, lacking: str | None) -> list[TaskHours]:
+    """Hours of a task by its crew and machine, or by hand where the machine can't do it."""
+    task = timing.asked.task
+    machine = task.machine if lacking else None
+    if machine and machine.by_hand:
+        return timing.crew(machine.by_hand, (f"{lacking}: done by hand",))
+    if machine and machine.machine not in timing.rates.machines:
+        raise QuoteFaultsError([_machine_missing(timing.asked, lacking or "")])
+    return [*timing.crew(task.hours_per_unit, ()), *timing.machine(task.machine)]
 
 
 def _asked(entries: Sequence[SiteWorkEntry]) -> tuple[_Asked, ...]:

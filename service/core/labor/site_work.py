@@ -8,11 +8,11 @@ from types import MappingProxyType
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.line_order import in_order
+from service.core.job.machine import Truck
 from service.core.job.material import Material
 from service.core.job.phase import PHASES, Phase
 from service.core.job.rates import Rates
 from service.core.job.site_task import SiteDisposal, SiteMaterial, SiteWorkEntry
-from service.core.job.truck import Truck
 from service.core.labor.condition import condition_factors
 from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import TaskHours

@@ -71,13 +71,7 @@ def _crew_fault(
         fits = in_force.price.per in ("h", "day")
         return None if fits else unit_mismatch(item, in_force, "h", ("h", "day"))
     if len(dict.fromkeys(crew.hour_cost for crew in crews)) > 1:
-        names = " and ".join(repr(crew.crew) for crew in crews)
-        return Fault(
-            code="crew-wage-ambiguous",
-            at=("rates",),
-            message=f"crews {names} share the item {item!r} and cost different sums per hour",
-            hint="one item per crew, or a price of the item",
-        )
+        return _wages_differ(item, crews)
     if crews[0].hour_cost is not None and currency not in (None, prices.currency):
         return Fault(
             code="currency-mismatch",
@@ -86,6 +80,16 @@ def _crew_fault(
             hint=f"a price of {item!r} in {prices.currency}, or rates in {prices.currency}",
         )
     return None
+
+
+def _wages_differ(item: str, crews: Sequence[CrewTime]) -> Fault:
+    names = " and ".join(repr(crew.crew) for crew in crews)
+    return Fault(
+        code="crew-wage-ambiguous",
+        at=("rates",),
+        message=f"crews {names} share the item {item!r} and cost different sums per hour",
+        hint="one item per crew, or a price of the item",
+    )
 
 
 def _wage(crews: Sequence[CrewTime]) -> tuple[ItemPrice | None, tuple[str, ...]]:

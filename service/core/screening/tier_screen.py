@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from service.core.job.basis import Basis, Required
 from service.core.job.job import Job
-from service.core.job.tiers import Tier
+from service.core.job.spec import Tier
 from service.core.layout.layout import WallLayout
 from service.core.measure import number
 from service.core.screening.check import Check, Finding, Named, judge, not_checked

@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import assert_never
 
 from service.core.errors import Fault
-from service.core.job.truck import Truck
+from service.core.job.machine import Truck
 from service.core.measure import UNITS, Dimension, Unit, UnitSet
 from service.core.rounding import whole_packs
 from service.core.takeoff.increment import OTHER_INCREMENT, round_up

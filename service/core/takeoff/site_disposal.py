@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.machine import Truck
 from service.core.job.material import Material
-from service.core.job.truck import Truck
 from service.core.measure import UNITS, Dimension, UnitSet
 from service.core.takeoff.haulage import Haulage, HaulOrder, count_loads, order_haulage
 from service.core.takeoff.quantities import QuantityLine

@@ -7,9 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.machine import Truck
 from service.core.job.material import Material
 from service.core.job.site_task import SiteWorkEntry
-from service.core.job.truck import Truck
 from service.core.measure import UnitSet
 from service.core.shares import Shares
 from service.core.takeoff.ordering import Need, Order, order

@@ -82,20 +82,27 @@ def read_row_cost(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) 
         fault = Fault(code=read.code, at=(at,), message=read.message, hint=read.hint)
         reading.faults.append(fault)
         return None
-    said = row.text("currency").upper() or None
-    for currency, place in ((read.currency, at), (said, row.place("currency"))):
-        _check_currency(currency, place, reading)
-    if read.currency is None and said is None:
-        _check_currency(mapping.defaults.currency, at, reading)
-    if reading.currency is None:
-        hint = "a column for the currency, or a default in the column mapping"
-        message = "the list is new and the file names no currency"
-        reading.faults.append(Fault(code="field-missing", at=(at,), message=message, hint=hint))
+    _check_currencies(row, read.currency, mapping, reading)
     if read.rounded:
         shown = row.text("unit_cost")
         message = f"{shown} was rounded to {read.cost.normalize():f}"
         reading.remarks.append(Remark(cell=at, code="rounded", message=message))
     return read.cost
+
+
+def _check_currencies(
+    row: WorksheetRow, sign: str | None, mapping: ColumnMapping, reading: ReadRows
+) -> None:
+    """The currency of the cost's sign, of a column of its own, or else of the mapping."""
+    at, named = row.place("unit_cost"), row.text("currency").upper() or None
+    for currency, place in ((sign, at), (named, row.place("currency"))):
+        _check_currency(currency, place, reading)
+    if sign is None and named is None:
+        _check_currency(mapping.defaults.currency, at, reading)
+    if reading.currency is None:
+        hint = "a column for the currency, or a default in the column mapping"
+        message = "the list is new and the file names no currency"
+        reading.faults.append(Fault(code="field-missing", at=(at,), message=message, hint=hint))
 
 
 def _check_currency(currency: str | None, at: str, reading: ReadRows) -> None:

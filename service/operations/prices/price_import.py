@@ -83,14 +83,7 @@ def _keep(
         # So many of the list's unit cost as much as one of the file's.
         ratio = convert(Decimal(1), price.per, old.per)
         if ratio is None:
-            reading.faults.append(
-                Fault(
-                    code="price-unit-mismatch",
-                    at=(row.place("per"),),
-                    message=f"{item} is priced per {price.per} here and per {old.per} in the list",
-                    hint=f"a price per {old.per}; say in the column mapping what the unit holds",
-                )
-            )
+            reading.faults.append(_unit_mismatch(row, item, price, old))
             return
         cost *= ratio
         message = f"{item}: converted from a cost per {price.per} to one per {old.per}"
@@ -102,3 +95,12 @@ def _keep(
         reading.remarks.append(Remark(cell=row.place("unit_cost"), code="rounded", message=message))
     places = minor_places(reading.currency) if reading.currency else 0
     reading.items[item] = replace(price, unit_cost=written(exact, places))
+
+
+def _unit_mismatch(row: WorksheetRow, item: str, price: ItemPrice, old: ItemPrice) -> Fault:
+    return Fault(
+        code="price-unit-mismatch",
+        at=(row.place("per"),),
+        message=f"{item} is priced per {price.per} here and per {old.per} in the list",
+        hint=f"a price per {old.per}; say in the column mapping what the unit holds",
+    )

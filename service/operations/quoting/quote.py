@@ -11,13 +11,13 @@ from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.job import Job, Soils
+from service.core.job.machine import Truck
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.job.soil import Soil
 from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
-from service.core.job.truck import Truck
 from service.core.measure import UNIT_SETS
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer

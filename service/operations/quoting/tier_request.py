@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pydantic import Field, ValidationError
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
-from service.core.job.tiers import Tier
+from service.core.job.spec import Tier
 from service.fields import PositiveLength, ShortText, StrictModel, refused
 
 MOST_TIERS = 100

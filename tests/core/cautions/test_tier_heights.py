@@ -7,7 +7,7 @@ import math
 import pytest
 
 from service.core.cautions.tier_heights import combined_heights, tier_facts
-from service.core.job.tiers import Tier
+from service.core.job.spec import Tier
 from service.core.measure import US
 from tests.given.walls import ft, laid, level_wall
 

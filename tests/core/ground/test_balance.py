@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
 from service.core.ground.balance import Earthwork, GradedEarth, balance, loads
+from service.core.job.machine import Truck
 from service.core.job.soil import Soil
 from service.core.job.topsoil import Topsoil
-from service.core.job.truck import Truck
 from service.core.measure import METRIC, US
 from tests.given.earth import SET_BLOCKS, dig_section, dug, ground_wall, soil
 from tests.given.walls import ft, inch, to_yd3

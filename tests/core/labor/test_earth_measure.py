@@ -7,8 +7,8 @@ import math
 import pytest
 
 from service.core.ground.balance import Earthwork, GradedEarth, balance
+from service.core.job.machine import Truck
 from service.core.job.measured import measured_at
-from service.core.job.truck import Truck
 from service.core.labor.earth_measure import measure_earth
 from service.core.measure import US
 from tests.given.earth import soil

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
+from service.core.job.machine import Truck
 from service.core.job.material import Material
 from service.core.job.rates import Rates
 from service.core.job.site_task import SiteMachine, SiteWorkEntry
-from service.core.job.truck import Truck
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import done_by
 from service.core.labor.labor import schedule

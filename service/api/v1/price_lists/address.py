@@ -10,12 +10,13 @@ from starlette.requests import Request
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
 from service.api.problems import ProblemError
+from service.fields import ID_PATTERN
 from service.operations.prices.price_lists import missing_list
 
 PREFIX = "/v1/price-lists"
 LATEST = "latest"
 _NUMBER = re.compile(r"[1-9][0-9]{0,8}", re.ASCII)
-_LIST_ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
+_LIST_ID = re.compile(ID_PATTERN, re.ASCII)
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 
 LIST_ID = Parameter(

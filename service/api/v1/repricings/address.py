@@ -12,11 +12,12 @@ from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
 from service.api.problems import ProblemError
 from service.core.errors import QuoteRefusedError
+from service.fields import ID_PATTERN
 from service.operations.repricing.repricing_export import ONLY, Only
 
 PREFIX = "/v1/repricings"
 
-_ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
+_ID = re.compile(ID_PATTERN, re.ASCII)
 _CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
 RUN_ID = Parameter(
     name="id",
@@ -68,7 +69,7 @@ def _cursor(given: dict[str, str], pattern: str) -> str | None:
 
 def read_before(given: dict[str, str]) -> str | None:
     """The id before which a page of runs begins, or None. Raises ProblemError."""
-    return _cursor(given, "[a-z0-9_]{1,64}")
+    return _cursor(given, ID_PATTERN)
 
 
 def read_position(given: dict[str, str]) -> int:

@@ -9,9 +9,10 @@ from starlette.requests import Request
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
 from service.api.problems import ProblemError
+from service.fields import ID_PATTERN
 
 PREFIX = "/v1/saved-quotes"
-_ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
+_ID = re.compile(ID_PATTERN, re.ASCII)
 _REVISION = re.compile(r"latest|[1-9][0-9]{0,8}", re.ASCII)
 
 QUOTE_ID = Parameter(

@@ -11,13 +11,14 @@ from typing import TypeVar
 from service.api.operation import JsonSchema, Parameter
 from service.api.problems import ProblemError
 from service.core.quote_state import STATES, State
+from service.fields import ID_PATTERN
 from service.storage.quote_lists import QuoteFilter
 
 T = TypeVar("T")
 
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _MONEY = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,4})?", re.ASCII)
-_ID = re.compile(r"[a-z0-9_]{1,64}", re.ASCII)
+_ID = re.compile(ID_PATTERN, re.ASCII)
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _NUMBER = re.compile(r"[1-9][0-9]{0,8}", re.ASCII)
 _TEXT = re.compile(r"[^\x00-\x1f\x7f-\x9f]{1,200}")
@@ -111,7 +112,7 @@ FILTERS = (
         "price_list",
         "Quotes priced from this list",
         "demo_2026",
-        {"type": "string", "pattern": "^[a-z0-9_]{1,64}$"},
+        {"type": "string", "pattern": f"^{ID_PATTERN}$"},
     ),
     _filter(
         "price_list_revision",
