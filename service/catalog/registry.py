@@ -11,6 +11,7 @@ from typing import Any, Generic, TypeVar
 
 import rfc8785
 
+from service.catalog.documents.yardstick import Yardstick
 from service.catalog.kinds import KINDS
 from service.core.job.basis import Basis
 from service.core.job.jurisdiction import Jurisdiction
@@ -65,6 +66,7 @@ class Catalog:
     jurisdictions: Mapping[str, CoreEntry[Jurisdiction]]
     screening_bases: Mapping[str, CoreEntry[Basis]]
     price_lists: Mapping[str, CoreEntry[PriceList]]
+    yardsticks: Mapping[str, CoreEntry[Yardstick]]
 
     @property
     def counts(self) -> dict[str, int]:

@@ -73,14 +73,14 @@ def test_quote_reads_stdin() -> None:
 
 
 def test_quote_prints_the_figures_of_the_wall() -> None:
-    """40 ft x 4 ft exposed: 7 courses, 5 ft, 186.667 ft2; 7 x 27 = 189 units, 199 with waste."""
+    """40 ft x 4 ft exposed: 7 courses, 5 ft, 186.667 ft2; 7 x 29 = 203 units, 214 with waste."""
     done = run(STRAIGHT)
     assert (done.exit_code, done.stderr) == (0, "")
     lines = [" ".join(line.split()) for line in done.stdout.splitlines()]
     assert any(line.startswith("back yard wall 40 ft 7 4 ft 5 ft 186.667 ft2 ") for line in lines)
-    assert "terrace_8in 189 each 5 % 199 each 5 pallet 16915 lb" in lines
-    assert "terrace_cap_4in 27 each 5 % 29 each 1 pallet 1682 lb" in lines
-    assert any(line.startswith("base_stone 1.48148 yd3 10 % 3 ton ") for line in lines)
+    assert "terrace_8in 203 each 5 % 214 each 6 pallet 20116 lb" in lines
+    assert "terrace_cap_4in 29 each 5 % 31 each 1 pallet 2046 lb" in lines
+    assert any(line.startswith("base_stone 1.54321 yd3 10 % 3 ton ") for line in lines)
 
 
 def test_quote_prints_the_roll_up_with_its_bases() -> None:
