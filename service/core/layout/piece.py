@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from service.core.layout.corner import CornerJoint, LegPart, scale_of
 from service.core.quadrature import GAUSS
-from service.core.rounding import CLOSE_M
+
+_SAME_M = 1e-11  # far below what is measured, above the noise of floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +52,7 @@ class Cut:
     def is_linear(self, x1_m: float, x2_m: float) -> bool:
         """The sheet is a linear function of the offset between these two."""
         joints = [joint for joint in (self.start, self.end) if joint is not None]
-        level = abs(self.to_height - self.from_height) < CLOSE_M
+        level = abs(self.to_height - self.from_height) < _SAME_M
         return (level or not joints) and all(
             joint.is_mitre(x_m) for joint in joints for x_m in (x1_m, x2_m)
         )
@@ -93,21 +94,21 @@ class Cut:
         """
         if self.is_linear(x1_m, x2_m):
             return positive_trapezoid(self.sheet(x1_m), self.sheet(x2_m), x2_m - x1_m)
-        width = self._used_up_m(x1_m, x2_m) - x1_m
-        return width * math.fsum(
-            weight * max(0.0, self.sheet(x1_m + node * width)) for node, weight in GAUSS
+        a, b = self._left_between(x1_m, x2_m)
+        return (b - a) * math.fsum(
+            weight * max(0.0, self.sheet(a + node * (b - a))) for node, weight in GAUSS
         )
 
-    def _used_up_m(self, x1_m: float, x2_m: float) -> float:
-        """Where between two offsets the last of the sheet is used up; the second where some of it
-        is left there."""
-        if self.sheet(x1_m) <= 0 or self.sheet(x2_m) > 0:
-            return x2_m
+    def _left_between(self, x1_m: float, x2_m: float) -> tuple[float, float]:
+        """Offsets between two others between which some of the sheet is left."""
+        first, last = self.sheet(x1_m) > 0, self.sheet(x2_m) > 0
+        if first == last:
+            return x1_m, x2_m
         low, high = x1_m, x2_m
-        while high - low > CLOSE_M:
+        while high - low > _SAME_M:
             middle = (low + high) / 2
-            low, high = (middle, high) if self.sheet(middle) > 0 else (low, middle)
-        return high
+            low, high = (middle, high) if (self.sheet(middle) > 0) == first else (low, middle)
+        return (x1_m, high) if first else (low, x2_m)
 
 
 def positive_trapezoid(first: float, last: float, width: float) -> float:
