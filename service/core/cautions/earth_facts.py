@@ -7,9 +7,12 @@ from typing import get_args
 
 from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork
-from service.core.ground.earthwork import LeftStanding, WallEarthwork
+from service.core.ground.earthwork import LeftStanding, WallEarthwork, farthest_m
 from service.core.job.fact import Fact, Facts
 from service.core.job.graded import WallSide
+from service.core.job.section import Section
+from service.core.layout.corner import CornerJoint
+from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 
@@ -21,6 +24,34 @@ _SIDES: Mapping[WallSide, str] = row_each(
 def wall_earth_facts(earth: Earthwork, left_over_m: float, units: UnitSet) -> Mapping[str, Facts]:
     """Facts by wall: how deep the cut is, and ground left standing by more than `left_over_m`."""
     return {wall.wall: _of_wall(wall, left_over_m, units) for wall in earth.walls}
+
+
+def tight_plan_fact(
+    layout: WallLayout, section: Section, earth: Earthwork | None, units: UnitSet
+) -> Facts:
+    """The first corner at which stone, fabric or digging don't follow the plan: they reach farther
+    than the moved lines on both sides of it meet."""
+    walls = earth.walls if earth else ()
+    dug = next((wall for wall in walls if wall.wall == layout.name), None)
+    highest = max(stretch.top_joint for stretch in layout.stretches) - 1
+    stone = layout.offset_m(highest) + layout.system.standard.depth_m + section.drainage.width_m
+    for station, joint in layout.plan.corners:
+        behind = max(stone, farthest_m(dug, "behind", station, station) if dug else stone)
+        front = -farthest_m(dug, "front", station, station) if dug else 0.0
+        for reach in (behind, front):
+            met = joint.met_m(reach)
+            if abs(met - reach) > CLOSE_M:
+                return {"plan_too_tight": Fact(value=1.0, words=_tight_words(joint, met, units))}
+    return {}
+
+
+def _tight_words(joint: CornerJoint, met_m: float, units: UnitSet) -> str:
+    side = "behind" if met_m > 0 else "in front of"
+    return (
+        f"Beside the corner at station {units.show(joint.station_m, 'length')} (plan part "
+        f"{joint.part}) both sides meet up to {units.show(abs(met_m), 'length')} {side} the plan "
+        "line, and no farther."
+    )
 
 
 def job_earth_facts(earth: Earthwork) -> Facts:

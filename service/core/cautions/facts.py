@@ -17,7 +17,7 @@ from service.core.job.spec import Curve
 from service.core.job.wall_system import WallSystem
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
-from service.core.layout.plan import Piece
+from service.core.layout.piece import Piece
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from service.core.cautions.earth_facts import job_earth_facts, wall_earth_facts
+from service.core.cautions.earth_facts import (
+    job_earth_facts,
+    tight_plan_fact,
+    wall_earth_facts,
+)
 from service.core.cautions.facts import unit_weight_fact, wall_facts
 from service.core.cautions.handling_facts import handling_fact
 from service.core.cautions.load_facts import load_facts
@@ -46,6 +50,7 @@ def facts_of(
     by_wall = {
         layout.name: {
             **_of_wall(job, layout, dug.get(layout.name, {})),
+            **tight_plan_fact(layout, job.section, earth, job.units),
             **trenches.get(layout.name, {}),
             **nights.get(layout.name, {}),
             **tiered.get(layout.name, {}),

@@ -205,18 +205,20 @@ class _Draft:
         yield start, 1.0, max(self.behind.end_m, start), 1.0
 
     def fill_front(self) -> None:
-        """Soil before the units, course by course."""
+        """Soil before the units, course by course, and before the cap above the top joint."""
         grid, start = self.layout.grid, self.trench.front_m
         finished = self.front_line
         met = start if self.front.met_m is None else max(self.front.met_m, start)
-        for joint in range(self.place.base, self.place.top_joint):
-            low, face = grid.level_m(joint), self.layout.offset_m(joint)
+        for joint in range(self.place.base, self.place.top_joint + 1):
+            low = grid.level_m(joint)
+            face = self.layout.offset_m(min(joint, self.place.top_joint - 1))
             if max(finished.at(start), finished.at(face)) <= low + SAME_M:
                 break
-            ceiling, floor = Line(0.0, low + grid.course_m), Line(0.0, low)
+            ceiling = _ceiling(math.inf if joint == self.place.top_joint else low + grid.course_m)
+            floor = Line(0.0, low)
             turn = min(met, face)
-            self.backfill.add([self.restored, ceiling], [floor], start, turn)
-            self.backfill.add([finished, ceiling], [floor], turn, face)
+            self.backfill.add([self.restored, *ceiling], [floor], start, turn)
+            self.backfill.add([finished, *ceiling], [floor], turn, face)
 
     def fill_behind(self) -> None:
         """Soil behind units and stone: layer by layer near them, in one beyond the farthest."""

@@ -1,37 +1,37 @@
 """The earthwork of one wall added up along its plan, by the offset rule.
 
 Every slice of a cross-section is as long as the plan line moved to its offset: along an arc a
-section counts its area and its first moment, at a corner what the trims cut off or add has the
-height that the section has there. Along the plan the prismoidal rule holds between stations, with
+section counts its area and its first moment; beside a corner each station has its own section, up
+to the mitre. Along the plan the prismoidal rule holds between stations, with
 sections added until the shape stays the same between them (rule 13.6).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.ground.cross_section import CrossSection, draw_section
 from service.core.ground.finished import GradingDistanceError
 from service.core.ground.ground import Existing
-from service.core.ground.moved_leg import MovedLeg, end_loss_m, legs, start_loss_m
-from service.core.ground.region import GroundShortError, clipped, moments, weighted
+from service.core.ground.moved_leg import Mitre, MovedLeg, legs
+from service.core.ground.prismoid import Prismoid, Sums
+from service.core.ground.region import GroundShortError, clipped, weighted
 from service.core.ground.span import Span, spans_of
 from service.core.ground.trench import CutNeverMeetsError, Digging, TrenchStation
-from service.core.ground.volume import prismoidal
 from service.core.job.graded import WallSide
 from service.core.job.spec import Straight
-from service.core.layout.corner import PlanOffsetError
+from service.core.layout.corner import FARTHEST_M
 from service.core.layout.layout import WallLayout
-from service.core.layout.plan import Piece
+from service.core.layout.piece import Piece
 from service.core.measure import UnitSet
 
-Sums = tuple[float, float, float, float, float]  # cut, backfill, fill, disturbed, bare
 NOTHING: Sums = (0.0, 0.0, 0.0, 0.0, 0.0)
 
 _FINEST = 14  # times a stretch may be halved where its shape changes
 _SAME_SHARE = 1e-8  # sums that agree this well are the same
+_CURVED_SHARE = 1e-6  # beside a corner at a curve
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ def dig_wall(
     """Add up the earthwork of a wall.
 
     Raises LayoutFaultsError (`existing-section-short`, `grading-distance-needed`,
-    `cut-never-meets-ground`, `leg-used-up`).
+    `cut-never-meets-ground`).
     """
     pen = Pen(layout, digging, units)
     sums: Sums = NOTHING
@@ -62,10 +62,7 @@ def dig_wall(
     for leg in legs(layout.plan):
         by_piece = [tuple(spans_of(layout, digging, ground, piece)) for piece in leg.pieces]
         spans += [span for own in by_piece for span in own]
-        try:
-            sums = _add(sums, _leg_sums(leg, by_piece, pen))
-        except PlanOffsetError as error:
-            raise LayoutFaultsError([_used_up(error)]) from error
+        sums = _add(sums, _leg_sums(leg, by_piece, pen))
     sections = tuple(sorted(pen.drawn, key=lambda section: section.station_m))
     return Dug(sums=sums, sections=sections, spans=tuple(spans))
 
@@ -141,15 +138,6 @@ def _faults(
     ]
 
 
-def _used_up(error: PlanOffsetError) -> Fault:
-    return Fault(
-        code="leg-used-up",
-        at=("plan",),
-        message=f"earthwork: {error}",
-        hint="a longer leg or a larger radius there, or less grading",
-    )
-
-
 _SIDE: Mapping[WallSide, str] = {"front": "in_front", "behind": "behind"}
 
 
@@ -164,24 +152,22 @@ def _distance_fault(field: str, station: str, limit: str) -> Fault:
 
 
 def _leg_sums(leg: MovedLeg, spans: Sequence[Sequence[Span]], pen: Pen) -> Sums:
-    """One leg: its spans, and what its corners cut off or add."""
+    """One leg: its spans, and what runs on past its corners."""
     total = NOTHING
-    for piece, own in zip(leg.pieces, spans, strict=True):
-        edges: list[CrossSection] = []
+    edges: list[CrossSection] = []
+    for own in spans:
         for span in own:
             first, last = pen.draw(span, span.from_m), pen.draw(span, span.to_m)
             edges += (first, last)
-            total = _add(total, _Prism(leg, span, pen).sums(first, last))
-        if edges and piece.start:
-            total = _add(total, _lost(leg, edges[0], piece, start_loss_m))
-        if edges and piece.end:
-            total = _add(total, _lost(leg, edges[-1], piece, end_loss_m))
-    cut, backfill, fill, disturbed, bare = (max(0.0, value) for value in total)
-    return cut, backfill, fill, disturbed, bare
+            total = _add(total, _SpanSums(leg, span, pen).sums(first, last))
+    for mitre in leg.mitres if edges else ():
+        section = edges[0] if mitre.starts else edges[-1]
+        total = _add(total, _run_on(leg, mitre, section))
+    return total
 
 
 @dataclass(frozen=True, slots=True)
-class _Prism:
+class _SpanSums:
     """A span added up by the prismoidal rule."""
 
     leg: MovedLeg
@@ -190,70 +176,71 @@ class _Prism:
 
     def sums(self, first: CrossSection, last: CrossSection) -> Sums:
         """Volumes and areas between the two ends of the span."""
-        return self._between(first, self._draw_between(first, last), last, _FINEST)
+        return self._between(self._prismoid(first, last), _FINEST)
 
-    def _between(
-        self, first: CrossSection, middle: CrossSection, last: CrossSection, halvings: int
-    ) -> Sums:
+    def _between(self, whole: Prismoid, halvings: int) -> Sums:
         """One prismoid where the shape stays the same; else halves, until they change nothing."""
-        whole = self._prismoid(first, middle, last)
-        same = first.shape == middle.shape == last.shape
-        if (same and not self.span.existing.surveyed) or halvings == 0:
-            return whole
-        before, after = self._draw_between(first, middle), self._draw_between(middle, last)
-        halves = _add(self._prismoid(first, before, middle), self._prismoid(middle, after, last))
-        if _agree(whole, halves):
+        found = whole.sums()
+        if (whole.is_even and not self.span.existing.surveyed) or halvings == 0:
+            return found
+        before = self._prismoid(whole.first, whole.middle)
+        after = self._prismoid(whole.middle, whole.last)
+        halves = _add(before.sums(), after.sums())
+        if _agree(found, halves, _SAME_SHARE if whole.is_straight else _CURVED_SHARE):
             return halves
-        return _add(
-            self._between(first, before, middle, halvings - 1),
-            self._between(middle, after, last, halvings - 1),
+        return _add(self._between(before, halvings - 1), self._between(after, halvings - 1))
+
+    def _prismoid(self, first: CrossSection, last: CrossSection) -> Prismoid:
+        """Two sections with the one midway, as far as center and mitres leave them."""
+        middle = self.pen.draw(self.span, (first.station_m + last.station_m) / 2)
+        sections = first, middle, last
+        low, high = _center(self.span.piece)
+        lowers, uppers = [(low, low, low)], [(high, high, high)]
+        for mitre in self.leg.mitres:
+            if _touches(mitre, sections):
+                a, b, c = (mitre.bound_m(each.station_m) for each in sections)
+                (uppers if mitre.joint.turn_rad > 0 else lowers).append((a, b, c))
+        return Prismoid(
+            first=first,
+            middle=middle,
+            last=last,
+            lowers=tuple(lowers),
+            uppers=tuple(uppers),
+            bend=self.span.piece.scale(1.0) - 1.0,
         )
 
-    def _draw_between(self, first: CrossSection, last: CrossSection) -> CrossSection:
-        return self.pen.draw(self.span, (first.station_m + last.station_m) / 2)
 
-    def _prismoid(self, first: CrossSection, middle: CrossSection, last: CrossSection) -> Sums:
-        length = last.station_m - first.station_m
-        columns = zip(*(self._count(each) for each in (first, middle, last)), strict=True)
-        cut, backfill, fill, disturbed, bare = (prismoidal(length, *column) for column in columns)
-        return cut, backfill, fill, disturbed, bare
-
-    def _count(self, section: CrossSection) -> Sums:
-        """Areas of a section, each slice by the length it has there per length of plan line."""
-        low, high = self.leg.low_m, self.leg.high_m
-        part = self.span.piece.part
-        bend = 0.0
-        if not isinstance(part, Straight):
-            bend = -1 / part.radius_m if part.side == "outside" else 1 / part.radius_m
-            low, high = (
-                (low, min(high, part.radius_m)) if bend < 0 else (max(low, -part.radius_m), high)
-            )
-        found = section.totals
-        if not (low <= section.front_m and section.back_m <= high):
-            found = tuple(moments(clipped(area, low, high)) for area in section.areas)
-        cut, backfill, fill, disturbed, bare = (area + bend * first for area, first in found)
-        return cut, backfill, fill, disturbed, bare
+def _center(piece: Piece) -> tuple[float, float]:
+    """Offsets between which a piece has length: up to the center of a curve."""
+    part = piece.part
+    if isinstance(part, Straight):
+        return -FARTHEST_M, FARTHEST_M
+    return (-FARTHEST_M, part.radius_m) if part.side == "outside" else (-part.radius_m, FARTHEST_M)
 
 
-def _lost(
-    leg: MovedLeg, section: CrossSection, piece: Piece, loss_m: Callable[[Piece, float], float]
-) -> Sums:
-    """What a corner takes from a piece (negative) or adds to it, at the piece's section there."""
-    joint = piece.start if loss_m is start_loss_m else piece.end
-    mitre = joint is not None and all(joint.is_mitre(x) for x in (leg.low_m, leg.high_m))
+def _touches(mitre: Mitre, sections: Sequence[CrossSection]) -> bool:
+    """Whether a mitre takes anything from one of some sections."""
+    away = min(abs(each.station_m - mitre.joint.station_m) for each in sections)
+    if mitre.joint.turn_rad > 0:
+        return mitre.taken_m(max(each.back_m for each in sections)) > away
+    return mitre.taken_m(min(each.front_m for each in sections)) > away
+
+
+def _run_on(leg: MovedLeg, mitre: Mitre, section: CrossSection) -> Sums:
+    """What stands past a corner, with the section at the corner."""
+    low, high = _center(mitre.pieces[0])
+    turn = min(max(leg.used_up_m(mitre), low), high)
     found = []
-    for trapezoids in section.areas:
-        kept = clipped(trapezoids, leg.low_m, leg.high_m)
-        if mitre:
-            found.append(-loss_m(piece, 1.0) * moments(kept)[1])
-        else:
-            found.append(-weighted(kept, lambda x: loss_m(piece, x)))
+    for area in section.areas:
+        parts = (*clipped(area, low, min(0.0, turn)), *clipped(area, max(0.0, turn), high))
+        parts += clipped(area, min(0.0, turn), max(0.0, turn))
+        found.append(weighted(parts, lambda x_m: leg.run_on_m(mitre, x_m)))
     cut, backfill, fill, disturbed, bare = found
     return cut, backfill, fill, disturbed, bare
 
 
-def _agree(one: Sums, other: Sums) -> bool:
-    return all(abs(a - b) <= _SAME_SHARE * (1 + abs(b)) for a, b in zip(one, other, strict=True))
+def _agree(one: Sums, other: Sums, share: float) -> bool:
+    return all(abs(a - b) <= share * (1 + abs(b)) for a, b in zip(one, other, strict=True))
 
 
 def _add(one: Sums, other: Sums) -> Sums:

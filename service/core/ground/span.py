@@ -12,7 +12,7 @@ from service.core.ground.ground import Existing
 from service.core.ground.trench import Digging, Reach
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
-from service.core.layout.plan import Piece
+from service.core.layout.piece import Piece
 from service.core.rounding import CLOSE_M
 
 

@@ -15,7 +15,9 @@ from service.core.rounding import CLOSE_M
 
 Point = tuple[float, float]
 
+FARTHEST_M = 100.0  # nothing of a wall lies farther from its plan line
 _PARALLEL = 1e-12
+_HALVINGS = 50
 
 
 class PlanOffsetError(QuoteError):
@@ -67,6 +69,39 @@ class CornerJoint:
             before, after = ((loss, *(0.0 for _ in leg[1:])) for leg in (self.before, self.after))
             return before, after
         return _curved_losses(self, x_m)
+
+    @property
+    def is_straight(self) -> bool:
+        """All parts of both legs are straight: their moved lines always meet."""
+        return all(isinstance(part, Straight) for part in (*self.before, *self.after))
+
+    def met_m(self, x_m: float) -> float:
+        """An offset, or the last one before it at which the moved lines still meet: farther out
+        each strip ends where its neighbor does."""
+        if self.is_straight or self.is_mitre(x_m):
+            return x_m
+        limit = _last_met_m(self, math.copysign(FARTHEST_M, x_m))
+        return min(x_m, limit) if limit > 0 else max(x_m, limit)
+
+
+@lru_cache(maxsize=256)
+def _last_met_m(joint: CornerJoint, limit_m: float) -> float:
+    """How far from 0 toward a limit the moved lines of a corner meet."""
+
+    def meets(x_m: float) -> bool:
+        try:
+            joint.losses(x_m)
+        except PlanOffsetError:
+            return False
+        return True
+
+    if meets(limit_m):
+        return limit_m
+    low, high = 0.0, limit_m
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if meets(middle) else (low, middle)
+    return low
 
 
 @lru_cache(maxsize=4096)

@@ -129,7 +129,7 @@ def lay_out(spec: WallSpec, system: WallSystem, section: Section, units: UnitSet
     joints = max(s.top_joint for s in stretches) - min(s.base for s in stretches)
     if len(plan.pieces) * joints > MOST_SIZE:
         raise LayoutFaultsError([too_large_fault()])
-    courses = _lay_out_courses(spec, system, plan, grid, stretches)
+    courses = _lay_out_courses(spec, system, plan, grid, stretches, units)
     return WallLayout(
         spec=spec,
         system=system,
@@ -173,7 +173,12 @@ def _base_steps(stretches: Sequence[Stretch]) -> tuple[BaseStep, ...]:
 
 
 def _lay_out_courses(
-    spec: WallSpec, system: WallSystem, plan: PlanLine, grid: Grid, stretches: Sequence[Stretch]
+    spec: WallSpec,
+    system: WallSystem,
+    plan: PlanLine,
+    grid: Grid,
+    stretches: Sequence[Stretch],
+    units: UnitSet,
 ) -> tuple[Course, ...]:
     lowest = min(stretch.base for stretch in stretches)
     highest = max(stretch.top_joint for stretch in stretches)
@@ -188,7 +193,7 @@ def _lay_out_courses(
                 ends = (legs[0].from_station_m, legs[-1].to_station_m)
                 runs.append(Run(from_station_m=ends[0], to_station_m=ends[1], legs=legs))
             except (LegUsedUpError, PlanOffsetError) as error:
-                faults.append(_course_fault(number, error))
+                faults.append(_course_fault(number, error, units))
         courses.append(
             Course(
                 number=number,
@@ -203,11 +208,15 @@ def _lay_out_courses(
     return tuple(courses)
 
 
-def _course_fault(number: int, error: LegUsedUpError | PlanOffsetError) -> Fault:
+def _course_fault(number: int, error: LegUsedUpError | PlanOffsetError, units: UnitSet) -> Fault:
+    where = str(error)
+    if isinstance(error, LegUsedUpError):
+        from_, to = (units.show(station, "length") for station in (error.from_m, error.to_m))
+        where = f"the leg at plan part {error.part}, stations {from_} to {to}, is used up"
     return Fault(
         code="leg-used-up",
         at=("plan",),
-        message=f"course {number}: {error}",
+        message=f"course {number}: {where}",
         hint="a longer leg or a larger radius there, a lower wall, or a system with less setback",
     )
 

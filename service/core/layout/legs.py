@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -13,11 +14,13 @@ from service.core.rounding import CLOSE_M, whole_units
 
 
 class LegUsedUpError(Exception):
-    """A leg that the setback uses up; `leg` is its number in the run, counted from 1."""
+    """A leg that the setback uses up: its first plan part, counted from 1, and its stations."""
 
-    def __init__(self, leg: int) -> None:
-        self.leg = leg
-        super().__init__(f"leg {leg} is used up by the setback")
+    def __init__(self, part: int, from_m: float, to_m: float) -> None:
+        self.part = part
+        self.from_m = from_m
+        self.to_m = to_m
+        super().__init__(f"the leg from plan part {part} on is used up by the setback")
 
 
 def inner_corners(plan: PlanLine, from_m: float, to_m: float) -> list[int]:
@@ -60,7 +63,7 @@ def count_legs(
     for i, (a, b) in enumerate(stations):
         face = plan.run_length_m(a, b, offset_m)
         if face < CLOSE_M:
-            raise LegUsedUpError(i + 1)
+            raise LegUsedUpError(_part_at(plan, a), a, b)
         standard = whole_units(face - covered[i], system.standard.face_length_m)
         yield Leg(
             from_station_m=a,
@@ -69,6 +72,11 @@ def count_legs(
             standard_units=standard + (0 if system.corner else corner_pieces[i]),
             corner_units=corner_pieces[i] if system.corner else 0,
         )
+
+
+def _part_at(plan: PlanLine, station_m: float) -> int:
+    """Number of the plan part that begins or goes on at a station, counted from 1."""
+    return bisect_right(plan.part_ends_m, station_m + CLOSE_M) + 1
 
 
 def _without_stubs(

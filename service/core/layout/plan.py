@@ -11,75 +11,14 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate, islice, pairwise
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.job.spec import Corner, PlanPart
-from service.core.layout.corner import CornerJoint, LegPart, scale_of
-from service.core.quadrature import GAUSS
+from service.core.layout.corner import CornerJoint, LegPart
+from service.core.layout.piece import Cut, Piece, positive_trapezoid
 from service.core.rounding import CLOSE_M
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
-    """A straight or curved part of the plan between two stations, with the corners at the ends of
-    its leg and how many parts lie between it and them."""
-
-    part: LegPart
-    from_m: float
-    to_m: float
-    start: CornerJoint | None = None
-    start_rank: int = 0
-    end: CornerJoint | None = None
-    end_rank: int = 0
-
-    def scale(self, x_m: float) -> float:
-        """Length of the moved part per length of the plan line; negative beyond the center."""
-        return scale_of(self.part, x_m)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
-    """The part of a piece between two stations, with a height at each: linear between them.
-
-    `start` and `end` are the corners that the run reaches from this piece.
-    """
-
-    piece: Piece
-    from_m: float
-    to_m: float
-    from_height: float
-    to_height: float
-    start: CornerJoint | None
-    end: CornerJoint | None
-
-    def is_linear(self, x1_m: float, x2_m: float) -> bool:
-        """The sheet is a linear function of the offset between these two."""
-        joints = [joint for joint in (self.start, self.end) if joint is not None]
-        return all(joint.is_mitre(x_m) for joint in joints for x_m in (x1_m, x2_m))
-
-    def sheet(self, x_m: float) -> float:
-        """Height times length of the moved line; negative where nothing is left."""
-        plain = (self.to_m - self.from_m) * self.piece.scale(x_m)
-        total = plain * (self.from_height + self.to_height) / 2
-        if self.start is not None:
-            total -= self.from_height * self.start.losses(x_m)[1][self.piece.start_rank]
-        if self.end is not None:
-            total -= self.to_height * self.end.losses(x_m)[0][self.piece.end_rank]
-        return total
-
-    def body(self, x1_m: float, x2_m: float) -> float:
-        """Height times area of the strip between two offsets.
-
-        Only beside a corner at a curve it is no trapezoid: five nodes err by less than 1e-9 there.
-        """
-        if self.is_linear(x1_m, x2_m):
-            return _positive_trapezoid(self.sheet(x1_m), self.sheet(x2_m), x2_m - x1_m)
-        width = x2_m - x1_m
-        return width * math.fsum(
-            weight * max(0.0, self.sheet(x1_m + node * width)) for node, weight in GAUSS
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +39,13 @@ class PlanLine:
     part_ends_m: tuple[float, ...]
     corners: tuple[tuple[float, CornerJoint], ...]
     legs_m: tuple[float, ...]
+    loose: bool = False
+
+    @property
+    def ending_with_neighbors(self) -> PlanLine:
+        """The same plan for what may stop at a corner too tight for it (stone, fabric): where
+        moved lines meet no more, a strip ends where its neighbor does."""
+        return replace(self, loose=True)
 
     @property
     def length_m(self) -> float:
@@ -123,7 +69,7 @@ class PlanLine:
             if near < CLOSE_M or scale <= 0:
                 continue
             far = near * cut.piece.scale(x2_m) / scale
-            area = _positive_trapezoid(near, far, x2_m - x1_m)
+            area = positive_trapezoid(near, far, x2_m - x1_m)
             yield Band(near_m=near, far_m=max(0.0, far), area_m2=area)
 
     def sheet_m2(
@@ -131,7 +77,7 @@ class PlanLine:
     ) -> float:
         """Area of an upright sheet at an offset, its height linear between the stations.
 
-        At a corner, what is cut off or added has the height that the sheet has there.
+        What a corner takes is as high as it is at the stations taken.
         """
         cuts = self._cuts(from_m, to_m, from_height, to_height)
         return math.fsum(max(0.0, cut.sheet(x_m)) for cut in cuts)
@@ -167,6 +113,7 @@ class PlanLine:
                     to_height=from_height + slope * (b - from_m),
                     start=_reached(piece.start, from_m, to_m),
                     end=_reached(piece.end, from_m, to_m),
+                    loose=self.loose,
                 )
 
 
@@ -271,13 +218,3 @@ def _plan_faults(parts: tuple[PlanPart, ...]) -> Iterator[Fault]:
                 message=f"plan parts {index} and {index + 1} are two corners in a row",
                 hint="put a straight or curve between them",
             )
-
-
-def _positive_trapezoid(first: float, last: float, width: float) -> float:
-    """Area under the positive part of a straight line from `first` to `last`."""
-    if first >= 0 and last >= 0:
-        return width * (first + last) / 2
-    if first <= 0 and last <= 0:
-        return 0.0
-    high = max(first, last)
-    return width * high * high / (2 * abs(first - last))

@@ -139,9 +139,10 @@ def _full_band(joint: int, from_m: float, to_m: float, course_m: float) -> Stone
 def drainage_by_course(layout: WallLayout, drainage: Drainage) -> dict[int, float]:
     """Volume of drainage stone (m3) by course number."""
     volumes: dict[int, list[float]] = {}
+    plan = layout.plan.ending_with_neighbors
     for band in drainage_bands(layout, drainage):
         near = layout.offset_m(band.joint) + layout.system.standard.depth_m
-        volume = layout.plan.body_m3(
+        volume = plan.body_m3(
             band.from_m,
             band.to_m,
             near,
@@ -157,18 +158,19 @@ def fabric_area_m2(
     layout: WallLayout, drainage: Drainage, fabric: FilterFabric
 ) -> tuple[float, float]:
     """Rear face of the drainage stone, and the laps at its top and bottom, in m2."""
+    plan = layout.plan.ending_with_neighbors
 
     def rear_m(joint: int) -> float:
         return layout.offset_m(joint) + layout.system.standard.depth_m + drainage.width_m
 
     faces = (
-        layout.plan.sheet_m2(
+        plan.sheet_m2(
             band.from_m, band.to_m, rear_m(band.joint), band.from_height_m, band.to_height_m
         )
         for band in drainage_bands(layout, drainage)
     )
     laps = (
-        fabric.lap_m * layout.plan.run_length_m(layer.from_m, layer.to_m, rear_m(joint))
+        fabric.lap_m * plan.run_length_m(layer.from_m, layer.to_m, rear_m(joint))
         for layer in drainage_layers(layout, drainage)
         for joint in (layer.first, layer.last)
     )

@@ -67,7 +67,7 @@ def _all_uses(
         try:
             uses += [use for use in count_uses(layout, system, section, units) if use.amount > 0]
         except PlanOffsetError as error:
-            fault = offset_fault("stone behind the wall", error)
+            fault = offset_fault("pad, pipe or reinforcement", error)
             faults.append(replace(fault, at=("walls", index, *fault.at)))
     if faults:
         raise QuoteFaultsError(faults)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from service.core.cautions.earth_facts import wall_earth_facts
+from service.core.cautions.earth_facts import tight_plan_fact, wall_earth_facts
 from service.core.ground.balance import balance
 from service.core.measure import US
-from tests.given.earth import dig_section, dug, ground_wall, soil
-from tests.given.walls import ft, inch
+from tests.given.earth import UPRIGHT, dig_section, dug, ground_wall, soil
+from tests.given.walls import corner, curve, ft, inch, laid
 
 
 @pytest.mark.parametrize(
@@ -25,3 +27,30 @@ def test_ground_left_standing_goes_by_the_limit_of_the_place(
     fact = wall_earth_facts(earth, inch(over_in), US)[wall.wall]["ground_left_standing"]
     assert fact.value == pytest.approx(inch(stands_in))
     assert bool(fact.words) == bool(stands_in)
+
+
+@pytest.mark.parametrize(("turn", "tight"), [(110, True), (10, False)])
+def test_plan_is_too_tight_where_digging_reaches_past_the_last_meeting(
+    turn: float, tight: bool
+) -> None:
+    """Two outside arcs of 120 in at a corner of 110 deg meet up to 120 (1 - sin 55 deg) in, which
+    is 1.80848 ft, behind the plan line: stone 18 in back follows, the cut behind it does not. At
+    10 deg both do."""
+    detail = dig_section(cut_slope=1.0)
+    detail = replace(detail, drainage=replace(detail.drainage, width_m=inch(6)))
+    plan = (
+        curve("outside", inch(120), 60),
+        corner("outside", turn),
+        curve("outside", inch(120), 60),
+    )
+    spec = ground_wall(
+        (0, 3, 0, 2), (20, 3, 0, 2), plan=plan, graded_in_front_m=0.0, graded_behind_m=0.0
+    )
+    earth = balance([dug(spec, detail, UPRIGHT)], [], soil(), None, None, None, US)
+    layout = laid(spec, UPRIGHT, detail)
+    assert earth.cut_m3 > 0
+    assert tight_plan_fact(layout, detail, None, US) == {}
+    facts = tight_plan_fact(layout, detail, earth, US)
+    assert ("plan_too_tight" in facts) == tight
+    if tight:
+        assert "up to 1.80848 ft behind the plan line" in facts["plan_too_tight"].words

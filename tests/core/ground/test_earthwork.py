@@ -318,3 +318,19 @@ def test_excavate_is_the_same_in_both_unit_sets() -> None:
     assert replace(us, how=()) == replace(metric, how=())
     assert "17.4486 yd3 bank" in us.how[1]
     assert "13.3404 m3 bank" in metric.how[1]
+
+
+def test_excavate_counts_front_soil_before_the_cap() -> None:
+    """Top at 4 ft, cap 4 in, front grade 2 in under the top: two courses from 2 ft 8 in on.
+
+    In front 6 in x 14 in of soil, of which 2 in stand before the cap. Behind, stone up to the top;
+    from 2 ft on the slope rises 14 in under finished ground 16 in over the floor.
+    """
+    capped = system(standard=unit(height=inch(6)), setback=0.0)
+    grade = 3 + 10 / 12
+    spec = ground_wall(
+        (0, 4, grade, grade), (40, 4, grade, grade), graded_in_front_m=0.0, graded_behind_m=0.0
+    )
+    earth = dug(spec, dig_section(minimum=inch(12)), capped)
+    front, slope = 0.5 * 14 / 12, 16 / 12 * 14 / 12 - (14 / 12) ** 2 / 2
+    assert to_ft3(earth.backfill_m3) == pytest.approx(40 * (front + slope), rel=1e-9)

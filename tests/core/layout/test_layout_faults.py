@@ -135,25 +135,27 @@ def test_lay_out_refuses_a_steeper_slope_in_front_than_the_section_knows() -> No
 
 
 @pytest.mark.parametrize(
-    ("plan", "course"),
+    ("plan", "course", "place"),
     [
         # B of 4.5 in loses k: nothing left at k = 5, the 6th course
-        (legs("outside", 90, ft(20), inch(4.5)), 6),
+        (legs("outside", 90, ft(20), inch(4.5)), 6, "plan part 3, stations 20 ft to"),
         # the middle of 9 in loses 2k: nothing left at k = 5
-        (legs("outside", 90, ft(10), inch(9), ft(10)), 6),
+        (legs("outside", 90, ft(10), inch(9), ft(10)), 6, "plan part 3, stations 10 ft to"),
         # a leg of exactly 6 in is used up at k = 6, the 7th course
-        (legs("outside", 90, ft(20), inch(6)), 7),
+        (legs("outside", 90, ft(20), inch(6)), 7, "plan part 3, stations 20 ft to"),
         # a curve of 5.5 in radius has none left at k = 6
-        ((curve("outside", inch(5.5), 90),), 7),
+        ((curve("outside", inch(5.5), 90),), 7, "plan part 1, stations 0 ft to"),
     ],
 )
 def test_lay_out_names_the_course_in_which_the_setback_uses_up_a_leg(
-    plan: tuple[PlanPart, ...], course: int
+    plan: tuple[PlanPart, ...], course: int, place: str
 ) -> None:
-    """A leg that the setback uses up is a fault that names the first course without it."""
+    """A leg that the setback uses up is a fault that names the first course without it, the plan
+    part and its stations."""
     faults = faults_of(level_wall(plan))
     assert all(fault.at[0] == "plan" for fault in faults)
     assert f"course {course}" in faults[0].message
+    assert place in faults[0].message
 
 
 @pytest.mark.parametrize(

@@ -250,3 +250,21 @@ def test_strip_area_beside_a_curve_and_corner_is_that_of_the_polygon(
     for near, far in ((-6, 18), (12, 24)):
         expected = moved_line.strip_area(parts, inch(near), inch(far))
         assert whole_strip(parts, inch(near), inch(far)) == pytest.approx(expected, rel=SAMPLED)
+
+
+@pytest.mark.parametrize("parts", [1, 3, 40])
+def test_body_takes_the_heights_of_the_stations_that_a_corner_takes(parts: int) -> None:
+    """Two legs of 20 ft at 90 deg, 6 ft high at the corner and 3 ft at the ends, from 1 to 2 ft
+    behind: each leg integral of (6 - 0.15 s) from s = x to 20 and x = 1 to 2, 81.175 ft3."""
+    leg = (straight(ft(20 / parts)),) * parts
+    line = plan.measure((*leg, corner("outside", 90), *leg))
+    body = line.body_m3(0, ft(20), ft(1), ft(2), ft(3), ft(6))
+    body += line.body_m3(ft(20), ft(40), ft(1), ft(2), ft(6), ft(3))
+    assert body / ft(1) ** 3 == pytest.approx(2 * 81.175, rel=1e-9)
+
+
+def test_sheet_shorter_than_the_loss_leaves_nothing() -> None:
+    """A strip of 1 ft that falls to nothing, beside a corner that takes 2 ft."""
+    line = plan.measure(legs("outside", 90, ft(20), ft(20)))
+    for heights in ((2.0, 0.0), (0.0, 2.0), (1.0, 1.0)):
+        assert line.sheet_m2(ft(20), ft(21), ft(2), *heights) == 0.0

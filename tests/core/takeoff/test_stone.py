@@ -7,15 +7,16 @@ drainage stone 12 in wide.
 from __future__ import annotations
 
 import math
-from contextlib import suppress
 from decimal import Decimal
 
 import pytest
 
-from service.core.errors import QuoteFaultsError
+from service.core.cautions.earth_facts import tight_plan_fact
 from service.core.job.section import Section
 from service.core.job.spec import TurnSide, WallSpec
 from service.core.job.wall_system import WallSystem
+from service.core.measure import US
+from service.core.takeoff.stone import drainage_by_course
 from tests.given.walls import (
     after,
     corner,
@@ -221,19 +222,31 @@ def test_take_off_one_line_for_pad_and_core_fill_of_the_same_item() -> None:
     assert found.order == Decimal("3.5")
 
 
-def test_take_off_tells_by_a_fault_what_it_cannot_measure() -> None:
-    """Where moved arcs don't meet behind a corner the caller gets a fault, never a crash."""
-    # two outside arcs of 120 in at an outside corner of 110 deg: centers 196.6 in apart, so the
-    # circles of 120 - x part from x = 21.7 in on, inside the drainage stone
+def test_take_off_ends_stone_where_its_neighbor_does() -> None:
+    """Two outside arcs of 120 in, 30 deg each, at an outside corner of 110 deg: their centers lie
+    196.6 in apart, so that the circles part where 98.3 in are left, inside the drainage stone.
+
+    An arc of radius r has lost acos(98.3 / 120) - acos(98.3 / r) of its 30 deg until then.
+    """
+    half = 120 * math.sin(math.radians(55))
     plan = (
         curve("outside", inch(120), 30),
         corner("outside", 110),
         curve("outside", inch(120), 30),
     )
-    spec = level_wall(plan, inch(12))
-    laid(spec)
-    with suppress(QuoteFaultsError):
-        assert line(taken_off(spec), "drain_stone").net > 0
+    layout = laid(level_wall(plan, inch(12)), system(cap=None, setback=0.0), TO_THE_TOP)
+
+    def left(radius: float) -> float:
+        lost = math.acos(half / 120) - math.acos(min(1.0, half / radius))
+        return max(0.0, math.radians(30) - lost) * radius
+
+    rings = [120 - 12 - 12 * (i + 0.5) / 600 for i in range(600)]
+    area = 2 * math.fsum(left(radius) for radius in rings) * 12 / 600
+    volume = math.fsum(drainage_by_course(layout, TO_THE_TOP.drainage).values())
+    height = math.fsum(c.runs[0].to_station_m > 0 for c in layout.courses) * 8
+    assert volume / CUBIC_INCH == pytest.approx(area * height, rel=0.005)
+    fact = tight_plan_fact(layout, TO_THE_TOP, None, US)["plan_too_tight"]
+    assert "plan part 2" in fact.words
 
 
 def test_take_off_a_shallow_base_twelve_inches_below_front_grade() -> None:
@@ -250,3 +263,16 @@ def test_take_off_a_pad_from_six_inches_before_to_eighteen_behind() -> None:
     found = net("base_stone", spec, system(standard=unit(height=inch(6)), cap=None))
     expected = math.pi / 4 * (126**2 - 102**2) * 6
     assert found == pytest.approx(expected * CUBIC_INCH, rel=EXACT)
+
+
+def test_take_off_stone_does_not_hang_on_how_a_leg_is_written() -> None:
+    """Under a top that slopes over an outside corner: legs of 20 ft in one part, three or forty."""
+    detail = section(stops_below_top=0.0)
+    found = []
+    for parts in (1, 3, 40):
+        leg = (straight(ft(20 / parts)),) * parts
+        rows = (entry(0, ft(3)), entry(ft(20), ft(6)), entry("end", ft(3)))
+        spec = wall((*leg, corner("outside", 90), *leg), rows)
+        layout = laid(spec, system(cap=None), detail)
+        found.append(math.fsum(drainage_by_course(layout, detail.drainage).values()))
+    assert found[1:] == pytest.approx([found[0]] * 2, rel=1e-9)
