@@ -1,15 +1,14 @@
-"""Water and site as a request writes them, and the refusal of openings in a wall."""
+"""Water and site as a request writes them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal, assert_never
 
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
-from service.core.errors import Fault
 from service.core.job.site import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
 from service.fields import (
     JsonObject,
@@ -27,7 +26,6 @@ from service.operations.ruled import RuledModel
 MOST_TREES = 50
 MOST_DOWNSPOUTS = 100
 MOST_WORDS = 20
-OPENINGS = "openings"
 
 _DROP = Measured("length")
 _SLOPE = SlopeText()
@@ -172,21 +170,3 @@ class SiteRequest(StrictModel):
             street_used=self.street_used,
             seen=tuple(dict.fromkeys(self.seen)),
         )
-
-
-def say_opening_not_quoted(fault: Fault) -> Fault:
-    """A wall with `openings` is refused by name: its key is known, the work is not quoted yet.
-
-    Any other fault comes back as it is.
-    """
-    if fault.code != "unknown-key" or fault.at[:1] != ("walls",) or fault.at[2:] != (OPENINGS,):
-        return fault
-    return replace(
-        fault,
-        code="opening-not-quoted",
-        message=f"{OPENINGS}: a wall with steps or another opening can't be quoted yet",
-        hint=(
-            "the walls on both sides as walls of their own with finished ends, and the steps "
-            "among the extras"
-        ),
-    )
