@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
+from service.core.money import counted
 from service.operations.quoting.answer import LaborAnswer
 from service.operations.quoting.order_answer import OrderAnswer, PhaseAnswer
 
@@ -45,8 +48,9 @@ def print_order(console: Console, order: OrderAnswer, *, how: bool) -> None:
         weather = order.weather
         print_text(
             console,
-            f"{order.working_days} working days; with weather {weather.expected_days} expected, "
-            f"{weather.likely_days} not exceeded four times of five (an allowance)",
+            f"{counted(Decimal(order.working_days), 'working day')}; with weather "
+            f"{weather.expected_days} expected, {weather.likely_days} not exceeded four times of "
+            "five (an allowance)",
         )
     if how:
         steps = [(phase.title, phase.how) for phase in phases]

@@ -7,7 +7,10 @@ from dataclasses import replace
 from service.core.errors import Fault
 from service.operations.quoting.survey_text import COLUMNS
 
-OPENINGS = "openings"
+# Words for a gap in a wall (common practice).
+OPENINGS = frozenset(
+    (word,) for word in ("openings", "opening", "stairs", "stair", "steps", "gate", "gates")
+)
 _COLUMNS = ", ".join(f'"{name}"' for name in COLUMNS)
 
 
@@ -18,7 +21,7 @@ def say_what_is_known(fault: Fault) -> Fault:
     """
     if fault.code != "unknown-key":
         return fault
-    if fault.at[:1] == ("walls",) and fault.at[2:] == (OPENINGS,):
+    if fault.at[:1] == ("walls",) and fault.at[2:] in OPENINGS:
         return _opening_not_quoted(fault)
     if fault.at[-2:] == ("survey", "order"):
         hint = f'"columns": [{_COLUMNS}], in the order in which they stand in a line'
@@ -27,11 +30,11 @@ def say_what_is_known(fault: Fault) -> Fault:
 
 
 def _opening_not_quoted(fault: Fault) -> Fault:
-    """A wall with `openings` is refused by name: the work is not quoted yet."""
+    """A wall with an opening is refused by name: the work is not quoted yet."""
     return replace(
         fault,
         code="opening-not-quoted",
-        message=f"{OPENINGS}: a wall with steps or another opening can't be quoted yet",
+        message=f"{fault.at[-1]}: a wall with steps or another opening can't be quoted yet",
         hint=(
             "the walls on both sides as walls of their own with finished ends, and the steps "
             "among the extras"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, assert_never
+from typing import Annotated, Any, Literal, assert_never, get_args
 
-from pydantic import Field
+from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
 from service.core.job.site import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
@@ -83,6 +83,25 @@ def _is_slope(value: object) -> bool:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class SaidElsewhere:
+    """Validator of words that were seen: one of the other list is told where it is read."""
+
+    words: tuple[str, ...]
+    place: str
+
+    def __call__(self, value: object, handler: ValidatorFunctionWrapHandler) -> object:
+        """The word; `unknown-choice` with its place for one that is read elsewhere."""
+        if isinstance(value, str) and value in self.words:
+            message = f'"{value}" is not read here'
+            raise refused("unknown-choice", message, f'"{self.place}": {{"seen": ["{value}"]}}')
+        return handler(value)
+
+
+SeenOfWater = Annotated[WaterSeen, WrapValidator(SaidElsewhere(get_args(SiteSeen), "site"))]
+SeenOnSite = Annotated[SiteSeen, WrapValidator(SaidElsewhere(get_args(WaterSeen), "water"))]
+
+
 class WaterRequest(RuledModel):
     """Where the drain's water goes, and what was seen of water."""
 
@@ -95,7 +114,7 @@ class WaterRequest(RuledModel):
     downspouts_above: int = Field(
         0, ge=0, le=MOST_DOWNSPOUTS, description="Downspouts that end above the wall."
     )
-    seen: tuple[WaterSeen, ...] = Field((), strict=False, max_length=MOST_WORDS)
+    seen: tuple[SeenOfWater, ...] = Field((), strict=False, max_length=MOST_WORDS)
 
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
@@ -158,7 +177,7 @@ class SiteRequest(StrictModel):
     )
     trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
     street_used: bool = Field(False, description="For deliveries, machines or stored material.")
-    seen: tuple[SiteSeen, ...] = Field((), strict=False, max_length=MOST_WORDS)
+    seen: tuple[SeenOnSite, ...] = Field((), strict=False, max_length=MOST_WORDS)
 
     def to_core(self) -> Site:
         """The core's site."""

@@ -13,10 +13,11 @@ def unknown(*at: str | int) -> Fault:
 
 def test_say_what_is_known_refuses_openings_of_a_wall_by_name() -> None:
     """`openings` in a wall is known and not quoted; anything else stays what it was."""
-    said = say_what_is_known(unknown("walls", 0, "openings"))
-    assert (said.code, said.at) == ("opening-not-quoted", ("walls", 0, "openings"))
-    assert said.message.startswith("openings: a wall with steps")
-    for other in (unknown("openings"), unknown("walls", 0, "opening"), unknown("walls", 0, "x")):
+    for word in ("openings", "opening", "stairs", "steps"):
+        said = say_what_is_known(unknown("walls", 0, word))
+        assert (said.code, said.at) == ("opening-not-quoted", ("walls", 0, word))
+        assert said.message.startswith(f"{word}: a wall with steps")
+    for other in (unknown("openings"), unknown("walls", 0, "x")):
         assert say_what_is_known(other) == other
 
 

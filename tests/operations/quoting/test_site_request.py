@@ -143,3 +143,20 @@ def test_fall_schema_takes_both_forms() -> None:
     forms = schema["anyOf"][0]
     assert len(forms["anyOf"]) == 3
     assert forms["examples"] == ["6 in", "2 %"]
+
+
+@pytest.mark.parametrize(
+    ("model", "word", "hint"),
+    [
+        (WaterRequest, "spring", '"site": {"seen": ["spring"]}'),
+        (SiteRequest, "runoff", '"water": {"seen": ["runoff"]}'),
+    ],
+)
+def test_seen_tells_where_a_word_is_read(
+    model: type[WaterRequest | SiteRequest], word: str, hint: str
+) -> None:
+    """What was seen of the other kind is refused with its own place."""
+    with pytest.raises(ValidationError) as caught:
+        model.model_validate({"seen": [word]})
+    (fault,) = faults_from(caught.value, model)
+    assert (fault.code, fault.at, fault.hint) == ("unknown-choice", ("seen", 0), hint)
