@@ -39,6 +39,7 @@ def quote(
         bool, typer.Option("--json", help="Print the bytes that HTTP would answer with.")
     ] = False,
     how: Annotated[bool, typer.Option("--how", help="Show the arithmetic of every line.")] = False,
+    ids: Annotated[bool, typer.Option("--ids", help="Show the ids of items too.")] = False,
 ) -> None:
     """Quote the walls of a request. Nothing is stored."""
     data = _read(file)
@@ -47,7 +48,7 @@ def quote(
     if as_json:
         _write(encode_answer(answer))
     else:
-        print_quote(console_for(sys.stdout), answer, how=how)
+        print_quote(console_for(sys.stdout), answer, how=how, ids=ids)
 
 
 def _read(file: str) -> bytes:
