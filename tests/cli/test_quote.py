@@ -309,3 +309,30 @@ def test_quote_gives_rod_readings_for_rod_readings() -> None:
     assert rod["walls"][0]["courses"][0]["elevation"] == {"value": "7", "unit": "ft"}
     text = " ".join(run("-", stdin=body).stdout.split())
     assert "underside of the lowest course at rod reading 7 ft" in text
+
+
+def test_quote_heights_and_compare_are_the_comparison_of_http(client: TestClient) -> None:
+    """With --json the options give the bytes that HTTP answers to the same comparison."""
+    document = {
+        "quote": json.loads(STRAIGHT.read_text("utf-8")),
+        "heights_that_fit": True,
+        "alternatives": [{"wall_system": "garden_6in"}, {"section": "deep_pad"}],
+    }
+    answer = client.post("/v1/comparisons", json=document)
+    asked = ("--heights", "--compare", "wall_system=garden_6in", "--compare", "section=deep_pad")
+    assert run(STRAIGHT, *asked, "--json").stdout_bytes == answer.content
+    lines = [" ".join(line.split()) for line in run(STRAIGHT, *asked).stdout.splitlines()]
+    # Seven courses of 8 in and a cap of 4 in, 6 in in the ground, carry 54 in; six carry 46 in.
+    assert any(line.startswith("as it is 4 ft 7 ") for line in lines)
+    assert any(line.startswith("a course less 3 ft 10 in 6 ") for line in lines)
+    assert any(line.startswith("least with these courses 3 ft 10 1/4 in 7 ") for line in lines)
+    assert any(line.startswith("most with these courses 4 ft 6 in 7 ") for line in lines)
+    assert any(line.startswith("garden_6in plain_gravity ") for line in lines)
+
+
+@pytest.mark.parametrize("option", ["garden_6in", "wall_system=", "units=us"])
+def test_quote_compare_refuses_what_it_can_not_compare(option: str) -> None:
+    """--compare takes wall systems or sections; anything else is wrong usage, exit code 2."""
+    done = run(STRAIGHT, "--compare", option)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert "wall_system=a,b" in done.stderr
