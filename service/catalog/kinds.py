@@ -20,6 +20,7 @@ from service.catalog.documents import (
     SoilDocument,
     TermsDocument,
     WallSystemDocument,
+    YardstickDocument,
 )
 
 
@@ -47,6 +48,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             Kind("jurisdictions", "jurisdiction", JurisdictionDocument),
             Kind("screening_bases", "screening_basis", ScreeningBasisDocument),
             Kind("price_lists", "price_list", PriceListDocument),
+            Kind("yardsticks", "yardstick", YardstickDocument),
         )
     }
 )

@@ -10,6 +10,7 @@ from typing import Any, Generic, TypeVar
 
 import rfc8785
 
+from service.catalog.documents.yardstick import Yardstick
 from service.catalog.kinds import KINDS
 from service.catalog.nearest import nearest_ids
 from service.core.job.basis import Basis
@@ -63,6 +64,7 @@ class Catalog:
     jurisdictions: Mapping[str, CoreEntry[Jurisdiction]]
     screening_bases: Mapping[str, CoreEntry[Basis]]
     price_lists: Mapping[str, CoreEntry[PriceList]]
+    yardsticks: Mapping[str, CoreEntry[Yardstick]]
 
     @property
     def counts(self) -> dict[str, int]:

@@ -6,6 +6,7 @@ import json
 import os
 import re
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -13,7 +14,8 @@ import tomlkit
 import typer
 from tomlkit.items import Table
 
-from service.catalog import CatalogInvalidError, line_of, load_catalog
+from service.catalog import Catalog, CatalogInvalidError, line_of, load_catalog
+from service.catalog.comparisons import compare
 from service.catalog.key_tables import write_key_tables
 from service.catalog.schemas import FOLDER, shipped_folder, write_schemas
 from service.cli.start import read_settings
@@ -27,33 +29,33 @@ UnitsName = Literal["us", "metric"]
 # Figures to write over, in the proportions of a usual unit.
 _FIGURES: dict[UnitsName, dict[str, str]] = {
     "us": {
-        "face_length": "18 in",
+        "face_length": "17 in",
         "height": "8 in",
-        "depth": "12 in",
-        "weight": "85 lb",
+        "depth": "13 in",
+        "weight": "94 lb",
         "void_volume": "0.3 ft3",
         "setback": "1 in",
         "radius": "6 ft",
-        "unit_weight": "115 pcf",
-        "corner_depth": "9 in",
-        "corner_weight": "84 lb",
+        "unit_weight": "122 pcf",
+        "corner_depth": "8.5 in",
+        "corner_weight": "85 lb",
         "cap_height": "4 in",
-        "cap_weight": "58 lb",
+        "cap_weight": "66 lb",
         "overhang": "1 in",
     },
     "metric": {
         "face_length": "400 mm",
         "height": "200 mm",
         "depth": "300 mm",
-        "weight": "38 kg",
+        "weight": "39.5 kg",
         "void_volume": "0.005 m3",
         "setback": "20 mm",
         "radius": "2 m",
-        "unit_weight": "18.5 kN/m3",
+        "unit_weight": "19.5 kN/m3",
         "corner_depth": "200 mm",
-        "corner_weight": "32 kg",
+        "corner_weight": "33 kg",
         "cap_height": "80 mm",
-        "cap_weight": "19 kg",
+        "cap_weight": "20 kg",
         "overhang": "20 mm",
     },
 }
@@ -80,24 +82,45 @@ def check(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON.")] = False,
 ) -> None:
-    """Read the whole catalog and print everything that is wrong with it."""
+    """Read the whole catalog and print everything that is wrong with it, and what is unlikely."""
     extra = (*read_settings().catalog_path, *(folders or ()))
     try:
         catalog = load_catalog(extra)
     except CatalogInvalidError as error:
-        if as_json:
-            _print_json({"valid": False, "problems": [_problem(f) for f in error.faults]})
-        else:
-            typer.echo(str(error), err=True)
-            typer.echo(f"{len(error.faults)} to mend", err=True)
+        _say_problems(error.faults, as_json=as_json)
         raise typer.Exit(1) from error
+    found = compare(catalog)
+    if problems := [finding.fault for finding in found if finding.impossible]:
+        _say_problems(problems, as_json=as_json)
+        raise typer.Exit(1)
+    _say_sound(catalog, [finding.fault for finding in found], as_json=as_json)
+
+
+def _say_problems(faults: Sequence[Fault], *, as_json: bool) -> None:
+    if as_json:
+        _print_json({"valid": False, "problems": [_problem(fault) for fault in faults]})
+        return
+    for fault in faults:
+        typer.echo(line_of(fault), err=True)
+    typer.echo(f"{len(faults)} to mend", err=True)
+
+
+def _say_sound(catalog: Catalog, warnings: Sequence[Fault], *, as_json: bool) -> None:
     if as_json:
         _print_json(
-            {"valid": True, "problems": [], "version": catalog.version, "counts": catalog.counts}
+            {
+                "valid": True,
+                "problems": [],
+                "warnings": [_problem(fault) for fault in warnings],
+                "version": catalog.version,
+                "counts": catalog.counts,
+            }
         )
         return
     for kind, count in catalog.counts.items():
         typer.echo(f"{count:5} {kind}")
+    for fault in warnings:
+        typer.echo(f"warning: {line_of(fault)}", err=True)
     typer.echo(f"all sound, catalog version {catalog.version}", err=True)
 
 

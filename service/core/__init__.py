@@ -3,4 +3,4 @@
 `quote.quote(job)` is the front door; `ENGINE_VERSION` changes whenever a number can.
 """
 
-ENGINE_VERSION = "0.2.0"
+ENGINE_VERSION = "0.3.0"

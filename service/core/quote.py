@@ -33,6 +33,7 @@ from service.core.price.allowances import allowances
 from service.core.price.price import Price
 from service.core.price.pricing import price
 from service.core.screening.screening import Screening, screen
+from service.core.screening.strengths import strength_assumptions
 from service.core.takeoff.earth_lines import earth_lines
 from service.core.takeoff.increment import assumed_increment
 from service.core.takeoff.quantities import Quantities, QuantityLine
@@ -163,6 +164,7 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
         assumptions=(
             *job.assumptions,
             *work.assumptions,
+            *strength_assumptions(job.soils),
             *increment_assumptions(quantities.lines),
         ),
         not_priced=tuple(_not_priced(job, work.layouts, work.earthwork)),

@@ -158,7 +158,7 @@ def test_entry_refuses_parameters(client: TestClient) -> None:
     assert_problem(client.get("/v1/soils/clay?limit=1"), 422, "parameter-invalid")
 
 
-READS = ["/v1/soils", "/v1/soils/clay", "/v1/price-lists/demo_2026/revisions/1", "/openapi.json"]
+READS = ["/v1/soils", "/v1/soils/clay", "/v1/price-lists/demo_2026/revisions/2", "/openapi.json"]
 
 
 @pytest.mark.parametrize("path", READS)
@@ -183,21 +183,21 @@ def test_entries_are_revalidated(client: TestClient) -> None:
 
 def test_numbered_revision_is_immutable(client: TestClient) -> None:
     """A numbered revision of a price list never changes for caches."""
-    response = client.get("/v1/price-lists/demo_2026/revisions/1")
-    assert response.json()["revision"] == 1
+    response = client.get("/v1/price-lists/demo_2026/revisions/2")
+    assert response.json()["revision"] == 2
     assert response.headers["cache-control"] == "private, immutable, max-age=31536000"
 
 
 def test_latest_revision_names_its_number(client: TestClient) -> None:
     """`latest` is an alias: the same document, revalidated, with the address of the number."""
     response = client.get("/v1/price-lists/demo_2026/revisions/latest")
-    numbered = client.get("/v1/price-lists/demo_2026/revisions/1")
+    numbered = client.get("/v1/price-lists/demo_2026/revisions/2")
     assert response.json() == numbered.json()
     assert response.headers["cache-control"] == "private, no-cache"
-    assert response.headers["content-location"] == "/v1/price-lists/demo_2026/revisions/1"
+    assert response.headers["content-location"] == "/v1/price-lists/demo_2026/revisions/2"
 
 
-@pytest.mark.parametrize("revision", ["2", "0", "01", "-1", "newest", "1.0", "%00", "9" * 50])
+@pytest.mark.parametrize("revision", ["1", "3", "0", "02", "-1", "newest", "1.0", "%00", "9" * 50])
 def test_unknown_revisions_are_not_found(client: TestClient, revision: str) -> None:
     """A revision that the list doesn't have is 404."""
     response = client.get(f"/v1/price-lists/demo_2026/revisions/{revision}")

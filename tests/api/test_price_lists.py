@@ -267,7 +267,7 @@ def test_lists_name_every_price_list_and_revision(near: TestClient) -> None:
     lists = near.get("/v1/price-lists").json()["items"]
     kept = {item["id"]: (item["kept_in"], item["latest"]["revision"]) for item in lists}
     assert kept["yard"] == ("database", 12)
-    assert kept["demo_2026"] == ("file", 1)
+    assert kept["demo_2026"] == ("file", 2)
     assert list(kept) == sorted(kept)
     address: str | None = f"{BASE}?limit=5"
     numbers = []
@@ -280,7 +280,7 @@ def test_lists_name_every_price_list_and_revision(near: TestClient) -> None:
     assert first["published_at"] == "2026-05-04T00:00:00Z"
     assert (first["items"], first["note"], first["effective_from"]) == (4, "spring", "2026-01-01")
     (of_file,) = near.get("/v1/price-lists/demo_2026/revisions").json()["items"]
-    assert of_file["revision"] == 1
+    assert of_file["revision"] == 2
 
 
 def test_unknown_price_lists_are_not_found(near: TestClient) -> None:
@@ -360,7 +360,7 @@ def test_answers_fit_the_document(near: TestClient) -> None:
         ("/v1/price-lists", "/v1/price-lists"),
         ("/v1/price-lists/{id}/revisions", BASE),
         ("/v1/price-lists/{id}/revisions/{revision}", LATEST),
-        ("/v1/price-lists/{id}/revisions/{revision}", "/v1/price-lists/demo_2026/revisions/1"),
+        ("/v1/price-lists/{id}/revisions/{revision}", "/v1/price-lists/demo_2026/revisions/2"),
         ("/v1/price-lists/{id}/revisions/{revision}/difference/{other}", f"{BASE}/1/difference/2"),
     ):
         answers = document["paths"][template]["get"]["responses"]

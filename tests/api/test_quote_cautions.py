@@ -141,14 +141,14 @@ def test_every_quote_says_what_was_not_looked_at(client: TestClient) -> None:
 
 
 def test_heavy_unit_says_which_and_how_heavy(client: TestClient) -> None:
-    """85 lb over a limit of 19.58 lb is a machine's load; 26 lb is just too much for one."""
+    """94 lb over a limit of 19.58 lb is a machine's load; 28.5 lb is just too much for one."""
     heavy = quoted(client, shipped_request())
     light = quoted(
         client, {**shipped_request(level_wall(exposed="1 ft")), "wall_system": "border_4in"}
     )
-    assert "85 lb" in caution_of(heavy, "machine-unit")["text"]
-    assert "lifting index 4.34" in caution_of(heavy, "machine-unit")["text"]
-    assert "lifting index 1.33" in caution_of(light, "heavy-unit")["text"]
+    assert "94 lb" in caution_of(heavy, "machine-unit")["text"]
+    assert "lifting index 4.8" in caution_of(heavy, "machine-unit")["text"]
+    assert "lifting index 1.46" in caution_of(light, "heavy-unit")["text"]
     assert "machine-unit" not in caution_codes(light)
 
 

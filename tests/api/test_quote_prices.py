@@ -175,10 +175,10 @@ def test_price_source_says_where_a_cost_comes_from(client: TestClient) -> None:
     }
     answer = quoted(client, asked)
     block, cap = line_of(answer, "terrace_8in"), line_of(answer, "terrace_cap_4in")
-    source = {"price_list": "demo_2026", "revision": 1}
+    source = {"price_list": "demo_2026", "revision": 2}
     assert cap["price_source"] == {"item": "terrace_cap_4in", "override": False, **source}
     assert block["price_source"] == {"item": "terrace_8in", "override": True, **source}
-    assert (block["unit_cost"], block["cost"]) == ("7.10", "1412.90")  # 199 x 7.10
+    assert (block["unit_cost"], block["cost"]) == ("7.10", "1519.40")  # 214 x 7.10
     assert any("on the yard" in how for how in block["how"])
     assert_invariants(answer)
 
@@ -196,11 +196,11 @@ def test_price_source_of_inline_costs_names_no_list(proof: TestClient) -> None:
 def test_price_list_revision_is_latest_unless_named(client: TestClient) -> None:
     """`latest`, the number and nothing are one revision, echoed as its number."""
     answers = []
-    for named in ({}, {"revision": "latest"}, {"revision": 1}):
+    for named in ({}, {"revision": "latest"}, {"revision": 2}):
         asked = {**shipped_request(), "prices": {"price_list": "demo_2026", **named}}
         answers.append(quoted(client, asked))
     assert answers[0] == answers[1] == answers[2]
-    assert answers[0]["price_list"] == {"id": "demo_2026", "revision": 1}
+    assert answers[0]["price_list"] == {"id": "demo_2026", "revision": 2}
 
 
 def test_price_converts_units_of_one_dimension_exactly(proof: TestClient) -> None:
@@ -293,13 +293,13 @@ def test_terms_and_rates_inline_are_those_of_the_file(client: TestClient) -> Non
 
 
 def test_conditions_multiply_the_hours_of_their_tasks(client: TestClient) -> None:
-    """By hand 1.6, curved 1.15: 18.9 h of setting are 34.776, caps' 3.24 h are 3.726."""
+    """By hand 1.6, curved 1.15: 20.3 h of setting are 37.352, caps' 3.48 h are 4.002."""
     conditions = {"access_ease": "by_hand", "layout": "curved"}
     answer = quoted(client, shipped_request(rates="small_crew", conditions=conditions))
     hours = {task["task"]: task["hours"] for task in answer["labor"]["tasks"]}
-    assert hours["set_units"] == "34.78"
-    assert hours["set_caps"] == "3.73"
-    assert hours["place_pad"] == "2.22"
+    assert hours["set_units"] == "37.35"
+    assert hours["set_caps"] == "4.00"
+    assert hours["place_pad"] == "2.31"
     taken = {a["field"] for a in answer["assumptions"] if a["field"].startswith("/conditions")}
     assert taken == {
         "/conditions/ground",
@@ -316,10 +316,10 @@ def test_trap_31_a_wage_carries_its_burden(client: TestClient) -> None:
 
 
 def test_trap_32_an_hour_has_not_60_working_minutes(client: TestClient) -> None:
-    """53.54 h and 2.25 h for each day: 3.5 days of 19.92 h, where days of 24 h would be 3.
+    """58.72 h and 2.25 h for each day: 3.5 days of 19.92 h, where days of 24 h would be 3.
 
-    Of the hours 2.07 go into the strip behind the units: 186.667 ft3 at 0.3 h per yd3. Priced are
-    3.5 days x 8 paid hours x 3 people = 84 h.
+    Of the hours 2.07 go into the strip behind the units: 186.667 ft3 at 0.3 h per yd3; 2.40 break
+    the pallets of 232 pieces at 0.010333 h. Priced are 3.5 days x 8 paid hours x 3 people = 84 h.
     """
     answer = quoted(client, shipped_request(rates="small_crew"))
     assert answer["labor"]["crew_days"] == "3.5"
@@ -366,7 +366,8 @@ def test_materials_only_stands_in_the_title(
     assert "materials only" in answer["title"].lower()
     assert said is None or said in answer["title"]
     assert "labor" not in answer
-    assert {line["kind"] for line in answer["price"]["lines"]} == {"material"}
+    # what is bought is brought: freight and pallets come with it
+    assert {line["kind"] for line in answer["price"]["lines"]} == {"material", "delivery", "fee"}
     assert answer["price"]["complete"] is False
 
 

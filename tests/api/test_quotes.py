@@ -77,26 +77,28 @@ def test_quote_says_each_course_by_run(proof: TestClient) -> None:
 
 
 def test_quote_counts_the_wall_of_40_ft_of_the_shipped_system(client: TestClient) -> None:
-    """Waste 5 %: 189 x 1.05 is 199, 27 x 1.05 is 29; 199 of 40 on a pallet are 5 pallets."""
+    """480 / 17 in are 29 units a course, 203 in 7. Waste 5 %: 203 x 1.05 is 214, 29 x 1.05 is 31;
+    214 of 36 on a pallet are 6 pallets."""
     answer = quoted(client, shipped_request())
     block, cap = quantity_of(answer, "terrace_8in"), quantity_of(answer, "terrace_cap_4in")
-    assert block["net"] == {"value": "189", "unit": "each"}
+    assert block["net"] == {"value": "203", "unit": "each"}
     assert block["waste"] == "0.05"
-    assert block["order"] == {"value": "199", "unit": "each"}
-    assert block["packs"] == {"value": "5", "unit": "pallet"}
-    assert block["weight"] == {"value": "16915", "unit": "lb"}  # 199 x 85
-    assert (cap["net"]["value"], cap["order"]["value"]) == ("27", "29")
-    pad = quantity_of(answer, "base_stone")  # 40/27 yd3 x 1.1 x 1.15 x 2700 lb = 5060 lb
+    assert block["order"] == {"value": "214", "unit": "each"}
+    assert block["packs"] == {"value": "6", "unit": "pallet"}
+    assert block["weight"] == {"value": "20116", "unit": "lb"}  # 214 x 94
+    assert (cap["net"]["value"], cap["order"]["value"]) == ("29", "31")
+    # A pad of 25 x 6 in: 1.54321 yd3 x 1.1 x 1.1 x 2700 lb = 5041.7 lb
+    pad = quantity_of(answer, "base_stone")
     assert pad["order"] == {"value": "3", "unit": "ton"}
     assert pad["weight"] == {"value": "6000", "unit": "lb"}
-    stone = quantity_of(answer, "drain_stone")  # 173.333 + 189 x 0.3 = 230.033 ft3 in place
-    assert near(stone["net"], 230.0333333 / 27, "yd3")
-    assert stone["order"] == {"value": "10", "unit": "yd3"}  # x 1.1 x 1.05 = 9.84
+    stone = quantity_of(answer, "drain_stone")  # 173.333 + 203 x 0.3 = 234.233 ft3 in place
+    assert near(stone["net"], 234.2333333 / 27, "yd3")
+    assert stone["order"] == {"value": "10.5", "unit": "yd3"}  # x 1.1 x 1.05 = 10.02
     assert quantity_of(answer, "drain_pipe")["order"] == {"value": "1", "unit": "roll"}
     assert quantity_of(answer, "outlet_pipe")["net"] == ft("4")
     fabric = quantity_of(answer, "filter_fabric")  # (52 + 12 + 12) in x 40 ft
     assert near(fabric["net"], 253.333333, "ft2")
-    glue = quantity_of(answer, "cap_adhesive")  # 2 beads x 40 ft / 30 ft = 2.67
+    glue = quantity_of(answer, "cap_adhesive")  # 2 beads x 40 ft / 38 ft = 2.11
     assert glue["order"] == {"value": "3", "unit": "each"}
     assert_invariants(answer)
 
@@ -253,12 +255,12 @@ def test_quote_agrees_in_metric_and_us_to_the_cent(client: TestClient) -> None:
 
 
 def test_quote_orders_stone_by_the_short_ton_in_a_metric_request(client: TestClient) -> None:
-    """10 m of pad: 0.929030 m3 x 1.1 x 1.15 = 1.175223 m3 at 2700 lb/yd3 are 2.075 ton, so 2.5."""
+    """10 m of pad: 0.967740 m3 x 1.1 x 1.1 = 1.170965 m3 at 2700 lb/yd3 are 2.068 ton, so 2.5."""
     asked = shipped_request(level_wall("10 m", "1 m"), units="metric")
     asked["prices"]["overrides"] = {"base_stone": {"unit_cost": "41.37", "per": "ton"}}
     answer = quoted(client, asked)
     pad = quantity_of(answer, "base_stone")
-    assert near(pad["net"], 0.6096 * 10 * 0.1524, "m3")
+    assert near(pad["net"], 0.635 * 10 * 0.1524, "m3")
     assert pad["order"] == {"value": "2.5", "unit": "ton"}
     assert near(pad["weight"], 2.5 * 907.18474, "kg")
     (line,) = (line for line in answer["price"]["lines"] if line["item"] == "base_stone")
@@ -283,7 +285,7 @@ def test_quote_echoes_what_names_it(client: TestClient) -> None:
     assert {key: answer[key] for key in head} == head
     assert answer["valid_until"] == "2028-01-14"
     assert (answer["units"], answer["currency"]) == ("us", "USD")
-    assert answer["price_list"] == {"id": "demo_2026", "revision": 1}
+    assert answer["price_list"] == {"id": "demo_2026", "revision": 2}
     assert len(answer["catalog_version"]) == len(answer["digest"]) == 64
 
 
@@ -323,9 +325,9 @@ def test_quote_gives_hours_as_bare_decimals(client: TestClient) -> None:
     three lies between them."""
     labor = quoted(client, shipped_request(rates="small_crew"))["labor"]
     by_task = {task["task"]: task for task in labor["tasks"]}
-    assert by_task["set_units"]["hours"] == "18.90"  # 189 x 0.1
-    assert by_task["set_caps"]["hours"] == "3.24"  # 27 x 0.12
-    assert by_task["place_pad"]["hours"] == "2.22"  # 1.48148 x 1.5 = 2.2222
+    assert by_task["set_units"]["hours"] == "20.30"  # 203 x 0.1
+    assert by_task["set_caps"]["hours"] == "3.48"  # 29 x 0.12
+    assert by_task["place_pad"]["hours"] == "2.31"  # 1.54321 x 1.5 = 2.3148
     assert by_task["place_drain_stone"]["hours"] == "5.78"  # 6.41975 x 0.9 = 5.7778
     one_figure = by_task["lay_pipe"]
     assert one_figure["hours_low"] == one_figure["hours"] == one_figure["hours_high"]

@@ -456,7 +456,7 @@ def test_shipped_price_lists_are_kept_by_number(catalog: Catalog, store: Store) 
     keeper = Keeper(catalog, store)
     request = shipped_request(prices={"price_list": "demo_2026", "revision": "latest"})
     saved = keeper.save(request)
-    assert saved["facts"]["price_list"] == {"id": "demo_2026", "revision": 1}
+    assert saved["facts"]["price_list"] == {"id": "demo_2026", "revision": 2}
     kept = read(keeper.get(f"/{saved['id']}/revisions/1/request"))
     assert kept["prices"]["revision"] == "latest"
     assert read(keeper.get(f"/{saved['id']}/revisions/1/recomputed"))["same"] is True

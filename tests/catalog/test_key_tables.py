@@ -56,6 +56,7 @@ def test_key_rows_say_what_is_written() -> None:
     assert ("`kind`", "`granular`, `silt`, `clay`", "", "Says which machines compact it.") in soil
     assert [row[0] for row in soil if row[1] == "table"] == [
         "**`[strength]`**",
+        "**`[undisturbed]`**",
         "**`[weight]`**",
         "**`[volume]`**",
         "**`[excavation]`**",

@@ -40,10 +40,10 @@ def row(text: str, check: str) -> list[str]:
 
 
 def test_print_quote_shows_each_check_with_its_figure() -> None:
-    """7 courses of 115 pcf x 1 ft: 536.67 lb/ft x tan 30 deg; soil of 120 pcf, 5 ft, Ka 0.24951,
-    level part 0.24323: 364.85 lb/ft. So 309.85 / 364.85 = 0.849, where 1.5 is needed."""
+    """7 courses of 122 pcf x 13 in: 616.78 lb/ft x tan 30 deg; soil of 120 pcf, 5 ft, Ka 0.24951,
+    level part 0.24323: 364.85 lb/ft. So 356.10 / 364.85 = 0.976, where 1.5 is needed."""
     text = shown()
-    assert row(text, "base_sliding")[3:8] == ["gravity", "fail", "0.8492", "at", "least"]
+    assert row(text, "base_sliding")[3:8] == ["gravity", "fail", "0.976", "at", "least"]
     assert row(text, "eccentricity")[-1] == "not_checked"
     assert "A licensed engineer must design it." in " ".join(text.split())
 

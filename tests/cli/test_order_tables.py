@@ -36,9 +36,10 @@ def test_print_quote_shows_machines_and_the_order_of_work() -> None:
 
 
 def test_print_quote_says_which_task_is_done_without_its_machine() -> None:
-    """A gate of 2 ft keeps the excavator out, and the table says so."""
+    """A gate of 2 ft keeps both excavators out, and the table says so."""
     text = shown(access={"distance": "60 ft", "narrowest_passage": "2 ft"})
-    assert "dig is done as dig_by_hand" in text
+    assert "dig is done as dig_narrow" in text
+    assert "dig_narrow is done as dig_by_hand" in text
 
 
 def test_answers_of_whole_jobs_say_what_stands_in_their_order() -> None:

@@ -74,14 +74,14 @@ def test_quote_reads_stdin() -> None:
 
 
 def test_quote_prints_the_figures_of_the_wall() -> None:
-    """40 ft x 4 ft exposed: 7 courses, 5 ft, 187 ft2; 7 x 27 = 189 units, 199 with waste."""
+    """40 ft x 4 ft exposed: 7 courses, 5 ft, 187 ft2; 7 x 29 = 203 units, 214 with waste."""
     done = run(STRAIGHT, columns=120)
     assert (done.exit_code, done.stderr) == (0, "")
     lines = [" ".join(line.split()) for line in done.stdout.splitlines()]
     assert any(line.startswith("back yard wall 40 ft 7 4 ft 5 ft 187 ft2 ") for line in lines)
     block, cap = (f"Terrace block, 8 in high, with corner and cap: {x}" for x in UNITS)
-    assert f"{block} 189 each 5 % 199 each 5 pallets 16915 lb" in lines
-    assert f"{cap} 27 each 5 % 29 each 1 pallet 1682 lb" in lines
+    assert f"{block} 203 each 5 % 214 each 6 pallets 20116 lb" in lines
+    assert f"{cap} 29 each 5 % 31 each 1 pallet 2046 lb" in lines
     stone = "Clear crushed stone, 3/4 in, for the pad 1.5 yd3 10 % 3 tons "
     assert any(line.startswith(stone) for line in lines)
 

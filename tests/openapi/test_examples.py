@@ -113,18 +113,18 @@ def _answer(case: str) -> dict[str, Any]:
 
 
 def test_straight_wall_counts_by_hand() -> None:
-    """40 ft / 18 in = 26.67, so 27 units; 60 in built less a 4 in cap / 8 in = 7 courses."""
+    """40 ft / 17 in = 28.24, so 29 units; 60 in built less a 4 in cap / 8 in = 7 courses."""
     answer = _answer("straight_wall")
     (wall,) = answer["walls"]
-    assert [run["standard_units"] for c in wall["courses"] for run in c["runs"]] == [27] * 7
-    assert [cap["units"] for cap in wall["caps"]] == [27]
+    assert [run["standard_units"] for c in wall["courses"] for run in c["runs"]] == [29] * 7
+    assert [cap["units"] for cap in wall["caps"]] == [29]
     assert wall["face_area"] == {"value": "186.666667", "unit": "ft2"}
     assert wall["exposed_area"] == {"value": "160", "unit": "ft2"}
     assert wall["max_wall_height"] == {"value": "5", "unit": "ft"}
     units, caps, pad = answer["quantities"][:3]
-    assert (units["net"]["value"], units["order"]["value"]) == ("189", "199")
-    assert (caps["net"]["value"], caps["order"]["value"]) == ("27", "29")
-    assert pad["net"] == {"value": "1.48148148", "unit": "yd3"}
+    assert (units["net"]["value"], units["order"]["value"]) == ("203", "214")
+    assert (caps["net"]["value"], caps["order"]["value"]) == ("29", "31")
+    assert pad["net"] == {"value": "1.54320988", "unit": "yd3"}  # 40 ft x 25 in x 6 in
 
 
 def test_u_shaped_wall_counts_by_hand() -> None:

@@ -77,6 +77,7 @@ def configuration(examples: int, *operations: dict[str, Any]) -> SchemathesisCon
 def with_known_quotes(whole: BaseSchema) -> BaseSchema:
     """The document in which a request for a quote is one of a few."""
     document = copy.deepcopy(whole.raw_schema)
+    assert "QuoteRequest" in document["components"]["schemas"]
     if not DEEP:
         document["components"]["schemas"]["QuoteRequest"] = {"enum": list(KNOWN_QUOTES)}
     batch = {
@@ -112,12 +113,26 @@ def from_lines(_context: object, response: Any) -> object:  # noqa: ANN401  (the
     return lines[0]
 
 
-# Schemathesis calls the application under this name.
-SETTINGS = Settings.model_construct(allowed_hosts=("testserver",))
-served = schemathesis.openapi.from_asgi(
-    "/openapi.json", create_app(SETTINGS, load_catalog(())), config=configuration(QUOTE_EXAMPLES)
-)
-known = with_known_quotes(served)
+@pytest.fixture(scope="module")
+def served() -> BaseSchema:
+    """The document as the application serves it to Schemathesis."""
+    settings = Settings.model_construct(allowed_hosts=("testserver",))
+    app = create_app(settings, load_catalog(()))
+    return schemathesis.openapi.from_asgi(
+        "/openapi.json", app, config=configuration(QUOTE_EXAMPLES)
+    )
+
+
+@pytest.fixture(scope="module")
+def known(served: BaseSchema) -> BaseSchema:
+    """The document in which a request for a quote is one of a few."""
+    return with_known_quotes(served)
+
+
+@pytest.fixture(autouse=True)
+def own_name(request: pytest.FixtureRequest) -> None:
+    """Schemathesis looks for the name of a test where pytest no longer keeps it."""
+    request.node._nodeid = request.node.nodeid  # noqa: SLF001
 
 
 @pytest.fixture(scope="module", autouse=True)
@@ -137,19 +152,19 @@ def keep_to_the_document(case: schemathesis.Case[Any]) -> None:
         assert {problem["code"], *(entry["code"] for entry in problem["errors"])} <= KINDS.keys()
 
 
-@served.include(path=QUOTES).parametrize()
+@schemathesis.pytest.from_fixture("served").include(path=QUOTES).parametrize()
 def test_quotes_keep_to_the_document(case: schemathesis.Case[Any]) -> None:
     """Statuses, media types, headers and bodies are those of the document; none is a 5xx."""
     keep_to_the_document(case)
 
 
-@known.exclude(path=QUOTES).parametrize()
+@schemathesis.pytest.from_fixture("known").exclude(path=QUOTES).parametrize()
 def test_every_operation_keeps_to_the_document(case: schemathesis.Case[Any]) -> None:
     """The same for every other operation."""
     keep_to_the_document(case)
 
 
-def test_operations_that_lead_to_each_other_keep_to_the_document() -> None:
+def test_operations_that_lead_to_each_other_keep_to_the_document(known: BaseSchema) -> None:
     """What one answer names (ids of a list, its next page) can be asked for and fits as well."""
     known.as_state_machine().run(
         settings=settings(

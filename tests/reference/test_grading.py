@@ -49,17 +49,10 @@ def depth_check(inputs: Inputs) -> Values:
     return volumes(graded(AverageDepth(area_m2=area_m2, depth_m=ft(inputs["depth"]), work="cut")))
 
 
-def formula_check(inputs: Inputs) -> Values:
-    """The mixed-corner formula, which the service does not follow."""
-    cut = sum(depth for depth in inputs["depths"] if depth > 0)
-    return {"cut": inputs["area"] * cut**2 / (4 * sum(map(abs, inputs["depths"])))}
-
-
 CHECKS: Mapping[str, Callable[[Inputs], Values]] = {
     "grid": grid_check,
     "survey": survey_check,
     "depth": depth_check,
-    "formula": formula_check,
 }
 
 

@@ -9,12 +9,13 @@ units; the arithmetic is the same.
 
 from __future__ import annotations
 
-import math
 from decimal import Decimal
+from fractions import Fraction
 from statistics import NormalDist
 
 import pytest
 
+from service.core.three_point import low_and_high
 from tests.given.money import crew, rates, scheduled, task
 from tests.given.walls import ft
 
@@ -40,11 +41,11 @@ def test_schedule_gives_the_man_days_of_the_handbook(
     assert found == (Decimal(hours), Decimal(man_days))
 
 
-def test_normal_shortcut_of_a_path() -> None:
-    """Expected 40, deviation 5, deadline 50: probability 0.97725 (course notes, section 7.2).
-
-    A formula check: the low and high hours rest on the same normal distribution, at z = 0.8416.
-    """
-    assert NormalDist(40, 5).cdf(50) == pytest.approx(0.97725, abs=5e-6)
-    assert NormalDist().inv_cdf(0.8) == pytest.approx(0.8416, abs=5e-5)
-    assert math.isclose(NormalDist().inv_cdf(0.2), -NormalDist().inv_cdf(0.8))
+def test_low_and_high_are_points_of_the_normal_distribution() -> None:
+    """Expected 40, deviation 5 (course notes): one case of five lies below the low figure and one
+    above the high one, as a statistics library has them."""
+    low, high = low_and_high(Fraction(40), Fraction(25))
+    path = NormalDist(40, 5)
+    assert path.cdf(50) == pytest.approx(0.97725, abs=5e-6)  # the notes' own figure
+    assert path.cdf(float(low)) == pytest.approx(0.2, abs=5e-5)
+    assert path.cdf(float(high)) == pytest.approx(0.8, abs=5e-5)

@@ -197,14 +197,6 @@ def test_price_taxes_who_pays_on_what(row: Row) -> None:
     assert price.total == Decimal(row["total"])
 
 
-def test_tax_passed_on_without_markup_is_another_rule() -> None:
-    """The formula of a rule that the service doesn't follow: it marks purchase tax up."""
-    data = DATA["sales_tax"]
-    material, labor, rate = (Decimal(data[name]) for name in ("material", "labor", "rate"))
-    passed_on = (material + labor) * (1 + Decimal(data["markup"])) + material * rate
-    assert passed_on == Decimal(DATA["sales_tax_formula"]["passed_on_without_markup"])
-
-
 @rows("tax_before_retention")
 def test_price_tax_is_on_the_whole_price(row: Row) -> None:
     """Tax is on the price before anything is kept back or paid ahead."""

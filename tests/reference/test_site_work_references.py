@@ -47,13 +47,14 @@ def sod_pallets(catalog: Catalog, inputs: Inputs) -> float:
 
 def topsoil(_: Catalog, inputs: Inputs) -> float:
     """Loose yards for an area and a depth in place, from what one square foot takes."""
-    soil = sold("topsoil", "yd3", increment="0.0001", loose_per_in_place=float(inputs["settling"]))
+    soil = sold(
+        "topsoil", "yd3", increment="0.0000001", loose_per_in_place=float(inputs["settling"])
+    )
     depth = takes("topsoil", inputs["depth_in"], "ft3")
     task = site_task("spread", by="area", unit="ft2", materials=[depth])
     area = Fraction(inputs["area_ft2"]) / 12
     shown = Decimal(area.numerator) / Decimal(area.denominator)
-    line = line_of(site_work(asked(task, f"{shown}"), materials=[soil]), "topsoil")
-    return line.net * float(inputs["settling"]) / CUBIC_FOOT / 27
+    return float(line_of(site_work(asked(task, f"{shown}"), materials=[soil]), "topsoil").order)
 
 
 def material_ft3(catalog: Catalog, inputs: Inputs) -> float:

@@ -142,4 +142,41 @@ KINDS = (
         "A quantity of site work is in another dimension than its task",
         "Each task says what it is measured by. A count is a plain whole number.",
     ),
+    ProblemKind(
+        "survey-line-invalid",
+        "A line of the survey can't be read",
+        "The message gives the line. A line has the columns that the request states, from left "
+        "to right; figures are decimals without their unit.",
+    ),
+    ProblemKind(
+        "survey-order-contradicted",
+        "The header names another order of columns",
+        "The order is stated in the request. If the line of column names is right, state that one.",
+    ),
+    ProblemKind(
+        "survey-columns-unclear",
+        "The columns of the survey are not listed once each",
+        "Point, northing, easting and elevation are each listed once, the description at most "
+        "once, in the order in which they stand in a line.",
+    ),
+    ProblemKind(
+        "survey-point-twice",
+        "A survey point stands twice",
+        "The message gives both lines. Each number stands once, and at each place one point.",
+    ),
+    ProblemKind(
+        "survey-too-few-points",
+        "There are too few survey points",
+        "Three points that are not in one line are the least that make a surface.",
+    ),
+    ProblemKind(
+        "survey-too-many-points",
+        "There are too many survey points",
+        "The message gives the bound. Split the area, or leave out points on even ground.",
+    ),
+    ProblemKind(
+        "survey-points-in-line",
+        "All survey points lie in one line",
+        "Ground is known between points only; it takes points to both sides of a line.",
+    ),
 )

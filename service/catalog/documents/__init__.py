@@ -23,6 +23,7 @@ from service.catalog.documents.site_work import SiteWorkDocument
 from service.catalog.documents.soil import SoilDocument
 from service.catalog.documents.terms import TermsBody, TermsDocument
 from service.catalog.documents.wall_system import WallSystemDocument
+from service.catalog.documents.yardstick import YardstickDocument
 
 __all__ = [
     "CurrencyCode",
@@ -47,6 +48,7 @@ __all__ = [
     "TermsBody",
     "TermsDocument",
     "WallSystemDocument",
+    "YardstickDocument",
     "is_currency",
     "minor_places",
 ]

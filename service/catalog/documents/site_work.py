@@ -14,7 +14,7 @@ from service.catalog.documents.material import SoldAmount
 from service.core.job import site_task as core
 from service.core.job.phase import Phase
 from service.core.measure import UNITS, Dimension, Unit
-from service.fields import Id, ShareText, UnitSymbol, refused
+from service.fields import Id, ShareText, StrictModel, UnitSymbol, refused
 
 MOST_ROWS = 20
 # What an amount of material is counted in; hours, days and loads are no material.
@@ -88,6 +88,15 @@ class SiteDisposalTable(SourcedTable):
         return core.SiteDisposal(what=self.what, item=self.item, amount=amount, unit=unit)
 
 
+class SameWorkTable(StrictModel):
+    """Tasks of production rates that do the same, one for one `unit` of this file: `catalog check`
+    holds the hours against each other."""
+
+    labor: tuple[Id, ...] = Field((), strict=False, max_length=MOST_ROWS)
+    machine: tuple[Id, ...] = Field((), strict=False, max_length=MOST_ROWS)
+    by_hand: tuple[Id, ...] = Field((), strict=False, max_length=MOST_ROWS)
+
+
 def _of(value: tuple[Decimal, Unit], dimensions: tuple[Dimension, ...]) -> tuple[Decimal, Unit]:
     """An amount of one of these dimensions."""
     if value[1].dimension in dimensions:
@@ -122,6 +131,7 @@ class SiteWorkDocument(EntryDocument):
     machine: SiteMachineTable | None = None
     materials: Materials = ()
     disposal: Disposals = Field((), validate_default=True)
+    same_work: SameWorkTable | None = None
 
     @field_validator("unit")
     @classmethod

@@ -15,7 +15,7 @@ from service.catalog.documents.entry import (
     difference,
     raise_broken,
 )
-from service.core.job.soil import ExcavationClass, Soil, SoilGroup, SoilKind
+from service.core.job.soil import ExcavationClass, Soil, SoilGroup, SoilKind, Undug
 from service.fields import (
     Density,
     NonNegativeAngle,
@@ -40,7 +40,7 @@ FrictionAngle = Annotated[NonNegativeAngle, AfterValidator(_friction)]
 
 
 class Strength(SourcedTable):
-    """For screening."""
+    """Placed and compacted: the strength that screening goes by."""
 
     friction_angle: FrictionAngle
     cohesion: Pressure = Field(
@@ -49,6 +49,17 @@ class Strength(SourcedTable):
     wall_friction: FrictionAngle | None = Field(
         None, description="Between soil and units; 2/3 of the friction angle without it."
     )
+
+
+class Undisturbed(SourcedTable):
+    """Strength of the ground as it lies, neither dug nor loosened; told, never screened with."""
+
+    friction_angle: FrictionAngle
+    cohesion: Pressure = 0.0
+
+    def to_core(self) -> Undug:
+        """The core's strength, in SI."""
+        return Undug(friction_angle_rad=self.friction_angle, cohesion_pa=self.cohesion)
 
 
 class Weight(SourcedTable):
@@ -80,6 +91,7 @@ class SoilDocument(EntryDocument):
     """A soil."""
 
     strength: Strength
+    undisturbed: Undisturbed | None = None
     weight: Weight
     volume: VolumeChange
     excavation: SoilExcavation
@@ -120,6 +132,7 @@ class SoilDocument(EntryDocument):
             wall_friction_rad=self.strength.wall_friction,
             kind=self.excavation.kind,
             group=self.group,
+            undisturbed=self.undisturbed.to_core() if self.undisturbed else None,
         )
 
 

@@ -90,6 +90,10 @@ class TaskTable(MeasuredTable):
 
     crew: Id = Field(description="Who does it.")
     hours: OneOrRange = Field(description="Person-hours for one `per`.")
+    breaks_pallets: bool = Field(
+        default=False,
+        description="Takes pallets apart that are heavier than the machines of the file lift.",
+    )
 
     def to_core(self) -> core.ProductionTask:
         """The core's task."""

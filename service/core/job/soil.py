@@ -31,10 +31,19 @@ SoilGroup = Literal[
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Undug:
+    """Strength of ground as it lies, neither dug nor loosened."""
+
+    friction_angle_rad: float
+    cohesion_pa: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Soil:
     """Densities in kg/m3; loose = bank x (1 + swell), compacted = bank x (1 - shrink).
-    `kind` says what compacts it, `group` its class by which codes give values; None: nobody
-    said."""
+    The angle and the cohesion are those of soil as compacted, `undisturbed` those of the ground as
+    it lies. `kind` says what compacts it, `group` its class by which codes give values; None:
+    nobody said."""
 
     id: str
     version: str
@@ -49,3 +58,4 @@ class Soil:
     wall_friction_rad: float | None = None
     kind: SoilKind | None = None
     group: SoilGroup | None = None
+    undisturbed: Undug | None = None

@@ -72,14 +72,14 @@ def volume(found: Json, key: str) -> float:
 
 
 def test_quote_of_a_terrace_fills_to_the_stated_depth() -> None:
-    """Fill beyond the cut: 53.333 yd3 compacted, with a base 1 ft deep, 12 in units and stone.
+    """Fill beyond the cut: 52.840 yd3 compacted, with a base 1 ft deep, 13 in units and stone.
 
-    The floor reaches 2 ft behind the base course's face and rises 1:1 over the 1 ft to level
-    ground, so the cut ends 3 ft behind; from there to 12 ft finished ground lies 4 ft higher:
-    9 ft x 4 ft x 40 ft = 1440 ft3 = 53.333 yd3.
+    The floor reaches 25 in behind the base course's face and rises 1:1 over the 12 in to level
+    ground, so the cut ends 37 in behind; from there to 144 in finished ground lies 4 ft higher:
+    107 in x 4 ft x 40 ft = 1426.67 ft3 = 52.840 yd3.
     """
     found = answer(job())
-    assert volume(found, "fill") == pytest.approx(1440 / 27, abs=1e-6)
+    assert volume(found, "fill") == pytest.approx(107 / 12 * 160 / 27, abs=1e-6)
     assert found["price"]["not_priced"][0]["part"] == "labor"
 
 
@@ -99,12 +99,12 @@ def test_quote_says_when_the_rates_hold_no_hours_for_digging() -> None:
 
 
 def test_quote_counts_the_hours_of_digging() -> None:
-    """The excavator of small_crew digs 5, 8 or 11 yd3 an hour, three quarters of it.
+    """The excavator of small_crew digs 6, 10 or 14 yd3 an hour, three quarters of it.
 
-    Hours a yd3: 1/8.25, 1/6 and 1/3.75, expected (0.12121 + 4 x 0.16667 + 0.26667)/6 = 0.17576.
+    Hours a yd3: 1/10.5, 1/7.5 and 1/4.5, expected (0.09524 + 4 x 0.13333 + 0.22222)/6 = 0.14180.
     """
     found = answer(job(rates="small_crew"))
-    expected = volume(found, "cut") * (1 / 8.25 + 4 / 6 + 1 / 3.75) / 6
+    expected = volume(found, "cut") * (1 / 10.5 + 4 / 7.5 + 1 / 4.5) / 6
     machines = {time["machine"]: time for time in found["labor"]["equipment"]}
     assert float(machines["mini_excavator"]["hours"]) == pytest.approx(expected, abs=0.006)
     low, high = (machines["mini_excavator"][key] for key in ("hours_low", "hours_high"))
@@ -121,8 +121,23 @@ def test_quote_takes_no_machine_through_a_gate_too_narrow_for_it() -> None:
     tasks = [task["task"] for task in found["labor"]["tasks"]]
     assert "dig_by_hand" in tasks
     replaced = {entry["task"]: entry for entry in found["labor"]["replaced"]}
-    assert replaced["dig"]["by"] == "dig_by_hand"
-    assert "mini_excavator" not in [time["machine"] for time in found["labor"]["equipment"]]
+    assert replaced["dig"]["by"] == "dig_narrow"
+    assert replaced["dig_narrow"]["by"] == "dig_by_hand"
+    used = [time["machine"] for time in found["labor"]["equipment"]]
+    assert not {"mini_excavator", "narrow_excavator", "skid_steer", "stand_on_loader"} & set(used)
+
+
+def test_quote_takes_the_narrow_machines_through_a_gate_of_36_in() -> None:
+    """Through 36 in the excavator of 30 in and the loader of 34 in drive, and nothing wider."""
+    found = answer(
+        job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": "36 in"})
+    )
+    used = {time["machine"] for time in found["labor"]["equipment"]}
+    assert {"narrow_excavator", "stand_on_loader"} <= used
+    assert not {"mini_excavator", "skid_steer"} & used
+    replaced = {entry["task"]: entry["by"] for entry in found["labor"]["replaced"]}
+    assert replaced["dig"] == "dig_narrow"
+    assert "dig_by_hand" not in [task["task"] for task in found["labor"]["tasks"]]
 
 
 def test_quote_balances_cut_and_import() -> None:
@@ -222,11 +237,12 @@ def test_quote_refuses_openings_by_name() -> None:
 
 
 def test_quote_of_material_alone_digs_nothing() -> None:
-    """Material alone leaves soil, labor and sums set aside out, and says so in its title."""
+    """Material alone leaves soil, labor and sums set aside out, and says so in its title; freight
+    and pallets come with the goods."""
     found = answer(job(title="Edge", materials_only=True))
     assert found["title"] == "Edge (materials only)"
     assert "earthwork" not in found
-    assert {line["kind"] for line in found["price"]["lines"]} == {"material"}
+    assert {line["kind"] for line in found["price"]["lines"]} == {"material", "delivery", "fee"}
 
 
 def test_quote_adds_site_work_to_material_and_hours() -> None:
