@@ -94,7 +94,7 @@ def _parts(measure: Measure, *, exact: bool) -> tuple[str, str]:
 
 def _eighths(inches: Decimal) -> str:
     """Inches with their eighths as a tape has them: `7 7/8`."""
-    whole = inches // 1
-    top, bottom = Decimal(inches - whole).as_integer_ratio()
+    whole, rest = divmod(inches, 1)
+    top, bottom = rest.as_integer_ratio()
     fraction = f"{top}/{bottom}" if top else ""
     return " ".join(part for part in (number(whole) if whole else "", fraction) if part)
