@@ -569,3 +569,53 @@ def test_parse_measure_is_quick_once_seen() -> None:
     # Ten times what is aimed at (1 us and 30 us), for a machine with other work.
     assert seen - started < 0.010
     assert time.process_time() - seen < 0.300
+
+
+@pytest.mark.parametrize(
+    ("written", "dimension", "near"),
+    [
+        ("24'-6\"", "length", "24 ft 6 in"),
+        ("24' 6 1/2\"", "length", "24 ft 6 1/2 in"),
+        ("24 feet", "length", "24 ft"),
+        ("40'", "length", "40 ft"),
+        ("40ft", "length", "40 ft"),
+        ('6"', "length", "6 in"),
+        ("7-1/8 in", "length", "7 1/8 in"),
+        ("1,200 ft", "length", "1200 ft"),
+        ("3 Meters", "length", "3 m"),
+        ("150 sf", "area", "150 ft2"),
+        ("150 sq ft", "area", "150 ft2"),
+        ("150ft2", "area", "150 ft2"),
+        ("12 cy", "volume", "12 yd3"),
+        ("80 lbs", "mass", "80 lb"),
+        ("45 degrees", "angle", "45 deg"),
+    ],
+)
+def test_parse_measure_hints_at_the_nearest_right_writing(
+    written: str, dimension: MeasureDimension, near: str
+) -> None:
+    """What a contractor writes is refused, and told as it is read."""
+    with pytest.raises(MeasurementInvalidError) as caught:
+        parse_measure(written, dimension)
+    assert caught.value.hint == f'did you mean "{near}"?'
+    assert parse_measure(near, dimension) > 0
+
+
+@pytest.mark.parametrize(
+    ("written", "near"),
+    [("10%", "10 %"), ("3 : 1", "3:1"), ("12 degrees", "12 deg"), ("10 percent", "10 %")],
+)
+def test_parse_slope_hints_at_the_nearest_right_writing(written: str, near: str) -> None:
+    """A slope that is written otherwise is refused, and told as it is read."""
+    with pytest.raises(MeasurementInvalidError) as caught:
+        parse_slope(written)
+    assert caught.value.hint == f'did you mean "{near}"?'
+    assert parse_slope(near) > 0
+
+
+@pytest.mark.parametrize("written", ["abc", "40 cubits", "4 ft 14 feet", "12 sf", "1,2 m"])
+def test_parse_measure_guesses_no_other_length(written: str) -> None:
+    """Where no writing is near, the hint says how a length is written at all."""
+    with pytest.raises(MeasurementInvalidError) as caught:
+        parse_measure(written, "length")
+    assert "units read here: " in caught.value.hint

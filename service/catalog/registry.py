@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ import rfc8785
 
 from service.catalog.documents.yardstick import Yardstick
 from service.catalog.kinds import KINDS
+from service.catalog.nearest import nearest_ids
 from service.core.job.basis import Basis
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.load import Load
@@ -24,8 +24,6 @@ from service.core.job.site_task import SiteTask
 from service.core.job.soil import Soil
 from service.core.job.terms import Terms
 from service.core.job.wall_system import WallSystem
-
-LONGEST_ID = 64
 
 T = TypeVar("T")
 
@@ -85,9 +83,9 @@ class Catalog:
         return tuple(self.entries(kind))
 
     def nearest(self, kind: str, value: str) -> str | None:
-        """The known id most like `value`, if any is like it."""
-        close = difflib.get_close_matches(value[:LONGEST_ID], self.ids(kind), n=1)
-        return close[0] if close else None
+        """The ids that may be meant by `value`, most likely first, if any may."""
+        documents = {id_: entry.document for id_, entry in self.entries(kind).items()}
+        return " or ".join(nearest_ids(value, documents)) or None
 
 
 def catalog_of(entries: Iterable[CoreEntry[Any]]) -> Catalog:

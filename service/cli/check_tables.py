@@ -6,6 +6,8 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
+from service.cli.figures import length_text
+from service.cli.pointers import words_of
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.screening_answer import CheckAnswer
 
@@ -51,7 +53,7 @@ def _lines(check: CheckAnswer) -> tuple[str, ...]:
     missing = () if isinstance(check.missing, UnsetType) else check.missing
     return (
         *check.how,
-        *(f"rests on the default of {field}" for field in assumed),
+        *(f"rests on the default of {words_of(field)}" for field in assumed),
         *(f"missing: {what}" for what in missing),
     )
 
@@ -65,7 +67,7 @@ def _required(check: CheckAnswer) -> str:
 def _station(check: CheckAnswer) -> str:
     if isinstance(check.station, UnsetType):
         return ""
-    return f"{check.station.value} {check.station.unit}"
+    return length_text(check.station)
 
 
 def _given(value: str | UnsetType) -> str:

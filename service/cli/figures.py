@@ -1,29 +1,100 @@
-"""Measures of an answer as a table shows them: cut to the six digits of its arithmetic."""
+"""Measures of an answer as people read them: feet and inches, rounded volumes, plurals.
+
+A quantity that a cost is multiplied from prints as it is priced (`exact`).
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
+from types import MappingProxyType
 
 from msgspec import UnsetType
 
 from service.cli.columns import aligned
 from service.core.measure import TRACE_DIGITS, number
+from service.core.money import counted
+from service.core.rounding import to_step
 from service.operations.answer_figures import Measure
 
+INCHES_PER_FOOT = 12
+EIGHTH = Decimal("0.125")
+CENTIMETER = Decimal("0.01")
+HOURS_STEP = Decimal("0.1")
+# To what a figure is rounded for reading alone; a unit that isn't here keeps its digits.
+_STEPS: Mapping[str, Decimal] = MappingProxyType(
+    {
+        "ft2": Decimal(1),
+        "m2": Decimal("0.1"),
+        "yd3": Decimal("0.1"),
+        "m3": Decimal("0.1"),
+        "lb": Decimal(1),
+        "kg": Decimal(1),
+        "each": Decimal("0.1"),
+        "h": HOURS_STEP,
+    }
+)
+# Units that are words, with a plural.
+_WORDS = frozenset({"pallet", "bag", "roll", "length", "load", "day", "pack", "ton"})
 
-def measure_cells(measures: Sequence[Measure | UnsetType]) -> list[str]:
-    """A column of measures; an absent one is an empty cell."""
+
+def measure_cells(measures: Iterable[Measure | UnsetType], *, exact: bool = False) -> list[str]:
+    """A column of measures, for reading or exact; an absent one is an empty cell."""
     return aligned(
-        ("", "") if isinstance(measure, UnsetType) else (figure_text(measure.value), measure.unit)
+        ("", "") if isinstance(measure, UnsetType) else _parts(measure, exact=exact)
         for measure in measures
     )
 
 
+def length_cells(lengths: Sequence[Measure]) -> list[str]:
+    """A column of lengths as a tape reads."""
+    return [length_text(length) for length in lengths]
+
+
 def measure_text(measure: Measure) -> str:
-    """A measure with its unit."""
-    return f"{figure_text(measure.value)} {measure.unit}"
+    """A measure for reading, with its unit."""
+    return " ".join(_parts(measure, exact=False))
+
+
+def length_text(length: Measure) -> str:
+    """A length as a tape reads: feet and inches to 1/8 in, meters to the centimeter."""
+    value = Decimal(length.value)
+    if length.unit != "ft":
+        return f"{to_step(value, CENTIMETER)} {length.unit}"
+    feet, inches = divmod(to_step(abs(value) * INCHES_PER_FOOT, EIGHTH), INCHES_PER_FOOT)
+    parts = [f"{number(feet)} ft"] if feet or not inches else []
+    parts += [f"{_eighths(inches)} in"] if inches else []
+    sign = "-" if value < 0 and (feet or inches) else ""
+    return sign + " ".join(parts)
+
+
+def hours_text(hours: str) -> str:
+    """Hours for reading, to a tenth."""
+    return str(to_step(Decimal(hours), HOURS_STEP))
 
 
 def figure_text(value: str) -> str:
     """A figure in at most six significant digits; whole ones keep all of theirs."""
     return value if "." not in value else number(float(value), TRACE_DIGITS)
+
+
+def _parts(measure: Measure, *, exact: bool) -> tuple[str, str]:
+    """Figure and unit; a length for reading is all figure, as its units stand within."""
+    value, unit = Decimal(measure.value), measure.unit
+    if unit in _WORDS:
+        return figure_text(measure.value), counted(value, unit).split(" ", 1)[1]
+    if exact:
+        return figure_text(measure.value), unit
+    if unit in {"ft", "m"}:
+        figure, _, last = length_text(measure).rpartition(" ")
+        return figure, last
+    rounded = to_step(value, _STEPS[unit]) if unit in _STEPS else Decimal(0)
+    return (number(rounded) if rounded else figure_text(measure.value)), unit
+
+
+def _eighths(inches: Decimal) -> str:
+    """Inches with their eighths as a tape has them: `7 7/8`."""
+    whole, rest = divmod(inches, 1)
+    top, bottom = rest.as_integer_ratio()
+    fraction = f"{top}/{bottom}" if top else ""
+    return " ".join(part for part in (number(whole) if whole else "", fraction) if part)

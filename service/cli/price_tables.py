@@ -17,6 +17,7 @@ from service.cli.columns import (
     shown,
 )
 from service.cli.figures import measure_cells
+from service.cli.pointers import words_of
 from service.core.money import percent
 from service.core.price.price import ROLL_UP
 from service.operations.quoting.answer import PriceAnswer, PriceLineAnswer
@@ -27,14 +28,16 @@ _LEFT_OUT_AT_ZERO = ("discount", "added_to_reach_minimum", "deposit")
 _SHARES = ("overhead", "contingency", "profit", "tax", "deposit", "margin")
 
 
-def print_lines(console: Console, lines: Sequence[PriceLineAnswer], *, how: bool) -> None:
+def print_lines(
+    console: Console, lines: Sequence[PriceLineAnswer], *, how: bool, ids: bool
+) -> None:
     """Print what each line costs, and its share of the subtotal."""
     taxed = ["yes" if line.taxable else "" for line in lines]
     columns = (
-        Column(head="item", cells=[_name(line) for line in lines], words=True),
-        Column(head="what it is", cells=[x.description for x in lines], words=True, roomy=True),
+        Column(head="item", cells=[line.description for line in lines], words=True),
+        Column(head="id", cells=[line.item if ids else "" for line in lines], words=True),
         Column(head="kind", cells=[line.kind for line in lines], words=True, roomy=True),
-        Column(head="quantity", cells=measure_cells([line.quantity for line in lines])),
+        Column(head="quantity", cells=measure_cells([line.quantity for line in lines], exact=True)),
         Column(
             head="unit cost", cells=aligned((line.unit_cost, f"per {line.per}") for line in lines)
         ),
@@ -44,7 +47,7 @@ def print_lines(console: Console, lines: Sequence[PriceLineAnswer], *, how: bool
     )
     print_columns(console, "Price", columns)
     if how:
-        print_steps(console, "How they are priced", [(_name(line), line.how) for line in lines])
+        print_steps(console, "How they are priced", [(x.description, x.how) for x in lines])
 
 
 def print_roll_up(console: Console, price: PriceAnswer, currency: str, *, how: bool) -> None:
@@ -81,12 +84,7 @@ def print_left_out(console: Console, price: PriceAnswer) -> None:
     print_rows(
         console,
         [
-            (shown(gap.part, "bold"), shown(f"{gap.why} (comes in with {gap.field})"))
+            (shown(gap.part, "bold"), shown(f"{gap.why} (comes in with {words_of(gap.field)})"))
             for gap in price.not_priced
         ],
     )
-
-
-def _name(line: PriceLineAnswer) -> str:
-    """What a line is called: its item, and an extra by its own words."""
-    return line.description if line.group == "extras" else line.item

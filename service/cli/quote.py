@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -11,18 +12,25 @@ import typer
 from service import json_text
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.problems import encode, faults_code, problem_document
+from service.catalog import Catalog
 from service.cli.columns import console_for, printable
+from service.cli.compare_tables import print_comparison
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
 from service.core.errors import QuoteFaultsError
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.comparison import compare_document
+from service.operations.quoting.comparison_answer import ComparisonAnswer
 from service.operations.quoting.quote import quote_document
 from service.operations.quoting.quote_answer import encode_answer
 from service.settings import Settings
 from service.wiring import existing_store
 
 STDIN = "-"
+COMPARED = ("wall_system", "section")
+Answer = QuoteAnswer | ComparisonAnswer
+Asked = Callable[[object, Catalog, StoredPrices], Answer]
 
 
 def register(app: typer.Typer) -> None:
@@ -39,15 +47,45 @@ def quote(
         bool, typer.Option("--json", help="Print the bytes that HTTP would answer with.")
     ] = False,
     how: Annotated[bool, typer.Option("--how", help="Show the arithmetic of every line.")] = False,
+    ids: Annotated[bool, typer.Option("--ids", help="Show the ids of items too.")] = False,
+    heights: Annotated[
+        bool, typer.Option("--heights", help="Show the heights that fit whole courses instead.")
+    ] = False,
+    compare: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="KEY=IDS", help="Compare instead: wall_system=a,b or section=a,b; repeatable."
+        ),
+    ] = None,
 ) -> None:
     """Quote the walls of a request. Nothing is stored."""
     data = _read(file)
     settings = read_settings()
-    answer = _answer(data, settings, file, as_json=as_json)
+    alternatives = [choice for option in compare or () for choice in _choices(option)]
+
+    def asked(document: object, catalog: Catalog, stored: StoredPrices) -> Answer:
+        if not (heights or alternatives):
+            return quote_document(document, catalog, stored)
+        comparison = {"quote": document, "heights_that_fit": heights, "alternatives": alternatives}
+        return compare_document(comparison, catalog, stored)
+
+    answer = _answer(data, settings, file, asked, as_json=as_json)
     if as_json:
         _write(encode_answer(answer))
+    elif isinstance(answer, ComparisonAnswer):
+        print_comparison(console_for(sys.stdout), answer)
     else:
-        print_quote(console_for(sys.stdout), answer, how=how)
+        print_quote(console_for(sys.stdout), answer, how=how, ids=ids)
+
+
+def _choices(option: str) -> list[dict[str, str]]:
+    """The alternatives of `--compare`: one for each id. Anything else is wrong usage."""
+    key, _, ids = option.partition("=")
+    named = [id_.strip() for id_ in ids.split(",") if id_.strip()]
+    if key not in COMPARED or not named:
+        listed = " or ".join(f"{key}=a,b" for key in COMPARED)
+        raise ended(f"--compare {option}: write it like {listed}", WRONG_USAGE)
+    return [{key: id_} for id_ in named]
 
 
 def _read(file: str) -> bytes:
@@ -61,7 +99,7 @@ def _read(file: str) -> bytes:
         raise ended(f"{file} can't be read: {error.strerror}", WRONG_USAGE) from error
 
 
-def _answer(data: bytes, settings: Settings, file: str, *, as_json: bool) -> QuoteAnswer:
+def _answer(data: bytes, settings: Settings, file: str, asked: Asked, *, as_json: bool) -> Answer:
     """The answer; a request at fault ends the command with what HTTP would say."""
     catalog = read_catalog(settings)
     stored = StoredPrices(lambda: existing_store(settings))
@@ -69,7 +107,7 @@ def _answer(data: bytes, settings: Settings, file: str, *, as_json: bool) -> Quo
         if len(data) > MAX_BODY_BYTES:
             raise _refused(problem_document("body-too-large"), file, as_json=as_json)
         with using_storage():
-            return quote_document(json_text.loads(data), catalog, stored)
+            return asked(json_text.loads(data), catalog, stored)
     except json_text.JsonTextInvalidError as error:
         problem = problem_document(error.code, detail=error.message)
         raise _refused(problem, file, as_json=as_json) from error

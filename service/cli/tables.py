@@ -1,6 +1,6 @@
 """A quote as tables for people, from the same answer that HTTP gives.
 
-Amounts and orders print as the answer has them.
+Amounts, orders and what is priced print as the answer has them; all else is rounded for reading.
 """
 
 from __future__ import annotations
@@ -16,7 +16,6 @@ from rich.text import Text
 from service.cli.check_tables import print_checks
 from service.cli.columns import (
     Column,
-    aligned,
     print_columns,
     print_heading,
     print_rows,
@@ -24,10 +23,17 @@ from service.cli.columns import (
     print_text,
     shown,
 )
-from service.cli.figures import figure_text, measure_cells, measure_text
+from service.cli.figures import (
+    hours_text,
+    length_cells,
+    length_text,
+    measure_cells,
+    measure_text,
+)
 from service.cli.order_tables import print_machines, print_order
+from service.cli.pointers import words_of
 from service.cli.price_tables import print_left_out, print_lines, print_roll_up
-from service.core.money import percent
+from service.core.money import counted, percent
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     CautionAnswer,
@@ -35,7 +41,7 @@ from service.operations.quoting.answer import (
     QuantityAnswer,
     QuoteAnswer,
 )
-from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume
+from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume, WallAnswer
 
 DIGEST_SHOWN = 12
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
@@ -47,19 +53,22 @@ _DEFERENCE = (
 )
 
 
-def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> None:
-    """Print a quote; with `how` the arithmetic of every line follows its table."""
+def print_quote(
+    console: Console, answer: QuoteAnswer, *, how: bool = False, ids: bool = False
+) -> None:
+    """Print a quote; with `how` the arithmetic of every line follows its table, with `ids` items
+    have their ids beside them."""
     _print_head(console, answer)
     _print_walls(console, answer)
-    _print_quantities(console, answer.quantities, answer, how=how)
+    _print_quantities(console, answer, how=how, ids=ids)
     if not isinstance(answer.earthwork, UnsetType):
         _print_earthwork(console, answer.earthwork, how=how)
     if not isinstance(answer.labor, UnsetType):
         _print_labor(console, answer.labor, how=how)
         print_machines(console, answer.labor, how=how)
     if not isinstance(answer.order_of_work, UnsetType):
-        print_order(console, answer.order_of_work, how=how)
-    print_lines(console, answer.price.lines, how=how)
+        print_order(console, answer.order_of_work, _descriptions(answer), how=how)
+    print_lines(console, answer.price.lines, how=how, ids=ids)
     print_roll_up(console, answer.price, answer.currency, how=how)
     print_left_out(console, answer.price)
     print_checks(console, answer, how=how)
@@ -67,6 +76,7 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
     _print_assumptions(console, answer, how=how)
     console.print()
     print_text(console, _DEFERENCE, "bold")
+    _print_versions(console, answer)
 
 
 def _print_head(console: Console, answer: QuoteAnswer) -> None:
@@ -75,14 +85,18 @@ def _print_head(console: Console, answer: QuoteAnswer) -> None:
         _given(answer.issued_on, "issued "),
         _given(answer.valid_until, "valid until "),
     )
-    versions = (
-        f"engine {answer.engine_version}, catalog {answer.catalog_version[:DIGEST_SHOWN]}, "
-        f"digest {answer.digest[:DIGEST_SHOWN]}"
-    )
     print_text(console, _given(answer.title) or "Quote", "bold")
     if any(facts):
         print_text(console, ", ".join(filter(None, facts)))
     print_text(console, f"{_prices(answer)}, in {answer.currency}")
+
+
+def _print_versions(console: Console, answer: QuoteAnswer) -> None:
+    """What a support call asks for, in the last line."""
+    versions = (
+        f"engine {answer.engine_version}, catalog {answer.catalog_version[:DIGEST_SHOWN]}, "
+        f"digest {answer.digest[:DIGEST_SHOWN]}"
+    )
     print_text(console, versions, "dim")
 
 
@@ -97,10 +111,10 @@ def _print_walls(console: Console, answer: QuoteAnswer) -> None:
     walls, price = answer.walls, answer.price
     columns = (
         Column(head="wall", cells=[wall.name for wall in walls], words=True),
-        Column(head="length", cells=measure_cells([wall.length for wall in walls])),
-        Column(head="courses", cells=[str(len(wall.courses)) for wall in walls]),
-        Column(head="exposed", cells=measure_cells([wall.max_exposed_height for wall in walls])),
-        Column(head="height", cells=measure_cells([wall.max_wall_height for wall in walls])),
+        Column(head="length", cells=length_cells([wall.length for wall in walls])),
+        Column(head="courses", cells=[_courses(wall) for wall in walls]),
+        Column(head="exposed", cells=length_cells([w.max_exposed_height for w in walls])),
+        Column(head="height", cells=length_cells([wall.max_wall_height for wall in walls])),
         Column(head="face area", cells=measure_cells([wall.face_area for wall in walls])),
         Column(
             head="exposed area",
@@ -113,29 +127,62 @@ def _print_walls(console: Console, answer: QuoteAnswer) -> None:
         Column(head="price", cells=[part.price for part in price.by_wall]),
     )
     print_columns(console, "Walls", columns)
+    for wall in walls:
+        _print_levels(console, wall, answer)
     if Decimal(price.site_wide):
         print_text(console, f"Site-wide, of no wall alone: {price.site_wide}")
 
 
-def _print_quantities(
-    console: Console, lines: Sequence[QuantityAnswer], answer: QuoteAnswer, *, how: bool
-) -> None:
+def _courses(wall: WallAnswer) -> str:
+    """Courses of a wall; of a stepped one how many there are at one place."""
+    most = most_courses(wall)
+    return str(most) if most == len(wall.courses) else f"at most {most}"
+
+
+def _print_levels(console: Console, wall: WallAnswer, answer: QuoteAnswer) -> None:
+    """Where the lowest units stand, as a level or as the rod reads, and what `at most` means."""
+    lowest = wall.courses[0]
+    what = "rod reading" if answer.levels_are == "rod" else "level"
+    words = f"{wall.name}: underside of the lowest course at {what} {length_text(lowest.elevation)}"
+    if most_courses(wall) < len(wall.courses):
+        words += f"; at most {most_courses(wall)} courses at one place, {len(wall.courses)} levels"
+    print_text(console, words)
+
+
+def most_courses(wall: WallAnswer) -> int:
+    """How many courses there are at one place, at most."""
+    runs = [
+        (Decimal(run.from_station.value), Decimal(run.to_station.value))
+        for course in wall.courses
+        for run in course.runs
+    ]
+    return max(sum(first <= start < last for first, last in runs) for start, _ in runs)
+
+
+def _descriptions(answer: QuoteAnswer) -> dict[str, str]:
+    """What each item is, by its id."""
+    return {line.item: line.description for line in answer.quantities}
+
+
+def _print_quantities(console: Console, answer: QuoteAnswer, *, how: bool, ids: bool) -> None:
+    lines, known = answer.quantities, _descriptions(answer)
     columns = (
-        Column(head="item", cells=[line.item for line in lines], words=True),
-        Column(head="what it is", cells=[x.description for x in lines], words=True, roomy=True),
+        Column(head="item", cells=[line.description for line in lines], words=True),
+        Column(head="id", cells=[line.item if ids else "" for line in lines], words=True),
         Column(head="net", cells=measure_cells([line.net for line in lines])),
         Column(head="waste", cells=[percent(Decimal(line.waste)) for line in lines]),
-        Column(head="order", cells=measure_cells([line.order for line in lines])),
+        Column(head="order", cells=measure_cells([line.order for line in lines], exact=True)),
         Column(head="packs", cells=measure_cells([_packs(line) for line in lines])),
         Column(head="weight", cells=measure_cells([line.weight for line in lines])),
     )
     print_columns(console, "Quantities", columns)
     delivered = f"Delivered weight: {measure_text(answer.delivered.mass)}"
     if answer.delivered.not_weighed:
-        delivered += f", without {', '.join(answer.delivered.not_weighed)}"
+        named = (known.get(item, item) for item in answer.delivered.not_weighed)
+        delivered += f", without {', '.join(named)}"
     print_text(console, delivered)
     if how:
-        print_steps(console, "How they are counted", [(line.item, line.how) for line in lines])
+        print_steps(console, "How they are counted", [(x.description, x.how) for x in lines])
 
 
 def _print_earthwork(console: Console, earth: EarthworkAnswer, *, how: bool) -> None:
@@ -146,7 +193,7 @@ def _print_earthwork(console: Console, earth: EarthworkAnswer, *, how: bool) -> 
     loads = {"haul_off": earth.haul_loads, "import_": earth.import_loads}
     columns = (
         Column(head="soil", cells=[name.strip("_").replace("_", " ") for name in kept], words=True),
-        Column(head="volume", cells=aligned((figure_text(v.value), v.unit) for v in volumes)),
+        Column(head="volume", cells=measure_cells(Measure(v.value, v.unit) for v in volumes)),
         Column(head="state", cells=[volume.state for volume in volumes], words=True),
         Column(head="loads", cells=[str(loads.get(name) or "") for name in kept]),
     )
@@ -157,16 +204,22 @@ def _print_earthwork(console: Console, earth: EarthworkAnswer, *, how: bool) -> 
 
 
 def _print_labor(console: Console, labor: LaborAnswer, *, how: bool) -> None:
-    tasks = labor.tasks
+    tasks, crews = labor.tasks, {crew.crew: crew.title for crew in labor.crews}
     columns = (
         Column(head="task", cells=[task.title for task in tasks], words=True),
-        Column(head="crew", cells=[task.crew for task in tasks], words=True, roomy=True),
+        Column(
+            head="crew",
+            cells=[crews.get(task.crew, task.crew) for task in tasks],
+            words=True,
+            roomy=True,
+        ),
         Column(head="quantity", cells=measure_cells([task.quantity for task in tasks])),
-        Column(head="hours", cells=[task.hours for task in tasks]),
+        Column(head="hours", cells=[hours_text(task.hours) for task in tasks]),
     )
     print_columns(console, "Labor", columns)
     for crew in labor.crews:
-        said = f"{crew.hours} h of work, {crew.days} days, {crew.paid_hours} h paid"
+        said = f"{hours_text(crew.hours)} h of work, {counted(Decimal(crew.days), 'day')}"
+        said += f", {crew.paid_hours} h paid"
         print_text(console, f"{crew.title}: {said}")
     if how:
         steps = [(task.title, task.how) for task in tasks]
@@ -205,9 +258,10 @@ def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool) -> N
         return
     print_heading(console, "Assumed")
     if how:
-        print_rows(console, [(shown(a.field), shown(f"{a.value}: {a.why}")) for a in assumptions])
+        rows = [(shown(words_of(a.field)), shown(f"{a.value}: {a.why}")) for a in assumptions]
+        print_rows(console, rows)
     else:
-        print_text(console, "; ".join(f"{a.field} {a.value}" for a in assumptions))
+        print_text(console, "; ".join(f"{words_of(a.field)}: {a.value}" for a in assumptions))
 
 
 def _packs(line: QuantityAnswer) -> Measure | UnsetType:

@@ -92,6 +92,12 @@ def hour_cost(wage: Decimal, burden: Decimal) -> tuple[Fraction, Decimal]:
     return exact, Decimal(number(rounding.unit_cost(exact)))
 
 
+def counted(count: Exact | int, word: str) -> str:
+    """A count with its word: `1 day`, `0.5 days`, `0 quotes`; the plural is the regular one."""
+    several = "es" if word.endswith(("ch", "sh", "s", "x")) else "s"
+    return f"{plain(Fraction(count))} {word}{'' if Fraction(count) == 1 else several}"
+
+
 def percent(share: Exact) -> str:
     """A ratio as a percentage: `12.5 %`."""
     return f"{plain(Fraction(share) * 100)} %"

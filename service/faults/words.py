@@ -15,7 +15,7 @@ from service.core.errors import Path
 from service.faults.places import Place
 from service.units import found
 
-FEW_KEYS = 8
+FEW_KEYS = 9
 LONGEST_KEY = 64
 _KNOWN_TYPES = frozenset(get_args(ErrorType))
 # What is needed, by pydantic's error type.

@@ -13,6 +13,7 @@ from functools import lru_cache
 from service.core.measure import UNITS, Unit, number
 from service.units.factor import EXACT, factor
 from service.units.refusal import MeasurementInvalidError, found
+from service.units.rewriting import rewritten
 from service.units.symbols import DIMENSIONS, EXAMPLES, NAMES, READ, MeasureDimension
 
 LONGEST_TEXT = 40
@@ -179,7 +180,9 @@ def _unread(text: str, dimension: MeasureDimension) -> MeasurementInvalidError:
             return _refused(text, dimension, f"is {NAMES[other]}, not {NAMES[dimension]}")
     if _VALUE.fullmatch(text):
         return _refused(text, dimension, "has no unit")
-    return _refused(text, dimension, f"can't be read as {NAMES[dimension]}")
+    refused = _refused(text, dimension, f"can't be read as {NAMES[dimension]}")
+    near = rewritten(text, (_PATTERNS[dimension],))
+    return refused.hinting(f'did you mean "{near}"?') if near else refused
 
 
 def _refused(value: object, dimension: MeasureDimension, why: str) -> MeasurementInvalidError:

@@ -17,6 +17,10 @@ class MeasurementInvalidError(ValueError):
         self.hint = hint
         super().__init__(message)
 
+    def hinting(self, hint: str) -> MeasurementInvalidError:
+        """The same with another hint."""
+        return MeasurementInvalidError(self.message, hint)
+
 
 def found(value: object) -> str:
     """What was found, as a message shows it: at most 40 characters, safe to print and to send."""

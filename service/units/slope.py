@@ -10,6 +10,7 @@ from functools import lru_cache
 from service.units.factor import EXACT
 from service.units.measure import parse_measure
 from service.units.refusal import MeasurementInvalidError, found
+from service.units.rewriting import rewritten
 
 LONGEST_SLOPE = 20
 
@@ -39,7 +40,8 @@ def parse_slope(value: object) -> float:
 def _parse_slope_text(text: str) -> float:
     match = _SLOPE.fullmatch(text)
     if match is None:
-        raise _slope_refused(text, "is not a slope")
+        refused, near = _slope_refused(text, "is not a slope"), rewritten(text, (_SLOPE,))
+        raise refused.hinting(f'did you mean "{near}"?') if near else refused
     sign, run, rise, degrees, percent = match.groups()
     if run is not None and not (Decimal(run) and Decimal(rise)):
         raise _slope_refused(text, "has a 0")

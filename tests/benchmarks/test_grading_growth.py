@@ -12,7 +12,7 @@ import time
 from service.core.ground.grading import measure_grading
 from service.core.job.graded import FinishedPlane, Grading, SurveyedArea
 from service.core.measure import METRIC
-from service.operations.quoting.survey_text import read_survey
+from service.operations.quoting.survey_text import COLUMNS, read_survey
 from tests.given.graded import places, scattered, star
 
 COUNTS = (1250, 2500, 5000, 10_000)
@@ -30,7 +30,7 @@ def survey_text(count: int) -> str:
 def measure(text: str) -> None:
     """From the text to cut and fill inside a hollow boundary of 40 corners."""
     area = SurveyedArea(
-        survey=read_survey(text, "PNEZD", "m"),
+        survey=read_survey(text, COLUMNS, "m"),
         boundary=places(*star(40, 9.5)),
         finished=FinishedPlane(level_m=0.2),
     )

@@ -184,7 +184,8 @@ def dug(stations: int, points: int) -> bytes:
         for j in range(side)
     ]
     corners = [str(n) for n in (1, side, side * side, side * (side - 1) + 1)]
-    survey = {"points": "\n".join(lines), "order": "PNEZD", "units": "ft"}
+    columns = ["point", "northing", "easting", "elevation", "description"]
+    survey = {"points": "\n".join(lines), "columns": columns, "units": "ft"}
     document["grading"] = [{"survey": {**survey, "boundary": corners, "finished_level": "1 ft"}}]
     return json.dumps(document).encode("utf-8")
 

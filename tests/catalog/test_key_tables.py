@@ -16,7 +16,7 @@ from service.fields import LIMITS
 from service.units import EXAMPLES, read_units
 
 README = (shipped_folder() / "README.md").read_text(encoding="utf-8")
-HEADER = {"id", "version", "title", "note", "source"}
+HEADER = {"id", "version", "title", "note", "also", "source"}
 
 
 def legend() -> dict[str, str]:

@@ -62,5 +62,5 @@ def test_print_quote_says_how_checks_are_made() -> None:
     """With `how` the loads of the governing section, the defaults and what is missing."""
     text = " ".join(shown(how=True, soils={"retained": "silty_sand"}).split())
     assert "units x tan 30 deg / (soil + load)" in text
-    assert "rests on the default of /soils/foundation" in text
+    assert "rests on the default of soils, foundation" in text
     assert "missing: a slope stability analysis by a licensed engineer" in text

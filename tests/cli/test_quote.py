@@ -22,6 +22,7 @@ GOOD = [
     path for path in REQUESTS if path.name.split(".")[0] not in ("ten_mistakes", "price_missing")
 ]
 STRAIGHT = EXAMPLES / "straight_wall.request.json"
+UNITS = ("standard unit", "cap")
 MISTAKES = EXAMPLES / "ten_mistakes.request.json"
 
 
@@ -73,14 +74,16 @@ def test_quote_reads_stdin() -> None:
 
 
 def test_quote_prints_the_figures_of_the_wall() -> None:
-    """40 ft x 4 ft exposed: 7 courses, 5 ft, 186.667 ft2; 7 x 29 = 203 units, 214 with waste."""
-    done = run(STRAIGHT)
+    """40 ft x 4 ft exposed: 7 courses, 5 ft, 187 ft2; 7 x 29 = 203 units, 214 with waste."""
+    done = run(STRAIGHT, columns=120)
     assert (done.exit_code, done.stderr) == (0, "")
     lines = [" ".join(line.split()) for line in done.stdout.splitlines()]
-    assert any(line.startswith("back yard wall 40 ft 7 4 ft 5 ft 186.667 ft2 ") for line in lines)
-    assert "terrace_8in 203 each 5 % 214 each 6 pallet 20116 lb" in lines
-    assert "terrace_cap_4in 29 each 5 % 31 each 1 pallet 2046 lb" in lines
-    assert any(line.startswith("base_stone 1.54321 yd3 10 % 3 ton ") for line in lines)
+    assert any(line.startswith("back yard wall 40 ft 7 4 ft 5 ft 187 ft2 ") for line in lines)
+    block, cap = (f"Terrace block, 8 in high, with corner and cap: {x}" for x in UNITS)
+    assert f"{block} 203 each 5 % 214 each 6 pallets 20116 lb" in lines
+    assert f"{cap} 29 each 5 % 31 each 1 pallet 2046 lb" in lines
+    stone = "Clear crushed stone, 3/4 in, for the pad 1.5 yd3 10 % 3 tons "
+    assert any(line.startswith(stone) for line in lines)
 
 
 def test_quote_prints_the_roll_up_with_its_bases() -> None:
@@ -113,7 +116,7 @@ def test_quote_prints_the_earthwork() -> None:
     printed = run("-", "--how", stdin=body).stdout
     lines = [" ".join(line.split()) for line in printed.splitlines()]
     cut = answer["earthwork"]["cut"]
-    figure = f"{float(cut['value']):.6g}"
+    figure = f"{float(cut['value']):.1f}"
     assert f"cut {figure} {cut['unit']} {cut['state']}" in lines
     assert "HOW THE SOIL BALANCES" in lines
     assert all(part["part"] != "earthwork" for part in answer["price"]["not_priced"])
@@ -130,8 +133,10 @@ def test_quote_prints_what_the_total_leaves_out() -> None:
     starts = [line.split(" ")[0] for line in done.stdout.partition("CAUTIONS")[2].splitlines()]
     shown = [word for word in starts if word in ("high", "medium", "low")]
     assert shown == sorted(shown, key=["high", "medium", "low"].index)
-    assert "/walls/0/top_rounding up; " in text
-    assert text.endswith("Local code and licensed practice decide.")
+    assert "wall 1, top rounding: up; " in text
+    assert "/walls" not in text
+    assert "Local code and licensed practice decide. engine " in text
+    assert ", digest " in done.stdout.splitlines()[-1]
 
 
 def test_quote_how_prints_every_line_of_arithmetic() -> None:
@@ -163,7 +168,7 @@ def test_quote_aligns_money_to_the_right() -> None:
     _, _, table = run(STRAIGHT).stdout.partition("\nPRICE\n")
     head, _, *rows = table.partition("\n\n")[0].splitlines()
     end = head.index("price") + len("price")
-    ends = [row[:end].split()[-1] for row in rows]
+    ends = [row[:end].split()[-1] for row in rows if len(row) >= end]
     assert ends == [line["price"] for line in answer["price"]["lines"]]
 
 
@@ -232,7 +237,7 @@ def test_quote_reads_the_settings_catalog(tmp_path: Path, monkeypatch: pytest.Mo
     assert "unknown" not in run("-", stdin=body).stdout
     assert run("-", stdin=body).exit_code == 1
     monkeypatch.setenv("SERVICE_CATALOG_PATH", str(tmp_path))
-    done = run("-", stdin=body)
+    done = run("-", "--ids", stdin=body)
     assert done.exit_code == 0
     assert "demo_block" in done.stdout
 
@@ -244,3 +249,90 @@ def test_quote_refuses_a_broken_catalog(tmp_path: Path, monkeypatch: pytest.Monk
     done = run(STRAIGHT)
     assert (done.exit_code, done.stdout) == (1, "")
     assert "mud.toml" in done.stderr
+
+
+def test_quote_shows_ids_on_request_alone() -> None:
+    """Items stand by what they are; --ids puts the ids of price lists beside them."""
+    quantities = run(STRAIGHT).stdout.partition("CAUTIONS")[0]
+    assert "terrace_8in" not in quantities
+    assert (
+        run(STRAIGHT, "--ids", columns=120).stdout.partition("CAUTIONS")[0].count("base_stone") == 2
+    )
+
+
+def test_quote_prints_the_quantity_that_is_priced() -> None:
+    """Beside a unit cost stands the amount that was charged, to its last digit."""
+    path = EXAMPLES / "driveway_into_bank.request.json"
+    lines = json.loads(run(path, "--json").stdout)["price"]["lines"]
+    (hauled,) = [line["quantity"]["value"] for line in lines if line["item"] == "haul_off"]
+    assert len(hauled.partition(".")[2]) == 2
+    assert f"{hauled} yd3" in run(path).stdout.partition("\nPRICE\n")[2]
+
+
+def test_quote_counts_the_courses_of_a_stepped_wall_at_one_place() -> None:
+    """More levels of courses than stand at any place are no courses that anybody sees."""
+    request: dict[str, Any] = json.loads(STRAIGHT.read_text("utf-8"))
+    request["walls"][0]["profile"] = [
+        {"station": "0 ft", "top": "8 ft", "front_grade": "4 ft"},
+        {"station": "end", "top": "4 ft", "front_grade": "0 ft"},
+    ]
+    body = json.dumps(request).encode()
+    (wall,) = json.loads(run("-", "--json", stdin=body).stdout)["walls"]
+    most = most_at_one_place(wall)
+    assert most < len(wall["courses"])
+    text = " ".join(run("-", stdin=body).stdout.split())
+    assert f"at most {most} courses at one place, {len(wall['courses'])} levels" in text
+
+
+def most_at_one_place(wall: dict[str, Any]) -> int:
+    """By a second method: courses over every inch of 40 ft."""
+    runs = [
+        (float(run["from_station"]["value"]), float(run["to_station"]["value"]))
+        for course in wall["courses"]
+        for run in course["runs"]
+    ]
+    inches = (0.02 + n / 12 for n in range(12 * 40))
+    return max(sum(first <= at < last for first, last in runs) for at in inches)
+
+
+def test_quote_gives_rod_readings_for_rod_readings() -> None:
+    """The same wall by elevations and by a rod: the base stands 1 ft below the front grade."""
+    request: dict[str, Any] = json.loads(STRAIGHT.read_text("utf-8"))
+    up = json.loads(run("-", "--json", stdin=json.dumps(request).encode()).stdout)
+    request["levels_are"] = "rod"
+    for entry in request["walls"][0]["profile"]:
+        entry["top"], entry["front_grade"] = "2 ft", "6 ft"
+    body = json.dumps(request).encode()
+    rod = json.loads(run("-", "--json", stdin=body).stdout)
+    assert (up["levels_are"], rod["levels_are"]) == ("elevation", "rod")
+    assert up["walls"][0]["courses"][0]["elevation"] == {"value": "-1", "unit": "ft"}
+    assert rod["walls"][0]["courses"][0]["elevation"] == {"value": "7", "unit": "ft"}
+    text = " ".join(run("-", stdin=body).stdout.split())
+    assert "underside of the lowest course at rod reading 7 ft" in text
+
+
+def test_quote_heights_and_compare_are_the_comparison_of_http(client: TestClient) -> None:
+    """With --json the options give the bytes that HTTP answers to the same comparison."""
+    document = {
+        "quote": json.loads(STRAIGHT.read_text("utf-8")),
+        "heights_that_fit": True,
+        "alternatives": [{"wall_system": "garden_6in"}, {"section": "deep_pad"}],
+    }
+    answer = client.post("/v1/comparisons", json=document)
+    asked = ("--heights", "--compare", "wall_system=garden_6in", "--compare", "section=deep_pad")
+    assert run(STRAIGHT, *asked, "--json").stdout_bytes == answer.content
+    lines = [" ".join(line.split()) for line in run(STRAIGHT, *asked).stdout.splitlines()]
+    # Seven courses of 8 in and a cap of 4 in, 6 in in the ground, carry 54 in; six carry 46 in.
+    assert any(line.startswith("as it is 4 ft 7 ") for line in lines)
+    assert any(line.startswith("a course less 3 ft 10 in 6 ") for line in lines)
+    assert any(line.startswith("least with these courses 3 ft 10 1/4 in 7 ") for line in lines)
+    assert any(line.startswith("most with these courses 4 ft 6 in 7 ") for line in lines)
+    assert any(line.startswith("garden_6in plain_gravity ") for line in lines)
+
+
+@pytest.mark.parametrize("option", ["garden_6in", "wall_system=", "units=us"])
+def test_quote_compare_refuses_what_it_can_not_compare(option: str) -> None:
+    """--compare takes wall systems or sections; anything else is wrong usage, exit code 2."""
+    done = run(STRAIGHT, "--compare", option)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert "wall_system=a,b" in done.stderr

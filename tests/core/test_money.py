@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core import rounding
-from service.core.money import percent, plain, result, split, spread, total_of
+from service.core.money import counted, percent, plain, result, split, spread, total_of
 
 
 def amounts(total: str, weights: list[str], places: int = 2) -> list[str]:
@@ -171,3 +171,19 @@ def test_split_is_the_same_in_any_order_of_walls(cents: int, shares: dict[str, f
     pairs = tuple(shares.items())
     assert split(amount, pairs, 2) == split(amount, pairs[::-1], 2)
     assert total_of(part for _, part in split(amount, pairs, 2)) == amount
+
+
+@pytest.mark.parametrize(
+    ("count", "word", "said"),
+    [
+        (Decimal("0.5"), "day", "0.5 days"),
+        (Decimal("1.0"), "day", "1 day"),
+        (Decimal("1.5"), "day", "1.5 days"),
+        (0, "quote", "0 quotes"),
+        (1, "stretch", "1 stretch"),
+        (2, "stretch", "2 stretches"),
+    ],
+)
+def test_counted_has_the_plural_of_all_but_one(count: Decimal | int, word: str, said: str) -> None:
+    """Only exactly one of a thing is singular."""
+    assert counted(count, word) == said

@@ -20,7 +20,7 @@ from service.core.job.graded import (
 from service.core.job.survey_points import Survey
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.measure import METRIC
-from service.operations.quoting.survey_text import read_survey
+from service.operations.quoting.survey_text import COLUMNS, read_survey
 
 Shape = Callable[[float, float], float]  # level over easting and northing
 SQUARE = ((0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0))  # easting, northing
@@ -57,7 +57,7 @@ def survey_of(points: Iterable[tuple[float, float, float]]) -> Survey:
     lines = [
         f"{i},{n:.15f},{e:.15f},{z:.15f},ground" for i, (e, n, z) in enumerate(points, start=1)
     ]
-    return read_survey("\n".join(lines), "PNEZD", "m")
+    return read_survey("\n".join(lines), COLUMNS, "m")
 
 
 def scattered(

@@ -145,14 +145,19 @@ KINDS = (
     ProblemKind(
         "survey-line-invalid",
         "A line of the survey can't be read",
-        "The message gives the line. A line is point number, two coordinates in the stated "
-        "order, elevation and, if there is one, a description; figures are decimals without "
-        "their unit.",
+        "The message gives the line. A line has the columns that the request states, from left "
+        "to right; figures are decimals without their unit.",
     ),
     ProblemKind(
         "survey-order-contradicted",
         "The header names another order of columns",
         "The order is stated in the request. If the line of column names is right, state that one.",
+    ),
+    ProblemKind(
+        "survey-columns-unclear",
+        "The columns of the survey are not listed once each",
+        "Point, northing, easting and elevation are each listed once, the description at most "
+        "once, in the order in which they stand in a line.",
     ),
     ProblemKind(
         "survey-point-twice",

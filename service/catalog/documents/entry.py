@@ -17,6 +17,8 @@ AGREEMENT = 0.02
 _LAST_DIGITS = 1e-9
 _NAMED_WHEN_PUBLISHED = ("title", "edition", "where", "read_on")
 
+MOST_NAMES = 20
+
 Version = Annotated[
     str,
     PlainText(
@@ -84,6 +86,12 @@ class HeadedDocument(StrictModel):
     id: Id
     title: ShortText
     note: LongText | None = None
+    also: tuple[ShortText, ...] = Field(
+        (),
+        strict=False,
+        max_length=MOST_NAMES,
+        description="What people call it too: a request with such a word is told this id.",
+    )
     source: Source
 
     def to_core(self) -> object:

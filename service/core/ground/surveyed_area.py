@@ -70,7 +70,9 @@ class _Plane:
 
 
 def _how(survey: Survey, surface: Surface, units: UnitSet) -> Iterator[str]:
-    words = f"{len(survey.points)} survey points read as {survey.order} in {survey.unit}"
+    words = (
+        f"{len(survey.points)} survey points read as {', '.join(survey.columns)} in {survey.unit}"
+    )
     if survey.header is not None:
         words += f', below the header "{survey.header[:80]}"'
     if survey.comments:

@@ -51,7 +51,7 @@ class PhaseRow:
 
 # In the order of work: what comes down first, the lawn last.
 _ROWS = (
-    PhaseRow("take_down", "Take down", "before"),
+    PhaseRow("take_down", "Set up and clear", "before"),
     PhaseRow("rough_cut", "Rough cut", "wall"),
     PhaseRow("trench_and_pad", "Trench and pad", "wall", open_trench=True),
     PhaseRow("base_course", "Base course", "wall", open_trench=True),

@@ -11,7 +11,7 @@ class Survey:
     """Points as read, with what was found beside them."""
 
     points: tuple[SurveyPoint, ...]
-    order: PointOrder
+    columns: Columns
     unit: str
     header: str | None = None
     comments: int = 0
@@ -33,7 +33,8 @@ class SurveyPoint(NamedTuple):
     description: str = ""
 
 
-PointOrder = Literal["PNEZD", "PENZD"]
+Column = Literal["point", "northing", "easting", "elevation", "description"]
+Columns = tuple[Column, ...]  # from left to right, each once
 
 
 EastingNorthing = tuple[float, float]  # easting, northing in meters

@@ -12,7 +12,7 @@ from service.core.job.rates import Crew, FixedHours, Rates
 from service.core.labor.crew_day import daily_hours, daily_tasks, half_days, worked_hours
 from service.core.labor.hours import CrewTime, TaskHours, hours_by_wall
 from service.core.measure import Dimension
-from service.core.money import hour_cost, plain, result, total_of
+from service.core.money import counted, hour_cost, plain, result, total_of
 from service.core.rounding import EXACT
 
 
@@ -25,15 +25,14 @@ def once_hours(fixed: FixedHours) -> TaskHours:
 def _daily_hours(fixed: FixedHours, days: int) -> TaskHours:
     """Fixed hours of every day begun; the quantity is the days."""
     hours = rounding.hours(Fraction(fixed.hours) * days)
-    begun = "day" if days == 1 else "days"
-    words = f"{days} {begun} begun x {plain(fixed.hours)} h a day = {plain(hours)} h"
+    words = f"{counted(days, 'day')} begun x {plain(fixed.hours)} h a day = {plain(hours)} h"
     return _fixed_hours(fixed, (days, "day"), hours, words)
 
 
 def _fixed_hours(
-    fixed: FixedHours, counted: tuple[int, Dimension], hours: Decimal, words: str
+    fixed: FixedHours, many: tuple[int, Dimension], hours: Decimal, words: str
 ) -> TaskHours:
-    quantity, dimension = counted
+    quantity, dimension = many
     return TaskHours(
         task=fixed.id,
         title=fixed.title,
@@ -116,15 +115,16 @@ def _crew_how(
     capacity, paid_day = worked_hours(crew), plain(crew.paid_hours_per_day)
     working, each_day = _sum_of(work), _sum_of(daily)
     begun = f" + {plain(each_day)} h for the days begun" if daily else ""
-    people = f"{crew.size} people"
+    people = "1 person" if crew.size == 1 else f"{crew.size} people"
     one_day = f"{people} x {paid_day} paid h x {plain(crew.worked_share)} worked"
     needed = f"tasks and once per job {plain(working)} h{begun} = {plain(working + each_day)} h"
-    held = f"{plain(days)} days hold {plain(capacity * Fraction(days))} h"
+    holds = "holds" if days == 1 else "hold"
+    held = f"{counted(days, 'day')} {holds} {plain(capacity * Fraction(days))} h"
     paid = plain(Fraction(days) * crew.size * Fraction(crew.paid_hours_per_day))
     return (
         f"a day of the crew: {one_day} = {plain(capacity)} h",
         f"{needed}; {held}",
-        f"paid: {plain(days)} days x {paid_day} h x {people} = {paid} h",
+        f"paid: {counted(days, 'day')} x {paid_day} h x {people} = {paid} h",
     )
 
 

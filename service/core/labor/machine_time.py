@@ -12,7 +12,7 @@ from service.core.job.machine import Hired, Machine
 from service.core.job.rates import Rates
 from service.core.labor.hours import Labor, MachineTime, TaskHours, hours_by_wall, sum_of
 from service.core.measure import number
-from service.core.money import plain, total_of
+from service.core.money import counted, plain, total_of
 
 
 def operator_hours(rates: Rates, work: Sequence[TaskHours]) -> Iterator[TaskHours]:
@@ -50,7 +50,9 @@ def _held(time: MachineTime, span: Fraction) -> MachineTime:
     if days <= time.days:
         return time
     return replace(
-        time, days=days, how=(*time.how, f"held from first to last day of need: {days} days")
+        time,
+        days=days,
+        how=(*time.how, f"held from first to last day of need: {counted(days, 'day')}"),
     )
 
 
@@ -59,9 +61,8 @@ def _time(machine: Machine, tasks: Sequence[TaskHours]) -> MachineTime:
     idle = machine.cost.idle_days if isinstance(machine.cost, Hired) else Decimal(0)
     worked = rounding.days_begun(Fraction(hours) / Fraction(machine.hours_per_day))
     days = worked + rounding.days_begun(idle)
-    begun = "day" if worked == 1 else "days"
     each_day = f"{plain(hours)} h / {plain(machine.hours_per_day)} h a day"
-    standing = f" + {number(idle)} idle = {days} days" if idle else ""
+    standing = f" + {number(idle)} idle = {counted(days, 'day')}" if idle else ""
     return MachineTime(
         machine=machine,
         hours=hours,
@@ -74,7 +75,7 @@ def _time(machine: Machine, tasks: Sequence[TaskHours]) -> MachineTime:
             f"{' + '.join(plain(task.hours) for task in tasks)} = {plain(hours)} machine-hours"
             if len(tasks) > 1
             else f"{plain(hours)} machine-hours",
-            f"{each_day}: {worked} {begun} begun{standing}",
+            f"{each_day}: {counted(worked, 'day')} begun{standing}",
         ),
     )
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.job.phase import OrderRules
 from service.core.measure import UnitSet
-from service.core.money import plain
+from service.core.money import counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,13 +59,12 @@ def _how(
     units: UnitSet,
 ) -> Iterator[str]:
     needed, count = counts
-    many = "stretch" if needed == 1 else "stretches"
     yield (
-        f"{wall}: trench to backfill takes {plain(days)} days; a trench stays open "
-        f"{plain(rules.open_trench_days)} days at most: {needed} {many}"
+        f"{wall}: trench to backfill takes {counted(days, 'day')}; a trench stays open "
+        f"{counted(rules.open_trench_days, 'day')} at most: {counted(needed, 'stretch')}"
     )
     if count < needed:
         shortest = units.show(rules.shortest_stretch_m, "length")
         yield f"{wall}: no stretch is shorter than {shortest}: {count}"
     whole, one = (units.show(value, "length") for value in (length_m, length_m / count))
-    yield f"{wall}: {whole} / {count} = {one} open at once, for {plain(days / count)} days"
+    yield f"{wall}: {whole} / {count} = {one} open at once, for {counted(days / count, 'day')}"

@@ -10,7 +10,7 @@ from service.core.job.phase import PHASE_ROWS, Phase
 from service.core.labor.hours import TaskHours
 from service.core.labor.phase_span import PhaseSpan, PhaseSpans
 from service.core.labor.phase_work import CrewDays, MachineUse, PhaseWork, machine_key
-from service.core.money import plain, total_of
+from service.core.money import counted, plain, total_of
 from service.core.takeoff.quantities import QuantityLine
 
 
@@ -149,7 +149,7 @@ def _how(
         total = plain(total_of(task.hours for task in tasks))
         yield listed if len(tasks) == 1 else f"{listed} = {total} h"
     for crew in crews:
-        share = f"{plain(crew.days)} days" if crew.days else "within a half day already begun"
+        share = counted(crew.days, "day") if crew.days else "within a half day already begun"
         yield f"{crew.title}: {plain(crew.hours)} h, {share}"
     first, last = days
     when = f"working day {first}" if first == last else f"working days {first} to {last}"

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from service.core import rounding
 from service.core.measure import number
-from service.core.money import percent
+from service.core.money import counted, percent
 from service.core.three_point import NORMAL_POINT
 
 MEDIAN = 0.5
@@ -49,8 +49,8 @@ def schedule_weather(working_days: Decimal, lost: Decimal) -> WeatherAllowance:
     begun = rounding.days_begun(working_days)
     median, likely = (days_not_exceeded(begun, float(lost), share) for share in (MEDIAN, LIKELY))
     summed = (
-        f"{begun} days are worked within {median} days in one case of two and within {likely} in "
-        "four of five, by the negative binomial distribution"
+        f"{counted(begun, 'day')} of work within {counted(median, 'day')} in one case of two and "
+        f"within {likely} in four of five, by the negative binomial distribution"
     )
     return WeatherAllowance(
         lost_day_probability=lost,
@@ -60,7 +60,10 @@ def schedule_weather(working_days: Decimal, lost: Decimal) -> WeatherAllowance:
         likely_days=likely,
         how=(
             f"each day is lost to weather with a probability of {percent(lost)}: an allowance",
-            f"{number(working_days)} working days / (1 - {lost:f}) = {number(expected)} expected",
+            (
+                f"{counted(working_days, 'working day')} / (1 - {lost:f}) = "
+                f"{number(expected)} expected"
+            ),
             summed,
         ),
     )

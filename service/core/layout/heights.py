@@ -2,10 +2,12 @@
 less or more and no part of a course is wasted.
 
 With `top_rounding` up that is the highest top that so many courses carry, with down the lowest.
+Beside them stand the least and the most that the same courses carry. The front grade stays.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -17,7 +19,11 @@ from service.core.rounding import tape_mark
 
 # What a tape reads to: a sixteenth of an inch, a millimeter (common practice).
 TAPE_MARK_M = {"us": 0.0254 / 16, "metric": 0.001}
+# To what the least and the most that the same courses carry are rounded, inward.
+READING_MARK_M = {"us": 0.0254 / 4, "metric": 0.005}
 _FINEST_M = 1e-9
+# 64 in, or 1.28 m: far more than one course.
+_MOST_MARKS = 256
 _MOST_STEPS = 4
 
 
@@ -38,10 +44,13 @@ def with_wall(job: Job, index: int, wall: WallSpec) -> Job:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fits:
     """How far a wall must be lowered (negative) and raised, in m, to take a course less and a
-    course more; None where it can't be built so."""
+    course more, and how far it may be to keep its courses; None where it can't be built so, or
+    no mark of a tape lies between."""
 
     below_m: float | None
     above_m: float | None
+    least_m: float | None
+    most_m: float | None
 
 
 def heights_that_fit(job: Job, index: int) -> Fits:
@@ -58,7 +67,10 @@ def heights_that_fit(job: Job, index: int) -> Fits:
     most = -1 if wall.top_rounding == "up" else -2
     edges = (_edge(count, now + most, -step), _edge(count, now + most + 2, step))
     below, above = (_at_mark(edge, job, layout, count) for edge in edges)
-    return Fits(below_m=below, above_m=above)
+    keeps = _keeper(job, wall, layout)
+    least = _last_mark(keeps, job, layout, up=False)
+    farthest = _last_mark(keeps, job, layout, up=True)
+    return Fits(below_m=below, above_m=above, least_m=least, most_m=farthest)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,3 +123,38 @@ def _at_mark(
     height = layout.max_exposed_m + (edge.high_m if up else edge.low_m)
     shift = tape_mark(height, TAPE_MARK_M[job.units.name], up=up) - layout.max_exposed_m
     return shift if count(shift) > 0 else None
+
+
+def _keeper(job: Job, wall: WallSpec, layout: WallLayout) -> Callable[[float], bool]:
+    """Whether the wall, when shifted, has the same units in the same courses."""
+    now = _units_of(layout)
+
+    def keeps(by_m: float) -> bool:
+        try:
+            shifted = lay_out(raised(wall, by_m), job.system, job.section, job.units)
+        except LayoutFaultsError:
+            return False
+        return _units_of(shifted) == now
+
+    return keeps
+
+
+def _units_of(layout: WallLayout) -> list[list[tuple[int, int]]]:
+    """Units of each run of each course."""
+    return [
+        [(run.standard_units, run.corner_units) for run in course.runs] for course in layout.courses
+    ]
+
+
+def _last_mark(
+    keeps: Callable[[float], bool], job: Job, layout: WallLayout, *, up: bool
+) -> float | None:
+    """The farthest shift, up or down, that brings the largest exposed height to a mark for reading
+    and keeps the courses: marks are tried from the one nearest to the height on its other side."""
+    mark = READING_MARK_M[job.units.name]
+    height = layout.max_exposed_m
+    first = tape_mark(height, mark, up=not up) - height
+    step = mark if up else -mark
+    lost = bisect_left(range(1, _MOST_MARKS), x=True, key=lambda n: not keeps(first + n * step))
+    shift = first + lost * step
+    return shift if keeps(shift) else None

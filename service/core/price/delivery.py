@@ -17,7 +17,7 @@ from service.core import rounding
 from service.core.job.price_list import DeliveryTerms, PriceList
 from service.core.job.terms import Kind
 from service.core.measure import in_unit, number
-from service.core.money import total_of
+from service.core.money import counted, total_of
 from service.core.price.cost_line import CostLine
 from service.core.rounding import EXACT
 from service.core.takeoff.quantities import QuantityLine
@@ -113,14 +113,19 @@ def _loads_how(goods: Goods, terms: DeliveryTerms) -> tuple[str, ...]:
     words = []
     if terms.load_mass_kg is not None:
         loads = rounding.whole_packs(goods.mass_kg, terms.load_mass_kg)
-        words.append(f"{_mass(goods.mass_kg)} / {_mass(terms.load_mass_kg)} a load: {loads} loads")
+        words.append(
+            f"{_mass(goods.mass_kg)} / {_mass(terms.load_mass_kg)} a load: {counted(loads, 'load')}"
+        )
     if terms.load_pallets is not None:
         loads = rounding.whole_packs(goods.pallets, terms.load_pallets)
-        words.append(f"{goods.pallets} pallets / {terms.load_pallets} a load: {loads} loads")
+        words.append(
+            f"{counted(goods.pallets, 'pallet')} / {terms.load_pallets} a load: "
+            f"{counted(loads, 'load')}"
+        )
     if goods.not_weighed:
         words.append(f"weight not known, so not in it: {', '.join(goods.not_weighed)}")
     if terms.lead_days is not None:
-        words.append(f"to be ordered {terms.lead_days} days ahead")
+        words.append(f"to be ordered {counted(terms.lead_days, 'day')} ahead")
     return tuple(words)
 
 

@@ -14,7 +14,7 @@ from service.core.job.price_list import PriceList
 from service.core.job.section import Group
 from service.core.job.terms import Kind
 from service.core.labor.hours import Labor, MachineTime
-from service.core.money import plain, total_of
+from service.core.money import counted, plain, total_of
 from service.core.price.cost_line import CostLine, cost_of, find_price, price_missing, unit_mismatch
 from service.core.price.hire import WeekRate, cheapest_hire
 from service.core.shares import Shares, add_up
@@ -106,9 +106,11 @@ def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need 
         return
     rate = None if week is None else WeekRate(cost=week, days=hired.week_days)
     mix = cheapest_hire(time.days, day, rate)
-    weeks = f"{mix.weeks} x {hired.week_days} days by the week + " if hired.week_item else ""
-    words = f"cheapest hire for {time.days} days: {weeks}{mix.days} by the day = {mix.cost:f}"
-    how = (*time.how, words)
+    weeks = (
+        f"{mix.weeks} x {counted(hired.week_days, 'day')} by the week + " if hired.week_item else ""
+    )
+    mixed = f"{weeks}{mix.days} by the day = {mix.cost:f}"
+    how = (*time.how, f"cheapest hire for {counted(time.days, 'day')}: {mixed}")
     if mix.weeks and hired.week_item:
         yield _need(time, hired.week_item, (Decimal(mix.weeks), "each"), how)
     if mix.days:

@@ -13,7 +13,7 @@ from typing import assert_never
 
 from service.core import rounding
 from service.core.job.terms import Terms
-from service.core.money import percent, plain, result, total_of
+from service.core.money import counted, percent, plain, result, total_of
 from service.core.rounding import EXACT
 
 
@@ -96,7 +96,7 @@ def _overhead(direct: Decimal, crew_days: Decimal, terms: Terms, places: int) ->
     how = f"{percent(terms.overhead_share)} of direct cost {direct:f}"
     if terms.overhead_per_crew_day:
         exact += Fraction(terms.overhead_per_crew_day) * Fraction(crew_days)
-        how += f" + {plain(crew_days)} crew days x {terms.overhead_per_crew_day:f}"
+        how += f" + {counted(crew_days, 'crew day')} x {terms.overhead_per_crew_day:f}"
     value = rounding.minor_unit(exact, places)
     return Amount(value, f"{how} {result(exact, value)}")
 

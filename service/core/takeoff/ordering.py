@@ -14,6 +14,7 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.material import Material, Pack
 from service.core.job.section import Group
 from service.core.measure import UNITS, Dimension, Unit, UnitSet, number
+from service.core.money import counted
 from service.core.rounding import CLOSE_M, whole_lots, whole_packs, whole_pieces
 from service.core.takeoff.increment import assumed_increment, round_up
 from service.core.takeoff.roll import cut_count, cut_rolls
@@ -80,8 +81,9 @@ def _order_pieces(need: Need, material: Material | None, units: UnitSet) -> Orde
     packs = None
     if need.per_pallet:
         packs = (whole_packs(pieces, need.per_pallet), "pallet")
-        word = "pallet" if packs[0] == 1 else "pallets"
-        how.append(f"{pieces} / {need.per_pallet} on a pallet, rounded up: {packs[0]} {word}")
+        how.append(
+            f"{pieces} / {need.per_pallet} on a pallet, rounded up: {counted(packs[0], 'pallet')}"
+        )
     piece_kg = _piece_kg(need, material)
     return Order(
         order=Decimal(pieces),
@@ -159,7 +161,7 @@ def _order_packs(
     count = whole_packs(amount, pack.content_si)
     how.append(
         f"/ {number(pack.content)} {pack.unit.symbol} in a {pack.word}, rounded up: "
-        f"{count} {pack.word}"
+        f"{counted(count, pack.word)}"
     )
     weight = _piece_kg(need, material)
     return Order(
@@ -189,9 +191,8 @@ def _order_rolls(need: Need, material: Material | None, units: UnitSet) -> Order
         piece = f"pieces of {units.show(length, 'length')}"
         how.append(_waste_words(f"{count} {piece}", need.waste, f"{wasted}"))
         how.append(f"{roll} in a {word} / {piece}: {cut_count(length, roll_m)} from a {word}")
-    words = word if rolls == 1 else f"{word}s"
     how.append(
-        f"cut longest first, each from the first {word} that is long enough: {rolls} {words}"
+        f"cut longest first, each from the first {word} that is long enough: {counted(rolls, word)}"
     )
     weight = material.kg_per_unit
     return Order(

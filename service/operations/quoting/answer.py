@@ -217,3 +217,4 @@ class QuoteAnswer(Struct, frozen=True):
     labor: LaborAnswer | UnsetType = UNSET
     order_of_work: OrderAnswer | UnsetType = UNSET
     priced_by: str | UnsetType = UNSET
+    levels_are: Literal["elevation", "rod"] | UnsetType = UNSET

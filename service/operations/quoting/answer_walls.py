@@ -31,7 +31,8 @@ class RunAnswer(Struct, frozen=True):
 
 
 class CourseAnswer(Struct, frozen=True):
-    """One row of units; `elevation` is its underside."""
+    """One row of units; `elevation` is its underside, a rod reading where the
+    levels of the request are."""
 
     number: int
     elevation: Length

@@ -32,6 +32,7 @@ from service.operations.quoting.comparison_answer import (
     FitAnswer,
     HeightsAnswer,
     OptionAnswer,
+    SameAnswer,
     WallFigures,
 )
 from service.operations.quoting.known_ids import SectionId, WallSystemId
@@ -134,7 +135,7 @@ def _check_size(request: ComparisonRequest, base: Quote) -> None:
     size = sum(layout.size for layout in base.layouts)
     work = size * len(request.alternatives)
     if request.heights_that_fit:
-        work += size * (LAYOUTS_PER_HEIGHT + 2 * len(base.layouts))
+        work += size * (LAYOUTS_PER_HEIGHT + 4 * len(base.layouts))
     if work > MOST_WORK:
         message = f"the walls and what they are compared with come to {work}, over {MOST_WORK}"
         hint = "fewer alternatives, or fewer or simpler walls at a time"
@@ -238,8 +239,10 @@ def _heights(base: Quote, index: int) -> HeightsAnswer:
         wall=layout.name,
         courses=len(layout.courses),
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
+        passes=_passes(base, layout.name),
         below=_fit(base, index, fits.below_m),
         above=_fit(base, index, fits.above_m),
+        same=SameAnswer(least=_fit(base, index, fits.least_m), most=_fit(base, index, fits.most_m)),
     )
 
 
@@ -258,5 +261,13 @@ def _fit(base: Quote, index: int, change_m: float | None) -> FitAnswer | None:
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
         built_top=measure_of(layout.built_top_m, "length", units),
         max_wall_height=measure_of(layout.max_wall_height_m, "length", units),
+        passes=_passes(quote, layout.name),
         figures=_figures(quote, base),
     )
+
+
+def _passes(quote: Quote, wall: str) -> bool | None:
+    """Whether no check of a wall fails; None where none could be made."""
+    checks = quote.screening.checks(reinforced=quote.reinforced)
+    made = [check for check in checks if check.wall == wall and check.status != "not_checked"]
+    return not any(check.status == "fail" for check in made) if made else None

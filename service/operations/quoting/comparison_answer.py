@@ -66,18 +66,30 @@ class FitAnswer(Struct, frozen=True):
     max_exposed_height: Length
     built_top: Length
     max_wall_height: Length
+    passes: bool | None
     figures: Figures
+
+
+class SameAnswer(Struct, frozen=True):
+    """The least and the most finished height that the same courses carry, rounded inward to
+    1/4 in (5 mm); null where no such mark lies between or the wall can't be built so."""
+
+    least: FitAnswer | None
+    most: FitAnswer | None
 
 
 class HeightsAnswer(Struct, frozen=True):
     """The next heights of one wall that take a course less and a course more; null where the
-    wall can't be built so."""
+    wall can't be built so. `passes` is whether no check of the wall fails; null where none could
+    be made. All tops are shifted alike, the front grade stays."""
 
     wall: str
     courses: int
     max_exposed_height: Length
+    passes: bool | None
     below: FitAnswer | None
     above: FitAnswer | None
+    same: SameAnswer
 
 
 class ComparisonAnswer(Struct, frozen=True):

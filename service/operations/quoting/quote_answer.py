@@ -81,13 +81,14 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         catalog_version=catalog_version,
         price_list=_price_list(prices),
         units=units.name,
+        levels_are=request.levels_are,
         currency=prices.currency,
         materials_only=request.materials_only,
         title=_title(request),
         reference=request.reference or UNSET,
         issued_on=request.issued_on.isoformat() if request.issued_on else UNSET,
         valid_until=valid.isoformat() if valid else UNSET,
-        walls=tuple(_wall(layout, units) for layout in quote.layouts),
+        walls=tuple(_wall(x, units, rod=request.are_rods()) for x in quote.layouts),
         quantities=tuple(quantity_answer(line, units) for line in quote.quantities.lines),
         delivered=_delivered(quote.quantities, units),
         earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
@@ -138,7 +139,7 @@ def _price_list(prices: PriceList) -> PriceListRef | msgspec.UnsetType:
     return PriceListRef(id=prices.id, revision=prices.revision)
 
 
-def _wall(layout: WallLayout, units: UnitSet) -> WallAnswer:
+def _wall(layout: WallLayout, units: UnitSet, *, rod: bool) -> WallAnswer:
     def length(value_m: float) -> Measure:
         return measure_of(value_m, "length", units)
 
@@ -153,7 +154,7 @@ def _wall(layout: WallLayout, units: UnitSet) -> WallAnswer:
         courses=tuple(
             CourseAnswer(
                 number=course.number,
-                elevation=length(course.elevation_m),
+                elevation=length(-course.elevation_m if rod else course.elevation_m),
                 runs=tuple(_run(run, units) for run in course.runs),
             )
             for course in layout.courses

@@ -38,6 +38,7 @@ from service.fields import (
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.access_request import AccessRequest
 from service.operations.quoting.grading_request import MOST_AREAS, GradingRequest, default_area_name
+from service.operations.quoting.keys_elsewhere import say_what_is_known
 from service.operations.quoting.known_ids import (
     JurisdictionId,
     PriceListId,
@@ -48,11 +49,7 @@ from service.operations.quoting.known_ids import (
     WallSystemId,
 )
 from service.operations.quoting.screening_request import ScreeningRequest
-from service.operations.quoting.site_request import (
-    SiteRequest,
-    WaterRequest,
-    say_opening_not_quoted,
-)
+from service.operations.quoting.site_request import SiteRequest, WaterRequest
 from service.operations.quoting.site_work_request import MOST_ENTRIES, SiteWorkRequest
 from service.operations.quoting.tier_request import MOST_TIERS, TierRequest, check_tiers
 from service.operations.quoting.wall_request import WallRequest
@@ -226,11 +223,11 @@ def read_request(
 def read_named(
     model: type[M], document: object, catalog: Catalog, stored: StoredPrices | None = None
 ) -> M:
-    """Read a request that holds walls; openings, which can't be quoted yet, are refused by name."""
+    """Read a request that holds walls; keys whose meaning is known are refused by name."""
     try:
         return read_document(model, document, catalog, prices=stored)
     except QuoteFaultsError as error:
-        raise QuoteFaultsError(map(say_opening_not_quoted, error.faults)) from None
+        raise QuoteFaultsError(map(say_what_is_known, error.faults)) from None
 
 
 def prices_to_core(

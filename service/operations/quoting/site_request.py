@@ -1,15 +1,14 @@
-"""Water and site as a request writes them, and the refusal of openings in a wall."""
+"""Water and site as a request writes them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from typing import Annotated, Any, Literal, assert_never
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, assert_never, get_args
 
-from pydantic import Field
+from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
-from service.core.errors import Fault
 from service.core.job.site import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
 from service.fields import (
     JsonObject,
@@ -27,7 +26,6 @@ from service.operations.ruled import RuledModel
 MOST_TREES = 50
 MOST_DOWNSPOUTS = 100
 MOST_WORDS = 20
-OPENINGS = "openings"
 
 _DROP = Measured("length")
 _SLOPE = SlopeText()
@@ -85,6 +83,25 @@ def _is_slope(value: object) -> bool:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class SaidElsewhere:
+    """Validator of words that were seen: one of the other list is told where it is read."""
+
+    words: tuple[str, ...]
+    place: str
+
+    def __call__(self, value: object, handler: ValidatorFunctionWrapHandler) -> object:
+        """The word; `unknown-choice` with its place for one that is read elsewhere."""
+        if isinstance(value, str) and value in self.words:
+            message = f'"{value}" is not read here'
+            raise refused("unknown-choice", message, f'"{self.place}": {{"seen": ["{value}"]}}')
+        return handler(value)
+
+
+SeenOfWater = Annotated[WaterSeen, WrapValidator(SaidElsewhere(get_args(SiteSeen), "site"))]
+SeenOnSite = Annotated[SiteSeen, WrapValidator(SaidElsewhere(get_args(WaterSeen), "water"))]
+
+
 class WaterRequest(RuledModel):
     """Where the drain's water goes, and what was seen of water."""
 
@@ -97,7 +114,7 @@ class WaterRequest(RuledModel):
     downspouts_above: int = Field(
         0, ge=0, le=MOST_DOWNSPOUTS, description="Downspouts that end above the wall."
     )
-    seen: tuple[WaterSeen, ...] = Field((), strict=False, max_length=MOST_WORDS)
+    seen: tuple[SeenOfWater, ...] = Field((), strict=False, max_length=MOST_WORDS)
 
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
@@ -160,7 +177,7 @@ class SiteRequest(StrictModel):
     )
     trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
     street_used: bool = Field(False, description="For deliveries, machines or stored material.")
-    seen: tuple[SiteSeen, ...] = Field((), strict=False, max_length=MOST_WORDS)
+    seen: tuple[SeenOnSite, ...] = Field((), strict=False, max_length=MOST_WORDS)
 
     def to_core(self) -> Site:
         """The core's site."""
@@ -172,21 +189,3 @@ class SiteRequest(StrictModel):
             street_used=self.street_used,
             seen=tuple(dict.fromkeys(self.seen)),
         )
-
-
-def say_opening_not_quoted(fault: Fault) -> Fault:
-    """A wall with `openings` is refused by name: its key is known, the work is not quoted yet.
-
-    Any other fault comes back as it is.
-    """
-    if fault.code != "unknown-key" or fault.at[:1] != ("walls",) or fault.at[2:] != (OPENINGS,):
-        return fault
-    return replace(
-        fault,
-        code="opening-not-quoted",
-        message=f"{OPENINGS}: a wall with steps or another opening can't be quoted yet",
-        hint=(
-            "the walls on both sides as walls of their own with finished ends, and the steps "
-            "among the extras"
-        ),
-    )

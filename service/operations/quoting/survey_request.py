@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag
@@ -10,7 +10,7 @@ from pydantic_core import PydanticCustomError
 
 from service.core.errors import QuoteFaultsError
 from service.core.job.graded import Coordinates, FinishedPlane, SurveyedArea, SurveyPlace
-from service.core.job.survey_points import PointOrder
+from service.core.job.survey_points import Column, Columns
 from service.fields import (
     JsonObject,
     Length,
@@ -21,7 +21,7 @@ from service.fields import (
     StrictModel,
     refused,
 )
-from service.operations.quoting.survey_text import read_survey
+from service.operations.quoting.survey_text import COLUMNS, NEEDED, read_survey
 from service.operations.ruled import RuledModel, own
 from service.units import MeasurementInvalidError, found, parse_measure
 
@@ -29,7 +29,6 @@ MOST_CORNERS = 200
 LONGEST_SURVEY = 500_000
 LARGEST_COORDINATE_M = 1e8
 SURVEY_UNITS = ("ft", "m")
-ORDERS: tuple[PointOrder, ...] = ("PNEZD", "PENZD")
 
 
 class Coordinate(Measured):
@@ -69,9 +68,9 @@ SurveyText = Annotated[
     PlainText(
         "text-invalid",
         "survey points, one a line, columns parted by commas, tabs or blanks: point number, "
-        "northing and easting in the stated order, elevation, description (to the end of the "
-        "line, may be missing). A line that begins with # is a comment; one line of column names "
-        "may stand first",
+        "northing, easting, elevation and description in the stated order; a description that "
+        "stands last runs to the end of the line and may be missing. A line that begins with # is "
+        "a comment; one line of column names may stand first",
         r"^[^\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f-\u009f]+$",
         LONGEST_SURVEY,
         "101,5000.00,1000.00,101.25,ground",
@@ -134,9 +133,16 @@ class SurveyRequest(RuledModel):
     """Survey points as the ground, finished ground as a level or a plane, and a boundary."""
 
     points: SurveyText
-    order: PointOrder = Field(
-        description="Point, northing, easting, elevation, description, or easting first. It is "
-        "never guessed from the figures."
+    columns: Columns = Field(
+        strict=False,
+        description="What stands in a line, from left to right, each once; the description may be "
+        "left out. The order is never guessed from the figures.",
+        examples=[list(COLUMNS)],
+        json_schema_extra={
+            "minItems": len(NEEDED),
+            "maxItems": len(COLUMNS),
+            "uniqueItems": True,
+        },
     )
     units: Literal["ft", "m"] = Field(description="The unit of all figures of the points.")
     boundary: tuple[AnyPlace, ...] = Field(
@@ -150,29 +156,42 @@ class SurveyRequest(RuledModel):
 
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
-        """Finished ground is given once; points can be read in the order and unit stated."""
+        """Finished ground is given once; points can be read by the columns and unit stated."""
         yield from finish_rules(document, ("finished_level", "finished_plane"))
         text, unit = document.get("points"), document.get("units")
         if not isinstance(text, str) or len(text) > LONGEST_SURVEY or unit not in SURVEY_UNITS:
             return
-        for order in ORDERS:
-            if document.get("order") == order:
-                yield from _unreadable(text, order, unit)
+        columns = document.get("columns")
+        if not isinstance(columns, list) or not all(name in COLUMNS for name in columns):
+            return
+        faults = list(_columns_faults(columns))
+        yield from faults or _unreadable(text, tuple(columns), unit)
 
     def to_core(self, *, rod: bool) -> SurveyedArea:
         """The core's surveyed area."""
         level = FinishedPlane(level_m=(-1.0 if rod else 1.0) * (self.finished_level or 0.0))
         return SurveyedArea(
-            survey=read_survey(self.points, self.order, self.units, rod=rod),
+            survey=read_survey(self.points, self.columns, self.units, rod=rod),
             boundary=tuple(to_place(corner) for corner in self.boundary),
             finished=self.finished_plane.to_core(rod=rod) if self.finished_plane else level,
         )
 
 
-def _unreadable(text: str, order: PointOrder, unit: str) -> Iterator[PydanticCustomError]:
+def _columns_faults(columns: Sequence[Column]) -> Iterator[PydanticCustomError]:
+    """Rule: each column stands once, and none that is needed is missing."""
+    listed = ", ".join(f'"{name}"' for name in COLUMNS)
+    twice = [name for name in COLUMNS if columns.count(name) > 1]
+    missing = [name for name in NEEDED if name not in columns]
+    for names, what in ((twice, "more than once"), (missing, "not")):
+        if names:
+            message = f"{' and '.join(names)} {'is' if len(names) == 1 else 'are'} {what} listed"
+            yield refused("survey-columns-unclear", message, f"[{listed}]", at=("columns",))
+
+
+def _unreadable(text: str, columns: Columns, unit: str) -> Iterator[PydanticCustomError]:
     """What is wrong with the lines of a survey."""
     try:
-        read_survey(text, order, unit)
+        read_survey(text, columns, unit)
     except QuoteFaultsError as error:
         for fault in error.faults:
             yield own(fault.code, {"message": fault.message, "hint": fault.hint, "at": fault.at})

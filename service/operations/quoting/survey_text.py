@@ -1,8 +1,8 @@
-"""Survey points as text: point number, northing, easting, elevation, description, line by line.
+"""Survey points as text, line by line: point number, northing, easting, elevation, description.
 
 The order of the columns and the unit are stated by whoever sends them, never guessed from the
-figures. Columns are parted by commas, tabs or blanks; `#` begins a comment line; the description
-runs to the end of the line. One line of column names may stand first.
+figures. Columns are parted by commas, tabs or blanks; `#` begins a comment line; a description
+that stands last runs to the end of the line. One line of column names may stand first.
 """
 
 from __future__ import annotations
@@ -10,20 +10,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from types import MappingProxyType
-from typing import NamedTuple
+from typing import NamedTuple, get_args
 
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.job.survey_points import PointOrder, Survey, SurveyPoint
+from service.core.job.survey_points import Column, Columns, Survey, SurveyPoint
 from service.core.measure import UNITS
 from service.core.rounding import CLOSE_M
 
-COLUMNS: Mapping[PointOrder, tuple[str, str, str]] = MappingProxyType(
-    {
-        "PNEZD": ("northing", "easting", "elevation"),
-        "PENZD": ("easting", "northing", "elevation"),
-    }
-)
+COLUMNS: Columns = get_args(Column)
+FIGURES: Columns = ("northing", "easting", "elevation")
+NEEDED: Columns = ("point", *FIGURES)
+DESCRIPTION: Column = "description"
 FEWEST_POINTS = 3
 MOST_POINTS = 10_000
 FARTHEST_M = 1e8  # northing and easting: beyond any grid of a survey
@@ -33,7 +30,14 @@ SHOWN_CHARACTERS = 40
 _NUMBER = re.compile(r"[-+]?(?:[0-9]{1,12}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})", re.ASCII)
 _POINT = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.\-]{0,31}", re.ASCII)
 _FIRST = re.compile(r"[^\s,]*(\s*)(,?)")
-_FIELDS = 5
+# What columns are called in headers (common practice); other words say nothing.
+_HEADERS: tuple[tuple[Column, re.Pattern[str]], ...] = (
+    ("point", re.compile(r"p|pts?|point.*")),
+    ("northing", re.compile(r"n|y|north.*")),
+    ("easting", re.compile(r"e|x|east.*")),
+    ("elevation", re.compile(r"z|el|elev.*|level|height")),
+    ("description", re.compile(r"d|desc.*")),
+)
 
 
 class _Row(NamedTuple):
@@ -44,24 +48,24 @@ class _Row(NamedTuple):
     text: str
 
 
-def read_survey(text: str, order: PointOrder, unit: str, *, rod: bool = False) -> Survey:
-    """Read survey points; `unit` is the symbol of their length unit. With `rod` an elevation is a
-    rod reading: larger is lower.
+def read_survey(text: str, columns: Columns, unit: str, *, rod: bool = False) -> Survey:
+    """Read survey points; `columns` stand from left to right, `unit` is the symbol of their length
+    unit. With `rod` an elevation is a rod reading: larger is lower.
 
     Raises QuoteFaultsError at `("points",)`, each message with its line: `survey-line-invalid`,
     `survey-order-contradicted`, `survey-point-twice`, `survey-too-few-points`,
     `survey-too-many-points`, `survey-points-in-line`.
     """
-    rows, comments = _rows(text)
-    header = rows.pop(0) if rows and _is_header(rows[0]) else None
-    faults = list(_header_faults(header, order))
+    rows, comments = _rows(text, columns)
+    header = rows.pop(0) if rows and _is_header(rows[0], columns) else None
+    faults = list(_header_faults(header, columns))
     if len(rows) > MOST_POINTS:
         message = f"{len(rows)} points, at most {MOST_POINTS} are read"
         raise QuoteFaultsError([_fault("survey-too-many-points", message, "thin the survey out")])
     points = []
     for row in rows:
         try:
-            points.append(_point(row, order, unit, rod=rod))
+            points.append(_point(row, columns, unit, rod=rod))
         except QuoteFaultsError as error:
             faults += error.faults
     faults += _twice(points)
@@ -70,83 +74,102 @@ def read_survey(text: str, order: PointOrder, unit: str, *, rod: bool = False) -
         raise QuoteFaultsError(faults)
     return Survey(
         points=tuple(points),
-        order=order,
+        columns=columns,
         unit=unit,
         header=header.text if header else None,
         comments=comments,
     )
 
 
-def _rows(text: str) -> tuple[list[_Row], int]:
+def _rows(text: str, columns: Columns) -> tuple[list[_Row], int]:
     rows, comments = [], 0
     for number, raw in enumerate(text.removeprefix("\ufeff").split("\n"), start=1):
         line = raw.strip()
         if line.startswith("#"):
             comments += 1
         elif line:
-            rows.append(_Row(number, tuple(_part(line)), line))
+            rows.append(_Row(number, tuple(_part(line, columns)), line))
     return rows, comments
 
 
-def _part(line: str) -> list[str]:
-    """Columns of a line: what follows the point number says what parts them."""
+def _part(line: str, columns: Columns) -> list[str]:
+    """Fields of a line: what follows the first says what parts them; a description that stands
+    first may hold blanks, so there any comma or tab does."""
     match = _FIRST.match(line)
-    blanks, comma = match.groups() if match else ("", "")
+    blanks, comma = match.groups() if match and columns[0] != DESCRIPTION else (line, "," in line)
     separator = "," if comma else "\t" if "\t" in blanks else None
-    return [field.strip() for field in line.split(separator, _FIELDS - 1)]
+    most = len(columns) - 1 if columns[-1] == DESCRIPTION else -1
+    return [field.strip() for field in line.split(separator, most)]
 
 
-def _is_header(row: _Row) -> bool:
-    """Whether a line names columns: no figure stands anywhere before the description."""
-    return not any(_NUMBER.fullmatch(field) for field in row.fields[:4])
+def _is_header(row: _Row, columns: Columns) -> bool:
+    """Whether a line names columns: no figure stands anywhere but in the description."""
+    fields = zip(columns, row.fields, strict=False)
+    return not any(_NUMBER.fullmatch(field) for name, field in fields if name != DESCRIPTION)
 
 
-def _header_faults(header: _Row | None, order: PointOrder) -> Iterator[Fault]:
-    """A header that names the columns the other way round."""
+def _header_faults(header: _Row | None, columns: Columns) -> Iterator[Fault]:
+    """A header that names the columns in another order."""
     if header is None:
         return
-    first, second = (name.casefold()[:1] for name in (*header.fields[1:3], "", "")[:2])
-    says = {("n", "e"): "PNEZD", ("y", "x"): "PNEZD", ("e", "n"): "PENZD", ("x", "y"): "PENZD"}
-    named = says.get((first, second), order)
-    if named != order:
-        message = f"line {header.line}: the header names the columns {named}, order is {order}"
-        yield _fault(
-            "survey-order-contradicted", message, f'"order": "{named}", if the header is right'
-        )
+    named = [_named(field) for field in header.fields]
+    wrong = [
+        f"{said} where columns has {stated}"
+        for said, stated in zip(named, columns, strict=False)
+        if said not in {stated, None}
+    ]
+    if wrong:
+        message = f"line {header.line}: the header names {', '.join(wrong)}"
+        yield _fault("survey-order-contradicted", message, _columns_hint(named))
 
 
-def _point(row: _Row, order: PointOrder, unit: str, *, rod: bool) -> SurveyPoint:
+def _named(field: str) -> Column | None:
+    """The column that a header's field names, as far as it can be told."""
+    word = field.casefold().strip(" .\"'")
+    return next((name for name, pattern in _HEADERS if pattern.fullmatch(word)), None)
+
+
+def _columns_hint(named: Sequence[Column | None]) -> str:
+    """The columns as a header names them, where it names all that are needed."""
+    if set(NEEDED) <= set(named) and None not in named:
+        listed = ", ".join(f'"{name}"' for name in named)
+        return f'"columns": [{listed}], if the header is right'
+    return "columns as they stand in the file, from left to right"
+
+
+def _point(row: _Row, columns: Columns, unit: str, *, rod: bool) -> SurveyPoint:
     """A point of one line. Raises QuoteFaultsError with every fault of the line."""
-    faults = list(_row_faults(row, order))
+    faults = list(_row_faults(row, columns))
     if faults:
         raise QuoteFaultsError(faults)
-    number, *figures = row.fields[:4]
+    fields = dict(zip(columns, row.fields, strict=False))
     factor = UNITS[unit].si
-    values = dict(zip(COLUMNS[order], (float(Decimal(f) * factor) for f in figures), strict=True))
+    values: dict[str, float] = {name: float(Decimal(fields[name]) * factor) for name in FIGURES}
     faults = list(_size_faults(row, values))
     if faults:
         raise QuoteFaultsError(faults)
     return SurveyPoint(
-        number=number,
+        number=fields["point"],
         northing_m=values["northing"],
         easting_m=values["easting"],
         elevation_m=-values["elevation"] if rod else values["elevation"],
         line=row.line,
-        description=row.fields[4] if len(row.fields) == _FIELDS else "",
+        description=fields.get(DESCRIPTION, ""),
     )
 
 
-def _row_faults(row: _Row, order: PointOrder) -> Iterator[Fault]:
-    names = COLUMNS[order]
-    if len(row.fields) <= len(names):
-        message = f"line {row.line}: {len(row.fields)} columns, at least 4 are needed"
-        yield _line_fault(message, f"point, {', '.join(names)}, description")
+def _row_faults(row: _Row, columns: Columns) -> Iterator[Fault]:
+    fewest = len(columns) - (columns[-1] == DESCRIPTION)
+    if not fewest <= len(row.fields) <= len(columns):
+        needed = f"at least {fewest}" if len(row.fields) < fewest else f"{len(columns)}"
+        message = f"line {row.line}: {len(row.fields)} columns, {needed} are needed"
+        yield _line_fault(message, ", ".join(columns))
         return
-    if not _POINT.fullmatch(row.fields[0]):
-        message = f"line {row.line}: {_shown(row.fields[0])} is not a point number"
-        yield _line_fault(message, "letters, digits, point, dash, underscore; at most 32")
-    for name, field in zip(names, row.fields[1:4], strict=True):
-        if not _NUMBER.fullmatch(field):
+    for name, field in zip(columns, row.fields, strict=False):
+        if name == "point" and not _POINT.fullmatch(field):
+            message = f"line {row.line}: {_shown(field)} is not a point number"
+            yield _line_fault(message, "letters, digits, point, dash, underscore; at most 32")
+        elif name in FIGURES and not _NUMBER.fullmatch(field):
             message = f"line {row.line}: {_shown(field)} is not a number for the {name}"
             yield _line_fault(message, "a decimal such as 101.25, without its unit")
 

@@ -16,7 +16,7 @@ from service.core.errors import QuoteFaultsError
 from service.core.ground.prism import Prism, above_zero, add_up
 from service.core.job.graded import AverageDepth, Coordinates, FinishedPlane, SurveyedArea
 from service.core.job.topsoil import Topsoil
-from service.operations.quoting.survey_text import read_survey
+from service.operations.quoting.survey_text import COLUMNS, read_survey
 from tests.given.graded import (
     SQUARE,
     graded,
@@ -299,12 +299,15 @@ def test_measure_survey_takes_corners_by_point_number() -> None:
 def test_measure_survey_says_what_it_assumes_and_covers() -> None:
     """The answer tells how the text was read, what is covered, and that there are no breaklines."""
     text = "# shots of the yard\nPoint,North,East,Elev\n1,0,0,1\n2,0,20,1\n3,20,20,1\n4,20,0,1\n"
-    survey = read_survey(text, "PNEZD", "m")
+    survey = read_survey(text, COLUMNS, "m")
     area = graded(
         SurveyedArea(survey=survey, boundary=places(*SQUARE), finished=FinishedPlane(level_m=0))
     )
     words = " | ".join(area.how)
-    assert '4 survey points read as PNEZD in m, below the header "Point,North,East,Elev"' in words
+    assert (
+        "4 survey points read as point, northing, easting, elevation, description in m, "
+        'below the header "Point,North,East,Elev"' in words
+    )
     assert "comment lines left out: 1" in words
     assert "covered: 400 m2 of 400 m2 inside the boundary" in words
     assert [assumption.value for assumption in area.assumptions] == ["no breaklines"]

@@ -49,7 +49,7 @@ def test_schedule_phases_says_what_must_be_finished_first() -> None:
     assert found.phases[1].how == (
         "base course 4 h",
         "Crew: 4 h, within a half day already begun",
-        "working day 1, after take down",
+        "working day 1, after set up and clear",
     )
 
 

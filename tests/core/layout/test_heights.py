@@ -71,3 +71,30 @@ def test_heights_that_fit_below_a_single_course_is_none() -> None:
     assert fits.below_m is None
     assert fits.above_m is not None
     assert to_inch(fits.above_m) == pytest.approx(8, abs=1e-9)
+
+
+def test_heights_that_fit_give_what_the_same_courses_carry() -> None:
+    """Seven courses carry 8·7 + 4 - 6 = 54 in, six 46: from 46 1/4 to 54 in it is seven."""
+    for height in (48.0, 47.3, 54.0):
+        fits = heights_that_fit(job(level_wall((straight(ft(40)),), inch(height))), 0)
+        assert fits.least_m is not None
+        assert fits.most_m is not None
+        assert height + to_inch(fits.least_m) == pytest.approx(46.25, abs=1e-6)
+        assert height + to_inch(fits.most_m) == pytest.approx(54, abs=1e-6)
+
+
+def test_heights_that_fit_keep_the_courses_at_every_place() -> None:
+    """Where the base steps, the same courses are those of every run, not their number alone."""
+    spec = wall(
+        (straight(ft(40)),),
+        (entry(0.0, inch(48)), entry("end", inch(70), inch(24))),
+    )
+    here = job(spec)
+    fits = heights_that_fit(here, 0)
+    (now,) = lay_out_walls(here)
+    for change in (fits.least_m, fits.most_m):
+        assert change is not None
+        (found,) = lay_out_walls(with_wall(here, 0, raised(spec, change)))
+        assert [[r.standard_units for r in c.runs] for c in found.courses] == [
+            [r.standard_units for r in c.runs] for c in now.courses
+        ]

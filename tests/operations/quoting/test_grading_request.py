@@ -21,7 +21,7 @@ GRID: Json = {
 }
 SURVEY: Json = {
     "points": "1,0,0,1\n2,0,10,1\n3,10,10,2\n4,10,0,2",
-    "order": "PNEZD",
+    "columns": ["point", "northing", "easting", "elevation", "description"],
     "units": "ft",
     "boundary": ["1", "2", {"northing": "10 ft", "easting": "10 ft"}],
     "finished_level": "1 ft",
@@ -159,10 +159,17 @@ def test_grading_request_finds_lines_of_a_survey_with_all_other_faults() -> None
 
 @pytest.mark.parametrize(
     "change",
-    [{"order": ["PNEZD"]}, {"order": "PNEZ"}, {"units": {}}, {"points": 4}],
+    [
+        {"columns": "point"},
+        {"columns": ["point", "easting"]},
+        {"columns": ["point", "easting", "northing", "description"]},
+        {"columns": ["point", "easting", "northing", "elevation", "easting"]},
+        {"units": {}},
+        {"points": 4},
+    ],
 )
 def test_grading_request_reads_no_survey_whose_form_is_unsound(change: Json) -> None:
-    """Order and unit are stated, not guessed: without them the text is not looked at."""
+    """Columns and unit are stated, not guessed: without them the text is not looked at."""
     ((_, where),) = faults_of({"survey": {**SURVEY, **change}})
     assert where == ("survey", *change)
 

@@ -7,13 +7,11 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from service.core.errors import Fault
 from service.core.job.site import Site, Tree, Water
 from service.faults import faults_from
 from service.operations.quoting.site_request import (
     SiteRequest,
     WaterRequest,
-    say_opening_not_quoted,
 )
 from tests.given.walls import ft, inch
 
@@ -147,15 +145,18 @@ def test_fall_schema_takes_both_forms() -> None:
     assert forms["examples"] == ["6 in", "2 %"]
 
 
-def unknown(*at: str | int) -> Fault:
-    """A key that no model has."""
-    return Fault(code="unknown-key", at=at, message="not known", hint="ends")
-
-
-def test_say_opening_not_quoted_refuses_openings_of_a_wall_by_name() -> None:
-    """`openings` in a wall is known and not quoted; anything else stays what it was."""
-    said = say_opening_not_quoted(unknown("walls", 0, "openings"))
-    assert (said.code, said.at) == ("opening-not-quoted", ("walls", 0, "openings"))
-    assert said.message.startswith("openings: a wall with steps")
-    for other in (unknown("openings"), unknown("walls", 0, "opening"), unknown("walls", 0, "x")):
-        assert say_opening_not_quoted(other) == other
+@pytest.mark.parametrize(
+    ("model", "word", "hint"),
+    [
+        (WaterRequest, "spring", '"site": {"seen": ["spring"]}'),
+        (SiteRequest, "runoff", '"water": {"seen": ["runoff"]}'),
+    ],
+)
+def test_seen_tells_where_a_word_is_read(
+    model: type[WaterRequest | SiteRequest], word: str, hint: str
+) -> None:
+    """What was seen of the other kind is refused with its own place."""
+    with pytest.raises(ValidationError) as caught:
+        model.model_validate({"seen": [word]})
+    (fault,) = faults_from(caught.value, model)
+    assert (fault.code, fault.at, fault.hint) == ("unknown-choice", ("seen", 0), hint)

@@ -1,0 +1,101 @@
+"""A comparison as tables: options side by side, and the heights that fit a wall's courses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import Console
+
+from service.cli.columns import Column, print_columns, print_text
+from service.cli.figures import hours_text, length_text
+from service.cli.pointers import words_of
+from service.operations.quoting.comparison_answer import (
+    ComparisonAnswer,
+    Figures,
+    FitAnswer,
+    HeightsAnswer,
+    OptionAnswer,
+)
+
+
+def print_comparison(console: Console, answer: ComparisonAnswer) -> None:
+    """Print the options, where there are any, and the heights of each wall."""
+    options = (answer.quote, *answer.alternatives)
+    if answer.alternatives:
+        _print_options(console, options, answer.currency)
+    for heights in answer.heights_that_fit:
+        _print_heights(console, heights, answer)
+
+
+def _print_options(console: Console, options: Sequence[OptionAnswer], currency: str) -> None:
+    """Each option with its figures; one that can't be quoted with its faults below."""
+    quoted = [(option, option.figures) for option in options if option.figures is not None]
+    columns = (
+        Column(head="wall system", cells=[option.wall_system for option, _ in quoted], words=True),
+        Column(head="section", cells=[option.section for option, _ in quoted], words=True),
+        Column(head="courses", cells=[_courses(figures) for _, figures in quoted]),
+        *_figure_columns([figures for _, figures in quoted]),
+    )
+    print_columns(console, f"Compared, {currency}", columns)
+    for option, figures in quoted:
+        if figures.cautions_gained:
+            named = ", ".join(figures.cautions_gained)
+            print_text(console, f"{option.wall_system}, {option.section}: cautions more: {named}")
+    for option in options:
+        for fault in option.faults:
+            place = words_of(fault.pointer)
+            said = f"{option.wall_system}, {option.section} can't be quoted: {place}: "
+            print_text(console, said + fault.message)
+
+
+def _figure_columns(figures: Sequence[Figures]) -> Iterator[Column]:
+    """What is set side by side of each option."""
+    yield Column(
+        head="hours", cells=[hours_text(f.labor_hours) if f.labor_hours else "" for f in figures]
+    )
+    yield Column(head="total", cells=[f.total for f in figures])
+    yield Column(head="difference", cells=[f.difference for f in figures])
+
+
+def _courses(figures: Figures) -> str:
+    return ", ".join(str(wall.courses) for wall in figures.walls)
+
+
+def _print_heights(console: Console, heights: HeightsAnswer, answer: ComparisonAnswer) -> None:
+    """The wall as it is, and beside it the heights that use its courses whole."""
+    fits = [(name, fit) for name, fit in _fits(heights) if fit is not None]
+    now = answer.quote.figures
+    columns = (
+        Column(head="finished height", cells=["as it is", *(name for name, _ in fits)], words=True),
+        Column(head="exposed", cells=_exposed(heights, [fit for _, fit in fits])),
+        Column(
+            head="courses", cells=[str(c) for c in (heights.courses, *(f.courses for _, f in fits))]
+        ),
+        Column(
+            head="passes",
+            cells=[_passes(p) for p in (heights.passes, *(x.passes for _, x in fits))],
+        ),
+        *_figure_columns([f for f in (now, *(fit.figures for _, fit in fits)) if f is not None]),
+    )
+    print_columns(console, f"Heights that fit, {heights.wall}, {answer.currency}", columns)
+    for name, fit in _fits(heights):
+        if fit is None:
+            print_text(console, f"{name}: can't be built or priced so")
+    print_text(console, "All tops are raised or lowered alike; the front grade stays.")
+
+
+def _fits(heights: HeightsAnswer) -> Iterator[tuple[str, FitAnswer | None]]:
+    """The heights from the lowest to the highest."""
+    yield "a course less", heights.below
+    yield "least with these courses", heights.same.least
+    yield "most with these courses", heights.same.most
+    yield "a course more", heights.above
+
+
+def _exposed(heights: HeightsAnswer, fits: Sequence[FitAnswer]) -> list[str]:
+    lengths = (heights.max_exposed_height, *(fit.max_exposed_height for fit in fits))
+    return [length_text(length) for length in lengths]
+
+
+def _passes(passes: bool | None) -> str:
+    return "not checked" if passes is None else "yes" if passes else "no"

@@ -1,0 +1,42 @@
+"""Keys that a quote request doesn't take where they stand, though what they mean is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from service.core.errors import Fault
+from service.operations.quoting.survey_text import COLUMNS
+
+# Words for a gap in a wall (common practice).
+OPENINGS = frozenset(
+    (word,) for word in ("openings", "opening", "stairs", "stair", "steps", "gate", "gates")
+)
+_COLUMNS = ", ".join(f'"{name}"' for name in COLUMNS)
+
+
+def say_what_is_known(fault: Fault) -> Fault:
+    """What is said of a key that is unknown where it stands and known for what it means.
+
+    Any other fault comes back as it is.
+    """
+    if fault.code != "unknown-key":
+        return fault
+    if fault.at[:1] == ("walls",) and fault.at[2:] in OPENINGS:
+        return _opening_not_quoted(fault)
+    if fault.at[-2:] == ("survey", "order"):
+        hint = f'"columns": [{_COLUMNS}], in the order in which they stand in a line'
+        return replace(fault, message="the order of the columns is given by columns", hint=hint)
+    return fault
+
+
+def _opening_not_quoted(fault: Fault) -> Fault:
+    """A wall with an opening is refused by name: the work is not quoted yet."""
+    return replace(
+        fault,
+        code="opening-not-quoted",
+        message=f"{fault.at[-1]}: a wall with steps or another opening can't be quoted yet",
+        hint=(
+            "the walls on both sides as walls of their own with finished ends, and the steps "
+            "among the extras"
+        ),
+    )

@@ -1,0 +1,66 @@
+"""Measures as a tape reads them, and rounding for reading alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from service.cli.figures import length_text, measure_cells, measure_text
+from service.cli.pointers import words_of
+from service.operations.answer_figures import Measure
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "shown"),
+    [
+        ("40", "ft", "40 ft"),
+        ("4.5", "ft", "4 ft 6 in"),
+        ("3.66666667", "ft", "3 ft 8 in"),
+        ("40.944", "ft", "40 ft 11 3/8 in"),
+        ("0.5", "ft", "6 in"),
+        ("0.01", "ft", "1/8 in"),
+        ("0.999", "ft", "1 ft"),
+        ("-1.25", "ft", "-1 ft 3 in"),
+        ("-0.001", "ft", "0 ft"),
+        ("0", "ft", "0 ft"),
+        ("12.1949", "m", "12.19 m"),
+        ("1.5", "m", "1.50 m"),
+    ],
+)
+def test_length_text_reads_like_a_tape(value: str, unit: str, shown: str) -> None:
+    """Feet and inches to an eighth, meters to the centimeter."""
+    assert length_text(Measure(value, unit)) == shown
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "shown"),
+    [
+        ("1.48148", "yd3", "1.5 yd3"),
+        ("186.667", "ft2", "187 ft2"),
+        ("0.0123", "yd3", "0.0123 yd3"),
+        ("5", "pallet", "5 pallets"),
+        ("1", "pallet", "1 pallet"),
+        ("0.5", "ton", "0.5 tons"),
+    ],
+)
+def test_measure_text_rounds_for_reading(value: str, unit: str, shown: str) -> None:
+    """Volumes to a tenth and areas to the foot, never to nothing; words have their plural."""
+    assert measure_text(Measure(value, unit)) == shown
+
+
+def test_measure_cells_keep_what_is_priced() -> None:
+    """A quantity beside a unit cost prints as priced."""
+    assert measure_cells([Measure("10.39", "yd3")], exact=True) == ["10.39 yd3"]
+    assert measure_cells([Measure("12.25", "ft")], exact=True) == ["12.25 ft"]
+
+
+@pytest.mark.parametrize(
+    ("pointer", "words"),
+    [
+        ("/walls/0/ends/start", "wall 1, ends, start"),
+        ("/walls/1/profile/2/existing_grade", "wall 2, profile entry 3, existing grade"),
+        ("catalog: materials/haul_off, sold", "catalog: materials/haul_off, sold"),
+    ],
+)
+def test_words_of_says_a_pointer(pointer: str, words: str) -> None:
+    """Places are counted from one; what is no pointer stays."""
+    assert words_of(pointer) == words

@@ -1,0 +1,31 @@
+"""Keys whose meaning is known are refused with what to write instead."""
+
+from __future__ import annotations
+
+from service.core.errors import Fault
+from service.operations.quoting.keys_elsewhere import say_what_is_known
+
+
+def unknown(*at: str | int) -> Fault:
+    """A key that no model has."""
+    return Fault(code="unknown-key", at=at, message="not known", hint="ends")
+
+
+def test_say_what_is_known_refuses_openings_of_a_wall_by_name() -> None:
+    """`openings` in a wall is known and not quoted; anything else stays what it was."""
+    for word in ("openings", "opening", "stairs", "steps"):
+        said = say_what_is_known(unknown("walls", 0, word))
+        assert (said.code, said.at) == ("opening-not-quoted", ("walls", 0, word))
+        assert said.message.startswith(f"{word}: a wall with steps")
+    for other in (unknown("openings"), unknown("walls", 0, "x")):
+        assert say_what_is_known(other) == other
+
+
+def test_say_what_is_known_gives_the_columns_for_the_order_of_a_survey() -> None:
+    """`order` of a survey was replaced by `columns`: the hint is the new writing."""
+    said = say_what_is_known(unknown("grading", 0, "survey", "order"))
+    assert (said.code, said.at) == ("unknown-key", ("grading", 0, "survey", "order"))
+    assert (said.hint or "").startswith(
+        '"columns": ["point", "northing", "easting", "elevation", "description"]'
+    )
+    assert say_what_is_known(unknown("survey", "orders")).hint == "ends"
