@@ -38,6 +38,7 @@ from service.core.takeoff.earth_lines import earth_lines
 from service.core.takeoff.increment import assumed_increment
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.takeoff import take_off, with_lines
+from service.core.unused import unused_allowances, unused_conditions, unused_overrides
 
 # Ways of reinforcing whose layers are part of the price.
 QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")
@@ -166,6 +167,9 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
             *work.assumptions,
             *strength_assumptions(job.soils),
             *increment_assumptions(quantities.lines),
+            *unused_overrides(prices, priced.lines),
+            *unused_conditions(job, work.labor),
+            *unused_allowances(job, work.cautions),
         ),
         not_priced=tuple(_not_priced(job, work.layouts, work.earthwork)),
     )

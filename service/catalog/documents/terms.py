@@ -13,10 +13,11 @@ from service.catalog.documents.entry import EntryDocument
 from service.catalog.documents.jurisdiction import CautionCode
 from service.core.job import terms as core
 from service.fields import (
+    MarkupText,
     MoneyText,
+    PartText,
     RatioBelowOneText,
     RatioText,
-    ShareText,
     ShortText,
     StrictModel,
     refused,
@@ -30,7 +31,7 @@ ValidDays = Annotated[int, Field(ge=1, le=3650)]
 class OverheadTable(StrictModel):
     """Overhead as a share of direct cost, as a sum per crew day, or both."""
 
-    share: ShareText = Field(Decimal(0), description="Of direct cost.")
+    share: PartText = Field(Decimal(0), description="Of direct cost.")
     per_crew_day: MoneyText = Field(Decimal(0), description="For each day of a crew.")
 
 
@@ -42,7 +43,7 @@ def _overhead_shape(value: object) -> str:
 class ProfitTable(StrictModel):
     """One of the two: `markup` is a share of cost, `margin` a share of the price."""
 
-    markup: ShareText | None = Field(None, description="Of cost.")
+    markup: MarkupText | None = Field(None, description="Of cost.")
     margin: RatioBelowOneText | None = Field(
         None, validate_default=True, description="Of the price."
     )
@@ -69,7 +70,7 @@ class ProfitTable(StrictModel):
 class TaxTable(StrictModel):
     """Sales tax: its rate, the kinds of lines it falls on, and whether on price or purchase."""
 
-    rate: RatioText
+    rate: PartText
     on: tuple[core.Kind, ...] = Field(
         core.KINDS,
         strict=False,
@@ -114,10 +115,10 @@ class TermsBody(StrictModel):
         None, description="Of the sums; a quote in another currency is refused."
     )
     overhead: Annotated[
-        Annotated[ShareText, Tag("text")] | Annotated[OverheadTable, Tag("object")],
+        Annotated[PartText, Tag("text")] | Annotated[OverheadTable, Tag("object")],
         Discriminator(_overhead_shape),
     ] = Field(Decimal(0), description="Of direct cost; a table adds a sum for each crew day.")
-    contingency: ShareText = Field(Decimal(0), description="Of direct cost and overhead.")
+    contingency: PartText = Field(Decimal(0), description="Of direct cost and overhead.")
     profit: ProfitTable | None = None
     tax: TaxTable | None = None
     discount: MoneyText = Field(Decimal(0), description="Taken off after profit.")

@@ -23,6 +23,7 @@ from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
+from service.operations.quoting.named import check_names, split_conditions
 from service.operations.quoting.quote_answer import from_core
 from service.operations.quoting.quote_request import (
     QuoteRequest,
@@ -71,6 +72,8 @@ def to_core(
     rates = _rates(request, catalog)
     terms, terms_keys = _terms(request, catalog)
     prices, rod = prices_to_core(request.prices, catalog, stored), request.are_rods()
+    check_names(request, catalog, (rates, terms, prices))
+    conditions, idle = split_conditions(request.conditions, rates)
     job = Job(
         units=UNIT_SETS[request.units],
         walls=_walls(request, catalog, rod=rod),
@@ -82,7 +85,7 @@ def to_core(
         reinforcing=request.screening.reinforcement,
         soils=_soils(request, catalog),
         rates=rates,
-        conditions=MappingProxyType(dict(request.conditions)),
+        conditions=MappingProxyType(conditions),
         terms=terms,
         extras=extras_to_core(request.extras),
         prices_not_effective=_not_effective(request.issued_on, prices),
@@ -99,7 +102,7 @@ def to_core(
         site=request.site.to_core() if request.site else None,
         tiers=tuple(tier.to_core() for tier in request.tiers),
         issued_month=request.issued_on.month if request.issued_on else None,
-        assumptions=request_assumptions(request, rates, terms_keys),
+        assumptions=(*request_assumptions(request, rates, terms_keys), *idle),
     )
     return job, prices
 
