@@ -87,6 +87,15 @@ def print_left_out(console: Console, price: PriceAnswer) -> None:
     )
 
 
+def print_needed(console: Console, price: PriceAnswer) -> None:
+    """Print what the job needs beside this quote."""
+    if not price.needed_not_priced:
+        return
+    print_heading(console, "Not included")
+    rows = [(shown(each.what, "bold"), shown(each.text)) for each in price.needed_not_priced]
+    print_rows(console, rows)
+
+
 def _name(line: PriceLineAnswer) -> str:
     """What a line is called: its item, and an extra by its own words."""
     return line.description if line.group == "extras" else line.item

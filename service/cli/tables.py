@@ -26,7 +26,7 @@ from service.cli.columns import (
 )
 from service.cli.figures import figure_text, measure_cells, measure_text
 from service.cli.order_tables import print_machines, print_order
-from service.cli.price_tables import print_left_out, print_lines, print_roll_up
+from service.cli.price_tables import print_left_out, print_lines, print_needed, print_roll_up
 from service.core.money import percent
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
@@ -62,6 +62,7 @@ def print_quote(console: Console, answer: QuoteAnswer, *, how: bool = False) -> 
     print_lines(console, answer.price.lines, how=how)
     print_roll_up(console, answer.price, answer.currency, how=how)
     print_left_out(console, answer.price)
+    print_needed(console, answer.price)
     print_checks(console, answer, how=how)
     _print_cautions(console, answer.cautions)
     _print_assumptions(console, answer, how=how)
