@@ -45,6 +45,8 @@ DECIMALS = {
     "RatioText": "0.05",
     "RatioBelowOneText": "0.999999",
     "ShareText": "1.5",
+    "PartText": "1",
+    "MarkupText": "3.0",
     "FactorText": "1.15",
     "FractionText": "1/7",
 }
@@ -167,6 +169,9 @@ def test_limits_are_what_they_say(dimension: MeasureDimension) -> None:
         ("RatioText", "-0.1", "decimal-invalid"),
         ("RatioBelowOneText", "1", "decimal-invalid"),
         ("ShareText", "100", "decimal-invalid"),
+        ("PartText", "1.000001", "share-not-meant"),
+        ("PartText", "-0.1", "decimal-invalid"),
+        ("MarkupText", "3.000001", "share-not-meant"),
         ("FactorText", "0", "decimal-invalid"),
         ("PositiveDecimalText", "0.000000", "decimal-invalid"),
         ("MoneyText", "-1", "decimal-invalid"),

@@ -88,3 +88,12 @@ def print_left_out(console: Console, price: PriceAnswer) -> None:
             for gap in price.not_priced
         ],
     )
+
+
+def print_needed(console: Console, price: PriceAnswer) -> None:
+    """Print what the job needs beside this quote."""
+    if not price.needed_not_priced:
+        return
+    print_heading(console, "Not included")
+    rows = [(shown(each.what, "bold"), shown(each.text)) for each in price.needed_not_priced]
+    print_rows(console, rows)

@@ -32,7 +32,7 @@ from service.cli.figures import (
 )
 from service.cli.order_tables import print_machines, print_order
 from service.cli.pointers import words_of
-from service.cli.price_tables import print_left_out, print_lines, print_roll_up
+from service.cli.price_tables import print_left_out, print_lines, print_needed, print_roll_up
 from service.core.money import counted, percent
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
@@ -71,6 +71,7 @@ def print_quote(
     print_lines(console, answer.price.lines, how=how, ids=ids)
     print_roll_up(console, answer.price, answer.currency, how=how)
     print_left_out(console, answer.price)
+    print_needed(console, answer.price)
     print_checks(console, answer, how=how)
     _print_cautions(console, answer.cautions)
     _print_assumptions(console, answer, how=how)

@@ -29,6 +29,7 @@ from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work
 from service.core.layout.layout import WallLayout, lay_out
 from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
+from service.core.needed import NeededItem, needed_not_priced, run_is_open
 from service.core.price.allowances import allowances
 from service.core.price.price import Price
 from service.core.price.pricing import price
@@ -38,6 +39,7 @@ from service.core.takeoff.earth_lines import earth_lines
 from service.core.takeoff.increment import assumed_increment
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.takeoff import take_off, with_lines
+from service.core.unused import unused_allowances, unused_conditions, unused_overrides
 
 # Ways of reinforcing whose layers are part of the price.
 QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")
@@ -47,7 +49,7 @@ QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")
 class NotPriced:
     """A part of the job that the total leaves out; `field` is what would bring it in."""
 
-    part: Literal["labor", "earthwork", "terms"]
+    part: Literal["labor", "earthwork", "terms", "drainage"]
     field: str
     why: str
 
@@ -79,6 +81,7 @@ class Quote:
     cautions: tuple[Caution, ...]
     assumptions: tuple[Assumption, ...]
     not_priced: tuple[NotPriced, ...]
+    needed: tuple[NeededItem, ...]
     price_effect: PriceEffect | None = None
 
 
@@ -122,7 +125,15 @@ def _work(
     layers = screening.reinforcement if reinforced else ()
     groundwork = dig(job, layouts, layers)
     earthwork = groundwork.earth
-    quantities = take_off(layouts, job.system, job.section, job.materials, job.units, layers)
+    quantities = take_off(
+        layouts,
+        job.system,
+        job.section,
+        job.materials,
+        job.units,
+        layers,
+        run_priced=job.run_priced,
+    )
     if earthwork:
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
     site = _site_work(job, quantities)
@@ -166,8 +177,12 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
             *work.assumptions,
             *strength_assumptions(job.soils),
             *increment_assumptions(quantities.lines),
+            *unused_overrides(prices, priced.lines),
+            *unused_conditions(job, work.labor),
+            *unused_allowances(job, work.cautions),
         ),
         not_priced=tuple(_not_priced(job, work.layouts, work.earthwork)),
+        needed=needed_not_priced(job, work.cautions, work.earthwork, priced.bought, prices),
     )
 
 
@@ -271,5 +286,8 @@ def _not_priced(
     elif earthwork is not None and not _rates_dig(job.rates):
         why = "the rates hold no task that is measured by cut_volume: digging has no hours"
         yield NotPriced(part="labor", field="/rates", why=why)
+    if run_is_open(job):
+        why = "the run of the drain that is stated has no price"
+        yield NotPriced(part="drainage", field="/terms/brings/run", why=why)
     if job.terms is None:
         yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")

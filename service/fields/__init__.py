@@ -24,6 +24,7 @@ from service.fields.readers import (
     CalendarDate,
     FractionOrDecimal,
     JsonObject,
+    MeantShare,
     PlainDecimal,
     PlainText,
     Reader,
@@ -46,6 +47,7 @@ __all__ = [
     "JsonObject",
     "Length",
     "LongText",
+    "MarkupText",
     "Mass",
     "Measured",
     "MoneyText",
@@ -53,6 +55,7 @@ __all__ = [
     "NonNegativeCount",
     "NonNegativeDecimalText",
     "NonNegativeLength",
+    "PartText",
     "PlainText",
     "PositiveAngle",
     "PositiveArea",
@@ -175,6 +178,21 @@ RatioBelowOneText = Annotated[
 _SHARE = r"^[0-9]{1,2}(?:\.[0-9]{1,6})?$"
 ShareText = Annotated[
     Decimal, PlainDecimal("a share", _SHARE, "0.20", "from 0 to below 100 (0.20 is 20 %)", 9)
+]
+# Shares of a price: more than all of it, or a markup of more than three times the cost, is a slip.
+PartText = Annotated[
+    Decimal, MeantShare("a share", f"^(?:{_RATIO})$", "0.20", "from 0 to 1 (0.20 is 20 %)", 10)
+]
+MarkupText = Annotated[
+    Decimal,
+    MeantShare(
+        "a share",
+        r"^(?:[0-2](?:\.[0-9]{1,6})?|3(?:\.0{1,6})?)$",
+        "0.20",
+        "from 0 to 3 (0.20 is 20 %)",
+        10,
+        most=Decimal(3),
+    ),
 ]
 FactorText = Annotated[
     Decimal, PlainDecimal("a factor", _SHARE, "1.15", "more than 0, below 100", 9, positive=True)

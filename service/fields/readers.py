@@ -105,6 +105,36 @@ class PlainDecimal(Reader):
 
 
 @dataclass(frozen=True, slots=True)
+class MeantShare(PlainDecimal):
+    """A share that nobody means above `most`: 20 is taken for percent, and refused with 0.20."""
+
+    most: Decimal = Decimal(1)
+
+    def read(self, value: object) -> Decimal:
+        """The exact share, 0 to `most`."""
+        short = value if isinstance(value, str) and len(value) <= self.longest else ""
+        if re.fullmatch(_ABOVE, short, re.ASCII) and Decimal(short) > self.most:
+            message = f"{found(value)} is more than {self.most:f}, that is {self.most * 100:f} %"
+            hint = _hundredth(Decimal(short), self.most) or self.bounds
+            raise refused("share-not-meant", message, hint)
+        return PlainDecimal.read(self, value)
+
+
+_ABOVE = r"[0-9]{1,3}(?:\.[0-9]{1,6})?"
+# Whoever writes 5 or more means percent; what lies between is no percentage anybody charges.
+_PERCENT_FROM = 5
+
+
+def _hundredth(share: Decimal, most: Decimal) -> str | None:
+    """What was meant by a share that was written in percent."""
+    meant = share.scaleb(-2)
+    if share < _PERCENT_FROM or meant > most:
+        return None
+    cents = meant.quantize(Decimal("0.01"))
+    return f'did you mean "{cents if cents == meant else meant.normalize():f}"?'
+
+
+@dataclass(frozen=True, slots=True)
 class FractionOrDecimal(PlainDecimal):
     """A ratio as a decimal or as a fraction, as catalog files write it; exact afterwards."""
 

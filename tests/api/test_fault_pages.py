@@ -63,6 +63,8 @@ OTHER_TEXTS = frozenset(
         "job-0042",
         "no-sheet",
         "permit-height",
+        "downspouts-above",
+        "seen-spring",
         "pick-up",
         "re-pricing",
         "re-pricings",

@@ -171,7 +171,7 @@ def test_price_source_says_where_a_cost_comes_from(client: TestClient) -> None:
     asked = shipped_request()
     asked["prices"]["overrides"] = {
         "terrace_8in": {"unit_cost": "7.10", "per": "each", "note": "on the yard"},
-        "not_used": {"unit_cost": "1", "per": "each"},
+        "soil_grid": {"unit_cost": "1", "per": "each"},
     }
     answer = quoted(client, asked)
     block, cap = line_of(answer, "terrace_8in"), line_of(answer, "terrace_cap_4in")

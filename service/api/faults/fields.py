@@ -99,4 +99,10 @@ KINDS = (
         "A value can't be read",
         "The message says what was found. Look the field up in /openapi.json.",
     ),
+    ProblemKind(
+        "share-not-meant",
+        "A share is larger than anybody means",
+        "Overhead, contingency, tax and waste are shares from 0 to 1, a markup from 0 to 3: 20 "
+        "percent is written 0.20. From 5 on the hint is a hundredth of what was found.",
+    ),
 )

@@ -126,6 +126,18 @@ KINDS = (
         "Conditions change the hours of production rates. Name the rates, or leave them out.",
     ),
     ProblemKind(
+        "unknown-override",
+        "An override is of an item that nobody knows",
+        "Items are those of the price list and of the catalog's files; the hint gives the nearest. "
+        "An item that is known and not on a line of this quote is an assumption, `unused`.",
+    ),
+    ProblemKind(
+        "unknown-allowance",
+        "A sum is set aside for a caution that nobody gives",
+        "Sums stand under the code of a caution of some jurisdiction; the hint gives the nearest. "
+        "A caution that this job doesn't give is an assumption, `unused`.",
+    ),
+    ProblemKind(
         "top-or-exposed",
         "A profile entry needs either top or exposed",
         "Give the level of the top, or how much of the wall is to show (top = front grade + "

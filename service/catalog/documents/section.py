@@ -23,8 +23,8 @@ from service.fields import (
     FractionText,
     Id,
     NonNegativeLength,
+    PartText,
     PositiveLength,
-    RatioText,
     StrictModel,
     refused,
 )
@@ -171,12 +171,12 @@ class ReinforcementTable(SourcedTable):
 class WasteTable(StrictModel):
     """Waste by item group, on pieces or volumes, before packs; a group left out is 0."""
 
-    units: RatioText = Decimal(0)
-    stone: RatioText = Decimal(0)
-    pipe: RatioText = Decimal(0)
-    fabric: RatioText = Decimal(0)
-    adhesive: RatioText = Decimal(0)
-    reinforcement: RatioText = Decimal(0)
+    units: PartText = Decimal(0)
+    stone: PartText = Decimal(0)
+    pipe: PartText = Decimal(0)
+    fabric: PartText = Decimal(0)
+    adhesive: PartText = Decimal(0)
+    reinforcement: PartText = Decimal(0)
 
     def to_core(self) -> Mapping[str, Decimal]:
         """Waste by item group."""

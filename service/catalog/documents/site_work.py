@@ -14,7 +14,7 @@ from service.catalog.documents.material import SoldAmount
 from service.core.job import site_task as core
 from service.core.job.phase import Phase
 from service.core.measure import UNITS, Dimension, Unit
-from service.fields import Id, ShareText, StrictModel, UnitSymbol, refused
+from service.fields import Id, PartText, StrictModel, UnitSymbol, refused
 
 MOST_ROWS = 20
 # What an amount of material is counted in; hours, days and loads are no material.
@@ -55,7 +55,7 @@ class SiteMaterialTable(SourcedTable):
 
     item: Id
     amount: SoldAmount = Field(description="For one `unit`.")
-    waste: ShareText = Field(Decimal(0), description="On top of the amount, as a share of it.")
+    waste: PartText = Field(Decimal(0), description="On top of the amount, as a share of it.")
 
     @field_validator("amount")
     @classmethod

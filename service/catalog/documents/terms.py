@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Annotated, Literal, TypeVar
+from typing import Annotated, Literal, TypeVar, get_args
 
 from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 
@@ -13,16 +13,19 @@ from service.catalog.documents.entry import EntryDocument
 from service.catalog.documents.jurisdiction import CautionCode
 from service.core.job import terms as core
 from service.fields import (
+    Id,
+    MarkupText,
     MoneyText,
+    PartText,
     RatioBelowOneText,
     RatioText,
-    ShareText,
     ShortText,
     StrictModel,
     refused,
 )
 
 MOST_ALLOWANCES = 100
+MOST_TASKS = 10
 
 ValidDays = Annotated[int, Field(ge=1, le=3650)]
 
@@ -30,7 +33,7 @@ ValidDays = Annotated[int, Field(ge=1, le=3650)]
 class OverheadTable(StrictModel):
     """Overhead as a share of direct cost, as a sum per crew day, or both."""
 
-    share: ShareText = Field(Decimal(0), description="Of direct cost.")
+    share: PartText = Field(Decimal(0), description="Of direct cost.")
     per_crew_day: MoneyText = Field(Decimal(0), description="For each day of a crew.")
 
 
@@ -42,7 +45,7 @@ def _overhead_shape(value: object) -> str:
 class ProfitTable(StrictModel):
     """One of the two: `markup` is a share of cost, `margin` a share of the price."""
 
-    markup: ShareText | None = Field(None, description="Of cost.")
+    markup: MarkupText | None = Field(None, description="Of cost.")
     margin: RatioBelowOneText | None = Field(
         None, validate_default=True, description="Of the price."
     )
@@ -69,7 +72,7 @@ class ProfitTable(StrictModel):
 class TaxTable(StrictModel):
     """Sales tax: its rate, the kinds of lines it falls on, and whether on price or purchase."""
 
-    rate: RatioText
+    rate: PartText
     on: tuple[core.Kind, ...] = Field(
         core.KINDS,
         strict=False,
@@ -107,6 +110,30 @@ class AllowanceTable(StrictModel):
         )
 
 
+class BringsTable(StrictModel):
+    """What a stated fact brings in: tasks, a sum for each, or both."""
+
+    tasks: tuple[Id, ...] = Field(
+        (),
+        strict=False,
+        max_length=MOST_TASKS,
+        description="Site work: by the run's length or by the piece, as each is measured.",
+    )
+    cost: MoneyText = Field(Decimal(0), description="A sum for each.")
+    description: ShortText = Field("Water led away", description="Of the sum.")
+    kind: core.Kind = Field("subcontract", description="Of the sum.")
+
+    def to_core(self, fact: core.Brought) -> core.Brings:
+        """The core's row."""
+        return core.Brings(
+            fact=fact,
+            tasks=self.tasks,
+            cost=self.cost,
+            description=self.description,
+            kind=self.kind,
+        )
+
+
 class TermsBody(StrictModel):
     """Commercial terms; ratios left out are 0. Sums are in the quote's currency."""
 
@@ -114,10 +141,10 @@ class TermsBody(StrictModel):
         None, description="Of the sums; a quote in another currency is refused."
     )
     overhead: Annotated[
-        Annotated[ShareText, Tag("text")] | Annotated[OverheadTable, Tag("object")],
+        Annotated[PartText, Tag("text")] | Annotated[OverheadTable, Tag("object")],
         Discriminator(_overhead_shape),
     ] = Field(Decimal(0), description="Of direct cost; a table adds a sum for each crew day.")
-    contingency: ShareText = Field(Decimal(0), description="Of direct cost and overhead.")
+    contingency: PartText = Field(Decimal(0), description="Of direct cost and overhead.")
     profit: ProfitTable | None = None
     tax: TaxTable | None = None
     discount: MoneyText = Field(Decimal(0), description="Taken off after profit.")
@@ -128,6 +155,12 @@ class TermsBody(StrictModel):
         default_factory=dict,
         max_length=MOST_ALLOWANCES,
         description="Sums by the code of a caution; each is added once where it is given.",
+    )
+
+    brings: dict[core.Brought, BringsTable] = Field(
+        default_factory=dict,
+        max_length=len(get_args(core.Brought)),
+        description="What a stated run, downspouts or a spring bring in.",
     )
 
     def to_core(self) -> core.Terms:
@@ -145,16 +178,17 @@ class TermsBody(StrictModel):
             valid_days=self.valid_days,
             currency=self.currency,
             allowances=tuple(table.to_core(code) for code, table in self.allowances.items()),
+            brings=tuple(table.to_core(fact) for fact, table in self.brings.items()),
         )
 
 
-Sums = TypeVar("Sums", Decimal | OverheadTable, dict[str, AllowanceTable])
+Sums = TypeVar("Sums", Decimal | OverheadTable, dict[str, AllowanceTable], dict[str, BringsTable])
 
 
 class TermsDocument(TermsBody, EntryDocument):
     """Terms of the catalog: where they hold sums of money, they say in which currency."""
 
-    @field_validator("overhead", "discount", "minimum_charge", "allowances")
+    @field_validator("overhead", "discount", "minimum_charge", "allowances", "brings")
     @classmethod
     def _sums_have_a_currency(cls, value: Sums, info: ValidationInfo) -> Sums:
         """A sum without a currency would be taken for whatever the quote is in."""

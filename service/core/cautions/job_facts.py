@@ -27,8 +27,10 @@ from service.core.cautions.tier_heights import tier_facts
 from service.core.ground.balance import Earthwork
 from service.core.job.fact import Fact, Facts
 from service.core.job.job import Job
+from service.core.job.terms import Terms
 from service.core.labor.phases import Phases, trench_facts
 from service.core.layout.layout import WallLayout
+from service.core.money import percent
 from service.core.screening.screening import Screening
 
 
@@ -83,6 +85,7 @@ def _of_job(job: Job, layouts: Sequence[WallLayout], earth: Earthwork | None) ->
     return {
         "ground_not_measured": Fact(value=float(len(dug) < len(layouts))),
         "price_tax_assumed": Fact(value=float(tax_assumed)),
+        **_markup_fact(job.terms),
         "prices_not_effective": Fact(value=float(job.prices_not_effective)),
         **unit_weight_fact(job.system, job.units),
         **handling_fact(job.system, job.jurisdiction.handling, job.units),
@@ -94,3 +97,11 @@ def _of_job(job: Job, layouts: Sequence[WallLayout], earth: Earthwork | None) ->
         **water_facts(job.water, job.section, job.units),
         **site_facts(job.site, layouts, job.units),
     }
+
+
+def _markup_fact(terms: Terms | None) -> Facts:
+    """The markup as a share of cost; a margin, which is below 1, is none."""
+    if terms is None or terms.profit.basis != "markup":
+        return {}
+    share = terms.profit.share
+    return {"markup": Fact(value=float(share), words=f"The markup is {percent(share)}.")}

@@ -20,7 +20,7 @@ from service.core.job.site import Site, Water
 from service.core.job.site_task import SiteWorkEntry
 from service.core.job.soil import Soil
 from service.core.job.spec import Tier, WallSpec
-from service.core.job.terms import Extra, Terms
+from service.core.job.terms import Brought, Excluded, Extra, Terms
 from service.core.job.topsoil import Topsoil
 from service.core.job.wall_system import WallSystem
 from service.core.measure import UnitSet
@@ -45,8 +45,9 @@ class Job:
     `materials_only` leaves labor and earthwork out. `grading` are areas graded beside the walls,
     `truck` carries soil off and in, `access` is the way to the walls. `basis` is the rule book of
     screening, `reinforcing` says what happens where a plain stack fails, `issued_month` is the
-    month of the quote's date, 1 to 12. `assumptions` are the
-    defaults that the request left to the service.
+    month of the quote's date, 1 to 12. `excluded` is left out on purpose; `brought` are the facts
+    whose work the terms brought in, and `run_priced` says whether anything prices a stated run.
+    `assumptions` are the defaults that the request left to the service.
     """
 
     units: UnitSet
@@ -73,4 +74,7 @@ class Job:
     tiers: tuple[Tier, ...] = ()
     reinforcing: Reinforcing = "none"
     issued_month: int | None = None
+    excluded: tuple[Excluded, ...] = ()
+    brought: tuple[Brought, ...] = ()
+    run_priced: bool = False
     assumptions: tuple[Assumption, ...] = ()

@@ -92,6 +92,7 @@ Trigger = Literal[
     "tiers_not_independent",
     "overall_slope",
     "price_tax_assumed",
+    "markup",
     "prices_not_effective",
 ]
 # What a caution can hang on, each with the dimension of its figure. A trigger without a figure
@@ -178,6 +179,7 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "tiers_not_independent": None,
         "overall_slope": None,
         "price_tax_assumed": None,
+        "markup": "ratio",
         "prices_not_effective": None,
     },
 )

@@ -8,6 +8,19 @@ from typing import Literal, get_args
 
 Kind = Literal["material", "labor", "equipment", "delivery", "disposal", "fee", "subcontract"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
+Brought = Literal["run", "downspouts", "spring"]
+Needed = Literal[
+    "permit",
+    "engineering",
+    "guard",
+    "freight",
+    "pallets",
+    "downspouts",
+    "spring",
+    "surface",
+    "run",
+]
+Excluded = Literal[Needed, "drainage"]
 TaxBase = Literal["price", "purchase"]
 
 
@@ -40,6 +53,18 @@ class Allowance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Brings:
+    """What a stated fact brings in: tasks of site work by id (by the run's length or by the
+    piece, as each is measured), and a sum for each of them."""
+
+    fact: Brought
+    tasks: tuple[str, ...] = ()
+    description: str = ""
+    kind: Kind = "subcontract"
+    cost: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Terms:
     """Ratios are shares (0.05 is 5 %), sums are in the quote's currency.
 
@@ -58,13 +83,16 @@ class Terms:
     valid_days: int | None = None
     currency: str | None = None
     allowances: tuple[Allowance, ...] = ()
+    brings: tuple[Brings, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extra:
-    """A cost the caller or the terms add as it stands; `reason` says so in words."""
+    """A cost the caller or the terms add as it stands; `reason` says so in words, `what`
+    for which need it is."""
 
     description: str
     kind: Kind
     cost: Decimal
     reason: str = "as it stands in the request"
+    what: Needed | None = None

@@ -17,13 +17,13 @@ from service.core.layout.caps import offset_fault
 from service.core.layout.corner import PlanOffsetError
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
-from service.core.rounding import same_lengths
+from service.core.rounding import CLOSE_M, same_lengths
 from service.core.shares import Shares, add_up
 from service.core.takeoff.measured import measure_walls
 from service.core.takeoff.ordering import Need, order
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.sheets import measure_sheets
-from service.core.takeoff.uses import UNIT_KINDS, Use, count_uses, reinforcement_use
+from service.core.takeoff.uses import OUTLET, UNIT_KINDS, Use, count_uses, reinforcement_use
 
 
 def take_off(
@@ -33,15 +33,18 @@ def take_off(
     materials: Mapping[str, Material],
     units: UnitSet,
     reinforcement: Sequence[WallReinforcement] = (),
+    *,
+    run_priced: bool = False,
 ) -> Quantities:
     """Quantities of all walls, one line per item, in order (rule 17); the order of the walls
-    changes nothing. `reinforcement` are the layers of those walls that have any.
+    changes nothing. `reinforcement` are the layers of those walls that have any. A run
+    that is priced takes the place of one outlet's pipe.
 
     Raises QuoteFaultsError where a material file can't sell what is counted.
     """
     by_name = sorted(layouts, key=lambda layout: layout.name)
     uses = [
-        *_all_uses(layouts, system, section, units),
+        *_replace_outlet(_all_uses(layouts, system, section, units), section, run_priced),
         *_reinforcement_uses(by_name, reinforcement, materials, units),
     ]
     lines = tuple(_line(of_line, system, section, materials, units) for of_line in _by_item(uses))
@@ -56,6 +59,19 @@ def take_off(
 def with_lines(quantities: Quantities, lines: Sequence[QuantityLine]) -> Quantities:
     """The quantities with further lines, in order (rule 17)."""
     return replace(quantities, lines=in_order((*quantities.lines, *lines)))
+
+
+def _replace_outlet(uses: list[Use], section: Section, run_priced: bool) -> Iterator[Use]:
+    """The uses, one outlet's pipe less where its run is priced: of the first wall that has one."""
+    open_ = run_priced and section.pipe is not None
+    for use in uses:
+        if open_ and use.kind is OUTLET and section.pipe is not None:
+            open_ = False
+            left = use.amount - section.pipe.outlet_length_m
+            if left > CLOSE_M:
+                yield replace(use, amount=left, how=f"{use.how}, less one that the run replaces")
+        else:
+            yield use
 
 
 def _all_uses(

@@ -6,6 +6,7 @@ from typing import Literal
 
 from msgspec import UNSET, Struct, UnsetType
 
+from service.core.job.terms import Excluded
 from service.operations.answer_figures import (
     Counted,
     Digest,
@@ -144,9 +145,17 @@ class WallPrice(Struct, frozen=True):
 class NotPricedAnswer(Struct, frozen=True):
     """What the total leaves out; `field` is what would bring it in."""
 
-    part: Literal["labor", "earthwork", "terms"]
+    part: Literal["labor", "earthwork", "terms", "drainage"]
     field: str
     why: str
+
+
+class NeededAnswer(Struct, frozen=True):
+    """Needed and not in the total; `by` is the field or table that would bring it in."""
+
+    what: Excluded
+    by: str
+    text: str
 
 
 class PriceAnswer(Struct, frozen=True):
@@ -169,6 +178,7 @@ class PriceAnswer(Struct, frozen=True):
     by_wall: tuple[WallPrice, ...]
     site_wide: Money
     how: dict[str, str]
+    needed_not_priced: tuple[NeededAnswer, ...] = ()
 
 
 class CautionAnswer(Struct, frozen=True):

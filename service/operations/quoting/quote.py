@@ -21,8 +21,10 @@ from service.core.job.topsoil import Topsoil
 from service.core.measure import UNIT_SETS
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.brought import bring_in
 from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
+from service.operations.quoting.named import check_names, split_conditions
 from service.operations.quoting.quote_answer import from_core
 from service.operations.quoting.quote_request import (
     QuoteRequest,
@@ -71,6 +73,11 @@ def to_core(
     rates = _rates(request, catalog)
     terms, terms_keys = _terms(request, catalog)
     prices, rod = prices_to_core(request.prices, catalog, stored), request.are_rods()
+    check_names(request, catalog, (rates, terms, prices))
+    conditions, idle = split_conditions(request.conditions, rates)
+    water = request.water.to_core(rod=rod) if request.water else None
+    site = request.site.to_core() if request.site else None
+    brought = bring_in(request, catalog, terms, (water, site))
     job = Job(
         units=UNIT_SETS[request.units],
         walls=_walls(request, catalog, rod=rod),
@@ -82,9 +89,9 @@ def to_core(
         reinforcing=request.screening.reinforcement,
         soils=_soils(request, catalog),
         rates=rates,
-        conditions=MappingProxyType(dict(request.conditions)),
+        conditions=MappingProxyType(conditions),
         terms=terms,
-        extras=extras_to_core(request.extras),
+        extras=(*extras_to_core(request.extras), *brought.sums),
         prices_not_effective=_not_effective(request.issued_on, prices),
         materials_only=request.materials_only,
         truck=_truck(rates),
@@ -94,12 +101,15 @@ def to_core(
             area.to_core(area.name or default_area_name(i), rod=rod)
             for i, area in enumerate(request.grading)
         ),
-        site_work=tuple(entry.to_core(catalog) for entry in request.site_work),
-        water=request.water.to_core(rod=rod) if request.water else None,
-        site=request.site.to_core() if request.site else None,
+        site_work=(*(entry.to_core(catalog) for entry in request.site_work), *brought.work),
+        water=water,
+        site=site,
+        excluded=tuple(dict.fromkeys(request.excluded)),
+        brought=brought.facts,
+        run_priced=brought.run_priced,
         tiers=tuple(tier.to_core() for tier in request.tiers),
         issued_month=request.issued_on.month if request.issued_on else None,
-        assumptions=request_assumptions(request, rates, terms_keys),
+        assumptions=(*request_assumptions(request, rates, terms_keys), *idle),
     )
     return job, prices
 

@@ -16,6 +16,7 @@ from service.core.job.terms import Terms
 from service.core.layout.courses import Leg, Run
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
+from service.core.needed import NeededItem
 from service.core.price.price import Price, PriceLine
 from service.core.quote import NotPriced, Quote
 from service.core.takeoff.quantities import Quantities, QuantityLine
@@ -24,6 +25,7 @@ from service.operations.quoting.answer import (
     AssumptionAnswer,
     CautionAnswer,
     DeliveredAnswer,
+    NeededAnswer,
     NotPricedAnswer,
     PriceAnswer,
     PriceLineAnswer,
@@ -94,7 +96,12 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
         labor=labor_answer(quote.labor, units) if quote.labor else UNSET,
         order_of_work=order_answer(quote.phases, units) if quote.phases else UNSET,
-        price=price_answer(quote.price, prices, tuple(map(_not_priced, quote.not_priced))),
+        price=price_answer(
+            quote.price,
+            prices,
+            tuple(map(_not_priced, quote.not_priced)),
+            tuple(map(_needed, quote.needed)),
+        ),
         checks=checks_answer(quote),
         screening=screening_answer(quote),
         cautions=tuple(map(_caution, quote.cautions)),
@@ -218,8 +225,15 @@ def _not_priced(gap: NotPriced) -> NotPricedAnswer:
     return NotPricedAnswer(part=gap.part, field=gap.field, why=gap.why)
 
 
+def _needed(item: NeededItem) -> NeededAnswer:
+    return NeededAnswer(what=item.what, by=item.by, text=item.text)
+
+
 def price_answer(
-    price: Price, prices: PriceList, not_priced: tuple[NotPricedAnswer, ...]
+    price: Price,
+    prices: PriceList,
+    not_priced: tuple[NotPricedAnswer, ...],
+    needed: tuple[NeededAnswer, ...] = (),
 ) -> PriceAnswer:
     """The price of the answer; `not_priced` is what its total leaves out."""
     return PriceAnswer(
@@ -240,6 +254,7 @@ def price_answer(
         by_wall=tuple(WallPrice(wall=name, price=plain(part)) for name, part in price.by_wall),
         site_wide=plain(price.site_wide),
         how=dict(price.how),
+        needed_not_priced=needed,
     )
 
 

@@ -23,7 +23,7 @@ from service.catalog.documents.price_list import Revision
 from service.core.closed_list import row_each
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.price_list import PriceList
-from service.core.job.terms import Extra, Kind
+from service.core.job.terms import Excluded, Extra, Kind, Needed
 from service.fields import (
     Id,
     IsoDate,
@@ -107,6 +107,9 @@ class ExtraRequest(StrictModel):
     description: ShortText
     kind: Kind
     cost: MoneyText
+    for_: Needed | None = Field(
+        None, alias="for", description="The need that it covers, where it covers one."
+    )
 
 
 TermsOrId = Annotated[
@@ -151,6 +154,12 @@ class QuoteRequest(StrictModel):
     prices: PricesRequest
     extras: tuple[ExtraRequest, ...] = Field((), strict=False, max_length=100)
     terms: TermsOrId | None = None
+    excluded: tuple[Excluded, ...] = Field(
+        (),
+        strict=False,
+        max_length=len(get_args(Needed)) + 1,
+        description="What is left out on purpose: named as not included.",
+    )
 
     @field_validator("walls", mode="wrap")
     @classmethod
@@ -279,5 +288,6 @@ def names_stored_list(document: object, catalog: Catalog) -> bool:
 def extras_to_core(extras: Collection[ExtraRequest]) -> tuple[Extra, ...]:
     """The core's extras."""
     return tuple(
-        Extra(description=extra.description, kind=extra.kind, cost=extra.cost) for extra in extras
+        Extra(description=extra.description, kind=extra.kind, cost=extra.cost, what=extra.for_)
+        for extra in extras
     )

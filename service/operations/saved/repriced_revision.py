@@ -28,6 +28,7 @@ from service.storage.quote_rows import NewRevision, SavedRevision
 _Json = dict[str, Any]
 
 PRICED_BY = "priced_by"
+_LEFT_OUT = ("complete", "not_priced")
 _DECODER = msgspec.json.Decoder()
 _ENCODER = msgspec.json.Encoder()
 
@@ -45,7 +46,10 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
     answer: dict[str, Any] = _DECODER.decode(saved.answer)
     held = msgspec.to_builtins(price_answer(price, prices, ()))
     # What the total leaves out stays as it was kept, whatever an answer says about it today.
-    held |= {key: answer["price"][key] for key in ("complete", "not_priced")}
+    # An answer of an earlier version doesn't say what is needed beside.
+    held.pop("needed_not_priced")
+    kept = answer["price"]
+    held |= {key: kept[key] for key in (*_LEFT_OUT, "needed_not_priced") if key in kept}
     listed = {"id": prices.id, "revision": prices.revision}
     answer |= {"price": held, "price_list": listed, PRICED_BY: ENGINE_VERSION}
     _order_again(answer, price.bought)

@@ -1,0 +1,105 @@
+"""Names that a request changes something by: items of overrides, conditions, cautions of sums.
+
+One that nobody knows is a slip and refused; one that is known elsewhere changes nothing here.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import fields, is_dataclass
+
+from service.catalog import Catalog
+from service.core.errors import Fault, Path, QuoteFaultsError
+from service.core.job.jurisdiction import Assumption
+from service.core.job.price_list import PriceList
+from service.core.job.rates import Rates
+from service.core.job.terms import Terms
+from service.core.takeoff.earth_lines import HAUL_OFF, IMPORT_FILL
+from service.core.unused import unused
+from service.operations.quoting.quote_request import QuoteRequest
+
+# A hint is found by looking at each known name; of very long lists only so many.
+_COMPARED = 2000
+_HOLDERS = ("materials", "wall_systems", "sections", "production_rates", "site_work")
+
+
+def check_names(
+    request: QuoteRequest, catalog: Catalog, found: tuple[Rates | None, Terms | None, PriceList]
+) -> None:
+    """Raises QuoteFaultsError with every override, condition and allowance that neither the
+    catalog nor the quote's own rates and prices know, each with the nearest name."""
+    rates, terms, prices = found
+    new = [item for item in prices.overrides if item not in prices.items]
+    sums = [each.caution for each in terms.allowances] if terms else ()
+    items = _items(catalog, (rates, prices)) if new else frozenset()
+    conditions = _conditions(catalog, rates)
+    faults = [
+        *_unknown("unknown-override", ("prices", "overrides"), new, items),
+        *_unknown("unknown-condition", ("conditions",), request.conditions, conditions),
+        *_unknown("unknown-allowance", ("terms", "allowances"), sums, _cautions(catalog)),
+    ]
+    if faults:
+        raise QuoteFaultsError(faults)
+
+
+def split_conditions(
+    conditions: Mapping[str, str], rates: Rates | None
+) -> tuple[dict[str, str], tuple[Assumption, ...]]:
+    """The conditions that the rates have, and a word on each of the others."""
+    known = rates.conditions if rates else {}
+    why = "the rates of this quote have no such condition"
+    idle = tuple(unused(f"/conditions/{name}", why) for name in conditions if name not in known)
+    return {name: choice for name, choice in conditions.items() if name in known}, idle
+
+
+def _unknown(
+    code: str, at: Path, names: Collection[str], known: Collection[str]
+) -> Iterator[Fault]:
+    """A fault for each name that isn't known."""
+    for name in names:
+        if name in known:
+            continue
+        near = difflib.get_close_matches(name, sorted(known)[:_COMPARED], n=1, cutoff=0.0)
+        yield Fault(
+            code=code,
+            at=(*at, name),
+            message=f"neither the catalog nor the prices of this quote know {name!r}",
+            hint=f'did you mean "{near[0]}"?' if near else None,
+        )
+
+
+def _conditions(catalog: Catalog, rates: Rates | None) -> frozenset[str]:
+    named = (entry.core.conditions for entry in catalog.production_rates.values())
+    return frozenset(rates.conditions if rates else ()).union(*named)
+
+
+def _cautions(catalog: Catalog) -> frozenset[str]:
+    places = catalog.jurisdictions.values()
+    return frozenset(rule.code for place in places for rule in place.core.cautions)
+
+
+def _items(catalog: Catalog, found: tuple[Rates | None, PriceList]) -> frozenset[str]:
+    """Every item that the catalog, the rates or the prices of the quote name."""
+    rates, prices = found
+    kinds = (catalog.wall_systems, catalog.sections, catalog.production_rates, catalog.site_work)
+    files = [entry.core for kind in kinds for entry in kind.values()]
+    listed = (entry.core.items for entry in catalog.price_lists.values())
+    held = frozenset((*catalog.materials, *prices.items, HAUL_OFF, IMPORT_FILL))
+    return held.union(*listed, *map(_named_in, (*files, rates)))
+
+
+def _named_in(value: object) -> Iterator[str]:
+    """Texts under `item` and fields that end so, at any depth of a file's content."""
+    if isinstance(value, Mapping):
+        for inner in value.values():
+            yield from _named_in(inner)
+    elif isinstance(value, tuple):
+        for inner in value:
+            yield from _named_in(inner)
+    elif is_dataclass(value):
+        for field in fields(value):
+            inner = getattr(value, field.name)
+            if isinstance(inner, str) and field.name.endswith("item"):
+                yield inner
+            yield from _named_in(inner)
