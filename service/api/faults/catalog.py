@@ -87,4 +87,45 @@ KINDS = (
         "Earthwork can't be quoted without it. Give the table, or name a jurisdiction in based_on "
         "that has it.",
     ),
+    # What `catalog check` finds when it compares entries with each other: most are warnings.
+    ProblemKind(
+        "unit-density",
+        "A unit is too light or too heavy for its size",
+        "Weight over volume without holes is far from that of the usual material: look at the "
+        "weight, the void volume and the three lengths.",
+    ),
+    ProblemKind(
+        "in-place-weight-disagrees",
+        "A filled unit and the stack weigh differently",
+        "The unit weight in place is the weight of a unit and of the stone in its voids, over its "
+        "volume. Screening goes by it, so the two agree within 2 %.",
+    ),
+    ProblemKind(
+        "same-work-twice",
+        "The same work has two rates",
+        "A task of the rates and a site task do the same work at different hours. One of them is "
+        "wrong, or they are not the same work.",
+    ),
+    ProblemKind(
+        "rate-far-from-published",
+        "A rate is far from published ones",
+        "The hours differ by more than a factor from a published rate for such work. Crews differ, "
+        "so it is a warning: measure your own.",
+    ),
+    ProblemKind(
+        "lift-over-weight",
+        "A machine lifts more than it weighs",
+        "What a machine may lift is well below its weight: one of the two figures is wrong.",
+    ),
+    ProblemKind(
+        "load-over-lift",
+        "A load is heavier than its machine lifts",
+        "Look at the load of the task and at what the machine may lift.",
+    ),
+    ProblemKind(
+        "pallet-over-lift",
+        "A full pallet is heavier than any machine lifts",
+        "A pallet that no machine of the rates lifts has to be broken: a task with "
+        "`breaks_pallets` counts the hours, or a truck with a crane sets it down.",
+    ),
 )
