@@ -63,6 +63,24 @@ def test_rates_body_to_core_reads_a_range() -> None:
     assert found.expected == Fraction(2)
 
 
+def test_rates_body_to_core_reads_how_wide_a_machine_passes() -> None:
+    """A clearance that is left out is 6 in; tracks that draw in have a width of their own."""
+    wide = {**OWNED, "width": "39 in", "width_drawn_in": "30 in"}
+    found = read(machine=wide).machines["digger"]
+    assert (found.width_m, found.width_drawn_in_m) == pytest.approx((inch(39), inch(30)))
+    assert found.clearance_m == pytest.approx(inch(6))
+    assert read(machine={**wide, "clearance": "1 in"}).machines["digger"].clearance_m == (
+        pytest.approx(inch(1))
+    )
+
+
+@pytest.mark.parametrize("width", [{}, {"width": "30 in"}])
+def test_rates_body_refuses_tracks_that_draw_in_to_no_less(width: Table) -> None:
+    """Drawn in a machine is narrower than at work, whose width is known."""
+    machine = {**OWNED, **width, "width_drawn_in": "30 in"}
+    assert faults(machine=machine) == {"machines/digger/width_drawn_in": "out-of-range"}
+
+
 def test_rates_body_to_core_turns_output_into_hours() -> None:
     """8 yd3 an hour, three quarters of it worked, are 6: a sixth of an hour each; the lowest
     output takes longest."""

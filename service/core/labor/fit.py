@@ -56,12 +56,18 @@ def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | No
 
 
 def _width_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
-    width, narrowest = machine.width_m, access.narrowest_m
-    if width is None or narrowest is None or width <= narrowest + CLOSE_M:
+    """Width, tracks drawn in, and clearance are no more than the narrowest passage."""
+    if machine.width_m is None or access.narrowest_m is None:
+        return None
+    drawn_in = machine.width_drawn_in_m
+    width = machine.width_m if drawn_in is None else drawn_in
+    if width + machine.clearance_m <= access.narrowest_m + CLOSE_M:
         return None
     why = (
-        f"{machine.title} is {units.show(width, 'length')} wide, the narrowest "
-        f"passage {units.show(narrowest, 'length')}"
+        f"{machine.title} is {units.show(width, 'length')} wide"
+        f"{'' if drawn_in is None else ' with its tracks drawn in'} and needs "
+        f"{units.show(machine.clearance_m, 'length')} of clearance, the narrowest passage is "
+        f"{units.show(access.narrowest_m, 'length')}"
     )
     return Misfit(code="machine-too-wide", why=why, at=("access", "narrowest_passage"))
 

@@ -128,7 +128,8 @@ def test_quote_takes_no_machine_through_a_gate_too_narrow_for_it() -> None:
 
 
 def test_quote_takes_the_narrow_machines_through_a_gate_of_36_in() -> None:
-    """Through 36 in the excavator of 30 in and the loader of 34 in drive, and nothing wider."""
+    """Through 36 in go the excavator, 30 in drawn in and 6 in of clearance, and the loader of
+    34 in, 1 in of clearance, and nothing wider."""
     found = answer(
         job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": "36 in"})
     )
