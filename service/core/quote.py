@@ -176,6 +176,14 @@ def _limits(job: Job) -> SiteLimits:
     return SiteLimits(access=job.access, soil_kind=placed.kind if placed else None)
 
 
+def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
+    """The heaviest full pallet of the units that are ordered, where weights are known."""
+    ordered = [line.item for line in quantities.lines if line.order]
+    units = (job.system.standard, job.system.corner, job.system.cap)
+    pallets = (unit.pallet_kg for unit in units if unit and unit.item in ordered)
+    return max((pallet for pallet in pallets if pallet is not None), default=None)
+
+
 def _site_work(job: Job, quantities: Quantities) -> SiteWork:
     """Work beside the walls; of material alone nothing is tipped and nobody works."""
     force = None
@@ -199,13 +207,14 @@ def _schedule(
     """Hours of crews and machines, and the order of work, if there are rates."""
     if job.rates is None:
         return None, None
+    limits = replace(_limits(job), pallet_kg=_heaviest_pallet_kg(job, quantities))
     labor = schedule(
         job.rates,
         job.conditions,
         quantities,
         job.units,
         measured=measure_earth(earthwork),
-        limits=_limits(job),
+        limits=limits,
         other=site.work,
     )
     return put_in_order(job, job.rates, layouts, quantities, labor, site)

@@ -92,7 +92,7 @@ class TaskTable(MeasuredTable):
     hours: OneOrRange = Field(description="Person-hours for one `per`.")
     breaks_pallets: bool = Field(
         default=False,
-        description="Takes pallets apart that are heavier than the machines of the file lift.",
+        description="Done only where a pallet is heavier than what a machine that passes lifts.",
     )
 
     def to_core(self) -> core.ProductionTask:
@@ -107,6 +107,7 @@ class TaskTable(MeasuredTable):
             conditions=self.conditions,
             per_distance_m=self.per_distance,
             phase=self.phase,
+            breaks_pallets=self.breaks_pallets,
         )
 
 

@@ -37,6 +37,7 @@ class Crew:
 class ProductionTask:
     """Person-hours per `unit` of a measured quantity; `conditions` name the factors that apply.
 
+    With `breaks_pallets` it is done only where a pallet outweighs what machines lift.
     `per_distance_m`: the hours are those of carrying it so far; the way to the wall is a factor.
     """
 
@@ -49,6 +50,7 @@ class ProductionTask:
     conditions: tuple[str, ...] = ()
     per_distance_m: float | None = None
     phase: Phase = DEFAULT_PHASE
+    breaks_pallets: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,10 +17,11 @@ from service.core.rounding import CLOSE_M
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
-    soil that is placed. None: nobody said."""
+    heaviest full pallet, the soil that is placed. None: nobody said."""
 
     access: Access | None = None
     unit_kg: float | None = None
+    pallet_kg: float | None = None
     soil_kind: SoilKind | None = None
 
 
