@@ -26,6 +26,7 @@ from service.core.labor.labor import schedule
 from service.core.labor.phases import Phases
 from service.core.labor.sequenced import put_in_order
 from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
+from service.core.labor.unit_rates import unit_weights
 from service.core.layout.layout import WallLayout, lay_out
 from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
@@ -207,7 +208,11 @@ def _schedule(
     """Hours of crews and machines, and the order of work, if there are rates."""
     if job.rates is None:
         return None, None
-    limits = replace(_limits(job), pallet_kg=_heaviest_pallet_kg(job, quantities))
+    limits = replace(
+        _limits(job),
+        pallet_kg=_heaviest_pallet_kg(job, quantities),
+        weights=unit_weights(job.system),
+    )
     labor = schedule(
         job.rates,
         job.conditions,

@@ -81,6 +81,39 @@ def test_rates_body_refuses_tracks_that_draw_in_to_no_less(width: Table) -> None
     assert faults(machine=machine) == {"machines/digger/width_drawn_in": "out-of-range"}
 
 
+def weighed(*rows: Table, by: str = "cap_units") -> Table:
+    """A task with a table by weight."""
+    own = {"measured_by": by, "hours": "3", "per": "each", "by_weight": list(rows)}
+    return {"tasks": [{**TASK, **own}]}
+
+
+def test_rates_body_to_core_reads_a_table_by_weight() -> None:
+    """Rows rise; the last may be open upward."""
+    rows = ({"up_to": "10 kg", "hours": "1"}, {"hours": "2"})
+    found = read(**weighed(*rows)).tasks[0].by_weight
+    assert [(row.up_to_kg, row.hours_per_unit.expected) for row in found] == [
+        (10.0, Fraction(1)),
+        (None, Fraction(2)),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rows", "by", "code"),
+    [
+        (("10 kg", "10 kg"), "cap_units", "weights-not-rising"),
+        ((None, "10 kg"), "cap_units", "weights-not-rising"),
+        ((None, None), "cap_units", "weights-not-rising"),
+        (("10 kg",), "all_units", "by-weight-unused"),
+    ],
+)
+def test_rates_body_refuses_a_table_by_weight_that_says_nothing(
+    rows: tuple[str | None, ...], by: str, code: str
+) -> None:
+    """Weights rise from row to row, and belong to units of one kind."""
+    table = [{"hours": "1"} if row is None else {"up_to": row, "hours": "1"} for row in rows]
+    assert faults(**weighed(*table, by=by)) == {"tasks/0/by_weight": code}
+
+
 def test_rates_body_to_core_turns_output_into_hours() -> None:
     """8 yd3 an hour, three quarters of it worked, are 6: a sixth of an hour each; the lowest
     output takes longest."""

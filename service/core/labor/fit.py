@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from service.core.errors import Path
 from service.core.job.access import Access
@@ -10,6 +11,7 @@ from service.core.job.machine import Machine
 from service.core.job.rates import MachineTask
 from service.core.job.soil import SoilKind
 from service.core.labor.compaction import layer_m
+from service.core.labor.unit_rates import UnitWeights
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 
@@ -17,12 +19,14 @@ from service.core.rounding import CLOSE_M
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
-    heaviest full pallet, the soil that is placed. None: nobody said."""
+    heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
+    unit of each kind."""
 
     access: Access | None = None
     unit_kg: float | None = None
     pallet_kg: float | None = None
     soil_kind: SoilKind | None = None
+    weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
 
 
 # Nobody said how narrow the way is, so that every machine comes.

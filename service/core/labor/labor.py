@@ -23,6 +23,7 @@ from service.core.labor.machine_choice import Chosen, choose_tasks
 from service.core.labor.machine_time import machine_times, operator_hours
 from service.core.labor.pallets import why_broken
 from service.core.labor.task_time import RatedTask, time_task
+from service.core.labor.unit_rates import rate_by_weight
 from service.core.measure import UNITS, Unit, UnitSet
 from service.core.money import total_of
 from service.core.shares import Shares
@@ -46,8 +47,8 @@ def schedule(
     neutral choice where `conditions` names none) and of the way, half up to 0.01 h; a task of
     quantity 0 is left out. Fixed hours come once per job, or with each day begun.
 
-    `measured` is what the earthwork comes to (earth_measure.py), `limits` the way to the wall, the
-    heaviest pallet and the kind of soil that is placed. `other` is work of the rates' crews and
+    `measured` is what the earthwork comes to (earth_measure.py), `limits` the way to the wall, what
+    units and pallets weigh, and the kind of soil that is placed. `other` is work of the crews and
     machines that was timed elsewhere, such as site work: it fills the same days. Raises
     QuoteFaultsError for conditions that the rates don't know, for machines that don't fit and have
     nothing in their place, and where the daily hours fill the whole day.
@@ -182,8 +183,8 @@ class _Timing:
         for task in chosen.tasks:
             if task.breaks_pallets and self.pallets is None:
                 continue
-            basis = self.pallets if task.breaks_pallets else None
-            rate = _Rate(task.hours_per_unit, task.unit, basis)
+            hours, basis = rate_by_weight(task, self.limits.weights, self.units)
+            rate = _Rate(hours, task.unit, self.pallets if task.breaks_pallets else basis)
             yield from self._time(task, ("crew", task.crew), rate)
 
     def machine_work(self, chosen: Chosen) -> Iterator[TaskHours]:
