@@ -26,6 +26,7 @@ from service.core.labor.labor import schedule
 from service.core.labor.phases import Phases
 from service.core.labor.sequenced import put_in_order
 from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
+from service.core.labor.unit_rates import unit_weights
 from service.core.layout.layout import WallLayout, lay_out
 from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
@@ -191,6 +192,14 @@ def _limits(job: Job) -> SiteLimits:
     return SiteLimits(access=job.access, soil_kind=placed.kind if placed else None)
 
 
+def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
+    """The heaviest full pallet of the units that are ordered, where weights are known."""
+    ordered = [line.item for line in quantities.lines if line.order]
+    units = (job.system.standard, job.system.corner, job.system.cap)
+    pallets = (unit.pallet_kg for unit in units if unit and unit.item in ordered)
+    return max((pallet for pallet in pallets if pallet is not None), default=None)
+
+
 def _site_work(job: Job, quantities: Quantities) -> SiteWork:
     """Work beside the walls; of material alone nothing is tipped and nobody works."""
     force = None
@@ -214,13 +223,18 @@ def _schedule(
     """Hours of crews and machines, and the order of work, if there are rates."""
     if job.rates is None:
         return None, None
+    limits = replace(
+        _limits(job),
+        pallet_kg=_heaviest_pallet_kg(job, quantities),
+        weights=unit_weights(job.system),
+    )
     labor = schedule(
         job.rates,
         job.conditions,
         quantities,
         job.units,
         measured=measure_earth(earthwork),
-        limits=_limits(job),
+        limits=limits,
         other=site.work,
     )
     return put_in_order(job, job.rates, layouts, quantities, labor, site)

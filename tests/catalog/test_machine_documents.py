@@ -63,6 +63,57 @@ def test_rates_body_to_core_reads_a_range() -> None:
     assert found.expected == Fraction(2)
 
 
+def test_rates_body_to_core_reads_how_wide_a_machine_passes() -> None:
+    """A clearance that is left out is 6 in; tracks that draw in have a width of their own."""
+    wide = {**OWNED, "width": "39 in", "width_drawn_in": "30 in"}
+    found = read(machine=wide).machines["digger"]
+    assert (found.width_m, found.width_drawn_in_m) == pytest.approx((inch(39), inch(30)))
+    assert found.clearance_m == pytest.approx(inch(6))
+    assert read(machine={**wide, "clearance": "1 in"}).machines["digger"].clearance_m == (
+        pytest.approx(inch(1))
+    )
+
+
+@pytest.mark.parametrize("width", [{}, {"width": "30 in"}])
+def test_rates_body_refuses_tracks_that_draw_in_to_no_less(width: Table) -> None:
+    """Drawn in a machine is narrower than at work, whose width is known."""
+    machine = {**OWNED, **width, "width_drawn_in": "30 in"}
+    assert faults(machine=machine) == {"machines/digger/width_drawn_in": "out-of-range"}
+
+
+def weighed(*rows: Table, by: str = "cap_units") -> Table:
+    """A task with a table by weight."""
+    own = {"measured_by": by, "hours": "3", "per": "each", "by_weight": list(rows)}
+    return {"tasks": [{**TASK, **own}]}
+
+
+def test_rates_body_to_core_reads_a_table_by_weight() -> None:
+    """Rows rise; the last may be open upward."""
+    rows = ({"up_to": "10 kg", "hours": "1"}, {"hours": "2"})
+    found = read(**weighed(*rows)).tasks[0].by_weight
+    assert [(row.up_to_kg, row.hours_per_unit.expected) for row in found] == [
+        (10.0, Fraction(1)),
+        (None, Fraction(2)),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rows", "by", "code"),
+    [
+        (("10 kg", "10 kg"), "cap_units", "weights-not-rising"),
+        ((None, "10 kg"), "cap_units", "weights-not-rising"),
+        ((None, None), "cap_units", "weights-not-rising"),
+        (("10 kg",), "all_units", "by-weight-unused"),
+    ],
+)
+def test_rates_body_refuses_a_table_by_weight_that_says_nothing(
+    rows: tuple[str | None, ...], by: str, code: str
+) -> None:
+    """Weights rise from row to row, and belong to units of one kind."""
+    table = [{"hours": "1"} if row is None else {"up_to": row, "hours": "1"} for row in rows]
+    assert faults(**weighed(*table, by=by)) == {"tasks/0/by_weight": code}
+
+
 def test_rates_body_to_core_turns_output_into_hours() -> None:
     """8 yd3 an hour, three quarters of it worked, are 6: a sixth of an hour each; the lowest
     output takes longest."""

@@ -57,6 +57,16 @@ KINDS = (
         "The message gives the way that leads back.",
     ),
     ProblemKind(
+        "by-weight-unused",
+        "A table by weight stands where no unit of one kind is counted",
+        "Standard, corner and cap units have a weight each, and so have units of the base course.",
+    ),
+    ProblemKind(
+        "weights-not-rising",
+        "Rows of a table by weight don't rise",
+        "The first row that a unit doesn't outweigh holds, so lighter ones stand first.",
+    ),
+    ProblemKind(
         "crew-unknown",
         "A crew is not known",
         "The hint lists the crews of the rates.",

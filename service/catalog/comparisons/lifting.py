@@ -76,10 +76,10 @@ def _lift(machine: MachineTable) -> float:
 
 def _heaviest_pallet(catalog: Catalog) -> tuple[str, float] | None:
     pallets = [
-        (unit.item, unit.weight_kg * unit.per_pallet)
+        (unit.item, unit.pallet_kg)
         for entry in catalog.wall_systems.values()
         for unit in (entry.core.standard, entry.core.corner, entry.core.cap)
-        if unit is not None and unit.weight_kg is not None and unit.per_pallet is not None
+        if unit is not None and unit.pallet_kg is not None
     ]
     return max(pallets, key=lambda pallet: pallet[1], default=None)
 

@@ -111,6 +111,13 @@ class MachineTable(SourcedTable):
     width: PositiveLength | None = Field(
         None, description="Left out: it stays outside, or people carry it."
     )
+    width_drawn_in: PositiveLength | None = Field(
+        None, description="Its width in a passage, with tracks that draw in."
+    )
+    clearance: NonNegativeLength = Field(
+        core.DEFAULT_CLEARANCE_M,
+        description="What it needs beside its width in a passage: 6 in where the driver sits.",
+    )
     weight: Mass | None = Field(None, description="Ready to work.")
     rated_load: Mass | None = Field(None, description="What it may lift or carry.")
     operator: Id | None = Field(None, description="The crew whose people run it.")
@@ -121,6 +128,17 @@ class MachineTable(SourcedTable):
     compaction: CompactionTable | None = None
     owned: OwnedTable | None = None
     hired: HiredTable | None = Field(None, validate_default=True)
+
+    @field_validator("width_drawn_in")
+    @classmethod
+    def _drawn_in_is_narrower(cls, value: float | None, info: ValidationInfo) -> float | None:
+        """Tracks that draw in make a machine narrower."""
+        if value is None or "width" not in info.data:
+            return value
+        width: float | None = info.data["width"]
+        if width is None or value >= width:
+            raise refused("out-of-range", "must be less than `width`, that of its work")
+        return value
 
     @field_validator("hours_per_day")
     @classmethod
@@ -151,6 +169,8 @@ class MachineTable(SourcedTable):
             cost=cost.to_core() if cost else core.Owned(item=machine_id),
             hours_per_day=self.hours_per_day,
             width_m=self.width,
+            width_drawn_in_m=self.width_drawn_in,
+            clearance_m=self.clearance,
             weight_kg=self.weight,
             rated_load_kg=self.rated_load,
             operator=self.operator,

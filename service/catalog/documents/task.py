@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from typing import Literal, get_args
 
 from pydantic import Field, ValidationInfo, field_validator
@@ -12,7 +14,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from service.catalog.documents.entry import SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.core.job import rates as core
-from service.core.job.measured import Measured, measured_dimension
+from service.core.job.measured import WEIGHED, Measured, measured_dimension
 from service.core.job.phase import DEFAULT_PHASE, Phase
 from service.core.labor.output import rate_of_cycle, rate_of_output
 from service.core.measure import UNITS, Dimension
@@ -21,6 +23,7 @@ from service.fields import (
     FactorText,
     FractionText,
     Id,
+    Mass,
     PositiveDecimalText,
     PositiveLength,
     PositiveVolume,
@@ -85,6 +88,17 @@ class MeasuredTable(SourcedTable):
         return value
 
 
+class SettingRateTable(StrictModel):
+    """Another rate for lighter or heavier units."""
+
+    up_to: Mass | None = Field(None, description="Of one unit; left out in the last row: any.")
+    hours: OneOrRange = Field(description="Person-hours for one `per`.")
+
+    def to_core(self) -> core.WeightRate:
+        """The core's row."""
+        return core.WeightRate(up_to_kg=self.up_to, hours_per_unit=three_point(self.hours))
+
+
 class TaskTable(MeasuredTable):
     """Person-hours per unit of a measured quantity."""
 
@@ -92,8 +106,30 @@ class TaskTable(MeasuredTable):
     hours: OneOrRange = Field(description="Person-hours for one `per`.")
     breaks_pallets: bool = Field(
         default=False,
-        description="Takes pallets apart that are heavier than the machines of the file lift.",
+        description="Done only where a pallet is heavier than what a machine that passes lifts.",
     )
+
+    by_weight: tuple[SettingRateTable, ...] = Field(
+        (),
+        strict=False,
+        max_length=20,
+        description="The first row that a unit doesn't outweigh holds; else `hours`.",
+    )
+
+    @field_validator("by_weight")
+    @classmethod
+    def _weights_rise(
+        cls, value: tuple[SettingRateTable, ...], info: ValidationInfo
+    ) -> tuple[SettingRateTable, ...]:
+        """Rows are of units of one kind, lighter ones first."""
+        measured = info.data.get("measured_by")
+        if value and measured and measured not in WEIGHED:
+            message = f"needs units of one kind, and {measured} are none"
+            raise refused("by-weight-unused", message, f"one of: {' '.join(WEIGHED)}")
+        weights = [math.inf if row.up_to is None else row.up_to for row in value]
+        if any(after <= before for before, after in pairwise(weights)):
+            raise refused("weights-not-rising", "each `up_to` must be more than the one before")
+        return value
 
     def to_core(self) -> core.ProductionTask:
         """The core's task."""
@@ -107,6 +143,8 @@ class TaskTable(MeasuredTable):
             conditions=self.conditions,
             per_distance_m=self.per_distance,
             phase=self.phase,
+            breaks_pallets=self.breaks_pallets,
+            by_weight=tuple(row.to_core() for row in self.by_weight),
         )
 
 

@@ -12,6 +12,8 @@ from service.core.job.soil import SoilKind
 
 # No machine stands about for longer.
 MOST_IDLE_DAYS = 365
+# What a machine needs beside its width where its file says nothing: 6 in, a driver sits in it.
+DEFAULT_CLEARANCE_M = 0.1524
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +55,9 @@ class Machine:
     """One machine. A machine without `width_m` needs no way to the wall: it stays outside, or
     people carry it.
 
+    `clearance_m` is what it needs beside its width in a passage; with `width_drawn_in_m` it goes
+    through one so wide, its tracks drawn in.
+
     `weight_kg` is that of the machine ready to work, `rated_load_kg` what it may lift or carry.
     `operator` is the crew whose people run it; None: it comes with its operator, or needs none.
     `delivery_item` and `pick_up_item` are priced each, `fuel_item` per hour of the machine.
@@ -63,6 +68,8 @@ class Machine:
     cost: Owned | Hired
     hours_per_day: Decimal = Decimal(8)
     width_m: float | None = None
+    width_drawn_in_m: float | None = None
+    clearance_m: float = DEFAULT_CLEARANCE_M
     weight_kg: float | None = None
     rated_load_kg: float | None = None
     operator: str | None = None

@@ -52,6 +52,13 @@ Measured = Literal[
     "protected_area",
 ]
 MEASURED: tuple[Measured, ...] = get_args(Measured)
+# Counts of units of one kind, whose weight is known before they are set.
+WEIGHED: tuple[Measured, ...] = (
+    "standard_units",
+    "base_course_units",
+    "corner_units",
+    "cap_units",
+)
 # The steps of the calculation that measure: the takeoff of the walls, the earthwork, what goes
 # over the way, and the strip that is compacted by hand.
 Step = Literal["takeoff", "earthwork", "access", "hand_strip"]

@@ -34,10 +34,20 @@ class Crew:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WeightRate:
+    """Hours per unit for units that weigh up to so much; None: for any that are heavier."""
+
+    up_to_kg: float | None
+    hours_per_unit: ThreePoint
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProductionTask:
     """Person-hours per `unit` of a measured quantity; `conditions` name the factors that apply.
 
+    With `breaks_pallets` it is done only where a pallet outweighs what machines lift.
     `per_distance_m`: the hours are those of carrying it so far; the way to the wall is a factor.
+    `by_weight` rises: its first row that a unit doesn't outweigh holds, else `hours_per_unit`.
     """
 
     id: str
@@ -49,6 +59,8 @@ class ProductionTask:
     conditions: tuple[str, ...] = ()
     per_distance_m: float | None = None
     phase: Phase = DEFAULT_PHASE
+    breaks_pallets: bool = False
+    by_weight: tuple[WeightRate, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

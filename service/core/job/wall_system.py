@@ -18,6 +18,13 @@ class WallUnit:
     void_m3: float = 0.0
     per_pallet: int | None = None
 
+    @property
+    def pallet_kg(self) -> float | None:
+        """Weight of a full pallet of them, where it is known."""
+        if self.weight_kg is None or self.per_pallet is None:
+            return None
+        return self.weight_kg * self.per_pallet
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Interface:

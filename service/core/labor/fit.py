@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from service.core.errors import Path
 from service.core.job.access import Access
@@ -10,6 +11,7 @@ from service.core.job.machine import Machine
 from service.core.job.rates import MachineTask
 from service.core.job.soil import SoilKind
 from service.core.labor.compaction import layer_m
+from service.core.labor.unit_rates import UnitWeights
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 
@@ -17,11 +19,14 @@ from service.core.rounding import CLOSE_M
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
-    soil that is placed. None: nobody said."""
+    heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
+    unit of each kind."""
 
     access: Access | None = None
     unit_kg: float | None = None
+    pallet_kg: float | None = None
     soil_kind: SoilKind | None = None
+    weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
 
 
 # Nobody said how narrow the way is, so that every machine comes.
@@ -56,12 +61,18 @@ def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | No
 
 
 def _width_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
-    width, narrowest = machine.width_m, access.narrowest_m
-    if width is None or narrowest is None or width <= narrowest + CLOSE_M:
+    """Width, tracks drawn in, and clearance are no more than the narrowest passage."""
+    if machine.width_m is None or access.narrowest_m is None:
+        return None
+    drawn_in = machine.width_drawn_in_m
+    width = machine.width_m if drawn_in is None else drawn_in
+    if width + machine.clearance_m <= access.narrowest_m + CLOSE_M:
         return None
     why = (
-        f"{machine.title} is {units.show(width, 'length')} wide, the narrowest "
-        f"passage {units.show(narrowest, 'length')}"
+        f"{machine.title} is {units.show(width, 'length')} wide"
+        f"{'' if drawn_in is None else ' with its tracks drawn in'} and needs "
+        f"{units.show(machine.clearance_m, 'length')} of clearance, the narrowest passage is "
+        f"{units.show(access.narrowest_m, 'length')}"
     )
     return Misfit(code="machine-too-wide", why=why, at=("access", "narrowest_passage"))
 

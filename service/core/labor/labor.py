@@ -21,7 +21,9 @@ from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
 from service.core.labor.hours import Labor, TaskHours, Worker, done_by, sum_of
 from service.core.labor.machine_choice import Chosen, choose_tasks
 from service.core.labor.machine_time import machine_times, operator_hours
+from service.core.labor.pallets import why_broken
 from service.core.labor.task_time import RatedTask, time_task
+from service.core.labor.unit_rates import rate_by_weight
 from service.core.measure import UNITS, Unit, UnitSet
 from service.core.money import total_of
 from service.core.shares import Shares
@@ -45,11 +47,11 @@ def schedule(
     neutral choice where `conditions` names none) and of the way, half up to 0.01 h; a task of
     quantity 0 is left out. Fixed hours come once per job, or with each day begun.
 
-    `measured` is what the earthwork comes to (earth_measure.py), `limits` the way to the wall and
-    the kind of soil that is placed. `other` is work of the rates' crews and machines that was timed
-    elsewhere, such as site work: it fills the same days. Raises QuoteFaultsError for conditions
-    that the rates don't know, for machines that don't fit and have nothing in their place, and
-    where the daily hours fill the whole day.
+    `measured` is what the earthwork comes to (earth_measure.py), `limits` the way to the wall, what
+    units and pallets weigh, and the kind of soil that is placed. `other` is work of the crews and
+    machines that was timed elsewhere, such as site work: it fills the same days. Raises
+    QuoteFaultsError for conditions that the rates don't know, for machines that don't fit and have
+    nothing in their place, and where the daily hours fill the whole day.
     """
     limits = replace(limits, unit_kg=_heaviest_unit_kg(quantities))
     timing = _Timing(
@@ -58,6 +60,7 @@ def schedule(
         measures=_measures(rates, quantities, measured, limits.access),
         limits=limits,
         units=units,
+        pallets=why_broken(rates, limits, units),
     )
     chosen = choose_tasks(rates, limits, lambda name: timing.amount(name) > 0, units)
     _refuse((*chosen.faults, *_other_misfits(rates, other, limits, units)))
@@ -163,6 +166,7 @@ class _Timing:
     measures: Mapping[Measured, Shares]
     limits: SiteLimits
     units: UnitSet
+    pallets: str | None
 
     def amount(self, measured: Measured) -> float:
         """How much there is of a measured quantity; the job is there once."""
@@ -177,7 +181,11 @@ class _Timing:
     def crew_work(self, chosen: Chosen) -> Iterator[TaskHours]:
         """Hours of the tasks that there is something to do for, in the order of the rates."""
         for task in chosen.tasks:
-            yield from self._time(task, ("crew", task.crew), _Rate(task.hours_per_unit, task.unit))
+            if task.breaks_pallets and self.pallets is None:
+                continue
+            hours, basis = rate_by_weight(task, self.limits.weights, self.units)
+            rate = _Rate(hours, task.unit, self.pallets if task.breaks_pallets else basis)
+            yield from self._time(task, ("crew", task.crew), rate)
 
     def machine_work(self, chosen: Chosen) -> Iterator[TaskHours]:
         """Machine-hours of the tasks that machines do."""

@@ -111,18 +111,42 @@ def test_hold_machines_leaves_others_alone() -> None:
     assert hold_machines(labor, {}) == labor
 
 
-def test_schedule_passes_a_machine_as_wide_as_the_passage() -> None:
-    """5 ft wide through 5 ft."""
-    labor = worked(
-        machine_rates(machine_task()), limits=SiteLimits(access=Access(narrowest_m=ft(5)))
+@pytest.mark.parametrize(
+    ("passage_ft", "width_in", "drawn_in", "clearance_in", "why"),
+    [
+        (5.5, 60, None, None, None),
+        (5.45, 60, None, None, "5 ft wide and needs 0.5 ft of clearance"),
+        (3, 34.8, None, 1.2, None),
+        (2.95, 34.8, None, 1.2, "2.9 ft wide and needs 0.1 ft of clearance"),
+        (3, 39, 30, 6, None),
+        (2.95, 39, 30, 6, "2.5 ft wide with its tracks drawn in and needs 0.5 ft of clearance"),
+        (5, 60, None, 0, None),
+    ],
+)
+def test_schedule_passes_a_machine_with_its_clearance(
+    passage_ft: float,
+    width_in: float,
+    drawn_in: float | None,
+    clearance_in: float | None,
+    why: str | None,
+) -> None:
+    """Width, tracks drawn in, and clearance fit the passage; 6 in where no clearance is given."""
+    machine = digger(width_ft=width_in / 12)
+    if drawn_in is not None:
+        machine = replace(machine, width_drawn_in_m=inch(drawn_in))
+    if clearance_in is not None:
+        machine = replace(machine, clearance_m=inch(clearance_in))
+    of = machine_rates(machine_task(otherwise="dig_by_hand"), tasks=[BY_HAND], machines=[machine])
+    labor = worked(of, limits=SiteLimits(access=Access(narrowest_m=ft(passage_ft))))
+    assert [entry.why for entry in labor.replaced] == (
+        [] if why is None else [f"Digger is {why}, the narrowest passage is {passage_ft:g} ft"]
     )
-    assert labor.replaced == ()
 
 
 @pytest.mark.parametrize(
     ("access", "code", "at"),
     [
-        (Access(narrowest_m=ft(4.9)), "machine-too-wide", ("access", "narrowest_passage")),
+        (Access(narrowest_m=ft(5.4)), "machine-too-wide", ("access", "narrowest_passage")),
         (Access(stairs=3), "machine-stopped-by-stairs", ("access", "stairs")),
         (Access(load_limit_kg=7999 * LB), "machine-too-heavy", ("access", "load_limit")),
     ],

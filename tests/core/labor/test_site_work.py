@@ -401,7 +401,10 @@ def test_a_machine_that_is_too_wide_is_replaced_by_hand() -> None:
     assert done_by("machine", found.work) == ()
     (row,) = done_by("crew", found.work)
     assert row.hours == Decimal("30.00")
-    assert row.how[1] == "Skid steer is 5.5 ft wide, the narrowest passage 4 ft: done by hand"
+    assert row.how[1] == (
+        "Skid steer is 5.5 ft wide and needs 0.5 ft of clearance, "
+        "the narrowest passage is 4 ft: done by hand"
+    )
     assert done_by("machine", timed(SiteLimits(access=Access(narrowest_m=ft(6)))).work)
 
 

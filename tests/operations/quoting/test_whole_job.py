@@ -128,7 +128,8 @@ def test_quote_takes_no_machine_through_a_gate_too_narrow_for_it() -> None:
 
 
 def test_quote_takes_the_narrow_machines_through_a_gate_of_36_in() -> None:
-    """Through 36 in the excavator of 30 in and the loader of 34 in drive, and nothing wider."""
+    """Through 36 in go the excavator, 30 in drawn in and 6 in of clearance, and the loader of
+    34 in, 1 in of clearance, and nothing wider."""
     found = answer(
         job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": "36 in"})
     )
@@ -138,6 +139,40 @@ def test_quote_takes_the_narrow_machines_through_a_gate_of_36_in() -> None:
     replaced = {entry["task"]: entry["by"] for entry in found["labor"]["replaced"]}
     assert replaced["dig"] == "dig_narrow"
     assert "dig_by_hand" not in [task["task"] for task in found["labor"]["tasks"]]
+
+
+def hand_hours(passage: str) -> float:
+    """Hours of the tasks that people do without a machine."""
+    found = answer(
+        job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": passage})
+    )
+    by_hand = {task.id for task in CATALOG.production_rates["small_crew"].core.tasks}
+    tasks = found["labor"]["tasks"]
+    return sum(float(task["hours"]) for task in tasks if task["task"] in by_hand)
+
+
+def test_quote_never_needs_more_hand_hours_through_a_wider_gate() -> None:
+    """From 24 in to 10 ft hand hours never rise. They fall at 35 in, where the loader of 34 in
+    passes, and at 36 in, where the excavator of 30 in drawn in does."""
+    passages = ("24 in", "34.9 in", "35 in", "35.9 in", "36 in", "66 in", "72 in", "10 ft")
+    hours = [hand_hours(passage) for passage in passages]
+    assert hours == sorted(hours, reverse=True)
+    assert hours[0] == hours[1] > hours[2] == hours[3] > hours[4]
+
+
+@pytest.mark.parametrize(("lifted", "expected"), [("3384 lb", False), ("3383 lb", True)])
+def test_quote_breaks_only_pallets_heavier_than_the_loader_lifts(
+    lifted: str, expected: bool
+) -> None:
+    """A pallet of 36 units of 94 lb weighs 3,384 lb; those of caps 3,168 lb, and no corner unit
+    is ordered."""
+    header = ("id", "version", "title", "note", "source")
+    body = dict(CATALOG.production_rates["small_crew"].document)
+    rates = {key: value for key, value in body.items() if key not in header}
+    steer = {**rates["machines"]["skid_steer"], "rated_load": lifted}
+    rates["machines"] = {**rates["machines"], "skid_steer": steer}
+    found = answer(job(rates=rates))
+    assert ("break_pallets" in [task["task"] for task in found["labor"]["tasks"]]) is expected
 
 
 def test_quote_balances_cut_and_import() -> None:
