@@ -124,7 +124,7 @@ def test_readme_wall_system_is_checked_and_quoted(tmp_path: Path) -> None:
     shipped = len(load_catalog(()).wall_systems)
     assert f"{shipped + 1} wall_systems" in done.stdout
     # 24 ft / 16 in = 18 units a course; 24 in exposed + 6 in buried / 6 in = 5 courses: 90.
-    assert re.search(r"^patio_6in +90 each +5 % +95 each", done.stdout, re.MULTILINE)
+    assert re.search(r"^Patio block, 6 in high.* 90 each +5 % +95 each", done.stdout, re.MULTILINE)
 
 
 def test_readme_wall_system_is_quoted_over_http(tmp_path: Path) -> None:

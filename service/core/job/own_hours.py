@@ -30,7 +30,7 @@ def rows_of(rates: Rates) -> Mapping[str, Row]:
 
 
 def with_own_hours(rates: Rates, own: Mapping[str, OwnHours]) -> Rates:
-    """The rates with own figures by task (rule 18.8). Ids are those of the rates; fixed hours take
+    """The rates with own figures by task (rule 18.10). Ids are those of the rates; fixed hours take
     the likely figure, which is their only one. A machine still does only what it compacts."""
     return replace(
         rates,
