@@ -49,7 +49,8 @@ KINDS = (
     ProblemKind(
         "task-unknown",
         "A task is not known",
-        "What takes a task's place is a task of the rates.",
+        "What takes a task's place, and what an own figure is for, is a task of the rates. Of own "
+        "figures the hint gives the nearest one.",
     ),
     ProblemKind(
         "otherwise-circular",

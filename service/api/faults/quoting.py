@@ -126,6 +126,11 @@ KINDS = (
         "Conditions change the hours of production rates. Name the rates, or leave them out.",
     ),
     ProblemKind(
+        "fixed-hours-range",
+        "Fixed hours are given a range",
+        "Hours once per job or on each day begun are one figure.",
+    ),
+    ProblemKind(
         "top-or-exposed",
         "A profile entry needs either top or exposed",
         "Give the level of the top, or how much of the wall is to show (top = front grade + "

@@ -56,8 +56,9 @@ class MachineTask:
     """Machine-hours per `unit` of a measured quantity; None: by the machine's compaction.
 
     `basis` is where the hours come from, in words. With `lifts_units` the machine must be able to
-    lift the heaviest unit. `otherwise` is the task that takes its place where the machine can't
-    do it: of a crew or of another machine. A task named so is done only then.
+    lift the heaviest unit; with `compacts` it must compact the soil though its hours are stated.
+    `otherwise` is the task that takes its place where the machine can't do it: of a crew or of
+    another machine. A task named so is done only then.
     """
 
     id: str
@@ -69,6 +70,7 @@ class MachineTask:
     basis: str | None = None
     conditions: tuple[str, ...] = ()
     lifts_units: bool = False
+    compacts: bool = False
     otherwise: str | None = None
     per_distance_m: float | None = None
     phase: Phase = DEFAULT_PHASE

@@ -93,7 +93,8 @@ def _load_misfit(
 
 def _soil_misfit(machine: Machine, task: MachineTask, limits: SiteLimits) -> Misfit | None:
     """A soil that the machine doesn't compact: a plate on clay."""
-    if task.hours_per_unit is not None or machine.compaction is None:
+    timed_by_soil = task.hours_per_unit is None or task.compacts
+    if not timed_by_soil or machine.compaction is None:
         return None
     if layer_m(machine.compaction, limits.soil_kind) is not None:
         return None

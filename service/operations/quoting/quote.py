@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
@@ -11,6 +11,7 @@ from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.job import Job, Soils
+from service.core.job.jurisdiction import Assumption
 from service.core.job.machine import Truck
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
@@ -30,6 +31,7 @@ from service.operations.quoting.quote_request import (
     prices_to_core,
     read_request,
 )
+from service.operations.quoting.rates_request import RatesWithOverrides
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +101,10 @@ def to_core(
         site=request.site.to_core() if request.site else None,
         tiers=tuple(tier.to_core() for tier in request.tiers),
         issued_month=request.issued_on.month if request.issued_on else None,
-        assumptions=request_assumptions(request, rates, terms_keys),
+        assumptions=(
+            *request_assumptions(request, rates, terms_keys),
+            *_own_hours(request, catalog),
+        ),
     )
     return job, prices
 
@@ -121,7 +126,15 @@ def _rates(request: QuoteRequest, catalog: Catalog) -> Rates | None:
         return None
     if isinstance(request.rates, RatesBody):
         return request.rates.to_core()
+    if isinstance(request.rates, RatesWithOverrides):
+        return request.rates.to_core(catalog)
     return catalog.production_rates[request.rates].core
+
+
+def _own_hours(request: QuoteRequest, catalog: Catalog) -> Iterator[Assumption]:
+    """Own figures that take the place of those of the rates, where labor is quoted."""
+    if isinstance(request.rates, RatesWithOverrides) and not request.materials_only:
+        yield from request.rates.assumptions(catalog)
 
 
 def _terms(request: QuoteRequest, catalog: Catalog) -> tuple[Terms | None, Collection[str] | None]:

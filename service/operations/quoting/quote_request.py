@@ -47,6 +47,7 @@ from service.operations.quoting.known_ids import (
     TermsId,
     WallSystemId,
 )
+from service.operations.quoting.rates_request import RatesWithOverrides, rates_shape
 from service.operations.quoting.screening_request import ScreeningRequest
 from service.operations.quoting.site_request import (
     SiteRequest,
@@ -116,7 +117,10 @@ TermsOrId = Annotated[
     Annotated[TermsId, Tag("text")] | Annotated[TermsBody, Tag("object")], Discriminator(by_shape)
 ]
 RatesOrId = Annotated[
-    Annotated[RatesId, Tag("text")] | Annotated[RatesBody, Tag("object")], Discriminator(by_shape)
+    Annotated[RatesId, Tag("text")]
+    | Annotated[RatesBody, Tag("object")]
+    | Annotated[RatesWithOverrides, Tag("overridden")],
+    Discriminator(rates_shape),
 ]
 
 LevelsAre = Literal["elevation", "rod"]

@@ -1,0 +1,116 @@
+"""Rates of the catalog with own figures for single tasks, as a request writes them."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+
+from pydantic import Field, ValidationInfo, field_validator
+
+from service.catalog import Catalog
+from service.catalog.documents.entry import BrokenRule, raise_broken
+from service.catalog.documents.hours import OneOrRange, three_point
+from service.core.job.jurisdiction import Assumption
+from service.core.job.own_hours import OwnHours, Row, rows_of, with_own_hours
+from service.core.job.rates import FixedHours, MachineTask, Rates
+from service.core.money import plain
+from service.core.three_point import ThreePoint
+from service.fields import Id, ShortText, StrictModel, by_shape, refused
+from service.operations.quoting.known_ids import RatesId, catalog_of
+
+MOST_OVERRIDES = 450  # as many as rates have rows
+
+
+class OwnHoursRequest(StrictModel):
+    """Hours of one's own for one task, in its own unit, as finished jobs gave them."""
+
+    hours: OneOrRange = Field(description="For one `per` of the task; of fixed hours one figure.")
+    note: ShortText | None = Field(None, description="Where they come from; in `assumptions`.")
+
+    def to_core(self) -> OwnHours:
+        """The core's figure."""
+        return OwnHours(hours_per_unit=three_point(self.hours), note=self.note)
+
+
+class RatesWithOverrides(StrictModel):
+    """Rates of the catalog, and own figures in place of those of single tasks."""
+
+    base: RatesId = Field(description="An id of GET /v1/production-rates.")
+    overrides: dict[Id, OwnHoursRequest] = Field(
+        min_length=1,
+        max_length=MOST_OVERRIDES,
+        description="By the id of a task, a machine task or fixed hours of `base`.",
+    )
+
+    @field_validator("overrides")
+    @classmethod
+    def _tasks_are_known(
+        cls, value: dict[str, OwnHoursRequest], info: ValidationInfo
+    ) -> dict[str, OwnHoursRequest]:
+        """Each id is one of the rates; fixed hours are one figure."""
+        base = info.data.get("base")
+        if base is not None:
+            raise_broken(list(_broken(value, catalog_of(info).production_rates[base].core)))
+        return value
+
+    def to_core(self, catalog: Catalog) -> Rates:
+        """The rates to quote with."""
+        own = {name: of.to_core() for name, of in self.overrides.items()}
+        return with_own_hours(catalog.production_rates[self.base].core, own)
+
+    def assumptions(self, catalog: Catalog) -> Iterator[Assumption]:
+        """What each own figure takes the place of, and its note."""
+        rows = rows_of(catalog.production_rates[self.base].core)
+        for name, of in self.overrides.items():
+            row = rows[name]
+            note = f": {of.note}" if of.note else ""
+            yield Assumption(
+                field=f"/rates/overrides/{name}",
+                value=f"{_words(three_point(of.hours))} {_unit(row)}",
+                why=f"own figure in place of {_stated(row)}{note}",
+            )
+
+
+def rates_shape(value: object) -> str:
+    """Discriminator of `rates`: an id, rates with own figures, or whole rates."""
+    if isinstance(value, RatesWithOverrides):
+        return "overridden"
+    if isinstance(value, Mapping) and ("base" in value or "overrides" in value):
+        return "overridden"
+    return by_shape(value)
+
+
+def _broken(value: Mapping[str, OwnHoursRequest], rates: Rates) -> Iterator[BrokenRule]:
+    rows = rows_of(rates)
+    for name, of in value.items():
+        row = rows.get(name)
+        if row is None:
+            message = f'the rates {rates.id!r} have no task "{name}"'
+            close = difflib.get_close_matches(name, rows, 1, cutoff=0.0)
+            yield (name,), refused("task-unknown", message, close[0] if close else None)
+        elif isinstance(row, FixedHours) and not isinstance(of.hours, Decimal):
+            message = f"{name} are fixed hours, which have no range"
+            yield (name, "hours"), refused("fixed-hours-range", message, 'such as "2.5"')
+
+
+def _unit(row: Row) -> str:
+    if isinstance(row, FixedHours):
+        return f"h per {row.per}"
+    hours = "machine-hours" if isinstance(row, MachineTask) else "h"
+    return f"{hours} per {row.unit.symbol}"
+
+
+def _stated(row: Row) -> str:
+    """What the rates say of it themselves."""
+    if isinstance(row, FixedHours):
+        return f"{row.hours:f}"
+    if row.hours_per_unit is None:
+        return "what the machine compacts"
+    return _words(row.hours_per_unit)
+
+
+def _words(figure: ThreePoint) -> str:
+    if figure.certain:
+        return plain(figure.likely)
+    return f"{plain(figure.low)} low, {plain(figure.likely)} likely, {plain(figure.high)} high"
