@@ -13,6 +13,7 @@ from service.api.dependencies import PutOnQueue
 from service.cli import (
     batch,
     catalog,
+    check_jobs,
     database,
     demo,
     openapi,
@@ -38,6 +39,7 @@ batch.register(app)
 reprice.register(app)
 quotes.register(app)
 catalog.register(app)
+check_jobs.register(app)
 prices.register(app)
 database.register(app)
 openapi.register(app)

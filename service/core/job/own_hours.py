@@ -11,7 +11,7 @@ from service.core.job.rates import FixedHours, MachineTask, ProductionTask, Rate
 from service.core.rounding import EXACT
 from service.core.three_point import ThreePoint
 
-Row = ProductionTask | MachineTask | FixedHours
+TimedRow = ProductionTask | MachineTask | FixedHours
 _Timed = TypeVar("_Timed", ProductionTask, MachineTask)
 
 
@@ -23,9 +23,9 @@ class OwnHours:
     note: str | None = None
 
 
-def rows_of(rates: Rates) -> Mapping[str, Row]:
+def rows_of(rates: Rates) -> Mapping[str, TimedRow]:
     """Whatever has hours in the rates, by id: tasks, machine tasks, fixed hours."""
-    rows: tuple[Row, ...] = (*rates.tasks, *rates.machine_tasks, *rates.fixed)
+    rows: tuple[TimedRow, ...] = (*rates.tasks, *rates.machine_tasks, *rates.fixed)
     return {row.id: row for row in rows}
 
 

@@ -12,7 +12,7 @@ from service.catalog import Catalog
 from service.catalog.documents.entry import BrokenRule, raise_broken
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.core.job.jurisdiction import Assumption
-from service.core.job.own_hours import OwnHours, Row, rows_of, with_own_hours
+from service.core.job.own_hours import OwnHours, TimedRow, rows_of, with_own_hours
 from service.core.job.rates import FixedHours, MachineTask, Rates
 from service.core.money import plain
 from service.core.three_point import ThreePoint
@@ -94,14 +94,14 @@ def _broken(value: Mapping[str, OwnHoursRequest], rates: Rates) -> Iterator[Brok
             yield (name, "hours"), refused("fixed-hours-range", message, 'such as "2.5"')
 
 
-def _unit(row: Row) -> str:
+def _unit(row: TimedRow) -> str:
     if isinstance(row, FixedHours):
         return f"h per {row.per}"
     hours = "machine-hours" if isinstance(row, MachineTask) else "h"
     return f"{hours} per {row.unit.symbol}"
 
 
-def _stated(row: Row) -> str:
+def _stated(row: TimedRow) -> str:
     """What the rates say of it themselves."""
     if isinstance(row, FixedHours):
         return f"{row.hours:f}"
