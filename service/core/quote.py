@@ -26,6 +26,7 @@ from service.core.labor.labor import schedule
 from service.core.labor.phases import Phases
 from service.core.labor.sequenced import put_in_order
 from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
+from service.core.labor.spread import spread_assumptions
 from service.core.labor.unit_rates import unit_weights
 from service.core.layout.layout import WallLayout, lay_out
 from service.core.layout.levels import MOST_SIZE, too_large_fault
@@ -176,6 +177,7 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
         assumptions=(
             *job.assumptions,
             *work.assumptions,
+            *spread_assumptions(job.rates),
             *strength_assumptions(job.soils),
             *increment_assumptions(quantities.lines),
             *unused_overrides(prices, priced.lines),

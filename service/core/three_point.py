@@ -3,11 +3,13 @@
 The published convention (several university and course notes on three-point estimates) is used:
 expected (low + 4 x likely + high) / 6, standard deviation (high - low) / 6, some 2 to 12 % below
 the exact deviation of the beta distribution behind it. Of a sum the expected values and the
-variances add up, never the deviations.
+variances add up, never the deviations; what all of them have in common comes on top, as a share
+of the sum.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -60,9 +62,16 @@ def one_figure(value: Exact) -> ThreePoint:
 
 def low_and_high(expected: Exact, variance: Fraction) -> tuple[Fraction, Fraction]:
     """What is not reached in one case of five, and not exceeded in four of five, taking the sum
-    for normally distributed; both are `expected` where there is no variance."""
+    for normally distributed, the low one not below 0; both are `expected` where there is no
+    variance."""
     spread = Fraction(NORMAL_POINT) * deviation_of(variance)
-    return Fraction(expected) - spread, Fraction(expected) + spread
+    return max(Fraction(expected) - spread, Fraction(0)), Fraction(expected) + spread
+
+
+def variance_of_sum(variances: Iterable[Fraction], total: Exact, share: Exact) -> Fraction:
+    """Variance of a sum: those of its parts, and (share x the sum) squared for what the parts have
+    in common, such as the crew and whoever estimated them."""
+    return sum(variances, Fraction(0)) + (Fraction(share) * Fraction(total)) ** 2
 
 
 def deviation_of(variance: Fraction) -> Fraction:

@@ -229,9 +229,13 @@ def test_assumptions_leave_out_what_was_given(client: TestClient) -> None:
     )
     silent = shipped_request(rates="small_crew", terms={**TERMS, "discount": "0"})
     answer = quoted(client, said)
-    # what the rates allow for weather and open trenches stays an allowance
+    # what the rates allow for weather, open trenches and hours off together stays an allowance
     allowed = [a["field"] for a in answer["assumptions"]]
-    assert allowed == ["/rates/order/lost_day_probability", "/rates/order/open_trench_days"]
+    assert allowed == [
+        "/rates/order/lost_day_probability",
+        "/rates/order/open_trench_days",
+        "/rates/spread/share",
+    ]
     assert answer["price"] == quoted(client, silent)["price"]
 
 

@@ -20,6 +20,7 @@ from service.catalog.documents.machine import (
     TruckTable,
 )
 from service.catalog.documents.order import OrderTable
+from service.catalog.documents.spread import SpreadTable
 from service.catalog.documents.task import FixedTable, MachineTaskTable, MeasuredTable, TaskTable
 from service.core.job import rates as core
 from service.core.job.machine import NO_CARRYING
@@ -44,6 +45,7 @@ class RatesBody(StrictModel):
     carrying: CarryingTable | None = None
     hand_strip: HandStripTable | None = None
     order: OrderTable | None = None
+    spread: SpreadTable | None = None
 
     @field_validator("tasks")
     @classmethod
@@ -141,6 +143,7 @@ class RatesBody(StrictModel):
             carrying=self.carrying.to_core() if self.carrying else NO_CARRYING,
             hand_strip=self.hand_strip.to_core() if self.hand_strip else None,
             order=self.order.to_core(source) if self.order else None,
+            spread=self.spread.to_core(source) if self.spread else None,
         )
 
 

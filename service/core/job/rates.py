@@ -111,10 +111,20 @@ class Condition:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """What all hours of a sum have in common: its deviation is `share` x the sum, 0 to below 1.
+    Tasks of one job are done by the same people in the same weather and ground, so that they
+    are late together."""
+
+    share: Decimal
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
     """One set of production rates. `currency` is that of the wages, where there are any;
     `hand_strip` None: nothing is kept away from the units; `order` None: no weather is allowed
-    for, and every trench is opened whole."""
+    for, and every trench is opened whole; `spread` None: hours of a sum have nothing in common."""
 
     id: str
     version: str
@@ -130,3 +140,9 @@ class Rates:
     carrying: Carrying = NO_CARRYING
     hand_strip: HandStrip | None = None
     order: OrderRules | None = None
+    spread: Spread | None = None
+
+    @property
+    def common_share(self) -> Decimal:
+        """The share of a sum of hours that is the deviation of what they have in common."""
+        return self.spread.share if self.spread else Decimal(0)

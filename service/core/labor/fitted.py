@@ -1,4 +1,4 @@
-"""Factors that bring quoted hours to those of finished jobs (rule 18.9).
+"""Factors that bring quoted hours to those of finished jobs (rule 18.11).
 
 A task whose hours were noted takes the ratio of the sums, actual over quoted. Jobs of which only
 the total is known give one factor for all other tasks: least squares of the relative errors, so

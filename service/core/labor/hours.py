@@ -8,12 +8,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-from service.core import rounding
 from service.core.job.machine import Machine
 from service.core.measure import Dimension
-from service.core.money import total_of
 from service.core.shares import Shares, add_up, share_out
-from service.core.three_point import low_and_high
 
 Worker = Literal["crew", "machine"]
 
@@ -45,14 +42,6 @@ class TaskHours:
 def done_by(worker: Worker, work: Sequence[TaskHours]) -> tuple[TaskHours, ...]:
     """The part of some work that crews do, or machines."""
     return tuple(task for task in work if task.worker == worker)
-
-
-def sum_of(work: Sequence[TaskHours]) -> tuple[Decimal, Decimal, Decimal]:
-    """Hours of several tasks: expected, low and high. Expected hours and variances add up."""
-    hours = total_of(task.hours for task in work)
-    variance = sum((task.variance for task in work), Fraction(0))
-    low, high = (rounding.hours(point) for point in low_and_high(hours, variance))
-    return hours, low, high
 
 
 def hours_by_wall(work: Sequence[TaskHours]) -> Shares:

@@ -18,10 +18,11 @@ from service.core.labor.compaction import compaction_rate, measure_hand_strip
 from service.core.labor.condition import condition_factors
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
-from service.core.labor.hours import Labor, TaskHours, Worker, done_by, sum_of
+from service.core.labor.hours import Labor, TaskHours, Worker, done_by
 from service.core.labor.machine_choice import Chosen, choose_tasks
 from service.core.labor.machine_time import machine_times, operator_hours
 from service.core.labor.pallets import why_broken
+from service.core.labor.spread import sum_of
 from service.core.labor.task_time import RatedTask, time_task
 from service.core.labor.unit_rates import rate_by_weight
 from service.core.measure import UNITS, Unit, UnitSet
@@ -78,20 +79,20 @@ def _labor(
     machine_work: tuple[TaskHours, ...],
     chosen: Chosen,
 ) -> Labor:
-    """Crews with their daily hours, and the sums: expected hours and variances add up."""
+    """Crews with their daily hours, and the sums with their ranges."""
     times = [
         crew_time.time_of(crew, tuple(task for task in work if task.who == crew.id), rates.fixed)
         for crew in rates.crews
     ]
     tasks = (*work, *(task for _, daily in times for task in daily))
     crews = tuple(crew for crew, _ in times if crew.days)
-    hours, low, high = sum_of(tasks)
+    total = sum_of(tasks, rates.common_share)
     return Labor(
         tasks=tasks,
         crews=crews,
-        labor_hours=hours,
-        labor_hours_low=low,
-        labor_hours_high=high,
+        labor_hours=total.hours,
+        labor_hours_low=total.low,
+        labor_hours_high=total.high,
         crew_days=total_of(crew.days for crew in crews),
         wage_currency=rates.currency,
         machine_tasks=machine_work,

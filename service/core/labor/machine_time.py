@@ -10,7 +10,8 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.job.machine import Hired, Machine
 from service.core.job.rates import Rates
-from service.core.labor.hours import Labor, MachineTime, TaskHours, hours_by_wall, sum_of
+from service.core.labor.hours import Labor, MachineTime, TaskHours, hours_by_wall
+from service.core.labor.spread import range_of_sum, sum_of
 from service.core.measure import number
 from service.core.money import counted, plain, total_of
 
@@ -30,7 +31,7 @@ def machine_times(rates: Rates, work: Sequence[TaskHours]) -> tuple[MachineTime,
     for machine in rates.machines.values():
         tasks = [task for task in work if task.who == machine.id]
         if tasks:
-            times.append(_time(machine, tasks))
+            times.append(_time(machine, tasks, rates.common_share))
     return tuple(times)
 
 
@@ -56,8 +57,9 @@ def _held(time: MachineTime, span: Fraction) -> MachineTime:
     )
 
 
-def _time(machine: Machine, tasks: Sequence[TaskHours]) -> MachineTime:
-    hours, low, high = sum_of(tasks)
+def _time(machine: Machine, tasks: Sequence[TaskHours], common_share: Decimal) -> MachineTime:
+    total = sum_of(tasks, common_share)
+    hours = total.hours
     idle = machine.cost.idle_days if isinstance(machine.cost, Hired) else Decimal(0)
     worked = rounding.days_begun(Fraction(hours) / Fraction(machine.hours_per_day))
     days = worked + rounding.days_begun(idle)
@@ -66,8 +68,8 @@ def _time(machine: Machine, tasks: Sequence[TaskHours]) -> MachineTime:
     return MachineTime(
         machine=machine,
         hours=hours,
-        hours_low=low,
-        hours_high=high,
+        hours_low=total.low,
+        hours_high=total.high,
         days=days,
         loads=_loads(tasks),
         shares=hours_by_wall(tasks),
@@ -75,6 +77,7 @@ def _time(machine: Machine, tasks: Sequence[TaskHours]) -> MachineTime:
             f"{' + '.join(plain(task.hours) for task in tasks)} = {plain(hours)} machine-hours"
             if len(tasks) > 1
             else f"{plain(hours)} machine-hours",
+            *range_of_sum(total, common_share),
             f"{each_day}: {counted(worked, 'day')} begun{standing}",
         ),
     )
