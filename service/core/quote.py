@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Literal
 
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.job_facts import facts_of
@@ -18,7 +17,6 @@ from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
-from service.core.job.rates import Rates
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor
@@ -31,7 +29,8 @@ from service.core.labor.unit_rates import unit_weights
 from service.core.layout.layout import WallLayout, lay_out
 from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
-from service.core.needed import NeededItem, needed_not_priced, run_is_open
+from service.core.needed import NeededItem, needed_not_priced
+from service.core.not_priced import NotPriced, not_priced
 from service.core.price.allowances import allowances
 from service.core.price.price import Price
 from service.core.price.pricing import price
@@ -45,15 +44,6 @@ from service.core.unused import unused_allowances, unused_conditions, unused_ove
 
 # Ways of reinforcing whose layers are part of the price.
 QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotPriced:
-    """A part of the job that the total leaves out; `field` is what would bring it in."""
-
-    part: Literal["labor", "earthwork", "terms", "drainage"]
-    field: str
-    why: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,7 +174,7 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
             *unused_conditions(job, work.labor),
             *unused_allowances(job, work.cautions),
         ),
-        not_priced=tuple(_not_priced(job, work.layouts, work.earthwork)),
+        not_priced=tuple(not_priced(job, work.layouts, work.earthwork)),
         needed=needed_not_priced(job, work.cautions, work.earthwork, priced.bought, prices),
     )
 
@@ -273,37 +263,3 @@ def increment_assumptions(lines: Iterable[QuantityLine]) -> Iterator[Assumption]
                 value=f"{number(step)} {line.order_unit}",
                 why="no material file says what the yard rounds an order up to",
             )
-
-
-def _rates_dig(rates: Rates) -> bool:
-    measures = [
-        *(task.measured_by for task in rates.tasks),
-        *(task.measured_by for task in rates.machine_tasks),
-    ]
-    return "cut_volume" in measures
-
-
-def _not_priced(
-    job: Job, layouts: tuple[WallLayout, ...], earthwork: Earthwork | None
-) -> Iterator[NotPriced]:
-    dug = [wall.wall for wall in earthwork.walls] if earthwork else []
-    for index, layout in enumerate(layouts):
-        if layout.name not in dug:
-            yield NotPriced(
-                part="earthwork",
-                field=f"/walls/{index}/profile/0/existing_grade",
-                why=f"{layout.name}: digging, backfill and hauling are not quoted without "
-                "existing ground",
-            )
-    if job.materials_only:
-        yield NotPriced(part="labor", field="/materials_only", why="material alone was asked for")
-    elif job.rates is None:
-        yield NotPriced(part="labor", field="/rates", why="no production rates were named")
-    elif earthwork is not None and not _rates_dig(job.rates):
-        why = "the rates hold no task that is measured by cut_volume: digging has no hours"
-        yield NotPriced(part="labor", field="/rates", why=why)
-    if run_is_open(job):
-        why = "the run of the drain that is stated has no price"
-        yield NotPriced(part="drainage", field="/terms/brings/run", why=why)
-    if job.terms is None:
-        yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")

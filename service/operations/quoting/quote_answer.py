@@ -17,8 +17,9 @@ from service.core.layout.courses import Leg, Run
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
 from service.core.needed import NeededItem
+from service.core.not_priced import NotPriced
 from service.core.price.price import Price, PriceLine
-from service.core.quote import NotPriced, Quote
+from service.core.quote import Quote
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
