@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from types import MappingProxyType
 
@@ -80,7 +80,32 @@ def to_core(
     water = request.water.to_core(rod=rod) if request.water else None
     site = request.site.to_core() if request.site else None
     brought = bring_in(request, catalog, terms, (water, site))
-    job = Job(
+    job = replace(
+        _asked(request, catalog, rod=rod),
+        rates=rates,
+        conditions=MappingProxyType(conditions),
+        terms=terms,
+        extras=(*extras_to_core(request.extras), *brought.sums),
+        prices_not_effective=_not_effective(request.issued_on, prices),
+        truck=_truck(rates),
+        site_work=(*(entry.to_core(catalog) for entry in request.site_work), *brought.work),
+        water=water,
+        site=site,
+        brought=brought.facts,
+        run_priced=brought.run_priced,
+        assumptions=(
+            *request_assumptions(request, rates, terms_keys),
+            *_own_hours(request, catalog),
+            *idle,
+        ),
+    )
+    return job, prices
+
+
+def _asked(request: QuoteRequest, catalog: Catalog, *, rod: bool) -> Job:
+    """What the request says by itself: walls, ground and the entries it names; no rates, terms
+    and prices yet."""
+    return Job(
         units=UNIT_SETS[request.units],
         walls=_walls(request, catalog, rod=rod),
         system=catalog.wall_systems[request.wall_system].core,
@@ -90,34 +115,17 @@ def to_core(
         basis=catalog.screening_bases[request.screening.basis].core,
         reinforcing=request.screening.reinforcement,
         soils=_soils(request, catalog),
-        rates=rates,
-        conditions=MappingProxyType(conditions),
-        terms=terms,
-        extras=(*extras_to_core(request.extras), *brought.sums),
-        prices_not_effective=_not_effective(request.issued_on, prices),
         materials_only=request.materials_only,
-        truck=_truck(rates),
         access=request.access.to_core() if request.access else None,
         topsoil=_topsoil(request),
         grading=tuple(
             area.to_core(area.name or default_area_name(i), rod=rod)
             for i, area in enumerate(request.grading)
         ),
-        site_work=(*(entry.to_core(catalog) for entry in request.site_work), *brought.work),
-        water=water,
-        site=site,
         excluded=tuple(dict.fromkeys(request.excluded)),
-        brought=brought.facts,
-        run_priced=brought.run_priced,
         tiers=tuple(tier.to_core() for tier in request.tiers),
         issued_month=request.issued_on.month if request.issued_on else None,
-        assumptions=(
-            *request_assumptions(request, rates, terms_keys),
-            *_own_hours(request, catalog),
-            *idle,
-        ),
     )
-    return job, prices
 
 
 def _walls(request: QuoteRequest, catalog: Catalog, *, rod: bool) -> tuple[WallSpec, ...]:
