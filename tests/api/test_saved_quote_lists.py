@@ -15,8 +15,8 @@ from service.operations.saved import quote_export
 from service.operations.spreadsheet_text import LEAD_INS, as_text
 from service.storage import Store
 from tests.given.problem_checks import assert_problem
-from tests.given.quote_requests import Json, level_wall, prices
-from tests.given.saved_quotes import URL, Keeper, read, small_request
+from tests.given.quote_requests import Json, level_wall, prices, read
+from tests.given.saved_quotes import URL, Keeper, small_request
 from tests.given.stores import Clock, opened
 
 # Title, reference, date, length of wall, currency; saved a day apart from 2026-05-04 on.

@@ -17,10 +17,10 @@ import pytest
 from typer.testing import CliRunner
 
 from service.api.app import create_app
-from service.catalog import load_catalog
 from service.cli.app import app
 from service.cli.serve import server_config
 from service.settings import Settings
+from tests.given.catalogs import shipped_catalog
 
 ADDRESS = re.compile(r"Answering at http://127\.0\.0\.1:([0-9]+) ")
 
@@ -57,7 +57,7 @@ def test_serve_refuses_a_broken_catalog(tmp_path: Path, monkeypatch: pytest.Monk
 def test_server_config_is_strict() -> None:
     """Small heads, the pure parser, no trust in what a caller says about its own address."""
     settings = Settings.model_construct(graceful_seconds=7)
-    config = server_config(create_app(settings, load_catalog(())), "127.0.0.1", 8000, settings)
+    config = server_config(create_app(settings, shipped_catalog()), "127.0.0.1", 8000, settings)
     assert (config.http, config.h11_max_incomplete_event_size) == ("h11", 16384)
     assert (config.proxy_headers, config.server_header, config.access_log) == (False, False, False)
     assert config.timeout_graceful_shutdown == 7

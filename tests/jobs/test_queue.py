@@ -34,8 +34,8 @@ from service.operations.saved.saved_quote import known_quote
 from service.settings import Settings
 from service.storage import Store
 from service.storage.repricings import Run
-from tests.api.conftest import BASE_URL
 from tests.given.repricings import catalog_at, save_many
+from tests.given.served import BASE_URL
 from tests.given.stores import Clock, Server, opened
 
 KILLS = int(os.environ.get("TEST_KILLS", "3"))

@@ -34,18 +34,6 @@ from tests.given.repricings import (
 )
 
 
-@pytest.fixture(scope="session")
-def spring(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
-    """The price list at revision 1."""
-    return catalog_at(tmp_path_factory.mktemp("yard"), 1)
-
-
-@pytest.fixture(scope="session")
-def summer(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
-    """Revision 2: every cost is 10 % higher."""
-    return catalog_at(tmp_path_factory.mktemp("yard"), 2, "1.1")
-
-
 def items_of(store: Store, run_id: str) -> list[Json]:
     """The items of a run."""
     return [json.loads(msgspec.json.encode(item)) for item in each_item(store, run_id)]
