@@ -19,10 +19,10 @@ from tests.given.repricings import (
     COSTS,
     Json,
     draft_of,
-    proof_request,
     save,
     save_many,
     start,
+    yard_request,
 )
 from tests.given.served import client_over
 from tests.given.stores import Clock, sqlite_store
@@ -124,7 +124,7 @@ def test_items_come_as_pages_lines_and_rows(
 ) -> None:
     """The same items in each form, in the order of the quotes; text stays text in a spreadsheet."""
     for number, reference in enumerate(("=cmd", "job-2", "job-3")):
-        save(store, draft_of(spring, proof_request(reference, 30 + number)))
+        save(store, draft_of(spring, yard_request(reference, 30 + number)))
     run = preview(office, margin_floor="0.15")
     pages: list[Json] = []
     address = f"{run['items']}?limit=2"
@@ -223,7 +223,7 @@ def test_a_stored_price_list_that_rose_is_written_to_its_quotes(office: TestClie
     revisions = "/v1/price-lists/quarry/revisions"
     first = office.post(revisions, json=whole, headers={"If-None-Match": "*"})
     assert first.status_code == 201, first.text
-    request = proof_request("job-7", prices={"price_list": "quarry"})
+    request = yard_request("job-7", prices={"price_list": "quarry"})
     quote = read(office.post("/v1/saved-quotes", json={"request": request}), 201)
     dearer = {"effective_from": "2026-06-01", "changes": [{"adjust": {"factor": "1.1"}}]}
     latest = office.get(f"{revisions}/latest").headers["etag"]

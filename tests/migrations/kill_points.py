@@ -8,16 +8,16 @@ afterwards. Ends with 1 at the first state that is neither the old nor the new o
 """
 
 import os
-import signal
 import sys
 from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import Engine, event, inspect
+from sqlalchemy import inspect
 
 from service.storage import open_engine
+from tests.given.kills import die_after
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -33,15 +33,7 @@ def migrate_and_die(url: str, target: str, after: int) -> bool:
     """Migrate in a child that kills itself after so many statements; whether it got to its end."""
     child = os.fork()
     if child == 0:
-        done = 0
-
-        def count(*_arguments: object) -> None:
-            nonlocal done
-            done += 1
-            if done == after:
-                os.kill(os.getpid(), signal.SIGKILL)
-
-        event.listen(Engine, "after_cursor_execute", count)
+        die_after(after)
         move(url, target)
         os._exit(0)
     _, status = os.waitpid(child, 0)

@@ -13,6 +13,7 @@ from starlette.testclient import TestClient
 from service.catalog import load_catalog
 from tests.given.catalog_files import write_folder
 from tests.given.quote_requests import Json
+from tests.given.reference_tables import Row
 from tests.given.screened import (
     FACTORS,
     FILES,
@@ -30,7 +31,6 @@ from tests.given.screened import (
     value_of,
 )
 from tests.given.served import client_over
-from tests.given.statics import Row
 
 HERE = Path(__file__)
 GRAVITY = tomllib.loads(HERE.with_name("gravity.toml").read_text(encoding="utf-8"))

@@ -19,7 +19,8 @@ from service.core.job.basis import Basis
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.measure import METRIC, US, UnitSet
 from tests.given.earth import dig_section, dug, ground_wall, soil
-from tests.given.statics import Row, deg
+from tests.given.reference_tables import Row
+from tests.given.statics import deg
 from tests.given.walls import ft, inch, system
 
 DATA = tomllib.loads(Path(__file__).with_name("rule_figures.toml").read_text(encoding="utf-8"))

@@ -9,7 +9,7 @@ from service.core.job.job import Job
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
 from tests.given.catalogs import shipped_catalog
-from tests.given.quote_requests import Json, calculated, level_wall, shipped_request
+from tests.given.quote_requests import Json, answered, level_wall, shipped_request
 from tests.given.walls import ft
 
 CATALOG = shipped_catalog()
@@ -30,7 +30,7 @@ def faults(request: Json) -> list[tuple[str, str, str]]:
 
 def answer(request: Json) -> Json:
     """The answer as plain objects."""
-    return calculated(CATALOG, request)
+    return answered(request, CATALOG)
 
 
 def codes(found: Json, wall: str | None = None) -> list[str]:

@@ -13,7 +13,7 @@ import rfc8785
 from service.core.errors import QuoteFaultsError
 from service.operations.quoting.quote import quote_document
 from tests.given.catalogs import shipped_catalog
-from tests.given.quote_requests import Json, calculated, caution_codes
+from tests.given.quote_requests import Json, answered, caution_codes
 
 # Loam: swell 25 %, shrink 10 % (catalog/soils/loam.toml).
 SWELL, SHRINK = 1.25, 0.90
@@ -48,7 +48,7 @@ def job(**more: object) -> Json:
 
 def answer(request: Json) -> Json:
     """The answer as plain objects."""
-    return calculated(shipped_catalog(), request)
+    return answered(request, shipped_catalog())
 
 
 def faults(request: Json) -> list[tuple[str, tuple[str | int, ...]]]:
