@@ -10,11 +10,12 @@ afterwards. Ends with 1 at the first state that is neither the old nor the new o
 import os
 import sys
 from pathlib import Path
+from typing import TextIO
 
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import inspect
+from sqlalchemy import Connection, inspect
 
 from service.storage import open_engine
 from tests.given.kills import die_after
@@ -22,10 +23,11 @@ from tests.given.kills import die_after
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def configure(url: str) -> Config:
+def configure(url: str | None = None, output: TextIO | None = None) -> Config:
     """The project's own configuration, aimed at a database."""
-    config = Config(toml_file=ROOT / "pyproject.toml")
-    config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
+    config = Config(toml_file=ROOT / "pyproject.toml", output_buffer=output)
+    if url is not None:
+        config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
     return config
 
 
@@ -48,12 +50,16 @@ def move(url: str, target: str) -> None:
         command.upgrade(configure(url), target)
 
 
-def read_state(url: str) -> tuple[str | None, tuple[str, ...]]:
+def read_state(url: str) -> tuple[str | None, list[str]]:
     """The revision a database is at, and its tables."""
-    engine = open_engine(url)
-    with engine.connect() as connection:
-        revision = MigrationContext.configure(connection).get_current_revision()
-        return revision, tuple(sorted(inspect(connection).get_table_names()))
+    with open_engine(url).connect() as connection:
+        return state_of(connection)
+
+
+def state_of(connection: Connection) -> tuple[str | None, list[str]]:
+    """The same, by a connection."""
+    revision = MigrationContext.configure(connection).get_current_revision()
+    return revision, sorted(inspect(connection).get_table_names())
 
 
 def kill_each(url: str, start: str, target: str) -> bool:
