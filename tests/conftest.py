@@ -11,8 +11,10 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import HealthCheck, settings
 
-# Databases: the fixtures `store`, `empty_url`, `server` and `clock`.
-pytest_plugins = ["tests.given.stores"]
+# Helpers assert, too.
+pytest.register_assert_rewrite("tests.given")
+# Fixtures that tests of several folders use.
+pytest_plugins = ["tests.given.stores", "tests.given.catalogs", "tests.given.served"]
 
 settings.register_profile(
     "ci",

@@ -3,10 +3,8 @@
 import contextlib
 import http.client
 import json
-import os
 import socket
 import subprocess
-import sys
 import time
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -16,6 +14,7 @@ import pytest
 from tests.api.test_batch import SOUND
 from tests.given.batch_caller import NDJSON, PATH, Json
 from tests.given.quote_requests import level_wall, shipped_request
+from tests.given.service_process import running_service
 
 HEAD = (
     f"POST {PATH} HTTP/1.1\r\nHost: localhost\r\nContent-Type: {NDJSON}\r\n"
@@ -56,24 +55,10 @@ class Service:
 @pytest.fixture(scope="module")
 def service() -> Iterator[Service]:
     """One process for all tests here; what it logs is read line by line."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
-    environment = {**os.environ, "SERVICE_ACCESS_LOG": "true"}
-    with subprocess.Popen(
-        command, stderr=subprocess.PIPE, text=True, env=environment, bufsize=1
-    ) as process:
+    with running_service(SERVICE_ACCESS_LOG="true") as (process, port):
         assert process.stderr is not None
         assert process.stderr.readline().startswith("Answering at")
-        end = time.monotonic() + 20
-        while time.monotonic() < end:
-            with contextlib.suppress(OSError):
-                socket.create_connection(("127.0.0.1", port), timeout=1).close()
-                break
-            time.sleep(0.05)
         yield Service(process, port)
-        process.kill()
 
 
 @contextlib.contextmanager

@@ -5,21 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
-from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
-from service.catalog import load_catalog
-from service.settings import Settings
 from service.storage import Store
-from tests.api.conftest import BASE_URL
+from tests.given.catalogs import shipped_catalog
+from tests.given.quote_requests import Json
+from tests.given.served import client_over
 
-Json = dict[str, Any]
-CATALOG = load_catalog(())
 REVISIONS = "/v1/price-lists/quarry/revisions"
-ITEMS: Json = CATALOG.price_lists["demo_2026"].document["items"]
+ITEMS: Json = shipped_catalog().price_lists["demo_2026"].document["items"]
 CARRIED = ("haul_off", "import_fill", "tip_sod", "tip_concrete")
 # Every unit in turn, by volume and weight in both unit sets, and the load; then the first again.
 TURNS = ("yd3", "load", "m3", "ton", "ft3", "t", "lb", "kg", "yd3")
@@ -114,8 +110,7 @@ class Office:
 @pytest.fixture
 def office(store: Store) -> Iterator[Office]:
     """An office over an empty store."""
-    app = create_app(Settings.model_construct(), CATALOG, store)
-    with TestClient(app, base_url=BASE_URL) as client:
+    with client_over(shipped_catalog(), store) as client:
         yield Office(client)
 
 

@@ -6,13 +6,9 @@ import json
 from pathlib import Path
 from typing import Any
 
-from starlette.testclient import TestClient
-
-from service.api.app import create_app
-from service.catalog import load_catalog
-from service.settings import Settings
+from service.catalog import Catalog
 from service.storage import Store
-from tests.api.conftest import BASE_URL
+from tests.given.served import client_over
 
 EXAMPLE = (
     Path(__file__).resolve().parents[2]
@@ -21,16 +17,16 @@ EXAMPLE = (
 REVISIONS = "/v1/price-lists/quarry/revisions"
 
 
-def test_a_price_effect_of_layers_holds_at_the_prices_of_its_quote(store: Store) -> None:
+def test_a_price_effect_of_layers_holds_at_the_prices_of_its_quote(
+    catalog: Catalog, store: Store
+) -> None:
     """The saved quote says what layers change; the re-priced one leaves it out and reads back as
     it was written, since of the two totals only its own was priced again."""
-    catalog = load_catalog(())
     items = catalog.price_lists["demo_2026"].document["items"]
     whole = {"currency": "USD", "effective_from": "2026-03-01", "items": items}
     request = json.loads(EXAMPLE.read_text(encoding="utf-8"))
     request["prices"] = {"price_list": "quarry"}
-    app = create_app(Settings.model_construct(), catalog, store)
-    with TestClient(app, base_url=BASE_URL) as office:
+    with client_over(catalog, store) as office:
         first = office.post(REVISIONS, json=whole, headers={"If-None-Match": "*"})
         assert first.status_code == 201, first.text
         quote = office.post("/v1/saved-quotes", json={"request": request}).json()

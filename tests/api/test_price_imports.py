@@ -5,27 +5,23 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from fastapi import FastAPI
 from httpx2 import Response
 from jsonschema import Draft202012Validator
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
 from service.catalog import Catalog
-from service.settings import Settings
 from service.storage import Store
 from tests.given.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
 from tests.given.price_requests import (
     BASE,
-    FIRST,
     LATEST,
     NEAR,
     changes,
-    client_over,
     publish,
     raised,
 )
 from tests.given.problem_checks import assert_problem
+from tests.given.served import NOTHING_YET, client_over
 
 IMPORTS = "/v1/price-lists/yard/imports"
 MAPPING = "/v1/price-lists/yard/column-mapping"
@@ -36,16 +32,10 @@ BAD = csv_file("item,unit_cost,per", "block,7.10,each", 'gravel,"34,00",yd3', "s
 DAY = {"effective_from": "2026-06-01"}
 
 
-@pytest.fixture(scope="module")
-def wired(proof_catalog: Catalog) -> FastAPI:
-    """An application, made once; each test puts its own database in."""
-    return create_app(Settings.model_construct(), proof_catalog)
-
-
 @pytest.fixture
-def near(store: Store, wired: FastAPI) -> Iterator[TestClient]:
+def near(store: Store, proof_catalog: Catalog) -> Iterator[TestClient]:
     """A client of an application over a database with one price list."""
-    with client_over(wired, store) as client:
+    with client_over(proof_catalog, store) as client:
         publish(client, NEAR)
         yield client
 
@@ -65,7 +55,7 @@ def send(
 
 def written(client: TestClient, data: bytes, preview: dict[str, Any], **query: str) -> Response:
     """Write what a preview showed."""
-    headers = {"If-Match": preview["etag"]} if preview["etag"] else FIRST
+    headers = {"If-Match": preview["etag"]} if preview["etag"] else NOTHING_YET
     return send(
         client, data, headers=headers, mode="write", preview=preview["preview"] or "0" * 64, **query
     )
@@ -142,15 +132,15 @@ def test_write_with_a_key_is_done_once(near: TestClient) -> None:
     assert again.content == first.content
 
 
-def test_first_revision_comes_from_a_workbook(store: Store, wired: FastAPI) -> None:
+def test_first_revision_comes_from_a_workbook(store: Store, proof_catalog: Catalog) -> None:
     """A list that isn't there is made of a workbook, with the currency it names."""
     rows = (["item", "unit_cost", "per", "currency"], ["block", 6.85, "each", "USD"])
     data = workbook(*rows)
-    with client_over(wired, store) as client:
+    with client_over(proof_catalog, store) as client:
         preview = send(client, data, kind=XLSX).json()
         assert (preview["etag"], preview["added_total"]) == (None, 1)
         response = send(
-            client, data, kind=XLSX, headers=FIRST, mode="write", preview=preview["preview"]
+            client, data, kind=XLSX, headers=NOTHING_YET, mode="write", preview=preview["preview"]
         )
         assert response.status_code == 201
         assert client.get(LATEST).json()["items"] == {"block": {"unit_cost": "6.85", "per": "each"}}
@@ -169,10 +159,10 @@ def test_saved_mapping_holds_until_a_call_brings_its_own(near: TestClient) -> No
     data = csv_file("Artikel;Preis;ME", "4711;7,10;STK")
     assert_problem(near.get(MAPPING), 404, "unknown-column-mapping")
     assert_problem(near.put(MAPPING, json=german), 428, "precondition-required")
-    first = near.put(MAPPING, json=german, headers=FIRST)
+    first = near.put(MAPPING, json=german, headers=NOTHING_YET)
     assert (first.status_code, near.get(MAPPING).json()) == (201, german)
     assert near.get(MAPPING).headers["etag"] == first.headers["etag"]
-    assert_problem(near.put(MAPPING, json={}, headers=FIRST), 412, "precondition-failed")
+    assert_problem(near.put(MAPPING, json={}, headers=NOTHING_YET), 412, "precondition-failed")
     assert send(near, data).json()["changed"][0]["new"]["unit_cost"] == "7.10"
     assert send(near, GOOD, mapping="{}").json()["changed_total"] == 2
     second = near.put(MAPPING, json={}, headers={"If-Match": first.headers["etag"]})
@@ -192,7 +182,7 @@ def test_saved_mapping_holds_until_a_call_brings_its_own(near: TestClient) -> No
 )
 def test_mapping_with_faults_is_refused(near: TestClient, mapping: object, code: str) -> None:
     """A mapping is checked when it is saved, and when a call brings it."""
-    assert_problem(near.put(MAPPING, json=mapping, headers=FIRST), 422, code)
+    assert_problem(near.put(MAPPING, json=mapping, headers=NOTHING_YET), 422, code)
     assert_problem(send(near, GOOD, mapping=json.dumps(mapping)), 422, code)
 
 
@@ -259,7 +249,7 @@ def test_imports_survive_hostile_csv(near: TestClient, name: str) -> None:
 
 def test_answers_fit_the_document(near: TestClient) -> None:
     """Previews, with and without faults, and mappings fit the schemas of the OpenAPI document."""
-    near.put(MAPPING, json={}, headers=FIRST)
+    near.put(MAPPING, json={}, headers=NOTHING_YET)
     document = near.get("/openapi.json").json()
     paths = document["paths"]
     answers = (

@@ -6,41 +6,31 @@ import threading
 from collections.abc import Iterator
 
 import pytest
-from fastapi import FastAPI
 from httpx2 import Response
 from jsonschema import Draft202012Validator
 from sqlalchemy import Engine, event
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
 from service.catalog import Catalog
-from service.settings import Settings
 from service.storage import StorageGoneError, Store
 from tests.given.price_requests import (
     BASE,
-    FIRST,
     LATEST,
     NEAR,
     changes,
-    client_over,
     publish,
     raised,
 )
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_checks import assert_invariants
 from tests.given.quote_requests import level_wall, line_of, proof_request
-
-
-@pytest.fixture(scope="module")
-def wired(proof_catalog: Catalog) -> FastAPI:
-    """An application, made once; each test puts its own database in."""
-    return create_app(Settings.model_construct(), proof_catalog)
+from tests.given.served import NOTHING_YET, client_over
 
 
 @pytest.fixture
-def near(store: Store, wired: FastAPI) -> Iterator[TestClient]:
+def near(store: Store, proof_catalog: Catalog) -> Iterator[TestClient]:
     """A client of an application over an empty database."""
-    with client_over(wired, store) as client:
+    with client_over(proof_catalog, store) as client:
         yield client
 
 
@@ -101,7 +91,7 @@ def test_publish_the_same_file_again_makes_no_revision(near: TestClient) -> None
     """What latest says already answers 200 with latest, whatever the condition; an older file
     makes a new revision."""
     first = publish(near, NEAR)
-    for headers in ({}, FIRST, {"If-Match": '"old"'}, {"If-Match": first.headers["etag"]}):
+    for headers in ({}, NOTHING_YET, {"If-Match": '"old"'}, {"If-Match": first.headers["etag"]}):
         again = near.post(BASE, json=NEAR, headers=headers)
         assert (again.status_code, again.json()["revision"], again.json()["new"]) == (200, 1, False)
         assert again.headers["etag"] == first.headers["etag"]
@@ -219,7 +209,7 @@ def test_two_who_publish_at_once_lose_nothing(near: TestClient) -> None:
 
 def test_lists_of_the_catalog_are_not_published_to(near: TestClient) -> None:
     """An id that a file of the catalog has is 409."""
-    response = near.post("/v1/price-lists/demo_2026/revisions", json=NEAR, headers=FIRST)
+    response = near.post("/v1/price-lists/demo_2026/revisions", json=NEAR, headers=NOTHING_YET)
     assert_problem(response, 409, "price-list-in-catalog")
 
 

@@ -7,15 +7,13 @@ from starlette.exceptions import HTTPException
 from starlette.testclient import TestClient
 
 from service.api import problems
-from service.api.app import create_app
 from service.api.faults import KINDS
 from service.api.problems import faults_code, problem_document
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
-from service.settings import Settings
-from tests.api.conftest import BASE_URL
 from tests.given.page_reader import PageReader
 from tests.given.problem_checks import assert_problem
+from tests.given.served import BASE_URL, application
 
 
 def fault(code: str, number: int = 0, message: str = "It is wrong.") -> Fault:
@@ -111,7 +109,7 @@ def test_encode_survives_half_a_surrogate_pair() -> None:
 @pytest.fixture(scope="module")
 def failing(catalog: Catalog) -> TestClient:
     """An application with routes that fail in each way the framework knows."""
-    app = create_app(Settings.model_construct(), catalog)
+    app = application(catalog)
 
     @app.get("/fail/faults")
     async def fail_faults() -> None:

@@ -17,7 +17,7 @@ from tests.given.quote_checks import AMOUNTS, assert_invariants
 from tests.given.quote_requests import (
     TERMS,
     Json,
-    calculated,
+    answered,
     level_wall,
     line_of,
     prices,
@@ -384,7 +384,7 @@ def test_a_longer_wall_never_costs_less(
         part: Json = {"kind": "straight", "length": f"{inches} in"}
         if side:
             part = {"kind": "curve", "side": side, "radius": "20 ft", "length": f"{inches} in"}
-        answer = calculated(proof_catalog, proof_request(level_wall(plan=[part]), terms=TERMS))
+        answer = answered(proof_request(level_wall(plan=[part]), terms=TERMS), proof_catalog)
         return float(answer["price"]["total"])
 
     assert total(first + more) >= total(first)
@@ -406,8 +406,8 @@ def test_the_order_of_walls_changes_no_cent(
     walls = _walls([length for length, _ in sizes], [height for _, height in sizes])
     turned = [walls[index] for index in turn if index < len(walls)]
     more: dict[str, Any] = {"terms": "standard", "rates": "small_crew"}
-    one = calculated(catalog, shipped_request(*walls, **more))["price"]
-    other = calculated(catalog, shipped_request(*turned, **more))["price"]
+    one = answered(shipped_request(*walls, **more), catalog)["price"]
+    other = answered(shipped_request(*turned, **more), catalog)["price"]
     assert {name: one[name] for name in AMOUNTS} == {name: other[name] for name in AMOUNTS}
     for names in (("item", "cost", "price"), ("item", "quantity", "taxable")):
         lines = [[line[name] for name in names] for line in one["lines"]]
@@ -441,4 +441,4 @@ def test_invariants_hold_for_any_terms(
     ]
     walls = _walls(lengths, [47] * len(lengths))
     more = {"terms": terms, "extras": extras, "rates": "small_crew"}
-    assert_invariants(calculated(catalog, shipped_request(*walls, **more)))
+    assert_invariants(answered(shipped_request(*walls, **more), catalog))

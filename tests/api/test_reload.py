@@ -9,8 +9,8 @@ from starlette.testclient import TestClient
 from service.api.app import create_app
 from service.catalog import load_catalog
 from service.settings import Settings
-from tests.api.conftest import BASE_URL
 from tests.given.problem_checks import assert_problem
+from tests.given.served import BASE_URL
 
 SHIPPED_SOIL = Path(__file__).parents[2] / "catalog" / "soils" / "clay.toml"
 

@@ -13,43 +13,27 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
 from service.catalog import Catalog
-from service.settings import Settings
 from service.storage import Store
-from tests.api.conftest import BASE_URL
 from tests.given.repricings import (
     COSTS,
     Json,
-    catalog_at,
     draft_of,
-    proof_request,
     save,
     save_many,
     start,
+    yard_request,
 )
-from tests.given.stores import Clock
+from tests.given.served import client_over
+from tests.given.stores import Clock, sqlite_store
 
 PATH = "/v1/repricings"
-
-
-@pytest.fixture(scope="session")
-def spring(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
-    """The price list at revision 1."""
-    return catalog_at(tmp_path_factory.mktemp("yard"), 1)
-
-
-@pytest.fixture(scope="session")
-def summer(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
-    """Revision 2: every cost is 10 % higher."""
-    return catalog_at(tmp_path_factory.mktemp("yard"), 2, "1.1")
 
 
 @pytest.fixture
 def office(store: Store, summer: Catalog) -> Iterator[TestClient]:
     """A client of a service over the store, with the prices of the summer."""
-    app = create_app(Settings.model_construct(), summer, store)
-    with TestClient(app, base_url=BASE_URL, follow_redirects=False) as client:
+    with client_over(summer, store) as client:
         yield client
 
 
@@ -131,8 +115,7 @@ def test_a_run_that_was_left_goes_on_when_a_service_starts(
     """A run that nobody works on is taken up by the next service that starts."""
     save_many(store, spring, 3)
     run = start(store, summer)
-    app = create_app(Settings.model_construct(), summer, store)
-    with TestClient(app, base_url=BASE_URL) as other:
+    with client_over(summer, store) as other:
         assert wait(other, f"{PATH}/{run.asked.id}")["status"] == "succeeded"
 
 
@@ -141,7 +124,7 @@ def test_items_come_as_pages_lines_and_rows(
 ) -> None:
     """The same items in each form, in the order of the quotes; text stays text in a spreadsheet."""
     for number, reference in enumerate(("=cmd", "job-2", "job-3")):
-        save(store, draft_of(spring, proof_request(reference, 30 + number)))
+        save(store, draft_of(spring, yard_request(reference, 30 + number)))
     run = preview(office, margin_floor="0.15")
     pages: list[Json] = []
     address = f"{run['items']}?limit=2"
@@ -227,12 +210,8 @@ def test_what_can_t_be_asked_is_refused(
     tmp_path: Path, summer: Catalog, sent: Json, code: str, pointer: str
 ) -> None:
     """Each mistake by its code and its place."""
-    held = Store.open(f"sqlite:///{tmp_path / 'store.sqlite'}")
-    held.migrate()
-    app = create_app(Settings.model_construct(), summer, held)
-    with TestClient(app, base_url=BASE_URL) as client:
+    with sqlite_store(tmp_path, Clock()) as held, client_over(summer, held) as client:
         problem = read(client.post(PATH, json=sent), 422)
-    held.close()
     assert (problem["code"], problem["errors"][0]["pointer"]) == (code, pointer)
 
 
@@ -244,7 +223,7 @@ def test_a_stored_price_list_that_rose_is_written_to_its_quotes(office: TestClie
     revisions = "/v1/price-lists/quarry/revisions"
     first = office.post(revisions, json=whole, headers={"If-None-Match": "*"})
     assert first.status_code == 201, first.text
-    request = proof_request("job-7", prices={"price_list": "quarry"})
+    request = yard_request("job-7", prices={"price_list": "quarry"})
     quote = read(office.post("/v1/saved-quotes", json={"request": request}), 201)
     dearer = {"effective_from": "2026-06-01", "changes": [{"adjust": {"factor": "1.1"}}]}
     latest = office.get(f"{revisions}/latest").headers["etag"]

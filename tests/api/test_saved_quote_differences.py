@@ -12,19 +12,14 @@ from service.catalog import Catalog, load_catalog
 from service.storage import Store
 from tests.given.catalog_files import write_folder
 from tests.given.problem_checks import assert_problem
-from tests.given.quote_requests import PROOF_FILES, level_wall, prices
-from tests.given.saved_quotes import NOTHING_YET, URL, Keeper, read, small_request
+from tests.given.quote_requests import PROOF_FILES, level_wall, prices, read
+from tests.given.saved_quotes import URL, Keeper, small_request
+from tests.given.served import NOTHING_YET
 
 WHOLE_JOB = (
     Path(__file__).resolve().parents[2]
     / "openapi/examples/quote_walls/driveway_into_bank.request.json"
 )
-
-
-@pytest.fixture
-def keeper(proof_catalog: Catalog, store: Store) -> Keeper:
-    """A client over an empty store, on each database in turn."""
-    return Keeper(proof_catalog, store)
 
 
 def test_difference_names_lines_groups_and_amounts(keeper: Keeper) -> None:

@@ -16,15 +16,16 @@ from service.api.v1.saved_quotes.table import OPERATIONS
 from service.catalog import Catalog
 from service.storage import Connection, StorageFullError, Store
 from tests.given.problem_checks import assert_problem
-from tests.given.quote_requests import PROOF_PRICES, level_wall, proof_request, shipped_request
-from tests.given.saved_quotes import NOTHING_YET, URL, Keeper, read, small_request
+from tests.given.quote_requests import (
+    PROOF_PRICES,
+    level_wall,
+    proof_request,
+    read,
+    shipped_request,
+)
+from tests.given.saved_quotes import URL, Keeper, small_request
+from tests.given.served import NOTHING_YET
 from tests.given.stores import Clock, opened
-
-
-@pytest.fixture
-def keeper(proof_catalog: Catalog, store: Store) -> Keeper:
-    """A client over an empty store, on each database in turn."""
-    return Keeper(proof_catalog, store)
 
 
 def test_save_quote_keeps_what_a_quote_would_answer(keeper: Keeper) -> None:

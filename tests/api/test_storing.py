@@ -3,19 +3,17 @@
 from collections.abc import Iterator
 
 import pytest
-from fastapi import FastAPI
 from starlette.requests import Request
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
 from service.api.problems import ProblemError
 from service.api.storing import read_call, read_conditions
 from service.catalog import Catalog
 from service.operations.conditions import ConditionFailedError, ConditionMissingError, Conditions
 from service.operations.idempotent import KeyReusedError, KeyRunningError
-from service.settings import Settings
 from service.storage import StorageBusyError, StorageFullError, StorageGoneError, Store
 from tests.given.problem_checks import assert_problem
+from tests.given.served import BASE_URL, application, client_over
 
 
 def make_request(**headers: str) -> Request:
@@ -108,13 +106,13 @@ ERRORS = {
 @pytest.fixture(scope="module")
 def troubled(catalog: Catalog) -> Iterator[TestClient]:
     """An application with a route that fails as its path says."""
-    app: FastAPI = create_app(Settings.model_construct(), catalog)
+    app = application(catalog)
 
     @app.get("/v1/fail/{name}")
     async def fail(name: str) -> None:
         raise ERRORS[name][0]
 
-    with TestClient(app, base_url="http://127.0.0.1:8000") as client:
+    with TestClient(app, base_url=BASE_URL) as client:
         yield client
 
 
@@ -130,8 +128,6 @@ def test_troubles_have_their_own_problems(troubled: TestClient, name: str) -> No
 
 def test_ready_names_the_database_once_it_is_open(catalog: Catalog, store: Store) -> None:
     """Version and state of the tables stand there; without a database in use nothing does."""
-    settings = Settings.model_construct()
     for used, expected in ((store, {"version": store.version(), "at_head": True}), (None, None)):
-        app = create_app(settings, catalog, used)
-        with TestClient(app, base_url="http://127.0.0.1:8000") as client:
+        with client_over(catalog, used) as client:
             assert client.get("/health/ready").json().get("database") == expected

@@ -11,9 +11,7 @@ import http.client
 import json
 import os
 import re
-import socket
 import subprocess
-import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -27,6 +25,7 @@ from service.operations.quoting.quote import quote_document
 from service.operations.quoting.quote_answer import encode_answer
 from tests.given.batch_caller import NDJSON, PATH
 from tests.given.quote_requests import level_wall, shipped_request
+from tests.given.service_process import running_service
 
 QUOTES = 300
 ROUNDS = 5
@@ -36,7 +35,7 @@ HOST = "127.0.0.1"
 class Service:
     """The service as its own process."""
 
-    def __init__(self, process: subprocess.Popen[bytes], port: int) -> None:
+    def __init__(self, process: subprocess.Popen[str], port: int) -> None:
         self.process = process
         self.port = port
 
@@ -80,20 +79,8 @@ class Service:
 @pytest.fixture
 def service() -> Iterator[Service]:
     """A new process, so that its peak is that of one test."""
-    with socket.socket() as probe:
-        probe.bind((HOST, 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
-    with subprocess.Popen(command, stderr=subprocess.DEVNULL) as process:
-        end = time.monotonic() + 20
-        while time.monotonic() < end:
-            try:
-                socket.create_connection((HOST, port), timeout=1).close()
-                break
-            except OSError:
-                time.sleep(0.05)
-        yield Service(process, port)
-        process.kill()
+    with running_service(log=subprocess.DEVNULL) as running:
+        yield Service(*running)
 
 
 def requests() -> list[bytes]:

@@ -7,8 +7,8 @@ import time
 
 import pytest
 
-from tests.given.quote_requests import Json, straight
-from tests.given.screened import STATED, answered, set_request, sets_catalog
+from tests.given.quote_requests import Json, answered, straight
+from tests.given.screened import STATED, set_request, sets_catalog
 
 STATIONS = 200
 

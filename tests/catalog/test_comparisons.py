@@ -8,7 +8,6 @@ import pytest
 
 from service.catalog import Catalog, read_catalog
 from service.catalog.comparisons import Finding, compare
-from service.catalog.schemas import shipped_folder
 from tests.given.catalog_files import SOIL, write_folder
 from tests.given.compared import (
     BLOCK,
@@ -39,15 +38,9 @@ def found_in(
     return [(f.fault.code, ".".join(map(str, f.fault.at[1:])), f.impossible) for f in found]
 
 
-@pytest.fixture(scope="module")
-def shipped() -> Catalog:
-    """The shipped catalog alone."""
-    return read_catalog([shipped_folder()])
-
-
-def test_compare_finds_nothing_in_the_shipped_catalog(shipped: Catalog) -> None:
+def test_compare_finds_nothing_in_the_shipped_catalog(catalog: Catalog) -> None:
     """What comes with the service goes together."""
-    assert compare(shipped) == ()
+    assert compare(catalog) == ()
 
 
 def test_compare_finds_nothing_where_all_agrees(tmp_path: Path) -> None:

@@ -9,10 +9,9 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from service.catalog import Catalog, read_catalog
+from service.catalog import Catalog
 from service.catalog.documents.material import MaterialDocument
 from service.catalog.documents.wall_system import WallSystemDocument
-from service.catalog.schemas import shipped_folder
 from service.core.job.reinforcement import Layer, WallReinforcement
 from service.core.labor.hours import Labor
 from service.core.labor.labor import schedule
@@ -26,12 +25,6 @@ LB_FT = 0.45359237 * 9.80665 / 0.3048
 HEADER = {"id": "sheet", "version": "1", "title": "Sheet", "source": {"kind": "invented"}}
 SHEET = {"ultimate_strength": "51 kN/m", "roll_width": "2 m", "roll_length": "50 m"}
 ROLL = {"per": "pack", "pack": "100 m2", "pack_word": "roll"}
-
-
-@pytest.fixture(scope="module")
-def catalog() -> Catalog:
-    """The shipped catalog alone."""
-    return read_catalog([shipped_folder()])
 
 
 def sheet(**keys: Any) -> MaterialDocument:  # noqa: ANN401  TOML tables

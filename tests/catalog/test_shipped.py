@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from service.catalog import Catalog, document_schema, read_catalog
+from service.catalog import Catalog, document_schema
 from service.catalog.kinds import KINDS
 from service.catalog.schemas import schema_files, shipped_folder, write_schemas
 from service.core.job.job import Job
@@ -24,12 +24,6 @@ from tests.given.walls import curve, entry, ft, legs, wall
 
 FILES = sorted(path for kind in KINDS for path in (shipped_folder() / kind).glob("*.toml"))
 README = (shipped_folder() / "README.md").read_text(encoding="utf-8")
-
-
-@pytest.fixture(scope="module")
-def catalog() -> Catalog:
-    """The shipped catalog alone."""
-    return read_catalog([shipped_folder()])
 
 
 @pytest.mark.parametrize("path", FILES, ids=[f"{path.parent.name}-{path.stem}" for path in FILES])

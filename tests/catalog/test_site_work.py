@@ -96,12 +96,6 @@ NEEDED = (
 
 
 @pytest.fixture(scope="module")
-def catalog() -> Catalog:
-    """The shipped catalog alone."""
-    return read_catalog([shipped_folder()])
-
-
-@pytest.fixture(scope="module")
 def tasks(catalog: Catalog) -> tuple[SiteTask, ...]:
     """The shipped tasks."""
     return tuple(entry.core for entry in catalog.site_work.values())

@@ -12,10 +12,7 @@ import pytest
 from starlette.testclient import TestClient
 from typer.testing import CliRunner, Result
 
-from service.api.app import create_app
-from service.catalog import load_catalog
 from service.cli.app import app
-from service.settings import Settings
 from tests.given.quote_requests import level_wall, shipped_request
 
 COMMAND = [sys.executable, "-m", "service", "batch"]
@@ -28,15 +25,13 @@ def run(*arguments: str | Path, stdin: bytes | None = None) -> Result:
     return CliRunner().invoke(app, ["batch", *map(str, arguments)], input=stdin)
 
 
-def test_batch_prints_what_http_answers(tmp_path: Path) -> None:
+def test_batch_prints_what_http_answers(tmp_path: Path, client: TestClient) -> None:
     """The lines are those of HTTP; only the request id is empty."""
     body = b"\n".join([ONE, b"", b"{}", b"{", b"x" * 1_100_000, TWO])
     file = tmp_path / "jobs.ndjson"
     file.write_bytes(body)
-    service = create_app(Settings.model_construct(), load_catalog(()))
-    with TestClient(service, base_url="http://127.0.0.1:8000") as client:
-        headers = {"Content-Type": "application/x-ndjson", "X-Request-ID": "X"}
-        answer = client.post("/v1/quotes/batch", content=body, headers=headers).content
+    headers = {"Content-Type": "application/x-ndjson", "X-Request-ID": "X"}
+    answer = client.post("/v1/quotes/batch", content=body, headers=headers).content
     done = run(file)
     assert done.stdout_bytes == answer.replace(b'"instance":"X"', b'"instance":""')
     assert done.exit_code == 1

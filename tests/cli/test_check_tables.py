@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from service.catalog import load_catalog
 from service.cli.columns import console_for
 from service.cli.tables import print_quote
 from service.operations.quoting.quote import quote_document
+from tests.given.catalogs import shipped_catalog
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi/examples/quote_walls/plain_stack_fails.request.json"
@@ -28,7 +28,7 @@ def shown(*, how: bool = False, **more: object) -> str:
     """The example as tables, with keys of its request replaced."""
     request = {**json.loads(EXAMPLE.read_text(encoding="utf-8")), **more}
     stream = io.StringIO()
-    print_quote(console_for(stream), quote_document(request, load_catalog(())), how=how)
+    print_quote(console_for(stream), quote_document(request, shipped_catalog()), how=how)
     return stream.getvalue()
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import msgspec
 
-from service.catalog import load_catalog
 from service.cli.columns import console_for
 from service.cli.tables import print_quote
 from service.operations.quoting.quote import quote_document
+from tests.given.catalogs import shipped_catalog
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi/examples/quote_walls/driveway_into_bank.request.json"
@@ -21,7 +21,7 @@ def shown(**more: object) -> str:
     """The example as tables, with keys of its request replaced."""
     request = {**json.loads(EXAMPLE.read_text(encoding="utf-8")), **more}
     stream = io.StringIO()
-    print_quote(console_for(stream), quote_document(request, load_catalog(())), how=True)
+    print_quote(console_for(stream), quote_document(request, shipped_catalog()), how=True)
     return stream.getvalue()
 
 
@@ -45,7 +45,7 @@ def test_print_quote_says_which_task_is_done_without_its_machine() -> None:
 def test_answers_of_whole_jobs_say_what_stands_in_their_order() -> None:
     """The answer behind the table has the phases of rule 19.6."""
     request = json.loads(EXAMPLE.read_text(encoding="utf-8"))
-    answer = msgspec.to_builtins(quote_document(request, load_catalog(())))
+    answer = msgspec.to_builtins(quote_document(request, shipped_catalog()))
     phases = [phase["phase"] for phase in answer["order_of_work"]["phases"]]
     assert phases[0] == "take_down"
     assert phases[-1] == "clean_up"

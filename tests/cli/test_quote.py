@@ -1,7 +1,6 @@
 """`quote FILE`: the answer of HTTP as tables or as bytes, and every fault in plain words."""
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -9,11 +8,8 @@ import pytest
 from starlette.testclient import TestClient
 from typer.testing import CliRunner, Result
 
-from service.api.app import create_app
 from service.api.bodies import MAX_BODY_BYTES
-from service.catalog import load_catalog
 from service.cli.app import app
-from service.settings import Settings
 from tests.given.catalog_files import WALL_SYSTEM, write_folder
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
@@ -24,14 +20,6 @@ GOOD = [
 STRAIGHT = EXAMPLES / "straight_wall.request.json"
 UNITS = ("standard unit", "cap")
 MISTAKES = EXAMPLES / "ten_mistakes.request.json"
-
-
-@pytest.fixture(scope="module")
-def client() -> Iterator[TestClient]:
-    """The service over the shipped catalog."""
-    service = create_app(Settings.model_construct(), load_catalog(()))
-    with TestClient(service, base_url="http://127.0.0.1:8000") as client:
-        yield client
 
 
 def run(*arguments: str | Path, stdin: bytes | None = None, columns: int | None = None) -> Result:

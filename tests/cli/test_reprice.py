@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 
 from service.cli.app import app
 from service.storage import Store
-from tests.given.repricings import catalog_at, draft_of, proof_request, save
+from tests.given.repricings import catalog_at, draft_of, save, yard_request
 
 
 @pytest.fixture
@@ -22,7 +22,7 @@ def office(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
     store.migrate()
     spring = catalog_at(tmp_path, 1)
     for feet in (20, 30, 40):
-        save(store, draft_of(spring, proof_request(f"job-{feet}", feet)))
+        save(store, draft_of(spring, yard_request(f"job-{feet}", feet)))
     catalog_at(tmp_path, 2, "1.1")
     monkeypatch.setenv("SERVICE_DATABASE_URL", url)
     monkeypatch.setenv("SERVICE_CATALOG_PATH", str(tmp_path / "at_2_1.1_0"))

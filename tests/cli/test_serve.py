@@ -3,13 +3,10 @@
 import contextlib
 import http.client
 import json
-import os
 import re
 import signal
 import socket
 import subprocess
-import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,10 +14,11 @@ import pytest
 from typer.testing import CliRunner
 
 from service.api.app import create_app
-from service.catalog import load_catalog
 from service.cli.app import app
 from service.cli.serve import server_config
 from service.settings import Settings
+from tests.given.catalogs import shipped_catalog
+from tests.given.service_process import running_service
 
 ADDRESS = re.compile(r"Answering at http://127\.0\.0\.1:([0-9]+) ")
 
@@ -57,7 +55,7 @@ def test_serve_refuses_a_broken_catalog(tmp_path: Path, monkeypatch: pytest.Monk
 def test_server_config_is_strict() -> None:
     """Small heads, the pure parser, no trust in what a caller says about its own address."""
     settings = Settings.model_construct(graceful_seconds=7)
-    config = server_config(create_app(settings, load_catalog(())), "127.0.0.1", 8000, settings)
+    config = server_config(create_app(settings, shipped_catalog()), "127.0.0.1", 8000, settings)
     assert (config.http, config.h11_max_incomplete_event_size) == ("h11", 16384)
     assert (config.proxy_headers, config.server_header, config.access_log) == (False, False, False)
     assert config.timeout_graceful_shutdown == 7
@@ -66,29 +64,8 @@ def test_server_config_is_strict() -> None:
 @pytest.fixture(scope="module")
 def process() -> Iterator[tuple[subprocess.Popen[str], int]]:
     """The service as its own process on a free port."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
-    environment = {**os.environ, "SERVICE_ACCESS_LOG": "true"}
-    with subprocess.Popen(
-        command, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=environment
-    ) as running:
-        _wait_until_it_answers(port)
-        yield running, port
-        running.kill()
-
-
-def _wait_until_it_answers(port: int) -> None:
-    end = time.monotonic() + 20
-    while time.monotonic() < end:
-        try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
-        except OSError:
-            time.sleep(0.05)
-        else:
-            return
-    raise AssertionError("the service did not start")
+    with running_service(SERVICE_ACCESS_LOG="true") as running:
+        yield running
 
 
 def _raw(port: int, data: bytes) -> bytes:

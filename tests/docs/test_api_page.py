@@ -17,6 +17,7 @@ from service.json_text import DEEPEST
 from service.operations.quoting import comparison, plan_request, quote_request, wall_request
 from service.operations.quoting.answer import PriceAnswer
 from service.units import LONGEST_TEXT
+from tests.given.pages import ticked
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "openapi" / "README.md").read_text(encoding="utf-8")
@@ -31,11 +32,6 @@ def rows(heading: str) -> list[list[str]]:
     section = re.split(r"\n#{2,3} ", PAGE.split(f" {heading}\n", 1)[1])[0]
     lines = [line for line in section.splitlines() if line.startswith("| ")]
     return [[cell.strip() for cell in line.strip("| ").split(" | ")] for line in lines[1:]]
-
-
-def ticked(text: str) -> list[str]:
-    """The words in backticks."""
-    return re.findall(r"`([^`]+)`", text)
 
 
 def test_api_page_lists_the_roll_up_in_its_order() -> None:

@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from tests.given.pages import ticked
+
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 PROJECT: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
@@ -22,11 +24,6 @@ def named_paths() -> list[str]:
 def words(text: str) -> list[str]:
     """The names in a text, whatever is between them."""
     return re.findall(r"\w+", text)
-
-
-def ticked(text: str) -> list[str]:
-    """What a text has in backticks."""
-    return re.findall(r"`([^`]+)`", text)
 
 
 def section(heading: str) -> str:

@@ -19,6 +19,7 @@ from service.catalog import load_catalog
 from service.cli.app import app
 from service.jobs import add_to
 from service.settings import Settings
+from tests.given.catalogs import shipped_catalog
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -121,7 +122,7 @@ def test_readme_wall_system_is_checked_and_quoted(tmp_path: Path) -> None:
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    shipped = len(load_catalog(()).wall_systems)
+    shipped = len(shipped_catalog().wall_systems)
     assert f"{shipped + 1} wall_systems" in done.stdout
     # 24 ft / 16 in = 18 units a course; 24 in exposed + 6 in buried / 6 in = 5 courses: 90.
     assert re.search(r"^Patio block, 6 in high.* 90 each +5 % +95 each", done.stdout, re.MULTILINE)

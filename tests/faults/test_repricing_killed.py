@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import random
 import signal
@@ -17,17 +16,16 @@ from contextlib import AbstractContextManager, contextmanager, suppress
 from pathlib import Path
 from typing import IO
 
-import msgspec
 import pytest
 
 from service.catalog import Catalog
 from service.operations.repricing.repricing import work_off
 from service.operations.repricing.repricing_answer import RepricingAnswer
-from service.operations.repricing.repricing_reads import each_item, read_repricing
+from service.operations.repricing.repricing_reads import read_repricing
 from service.operations.saved.saved_quote import known_quote
 from service.storage import Connection, Store
 from service.storage.saved_quotes import find_revision
-from tests.given.repricings import Json, catalog_at, run, save_many, start
+from tests.given.repricings import catalog_at, items_of, run, save_many, start
 
 KILLS = int(os.environ.get("TEST_KILLS", "10"))
 ROOT = Path(__file__).resolve().parents[2]
@@ -92,11 +90,6 @@ def assert_done_once(store: Store, run_id: str, preview: RepricingAnswer) -> Non
         assert saved is not None
         assert saved.head.facts.digest == item["written"]["digest"]
         assert f"{saved.head.facts.total:f}" == item["new_total"] == totals[item["quote"]]
-
-
-def items_of(store: Store, run_id: str) -> list[Json]:
-    """The items of a run."""
-    return [json.loads(msgspec.json.encode(item)) for item in each_item(store, run_id)]
 
 
 def test_a_run_that_is_killed_goes_on(

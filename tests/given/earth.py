@@ -17,7 +17,8 @@ from service.core.job.spec import Ends, PlanPart, WallSpec
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.job.wall_system import WallSystem
 from service.core.measure import US, UnitSet
-from tests.given.walls import entry, ft, inch, laid, section, straight, system, wall
+from tests.given.set_walls import UPRIGHT
+from tests.given.walls import entry, ft, inch, laid, section, straight, system, unit, wall
 
 BETWEEN = Ends(start="against_structure", finish="against_structure")
 EARTH_RULES = EarthRules(
@@ -28,10 +29,8 @@ EARTH_RULES = EarthRules(
 )
 FT3 = 0.3048**3
 PCF = 0.45359237 / FT3
-# as in tests/reference/earthwork.toml: S1: 3/4 in setback, no cap, stone up to the top
-SET_BLOCKS = system(cap=None, setback=inch(0.75))
-# no setback and no cap, so that areas are those of plain rectangles
-UPRIGHT = system(cap=None, setback=0.0)
+# the same of 6 in units
+SIX_HIGH = system(standard=unit(height=inch(6)), cap=None, setback=0.0)
 
 
 def soil(
@@ -79,6 +78,10 @@ def dig_section(
         stops_below_top=stops_below_top,
     )
     return replace(plain, excavation=Excavation(working_room_m=working_room, cut_slope=cut_slope))
+
+
+# a section whose base is a foot deep
+FOOT_DEEP = dig_section(minimum=inch(12))
 
 
 def ground_wall(
@@ -137,3 +140,8 @@ def dug(
 def to_ft3(value_m3: float) -> float:
     """Cubic meters in cubic feet."""
     return value_m3 / FT3
+
+
+def per_foot(volume_m3: float, length: float = 40) -> float:
+    """A volume as area of its section in ft2."""
+    return to_ft3(volume_m3) / length

@@ -1,20 +1,14 @@
 """Price lists over HTTP: an application over a database of its own, and calls on it."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
 
-from fastapi import FastAPI
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.api.dependencies import StoreShelf
-from service.operations.prices.stored_prices import StoredPrices
-from service.storage import Store
+from tests.given.served import NOTHING_YET
 
 BASE = "/v1/price-lists/yard/revisions"
 LATEST = f"{BASE}/latest"
-FIRST = {"If-None-Match": "*"}
 NEAR: dict[str, Any] = {
     "currency": "USD",
     "effective_from": "2026-01-01",
@@ -28,20 +22,11 @@ NEAR: dict[str, Any] = {
 }
 
 
-@contextmanager
-def client_over(app: FastAPI, store: Store) -> Iterator[TestClient]:
-    """A client of an application that keeps things in this database."""
-    app.state.store_shelf = shelf = StoreShelf(lambda: store, store)
-    app.state.stored_prices = StoredPrices(shelf.get)
-    with TestClient(app, base_url="http://127.0.0.1:8000", follow_redirects=False) as client:
-        yield client
-
-
 def publish(
     client: TestClient, body: object, *, etag: str | None = None, **headers: str
 ) -> Response:
     """Publish on the state with this ETag, or as the first revision."""
-    sent = dict(FIRST) if etag is None else {"If-Match": etag}
+    sent = dict(NOTHING_YET) if etag is None else {"If-Match": etag}
     sent |= {name.replace("_", "-"): value for name, value in headers.items()}
     return client.post(BASE, json=body, headers=sent)
 

@@ -134,7 +134,7 @@ def quoted(client: TestClient, request: Json) -> Json:
     return read(response)
 
 
-def calculated(catalog: Catalog, request: Json) -> Json:
+def answered(request: Json, catalog: Catalog) -> Json:
     """The same answer without HTTP, for properties over many requests."""
     answer: Json = json.loads(encode_answer(quote_document(request, catalog)))
     return answer

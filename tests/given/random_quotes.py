@@ -9,13 +9,15 @@ from types import MappingProxyType
 
 from hypothesis import strategies as st
 
+from service.core.errors import PriceFaultsError
 from service.core.job.machine import Hired, Machine, Owned
 from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
 from service.core.job.section import Group
 from service.core.job.terms import KINDS, Extra, Kind, Profit, Tax, Terms
 from service.core.labor.hours import CrewTime, Labor, MachineTime
 from service.core.measure import UNITS
-from service.core.reprice.pricing_inputs import PricingInputs
+from service.core.price.price import Price
+from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.core.takeoff.haulage import Haulage, Loads, order_haulage
 from service.core.takeoff.quantities import QuantityLine
 from tests.given.money import bought, crew_time
@@ -263,3 +265,11 @@ def pricing_inputs(draw: st.DrawFn, places: int) -> PricingInputs:
         wall_names=WALLS,
         overrides=MappingProxyType(overrides),
     )
+
+
+def price_or_none(inputs: PricingInputs, prices: PriceList) -> Price | None:
+    """The price in the ordinary way, or None where it is refused."""
+    try:
+        return price_inputs(inputs, prices)
+    except PriceFaultsError:
+        return None

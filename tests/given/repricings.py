@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from service.catalog import Catalog, load_catalog
 from service.operations.repricing.repricing import read_repricing_request, start_repricing, work_off
 from service.operations.repricing.repricing_answer import RepricingAnswer
-from service.operations.repricing.repricing_reads import read_repricing
+from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.saved.saved_quote import Draft, draft_quote, save_quote
 from service.storage import Store
 from service.storage.repricings import Run
@@ -56,7 +59,7 @@ def catalog_at(
     return load_catalog([write_folder(folder / f"at_{revision}_{factor}_{len(without)}", files)])
 
 
-def proof_request(reference: str | None = None, feet: int = 40, **more: object) -> Json:
+def yard_request(reference: str | None = None, feet: int = 40, **more: object) -> Json:
     """A quote request on the price list `yard`."""
     request: Json = {
         "units": "us",
@@ -84,7 +87,7 @@ def save(store: Store, draft: Draft) -> str:
 
 def save_many(store: Store, catalog: Catalog, count: int) -> list[str]:
     """Keep quotes of walls of a few lengths, without references; returns their ids."""
-    drafts = [draft_of(catalog, proof_request(feet=20 + n)) for n in range(min(count, 5))]
+    drafts = [draft_of(catalog, yard_request(feet=20 + n)) for n in range(min(count, 5))]
     with store.write() as connection:
         return [
             save_quote(connection, drafts[n % len(drafts)], store.now()).id for n in range(count)
@@ -105,3 +108,8 @@ def run(store: Store, catalog: Catalog, **asked: object) -> RepricingAnswer:
     work_off(store, catalog, started.asked.id)
     with store.read() as connection:
         return read_repricing(connection, started.asked.id)
+
+
+def items_of(store: Store, run_id: str) -> list[Json]:
+    """The items of a run."""
+    return [json.loads(msgspec.json.encode(item)) for item in each_item(store, run_id)]

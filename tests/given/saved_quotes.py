@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-import json
-
-from fastapi import FastAPI
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
 from service.catalog import Catalog
-from service.settings import Settings
 from service.storage import Store
-from tests.api.conftest import BASE_URL
-from tests.given.quote_requests import TERMS, Json, proof_request
+from tests.given.quote_requests import TERMS, Json, proof_request, read
+from tests.given.served import BASE_URL, application
 
 URL = "/v1/saved-quotes"
-NOTHING_YET = {"If-None-Match": "*"}
-
-
-def saved_app(catalog: Catalog, store: Store) -> FastAPI:
-    """The application over a store."""
-    return create_app(Settings.model_construct(), catalog, store)
 
 
 class Keeper:
     """Keeps quotes over HTTP."""
 
     def __init__(self, catalog: Catalog, store: Store) -> None:
-        self.client = TestClient(saved_app(catalog, store), base_url=BASE_URL)
+        self.client = TestClient(application(catalog, store), base_url=BASE_URL)
 
     def save(self, request: Json | None = None, **more: object) -> Json:
         """Keep a quote and return its document."""
@@ -76,9 +65,3 @@ class Keeper:
 def small_request(**more: object) -> Json:
     """A complete quote on the small catalog: material alone, and it says so."""
     return proof_request(materials_only=True, terms=TERMS, **more)
-
-
-def read(response: Response) -> Json:
-    """The document of an answer."""
-    document: Json = json.loads(response.content.decode("utf-8"))
-    return document

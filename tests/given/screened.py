@@ -8,14 +8,11 @@ top and back grade are asked for there.
 
 from __future__ import annotations
 
-import json
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from service.catalog import Catalog, load_catalog
-from service.operations.quoting.quote import quote_document
-from service.operations.quoting.quote_answer import encode_answer
 from tests.given.catalog_files import write_folder
 from tests.given.quote_requests import Json, straight
 
@@ -211,12 +208,6 @@ def set_request(*walls: Json, **more: object) -> Json:
         "water": {"outlet": "daylight"},
         **more,
     }
-
-
-def answered(request: Json, catalog: Catalog) -> Json:
-    """The answer as its JSON reads."""
-    found: Json = json.loads(encode_answer(quote_document(request, catalog)))
-    return found
 
 
 def check_of(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from service.core.screening.earth_pressure import Pressure, Thrust, coulomb_pressure, thrust
 from service.core.screening.gravity import Stack
@@ -19,7 +18,6 @@ KSF = 1000 * PSF
 KN = 1000.0
 
 deg = math.radians
-Row = dict[str, Any]
 
 
 def wall_friction(friction_deg: float) -> float:

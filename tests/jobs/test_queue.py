@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import random
-import socket
 import subprocess
 import sys
 import time
@@ -19,7 +18,7 @@ from typing import Any
 
 import psycopg
 import pytest
-from httpx2 import Client, TransportError
+from httpx2 import Client
 from starlette.testclient import TestClient
 
 from service.api.app import create_app
@@ -34,8 +33,9 @@ from service.operations.saved.saved_quote import known_quote
 from service.settings import Settings
 from service.storage import Store
 from service.storage.repricings import Run
-from tests.api.conftest import BASE_URL
 from tests.given.repricings import catalog_at, save_many
+from tests.given.served import BASE_URL
+from tests.given.service_process import running_service
 from tests.given.stores import Clock, Server, opened
 
 KILLS = int(os.environ.get("TEST_KILLS", "3"))
@@ -221,37 +221,17 @@ def test_a_service_leaves_long_runs_to_the_queue(
 
 @contextmanager
 def serving(store: Store, folder: Path) -> Iterator[Client]:
-    """A service as it is started by hand, and a client of it."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    environment = {
-        **os.environ,
+    """A service that puts work on the queue, and a client of it."""
+    settings = {
         "SERVICE_DATABASE_URL": store.url,
         "SERVICE_CATALOG_PATH": str(folder / "at_2_1.1_0"),
         "SERVICE_QUEUE": "true",
     }
-    command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
-    process = subprocess.Popen(command, cwd=ROOT, env=environment, stderr=subprocess.DEVNULL)
-    try:
-        with Client(base_url=f"http://127.0.0.1:{port}") as client:
-            wait_until_alive(client)
-            yield client
-    finally:
-        process.kill()
-        process.wait()
-
-
-def wait_until_alive(client: Client) -> None:
-    """Ask until the service answers."""
-    end = time.monotonic() + 30
-    while True:
-        try:
-            if client.get("/health/live").status_code == 200:
-                return
-        except TransportError:
-            assert time.monotonic() < end
-        time.sleep(0.05)
+    with (
+        running_service(log=subprocess.DEVNULL, **settings) as (_, port),
+        Client(base_url=f"http://127.0.0.1:{port}") as client,
+    ):
+        yield client
 
 
 def test_two_services_and_a_worker_share_a_database(

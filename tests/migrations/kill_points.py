@@ -8,24 +8,26 @@ afterwards. Ends with 1 at the first state that is neither the old nor the new o
 """
 
 import os
-import signal
 import sys
 from pathlib import Path
+from typing import TextIO
 
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import Engine, event, inspect
+from sqlalchemy import Connection, inspect
 
 from service.storage import open_engine
+from tests.given.kills import die_after
 
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def configure(url: str) -> Config:
+def configure(url: str | None = None, output: TextIO | None = None) -> Config:
     """The project's own configuration, aimed at a database."""
-    config = Config(toml_file=ROOT / "pyproject.toml")
-    config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
+    config = Config(toml_file=ROOT / "pyproject.toml", output_buffer=output)
+    if url is not None:
+        config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
     return config
 
 
@@ -33,15 +35,7 @@ def migrate_and_die(url: str, target: str, after: int) -> bool:
     """Migrate in a child that kills itself after so many statements; whether it got to its end."""
     child = os.fork()
     if child == 0:
-        done = 0
-
-        def count(*_arguments: object) -> None:
-            nonlocal done
-            done += 1
-            if done == after:
-                os.kill(os.getpid(), signal.SIGKILL)
-
-        event.listen(Engine, "after_cursor_execute", count)
+        die_after(after)
         move(url, target)
         os._exit(0)
     _, status = os.waitpid(child, 0)
@@ -56,12 +50,16 @@ def move(url: str, target: str) -> None:
         command.upgrade(configure(url), target)
 
 
-def read_state(url: str) -> tuple[str | None, tuple[str, ...]]:
+def read_state(url: str) -> tuple[str | None, list[str]]:
     """The revision a database is at, and its tables."""
-    engine = open_engine(url)
-    with engine.connect() as connection:
-        revision = MigrationContext.configure(connection).get_current_revision()
-        return revision, tuple(sorted(inspect(connection).get_table_names()))
+    with open_engine(url).connect() as connection:
+        return state_of(connection)
+
+
+def state_of(connection: Connection) -> tuple[str | None, list[str]]:
+    """The same, by a connection."""
+    revision = MigrationContext.configure(connection).get_current_revision()
+    return revision, sorted(inspect(connection).get_table_names())
 
 
 def kill_each(url: str, start: str, target: str) -> bool:

@@ -10,14 +10,13 @@ from pathlib import Path
 import pytest
 from alembic import command
 from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from alembic.util import CommandError
-from sqlalchemy import Connection, inspect
 from sqlalchemy.exc import OperationalError
 
 from service.storage import open_engine
 from service.storage.tables import METADATA
+from tests.migrations.kill_points import configure, read_state, state_of
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -46,39 +45,19 @@ STEPS = [pair for older, newer in pairwise(REVISIONS) for pair in ((older, newer
 WAYS = [("base", REVISIONS[-1]), *STEPS]
 
 
-def configure(url: str | None = None, output: StringIO | None = None) -> Config:
-    """Return the project's own configuration, aimed at a database."""
-    config = Config(toml_file=ROOT / "pyproject.toml", output_buffer=output)
-    if url is not None:
-        config.set_main_option("sqlalchemy.url", url.replace("%", "%%"))
-    return config
-
-
-def read_state(connection: Connection) -> tuple[str | None, list[str]]:
-    """Return the revision a database is at, and its tables."""
-    revision = MigrationContext.configure(connection).get_current_revision()
-    return revision, sorted(inspect(connection).get_table_names())
-
-
-def read_state_of(url: str) -> tuple[str | None, list[str]]:
-    """Return the same of the database that a URL names."""
-    with open_engine(url).connect() as connection:
-        return read_state(connection)
-
-
 def test_upgrade_and_downgrade_of_each_revision(empty_url: str) -> None:
     """Each revision goes up and comes back without a trace, on both databases."""
     config = configure(empty_url)
     states = []
     for revision in REVISIONS:
         command.upgrade(config, revision)
-        states.append(read_state_of(empty_url))
+        states.append(read_state(empty_url))
         assert states[-1][0] == revision
     for revision, state in reversed(list(zip(REVISIONS, states, strict=True))):
-        assert read_state_of(empty_url) == state
+        assert read_state(empty_url) == state
         command.downgrade(config, "-1")
-        assert read_state_of(empty_url)[0] != revision
-    assert read_state_of(empty_url) == (None, ["alembic_version"])
+        assert read_state(empty_url)[0] != revision
+    assert read_state(empty_url) == (None, ["alembic_version"])
 
 
 def test_migrations_survive_a_kill_after_each_statement(empty_url: str) -> None:
@@ -98,7 +77,7 @@ def test_upgrade_uses_a_connection_that_is_handed_over(tmp_path: Path) -> None:
     with open_engine(f"sqlite:///{tmp_path / 'store.db'}").connect() as connection:
         config.attributes["connection"] = connection
         command.upgrade(config, "head")
-        assert read_state(connection)[0] == REVISIONS[-1]
+        assert state_of(connection)[0] == REVISIONS[-1]
 
 
 def test_upgrade_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
@@ -115,7 +94,7 @@ def test_upgrade_that_fails_half_way_leaves_nothing(tmp_path: Path) -> None:
     with pytest.raises(OperationalError, match="syntax error"):
         command.upgrade(config, "head")
     with open_engine(url).connect() as connection:
-        assert read_state(connection) == (None, [])
+        assert state_of(connection) == (None, [])
 
 
 def test_upgrade_prints_its_statements(tmp_path: Path) -> None:

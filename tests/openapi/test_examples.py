@@ -9,10 +9,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
-from service.catalog import load_catalog
 from service.cli.examples import REQUEST_ID, Example, answer_text, operation_paths, read_examples
-from service.settings import Settings
 
 FOLDER = Path(__file__).resolve().parents[2] / "openapi" / "examples"
 EXAMPLES = read_examples(FOLDER)
@@ -21,14 +18,6 @@ COMMAND = "python -m service openapi --write"
 # What may change while no number does: stamps of the catalog, and sentences for people.
 NO_NUMBERS = re.compile(r"/(digest|catalog_version)$|/(how|why|text|message|hint|detail)(/|$)")
 LARGEST_BYTES = 90_000  # a whole job: two walls, soil, site work, machines, phases, checks
-
-
-@pytest.fixture(scope="module")
-def client() -> Iterator[TestClient]:
-    """The service over the shipped catalog."""
-    app = create_app(Settings.model_construct(), load_catalog(()))
-    with TestClient(app, base_url="http://127.0.0.1:8000") as client:
-        yield client
 
 
 @pytest.fixture(scope="module")

@@ -32,8 +32,8 @@ from schemathesis.schemas import BaseSchema
 
 from service.api.app import create_app
 from service.api.faults import KINDS
-from service.catalog import load_catalog
 from service.settings import Settings
+from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import level_wall, shipped_request
 
 NDJSON = "application/x-ndjson"
@@ -117,7 +117,7 @@ def from_lines(_context: object, response: Any) -> object:  # noqa: ANN401  (the
 def served() -> BaseSchema:
     """The document as the application serves it to Schemathesis."""
     settings = Settings.model_construct(allowed_hosts=("testserver",))
-    app = create_app(settings, load_catalog(()))
+    app = create_app(settings, shipped_catalog())
     return schemathesis.openapi.from_asgi(
         "/openapi.json", app, config=configuration(QUOTE_EXAMPLES)
     )

@@ -2,9 +2,9 @@
 
 import threading
 from collections import Counter
+from dataclasses import replace
 
 import pytest
-from sqlalchemy import insert, select
 
 from service.operations.idempotent import (
     KEPT_SECONDS,
@@ -18,32 +18,24 @@ from service.operations.idempotent import (
 )
 from service.storage import Connection, Store, idempotency
 from service.storage.idempotency import KeyedCall
-from service.storage.tables import PRICE_LIST_MAPPING
+from tests.given.stored_rows import insert_row, read_names
 from tests.given.stores import Clock
 
 
-def make_call(key: str = "k1", fingerprint: str = "f", caller: str = "") -> KeyedCall:
+def make_call(key: str = "k1", fingerprint: str = "f", **changed: str) -> KeyedCall:
     """A call with a key."""
-    return KeyedCall(
-        caller=caller, method="POST", path="/v1/things", key=key, fingerprint=fingerprint
-    )
+    call = KeyedCall(caller="", method="POST", path="/v1/things", key=key, fingerprint=fingerprint)
+    return replace(call, **changed)
 
 
 def storing(name: str, status: int = 201) -> Work:
     """Work that stores one row and says so."""
 
     def work(connection: Connection) -> Outcome:
-        values = {"content": b"x", "content_digest": "", "saved_at": 0}
-        connection.execute(insert(PRICE_LIST_MAPPING).values(price_list_id=name, **values))
+        insert_row(connection, name)
         return Outcome(status=status, body=name.encode("ascii"), headers={"Location": "/" + name})
 
     return work
-
-
-def read_names(store: Store) -> list[str]:
-    """What was stored."""
-    with store.read() as connection:
-        return sorted(connection.scalars(select(PRICE_LIST_MAPPING.c.price_list_id)))
 
 
 def test_run_once_repeats_the_first_outcome(store: Store) -> None:
@@ -63,13 +55,16 @@ def test_run_once_refuses_a_key_with_another_content(store: Store) -> None:
     assert read_names(store) == ["a"]
 
 
-def test_run_once_tells_callers_and_keys_apart(store: Store) -> None:
-    """Another key, or another caller's key of the same name, is another call; none is none."""
+def test_run_once_tells_calls_apart(store: Store) -> None:
+    """Another key is another call, and so is the same key of another caller or at another address;
+    none is none."""
     run_once(store, make_call(), storing("a"))
     run_once(store, make_call(key="k2"), storing("b"))
     run_once(store, make_call(caller="other"), storing("c"))
-    run_once(store, None, storing("d"))
-    assert read_names(store) == ["a", "b", "c", "d"]
+    run_once(store, make_call(path="/v1/others"), storing("d"))
+    run_once(store, make_call(method="PUT"), storing("e"))
+    run_once(store, None, storing("f"))
+    assert read_names(store) == ["a", "b", "c", "d", "e", "f"]
 
 
 def test_run_once_keeps_nothing_of_work_that_raised(store: Store) -> None:

@@ -11,34 +11,26 @@ import zlib
 from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 import msgspec
 import pytest
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
-from service.catalog import Catalog, load_catalog
+from service.catalog import Catalog
 from service.operations.conditions import content_digest
 from service.operations.prices.kept_revision import decode_kept, encode_kept, to_price_list
 from service.operations.repricing.kept_items import unpack_changes, unpack_items
 from service.operations.repricing.repricing_answer import change_answer, item_answer
 from service.operations.saved.saved_quote import Draft, save_quote
-from service.settings import Settings
 from service.storage import Store
 from service.storage.price_lists import RevisionHead, add_revision
 from service.storage.quote_rows import NewRevision, RevisionFacts
+from tests.given.quote_requests import Json
+from tests.given.served import client_over
 from tests.given.stores import Clock, opened
 
-Json = dict[str, Any]
 RELEASES = sorted(path for path in (Path(__file__).parent / "kept").iterdir() if path.is_dir())
 LIST = "/v1/price-lists/kept_list/revisions"
-
-
-@pytest.fixture(scope="module")
-def catalog() -> Catalog:
-    """The shipped catalog."""
-    return load_catalog(())
 
 
 @pytest.fixture(params=RELEASES, ids=lambda path: path.name)
@@ -106,8 +98,7 @@ def _revision(answer: Path) -> NewRevision:
 @pytest.fixture
 def client(holding: Store, catalog: Catalog) -> Iterator[TestClient]:
     """The service over that store."""
-    app = create_app(Settings.model_construct(), catalog, holding)
-    with TestClient(app, base_url="http://127.0.0.1:8000") as client:
+    with client_over(catalog, holding) as client:
         yield client
 
 

@@ -11,12 +11,11 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
 from service.catalog import load_catalog
-from service.settings import Settings
 from tests.given.catalog_files import write_folder
 from tests.given.reference_files import STONE, section_file, soil_file, unit_file
 from tests.given.screened import FILES as SET_FILES
+from tests.given.served import client_over
 
 HERE = Path(__file__).parent
 
@@ -81,6 +80,5 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
         **OTHER_FILES,
     }
     catalog = load_catalog([write_folder(tmp_path_factory.mktemp("outside"), files)])
-    app = create_app(Settings.model_construct(), catalog)
-    with TestClient(app, base_url="http://127.0.0.1:8000", follow_redirects=False) as client:
+    with client_over(catalog) as client:
         yield client

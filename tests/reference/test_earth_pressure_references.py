@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import math
-import tomllib
-from pathlib import Path
 
 import pytest
 from geotech_references.california_trenching import equations as trenching
@@ -14,13 +12,13 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
 from service.core.screening import earth_pressure as pressure
+from tests.given.reference_tables import Row, read_tables, rows_of
 from tests.given.statics import (
     KIP_FT,
     KN,
     LB_FT,
     PCF,
     PSF,
-    Row,
     deg,
     leaning,
     total_n_m,
@@ -28,17 +26,11 @@ from tests.given.statics import (
 )
 from tests.given.walls import ft
 
-DATA: dict[str, Row] = tomllib.loads(
-    Path(__file__).with_name("earth_pressure.toml").read_text(encoding="utf-8")
-)
+DATA = read_tables("earth_pressure")
+rows = rows_of(DATA)
 frictions = st.floats(20, 45)
 batters = st.floats(-10, 20)
 shares = st.floats(0, 1)
-
-
-def rows(table: str) -> pytest.MarkDecorator:
-    """One case per row of a table."""
-    return pytest.mark.parametrize("row", DATA[table]["rows"], ids=str)
 
 
 @pytest.mark.parametrize("table", DATA)

@@ -6,11 +6,9 @@ mistakes stand beside the right ones, and the tests show that they differ.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Sequence
 from itertools import accumulate, pairwise
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -22,11 +20,10 @@ from service.core.job.machine import Truck
 from service.core.job.soil import Soil
 from tests.given.catalog_files import write_folder
 from tests.given.earth import PCF, soil
+from tests.given.reference_tables import Row, read_tables, rows_of
 
-Row = dict[str, Any]
-DATA: dict[str, Row] = tomllib.loads(
-    Path(__file__).with_name("earthwork.toml").read_text(encoding="utf-8")
-)
+DATA = read_tables("earthwork")
+rows = rows_of(DATA)
 SOIL_FILE = """\
 id = "of_source"
 version = "1"
@@ -50,11 +47,6 @@ reusable = true
 YD3 = 0.9144**3
 TON = 907.18474
 VERDICTS = ("exact", "rounded", "differs")
-
-
-def rows(table: str) -> pytest.MarkDecorator:
-    """One case per row of a table."""
-    return pytest.mark.parametrize("row", DATA[table]["rows"], ids=str)
 
 
 def within(table: str, expected: float) -> object:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from geotech_references.dm7_2 import chapter5 as ufc
@@ -29,6 +27,7 @@ from service.core.screening.gravity import (
     pressing,
     sliding,
 )
+from tests.given.reference_tables import Row, read_tables, rows_of
 from tests.given.statics import (
     FOOT,
     KIP_FT,
@@ -37,7 +36,6 @@ from tests.given.statics import (
     LB_FT,
     PCF,
     PSF,
-    Row,
     deg,
     leaning,
     on_stack,
@@ -46,9 +44,8 @@ from tests.given.statics import (
 )
 from tests.given.walls import ft, inch, to_ft
 
-DATA: dict[str, Row] = tomllib.loads(
-    Path(__file__).with_name("gravity.toml").read_text(encoding="utf-8")
-)
+DATA = read_tables("gravity")
+rows = rows_of(DATA)
 E4 = DATA["example_e4"]
 E4_MASS = ft(E4["ft"]) * ft(E4["length_ft"]) * E4["pcf"] * PCF
 E4_THRUST = thrust(
@@ -58,11 +55,6 @@ E4_LENGTH = ft(E4["length_ft"])
 E4_HEIGHT = ft(E4["ft"])
 E4_BASE = Footing(width_m=E4_LENGTH, friction_rad=deg(30), weight_n_m3=E4["pcf"] * PCF)
 E4_LIVE = E4["ksf"] * KSF * E4_LENGTH
-
-
-def rows(table: str, name: str = "rows") -> pytest.MarkDecorator:
-    """One case per row of a table."""
-    return pytest.mark.parametrize("row", DATA[table][name], ids=str)
 
 
 def moment(weights: list[float], arms: list[float]) -> float:

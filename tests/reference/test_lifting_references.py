@@ -17,7 +17,8 @@ from service.core.job.lifting import (
     multipliers,
     weight_limit_kg,
 )
-from tests.given.statics import Row, deg
+from tests.given.reference_tables import Row
+from tests.given.statics import deg
 from tests.given.walls import inch
 
 DATA: dict[str, Row] = tomllib.loads(

@@ -6,10 +6,7 @@ of known mistakes stand beside the right ones, and each test shows that they dif
 
 from __future__ import annotations
 
-import tomllib
 from decimal import ROUND_HALF_EVEN, Decimal
-from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -30,18 +27,12 @@ from tests.given.money import (
     task,
     tax,
 )
+from tests.given.reference_tables import Row, read_tables, rows_of
 from tests.given.walls import ft
 
-Row = dict[str, Any]
-DATA: dict[str, Row] = tomllib.loads(
-    Path(__file__).with_name("money.toml").read_text(encoding="utf-8")
-)
+DATA = read_tables("money")
+rows = rows_of(DATA)
 FT2 = ft(1) * ft(1)
-
-
-def rows(table: str) -> pytest.MarkDecorator:
-    """One case per row of a table."""
-    return pytest.mark.parametrize("row", DATA[table]["rows"], ids=str)
 
 
 def within(found: Decimal, expected: str, table: str) -> bool:

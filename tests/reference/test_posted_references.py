@@ -10,11 +10,10 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from service.api.app import create_app
 from service.catalog import load_catalog
-from service.settings import Settings
 from tests.given.catalog_files import write_folder
 from tests.given.quote_requests import Json
+from tests.given.reference_tables import Row
 from tests.given.screened import (
     FACTORS,
     FILES,
@@ -31,7 +30,7 @@ from tests.given.screened import (
     set_wall,
     value_of,
 )
-from tests.given.statics import Row
+from tests.given.served import client_over
 
 HERE = Path(__file__)
 GRAVITY = tomllib.loads(HERE.with_name("gravity.toml").read_text(encoding="utf-8"))
@@ -68,8 +67,7 @@ ALL_PRICES = {**PRICES, "items": {**PRICES["items"], **ITEMS}}
 def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
     """A service over the shipped catalog and the files of the sets."""
     folder = write_folder(tmp_path_factory.mktemp("posted"), {**FILES, **MORE})
-    app = create_app(Settings.model_construct(), load_catalog([folder]))
-    with TestClient(app, base_url="http://127.0.0.1:8000") as client:
+    with client_over(load_catalog([folder])) as client:
         yield client
 
 

@@ -6,12 +6,9 @@ The figures stand in production.toml with their source, tolerance and how sure t
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -23,18 +20,12 @@ from service.core.measure import UNITS
 from service.core.three_point import ThreePoint, one_figure
 from tests.given.machines import YD3, three
 from tests.given.money import crew, rates, scheduled, task
+from tests.given.reference_tables import Row, read_tables, rows_of
 from tests.given.walls import ft, inch
 
-Row = dict[str, Any]
-DATA: dict[str, Row] = tomllib.loads(
-    Path(__file__).with_name("production.toml").read_text(encoding="utf-8")
-)
+DATA = read_tables("production")
+rows = rows_of(DATA)
 FT2 = ft(1) * ft(1)
-
-
-def rows(table: str) -> pytest.MarkDecorator:
-    """One case per row of a table."""
-    return pytest.mark.parametrize("row", DATA[table]["rows"], ids=str)
 
 
 def near(table: str) -> float:

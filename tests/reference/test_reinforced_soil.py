@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -28,12 +26,12 @@ from service.core.screening.tier_statics import independent_offset_share
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
 from tests.given.layered import BLOCKS, GRID, ground, layered_section
-from tests.given.statics import LB, LB_FT, PCF, Row, deg, leaning, stack, wall_friction
+from tests.given.reference_tables import Row, read_tables, rows_of
+from tests.given.statics import LB, LB_FT, PCF, deg, leaning, stack, wall_friction
 from tests.given.walls import ft, inch, to_ft, to_inch
 
-DATA: dict[str, Row] = tomllib.loads(
-    Path(__file__).with_name("reinforced_soil.toml").read_text(encoding="utf-8")
-)
+DATA = read_tables("reinforced_soil")
+rows = rows_of(DATA)
 R1 = DATA["layers"]
 R1_STACK = stack(12, setback_in=1)
 R1_PRESSURE = leaning(30, math.degrees(R1_STACK.batter_rad))
@@ -42,11 +40,6 @@ R1_ELEVATIONS = [ft(elevation) for elevation in R1["elevations_ft"]]
 R1_CASE = layered_section(ground(ASSOCIATION), 12, (1, 3, 5, 7, 9, 11), ft(7))
 E1 = DATA["geogrid"]
 TEXTILE = DATA["geotextile"]
-
-
-def rows(table: str, name: str = "rows") -> pytest.MarkDecorator:
-    """One case per row of a table."""
-    return pytest.mark.parametrize("row", DATA[table][name], ids=str)
 
 
 r1_layers = pytest.mark.parametrize(

@@ -11,7 +11,7 @@ import pytest
 from geotech_references.gec_11 import tables as fhwa
 from pydantic import ValidationError
 
-from service.catalog import Catalog, load_catalog
+from service.catalog import Catalog
 from service.catalog.documents import ScreeningBasisDocument
 from service.catalog.files import with_text_dates
 from service.catalog.schemas import shipped_folder
@@ -19,17 +19,12 @@ from service.core.job.basis import Basis
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.measure import METRIC, US, UnitSet
 from tests.given.earth import dig_section, dug, ground_wall, soil
-from tests.given.statics import Row, deg
+from tests.given.reference_tables import Row
+from tests.given.statics import deg
 from tests.given.walls import ft, inch, system
 
 DATA = tomllib.loads(Path(__file__).with_name("rule_figures.toml").read_text(encoding="utf-8"))
 UNITS: dict[str, Callable[[float], float]] = {"ft": ft, "in": inch, "deg": deg}
-
-
-@pytest.fixture(scope="module")
-def catalog() -> Catalog:
-    """The shipped catalog."""
-    return load_catalog()
 
 
 def rows(table: str, entry: str) -> pytest.MarkDecorator:

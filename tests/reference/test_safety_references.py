@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from service.catalog import Catalog, load_catalog
+from service.catalog import Catalog
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.facts import wall_facts
 from service.core.cautions.handling_facts import handling_fact
@@ -29,12 +29,6 @@ from tests.given.walls import ft, inch, laid, level_wall, section, system, unit
 ROWS = tomllib.loads(Path(__file__).with_name("safety.toml").read_text(encoding="utf-8"))
 LB = 0.45359237
 PSF_PER_FT = 4.4482216152605 / 0.3048**3  # lbf/ft3 in N/m3: NIST SP 811
-
-
-@pytest.fixture(scope="module")
-def catalog() -> Catalog:
-    """The shipped catalog."""
-    return load_catalog()
 
 
 @pytest.fixture(scope="module")

@@ -11,8 +11,7 @@ from typing import Any
 
 import pytest
 
-from service.catalog import Catalog, read_catalog
-from service.catalog.schemas import shipped_folder
+from service.catalog import Catalog
 from service.core.job.site_task import SiteTask
 from service.core.labor.hours import done_by
 from tests.given.money import rates
@@ -22,12 +21,6 @@ Inputs = Mapping[str, Any]
 ROWS = tomllib.loads(Path(__file__).with_name("site_work.toml").read_text(encoding="utf-8"))["row"]
 CUBIC_FOOT = 0.3048**3
 LAY_SOD = site_task("lay_sod", by="area", unit="ft2", materials=[takes("sod", "1", "ft2")])
-
-
-@pytest.fixture(scope="module")
-def catalog() -> Catalog:
-    """The shipped catalog."""
-    return read_catalog([shipped_folder()])
 
 
 def sod_pieces(_: Catalog, inputs: Inputs) -> float:

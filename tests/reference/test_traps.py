@@ -18,6 +18,7 @@ from service.core.layout import plan
 from service.core.measure import US
 from service.core.takeoff.sheets import LaidLayer, measure_sheets
 from tests.given.reinforcement import ITEM, MATERIALS, layer, reinforced
+from tests.given.set_walls import Q1, UPRIGHT
 from tests.given.walls import (
     cap_count,
     entry,
@@ -42,9 +43,7 @@ from tests.given.walls import (
 
 EXACT = 1e-9
 CUBIC_FOOT = 0.3048**3
-Q1 = level_wall(exposed=inch(32))
 BARE = system(cap=None)
-UPRIGHT = system(cap=None, setback=0.0)
 
 
 def test_trap_2_the_buried_course_is_counted() -> None:

@@ -10,28 +10,14 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from sqlalchemy import insert, make_url, select, update
+from sqlalchemy import make_url, select, update
 
-from service.operations.conditions import content_digest
 from service.storage import BackupFailedError, Store
 from service.storage.tables import PRICE_LIST_MAPPING
+from tests.given.stored_rows import write_row
 from tests.given.stores import Clock, Server, opened
 
 BACKUPS = 5
-
-
-def write_row(store: Store, name: str) -> None:
-    """Store one document with its digest."""
-    content = name.encode("ascii") * 50
-    with store.write() as connection:
-        connection.execute(
-            insert(PRICE_LIST_MAPPING).values(
-                price_list_id=name,
-                content=content,
-                content_digest=content_digest(content),
-                saved_at=0,
-            )
-        )
 
 
 @contextmanager
@@ -43,7 +29,7 @@ def writing(store: Store) -> Iterator[list[str]]:
     def write() -> None:
         while not stop.is_set():
             name = f"row_{len(done)}"
-            write_row(store, name)
+            write_row(store, name, name.encode("ascii") * 50)
             done.append(name)
 
     thread = threading.Thread(target=write)

@@ -11,7 +11,6 @@ from hypothesis import given
 
 from service.core.errors import PriceFaultsError
 from service.core.job.price_list import PriceList
-from service.core.price.price import Price
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed import packed_size
@@ -20,7 +19,7 @@ from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.storage.kept_inputs import keep_inputs, read_inputs
 from service.storage.kept_pricing import unpack_inputs
 from tests.given.money import prices
-from tests.given.random_quotes import price_lists, pricing_inputs
+from tests.given.random_quotes import price_lists, price_or_none, pricing_inputs
 
 # Kept in form 1, before soil was kept in each way in which it may be paid: 43 ft of
 # terrace, its base 1 ft in the bank; 12.87 yd3 of loam hauled off, direct cost 3355.02.
@@ -70,15 +69,7 @@ def test_read_inputs_never_guesses_what_was_not_kept() -> None:
     assert [fault.code for fault in caught.value.faults] == ["price-unit-mismatch"]
 
 
-def priced(inputs: PricingInputs, prices: PriceList) -> Price | None:
-    """The price, or None where it is refused."""
-    try:
-        return price_inputs(inputs, prices)
-    except PriceFaultsError:
-        return None
-
-
 @given(pricing_inputs(2), price_lists(2, 1, spoiled=False, freight=True))
 def test_read_inputs_gives_what_was_kept(inputs: PricingInputs, prices: PriceList) -> None:
     """Inputs that were kept and read again are priced the same, in every word."""
-    assert priced(read_inputs(keep_inputs(inputs)), prices) == priced(inputs, prices)
+    assert price_or_none(read_inputs(keep_inputs(inputs)), prices) == price_or_none(inputs, prices)

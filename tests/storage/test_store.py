@@ -18,20 +18,8 @@ from service.storage import (
 )
 from service.storage.tables import PRICE_LIST_MAPPING
 from tests.cluster import Cluster
+from tests.given.stored_rows import read_names, write_row
 from tests.given.stores import Clock, Server, opened
-
-
-def write_row(store: Store, name: str, content: bytes = b"x") -> None:
-    """Store one row."""
-    values = {"content": content, "content_digest": "", "saved_at": 0}
-    with store.write() as connection:
-        connection.execute(insert(PRICE_LIST_MAPPING).values(price_list_id=name, **values))
-
-
-def read_names(store: Store) -> list[str]:
-    """Which rows there are."""
-    with store.read() as connection:
-        return sorted(connection.scalars(select(PRICE_LIST_MAPPING.c.price_list_id)))
 
 
 def test_write_commits_at_the_end(store: Store) -> None:

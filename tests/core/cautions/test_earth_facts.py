@@ -9,7 +9,8 @@ import pytest
 from service.core.cautions.earth_facts import tight_plan_fact, wall_earth_facts
 from service.core.ground.balance import balance
 from service.core.measure import US
-from tests.given.earth import UPRIGHT, dig_section, dug, ground_wall, soil
+from tests.given.earth import dig_section, dug, ground_wall, soil
+from tests.given.set_walls import UPRIGHT
 from tests.given.walls import corner, curve, ft, inch, laid
 
 

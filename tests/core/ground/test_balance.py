@@ -14,7 +14,8 @@ from service.core.job.machine import Truck
 from service.core.job.soil import Soil
 from service.core.job.topsoil import Topsoil
 from service.core.measure import METRIC, US
-from tests.given.earth import SET_BLOCKS, dig_section, dug, ground_wall, soil
+from tests.given.earth import dig_section, dug, ground_wall, soil
+from tests.given.set_walls import SET_BLOCKS
 from tests.given.walls import ft, inch, to_yd3
 
 YD3 = 0.9144**3

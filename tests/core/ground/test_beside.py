@@ -18,8 +18,9 @@ from service.core.job.graded import (
 )
 from service.core.job.spec import Station
 from service.core.measure import US
-from tests.given.earth import UPRIGHT, dig_section, dug, ground_wall, soil
+from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.graded import SQUARE, grid, places, survey_of
+from tests.given.set_walls import UPRIGHT
 from tests.given.walls import ft, laid
 
 START, END = Station(kind="at"), Station(kind="end")

@@ -20,14 +20,16 @@ from service.core.job.topsoil import Topsoil
 from service.core.measure import METRIC, US
 from tests.given.earth import (
     EARTH_RULES,
-    SET_BLOCKS,
-    UPRIGHT,
+    FOOT_DEEP,
+    SIX_HIGH,
     dig_section,
     dug,
     ground_wall,
+    per_foot,
     soil,
     to_ft3,
 )
+from tests.given.set_walls import SET_BLOCKS, UPRIGHT
 from tests.given.walls import (
     ft,
     inch,
@@ -42,8 +44,6 @@ from tests.given.walls import (
 )
 
 EXACT = 1e-9
-SIX_HIGH = system(standard=unit(height=inch(6)), cap=None, setback=0.0)
-FOOT_DEEP = dig_section(minimum=inch(12))
 # tests/reference/earthwork.toml: S1, a 2:1 hillside, level from 3.33 ft behind the face, 2.667 up
 S1_GROUND = ((-7, 0), (-2, 0), (10 / 3, 8 / 3), (10, 8 / 3))
 S1 = ground_wall(
@@ -69,11 +69,6 @@ def terrace(
         graded_behind_m=graded_behind_m,
         graded_in_front_m=graded_in_front_m,
     )
-
-
-def per_foot(volume_m3: float, length: float = 40) -> float:
-    """A volume as area of its section in ft2."""
-    return to_ft3(volume_m3) / length
 
 
 def codes(error: LayoutFaultsError) -> list[tuple[str, tuple[str | int, ...]]]:

@@ -17,13 +17,20 @@ from service.core.job.section import Section
 from service.core.job.spec import EndKind, Ends, PlanPart, TurnSide, WallSpec
 from service.core.job.topsoil import Topsoil
 from service.core.job.wall_system import WallSystem
-from tests.given.earth import BETWEEN, SET_BLOCKS, dig_section, dug, ground_wall, to_ft3
+from tests.given.earth import (
+    BETWEEN,
+    FOOT_DEEP,
+    SIX_HIGH,
+    dig_section,
+    dug,
+    ground_wall,
+    to_ft3,
+)
+from tests.given.set_walls import SET_BLOCKS
 from tests.given.slice_polygons import slices
-from tests.given.walls import corner, curve, ft, inch, laid, legs, straight, system, to_ft2, unit
+from tests.given.walls import corner, curve, ft, inch, laid, legs, straight, system, to_ft2
 
 EXACT = 1e-9
-SIX_HIGH = system(standard=unit(height=inch(6)), cap=None, setback=0.0)
-FOOT_DEEP = dig_section(minimum=inch(12))
 HALF_PI = math.pi / 2
 
 

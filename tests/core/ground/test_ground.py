@@ -10,7 +10,8 @@ from service.core.errors import LayoutFaultsError, Path
 from service.core.ground.ground import measure_ground
 from service.core.ground.region import Line, Polyline, meeting
 from service.core.job.spec import ProfileEntry, WallSpec
-from tests.given.earth import UPRIGHT, dig_section, dug, ground_wall
+from tests.given.earth import dig_section, dug, ground_wall
+from tests.given.set_walls import UPRIGHT
 from tests.given.walls import entry, ft, laid, level_wall, straight, wall
 
 PAIRS = ((-10.0, 0.0), (10.0, 2.0))

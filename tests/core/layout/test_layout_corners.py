@@ -12,8 +12,8 @@ import math
 import pytest
 
 from service.core.job.spec import Curve, Ends, PlanPart, TurnSide
+from tests.given.set_walls import WITH_CORNER
 from tests.given.walls import (
-    CORNER_UNIT,
     cap_count,
     corner,
     corners_by_course,
@@ -34,7 +34,6 @@ from tests.given.walls import (
 )
 
 EXACT = 1e-9
-WITH_CORNER = system(corner=CORNER_UNIT)
 Counts = list[tuple[int, ...]]
 
 

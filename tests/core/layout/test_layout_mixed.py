@@ -11,8 +11,8 @@ import pytest
 
 from service.core.job.section import Pipe
 from service.core.job.spec import TopRounding
+from tests.given.set_walls import WITH_CORNER
 from tests.given.walls import (
-    CORNER_UNIT,
     after,
     cap_count,
     corners_by_course,
@@ -38,7 +38,6 @@ EXACT = 1e-9
 CUBIC_INCH = 0.0254**3
 HALF = curve("outside", ft(20), 45)
 L_OUTSIDE = legs("outside", 90, ft(20), ft(10))
-WITH_CORNER = system(corner=CORNER_UNIT)
 # base one course higher on the second half of a quarter circle: courses -8 … 48 and 0 … 48
 STEPPED_CURVE = wall(
     (HALF, HALF),

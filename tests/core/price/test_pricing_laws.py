@@ -16,15 +16,9 @@ from service.core.price.price import Price
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine
 from tests.given.money import bought, crew_time, labor, priced, prices
+from tests.given.random_quotes import decimals
 
 WALLS = ("north", "east", "south")
-
-
-def decimals(low: int, high: int, places: int) -> st.SearchStrategy[Decimal]:
-    """Decimals of some places between two whole numbers."""
-    return st.integers(low * 10**places, high * 10**places).map(
-        lambda n: Decimal(n).scaleb(-places)
-    )
 
 
 ratios = decimals(0, 1, 4)

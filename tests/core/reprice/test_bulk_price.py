@@ -8,7 +8,6 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.errors import PriceFaultsError
 from service.core.job.price_list import PriceList
 from service.core.job.section import GROUPS
 from service.core.job.terms import KINDS
@@ -18,16 +17,8 @@ from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import BulkPrices, reprice_packed
 from service.core.reprice.packed import pack_inputs
 from service.core.reprice.packed_columns import price_columns
-from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
-from tests.given.random_quotes import price_lists, pricing_inputs
-
-
-def ordinary(inputs: PricingInputs, prices: PriceList) -> Price | None:
-    """The ordinary price, or None where it is refused."""
-    try:
-        return price_inputs(inputs, prices)
-    except PriceFaultsError:
-        return None
+from service.core.reprice.pricing_inputs import PricingInputs
+from tests.given.random_quotes import price_lists, price_or_none, pricing_inputs
 
 
 def in_minor(amount: Decimal, places: int) -> int:
@@ -67,7 +58,7 @@ def test_reprice_packed_is_the_ordinary_price(
     price refuses goes the ordinary way; on the same revision nothing changes, and back on the old
     one every amount is restored."""
     every, first, second = season
-    priced = [(inputs, price) for inputs in every if (price := ordinary(inputs, first))]
+    priced = [(inputs, price) for inputs in every if (price := price_or_none(inputs, first))]
     if not priced:
         return
     places = first.minor_places
@@ -78,7 +69,7 @@ def test_reprice_packed_is_the_ordinary_price(
     assert (same.cost_by_group == same.old_cost_by_group)[~same.ordinary].all()
     bulk = reprice_packed(packed, price_columns(second))
     for at, (inputs, old) in enumerate(priced):
-        new = ordinary(inputs, second)
+        new = price_or_none(inputs, second)
         if new is None:
             assert bulk.ordinary[at]
             continue
@@ -96,7 +87,7 @@ def test_reprice_packed_goes_the_ordinary_way_only_where_it_must(data: st.DataOb
     """A quote whose machines share no item goes the fast way, whenever it has a price at all."""
     inputs = data.draw(pricing_inputs(2))
     prices = data.draw(price_lists(2, 1, spoiled=False))
-    price = ordinary(inputs, prices)
+    price = price_or_none(inputs, prices)
     if price is None or (inputs.labor and len(inputs.labor.equipment) > 1):
         return
     fuels = [time.machine.fuel_item for time in (inputs.labor.equipment if inputs.labor else ())]

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from service.catalog import load_catalog
 from service.catalog.documents.screening_basis import LayeredTable, hold_every_check
 from service.core.cautions.screening_facts import failing_facts
 from service.core.job.basis import CHECKS, CheckName
 from service.core.screening.check import Build, Check
 from service.core.screening.check_row import CheckRow
 from service.core.screening.check_table import CHECK_TABLE, rows_by_name
+from tests.given.catalogs import shipped_catalog
 
 ROWS = tuple(CHECK_TABLE.values())
 FAILURES = [(row.name, build) for row in ROWS for build in row.cautions]
@@ -57,7 +57,7 @@ def test_failing_check_raises_a_caution_of_the_place(name: CheckName, build: Bui
     failed = Check(check=name, limit=row.limit, wall="wall", status="fail", source="", build=build)
     raised = [trigger for trigger, fact in failing_facts([failed]).items() if fact.value]
     assert raised == [row.cautions[build]]
-    place = load_catalog(()).jurisdictions["plain"].core
+    place = shipped_catalog().jurisdictions["plain"].core
     assert row.cautions[build] in {rule.trigger for rule in place.cautions}
 
 

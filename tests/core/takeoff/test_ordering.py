@@ -11,24 +11,15 @@ import pytest
 
 from service.core.errors import QuoteFaultsError
 from service.core.job.material import Material, Pack
-from service.core.job.section import CapAdhesive, FilterFabric, Pipe
 from service.core.measure import METRIC, UNITS
 from service.core.takeoff.quantities import Quantities
+from tests.given.drained import ADHESIVE, FABRIC, PIPE
+from tests.given.set_walls import Q1, SET_BLOCKS
 from tests.given.walls import ft, inch, level_wall, line, section, system, taken_off, unit
 
 EXACT = 1e-9
 CUBIC_FOOT = 0.3048**3
 POUND = 0.45359237
-PIPE = Pipe(
-    item="drain_pipe",
-    outlet_item="outlet_pipe",
-    outlet_spacing_m=ft(50),
-    outlet_length_m=ft(4),
-)
-FABRIC = FilterFabric(item="filter_fabric", lap_m=inch(12))
-ADHESIVE = CapAdhesive(item="adhesive", beads=2, yield_m=ft(30))
-Q1 = level_wall(exposed=inch(32))
-Q1_BLOCKS = system(cap=None, setback=inch(0.75))
 
 
 def net_and_order(found: Quantities, item: str) -> tuple[float, float]:
@@ -72,7 +63,7 @@ def stone(
 
 def test_take_off_adds_waste_once_to_the_pieces() -> None:
     """Wall Q1: 135 x 1.05 = 141.75, so 142."""
-    found = taken_off(Q1, blocks=Q1_BLOCKS, detail=section(waste={"units": "0.05"}))
+    found = taken_off(Q1, blocks=SET_BLOCKS, detail=section(waste={"units": "0.05"}))
     assert net_and_order(found, "block") == (135, 142)
     assert line(found, "block").waste == Decimal("0.05")
 
@@ -155,7 +146,7 @@ def test_take_off_cuts_fabric_from_rolls() -> None:
     materials = {"filter_fabric": pack("filter_fabric", "100", "ft2", "fabric", "roll")}
     found = taken_off(
         Q1,
-        blocks=Q1_BLOCKS,
+        blocks=SET_BLOCKS,
         detail=section(stops_below_top=0.0, filter_fabric=FABRIC, waste={"fabric": "0.10"}),
         materials=materials,
     )
@@ -234,7 +225,7 @@ def test_take_off_units_sold_by_the_pallet_in_whole_pallets() -> None:
     found = line(
         taken_off(
             Q1,
-            blocks=Q1_BLOCKS,
+            blocks=SET_BLOCKS,
             detail=section(waste={"units": "0.05"}),
             materials={"block": pack("block", "40", "each", "units", "pallet")},
         ),

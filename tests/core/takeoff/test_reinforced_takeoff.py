@@ -13,6 +13,7 @@ from service.core.errors import QuoteFaultsError
 from service.core.job.section import CapAdhesive
 from service.core.measure import METRIC, US
 from tests.given.reinforcement import ITEM, MATERIALS, POUND, layer, reinforced, roll
+from tests.given.set_walls import UPRIGHT
 from tests.given.walls import (
     ft,
     inch,
@@ -29,7 +30,6 @@ from tests.given.walls import (
 )
 
 EXACT = 1e-9
-UPRIGHT = system(cap=None, setback=0.0)
 WALL = level_wall()
 LAYOUT = laid(WALL, UPRIGHT)
 TWO = reinforced(LAYOUT, layer(LAYOUT, 2), layer(LAYOUT, 5))

@@ -16,6 +16,7 @@ from service.core.job.spec import PlanPart, TurnSide
 from service.core.layout.layout import WallLayout
 from service.core.takeoff.sheets import LaidLayer, measure_sheets
 from tests.given.reinforcement import layer
+from tests.given.set_walls import UPRIGHT
 from tests.given.walls import (
     corner,
     curve,
@@ -32,7 +33,6 @@ from tests.given.walls import (
 )
 
 EXACT = 1e-9
-UPRIGHT = system(cap=None, setback=0.0)
 ROLL = ft(6)
 FAR = 1000.0
 

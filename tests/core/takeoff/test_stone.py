@@ -17,6 +17,7 @@ from service.core.job.spec import TurnSide, WallSpec
 from service.core.job.wall_system import WallSystem
 from service.core.measure import US
 from service.core.takeoff.stone import drainage_by_course
+from tests.given.set_walls import Q1, SET_BLOCKS
 from tests.given.walls import (
     after,
     corner,
@@ -43,9 +44,6 @@ EXACT = 1e-9
 CUBIC_INCH = 0.0254**3
 CUBIC_FOOT = 0.3048**3
 TO_THE_TOP = section(stops_below_top=0.0)
-# tests/reference/geometry.toml: Q1, with 3/4 in setback and no cap
-SET_BLOCKS = system(cap=None, setback=inch(0.75))
-Q1 = level_wall(exposed=inch(32))
 Q3_OUTSIDE = level_wall(quarter_circle("outside"), inch(40))
 Q3_INSIDE = level_wall(quarter_circle("inside"), inch(40))
 

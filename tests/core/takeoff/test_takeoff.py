@@ -12,8 +12,9 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.job.section import CapAdhesive, FilterFabric, Pipe
 from service.core.job.spec import Ends, ProfileEntry, WallSpec
+from tests.given.drained import ADHESIVE, FABRIC, PIPE
+from tests.given.set_walls import Q1, SET_BLOCKS
 from tests.given.walls import (
     CAP,
     CORNER_UNIT,
@@ -36,16 +37,6 @@ from tests.given.walls import (
 
 EXACT = 1e-9
 POUND = 0.45359237
-PIPE = Pipe(
-    item="drain_pipe",
-    outlet_item="outlet_pipe",
-    outlet_spacing_m=ft(50),
-    outlet_length_m=ft(4),
-)
-FABRIC = FilterFabric(item="filter_fabric", lap_m=inch(12))
-ADHESIVE = CapAdhesive(item="adhesive", beads=2, yield_m=ft(30))
-Q1 = level_wall(exposed=inch(32))
-Q1_BLOCKS = system(cap=None, setback=inch(0.75))
 
 
 FULL = section(
@@ -162,7 +153,7 @@ def test_take_off_measures_fabric_with_laps_at_top_and_bottom() -> None:
     found = line(
         taken_off(
             Q1,
-            blocks=Q1_BLOCKS,
+            blocks=SET_BLOCKS,
             detail=section(stops_below_top=0.0, filter_fabric=FABRIC, waste={"fabric": "0.10"}),
         ),
         "filter_fabric",
@@ -176,7 +167,7 @@ def test_take_off_measures_fabric_by_the_height_of_the_stone_there() -> None:
     """Base of wall Q2: stone of 48, 40, 32 in, laps of 24 in, 12 ft each: 192 ft²."""
     found = taken_off(
         stepped(8, 16, 24),
-        blocks=Q1_BLOCKS,
+        blocks=SET_BLOCKS,
         detail=section(stops_below_top=0.0, filter_fabric=FABRIC),
     )
     assert to_ft2(line(found, "filter_fabric").net) == pytest.approx(192, rel=EXACT)

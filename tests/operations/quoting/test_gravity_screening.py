@@ -8,9 +8,8 @@ from __future__ import annotations
 import pytest
 
 from service.catalog import Catalog
-from tests.given.quote_requests import Json, caution_codes
+from tests.given.quote_requests import Json, answered, caution_codes
 from tests.given.screened import (
-    answered,
     check_of,
     set_request,
     set_wall,

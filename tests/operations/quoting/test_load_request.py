@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import msgspec
 import pytest
 
-from service.catalog import load_catalog
 from service.core.errors import QuoteFaultsError
 from service.core.job.job import Job
-from service.operations.quoting.quote import quote_document, to_core
+from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
-from tests.given.quote_requests import Json, level_wall, shipped_request
+from tests.given.catalogs import shipped_catalog
+from tests.given.quote_requests import Json, answered, level_wall, shipped_request
 from tests.given.walls import ft
 
-CATALOG = load_catalog(())
+CATALOG = shipped_catalog()
 PSF = 4.4482216152605 / 0.3048**2
 
 
@@ -31,8 +30,7 @@ def faults(request: Json) -> list[tuple[str, str, str]]:
 
 def answer(request: Json) -> Json:
     """The answer as plain objects."""
-    found: Json = msgspec.to_builtins(quote_document(request, CATALOG))
-    return found
+    return answered(request, CATALOG)
 
 
 def codes(found: Json, wall: str | None = None) -> list[str]:

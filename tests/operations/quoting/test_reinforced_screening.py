@@ -16,9 +16,8 @@ import pytest
 
 from service.catalog import Catalog
 from tests.given.quote_checks import assert_invariants
-from tests.given.quote_requests import Json, caution_codes, line_of, quantity_of
+from tests.given.quote_requests import Json, answered, caution_codes, line_of, quantity_of
 from tests.given.screened import (
-    answered,
     check_of,
     set_request,
     set_wall,

@@ -9,11 +9,10 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from tests.given.quote_requests import Json, straight
+from tests.given.quote_requests import Json, answered, straight
 from tests.given.screened import (
     FRICTIONS,
     STATED,
-    answered,
     set_request,
     set_wall,
     sets_catalog,

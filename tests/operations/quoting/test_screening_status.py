@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 
 from service.catalog import Catalog
-from tests.given.quote_requests import Json, caution_codes, caution_of, level_wall
+from tests.given.quote_requests import Json, answered, caution_codes, caution_of, level_wall
 from tests.given.screened import (
     STATED,
-    answered,
     check_of,
     set_request,
     set_wall,

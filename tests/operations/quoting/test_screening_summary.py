@@ -11,8 +11,8 @@ import re
 import pytest
 
 from service.catalog import Catalog
-from tests.given.quote_requests import Json
-from tests.given.screened import STATED, answered, set_request, set_wall, without
+from tests.given.quote_requests import Json, answered
+from tests.given.screened import STATED, set_request, set_wall, without
 
 # What a first look can't say of a wall.
 PROMISES = re.compile(

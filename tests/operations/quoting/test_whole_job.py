@@ -7,16 +7,14 @@ import hashlib
 import json
 from datetime import date, timedelta
 
-import msgspec
 import pytest
 import rfc8785
 
-from service.catalog import load_catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.quoting.quote import quote_document
-from tests.given.quote_requests import Json
+from tests.given.catalogs import shipped_catalog
+from tests.given.quote_requests import Json, answered, caution_codes
 
-CATALOG = load_catalog(())
 # Loam: swell 25 %, shrink 10 % (catalog/soils/loam.toml).
 SWELL, SHRINK = 1.25, 0.90
 
@@ -50,19 +48,13 @@ def job(**more: object) -> Json:
 
 def answer(request: Json) -> Json:
     """The answer as plain objects."""
-    found: Json = msgspec.to_builtins(quote_document(request, CATALOG))
-    return found
-
-
-def codes(found: Json) -> list[str]:
-    """Codes of the cautions."""
-    return [caution["code"] for caution in found["cautions"]]
+    return answered(request, shipped_catalog())
 
 
 def faults(request: Json) -> list[tuple[str, tuple[str | int, ...]]]:
     """What a request is refused for, and where."""
     with pytest.raises(QuoteFaultsError) as caught:
-        quote_document(request, CATALOG)
+        quote_document(request, shipped_catalog())
     return [(fault.code, fault.at) for fault in caught.value.faults]
 
 
@@ -146,7 +138,7 @@ def hand_hours(passage: str) -> float:
     found = answer(
         job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": passage})
     )
-    by_hand = {task.id for task in CATALOG.production_rates["small_crew"].core.tasks}
+    by_hand = {task.id for task in shipped_catalog().production_rates["small_crew"].core.tasks}
     tasks = found["labor"]["tasks"]
     return sum(float(task["hours"]) for task in tasks if task["task"] in by_hand)
 
@@ -167,7 +159,7 @@ def test_quote_breaks_only_pallets_heavier_than_the_loader_lifts(
     """A pallet of 36 units of 94 lb weighs 3,384 lb; those of caps 3,168 lb, and no corner unit
     is ordered."""
     header = ("id", "version", "title", "note", "source")
-    body = dict(CATALOG.production_rates["small_crew"].document)
+    body = dict(shipped_catalog().production_rates["small_crew"].document)
     rates = {key: value for key, value in body.items() if key not in header}
     steer = {**rates["machines"]["skid_steer"], "rated_load": lifted}
     rates["machines"] = {**rates["machines"], "skid_steer": steer}
@@ -231,8 +223,8 @@ def test_quote_buys_the_topsoil_that_is_short() -> None:
     assert float(topsoil["short"]["value"]) == pytest.approx(short)
     line = next(q for q in found["quantities"] if q["item"] == "topsoil")
     assert float(line["net"]["value"]) == pytest.approx(short)
-    assert "topsoil-not-stated" not in codes(found)
-    assert "topsoil-not-stated" in codes(answer(job()))
+    assert "topsoil-not-stated" not in caution_codes(found)
+    assert "topsoil-not-stated" in caution_codes(answer(job()))
 
 
 def test_quote_hauls_off_the_topsoil_that_is_left_over() -> None:
@@ -258,9 +250,9 @@ def test_quote_cautions_about_water_and_site() -> None:
         water={"outlet": "daylight", "outlet_level": "2 ft"},
         site={"seen": ["slide"], "easement": True},
     )
-    found = codes(answer(request))
+    found = caution_codes(answer(request))
     assert {"pipe-below-outlet", "seen-slide", "easement"} <= set(found)
-    assert "outlet-not-stated" in codes(answer(job()))
+    assert "outlet-not-stated" in caution_codes(answer(job()))
     assert "outlet-not-stated" not in found
 
 
@@ -359,10 +351,12 @@ def test_quote_lists_an_owned_machine_in_the_unit_of_its_price() -> None:
 
 def test_quote_dated_before_its_prices_hold_is_a_caution() -> None:
     """The demo list holds from a day on: the day before is a caution, that day is none."""
-    holds = date.fromisoformat(CATALOG.price_lists["demo_2026"].document["effective_from"])
+    holds = date.fromisoformat(
+        shipped_catalog().price_lists["demo_2026"].document["effective_from"]
+    )
     early = answer(job(issued_on=(holds - timedelta(days=1)).isoformat()))
-    assert "prices-not-effective" in codes(early)
-    assert "prices-not-effective" not in codes(answer(job(issued_on=holds.isoformat())))
+    assert "prices-not-effective" in caution_codes(early)
+    assert "prices-not-effective" not in caution_codes(answer(job(issued_on=holds.isoformat())))
 
 
 def test_quote_refuses_conditions_without_rates() -> None:

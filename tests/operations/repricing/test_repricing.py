@@ -6,7 +6,6 @@ import json
 from decimal import Decimal
 from pathlib import Path
 
-import msgspec
 import pytest
 
 from service.catalog import Catalog
@@ -18,7 +17,7 @@ from service.operations.repricing.repricing import (
     reprice_chunk,
     work_off,
 )
-from service.operations.repricing.repricing_reads import each_item, read_repricing
+from service.operations.repricing.repricing_reads import read_repricing
 from service.operations.saved.saved_quote import known_quote
 from service.storage import Store
 from service.storage.saved_quotes import SavedQuote, change_states, find_revision
@@ -26,29 +25,13 @@ from tests.given.repricings import (
     Json,
     catalog_at,
     draft_of,
-    proof_request,
+    items_of,
     run,
     save,
     save_many,
     start,
+    yard_request,
 )
-
-
-@pytest.fixture(scope="session")
-def spring(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
-    """The price list at revision 1."""
-    return catalog_at(tmp_path_factory.mktemp("yard"), 1)
-
-
-@pytest.fixture(scope="session")
-def summer(tmp_path_factory: pytest.TempPathFactory) -> Catalog:
-    """Revision 2: every cost is 10 % higher."""
-    return catalog_at(tmp_path_factory.mktemp("yard"), 2, "1.1")
-
-
-def items_of(store: Store, run_id: str) -> list[Json]:
-    """The items of a run."""
-    return [json.loads(msgspec.json.encode(item)) for item in each_item(store, run_id)]
 
 
 def quote_of(store: Store, quote_id: str) -> SavedQuote:
@@ -79,7 +62,7 @@ def test_preview_gives_what_a_quote_would_cost_now(
     """Costs of 710.00 that rise by a tenth to 781.00: overhead 78.10, contingency 42.96, and a
     quarter of that cost for a margin of 0.20; the old price 1025.06 leaves 0.1200 over the new
     cost 902.06, and 1127.58 would leave 0.20 again. Nothing is written."""
-    quote_id = save(store, draft_of(spring, proof_request("job-1")))
+    quote_id = save(store, draft_of(spring, yard_request("job-1")))
     answer = run(store, summer, margin_floor="0.15")
     assert (answer.status, answer.revision) == ("succeeded", 2)
     assert answer.counts.total == answer.counts.done == answer.counts.changed == 1
@@ -188,10 +171,10 @@ def test_an_item_that_is_no_longer_sold_fails_its_quote_alone(
 ) -> None:
     """A quote with the item is a failed item that names it; the others are re-priced."""
     without = catalog_at(tmp_path, 2, "1.1", ("gravel",))
-    save(store, draft_of(spring, proof_request("job-1")))
+    save(store, draft_of(spring, yard_request("job-1")))
     override = {"gravel": {"unit_cost": "40.00", "per": "yd3"}}
     prices = {"price_list": "yard", "overrides": override}
-    save(store, draft_of(spring, proof_request("job-2", prices=prices)))
+    save(store, draft_of(spring, yard_request("job-2", prices=prices)))
     answer = run(store, without)
     assert (answer.status, answer.counts.failed, answer.counts.changed) == ("succeeded", 1, 1)
     first, second = items_of(store, answer.id)
@@ -204,7 +187,7 @@ def test_an_item_that_is_no_longer_sold_fails_its_quote_alone(
 def test_quotes_are_chosen_by_filter(store: Store, spring: Catalog, summer: Catalog) -> None:
     """By reference, by total, by the list they are on."""
     for number, feet in enumerate((20, 40, 60), start=1):
-        save(store, draft_of(spring, proof_request(f"job-{number}", feet)))
+        save(store, draft_of(spring, yard_request(f"job-{number}", feet)))
     chosen = run(store, summer, quotes={"references": ["job-1", "job-3"]})
     assert [item["reference"] for item in items_of(store, chosen.id)] == ["job-1", "job-3"]
     assert run(store, summer, quotes={"total_from": "1000.00"}).counts.total == 2
@@ -256,7 +239,7 @@ def test_summary_holds_the_ten_largest_changes(
 ) -> None:
     """The largest first, over all chunks; sums are those of the items."""
     for feet in range(10, 22):
-        save(store, draft_of(spring, proof_request(f"job-{feet}", feet)))
+        save(store, draft_of(spring, yard_request(f"job-{feet}", feet)))
     answer = run(store, summer)
     items = items_of(store, answer.id)
     changes = sorted((Decimal(item["change"]) for item in items), reverse=True)

@@ -7,10 +7,9 @@ repeated with its key, as a caller does that got no answer.
 from __future__ import annotations
 
 import os
-import signal
 from collections.abc import Callable
 
-from sqlalchemy import Engine, event, func, select
+from sqlalchemy import func, select
 
 from service.operations.conditions import Conditions
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
@@ -21,6 +20,7 @@ from service.storage.idempotency import KeyedCall
 from service.storage.quote_customers import Customer
 from service.storage.quote_lists import QuoteFilter, list_quotes
 from service.storage.quote_tables import QUOTE_CUSTOMER, QUOTE_MOVE, QUOTE_REVISION
+from tests.given.kills import die_after
 from tests.given.saved_drafts import draft
 from tests.given.stores import Clock
 
@@ -33,15 +33,7 @@ def run_and_die(url: str, call: Call, key: str, after: int) -> bool:
     work is committed and before anybody is told; whether it came so far."""
     child = os.fork()
     if child == 0:
-        done = 0
-
-        def count(*_arguments: object) -> None:
-            nonlocal done
-            done += 1
-            if done == after:
-                os.kill(os.getpid(), signal.SIGKILL)
-
-        event.listen(Engine, "after_cursor_execute", count)
+        die_after(after)
         call(Store.open(url, now=Clock()), key)
         os._exit(0)
     _, status = os.waitpid(child, 0)
