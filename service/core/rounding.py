@@ -29,6 +29,9 @@ UNIT_COST_STEP = Decimal("0.000001")
 WORKED_SHARE_STEP = Decimal("0.000001")
 
 
+NO_WASTE = Decimal(0)
+
+
 def whole_units(length_m: float, unit_length_m: float) -> int:
     """Units that cover a length, rounded up, never below 0 (rule 6.1)."""
     return max(0, math.ceil((length_m - CLOSE_M) / unit_length_m))

@@ -130,8 +130,7 @@ def _hundredth(share: Decimal, most: Decimal) -> str | None:
     meant = share.scaleb(-2)
     if share < _PERCENT_FROM or meant > most:
         return None
-    cents = meant.quantize(Decimal("0.01"))
-    return f'did you mean "{cents if cents == meant else meant.normalize():f}"?'
+    return f'did you mean "{meant:f}"?'
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,10 +31,14 @@ def rows_of(rates: Rates) -> Mapping[str, TimedRow]:
 
 def with_own_hours(rates: Rates, own: Mapping[str, OwnHours]) -> Rates:
     """The rates with own figures by task (rule 18.10). Ids are those of the rates; fixed hours take
-    the likely figure, which is their only one. A machine still does only what it compacts."""
+    the likely figure, which is their only one. A machine still does only what it compacts, and a
+    table by weight gives way to the own figure."""
     return replace(
         rates,
-        tasks=_with(rates.tasks, own),
+        tasks=tuple(
+            replace(task, by_weight=()) if task.id in own else task
+            for task in _with(rates.tasks, own)
+        ),
         machine_tasks=tuple(
             replace(task, basis=None, compacts=stated.hours_per_unit is None)
             if task.id in own

@@ -7,7 +7,10 @@ corners at its ends take from it.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
 
 from service.core.layout.corner import CornerJoint, LegPart, scale_of
 from service.core.quadrature import GAUSS
@@ -90,25 +93,54 @@ class Cut:
     def body(self, x1_m: float, x2_m: float) -> float:
         """Height times area of the strip between two offsets.
 
-        Only beside a corner at a curve it is no trapezoid: five nodes err by less than 1e-9 there.
+        Only beside a corner at a curve, or under a slope beside a corner, it is no trapezoid: five
+        nodes err by less than 1e-9 between the offsets at which a corner begins or ends to take.
         """
         if self.is_linear(x1_m, x2_m):
             return positive_trapezoid(self.sheet(x1_m), self.sheet(x2_m), x2_m - x1_m)
+        marks = (x1_m, *sorted(self._bends(x1_m, x2_m)), x2_m)
+        return math.fsum(self._smooth_body(a, b) for a, b in pairwise(marks))
+
+    def _smooth_body(self, x1_m: float, x2_m: float) -> float:
+        """The same where no corner begins or ends to take."""
         a, b = self._left_between(x1_m, x2_m)
         return (b - a) * math.fsum(
             weight * max(0.0, self.sheet(a + node * (b - a))) for node, weight in GAUSS
         )
 
+    def _bends(self, x1_m: float, x2_m: float) -> Iterator[float]:
+        """Offsets between two others at which a corner begins to take, or has taken all."""
+        length = self.to_m - self.from_m
+        for joint in (self.start, self.end):
+            if joint is not None:
+                yield from _turn(partial(self._takes, joint, 0.0), x1_m, x2_m)
+                yield from _turn(partial(self._takes, joint, length), x1_m, x2_m)
+
+    def _takes(self, joint: CornerJoint, length_m: float, x_m: float) -> bool:
+        """Whether a corner takes more than so much of the plan line."""
+        return self._loss(joint, x_m) > length_m * self.piece.scale(x_m)
+
     def _left_between(self, x1_m: float, x2_m: float) -> tuple[float, float]:
         """Offsets between two others between which some of the sheet is left."""
-        first, last = self.sheet(x1_m) > 0, self.sheet(x2_m) > 0
+        first, last = self._is_left(x1_m), self._is_left(x2_m)
         if first == last:
             return x1_m, x2_m
-        low, high = x1_m, x2_m
-        while high - low > _SAME_M:
-            middle = (low + high) / 2
-            low, high = (middle, high) if (self.sheet(middle) > 0) == first else (low, middle)
-        return (x1_m, high) if first else (low, x2_m)
+        (turn,) = _turn(self._is_left, x1_m, x2_m)
+        return (x1_m, turn) if first else (turn, x2_m)
+
+    def _is_left(self, x_m: float) -> bool:
+        return self.sheet(x_m) > _SAME_M
+
+
+def _turn(holds: Callable[[float], bool], low: float, high: float) -> Iterator[float]:
+    """Where something begins or ceases to hold, if it holds at one of two ends alone."""
+    first = holds(low)
+    if first == holds(high):
+        return
+    while high - low > _SAME_M:
+        middle = (low + high) / 2
+        low, high = (middle, high) if holds(middle) == first else (low, middle)
+    yield high if first else low
 
 
 def positive_trapezoid(first: float, last: float, width: float) -> float:

@@ -10,6 +10,7 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.site import Site, Water
 from service.core.job.site_task import SiteWorkEntry
 from service.core.job.terms import Brings, Brought, Extra, Terms
+from service.core.rounding import NO_WASTE, whole_pieces
 from service.operations.quoting.quote_request import QuoteRequest
 
 _RUN = "run"
@@ -77,7 +78,7 @@ def _work(row: Brings, amount: float, catalog: Catalog) -> Iterator[SiteWorkEntr
 def _sums(row: Brings, amounts: dict[Brought, float]) -> Iterator[Extra]:
     if not row.cost:
         return
-    pieces = 1 if row.fact == _RUN else int(amounts[row.fact])
+    pieces = 1 if row.fact == _RUN else whole_pieces(amounts[row.fact], NO_WASTE)
     reason = f"{pieces} x {row.cost:f} by the terms for {row.fact}"
     yield Extra(
         description=row.description,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from service.core.rounding import NO_WASTE, whole_pieces
 from service.operations.quoting.finished_job import FinishedJob
 
 
@@ -60,4 +61,5 @@ def _loads(job: FinishedJob) -> int:
 
 def _units(job: FinishedJob) -> int:
     """Standard units, corner units and caps, before waste."""
-    return int(math.fsum(net for _, net in job.quote.quantities.measured["all_units"]))
+    units = math.fsum(net for _, net in job.quote.quantities.measured["all_units"])
+    return whole_pieces(units, NO_WASTE)
