@@ -65,6 +65,8 @@ OTHER_TEXTS = frozenset(
         "permit-height",
         "downspouts-above",
         "seen-spring",
+        "check-jobs",
+        "machine-hours",
         "pick-up",
         "re-pricing",
         "re-pricings",

@@ -199,8 +199,8 @@ def test_quote_takes_rod_readings(proof: TestClient) -> None:
     assert len(a["steps"]) > 0
     assert a["exposed_area"] == b["exposed_area"]
     assert level["price"] == rod["price"]
-    # The top reads 5.5 ft below the line of sight; the top course begins 12 in below it.
-    assert b["courses"][-1]["elevation"] == ft("-6.5")
+    # The top reads 5.5 ft; the top course begins 12 in below it, where the rod reads 12 in more.
+    assert b["courses"][-1]["elevation"] == ft("6.5")
 
 
 def test_quote_answers_alike_at_any_datum(proof: TestClient) -> None:
