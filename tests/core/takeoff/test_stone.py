@@ -7,7 +7,6 @@ drainage stone 12 in wide.
 from __future__ import annotations
 
 import math
-from contextlib import suppress
 from decimal import Decimal
 
 import pytest
@@ -230,8 +229,10 @@ def test_take_off_tells_by_a_fault_what_it_cannot_measure() -> None:
     )
     spec = level_wall(plan, inch(12))
     laid(spec)
-    with suppress(QuoteFaultsError):
-        assert line(taken_off(spec), "drain_stone").net > 0
+    with pytest.raises(QuoteFaultsError) as caught:
+        taken_off(spec)
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.at) == ("offset-does-not-meet", ("walls", 0, "plan", 1))
 
 
 def test_take_off_a_shallow_base_twelve_inches_below_front_grade() -> None:
