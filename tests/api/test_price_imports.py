@@ -230,21 +230,59 @@ def test_imports_take_16_mebibytes(near: TestClient) -> None:
     assert_problem(send(near, b"x" * (16 * 1024 * 1024 + 1)), 413, "body-too-large")
 
 
-@pytest.mark.parametrize("name", ["far cells", "great ratio", "random", "cut off", "entities"])
-def test_imports_survive_hostile_workbooks(near: TestClient, name: str) -> None:
-    """A hostile workbook is a fault of the file, and the service answers on."""
-    response = send(near, hostile_workbooks()[name], kind=XLSX)
-    assert response.status_code in {200, 422}
+HOSTILE_WORKBOOKS = {
+    "far cells": "workbook-invalid",
+    "great ratio": "file-too-large",
+    "random": "workbook-invalid",
+    "cut off": "workbook-invalid",
+}
+
+
+@pytest.mark.parametrize(("name", "code"), HOSTILE_WORKBOOKS.items())
+def test_imports_survive_hostile_workbooks(near: TestClient, name: str, code: str) -> None:
+    """A hostile workbook is refused, and the service answers on."""
+    assert_problem(send(near, hostile_workbooks()[name], kind=XLSX), 422, code)
     assert near.get("/health/live").status_code == 200
+
+
+def test_imports_expand_no_entities(near: TestClient) -> None:
+    """A workbook whose text is an entity of entities is read, and has none."""
+    preview = send(near, hostile_workbooks()["entities"], kind=XLSX).json()
+    assert [fault["code"] for fault in preview["faults"]] == ["file-empty"]
+
+
+# What can't be read at all; what is read and has faults in its cells; a line end of old machines.
+HOSTILE_CSV = {
+    "empty": (200, ["heading-missing"]),
+    "blank lines": (200, ["heading-missing"] * 3),
+    "mark alone": (200, ["heading-missing"]),
+    "UTF-16": (422, ["file-encoding"]),
+    "Latin-1": (422, ["file-encoding"]),
+    "NUL": (422, ["csv-invalid"]),
+    "text after a quote": (422, ["csv-invalid"]),
+    "quote never closed": (422, ["csv-invalid"]),
+    "long field": (422, ["csv-invalid"]),
+    "field over the bound": (422, ["file-too-large"]),
+    "5,000,000 columns": (422, ["file-too-large"]),
+    "200,000 rows": (422, ["file-too-large"]),
+    "a workbook": (422, ["csv-invalid"]),
+    "formula": (200, ["decimal-invalid"]),
+    "command": (200, ["unknown-item"]),
+    "lone return": (200, []),
+}
 
 
 @pytest.mark.parametrize("name", list(hostile_csv()))
 def test_imports_survive_hostile_csv(near: TestClient, name: str) -> None:
-    """The same for CSV."""
+    """Text that is no CSV is refused; CSV with faults is shown with them and can't be written."""
+    status, codes = HOSTILE_CSV[name]
     response = send(near, hostile_csv()[name])
-    assert response.status_code in {200, 422}
-    if response.status_code == 200:
-        assert response.json()["importable"] is False or name == "lone return"
+    if status == 422:
+        assert_problem(response, 422, codes[0])
+    else:
+        preview = response.json()
+        assert [fault["code"] for fault in preview["faults"]] == codes
+        assert (response.status_code, preview["importable"]) == (200, not codes)
 
 
 def test_answers_fit_the_document(near: TestClient) -> None:

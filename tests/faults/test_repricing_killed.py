@@ -119,24 +119,43 @@ def test_a_run_that_is_killed_goes_on(
     sys.stdout.write(f"{KILLS} kills, {before} of {QUOTES} quotes done under them; seed {SEED}\n")
 
 
-def test_work_that_is_not_in_one_transaction_would_be_found(
-    store: Store, summer: Catalog, prepared: RepricingAnswer, monkeypatch: pytest.MonkeyPatch
+class KilledError(BaseException):
+    """The process ends here."""
+
+
+def end_before_the_chunk_is_finished(
+    store: Store, catalog: Catalog, run_id: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The control: where quotes are committed apart from their chunk, a kill between the two
-    leaves a run that the check above turns down."""
-    run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
+    """Work until the quotes of the first chunk are written and nothing says that they are."""
 
-    class KilledError(BaseException):
-        """The process ends here."""
-
-    def broken(*_of: object) -> None:
+    def killed(*_of: object) -> None:
         raise KilledError
 
     with monkeypatch.context() as patch:
-        patch.setattr("service.operations.repricing.repricing._finish", broken)
-        patch.setattr(Store, "write", committing(Store.write))
+        patch.setattr("service.operations.repricing.repricing._finish", killed)
         with pytest.raises(KilledError):
-            work_off(store, summer, run_id)
+            work_off(store, catalog, run_id)
+
+
+def test_a_run_that_ends_inside_a_chunk_goes_on(
+    store: Store, summer: Catalog, prepared: RepricingAnswer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The quotes of a chunk and what says that they are done are kept together or not at all."""
+    run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
+    end_before_the_chunk_is_finished(store, summer, run_id, monkeypatch)
+    work_off(store, summer, run_id)
+    assert_done_once(store, run_id, prepared)
+
+
+def test_work_that_is_not_in_one_transaction_would_be_found(
+    store: Store, summer: Catalog, prepared: RepricingAnswer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The control: where quotes are committed apart from their chunk, the same end leaves a run
+    that the check above turns down."""
+    run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
+    with monkeypatch.context() as patch:
+        patch.setattr(Store, "write", committing(Store.write))
+        end_before_the_chunk_is_finished(store, summer, run_id, monkeypatch)
     work_off(store, summer, run_id)
     with pytest.raises(AssertionError):
         assert_done_once(store, run_id, prepared)

@@ -57,12 +57,18 @@ def test_run_once_refuses_a_key_with_another_content(store: Store) -> None:
 
 def test_run_once_tells_calls_apart(store: Store) -> None:
     """Another key is another call, and so is the same key of another caller or at another address;
-    none is none."""
-    run_once(store, make_call(), storing("a"))
-    run_once(store, make_call(key="k2"), storing("b"))
-    run_once(store, make_call(caller="other"), storing("c"))
-    run_once(store, make_call(path="/v1/others"), storing("d"))
-    run_once(store, make_call(method="PUT"), storing("e"))
+    each has its own outcome when it is repeated. No key is no call to repeat."""
+    calls = {
+        "a": make_call(),
+        "b": make_call(key="k2"),
+        "c": make_call(caller="other"),
+        "d": make_call(path="/v1/others"),
+        "e": make_call(method="PUT"),
+    }
+    for name, call in calls.items():
+        assert not run_once(store, call, storing(name)).replayed
+    for name, call in calls.items():
+        assert run_once(store, call, storing("again")).outcome.body == name.encode()
     run_once(store, None, storing("f"))
     assert read_names(store) == ["a", "b", "c", "d", "e", "f"]
 

@@ -161,7 +161,9 @@ def test_kept_quotes_are_repriced(kept: Path, client: TestClient) -> None:
     preview = client.post("/v1/repricings", json={"price_list": "kept_list"}).json()
     written = {"mode": "write", "preview": preview["id"]}
     run = client.post("/v1/repricings", json=written).json()
-    for item in client.get(run["items"]).json()["items"]:
+    items = client.get(run["items"]).json()["items"]
+    assert {item["reference"] for item in items} == answers.keys()
+    for item in items:
         assert Decimal(item["change"]) > 0
         made = client.get(f"/v1/saved-quotes/{item['quote']}/revisions/2/answer").json()
         before = json.loads(answers[item["reference"]])

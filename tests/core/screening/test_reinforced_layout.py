@@ -128,6 +128,7 @@ def test_layers_reach_beyond_the_plane(courses: int, friction: int) -> None:
     than 0.6 of the height or 4 ft, or than sliding, overturning and pullout ask for."""
     layout, found = layered(level(courses), ASSOCIATION, friction_deg=friction)
     length = to_ft(found.reinforcement.reach_m)
+    assert found.reinforcement.layers
     for each in found.reinforcement.layers:
         height = to_ft(layout.grid.level_m(each.joint))
         assert length >= 2 + plane_distance(height, friction=friction) - 1e-6
