@@ -52,6 +52,12 @@ def test_fit_factors_give_none_where_nothing_fits() -> None:
     assert factors(job({"dig": "4"}, dig="1"), job("3", dig="1", cap="1"))["cap"] is None
 
 
+def test_fit_factors_of_a_total_are_for_its_own_tasks_alone() -> None:
+    """The rest of 20 h over 10 quoted doubles `set`; `cap`, in no total and not noted, has none."""
+    found = factors(job({"dig": "1"}, dig="1", cap="4"), job("21", dig="1", set="10"))
+    assert found == {"dig": 1, "cap": None, "set": 2}
+
+
 def test_refined_multiplies_what_was_taken() -> None:
     """1.2 x 1.1 = 1.32 where the own figure was taken; a task without one keeps its factor."""
     first = fit_factors([job({"dig": "12", "ram": "12"}, dig="10", ram="10")])
