@@ -62,14 +62,15 @@ def needed_not_priced(
     prices: PriceList,
 ) -> tuple[NeededItem, ...]:
     """What the job calls for and nothing prices, then what was excluded, each once."""
-    called: dict[Needed, str] = dict(_goods(bought, prices))
+    called: dict[Needed, str] = dict(_by_goods(bought, prices))
     if not job.materials_only:
         called |= {**dict(_by_cautions(job, cautions)), **dict(_by_facts(job, earthwork))}
+    words = {**_WORDS, **_words_of_goods(bought, prices)}
     held = {extra.what for extra in job.extras} | set(job.excluded)
     open_ = [what for what in _LISTED if what in called and what not in held]
     return (
         *(
-            NeededItem(what=what, by=called[what], text=f"Not included: {_WORDS[what]}.")
+            NeededItem(what=what, by=called[what], text=f"Not included: {words[what]}.")
             for what in open_
         ),
         *(_excluded(what) for what in job.excluded),
@@ -113,14 +114,42 @@ def _by_facts(job: Job, earthwork: Earthwork | None) -> Iterator[tuple[Needed, s
         yield "surface", "/site_work"
 
 
-def _goods(bought: Sequence[QuantityLine], prices: PriceList) -> Iterator[tuple[Needed, str]]:
+def _by_goods(bought: Sequence[QuantityLine], prices: PriceList) -> Iterator[tuple[Needed, str]]:
     """Freight, and deposits on pallets, of suppliers without delivery terms."""
-    goods = [line for line in bought if line.kind == "material"]
-    loose = [line for line in goods if _supplier(line, prices) not in prices.delivery]
+    loose = _not_delivered(bought, prices)
     if loose:
         yield "freight", "price list: delivery"
-    if any(line.packs and line.packs[1] == "pallet" for line in loose):
+    if any(_on_pallets(line) for line in loose):
         yield "pallets", "price list: delivery, pallet_deposit"
+
+
+def _words_of_goods(bought: Sequence[QuantityLine], prices: PriceList) -> Mapping[Excluded, str]:
+    """What isn't delivered, by name, where other goods are; else the words for all goods."""
+    loose = _not_delivered(bought, prices)
+    if len(loose) == len(_goods(bought)):
+        return {}
+    stacked = [line for line in loose if _on_pallets(line)]
+    return {
+        "freight": f"freight of {_named(loose)}",
+        "pallets": f"deposits on the pallets of {_named(stacked)}",
+    }
+
+
+def _not_delivered(bought: Sequence[QuantityLine], prices: PriceList) -> Sequence[QuantityLine]:
+    return [line for line in _goods(bought) if _supplier(line, prices) not in prices.delivery]
+
+
+def _goods(bought: Sequence[QuantityLine]) -> Sequence[QuantityLine]:
+    """Material that somebody has to bring; soil by the truck is priced as brought."""
+    return [line for line in bought if line.kind == "material" and line.haulage is None]
+
+
+def _on_pallets(line: QuantityLine) -> bool:
+    return line.packs is not None and line.packs[1] == "pallet"
+
+
+def _named(lines: Sequence[QuantityLine]) -> str:
+    return "; ".join(line.description for line in lines)
 
 
 def _supplier(line: QuantityLine, prices: PriceList) -> str | None:

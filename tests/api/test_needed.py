@@ -153,6 +153,15 @@ def test_freight_is_needed_without_delivery_terms(proof: TestClient) -> None:
     assert "freight" not in needed(quoted(proof, proof_request(extras=[truck])))
 
 
+def test_freight_names_the_goods_that_nobody_delivers(client: TestClient) -> None:
+    """Yards bring blocks and stone; pipe, fabric and adhesive have no supplier."""
+    listed = quoted(client, wet_job())["price"]["needed_not_priced"]
+    (text,) = [each["text"] for each in listed if each["what"] == "freight"]
+    assert text.startswith("Not included: freight of Drain pipe, 4 in")
+    assert "Filter fabric" in text
+    assert not any(word in text for word in ("Terrace block", "crushed stone", "fill", "the goods"))
+
+
 def test_material_alone_lists_its_freight_only(client: TestClient) -> None:
     """Whoever buys material gets permit, guard and seed elsewhere."""
     answer = quoted(client, wet_job(materials_only=True))
