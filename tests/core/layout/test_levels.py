@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from service.core.job.spec import TopRounding
+from service.core.job.spec import TopRounding, WallSpec
 from tests.given.walls import (
     after,
     curve,
@@ -161,6 +161,33 @@ def test_lay_out_keeps_a_base_run_of_exactly_the_shortest_length() -> None:
     """Only a run shorter than the section's length is given up."""
     detail = section(shortest_base_run=ft(2))
     assert steps_in_ft(laid(RISING, None, detail)) == [(6, 1), (14, 1), (22, 1)]
+
+
+def ground_of(*pieces: tuple[float, float]) -> WallSpec:
+    """A wall 4 ft high over pieces of level front grade, each (length in ft, grade in in)."""
+    ends = [sum(length for length, _ in pieces[: i + 1]) for i in range(len(pieces))]
+    begins = [0.0, *ends[:-1]]
+    profile = [
+        entry("end" if station == ends[-1] else ft(station), ft(4), inch(grade))
+        for begin, end, (_, grade) in zip(begins, ends, pieces, strict=True)
+        for station in (begin, end)
+    ]
+    return wall((straight(ft(ends[-1])),), tuple(profile))
+
+
+def test_lay_out_gives_a_short_run_between_two_levels_the_lower() -> None:
+    """2 ft at 16 in between -8 and 0 in come down to -8, so the one step stands at 12 ft."""
+    detail = section(shortest_base_run=ft(4))
+    found = laid(ground_of((10, 0), (2, 24), (10, 8)), system(cap=None), detail)
+    assert steps_in_ft(found) == [(12, 1)]
+
+
+def test_lay_out_lowers_the_highest_short_run_first() -> None:
+    """The run at 16 in comes down to 8 and makes one long run with its neighbors; the run before it
+    is then long enough. The other way round both would come down to -8."""
+    detail = section(shortest_base_run=ft(4))
+    found = laid(ground_of((10, 0), (2, 16), (2, 24), (10, 16)), system(cap=None), detail)
+    assert steps_in_ft(found) == [(10, 2)]
 
 
 def test_lay_out_jumps_where_two_entries_share_a_station() -> None:
