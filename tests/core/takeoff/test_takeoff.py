@@ -233,3 +233,11 @@ def test_take_off_measures_what_work_is_counted_by() -> None:
     assert measured["pad_volume"] == pytest.approx(40 * 0.3048**3, rel=EXACT)
     assert measured["drainage_volume"] == pytest.approx(200 * 0.3048**3, rel=EXACT)
     assert (measured["standard_units"], measured["cap_units"], measured["outlets"]) == (189, 27, 1)
+
+
+def test_take_off_measures_all_units_with_corners_and_caps() -> None:
+    """134 standard, 7 corner units and 20 caps are 161 to carry and to take off their pallets."""
+    found = taken_off(
+        level_wall(legs("outside", 90, ft(20), ft(10))), blocks=system(corner=CORNER_UNIT)
+    )
+    assert sum(amount for _, amount in found.measured["all_units"]) == 134 + 7 + 20
