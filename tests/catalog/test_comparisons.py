@@ -11,7 +11,9 @@ from service.catalog.comparisons import Finding, compare
 from tests.given.catalog_files import SOIL, write_folder
 from tests.given.compared import (
     BLOCK,
+    CREEP,
     RATES,
+    SHEET,
     SITE,
     SOUND_BLOCK,
     SOUND_RATES,
@@ -68,6 +70,39 @@ def test_compare_weighs_units_as_concrete(
     expected = [("unit-density", "units.standard.weight", impossible)]
     found = found_in(tmp_path, {"weight": weight, "laid": laid}, {"lift": "4000 lb"})
     assert found == ([] if impossible is None else expected)
+
+
+@pytest.mark.parametrize(
+    ("polymer", "creep", "impossible"),
+    [
+        ("polypropylene", "4.0", None),
+        ("polypropylene", "3.99", True),
+        ("polypropylene", "1.1", True),
+        ("polypropylene", "5.0", None),
+        ("polypropylene", "5.01", False),
+        ("polyester", "1.59", True),
+        ("polyester", "2.5", None),
+        ("", "1.6", None),  # it may be the best of them
+        ("", "1.59", True),
+        ("", "7", None),
+        ("polyethylene", "1.6", None),  # nothing is published of it here
+        ("polyester", "", None),
+    ],
+)
+def test_compare_holds_creep_against_the_polymer(
+    tmp_path: Path, polymer: str, creep: str, impossible: bool | None
+) -> None:
+    """A factor below all that is published is refused, one above it warned of."""
+    stated = f'polymer = "{polymer}"\n' if polymer else ""
+    stated += f'creep_factor = "{creep}"\n' if creep else ""
+    files = {
+        "yardsticks/stick.toml": YARDSTICK + CREEP,
+        "materials/sheet.toml": SHEET.format(stated=stated),
+    }
+    found = compare(read_catalog([write_folder(tmp_path, files)]))
+    assert [(f.fault.code, f.impossible) for f in found] == (
+        [] if impossible is None else [("creep-factor", impossible)]
+    )
 
 
 @pytest.mark.parametrize(

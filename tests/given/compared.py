@@ -37,6 +37,33 @@ by = "machine"
 hours = { low = "0.09", likely = "0.1", high = "0.12" }
 per = "yd3"
 """
+CREEP = """\
+[[creep]]
+polymer = "polyester"
+least = "1.6"
+most = "2.5"
+[[creep]]
+polymer = "polypropylene"
+least = "4.0"
+most = "5.0"
+"""
+SHEET = """\
+id = "sheet"
+version = "1"
+title = "Sheet"
+group = "reinforcement"
+[source]
+kind = "invented"
+[sold]
+per = "pack"
+pack = "900 ft2"
+pack_word = "roll"
+[reinforcement]
+ultimate_strength = "3500 lb/ft"
+roll_width = "6 ft"
+roll_length = "150 ft"
+{stated}
+"""
 # 18 x 8 x 12 in are 1 ft3 exactly; 0.25 ft3 of it are holes.
 BLOCK = """\
 id = "block"

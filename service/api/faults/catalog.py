@@ -101,6 +101,13 @@ KINDS = (
         "volume. Screening goes by it, so the two agree within 2 %.",
     ),
     ProblemKind(
+        "creep-factor",
+        "A reinforcement creeps less, or more, than published",
+        "What a sheet holds for good is its strength over the factor for creep, so a factor below "
+        "all that is published of its polymer is refused. Take it from the maker's creep tests, "
+        "and state the polymer.",
+    ),
+    ProblemKind(
         "same-work-twice",
         "The same work has two rates",
         "A task of the rates and a site task do the same work at different hours. One of them is "

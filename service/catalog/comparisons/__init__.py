@@ -3,6 +3,7 @@ published ones."""
 
 from __future__ import annotations
 
+from service.catalog.comparisons.creep import creep_findings
 from service.catalog.comparisons.finding import Finding
 from service.catalog.comparisons.lifting import lifting_findings
 from service.catalog.comparisons.published_rates import published_rate_findings
@@ -17,6 +18,7 @@ def compare(catalog: Catalog) -> tuple[Finding, ...]:
     """Everything that doesn't go together in a catalog whose files are sound by themselves."""
     return (
         *unit_weight_findings(catalog),
+        *creep_findings(catalog),
         *same_work_findings(catalog),
         *lifting_findings(catalog),
         *published_rate_findings(catalog),

@@ -8,7 +8,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import BrokenRule, SourcedTable, raise_broken
 from service.catalog.documents.soil import FrictionAngle
-from service.core.job.reinforcement import Connection, Sheet
+from service.core.job.reinforcement import Connection, Polymer, Sheet
 from service.fields import (
     FactorText,
     ForcePerLength,
@@ -54,6 +54,11 @@ class SheetTable(SourcedTable):
     ultimate_strength: PositiveForcePerLength = Field(description="Along the roll, per width.")
     roll_width: PositiveLength
     roll_length: PositiveLength
+    polymer: Polymer | None = Field(
+        None,
+        description="What the sheet is made of: `catalog check` holds its creep_factor against "
+        "what is published of this polymer.",
+    )
     creep_factor: FactorText | None = Field(None, description="1 or more; left out: not stated.")
     durability_factor: FactorText | None = Field(None, description="1 or more, as above.")
     damage_factor: FactorText | None = Field(
@@ -100,6 +105,7 @@ class SheetTable(SourcedTable):
             ultimate_n_m=self.ultimate_strength,
             roll_width_m=self.roll_width,
             roll_length_m=self.roll_length,
+            polymer=self.polymer,
             creep=_bare(self.creep_factor),
             durability=_bare(self.durability_factor),
             damage=_bare(self.damage_factor),

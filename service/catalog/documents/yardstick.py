@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Literal
 
@@ -12,9 +13,10 @@ from service.catalog.documents.entry import EntryDocument, SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.catalog.documents.task import MeasuredTable
 from service.core.job.measured import Measured
+from service.core.job.reinforcement import Polymer
 from service.core.measure import UNITS
 from service.core.three_point import ThreePoint
-from service.fields import Density, Id, StrictModel, refused
+from service.fields import Density, FactorText, Id, StrictModel, refused
 
 MOST_ROWS = 200
 Doer = Literal["people", "machine"]
@@ -30,6 +32,16 @@ class Bounds:
     def hold(self, density: float) -> bool:
         """Whether a density lies within them, whatever the last digit of its float says."""
         return self.least * (1 - 1e-9) <= density <= self.most * (1 + 1e-9)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CreepFactors:
+    """Usual factors for creep of sheets of one polymer, both ends included."""
+
+    polymer: Polymer
+    least: Decimal
+    most: Decimal
+    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +64,7 @@ class Yardstick:
     concrete_usual: Bounds | None
     concrete_possible: Bounds | None
     core_fill_kg_m3: float | None
+    creep: tuple[CreepFactors, ...]
     rates: tuple[PublishedRate, ...]
 
 
@@ -87,6 +100,31 @@ class CoreFillTable(SourcedTable):
     weight: Density
 
 
+class CreepTable(SourcedTable):
+    """Factors for creep of sheets of one polymer. Less than the least is refused."""
+
+    polymer: Polymer
+    least: FactorText
+    most: FactorText
+
+    @field_validator("most")
+    @classmethod
+    def _in_order(cls, value: Decimal, info: ValidationInfo) -> Decimal:
+        """The most is no less than the least."""
+        if value < info.data.get("least", value):
+            raise refused("range-falls", "is less than least")
+        return value
+
+    def to_core(self, source: str) -> CreepFactors:
+        """The factors, with the citation of their source."""
+        return CreepFactors(
+            polymer=self.polymer,
+            least=self.least,
+            most=self.most,
+            source=self.source.citation() if self.source else source,
+        )
+
+
 class PublishedRateTable(MeasuredTable):
     """A published rate of work."""
 
@@ -114,6 +152,7 @@ class YardstickDocument(EntryDocument):
 
     concrete: ConcreteTable | None = None
     core_fill: CoreFillTable | None = None
+    creep: Annotated[tuple[CreepTable, ...], Field(strict=False, max_length=MOST_ROWS)] = ()
     rates: Annotated[tuple[PublishedRateTable, ...], Field(strict=False, max_length=MOST_ROWS)] = ()
 
     def to_core(self) -> Yardstick:
@@ -123,5 +162,6 @@ class YardstickDocument(EntryDocument):
             concrete_usual=concrete.usual.to_core() if concrete else None,
             concrete_possible=concrete.possible.to_core() if concrete else None,
             core_fill_kg_m3=self.core_fill.weight if self.core_fill else None,
+            creep=tuple(row.to_core(self.source.citation()) for row in self.creep),
             rates=tuple(rate.to_core(self.source.citation()) for rate in self.rates),
         )

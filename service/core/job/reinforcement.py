@@ -7,6 +7,9 @@ preliminary one, made to be priced: a licensed engineer designs what is built.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
+
+Polymer = Literal["polyester", "polypropylene", "polyethylene"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +30,7 @@ class Sheet:
     `creep`, `durability` and `damage` divide the ultimate strength; None: the maker gives none,
     and `no_data` of the basis takes their place. `interaction` is the share of the soil's
     friction that holds the sheet (None: not stated). The strong direction runs along the roll.
+    `polymer` is what it is made of, and takes part in no check.
     """
 
     ultimate_n_m: float
@@ -36,6 +40,7 @@ class Sheet:
     durability: float | None = None
     damage: float | None = None
     interaction: float | None = None
+    polymer: Polymer | None = None
     connections: tuple[Connection, ...] = ()
 
 
