@@ -31,7 +31,7 @@ from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
 from service.core.needed import NeededItem, needed_not_priced
 from service.core.not_priced import NotPriced, not_priced
-from service.core.price.allowances import allowances
+from service.core.price.allowances import extras_of
 from service.core.price.price import Price
 from service.core.price.pricing import price
 from service.core.screening.screening import Screening, screen
@@ -147,8 +147,7 @@ def _work(
 
 def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
     """The last step: what is to be built at these prices, ordered as they ask for."""
-    set_aside = () if job.materials_only else allowances(job.terms, work.cautions, prices)
-    extras = (*job.extras, *set_aside)
+    extras = extras_of(job, work.cautions, prices)
     names = tuple(wall.name for wall in job.walls)
     priced = price(work.quantities, work.labor, prices, job.terms, extras, names)
     quantities = replace(work.quantities, lines=priced.bought)

@@ -162,6 +162,20 @@ def test_freight_names_the_goods_that_nobody_delivers(client: TestClient) -> Non
     assert not any(word in text for word in ("Terrace block", "crushed stone", "fill", "the goods"))
 
 
+def test_material_alone_brings_no_sum_for_a_caution(client: TestClient) -> None:
+    """The permit's fee of the terms goes with the work; who buys blocks alone doesn't pay it."""
+    whole = quoted(client, wet_job(terms="with_allowances"))
+    assert "Building permit, by height" in descriptions(whole)
+    alone = quoted(client, wet_job(terms="with_allowances", materials_only=True))
+    assert "permit-height" in {each["code"] for each in alone["cautions"]}
+    assert "Building permit, by height" not in descriptions(alone)
+
+
+def descriptions(answer: Json) -> list[str]:
+    """What the price lines say."""
+    return [line["description"] for line in answer["price"]["lines"]]
+
+
 def test_material_alone_lists_its_freight_only(client: TestClient) -> None:
     """Whoever buys material gets permit, guard and seed elsewhere."""
     answer = quoted(client, wet_job(materials_only=True))

@@ -6,9 +6,17 @@ from collections.abc import Sequence
 
 from service.core import rounding
 from service.core.errors import Fault, PriceFaultsError
+from service.core.job.job import Job
 from service.core.job.jurisdiction import Caution
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Allowance, Extra, Terms
+
+
+def extras_of(job: Job, cautions: Sequence[Caution], prices: PriceList) -> tuple[Extra, ...]:
+    """The job's own extras and what its terms set aside for its cautions; material alone brings
+    none of these. Raises PriceFaultsError, as `allowances` does."""
+    set_aside = () if job.materials_only else allowances(job.terms, cautions, prices)
+    return (*job.extras, *set_aside)
 
 
 def allowances(

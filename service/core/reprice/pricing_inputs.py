@@ -13,7 +13,7 @@ from types import MappingProxyType
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.job.terms import Extra, Terms
 from service.core.labor.hours import Labor
-from service.core.price.allowances import allowances
+from service.core.price.allowances import extras_of
 from service.core.price.price import Price
 from service.core.price.pricing import price
 from service.core.quote import Quote
@@ -38,14 +38,13 @@ class PricingInputs:
 def inputs_of(quote: Quote) -> PricingInputs:
     """What the price of a quote was made from."""
     job, prices = quote.job, quote.prices
-    set_aside = () if job.materials_only else allowances(job.terms, quote.cautions, prices)
     return PricingInputs(
         currency=prices.currency,
         minor_places=prices.minor_places,
         lines=quote.quantities.lines,
         labor=quote.labor,
         terms=job.terms,
-        extras=(*job.extras, *set_aside),
+        extras=extras_of(job, quote.cautions, prices),
         wall_names=tuple(wall.name for wall in job.walls),
         overrides=prices.overrides,
     )
