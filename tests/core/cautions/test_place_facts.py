@@ -21,7 +21,7 @@ from service.core.job.section import RuleBook
 from service.core.job.site import Site
 from service.core.measure import METRIC, US
 from tests.given.earth import EARTH_RULES, soil
-from tests.given.walls import ft, laid, level_wall, section
+from tests.given.walls import entry, ft, inch, laid, level_wall, section, straight, wall
 
 HERE = Jurisdiction(
     id="here",
@@ -90,6 +90,8 @@ def test_cut_facts_say_the_slope_of_the_class() -> None:
 def test_course_fact_counts_the_highest_stack() -> None:
     """4 ft over ground in 8 in courses with a 4 in cap: 7 courses."""
     assert course_fact(laid(level_wall()))["course_count"].value == 7
+    rising = (entry(0.0, inch(48)), entry("end", inch(48), inch(24)))  # 7 courses down to 4
+    assert course_fact(laid(wall((straight(ft(24)),), rising)))["course_count"].value == 7
 
 
 def test_septic_fact_stands_at_no_distance() -> None:
