@@ -154,6 +154,12 @@ def test_run_length_between_two_curves_at_a_corner_is_cut_where_the_circles_cros
     for x_in in (-6, 6, 18):
         expected = moved_line.moved_length(parts, inch(x_in))
         assert whole_run(parts, inch(x_in)) == pytest.approx(expected, rel=SAMPLED)
+    # two arcs that bend alike, or an inside corner: it is the other of the two crossings
+    for sides in (("outside", "outside", "outside"), ("outside", "inside", "inside")):
+        before, at, after_it = sides
+        parts = (curve(before, ft(15), 60), corner(at, 70), curve(after_it, ft(9), 40))
+        expected = moved_line.moved_length(parts, inch(6))
+        assert whole_run(parts, inch(6)) == pytest.approx(expected, rel=SAMPLED)
 
 
 def test_run_length_passes_over_a_stub_shorter_than_the_loss() -> None:
