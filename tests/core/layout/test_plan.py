@@ -13,6 +13,7 @@ from tests.given.walls import corner, curve, ft, inch, legs, quarter_circle, str
 
 EXACT = 1e-9
 SAMPLED = 1e-7
+TurnSides = tuple[TurnSide, TurnSide, TurnSide]
 
 
 def whole_run(parts: tuple[PlanPart, ...], x_m: float) -> float:
@@ -155,9 +156,10 @@ def test_run_length_between_two_curves_at_a_corner_is_cut_where_the_circles_cros
         expected = moved_line.moved_length(parts, inch(x_in))
         assert whole_run(parts, inch(x_in)) == pytest.approx(expected, rel=SAMPLED)
     # two arcs that bend alike, or an inside corner: it is the other of the two crossings
-    for sides in (("outside", "outside", "outside"), ("outside", "inside", "inside")):
-        before, at, after_it = sides
-        parts = (curve(before, ft(15), 60), corner(at, 70), curve(after_it, ft(9), 40))
+    alike: TurnSides = ("outside", "outside", "outside")
+    inward: TurnSides = ("outside", "inside", "inside")
+    for before, at, behind in (alike, inward):
+        parts = (curve(before, ft(15), 60), corner(at, 70), curve(behind, ft(9), 40))
         expected = moved_line.moved_length(parts, inch(6))
         assert whole_run(parts, inch(6)) == pytest.approx(expected, rel=SAMPLED)
 

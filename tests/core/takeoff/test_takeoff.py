@@ -73,6 +73,16 @@ def test_take_off_counts_corner_units_apart() -> None:
     assert [line(found, item).net for item in ("block", "corner", "cap")] == [134, 7, 20]
 
 
+def test_take_off_says_how_many_units_lie_in_which_courses() -> None:
+    """Courses are numbered from the lowest, 1, to the highest; like ones next to each other are
+    told together. Legs of 20 and 10 ft less x, x an inch more a course: 13 + 7 in course 1."""
+    found = taken_off(
+        level_wall(legs("outside", 90, ft(20), ft(10))), blocks=system(corner=CORNER_UNIT)
+    )
+    words = "course 1: 20, course 2: 19, course 3: 20, courses 4 to 6: 3 x 19, course 7: 18"
+    assert line(found, "block").how[0].endswith(f"{words}; 134 in all")
+
+
 def test_take_off_orders_lines_by_group_then_item() -> None:
     """Units (standard, corner, cap), stone, pipe, fabric, adhesive; inside these by item."""
     found = taken_off(
