@@ -70,7 +70,8 @@ class CrewTime:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineTime:
     """Time of one machine over the whole quote. `days` are those for which it is there, from the
-    first to the last day of need; `loads` what it carries that is counted in loads."""
+    first to the last day of need; `stays` are those of each time that it is brought, where it
+    comes more than once; `loads` what it carries that is counted in loads."""
 
     machine: Machine
     hours: Decimal
@@ -80,6 +81,12 @@ class MachineTime:
     loads: Decimal
     shares: Shares
     how: tuple[str, ...]
+    stays: tuple[int, ...] = ()
+
+    @property
+    def days_each(self) -> tuple[int, ...]:
+        """Days of each time that it is brought."""
+        return self.stays or (self.days,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

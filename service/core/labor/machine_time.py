@@ -8,8 +8,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 from service.core import rounding
+from service.core.job.choose_by import ChooseBy, MachineCost
 from service.core.job.machine import Hired, Machine
 from service.core.job.rates import Rates
+from service.core.labor.hire_gaps import Days, stays_of
 from service.core.labor.hours import Labor, MachineTime, TaskHours, hours_by_wall
 from service.core.labor.spread import range_of_sum, sum_of
 from service.core.measure import number
@@ -35,26 +37,36 @@ def machine_times(rates: Rates, work: Sequence[TaskHours]) -> tuple[MachineTime,
     return tuple(times)
 
 
-def hold_machines(labor: Labor, spans: Mapping[str, Fraction]) -> Labor:
-    """The labor with machines held over the order of work: `spans` are working days from the
-    beginning of the first use to the end of the last, by machine. A machine is never there for
-    fewer days than its hours take."""
+def hold_machines(
+    labor: Labor, needs: Mapping[str, Sequence[Days]], choose_by: ChooseBy | None = None
+) -> Labor:
+    """The labor with machines held over the order of work: `needs` are the days on which each
+    machine is needed, without those between. With `choose_by` a machine is sent away over a gap
+    where that costs less. It is never there for fewer days than its hours take."""
+    costs = choose_by.machines if choose_by else {}
     held = tuple(
-        _held(time, spans[time.machine.id]) if time.machine.id in spans else time
+        _held(time, needs[time.machine.id], costs.get(time.machine.id))
+        if time.machine.id in needs
+        else time
         for time in labor.equipment
     )
     return replace(labor, equipment=held)
 
 
-def _held(time: MachineTime, span: Fraction) -> MachineTime:
-    days = rounding.days_begun(span)
-    if days <= time.days:
-        return time
-    return replace(
-        time,
-        days=days,
-        how=(*time.how, f"held from first to last day of need: {counted(days, 'day')}"),
-    )
+def _held(time: MachineTime, needs: Sequence[Days], cost: MachineCost | None) -> MachineTime:
+    """A stay for each time that it is brought; days that its hours take beyond them are added to
+    the last."""
+    stays, words = stays_of(needs, cost)
+    days = [last - first + 1 for first, last in stays]
+    days[-1] += max(0, time.days - sum(days))
+    total = sum(days)
+    if len(days) > 1:
+        listed = " + ".join(counted(each, "day") for each in days)
+        words = (*words, f"brought {len(days)} times: {listed} = {counted(total, 'day')}")
+    elif total > time.days:
+        words = (*words, f"held from first to last day of need: {counted(total, 'day')}")
+    stays_apart = tuple(days) if len(days) > 1 else ()
+    return replace(time, days=total, stays=stays_apart, how=(*time.how, *words))
 
 
 def _time(machine: Machine, tasks: Sequence[TaskHours], common_share: Decimal) -> MachineTime:
