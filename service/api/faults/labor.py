@@ -51,6 +51,24 @@ KINDS = (
         "The hours that each day takes leave no time for work. Look at the rates' fixed hours.",
     ),
     ProblemKind(
+        "machine-off",
+        "A machine is not to be used, and nothing takes its place",
+        "The request names it in `machines_off`, and the rates name no task that takes its place, "
+        "or site work has no hours by hand. Leave it in, or name other rates.",
+    ),
+    ProblemKind(
+        "machines-too-many",
+        "Too many machines to choose from",
+        "Machines are chosen by comparing all sets of those that could be used on this job or "
+        "left out. Name some that are not to be used in `machines_off`.",
+    ),
+    ProblemKind(
+        "unknown-machine",
+        "Nobody knows this machine",
+        "`machines_off` names machines of the production rates; the hint gives the nearest one. "
+        "GET /v1/production-rates/{id} lists them.",
+    ),
+    ProblemKind(
         "unknown-condition",
         "The rates don't know this condition",
         "Conditions are those of the production rates that the request names; the hint gives "

@@ -40,6 +40,8 @@ class SiteLimits:
     left_out: Mapping[str, Misfit] = field(default_factory=lambda: MappingProxyType({}))
 
 
+# The code of a machine that fits and is not among those chosen for the job.
+NOT_CHOSEN = "machine-not-chosen"
 # Nobody said how narrow the way is, so that every machine comes.
 NO_LIMITS = SiteLimits()
 
@@ -67,7 +69,7 @@ def not_to_be_used(machine: Machine) -> Misfit:
 def not_chosen(machine: Machine) -> Misfit:
     """The reason of a machine without which the job costs less, by what the rates choose by."""
     why = f"{machine.title} is not among the machines chosen for this job"
-    return Misfit(code="machine-not-chosen", why=why, at=("rates", "choose_by"))
+    return Misfit(code=NOT_CHOSEN, why=why, at=("rates", "choose_by"))
 
 
 def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
