@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 
 from service.catalog import Catalog
 from service.core.errors import Fault, Path, QuoteFaultsError
@@ -34,11 +34,10 @@ def check_names(
     sums = [each.caution for each in terms.allowances] if terms else ()
     items = _items(catalog, (rates, prices)) if new else frozenset()
     conditions = _conditions(catalog, rates)
-    machines = _machines(catalog, rates)
     faults = [
         *_unknown("unknown-override", ("prices", "overrides"), new, items),
         *_unknown("unknown-condition", ("conditions",), request.conditions, conditions),
-        *_unknown("unknown-machine", ("machines_off",), request.machines_off, machines),
+        *_unknown_machines(request.machines_off, _machines(catalog, rates)),
         *_unknown("unknown-allowance", ("terms", "allowances"), sums, _cautions(catalog)),
     ]
     if faults:
@@ -79,6 +78,13 @@ def _unknown(
             message=f"neither the catalog nor the prices of this quote know {name!r}",
             hint=f'did you mean "{near[0]}"?' if near else None,
         )
+
+
+def _unknown_machines(names: Sequence[str], known: Collection[str]) -> Iterator[Fault]:
+    """The same by the place in the list."""
+    for place, name in enumerate(names):
+        for fault in _unknown("unknown-machine", ("machines_off",), [name], known):
+            yield replace(fault, at=("machines_off", place))
 
 
 def _conditions(catalog: Catalog, rates: Rates | None) -> frozenset[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
+from itertools import pairwise
 
 import pytest
 
@@ -16,7 +17,7 @@ from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.job.site_task import SiteMachine, SiteTask, SiteWorkEntry
 from service.core.labor.fit import NO_LIMITS, SiteLimits
-from service.core.labor.hours import Labor
+from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
 from service.core.labor.machine_sets import MOST_OPTIONAL, Options, choose_machines
 from service.core.labor.phases import Phases
@@ -65,7 +66,7 @@ def choose(
 ) -> Labor:
     """The labor of the choice; days are those that hours take, whatever the order."""
 
-    def hours_of_site(left: SiteLimits) -> tuple[object, ...]:
+    def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
         return site_hours(entries, Workforce(rates=rates, conditions={}, limits=left), US)
 
     def order(labor: Labor) -> tuple[Labor, Phases]:
@@ -200,7 +201,8 @@ def test_choose_machines_breaks_pallets_where_no_chosen_machine_lifts_them() -> 
     limits = SiteLimits(pallet_kg=200.0)
     measured = {**volumes(cut=12), "standard_units": (("wall-1", 100.0),)}
     assert done(choose(rates, measured, limits)) == ["dig_by_hand", "break_pallets"]
-    cheap = replace(rates, choose_by=ChooseBy(machines={"loader": cost()}, crew_days={"crew": 800}))
+    by = ChooseBy(machines={"loader": cost()}, crew_days={"crew": Decimal(800)})
+    cheap = replace(rates, choose_by=by)
     assert done(choose(cheap, measured, limits)) == ["dig", "dig"]
 
 
@@ -220,7 +222,7 @@ def test_choose_machines_refuses_more_sets_than_it_compares() -> None:
     names = [f"m{i}" for i in range(MOST_OPTIONAL + 1)]
     ways = [
         machine_task(f"by_{name}", machine=name, otherwise=f"by_{after}")
-        for name, after in zip(names, names[1:], strict=False)
+        for name, after in pairwise(names)
     ]
     last = machine_task(f"by_{names[-1]}", machine=names[-1], otherwise="dig_by_hand")
     rates = chosen_by({name: cost("1", "1", "1") for name in names}, *ways, last)

@@ -18,10 +18,12 @@ FEET = st.integers(6, 90)
 CENT = Decimal("0.01")
 
 
-def found(fleet: Fleet, feet: int, **more: object) -> Json | None:
+def found(fleet: Fleet, feet: int, gate: str = "99 in") -> Json | None:
     """The answer of a job with chosen machines; None where they can't do it."""
     try:
-        return answered(dug_request(fleet_rates(fleet), feet=feet, **more), shipped_catalog())
+        access = {"narrowest_passage": gate}
+        request = dug_request(fleet_rates(fleet), feet=feet, access=access)
+        return answered(request, shipped_catalog())
     except QuoteFaultsError:
         return None
 
@@ -77,9 +79,7 @@ def test_choose_machines_costs_no_more_with_a_wider_gate(
     fleet: Fleet, feet: int, inches: tuple[int, int]
 ) -> None:
     """A wider gate lets more machines through, and none of them must be used."""
-    narrow, wide = (
-        found(fleet, feet, access={"narrowest_passage": f"{width} in"}) for width in sorted(inches)
-    )
+    narrow, wide = (found(fleet, feet, f"{width} in") for width in sorted(inches))
     if narrow is not None:
         assert wide is not None
         assert cost_by_hand(wide, fleet) <= cost_by_hand(narrow, fleet)
