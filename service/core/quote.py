@@ -18,11 +18,11 @@ from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
+from service.core.labor.choosing.machine_sets import Options, choose_machines
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import SiteLimits, not_to_be_used
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
-from service.core.labor.machine_sets import Options, choose_machines
 from service.core.labor.phases import Phases
 from service.core.labor.sequenced import put_in_order
 from service.core.labor.site_work import (

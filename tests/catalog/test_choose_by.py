@@ -8,7 +8,7 @@ import pytest
 from pydantic import ValidationError
 
 from service.catalog import Catalog, RatesBody
-from service.core.job.choose_by import ChooseBy, MachineCost
+from service.core.job.machine import ChooseBy, MachineCost
 from tests.given.chosen_machines import CREW
 from tests.given.quote_requests import Json
 

@@ -63,10 +63,11 @@ KINDS = (
         "left out. Name some that are not to be used in `machines_off`.",
     ),
     ProblemKind(
-        "unknown-machine",
-        "Nobody knows this machine",
-        "`machines_off` names machines of the production rates; the hint gives the nearest one. "
-        "GET /v1/production-rates/{id} lists them.",
+        "machine-not-chosen",
+        "A machine is not among those chosen for the job",
+        "The rates choose machines for the whole job by `choose_by`, and the job costs less by it "
+        "without this one. `labor.replaced` says so of tasks that are done in another way; it is "
+        "no fault.",
     ),
     ProblemKind(
         "unknown-condition",

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from pydantic import Field
 
 from service.catalog.documents.entry import BrokenRule, SourcedTable
-from service.core.job import choose_by as core
+from service.core.job import machine as core
 from service.fields import Id, StrictModel, UnitCostText, refused
 
 

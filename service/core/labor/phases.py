@@ -17,8 +17,8 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Assumption
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
-from service.core.labor.hire_gaps import Days
 from service.core.labor.hours import Labor
+from service.core.labor.machine_time import Days
 from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
 from service.core.labor.phase_span import PhaseSpans, schedule_spans
 from service.core.labor.phase_time import (

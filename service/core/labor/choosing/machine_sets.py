@@ -16,15 +16,14 @@ from typing import NamedTuple
 
 from service.core import rounding
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.job.choose_by import ChooseBy
-from service.core.job.machine import Machine
+from service.core.job.machine import ChooseBy, Machine
 from service.core.job.site_task import SiteWorkEntry
 from service.core.labor import crew_time
-from service.core.labor.choice_cost import cost_of, hours_by_worker, least_cost
+from service.core.labor.choosing.choice_cost import cost_of, hours_by_worker, least_cost
+from service.core.labor.choosing.duties import Duty, done_ways, rate_duties, site_duties
 from service.core.labor.fit import SiteLimits, not_chosen
 from service.core.labor.hours import Labor, MachineChoice, MachineSet, TaskHours
 from service.core.labor.labor import schedule_timed
-from service.core.labor.machine_duties import Duty, done_ways, rate_duties, site_duties
 from service.core.labor.phases import Phases
 from service.core.labor.task_timing import TaskTiming
 from service.core.money import plain

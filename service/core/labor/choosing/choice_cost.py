@@ -8,8 +8,7 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from service.core import rounding
-from service.core.job.choose_by import ChooseBy, MachineCost
-from service.core.job.machine import Hired, Machine
+from service.core.job.machine import ChooseBy, Hired, Machine, MachineCost
 from service.core.job.rates import Crew, Rates
 from service.core.labor.crew_day import free_hours, half_days
 from service.core.labor.hours import CrewTime, Labor, MachineTime, TaskHours, Worker

@@ -11,15 +11,14 @@ import pytest
 
 from service.core.errors import QuoteFaultsError
 from service.core.job.access import Access
-from service.core.job.choose_by import ChooseBy, MachineCost
-from service.core.job.machine import Machine
+from service.core.job.machine import ChooseBy, Machine, MachineCost
 from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.job.site_task import SiteMachine, SiteTask, SiteWorkEntry
+from service.core.labor.choosing.machine_sets import MOST_OPTIONAL, Options, choose_machines
 from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
-from service.core.labor.machine_sets import MOST_OPTIONAL, Options, choose_machines
 from service.core.labor.phases import Phases
 from service.core.labor.site_work import Workforce, site_hours
 from service.core.measure import UNITS, US

@@ -7,9 +7,8 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.job.choose_by import ChooseBy, MachineCost
-from service.core.labor.hire_gaps import Days, joined, stays_of
-from service.core.labor.machine_time import hold_machines
+from service.core.job.machine import ChooseBy, MachineCost
+from service.core.labor.machine_time import Days, hold_machines, joined, stays_of
 from tests.given.machines import machine_rates, machine_task, worked
 
 COST = MachineCost(day=Decimal(200), delivery=Decimal(600))
