@@ -199,7 +199,9 @@ def test_choose_machines_breaks_pallets_where_no_chosen_machine_lifts_them() -> 
     rates = chosen_by(costs, ways, tasks=(BY_HAND, breaking), machines=(loader,))
     limits = SiteLimits(pallet_kg=200.0)
     measured = {**volumes(cut=12), "standard_units": (("wall-1", 100.0),)}
-    assert done(choose(rates, measured, limits)) == ["dig_by_hand", "break_pallets"]
+    by_hand = choose(rates, measured, limits)
+    assert done(by_hand) == ["dig_by_hand", "break_pallets"]
+    assert any("no machine that is used lifts one" in words for words in by_hand.tasks[1].how)
     by = ChooseBy(machines={"loader": cost()}, crew_days={"crew": Decimal(800)})
     cheap = replace(rates, choose_by=by)
     assert done(choose(cheap, measured, limits)) == ["dig", "dig"]
