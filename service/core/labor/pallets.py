@@ -9,8 +9,8 @@ from service.core.rounding import CLOSE_SHARE
 
 
 def why_broken(rates: Rates, limits: SiteLimits, units: UnitSet) -> str | None:
-    """Why pallets are taken apart: the heaviest outweighs what the strongest machine that passes
-    and is not left out lifts. None where it is lifted, or where nobody said what a pallet weighs."""
+    """Why pallets are taken apart: the heaviest outweighs what the strongest machine lifts that
+    passes and isn't left out. None where it is lifted, or nobody said what a pallet weighs."""
     if limits.pallet_kg is None:
         return None
     pallet = units.show(limits.pallet_kg, "mass")
