@@ -10,6 +10,7 @@ from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
 from service.cli.figures import hours_text, length_text
+from service.core.labor.fit import NOT_CHOSEN
 from service.core.money import counted
 from service.operations.quoting.answer import LaborAnswer
 from service.operations.quoting.order_answer import OrderAnswer, PhaseAnswer
@@ -17,7 +18,12 @@ from service.operations.quoting.order_answer import OrderAnswer, PhaseAnswer
 
 def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:
     """Machines with their hours and the days for which each is there; tasks done without one."""
+    if not isinstance(labor.choice, UnsetType):
+        first, *_, last = labor.choice.how
+        print_text(console, f"Machines {first}; {last}")
     for task in labor.replaced:
+        if task.code == NOT_CHOSEN:
+            continue
         print_text(console, f"{task.task} is done as {task.by}: {task.why}")
     machines = labor.equipment
     if not machines:

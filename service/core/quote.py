@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from types import MappingProxyType
 
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.job_facts import facts_of
@@ -17,13 +18,20 @@ from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
+from service.core.labor.choosing.machine_sets import Options, choose_machines
 from service.core.labor.earth_measure import measure_earth
-from service.core.labor.fit import SiteLimits
-from service.core.labor.hours import Labor
-from service.core.labor.labor import schedule
+from service.core.labor.fit import SiteLimits, not_to_be_used
+from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.labor import task_timing
 from service.core.labor.phases import Phases
 from service.core.labor.sequenced import put_in_order
-from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
+from service.core.labor.site_work import (
+    SiteWork,
+    Workforce,
+    site_hours,
+    take_off_site_work,
+    with_site_work,
+)
 from service.core.labor.spread import spread_assumptions
 from service.core.labor.unit_rates import unit_weights
 from service.core.layout.layout import WallLayout, lay_out
@@ -180,7 +188,13 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
 
 def _limits(job: Job) -> SiteLimits:
     placed = job.soils.fill or job.soils.retained
-    return SiteLimits(access=job.access, soil_kind=placed.kind if placed else None)
+    machines = job.rates.machines if job.rates else {}
+    off = {name: not_to_be_used(machines[name]) for name in job.machines_off if name in machines}
+    return SiteLimits(
+        access=job.access,
+        soil_kind=placed.kind if placed else None,
+        left_out=MappingProxyType(off),
+    )
 
 
 def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
@@ -219,16 +233,28 @@ def _schedule(
         pallet_kg=_heaviest_pallet_kg(job, quantities),
         weights=unit_weights(job.system),
     )
-    labor = schedule(
-        job.rates,
-        job.conditions,
+    rates, conditions = job.rates, job.conditions
+    timing = task_timing(
+        rates,
+        conditions,
         quantities,
         job.units,
         measured=measure_earth(earthwork),
         limits=limits,
-        other=site.work,
     )
-    return put_in_order(job, job.rates, layouts, quantities, labor, site)
+
+    def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
+        force = Workforce(rates=rates, conditions=conditions, limits=left)
+        return site_hours(site.entries, force, job.units)
+
+    return choose_machines(
+        Options(
+            timing=timing,
+            entries=site.entries,
+            site_hours=hours_of_site,
+            order=lambda labor: put_in_order(job, rates, layouts, quantities, labor, site),
+        )
+    )
 
 
 def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:

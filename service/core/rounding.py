@@ -24,6 +24,7 @@ HALF_DAY = Decimal("0.5")
 HOUR_STEP = Decimal("0.01")
 EXPECTED_DAY_STEP = Decimal("0.01")
 MARGIN_STEP = Decimal("0.0001")
+CHOICE_COST_STEP = Decimal("0.01")
 RATIO_STEP = Decimal("0.0001")
 UNIT_COST_STEP = Decimal("0.000001")
 WORKED_SHARE_STEP = Decimal("0.000001")
@@ -154,6 +155,11 @@ def hours(value: Exact) -> Decimal:
 def margin(value: Exact) -> Decimal:
     """A margin to four decimals, half up."""
     return _half_up(value, MARGIN_STEP)
+
+
+def choice_cost(value: Exact) -> Decimal:
+    """What machines were chosen by, to 0.01, half up, for reading; exact figures are compared."""
+    return _half_up(value, CHOICE_COST_STEP)
 
 
 def unit_cost(value: Exact) -> Decimal:

@@ -72,6 +72,14 @@ def test_quote_cautions_of_a_markup_above_the_cost(
 
 SLOW = {"digging": "hard"}
 FEE: Json = {"cost": "90.00", "description": "A sum"}
+SETTING: Json = {
+    "id": "set",
+    "title": "Set units",
+    "crew": "crew",
+    "measured_by": "standard_units",
+    "hours": "0.1",
+    "per": "each",
+}
 NAMES: list[tuple[str, Any, str, str, str]] = [
     (
         "prices",
@@ -97,6 +105,13 @@ NAMES: list[tuple[str, Any, str, str, str]] = [
         "/conditions/acess_ease",
         "access_ease",
     ),
+    (
+        "machines_off",
+        ["skid_steer", "skidsteer"],
+        "unknown-machine",
+        "/machines_off/1",
+        "skid_steer",
+    ),
 ]
 
 
@@ -104,7 +119,7 @@ NAMES: list[tuple[str, Any, str, str, str]] = [
 def test_quote_refuses_a_name_that_nobody_knows(
     client: TestClient, key: str, value: object, code: str, pointer: str, near: str
 ) -> None:
-    """An override, an allowance or a condition of neither catalog nor prices: with the nearest."""
+    """An override, an allowance, a condition or a machine that is nowhere: with the nearest."""
     request = {**shipped_request(rates="small_crew"), key: value}
     (fault,) = faults(client, request)
     assert (fault["code"], fault["pointer"]) == (code, pointer)
@@ -112,7 +127,7 @@ def test_quote_refuses_a_name_that_nobody_knows(
 
 
 def test_quote_names_faults_of_names_together(client: TestClient) -> None:
-    """Three slips are one answer with three faults, of material alone too."""
+    """Slips of each kind are one answer with a fault for each, of material alone too."""
     wrong = {key: value for key, value, *_ in NAMES}
     request = {**shipped_request(rates="small_crew", materials_only=True), **wrong}
     assert {fault["code"] for fault in faults(client, request)} == {
@@ -141,6 +156,26 @@ def test_quote_names_a_condition_that_no_work_goes_by(client: TestClient) -> Non
     """Of material alone nobody works: a condition that the catalog knows is unused."""
     request = shipped_request(rates="small_crew", materials_only=True, conditions=SLOW)
     assert "/conditions/digging" in unused(quoted(client, request))
+
+
+def test_quote_names_a_machine_that_these_rates_do_not_have(client: TestClient) -> None:
+    """A machine of the catalog's rates that those of the request lack is unused; one that they
+    have is left out, whether or not it had anything to do."""
+    rates = {
+        "crews": {
+            "crew": {
+                "title": "Crew",
+                "item": "crew_hour",
+                "size": 2,
+                "paid_hours_per_day": "8",
+                "worked_share": "1",
+            }
+        },
+        "tasks": [SETTING],
+        "machines": {"barrow": {"title": "Barrow", "owned": {"item": "plate_hour"}}},
+    }
+    request = shipped_request(rates=rates, machines_off=["barrow", "skid_steer"])
+    assert unused(quoted(client, request)) == {"/machines_off/1"}
 
 
 def test_quote_names_sums_of_a_file_of_terms_too(client: TestClient) -> None:

@@ -153,12 +153,14 @@ def machine_time(draw: st.DrawFn, name: str) -> MachineTime:
         fuel_item=draw(st.sampled_from([None, "fuel", "digger_hour"])),
     )
     hours = draw(decimals(0, 90, 2))
+    stays = draw(st.lists(st.integers(1, 23), min_size=1, max_size=3))
     return MachineTime(
         machine=machine,
         hours=hours,
         hours_low=hours,
         hours_high=hours,
-        days=draw(st.integers(0, 23)),
+        days=sum(stays) if len(stays) > 1 else draw(st.integers(0, 23)),
+        stays=tuple(stays) if len(stays) > 1 else (),
         loads=draw(decimals(0, 9, 0)),
         shares=(("north", 1.0),),
         how=(),

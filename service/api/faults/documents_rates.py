@@ -68,6 +68,17 @@ KINDS = (
         "The first row that a unit doesn't outweigh holds, so lighter ones stand first.",
     ),
     ProblemKind(
+        "name-unknown",
+        "A machine or a crew is not known",
+        "Costs that machines are chosen by are those of machines and crews of the same rates.",
+    ),
+    ProblemKind(
+        "choose-by-incomplete",
+        "Costs that machines are chosen by leave one out",
+        "A machine or a crew without a cost would count nothing, and always be chosen. Name each, "
+        'with "0" where it costs nothing.',
+    ),
+    ProblemKind(
         "crew-unknown",
         "A crew is not known",
         "The hint lists the crews of the rates.",

@@ -51,6 +51,25 @@ KINDS = (
         "The hours that each day takes leave no time for work. Look at the rates' fixed hours.",
     ),
     ProblemKind(
+        "machine-off",
+        "A machine is not to be used, and nothing takes its place",
+        "The request names it in `machines_off`, and the rates name no task that takes its place, "
+        "or site work has no hours by hand. Leave it in, or name other rates.",
+    ),
+    ProblemKind(
+        "machines-too-many",
+        "Too many machines to choose from",
+        "Machines are chosen by comparing all sets of those that could be used on this job or "
+        "left out. Name some that are not to be used in `machines_off`.",
+    ),
+    ProblemKind(
+        "machine-not-chosen",
+        "A machine is not among those chosen for the job",
+        "The rates choose machines for the whole job by `choose_by`, and the job costs less by it "
+        "without this one. `labor.replaced` says so of tasks that are done in another way; it is "
+        "no fault.",
+    ),
+    ProblemKind(
         "unknown-condition",
         "The rates don't know this condition",
         "Conditions are those of the production rates that the request names; the hint gives "

@@ -29,6 +29,12 @@ _UNKNOWN = tuple(
 )
 
 KINDS = (
+    ProblemKind(
+        "unknown-machine",
+        "Nobody knows this machine",
+        "`machines_off` names machines of the production rates; the hint gives the nearest one. "
+        "GET /v1/production-rates/{id} lists them.",
+    ),
     *_UNKNOWN,
     ProblemKind(
         "wall-name-twice",

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from service.catalog.documents.choose_by import ChooseByTable
 from service.catalog.documents.crew import ConditionTable, CrewTable
 from service.catalog.documents.currency import CurrencyCode
 from service.catalog.documents.entry import BrokenRule, EntryDocument, raise_broken
@@ -46,6 +47,7 @@ class RatesBody(StrictModel):
     hand_strip: HandStripTable | None = None
     order: OrderTable | None = None
     spread: SpreadTable | None = None
+    choose_by: ChooseByTable | None = None
 
     @field_validator("tasks")
     @classmethod
@@ -115,6 +117,16 @@ class RatesBody(StrictModel):
         )
         return value
 
+    @field_validator("choose_by")
+    @classmethod
+    def _choose_by_all(
+        cls, value: ChooseByTable | None, info: ValidationInfo
+    ) -> ChooseByTable | None:
+        """Machines and crews are those of this file, and none is left out: it would be free."""
+        if value is not None:
+            raise_broken(list(value.broken(info.data.get("machines"), info.data.get("crews"))))
+        return value
+
     def to_core(
         self,
         *,
@@ -144,6 +156,7 @@ class RatesBody(StrictModel):
             hand_strip=self.hand_strip.to_core() if self.hand_strip else None,
             order=self.order.to_core(source) if self.order else None,
             spread=self.spread.to_core(source) if self.spread else None,
+            choose_by=self.choose_by.to_core() if self.choose_by else None,
         )
 
 

@@ -45,7 +45,8 @@ class Job:
     `materials_only` leaves labor and earthwork out. `grading` are areas graded beside the walls,
     `truck` carries soil off and in, `access` is the way to the walls. `basis` is the rule book of
     screening, `reinforcing` says what happens where a plain stack fails, `issued_month` is the
-    month of the quote's date, 1 to 12. `excluded` is left out on purpose; `brought` are the facts
+    month of the quote's date, 1 to 12. `machines_off` are machines of the rates
+    that are not to be used. `excluded` is left out on purpose; `brought` are the facts
     whose work the terms brought in, and `run_priced` says whether anything prices a stated run.
     `assumptions` are the defaults that the request left to the service.
     """
@@ -71,6 +72,7 @@ class Job:
     site: Site | None = None
     truck: Truck | None = None
     access: Access | None = None
+    machines_off: tuple[str, ...] = ()
     tiers: tuple[Tier, ...] = ()
     reinforcing: Reinforcing = "none"
     issued_month: int | None = None

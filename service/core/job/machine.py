@@ -80,6 +80,25 @@ class Machine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MachineCost:
+    """What a machine counts as: each of its hours, each day that it is there, and each time that
+    it is brought and taken away again."""
+
+    hour: Decimal = Decimal(0)
+    day: Decimal = Decimal(0)
+    delivery: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChooseBy:
+    """Costs by which the machines of a job are chosen, and by nothing else: of every machine of
+    the rates, and of a day of every crew. Prices stand in the price list."""
+
+    machines: Mapping[str, MachineCost]
+    crew_days: Mapping[str, Decimal]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Carrying:
     """What the way from the truck to the wall counts as.
 

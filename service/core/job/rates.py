@@ -8,7 +8,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from service.core.job.machine import NO_CARRYING, Carrying, HandStrip, Machine, Truck
+from service.core.job.machine import NO_CARRYING, Carrying, ChooseBy, HandStrip, Machine, Truck
 from service.core.job.measured import Measured
 from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
 from service.core.measure import Unit
@@ -124,7 +124,8 @@ class Spread:
 class Rates:
     """One set of production rates. `currency` is that of the wages, where there are any;
     `hand_strip` None: nothing is kept away from the units; `order` None: no weather is allowed
-    for, and every trench is opened whole; `spread` None: hours of a sum have nothing in common."""
+    for, and every trench is opened whole; `spread` None: hours of a sum have nothing in common;
+    `choose_by` None: a task keeps its own machine."""
 
     id: str
     version: str
@@ -141,6 +142,7 @@ class Rates:
     hand_strip: HandStrip | None = None
     order: OrderRules | None = None
     spread: Spread | None = None
+    choose_by: ChooseBy | None = None
 
     @property
     def common_share(self) -> Decimal:

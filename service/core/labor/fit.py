@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -17,23 +18,6 @@ from service.core.rounding import CLOSE_M
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SiteLimits:
-    """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
-    heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
-    unit of each kind."""
-
-    access: Access | None = None
-    unit_kg: float | None = None
-    pallet_kg: float | None = None
-    soil_kind: SoilKind | None = None
-    weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
-
-
-# Nobody said how narrow the way is, so that every machine comes.
-NO_LIMITS = SiteLimits()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Misfit:
     """Why a machine can't be used: a fault code, a sentence, and the field that decides."""
 
@@ -42,14 +26,50 @@ class Misfit:
     at: Path
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteLimits:
+    """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
+    heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
+    unit of each kind. `left_out` are machines that fit and are not used, with the reason."""
+
+    access: Access | None = None
+    unit_kg: float | None = None
+    pallet_kg: float | None = None
+    soil_kind: SoilKind | None = None
+    weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
+    left_out: Mapping[str, Misfit] = field(default_factory=lambda: MappingProxyType({}))
+
+
+# The code of a machine that fits and is not among those chosen for the job.
+NOT_CHOSEN = "machine-not-chosen"
+# Nobody said how narrow the way is, so that every machine comes.
+NO_LIMITS = SiteLimits()
+
+
 def misfit(
     machine: Machine, task: MachineTask | None, limits: SiteLimits, units: UnitSet
 ) -> Misfit | None:
     """What keeps a machine from a task; None where nothing does, as far as anybody said."""
-    way = _way_misfit(machine, limits.access, units) if limits.access else None
-    if way or task is None:
-        return way
-    return _load_misfit(machine, task, limits, units) or _soil_misfit(machine, task, limits)
+    reason = _way_misfit(machine, limits.access, units) if limits.access else None
+    if task is not None:
+        reason = (
+            reason
+            or _load_misfit(machine, task, limits, units)
+            or _soil_misfit(machine, task, limits)
+        )
+    return reason or limits.left_out.get(machine.id)
+
+
+def not_to_be_used(machine: Machine) -> Misfit:
+    """The reason of a machine that the request leaves out."""
+    why = f"{machine.title} is not to be used"
+    return Misfit(code="machine-off", why=why, at=("machines_off",))
+
+
+def not_chosen(machine: Machine) -> Misfit:
+    """The reason of a machine without which the job costs less, by what the rates choose by."""
+    why = f"{machine.title} is not among the machines chosen for this job"
+    return Misfit(code=NOT_CHOSEN, why=why, at=("rates", "choose_by"))
 
 
 def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:

@@ -70,7 +70,8 @@ class CrewTime:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineTime:
     """Time of one machine over the whole quote. `days` are those for which it is there, from the
-    first to the last day of need; `loads` what it carries that is counted in loads."""
+    first to the last day of need; `stays` are those of each time that it is brought, where it
+    comes more than once; `loads` what it carries that is counted in loads."""
 
     machine: Machine
     hours: Decimal
@@ -80,6 +81,12 @@ class MachineTime:
     loads: Decimal
     shares: Shares
     how: tuple[str, ...]
+    stays: tuple[int, ...] = ()
+
+    @property
+    def days_each(self) -> tuple[int, ...]:
+        """Days of each time that it is brought."""
+        return self.stays or (self.days,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,9 +101,28 @@ class Replaced:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MachineSet:
+    """Machines by id, in the order of the rates, and what the job costs with them by the costs
+    that machines are chosen by, to 0.01."""
+
+    machines: tuple[str, ...]
+    cost: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineChoice:
+    """The machines chosen for the whole job, and those that come next."""
+
+    chosen: MachineSet
+    runner_up: MachineSet | None
+    how: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Labor:
     """Labor and machines of the quote. `crew_days` sums the crews' days; `wage_currency` is that
-    of the crews' `hour_cost`. `labor_hours_low` and `labor_hours_high` are those of the sum."""
+    of the crews' `hour_cost`. `labor_hours_low` and `labor_hours_high` are those of the sum.
+    `choice` is None where the rates choose by nothing, or there is nothing to choose."""
 
     tasks: tuple[TaskHours, ...]
     crews: tuple[CrewTime, ...]
@@ -108,3 +134,4 @@ class Labor:
     machine_tasks: tuple[TaskHours, ...] = ()
     equipment: tuple[MachineTime, ...] = ()
     replaced: tuple[Replaced, ...] = ()
+    choice: MachineChoice | None = None

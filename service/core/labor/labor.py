@@ -2,34 +2,29 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
-from service.core.job.factor import Factor
-from service.core.job.measured import Measured, measured_dimension
-from service.core.job.rates import MachineTask, ProductionTask, Rates
+from service.core.job.measured import Measured
+from service.core.job.rates import Rates
 from service.core.labor import crew_time
-from service.core.labor.access import distance_factor, measure_access
-from service.core.labor.compaction import compaction_rate, measure_hand_strip
+from service.core.labor.access import measure_access
+from service.core.labor.compaction import measure_hand_strip
 from service.core.labor.condition import condition_factors
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
-from service.core.labor.hours import Labor, TaskHours, Worker, done_by
+from service.core.labor.hours import Labor, TaskHours, done_by
 from service.core.labor.machine_choice import Chosen, choose_tasks
 from service.core.labor.machine_time import machine_times, operator_hours
 from service.core.labor.pallets import why_broken
 from service.core.labor.spread import sum_of
-from service.core.labor.task_time import RatedTask, time_task
-from service.core.labor.unit_rates import rate_by_weight
-from service.core.measure import UNITS, Unit, UnitSet
+from service.core.labor.task_timing import TaskTiming
+from service.core.measure import UnitSet
 from service.core.money import total_of
 from service.core.shares import Shares
 from service.core.takeoff.quantities import Quantities
-from service.core.three_point import ThreePoint
 
 
 def schedule(
@@ -54,21 +49,47 @@ def schedule(
     QuoteFaultsError for conditions that the rates don't know, for machines that don't fit and have
     nothing in their place, and where the daily hours fill the whole day.
     """
-    limits = replace(limits, unit_kg=_heaviest_unit_kg(quantities))
-    timing = _Timing(
+    timing = task_timing(rates, conditions, quantities, units, measured=measured, limits=limits)
+    return schedule_timed(timing, timing.limits, other)
+
+
+def task_timing(
+    rates: Rates,
+    conditions: Mapping[str, str],
+    quantities: Quantities,
+    units: UnitSet,
+    *,
+    measured: Mapping[Measured, Shares] = NO_EARTH,
+    limits: SiteLimits = NO_LIMITS,
+) -> TaskTiming:
+    """What the hours of all tasks are worked out from, before anybody chose who does them.
+
+    Raises QuoteFaultsError for conditions that the rates don't know.
+    """
+    return TaskTiming(
         rates=rates,
         factors=condition_factors(rates, conditions),
         measures=_measures(rates, quantities, measured, limits.access),
-        limits=limits,
+        limits=replace(limits, unit_kg=_heaviest_unit_kg(quantities)),
         units=units,
-        pallets=why_broken(rates, limits, units),
     )
+
+
+def schedule_timed(timing: TaskTiming, limits: SiteLimits, other: Sequence[TaskHours]) -> Labor:
+    """The labor of what was timed, with the machines that `limits` leave.
+
+    Raises QuoteFaultsError as `schedule` does.
+    """
+    rates, units = timing.rates, timing.units
     chosen = choose_tasks(rates, limits, lambda name: timing.amount(name) > 0, units)
     _refuse((*chosen.faults, *_other_misfits(rates, other, limits, units)))
     once = [crew_time.once_hours(fixed) for fixed in rates.fixed if fixed.per == "job"]
-    machine_work = (*timing.machine_work(chosen), *done_by("machine", other))
+    found = (*map(timing.machine_hours, chosen.machine_tasks), *done_by("machine", other))
+    machine_work = tuple(hours for hours in found if hours)
+    pallets = why_broken(rates, limits, units)
+    by_crew = (timing.crew_hours(task, pallets) for task in chosen.tasks)
     operators = operator_hours(rates, machine_work)
-    work = (*timing.crew_work(chosen), *operators, *done_by("crew", other), *once)
+    work = (*filter(None, by_crew), *operators, *done_by("crew", other), *once)
     _refuse(crew_time.day_faults(rates, work))
     return _labor(rates, work, machine_work, chosen)
 
@@ -148,83 +169,3 @@ def _other_misfits(
         for _, reason in misfits
         if reason
     )
-
-
-class _Rate(NamedTuple):
-    """Hours per unit, and where they come from."""
-
-    hours_per_unit: ThreePoint
-    unit: Unit
-    basis: str | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Timing:
-    """What the hours of tasks are worked out from."""
-
-    rates: Rates
-    factors: Mapping[str, Factor]
-    measures: Mapping[Measured, Shares]
-    limits: SiteLimits
-    units: UnitSet
-    pallets: str | None
-
-    def amount(self, measured: Measured) -> float:
-        """How much there is of a measured quantity; the job is there once."""
-        if measured == "job":
-            return 1.0
-        return math.fsum(net for _, net in self.measures[measured])
-
-    def shares(self, measured: Measured) -> Shares:
-        """Wall by wall, without what is of no wall: its hours ride along, like fixed ones."""
-        return tuple(sorted((w, net) for w, net in self.measures[measured] if w))
-
-    def crew_work(self, chosen: Chosen) -> Iterator[TaskHours]:
-        """Hours of the tasks that there is something to do for, in the order of the rates."""
-        for task in chosen.tasks:
-            if task.breaks_pallets and self.pallets is None:
-                continue
-            hours, basis = rate_by_weight(task, self.limits.weights, self.units)
-            rate = _Rate(hours, task.unit, self.pallets if task.breaks_pallets else basis)
-            yield from self._time(task, ("crew", task.crew), rate)
-
-    def machine_work(self, chosen: Chosen) -> Iterator[TaskHours]:
-        """Machine-hours of the tasks that machines do."""
-        for task in chosen.machine_tasks:
-            rate = self._machine_rate(task)
-            if rate:
-                yield from self._time(task, ("machine", task.machine), rate)
-
-    def _time(
-        self, task: ProductionTask | MachineTask, worker: tuple[Worker, str], rate: _Rate
-    ) -> Iterator[TaskHours]:
-        """Hours of a task, if there is anything to do."""
-        factors = [self.factors[name] for name in task.conditions]
-        if task.per_distance_m is not None:
-            carrying, access = self.rates.carrying, self.limits.access
-            factors.append(distance_factor(access, carrying, task.per_distance_m, self.units))
-        rated = RatedTask(
-            task=task.id,
-            title=task.title,
-            worker=worker[0],
-            who=worker[1],
-            measured=task.measured_by.replace("_", " "),
-            quantity=self.amount(task.measured_by),
-            dimension=measured_dimension(task.measured_by),
-            unit=rate.unit,
-            rate=rate.hours_per_unit,
-            factors=tuple(factors),
-            basis=rate.basis,
-            shares=self.shares(task.measured_by),
-        )
-        hours = time_task(rated, self.units)
-        if hours:
-            yield hours
-
-    def _machine_rate(self, task: MachineTask) -> _Rate | None:
-        """Hours per unit as stated, or per m3 by what the machine compacts of this soil."""
-        if task.hours_per_unit is not None:
-            return _Rate(task.hours_per_unit, task.unit, task.basis)
-        machine = self.rates.machines[task.machine]
-        compacted = compaction_rate(machine, self.limits.soil_kind, self.units)
-        return _Rate(compacted[0], UNITS["m3"], compacted[1]) if compacted else None

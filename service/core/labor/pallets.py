@@ -9,8 +9,8 @@ from service.core.rounding import CLOSE_SHARE
 
 
 def why_broken(rates: Rates, limits: SiteLimits, units: UnitSet) -> str | None:
-    """Why pallets are taken apart: the heaviest outweighs what the strongest machine that passes
-    lifts. None where it is lifted, or where nobody said what a pallet weighs."""
+    """Why pallets are taken apart: the heaviest outweighs what the strongest machine lifts that
+    passes and isn't left out. None where it is lifted, or nobody said what a pallet weighs."""
     if limits.pallet_kg is None:
         return None
     pallet = units.show(limits.pallet_kg, "mass")
@@ -20,7 +20,8 @@ def why_broken(rates: Rates, limits: SiteLimits, units: UnitSet) -> str | None:
         if machine.rated_load_kg is not None and misfit(machine, None, limits, units) is None
     ]
     if not lifting:
-        return f"a pallet weighs {pallet}, and no machine that passes lifts one"
+        which = "that is used" if limits.left_out else "that passes"
+        return f"a pallet weighs {pallet}, and no machine {which} lifts one"
     lifted, title = max(lifting)
     if limits.pallet_kg <= lifted * (1 + CLOSE_SHARE):
         return None

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from service.core.job.phase import PHASE_ROWS, Phase
 from service.core.labor.hours import TaskHours
+from service.core.labor.machine_time import Days, joined
 from service.core.labor.phase_span import PhaseSpan, PhaseSpans
 from service.core.labor.phase_work import CrewDays, MachineUse, PhaseWork, machine_key
 from service.core.money import counted, plain, total_of
@@ -27,13 +28,15 @@ class WallPhase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineDays:
-    """A machine's hours, and the first and last working day on which it is needed."""
+    """A machine's hours, the first and last working day on which it is needed, and the stretches
+    of days without a day between on which it is."""
 
     machine: str
     title: str
     hours: Decimal
     first_day: int
     last_day: int
+    needed: tuple[Days, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +116,7 @@ def machine_days(
                 hours=total_of(use.hours for use in mine),
                 first_day=min(span.first_day for span in held),
                 last_day=max(span.last_day for span in held),
+                needed=joined((span.first_day, span.last_day) for span in held),
             )
         )
     return tuple(days)

@@ -18,6 +18,7 @@ from service.core.job.jurisdiction import Assumption
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
 from service.core.labor.hours import Labor
+from service.core.labor.machine_time import Days
 from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
 from service.core.labor.phase_span import PhaseSpans, schedule_spans
 from service.core.labor.phase_time import (
@@ -102,13 +103,9 @@ def schedule_phases(
     )
 
 
-def machine_spans(phases: Phases) -> Mapping[str, Fraction]:
-    """Working days for which each machine is there: from the first on which it is needed to the
-    last, both counted."""
-    return {
-        machine.machine: Fraction(machine.last_day - machine.first_day + 1)
-        for machine in phases.machines
-    }
+def machine_needs(phases: Phases) -> Mapping[str, tuple[Days, ...]]:
+    """Working days on which each machine is needed, in stretches from first to last."""
+    return {machine.machine: machine.needed for machine in phases.machines}
 
 
 def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:

@@ -10,7 +10,7 @@ from service.core.labor.hours import Labor
 from service.core.labor.machine_time import hold_machines
 from service.core.labor.phase_rates import machine_uses, task_phases
 from service.core.labor.phase_work import OrderedWall, material_phases
-from service.core.labor.phases import Phases, WorkOrder, machine_spans, schedule_phases
+from service.core.labor.phases import Phases, WorkOrder, machine_needs, schedule_phases
 from service.core.labor.site_work import SiteWork
 from service.core.layout.layout import WallLayout
 from service.core.takeoff.quantities import Quantities
@@ -38,4 +38,4 @@ def put_in_order(
     )
     bought = [line for line in quantities.lines if line.kind == "material"]
     done = schedule_phases(labor, rates, bought, order, job.units)
-    return hold_machines(labor, machine_spans(done)), done
+    return hold_machines(labor, machine_needs(done), rates.choose_by), done

@@ -76,7 +76,7 @@ def take_off_site_work(
     except QuoteFaultsError as error:
         faults += error.faults
     try:
-        hours = _timed(entries, workforce, units) if workforce else hours
+        hours = site_hours(entries, workforce, units) if workforce else hours
     except QuoteFaultsError as error:
         faults += error.faults
     if faults:
@@ -90,9 +90,13 @@ def take_off_site_work(
     )
 
 
-def _timed(
+def site_hours(
     entries: Sequence[SiteWorkEntry], workforce: Workforce, units: UnitSet
 ) -> tuple[TaskHours, ...]:
+    """Hours of site work with the machines that the limits of the workforce leave.
+
+    Raises QuoteFaultsError as `take_off_site_work` does for hours.
+    """
     factors = condition_factors(workforce.rates, workforce.conditions)
     return time_site_work(entries, workforce.rates, factors, workforce.limits, units)
 

@@ -16,7 +16,7 @@ from service.core.job.terms import Kind
 from service.core.labor.hours import Labor, MachineTime
 from service.core.money import counted, plain, total_of
 from service.core.price.cost_line import CostLine, cost_of, find_price, price_missing, unit_mismatch
-from service.core.price.hire import WeekRate, cheapest_hire
+from service.core.price.hire import HireMix, WeekRate, cheapest_hire
 from service.core.shares import Shares, add_up
 
 
@@ -66,8 +66,11 @@ def _needs(time: MachineTime, prices: PriceList) -> Iterator[_Need | Fault]:
             assert_never(machine.cost)
     for item, what in ((machine.delivery_item, "delivery"), (machine.pick_up_item, "pick-up")):
         if item is not None:
-            how = (f"{machine.title}: {what}, once",)
-            yield _need(time, item, (Decimal(1), "each"), how, group="delivery", kind="delivery")
+            times = len(time.days_each)
+            how = (f"{machine.title}: {what}, {'once' if times == 1 else f'{times} times'}",)
+            yield _need(
+                time, item, (Decimal(times), "each"), how, group="delivery", kind="delivery"
+            )
     if machine.fuel_item is not None:
         how = (f"{machine.title}: fuel for {plain(time.hours)} machine-hours",)
         yield _need(time, machine.fuel_item, (time.hours, "h"), how)
@@ -105,16 +108,22 @@ def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need 
         yield from (fault for fault in (day, week) if isinstance(fault, Fault))
         return
     rate = None if week is None else WeekRate(cost=week, days=hired.week_days)
-    mix = cheapest_hire(time.days, day, rate)
+    mixes = [(days, cheapest_hire(days, day, rate)) for days in time.days_each]
+    how = (*time.how, *(_mixed(days, mix, hired) for days, mix in mixes))
+    weeks, days = sum(mix.weeks for _, mix in mixes), sum(mix.days for _, mix in mixes)
+    if weeks and hired.week_item:
+        yield _need(time, hired.week_item, (Decimal(weeks), "each"), how)
+    if days:
+        yield _need(time, hired.day_item, (Decimal(days), "day"), how)
+
+
+def _mixed(days: int, mix: HireMix, hired: Hired) -> str:
+    """The mix of one hire, in words."""
     weeks = (
         f"{mix.weeks} x {counted(hired.week_days, 'day')} by the week + " if hired.week_item else ""
     )
     mixed = f"{weeks}{mix.days} by the day = {mix.cost:f}"
-    how = (*time.how, f"cheapest hire for {counted(time.days, 'day')}: {mixed}")
-    if mix.weeks and hired.week_item:
-        yield _need(time, hired.week_item, (Decimal(mix.weeks), "each"), how)
-    if mix.days:
-        yield _need(time, hired.day_item, (Decimal(mix.days), "day"), how)
+    return f"cheapest hire for {counted(days, 'day')}: {mixed}"
 
 
 def _hire_price(item: str, per: str, prices: PriceList) -> Decimal | Fault:

@@ -234,8 +234,8 @@ def _add_machine(held: _Machines, time: MachineTime) -> None:
             assert_never(machine.cost)
     for item in (machine.delivery_item, machine.pick_up_item):
         if item is not None:
-            once = (("each", Decimal(1)),)
-            _add(held, _Packed(item=item, group="delivery", kind="delivery", amounts=once))
+            times = (("each", Decimal(len(time.days_each))),)
+            _add(held, _Packed(item=item, group="delivery", kind="delivery", amounts=times))
     if machine.fuel_item is not None:
         _add(held, _equipment(machine.fuel_item, (("h", time.hours),)))
 
@@ -246,7 +246,8 @@ def _add_hire(held: _Machines, time: MachineTime, hired: Hired) -> None:
         items.append((hired.week_item, "each"))
     for item, unit in items:
         _add(held, _equipment(item, ((unit, Decimal(0)),), hired=True))
-    held.hires.append((hired.day_item, hired.week_item, time.days, hired.week_days))
+    for days in time.days_each:
+        held.hires.append((hired.day_item, hired.week_item, days, hired.week_days))
 
 
 def _equipment(item: str, amounts: tuple[_Amount, ...], *, hired: bool = False) -> _Packed:

@@ -96,8 +96,26 @@ class ReplacedAnswer(Struct, frozen=True):
     by: str
 
 
+class MachineSetAnswer(Struct, frozen=True):
+    """Machines by id, and what the whole job costs with them by `choose_by` of the rates: a
+    figure to compare sets by, not a price."""
+
+    machines: tuple[str, ...]
+    cost: str
+
+
+class MachineChoiceAnswer(Struct, frozen=True):
+    """The machines chosen for the whole job, and the set that comes next, where there is one."""
+
+    machines: tuple[str, ...]
+    cost: str
+    how: tuple[str, ...]
+    runner_up: MachineSetAnswer | UnsetType = UNSET
+
+
 class LaborAnswer(Struct, frozen=True):
-    """Labor and machines over the whole quote; the low and high hours are those of the sum."""
+    """Labor and machines over the whole quote; the low and high hours are those of the sum.
+    `choice` is there where the rates choose machines and there is something to choose."""
 
     tasks: tuple[TaskAnswer, ...]
     crews: tuple[CrewAnswer, ...]
@@ -107,6 +125,7 @@ class LaborAnswer(Struct, frozen=True):
     crew_days: str
     equipment: tuple[EquipmentAnswer, ...]
     replaced: tuple[ReplacedAnswer, ...]
+    choice: MachineChoiceAnswer | UnsetType = UNSET
 
 
 class PriceSource(Struct, frozen=True):

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from service.core.labor.hours import CrewTime, Labor, MachineTime, TaskHours
+from msgspec import UNSET
+
+from service.core.labor.hours import CrewTime, Labor, MachineChoice, MachineTime, TaskHours
 from service.core.measure import UnitSet
 from service.operations.quoting.answer import (
     CrewAnswer,
     EquipmentAnswer,
     LaborAnswer,
+    MachineChoiceAnswer,
+    MachineSetAnswer,
     ReplacedAnswer,
     TaskAnswer,
 )
@@ -28,6 +32,19 @@ def labor_answer(labor: Labor, units: UnitSet) -> LaborAnswer:
             ReplacedAnswer(task=r.task, machine=r.machine, code=r.code, why=r.why, by=r.by)
             for r in labor.replaced
         ),
+        choice=_choice(labor.choice) if labor.choice else UNSET,
+    )
+
+
+def _choice(choice: MachineChoice) -> MachineChoiceAnswer:
+    chosen, other = choice.chosen, choice.runner_up
+    return MachineChoiceAnswer(
+        machines=chosen.machines,
+        cost=plain(chosen.cost),
+        how=choice.how,
+        runner_up=UNSET
+        if other is None
+        else MachineSetAnswer(machines=other.machines, cost=plain(other.cost)),
     )
 
 

@@ -6,8 +6,8 @@ One that nobody knows is a slip and refused; one that is known elsewhere changes
 from __future__ import annotations
 
 import difflib
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import fields, is_dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
 
 from service.catalog import Catalog
 from service.core.errors import Fault, Path, QuoteFaultsError
@@ -27,8 +27,8 @@ _HOLDERS = ("materials", "wall_systems", "sections", "production_rates", "site_w
 def check_names(
     request: QuoteRequest, catalog: Catalog, found: tuple[Rates | None, Terms | None, PriceList]
 ) -> None:
-    """Raises QuoteFaultsError with every override, condition and allowance that neither the
-    catalog nor the quote's own rates and prices know, each with the nearest name."""
+    """Raises QuoteFaultsError with every override, condition, machine and allowance that neither
+    the catalog nor the quote's own rates and prices know, each with the nearest name."""
     rates, terms, prices = found
     new = [item for item in prices.overrides if item not in prices.items]
     sums = [each.caution for each in terms.allowances] if terms else ()
@@ -37,6 +37,7 @@ def check_names(
     faults = [
         *_unknown("unknown-override", ("prices", "overrides"), new, items),
         *_unknown("unknown-condition", ("conditions",), request.conditions, conditions),
+        *_unknown_machines(request.machines_off, _machines(catalog, rates)),
         *_unknown("unknown-allowance", ("terms", "allowances"), sums, _cautions(catalog)),
     ]
     if faults:
@@ -51,6 +52,16 @@ def split_conditions(
     why = "the rates of this quote have no such condition"
     idle = tuple(unused(f"/conditions/{name}", why) for name in conditions if name not in known)
     return {name: choice for name, choice in conditions.items() if name in known}, idle
+
+
+def split_machines(
+    names: Sequence[str], rates: Rates | None
+) -> tuple[tuple[str, ...], tuple[Assumption, ...]]:
+    """The machines that the rates have, and a word on each of the others."""
+    known = rates.machines if rates else {}
+    why = "the rates of this quote have no such machine"
+    idle = (unused(f"/machines_off/{i}", why) for i, name in enumerate(names) if name not in known)
+    return tuple(name for name in names if name in known), tuple(idle)
 
 
 def _unknown(
@@ -69,9 +80,21 @@ def _unknown(
         )
 
 
+def _unknown_machines(names: Sequence[str], known: Collection[str]) -> Iterator[Fault]:
+    """The same by the place in the list."""
+    for place, name in enumerate(names):
+        for fault in _unknown("unknown-machine", ("machines_off",), [name], known):
+            yield replace(fault, at=("machines_off", place))
+
+
 def _conditions(catalog: Catalog, rates: Rates | None) -> frozenset[str]:
     named = (entry.core.conditions for entry in catalog.production_rates.values())
     return frozenset(rates.conditions if rates else ()).union(*named)
+
+
+def _machines(catalog: Catalog, rates: Rates | None) -> frozenset[str]:
+    named = (entry.core.machines for entry in catalog.production_rates.values())
+    return frozenset(rates.machines if rates else ()).union(*named)
 
 
 def _cautions(catalog: Catalog) -> frozenset[str]:

@@ -25,7 +25,7 @@ from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.brought import bring_in
 from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
-from service.operations.quoting.named import check_names, split_conditions
+from service.operations.quoting.named import check_names, split_conditions, split_machines
 from service.operations.quoting.quote_answer import from_core
 from service.operations.quoting.quote_request import (
     QuoteRequest,
@@ -77,6 +77,7 @@ def to_core(
     prices, rod = prices_to_core(request.prices, catalog, stored), request.are_rods()
     check_names(request, catalog, (rates, terms, prices))
     conditions, idle = split_conditions(request.conditions, rates)
+    machines_off, idle_machines = split_machines(request.machines_off, rates)
     water = request.water.to_core(rod=rod) if request.water else None
     site = request.site.to_core() if request.site else None
     brought = bring_in(request, catalog, terms, (water, site))
@@ -84,6 +85,7 @@ def to_core(
         _asked(request, catalog, rod=rod),
         rates=rates,
         conditions=MappingProxyType(conditions),
+        machines_off=machines_off,
         terms=terms,
         extras=(*extras_to_core(request.extras), *brought.sums),
         prices_not_effective=_not_effective(request.issued_on, prices),
@@ -97,6 +99,7 @@ def to_core(
             *request_assumptions(request, rates, terms_keys),
             *_own_hours(request, catalog),
             *idle,
+            *idle_machines,
         ),
     )
     return job, prices

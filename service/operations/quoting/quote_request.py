@@ -16,7 +16,6 @@ from service.catalog import (
     CurrencyCode,
     ItemPriceBody,
     PriceListBody,
-    RatesBody,
     TermsBody,
 )
 from service.catalog.documents.price_list import Revision
@@ -42,13 +41,12 @@ from service.operations.quoting.keys_elsewhere import say_what_is_known
 from service.operations.quoting.known_ids import (
     JurisdictionId,
     PriceListId,
-    RatesId,
     SectionId,
     SoilId,
     TermsId,
     WallSystemId,
 )
-from service.operations.quoting.rates_request import RatesWithOverrides, rates_shape
+from service.operations.quoting.rates_request import MachinesOff, RatesOrId
 from service.operations.quoting.screening_request import ScreeningRequest
 from service.operations.quoting.site_request import SiteRequest, WaterRequest
 from service.operations.quoting.site_work_request import MOST_ENTRIES, SiteWorkRequest
@@ -116,12 +114,6 @@ class ExtraRequest(StrictModel):
 TermsOrId = Annotated[
     Annotated[TermsId, Tag("text")] | Annotated[TermsBody, Tag("object")], Discriminator(by_shape)
 ]
-RatesOrId = Annotated[
-    Annotated[RatesId, Tag("text")]
-    | Annotated[RatesBody, Tag("object")]
-    | Annotated[RatesWithOverrides, Tag("overridden")],
-    Discriminator(rates_shape),
-]
 
 LevelsAre = Literal["elevation", "rod"]
 _ROD: Mapping[LevelsAre, bool] = row_each(get_args(LevelsAre), {"elevation": False, "rod": True})
@@ -147,6 +139,7 @@ class QuoteRequest(StrictModel):
     grading: tuple[GradingRequest, ...] = Field((), strict=False, max_length=MOST_AREAS)
     site_work: tuple[SiteWorkRequest, ...] = Field((), strict=False, max_length=MOST_ENTRIES)
     access: AccessRequest | None = None
+    machines_off: MachinesOff = ()
     water: WaterRequest | None = None
     site: SiteRequest | None = None
     walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
+from typing import Annotated
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 
-from service.catalog import Catalog
+from service.catalog import Catalog, RatesBody
 from service.catalog.documents.entry import BrokenRule, raise_broken
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.core.job.jurisdiction import Assumption
@@ -20,6 +21,17 @@ from service.fields import Id, ShortText, StrictModel, by_shape, refused
 from service.operations.quoting.known_ids import RatesId, catalog_of
 
 MOST_OVERRIDES = 450  # as many as rates have rows
+
+MOST_MACHINES = 50  # as many as rates have
+
+MachinesOff = Annotated[
+    tuple[Id, ...],
+    Field(
+        strict=False,
+        max_length=MOST_MACHINES,
+        description="Machines of the rates that are not to be used on this job.",
+    ),
+]
 
 
 class OwnHoursRequest(StrictModel):
@@ -79,6 +91,14 @@ def rates_shape(value: object) -> str:
     if isinstance(value, Mapping) and ("base" in value or "overrides" in value):
         return "overridden"
     return by_shape(value)
+
+
+RatesOrId = Annotated[
+    Annotated[RatesId, Tag("text")]
+    | Annotated[RatesBody, Tag("object")]
+    | Annotated[RatesWithOverrides, Tag("overridden")],
+    Discriminator(rates_shape),
+]
 
 
 def _broken(value: Mapping[str, OwnHoursRequest], rates: Rates) -> Iterator[BrokenRule]:

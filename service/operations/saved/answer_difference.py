@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
 from service.core.money import total_of
 from service.core.price.price import ROLL_UP
@@ -25,6 +25,7 @@ from service.operations.saved.difference_answer import (
     GroupChange,
     LineChange,
     LineSide,
+    MachinesChange,
     QuantityChange,
     QuantitySide,
     QuoteDifference,
@@ -54,7 +55,21 @@ def answer_difference(before: bytes, after: bytes) -> QuoteDifference:
         lines=tuple(_lines(old["price"]["lines"], new["price"]["lines"])),
         quantities=tuple(_quantities(old["quantities"], new["quantities"])),
         tasks=tuple(_tasks(_task_list(old), _task_list(new))),
+        machines=_machines(old, new),
     )
+
+
+def _machines(old: Answer, new: Answer) -> MachinesChange | UnsetType:
+    """The machines of both, where they are others; whatever order the rates have them in."""
+    before, after = _machine_names(old), _machine_names(new)
+    if frozenset(before) == frozenset(after):
+        return UNSET
+    return MachinesChange(before=before, after=after)
+
+
+def _machine_names(answer: Answer) -> tuple[str, ...]:
+    machines = answer.get("labor", {}).get("equipment", ())
+    return tuple(machine["machine"] for machine in machines)
 
 
 def _versions(answer: Answer) -> Versions:

@@ -92,9 +92,17 @@ class TaskChange(Struct, frozen=True):
     after: Hours | None
 
 
+class MachinesChange(Struct, frozen=True):
+    """Machines of one answer and of the other, where another set was chosen."""
+
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
 class QuoteDifference(Struct, frozen=True):
     """Two answers held against each other. `same` says that they are equal byte for byte;
-    `parts` names the top-level keys whose content differs, stamps left out."""
+    `parts` names the top-level keys whose content differs, stamps left out. `machines` is there
+    where the job is done with other machines."""
 
     same: bool
     before: Versions
@@ -105,6 +113,7 @@ class QuoteDifference(Struct, frozen=True):
     lines: tuple[LineChange, ...]
     quantities: tuple[QuantityChange, ...]
     tasks: tuple[TaskChange, ...]
+    machines: MachinesChange | UnsetType = UNSET
 
 
 class RecomputationAnswer(Struct, frozen=True):

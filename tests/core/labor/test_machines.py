@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
-from fractions import Fraction
 
 import pytest
 
@@ -98,10 +97,12 @@ def test_schedule_counts_idle_days_of_hire() -> None:
     assert time.days == 3
 
 
-@pytest.mark.parametrize(("span", "days"), [("0.5", 1), ("3", 3), ("3.1", 4)])
-def test_hold_machines_counts_from_first_to_last_day_of_need(span: str, days: int) -> None:
+@pytest.mark.parametrize(("needs", "days"), [(((1, 1),), 1), (((2, 4),), 3), (((1, 1), (4, 4)), 4)])
+def test_hold_machines_counts_from_first_to_last_day_of_need(
+    needs: tuple[tuple[int, int], ...], days: int
+) -> None:
     """A machine stays over the order of work, never for fewer days than its hours take."""
-    labor = hold_machines(worked(machine_rates(machine_task())), {"digger": Fraction(span)})
+    labor = hold_machines(worked(machine_rates(machine_task())), {"digger": needs})
     assert labor.equipment[0].days == days
 
 

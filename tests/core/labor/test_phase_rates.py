@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core.job.machine import Machine, Owned
 from service.core.job.rates import MachineTask, ProductionTask
 from service.core.labor.hours import TaskHours
 from service.core.labor.phase_rates import machine_uses, task_phases
-from service.core.labor.phases import machine_spans
+from service.core.labor.phases import machine_needs
 from service.core.measure import UNITS
 from service.core.three_point import one_figure
 from tests.given.money import once, rates
@@ -78,7 +77,7 @@ def test_task_phases_take_every_task_that_names_one() -> None:
 
 def test_machine_uses_carry_hours_to_their_phase() -> None:
     """12 h of digging at 6 h a day hold the rough cut for two days, 3 h of grading come on day 4
-    after a day of caps: the machine is there for four days."""
+    after a day of caps: the machine is needed on two days, and on the fourth."""
     phases = task_phases(RATES, {"spread": "grade"})
     work = replace(
         labor(hours("set_caps", "16")), machine_tasks=(dug("dig", "12"), dug("spread", "3"))
@@ -94,4 +93,4 @@ def test_machine_uses_carry_hours_to_their_phase() -> None:
         ("cap", 3, 3),
         ("grade", 4, 4),
     ]
-    assert machine_spans(found) == {"skid": Fraction(4)}
+    assert machine_needs(found) == {"skid": ((1, 2), (4, 4))}

@@ -53,6 +53,21 @@ def test_price_pays_an_owned_machine_as_its_price_is_per(
     assert (found.quantity, found.quantity_unit) == (Decimal(quantity), price[1])
 
 
+def test_price_hires_each_stay_apart() -> None:
+    """Seven days and three: a week and two days (980 + 570 = 1550), then three days (855, less
+    than a week), each brought and fetched. Ten days in one would be two weeks, 1960."""
+    digs = replace(HIRED, delivery_item="brought", pick_up_item="fetched")
+    time = replace(equipment("50", 10, digs), stays=(7, 3))
+    trips: dict[str, Priced] = {"brought": ("95.00", "each"), "fetched": ("90.00", "each")}
+    found = cost_of((time,), HIRE | trips)
+    assert {each.item: (each.quantity, each.cost) for each in found.lines} == {
+        "brought": (Decimal(2), Decimal("190.00")),
+        "fetched": (Decimal(2), Decimal("180.00")),
+        "day": (Decimal(5), Decimal("1425.00")),
+        "week": (Decimal(1), Decimal("980.00")),
+    }
+
+
 def test_price_hires_at_the_cheapest_mix() -> None:
     """Seven days: a week and two days."""
     found = cost_of((equipment("50", 7, HIRED),), HIRE)

@@ -1,0 +1,220 @@
+"""Machines chosen for the whole job: of all sets that can do it, the one that costs least by the
+figures of the rates (rule 19.8).
+
+Sets are tried beginning with those that can't but cost least, and no further than that the best
+two are certain.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from itertools import chain, combinations
+from types import MappingProxyType
+from typing import NamedTuple
+
+from service.core import rounding
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.machine import ChooseBy, Machine
+from service.core.job.site_task import SiteWorkEntry
+from service.core.labor import crew_time
+from service.core.labor.choosing.choice_cost import cost_of, hours_by_worker, least_cost
+from service.core.labor.choosing.duties import Duty, done_ways, rate_duties, site_duties
+from service.core.labor.fit import SiteLimits, not_chosen
+from service.core.labor.hours import Labor, MachineChoice, MachineSet, TaskHours
+from service.core.labor.labor import schedule_timed
+from service.core.labor.phases import Phases
+from service.core.labor.task_timing import TaskTiming
+from service.core.money import plain
+
+# Sets double with each machine that may be left out; those of ten are tried in a moment.
+MOST_OPTIONAL = 10
+
+Names = frozenset[str]
+
+
+class _Key(NamedTuple):
+    """What decides between sets: cost, then the fewest machines, then their places in the rates."""
+
+    cost: Fraction
+    many: int
+    places: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tried:
+    """A set with its labor in its order of work."""
+
+    key: _Key
+    parts: tuple[str, ...]
+    labor: Labor
+    phases: Phases
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Options:
+    """What is to be done and how: hours of tasks, site work with its hours by the limits of the
+    site, and how labor is put in its order of work."""
+
+    timing: TaskTiming
+    entries: Sequence[SiteWorkEntry]
+    site_hours: Callable[[SiteLimits], Sequence[TaskHours]]
+    order: Callable[[Labor], tuple[Labor, Phases]]
+    _site: dict[Names, Sequence[TaskHours]] = field(default_factory=dict)
+
+    @property
+    def machines(self) -> Mapping[str, Machine]:
+        """All machines of the rates."""
+        return self.timing.rates.machines
+
+    def duties(self) -> tuple[Duty, ...]:
+        """What machines could do, of the rates and of site work."""
+        timing = self.timing
+        return (*rate_duties(timing), *site_duties(self.entries, timing))
+
+    def limits(self, chosen: Names) -> SiteLimits:
+        """The limits of the site with no machines but the chosen ones."""
+        others = {
+            name: not_chosen(machine)
+            for name, machine in self.machines.items()
+            if name not in chosen
+        }
+        limits = self.timing.limits
+        return replace(limits, left_out=MappingProxyType({**others, **limits.left_out}))
+
+    def site_work(self, limits: SiteLimits) -> Sequence[TaskHours]:
+        """Hours of site work, worked out once for the same machines of its tasks."""
+        tasks = [entry.task.machine for entry in self.entries]
+        out = frozenset(of.machine for of in tasks if of and of.machine in limits.left_out)
+        if out not in self._site:
+            self._site[out] = self.site_hours(limits)
+        return self._site[out]
+
+    def labor(self, limits: SiteLimits) -> Labor:
+        """Labor with the machines that the limits leave, not yet in order."""
+        return schedule_timed(self.timing, limits, self.site_work(limits))
+
+    def key(self, cost: Fraction, chosen: Names) -> _Key:
+        """What a set is compared by."""
+        places = tuple(i for i, name in enumerate(self.machines) if name in chosen)
+        return _Key(cost, len(chosen), places)
+
+
+def choose_machines(options: Options) -> tuple[Labor, Phases]:
+    """Labor in its order of work, with the machines that cost least by `choose_by` of the rates;
+    of equal ones the fewest, then those that the rates name first. Without `choose_by`, and where
+    machines have nothing to do, every machine that fits is used for what the rates use it for.
+
+    Raises QuoteFaultsError where no set can do the work, and for too many machines
+    (`machines-too-many`).
+    """
+    by = options.timing.rates.choose_by
+    duties = options.duties() if by else ()
+    sets = tuple(_sets(duties, options.machines)) if all(duties) else ()
+    if by is None or not sets or sets == (Names(),):
+        return options.order(options.labor(options.timing.limits))
+    best = _best_two(options, by, _by_least_cost(options, by, duties, sets))
+    choice = _choice(best, options.machines, len(sets))
+    return replace(best[0].labor, choice=choice), best[0].phases
+
+
+def _sets(duties: Sequence[Duty], machines: Mapping[str, Machine]) -> Iterator[Names]:
+    """Every set that can do all duties and of which each machine has something to do."""
+    found: dict[Names, None] = {}
+    could = {way.machine for duty in duties for way in duty}
+    alone = (duty[0].machine for duty in duties if len(duty) == 1)
+    needed = frozenset(name for name in alone if name is not None)
+    optional = [name for name in machines if name in could and name not in needed]
+    if len(optional) > MOST_OPTIONAL:
+        raise QuoteFaultsError([_too_many(optional)])
+    sizes = range(len(optional) + 1)
+    for some in chain.from_iterable(combinations(optional, size) for size in sizes):
+        ways = done_ways(duties, needed.union(some))
+        if ways is not None:
+            found[frozenset(way.machine for way in ways if way.machine is not None)] = None
+    yield from found
+
+
+def _too_many(optional: Sequence[str]) -> Fault:
+    return Fault(
+        code="machines-too-many",
+        at=("rates", "choose_by"),
+        message=f"{len(optional)} machines could be used on this job or left out "
+        f"({', '.join(optional)}), and sets of at most {MOST_OPTIONAL} are compared",
+        hint="machines that are not to be used in machines_off",
+    )
+
+
+def _by_least_cost(
+    options: Options, by: ChooseBy, duties: Sequence[Duty], sets: Sequence[Names]
+) -> list[tuple[_Key, Names]]:
+    """Sets by what they can't cost less than."""
+    timing, named = options.timing, {task.otherwise for task in options.timing.rates.machine_tasks}
+    always = [timing.crew_hours(task) for task in timing.rates.tasks if task.id not in named]
+    once = [crew_time.once_hours(each) for each in timing.rates.fixed if each.per == "job"]
+    base = hours_by_worker((*filter(None, always), *once), timing.rates)
+    found = []
+    for chosen in sets:
+        ways = {way.hours.task: way.hours for way in done_ways(duties, chosen) or () if way.hours}
+        site = options.site_work(options.limits(chosen))
+        least = least_cost(base, (*ways.values(), *site), timing.rates, by)
+        found.append((options.key(least, chosen), chosen))
+    return sorted(found)
+
+
+def _best_two(
+    options: Options, by: ChooseBy, candidates: Sequence[tuple[_Key, Names]]
+) -> list[_Tried]:
+    """The sets that cost least and next to least, tried until no other can."""
+    best: list[_Tried] = []
+    fault: QuoteFaultsError | None = None
+    for least, chosen in candidates:
+        if len(best) > 1 and least >= best[1].key:
+            break
+        try:
+            labor = options.labor(options.limits(chosen))
+        except QuoteFaultsError as error:  # such as a crew whose day is too short for more work
+            fault = fault or error
+            continue
+        ordered, phases = options.order(labor)
+        cost, parts = cost_of(ordered, options.timing.rates, by)
+        key = options.key(cost, chosen)
+        best.append(_Tried(key=key, parts=parts, labor=ordered, phases=phases))
+        best = sorted(best, key=lambda tried: tried.key)[:2]
+    if not best and fault:
+        raise fault
+    return best
+
+
+def _choice(best: Sequence[_Tried], machines: Mapping[str, Machine], count: int) -> MachineChoice:
+    """The choice and the runner-up, with their costs in words."""
+    first, others = best[0], best[1:]
+    sets = [_machine_set(tried, machines) for tried in best]
+    compared = [
+        f"next of {count} sets: {_titles(tried, machines)}: {plain(tried.key.cost)}"
+        for tried in others
+    ]
+    return MachineChoice(
+        chosen=sets[0],
+        runner_up=sets[1] if others else None,
+        how=(
+            f"chosen by costs of the rates, which are no prices: {_titles(first, machines)}",
+            *first.parts,
+            f"together {plain(first.key.cost)}",
+            *(compared or ["no other machines can do the work"]),
+        ),
+    )
+
+
+def _machine_set(tried: _Tried, machines: Mapping[str, Machine]) -> MachineSet:
+    names = tuple(machines)
+    return MachineSet(
+        machines=tuple(names[place] for place in tried.key.places),
+        cost=rounding.choice_cost(tried.key.cost),
+    )
+
+
+def _titles(tried: _Tried, machines: Mapping[str, Machine]) -> str:
+    titles = [machine.title for machine in machines.values()]
+    return ", ".join(titles[place] for place in tried.key.places) or "no machines"
