@@ -224,7 +224,7 @@ def _read_machine_time(held: _Json) -> MachineTime:
 def _machine_cost(cost: Owned | Hired) -> list[Any]:
     match cost:
         case Owned():
-            return [_OWN, cost.item]
+            return [_OWN, cost.item, cost.day_item]
         case Hired():
             return [_HIRED, cost.day_item, cost.week_item, cost.week_days]
         case _:
@@ -232,9 +232,10 @@ def _machine_cost(cost: Owned | Hired) -> list[Any]:
 
 
 def _read_machine_cost(held: list[Any]) -> Owned | Hired:
+    """A machine of one's own was kept without its day before there was one."""
     match held:
-        case [str(paid), item] if paid == _OWN:
-            return Owned(item=item)
+        case [str(paid), item, *day] if paid == _OWN:
+            return Owned(item=item, day_item=day[0] if day else None)
         case [str(paid), day, week, days] if paid == _HIRED:
             return Hired(day_item=day, week_item=week, week_days=days)
     raise ValueError(held)

@@ -168,6 +168,21 @@ def test_rates_body_to_core_reads_machines() -> None:
     assert read().machines["digger"].cost == Owned(item="digger_hour")
 
 
+@pytest.mark.parametrize(
+    ("owned", "cost"),
+    [
+        ({"day": "digger_day"}, Owned(day_item="digger_day")),
+        (
+            {"item": "digger_hour", "day": "digger_day"},
+            Owned(item="digger_hour", day_item="digger_day"),
+        ),
+    ],
+)
+def test_rates_body_to_core_reads_a_day_of_an_own_machine(owned: Table, cost: Owned) -> None:
+    """A day stands beside the hour or in its place."""
+    assert read(machine={"title": "Digger", "owned": owned}).machines["digger"].cost == cost
+
+
 def test_rates_body_to_core_reads_the_rest() -> None:
     """Trucks, the way, the hand strip and the order of work."""
     found = read(
@@ -237,6 +252,12 @@ def test_rates_body_refuses_tasks_that_lead_back() -> None:
     ("machine", "place", "code"),
     [
         ({"title": "Digger"}, "machines/digger/hired", "machine-cost-unclear"),
+        ({**OWNED, "owned": {}}, "machines/digger/owned/day", "machine-cost-unclear"),
+        (
+            {**OWNED, "owned": {"item": "digger", "day": "digger"}},
+            "machines/digger/owned/day",
+            "machine-cost-unclear",
+        ),
         ({**OWNED, "hired": {"day": "d"}}, "machines/digger/hired", "machine-cost-unclear"),
         ({**OWNED, "operator": "nobody"}, "machines/digger/operator", "crew-unknown"),
         ({**OWNED, "hours_per_day": "25"}, "machines/digger/hours_per_day", "out-of-range"),

@@ -33,6 +33,7 @@ LISTED = (
     ("crew_hour", "h"),
     ("digger_hour", "h"),
     ("digger_day", "day"),
+    ("own_day", "day"),
     ("digger_week", "each"),
     ("brought", "each"),
     ("fuel", "h"),
@@ -139,6 +140,13 @@ def machine_times(draw: st.DrawFn) -> tuple[MachineTime, ...]:
     return tuple(draw(machine_time(name)) for name in ("one", "two")[: draw(st.integers(0, 2))])
 
 
+OWNED = (
+    Owned(item="digger_hour"),
+    Owned(day_item="own_day"),
+    Owned(item="digger_hour", day_item="own_day"),
+)
+
+
 @st.composite
 def machine_time(draw: st.DrawFn, name: str) -> MachineTime:
     """One machine's time."""
@@ -147,7 +155,7 @@ def machine_time(draw: st.DrawFn, name: str) -> MachineTime:
     machine = Machine(
         id=name,
         title=name.title(),
-        cost=hired if draw(st.booleans()) else Owned(item="digger_hour"),
+        cost=hired if draw(st.booleans()) else draw(st.sampled_from(OWNED)),
         delivery_item=draw(st.sampled_from([None, "brought"])),
         pick_up_item=draw(st.sampled_from([None, "brought", "fetched"])),
         fuel_item=draw(st.sampled_from([None, "fuel", "digger_hour"])),

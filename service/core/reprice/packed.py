@@ -227,9 +227,7 @@ def _add_machine(held: _Machines, time: MachineTime) -> None:
         case Hired():
             _add_hire(held, time, machine.cost)
         case Owned():
-            loads = (("load", time.loads),) if time.loads else ()
-            amounts = (("h", time.hours), ("day", Decimal(time.days)), *loads)
-            _add(held, _equipment(machine.cost.item, amounts))
+            _add_own(held, time, machine.cost)
         case _:
             assert_never(machine.cost)
     for item in (machine.delivery_item, machine.pick_up_item):
@@ -238,6 +236,15 @@ def _add_machine(held: _Machines, time: MachineTime) -> None:
             _add(held, _Packed(item=item, group="delivery", kind="delivery", amounts=once))
     if machine.fuel_item is not None:
         _add(held, _equipment(machine.fuel_item, (("h", time.hours),)))
+
+
+def _add_own(held: _Machines, time: MachineTime, owned: Owned) -> None:
+    days = ("day", Decimal(time.days))
+    if owned.item is not None:
+        loads = (("load", time.loads),) if time.loads else ()
+        _add(held, _equipment(owned.item, (("h", time.hours), days, *loads)))
+    if owned.day_item is not None:
+        _add(held, _equipment(owned.day_item, (days,)))
 
 
 def _add_hire(held: _Machines, time: MachineTime, hired: Hired) -> None:
