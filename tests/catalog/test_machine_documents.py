@@ -169,6 +169,24 @@ def test_rates_body_to_core_reads_machines() -> None:
 
 
 @pytest.mark.parametrize(
+    ("only_if", "code"),
+    [({"haste": "much"}, "condition-unknown"), ({"ease": "much"}, "choice-unknown"), ({}, None)],
+)
+def test_rates_body_refuses_a_choice_that_no_condition_has(
+    only_if: Table, code: str | None
+) -> None:
+    """A machine works only under choices that can be made."""
+    ease = {"title": "Ease", "neutral": "easy", "choices": {"easy": "1", "hard": "2"}}
+    dig = {**DIG, "hours": "1", "only_if": only_if or {"ease": "hard"}}
+    if code is None:
+        found = read(dig, conditions={"ease": ease}).machine_tasks[0].only_if
+        assert found == {"ease": "hard"}
+    else:
+        place = f"machine_tasks/0/only_if/{next(iter(only_if))}"
+        assert faults(dig, conditions={"ease": ease}) == {place: code}
+
+
+@pytest.mark.parametrize(
     ("owned", "cost"),
     [
         ({"day": "digger_day"}, Owned(day_item="digger_day")),

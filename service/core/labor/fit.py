@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -20,13 +21,14 @@ from service.core.rounding import CLOSE_M
 class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
     heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
-    unit of each kind."""
+    unit of each kind, `choices` are those in force by condition."""
 
     access: Access | None = None
     unit_kg: float | None = None
     pallet_kg: float | None = None
     soil_kind: SoilKind | None = None
     weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
+    choices: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
 
 # Nobody said how narrow the way is, so that every machine comes.
@@ -49,7 +51,11 @@ def misfit(
     way = _way_misfit(machine, limits.access, units) if limits.access else None
     if way or task is None:
         return way
-    return _load_misfit(machine, task, limits, units) or _soil_misfit(machine, task, limits)
+    return (
+        _choice_misfit(machine, task, limits)
+        or _load_misfit(machine, task, limits, units)
+        or _soil_misfit(machine, task, limits)
+    )
 
 
 def _way_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit | None:
@@ -85,6 +91,16 @@ def _weight_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit |
             f"{units.show(limit, 'mass')}"
         )
         return Misfit(code="machine-too-heavy", why=why, at=("access", "load_limit"))
+    return None
+
+
+def _choice_misfit(machine: Machine, task: MachineTask, limits: SiteLimits) -> Misfit | None:
+    """A condition that says it is done in another way."""
+    for name, wanted in task.only_if.items():
+        chosen = limits.choices.get(name, wanted)
+        if chosen != wanted:
+            why = f"{name} is {chosen}, and {machine.title} does it only where it is {wanted}"
+            return Misfit(code="machine-ruled-out", why=why, at=("conditions", name))
     return None
 
 

@@ -15,7 +15,7 @@ from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor import crew_time
 from service.core.labor.access import distance_factor, measure_access
 from service.core.labor.compaction import compaction_rate, measure_hand_strip
-from service.core.labor.condition import condition_factors
+from service.core.labor.condition import choices_in_force, condition_factors
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
 from service.core.labor.hours import Labor, TaskHours, Worker, done_by
@@ -54,7 +54,11 @@ def schedule(
     QuoteFaultsError for conditions that the rates don't know, for machines that don't fit and have
     nothing in their place, and where the daily hours fill the whole day.
     """
-    limits = replace(limits, unit_kg=_heaviest_unit_kg(quantities))
+    limits = replace(
+        limits,
+        unit_kg=_heaviest_unit_kg(quantities),
+        choices=choices_in_force(rates, conditions),
+    )
     timing = _Timing(
         rates=rates,
         factors=condition_factors(rates, conditions),
