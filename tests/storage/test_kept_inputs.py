@@ -84,7 +84,7 @@ def test_read_inputs_reads_an_own_machine_that_was_kept_without_a_day() -> None:
     assert found.labor.equipment[0].machine.cost == time.machine.cost
 
 
-@given(pricing_inputs(2), price_lists(2, 1, spoiled=False, freight=True))
+@given(pricing_inputs(2), price_lists(2, 1, spoiled=False, freight=True, stock=True))
 def test_read_inputs_gives_what_was_kept(inputs: PricingInputs, prices: PriceList) -> None:
     """Inputs that were kept and read again are priced the same, in every word."""
     assert price_or_none(read_inputs(keep_inputs(inputs)), prices) == price_or_none(inputs, prices)
