@@ -140,8 +140,10 @@ def _not_delivered(bought: Sequence[QuantityLine], prices: PriceList) -> Sequenc
 
 
 def _goods(bought: Sequence[QuantityLine]) -> Sequence[QuantityLine]:
-    """Material that somebody has to bring; soil by the truck is priced as brought."""
-    return [line for line in bought if line.kind == "material" and line.haulage is None]
+    """Material that somebody has to bring; soil by the truck is priced as brought, and what is kept
+    in stock is there."""
+    material = [line for line in bought if line.kind == "material" and not line.stock]
+    return [line for line in material if line.haulage is None]
 
 
 def _on_pallets(line: QuantityLine) -> bool:

@@ -16,14 +16,11 @@ from service.core.job.machine import Hired, Machine, Owned
 from service.core.job.price_list import ItemPrice
 from service.core.job.terms import Extra, Profit, Tax, Terms
 from service.core.labor.hours import CrewTime, Labor, MachineTime
-from service.core.measure import UNITS
 from service.core.reprice.pricing_inputs import PricingInputs
-from service.core.takeoff.haulage import Haulage, Loads
-from service.core.takeoff.quantities import QuantityLine
+from service.storage.kept_lines import amount_of, keep_line, read_line, shares_of, text_of
 
 _Json = dict[str, Any]
 _OWN, _HIRED = "own", "hired"
-_LINE_TEXTS = ("item", "description", "group", "dimension", "order_unit", "sold_per", "kind")
 
 
 def keep_inputs(inputs: PricingInputs) -> bytes:
@@ -31,7 +28,7 @@ def keep_inputs(inputs: PricingInputs) -> bytes:
     document = {
         "currency": inputs.currency,
         "minor_places": inputs.minor_places,
-        "lines": [_line(line) for line in inputs.lines],
+        "lines": [keep_line(line) for line in inputs.lines],
         "labor": None if inputs.labor is None else _labor(inputs.labor),
         "terms": None if inputs.terms is None else _terms(inputs.terms),
         "extras": [[e.description, e.kind, str(e.cost), e.reason] for e in inputs.extras],
@@ -48,7 +45,7 @@ def read_inputs(kept: bytes) -> PricingInputs:
     return PricingInputs(
         currency=held["currency"],
         minor_places=held["minor_places"],
-        lines=tuple(map(_read_line, held["lines"])),
+        lines=tuple(map(read_line, held["lines"])),
         labor=None if held["labor"] is None else _read_labor(held["labor"]),
         terms=None if held["terms"] is None else _read_terms(held["terms"]),
         extras=tuple(
@@ -59,76 +56,6 @@ def read_inputs(kept: bytes) -> PricingInputs:
         overrides=MappingProxyType(
             {item: _read_item_price(price) for item, price in held["overrides"].items()}
         ),
-    )
-
-
-def _text(amount: Decimal | None) -> str | None:
-    return None if amount is None else str(amount)
-
-
-def _amount(text: str | None) -> Decimal | None:
-    return None if text is None else Decimal(text)
-
-
-def _shares(held: list[list[Any]]) -> tuple[tuple[str, float], ...]:
-    return tuple((name, share) for name, share in held)
-
-
-def _line(line: QuantityLine) -> _Json:
-    """What pricing reads of a line; how the others were counted stands in the answer."""
-    return {
-        **{name: getattr(line, name) for name in _LINE_TEXTS},
-        "net": line.net,
-        "waste": str(line.waste),
-        "order": str(line.order),
-        "shares": line.shares,
-        "pack": [_text(line.pack_content), line.pack_unit],
-        "packs": line.packs,
-        "weight_kg": line.weight_kg,
-        "haulage": None if line.haulage is None else _haulage(line.haulage),
-    }
-
-
-def _read_line(held: _Json) -> QuantityLine:
-    return QuantityLine(
-        **{name: held[name] for name in _LINE_TEXTS},
-        net=held["net"],
-        waste=Decimal(held["waste"]),
-        order=Decimal(held["order"]),
-        shares=_shares(held["shares"]),
-        how=(),
-        pack_content=_amount(held["pack"][0]),
-        pack_unit=held["pack"][1],
-        packs=None if held["packs"] is None else tuple(held["packs"]),
-        weight_kg=held["weight_kg"],
-        haulage=_read_haulage(held.get("haulage")),
-    )
-
-
-def _haulage(haulage: Haulage) -> _Json:
-    """What is carried, in each way in which a price may ask for it, and how that was counted."""
-    loads = haulage.loads
-    return {
-        "amounts": [haulage.volume_m3, haulage.mass_kg],
-        "loads": None if loads is None else [loads.count, loads.how],
-        "sold": [haulage.sold.symbol, haulage.settled, _text(haulage.increment)],
-        "how": haulage.how,
-    }
-
-
-def _read_haulage(held: _Json | None) -> Haulage | None:
-    """None also of a line that was kept before these amounts were: it stays ordered as it is."""
-    if held is None:
-        return None
-    (volume_m3, mass_kg), (sold, settled, increment) = held["amounts"], held["sold"]
-    return Haulage(
-        volume_m3=volume_m3,
-        mass_kg=mass_kg,
-        loads=held["loads"] and Loads(count=held["loads"][0], how=held["loads"][1]),
-        sold=UNITS[sold],
-        settled=settled,
-        increment=_amount(increment),
-        how=tuple(held["how"]),
     )
 
 
@@ -163,7 +90,7 @@ def _crew(crew: CrewTime) -> _Json:
         "times": [str(t) for t in (crew.hours, crew.days, crew.paid_hours, crew.person_days)],
         "shares": crew.shares,
         "how": crew.how,
-        "wage": [_text(crew.hour_cost), crew.hour_cost_how],
+        "wage": [text_of(crew.hour_cost), crew.hour_cost_how],
     }
 
 
@@ -178,9 +105,9 @@ def _read_crew(held: _Json) -> CrewTime:
         days=days,
         paid_hours=paid,
         person_days=person_days,
-        shares=_shares(held["shares"]),
+        shares=shares_of(held["shares"]),
         how=tuple(held["how"]),
-        hour_cost=_amount(held["wage"][0]),
+        hour_cost=amount_of(held["wage"][0]),
         hour_cost_how=held["wage"][1],
     )
 
@@ -218,7 +145,7 @@ def _read_machine_time(held: _Json) -> MachineTime:
         days=held["days"],
         stays=tuple(held.get("stays", ())),
         loads=Decimal(held["loads"]),
-        shares=_shares(held["shares"]),
+        shares=shares_of(held["shares"]),
         how=tuple(held["how"]),
     )
 
@@ -226,7 +153,7 @@ def _read_machine_time(held: _Json) -> MachineTime:
 def _machine_cost(cost: Owned | Hired) -> list[Any]:
     match cost:
         case Owned():
-            return [_OWN, cost.item]
+            return [_OWN, cost.item, cost.day_item]
         case Hired():
             return [_HIRED, cost.day_item, cost.week_item, cost.week_days]
         case _:
@@ -234,9 +161,10 @@ def _machine_cost(cost: Owned | Hired) -> list[Any]:
 
 
 def _read_machine_cost(held: list[Any]) -> Owned | Hired:
+    """A machine of one's own was kept without its day before there was one."""
     match held:
-        case [str(paid), item] if paid == _OWN:
-            return Owned(item=item)
+        case [str(paid), item, *day] if paid == _OWN:
+            return Owned(item=item, day_item=day[0] if day else None)
         case [str(paid), day, week, days] if paid == _HIRED:
             return Hired(day_item=day, week_item=week, week_days=days)
     raise ValueError(held)
@@ -272,13 +200,13 @@ def _read_terms(held: Mapping[str, Any]) -> Terms:
     )
 
 
-def _item_price(price: ItemPrice) -> list[str | None]:
+def _item_price(price: ItemPrice) -> list[str | bool | None]:
     texts = (price.description, price.supplier, price.group, price.note)
-    return [str(price.unit_cost), price.per, *texts]
+    return [str(price.unit_cost), price.per, *texts, price.stock]
 
 
 def _read_item_price(held: list[Any]) -> ItemPrice:
-    cost, per, description, supplier, group, note = held
+    cost, per, description, supplier, group, note, *stock = held
     return ItemPrice(
         unit_cost=Decimal(cost),
         per=per,
@@ -286,4 +214,5 @@ def _read_item_price(held: list[Any]) -> ItemPrice:
         supplier=supplier,
         group=group,
         note=note,
+        stock=stock[0] if stock else None,
     )

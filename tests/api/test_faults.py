@@ -434,7 +434,7 @@ MEASURED_IN: dict[tuple[str, ...], str] = {
     "topsoil_strip_volume topsoil_spread_volume carried_soil_volume",
     ("ton", "t"): "delivered_mass carried_mass",
     ("each",): "job walls base_steps corners standard_units corner_units all_units "
-    "base_course_units cap_units outlets",
+    "base_course_units cap_units cuts outlets",
     ("load",): "haul_off_loads import_loads",
 }
 FITTING = {name: units for units, names in MEASURED_IN.items() for name in names.split()}

@@ -299,7 +299,7 @@ def test_conditions_multiply_the_hours_of_their_tasks(client: TestClient) -> Non
     hours = {task["task"]: task["hours"] for task in answer["labor"]["tasks"]}
     assert hours["set_units"] == "37.35"
     assert hours["set_caps"] == "4.00"
-    assert hours["place_pad"] == "2.31"
+    assert hours["place_pad"] == "2.12"
     taken = {a["field"] for a in answer["assumptions"] if a["field"].startswith("/conditions")}
     assert taken == {
         "/conditions/ground",

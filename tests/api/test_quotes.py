@@ -327,7 +327,7 @@ def test_quote_gives_hours_as_bare_decimals(client: TestClient) -> None:
     by_task = {task["task"]: task for task in labor["tasks"]}
     assert by_task["set_units"]["hours"] == "20.30"  # 203 x 0.1
     assert by_task["set_caps"]["hours"] == "3.48"  # 29 x 0.12
-    assert by_task["place_pad"]["hours"] == "2.31"  # 1.54321 x 1.5 = 2.3148
+    assert by_task["place_pad"]["hours"] == "2.12"  # 1.54321 x 8.24 / 6 = 2.1193
     assert by_task["place_drain_stone"]["hours"] == "5.78"  # 6.41975 x 0.9 = 5.7778
     one_figure = by_task["lay_pipe"]
     assert one_figure["hours_low"] == one_figure["hours"] == one_figure["hours_high"]

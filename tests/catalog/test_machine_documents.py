@@ -168,6 +168,39 @@ def test_rates_body_to_core_reads_machines() -> None:
     assert read().machines["digger"].cost == Owned(item="digger_hour")
 
 
+@pytest.mark.parametrize(
+    ("only_if", "code"),
+    [({"haste": "much"}, "condition-unknown"), ({"ease": "much"}, "choice-unknown"), ({}, None)],
+)
+def test_rates_body_refuses_a_choice_that_no_condition_has(
+    only_if: Table, code: str | None
+) -> None:
+    """A machine works only under choices that can be made."""
+    ease = {"title": "Ease", "neutral": "easy", "choices": {"easy": "1", "hard": "2"}}
+    dig = {**DIG, "hours": "1", "only_if": only_if or {"ease": "hard"}}
+    if code is None:
+        found = read(dig, conditions={"ease": ease}).machine_tasks[0].only_if
+        assert found == {"ease": "hard"}
+    else:
+        place = f"machine_tasks/0/only_if/{next(iter(only_if))}"
+        assert faults(dig, conditions={"ease": ease}) == {place: code}
+
+
+@pytest.mark.parametrize(
+    ("owned", "cost"),
+    [
+        ({"day": "digger_day"}, Owned(day_item="digger_day")),
+        (
+            {"item": "digger_hour", "day": "digger_day"},
+            Owned(item="digger_hour", day_item="digger_day"),
+        ),
+    ],
+)
+def test_rates_body_to_core_reads_a_day_of_an_own_machine(owned: Table, cost: Owned) -> None:
+    """A day stands beside the hour or in its place."""
+    assert read(machine={"title": "Digger", "owned": owned}).machines["digger"].cost == cost
+
+
 def test_rates_body_to_core_reads_the_rest() -> None:
     """Trucks, the way, the hand strip and the order of work."""
     found = read(
@@ -237,6 +270,12 @@ def test_rates_body_refuses_tasks_that_lead_back() -> None:
     ("machine", "place", "code"),
     [
         ({"title": "Digger"}, "machines/digger/hired", "machine-cost-unclear"),
+        ({**OWNED, "owned": {}}, "machines/digger/owned/day", "machine-cost-unclear"),
+        (
+            {**OWNED, "owned": {"item": "digger", "day": "digger"}},
+            "machines/digger/owned/day",
+            "machine-cost-unclear",
+        ),
         ({**OWNED, "hired": {"day": "d"}}, "machines/digger/hired", "machine-cost-unclear"),
         ({**OWNED, "operator": "nobody"}, "machines/digger/operator", "crew-unknown"),
         ({**OWNED, "hours_per_day": "25"}, "machines/digger/hours_per_day", "out-of-range"),

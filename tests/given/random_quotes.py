@@ -19,7 +19,8 @@ from service.core.measure import UNITS
 from service.core.price.price import Price
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.core.takeoff.haulage import Haulage, Loads, order_haulage
-from service.core.takeoff.quantities import QuantityLine
+from service.core.takeoff.need import Order, Ways
+from service.core.takeoff.quantities import QuantityLine, ordered_line
 from tests.given.money import bought, crew_time
 
 WALLS = ("north", "south")
@@ -33,6 +34,7 @@ LISTED = (
     ("crew_hour", "h"),
     ("digger_hour", "h"),
     ("digger_day", "day"),
+    ("own_day", "day"),
     ("digger_week", "each"),
     ("brought", "each"),
     ("fuel", "h"),
@@ -97,6 +99,33 @@ def carried_line(item: str, haulage: Haulage) -> QuantityLine:
 
 
 @st.composite
+def in_stock(draw: st.DrawFn, line: QuantityLine, unit: str, *, by_file: bool) -> QuantityLine:
+    """A line that a price list may charge from stock; with `by_file` its file may say so."""
+    amount = draw(decimals(0, 300, 6))
+    charged = Order(
+        order=amount,
+        order_unit=unit,
+        sold_per=unit,
+        how=("from stock",),
+        pack_content=line.pack_content,
+        pack_unit=line.pack_unit,
+        pack_word=line.order_unit if line.pack_unit else None,
+        stock=True,
+    )
+    bought_so = Order(
+        order=line.order,
+        order_unit=line.order_unit,
+        sold_per=line.sold_per,
+        how=("bought",),
+        pack_content=line.pack_content,
+        pack_unit=line.pack_unit,
+    )
+    first = charged if by_file and draw(st.booleans()) else bought_so
+    ways = Ways(bought=first, charged=charged)
+    return replace(ordered_line(line, first), ways=ways)
+
+
+@st.composite
 def quantity_lines(draw: st.DrawFn) -> tuple[QuantityLine, ...]:
     """A takeoff: pieces, packs, stone by weight, fill by volume, pipe by the roll, and what trucks
     carry."""
@@ -105,8 +134,14 @@ def quantity_lines(draw: st.DrawFn) -> tuple[QuantityLine, ...]:
         _line("block", draw(whole), "each", "units"),
         _line("cap", draw(whole), "pallet", "units", ("40", "each")),
         _line("stone", draw(fine), "ton", "stone"),
-        _line("fabric", draw(fine), "yd2", "fabric"),
-        _line("pipe", draw(decimals(1, 9, 0)), "roll", "pipe", ("50.5", "ft")),
+        draw(in_stock(_line("fabric", draw(fine), "yd2", "fabric"), "ft2", by_file=True)),
+        draw(
+            in_stock(
+                _line("pipe", draw(decimals(1, 9, 0)), "roll", "pipe", ("50.5", "ft")),
+                "ft",
+                by_file=False,
+            )
+        ),
         _line("fill", draw(decimals(0, 90, 1)), "yd3", "earth"),
         carried_line("haul_off", draw(haulages(settled=False))),
         carried_line("tip_sod", draw(haulages(settled=True))),
@@ -139,6 +174,13 @@ def machine_times(draw: st.DrawFn) -> tuple[MachineTime, ...]:
     return tuple(draw(machine_time(name)) for name in ("one", "two")[: draw(st.integers(0, 2))])
 
 
+OWNED = (
+    Owned(item="digger_hour"),
+    Owned(day_item="own_day"),
+    Owned(item="digger_hour", day_item="own_day"),
+)
+
+
 @st.composite
 def machine_time(draw: st.DrawFn, name: str) -> MachineTime:
     """One machine's time."""
@@ -147,7 +189,7 @@ def machine_time(draw: st.DrawFn, name: str) -> MachineTime:
     machine = Machine(
         id=name,
         title=name.title(),
-        cost=hired if draw(st.booleans()) else Owned(item="digger_hour"),
+        cost=hired if draw(st.booleans()) else draw(st.sampled_from(OWNED)),
         delivery_item=draw(st.sampled_from([None, "brought"])),
         pick_up_item=draw(st.sampled_from([None, "brought", "fetched"])),
         fuel_item=draw(st.sampled_from([None, "fuel", "digger_hour"])),
@@ -211,10 +253,16 @@ def item_prices(item: str, per: str) -> st.SearchStrategy[ItemPrice]:
 
 @st.composite
 def price_lists(
-    draw: st.DrawFn, places: int, revision: int, *, spoiled: bool, freight: bool = False
+    draw: st.DrawFn,
+    places: int,
+    revision: int,
+    *,
+    spoiled: bool,
+    freight: bool = False,
+    stock: bool = False,
 ) -> PriceList:
     """A revision that prices every item; with `spoiled` some are gone or sold by something else,
-    with `freight` a supplier may ask for the way."""
+    with `freight` a supplier may ask for the way, with `stock` pipe and fabric may be in stock."""
     items = {item: draw(item_prices(item, per)) for item, per in LISTED}
     items |= {item: draw(item_prices(item, per)) for item, per in (("fetched", "each"),)}
     if draw(st.booleans()):
@@ -224,6 +272,9 @@ def price_lists(
             items[item] = ItemPrice(unit_cost=Decimal(1), per="yd")
         for item in draw(st.lists(st.sampled_from(sorted(items)), max_size=1)):
             del items[item]
+    for item in ("pipe", "fabric") if stock else ():
+        if item in items:
+            items[item] = replace(items[item], stock=draw(st.sampled_from([None, True, False])))
     delivery = {}
     if freight and draw(st.booleans()):
         items = {item: replace(held, supplier="Plant") for item, held in items.items()}

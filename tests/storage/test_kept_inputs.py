@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import base64
+import zlib
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
@@ -18,7 +20,8 @@ from service.core.reprice.packed_columns import price_columns
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.storage.kept_inputs import keep_inputs, read_inputs
 from service.storage.kept_pricing import unpack_inputs
-from tests.given.money import prices
+from tests.given.machines import digger, equipment
+from tests.given.money import labor, prices
 from tests.given.random_quotes import price_lists, price_or_none, pricing_inputs
 
 # Kept in form 1, before soil was kept in each way in which it may be paid: 43 ft of
@@ -69,7 +72,19 @@ def test_read_inputs_never_guesses_what_was_not_kept() -> None:
     assert [fault.code for fault in caught.value.faults] == ["price-unit-mismatch"]
 
 
-@given(pricing_inputs(2), price_lists(2, 1, spoiled=False, freight=True))
+def test_read_inputs_reads_an_own_machine_that_was_kept_without_a_day() -> None:
+    """What was kept as `own` and an item is that item still; now the day stands behind it."""
+    time = equipment("4", 1, digger())
+    inputs = replace(unpack_inputs(KEPT), labor=replace(labor(), equipment=(time,)))
+    text = zlib.decompress(keep_inputs(inputs)).decode()
+    assert '"cost":["own","digger_hour",null]' in text
+    before = text.replace('"cost":["own","digger_hour",null]', '"cost":["own","digger_hour"]')
+    found = read_inputs(zlib.compress(before.encode()))
+    assert found.labor is not None
+    assert found.labor.equipment[0].machine.cost == time.machine.cost
+
+
+@given(pricing_inputs(2), price_lists(2, 1, spoiled=False, freight=True, stock=True))
 def test_read_inputs_gives_what_was_kept(inputs: PricingInputs, prices: PriceList) -> None:
     """Inputs that were kept and read again are priced the same, in every word."""
     assert price_or_none(read_inputs(keep_inputs(inputs)), prices) == price_or_none(inputs, prices)

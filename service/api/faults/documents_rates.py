@@ -95,8 +95,9 @@ KINDS = (
     ),
     ProblemKind(
         "choice-unknown",
-        "The neutral choice is not among the choices",
-        "The neutral choice of a condition is one of its choices; the hint lists them.",
+        "A condition has no such choice",
+        "The neutral choice of a condition, and one under which a machine works, is one of its "
+        "choices; the hint lists them.",
     ),
     ProblemKind(
         "neutral-not-1",

@@ -35,6 +35,12 @@ KINDS = (
         "takes its place.",
     ),
     ProblemKind(
+        "machine-ruled-out",
+        "A condition rules a machine out",
+        "The rates do this by machine only under another choice of the condition, and name no "
+        "task that takes its place.",
+    ),
+    ProblemKind(
         "soil-not-compacted",
         "A machine doesn't compact this soil",
         "A plate is for granular soil; clay takes a rammer. The rates name no other machine in "

@@ -34,13 +34,40 @@ WeekDays = Annotated[int, Field(ge=2, le=7)]
 
 
 class OwnedTable(StrictModel):
-    """A machine of one's own."""
+    """A machine of one's own: paid by what it works, by the days for which it is there, or both."""
 
-    item: Id = Field(description="What the price list calls an hour of it (or a day, or a load).")
+    item: Id | None = Field(
+        None, description="What the price list calls an hour of it (or a day, or a load)."
+    )
+    day: Id | None = Field(
+        None,
+        validate_default=True,
+        description="What it calls a day for which it is there, beside `item` or in its place.",
+    )
+
+    @field_validator("day")
+    @classmethod
+    def _paid_once(cls, value: str | None, info: ValidationInfo) -> str | None:
+        """A machine has at least one price, and no item is two of them."""
+        if "item" not in info.data:
+            return value
+        if value is None and info.data["item"] is None:
+            raise refused(
+                "machine-cost-unclear",
+                "is needed where there is no `item`",
+                "item, day, or both",
+            )
+        if value is not None and value == info.data["item"]:
+            raise refused(
+                "machine-cost-unclear",
+                f"is {value}, and so is `item`: one price can't pay for both",
+                "an item of its own for the day",
+            )
+        return value
 
     def to_core(self) -> core.Owned:
         """The core's costs."""
-        return core.Owned(item=self.item)
+        return core.Owned(item=self.item, day_item=self.day)
 
 
 class HiredTable(StrictModel):
@@ -156,7 +183,7 @@ class MachineTable(SourcedTable):
             raise refused(
                 "machine-cost-unclear",
                 "needs either an [owned] or a [hired] table, and not both",
-                "[machines.<id>.owned] with item, or [machines.<id>.hired] with day",
+                "[machines.<id>.owned] with item or day, or [machines.<id>.hired] with day",
             )
         return value
 

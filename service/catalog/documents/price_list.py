@@ -49,6 +49,9 @@ class ItemPriceBody(StrictModel):
     supplier: ShortText | None = None
     group: Group | None = None
     note: LongText | None = None
+    stock: bool | None = Field(
+        None, description="Kept in stock: what is used is charged, no whole pack."
+    )
 
     @field_validator("wage")
     @classmethod
@@ -79,6 +82,7 @@ class ItemPriceBody(StrictModel):
             supplier=self.supplier,
             group=self.group,
             note=self.note,
+            stock=self.stock,
         )
 
     def _cost(self) -> Decimal:

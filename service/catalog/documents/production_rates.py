@@ -23,6 +23,7 @@ from service.catalog.documents.machine import (
 from service.catalog.documents.order import OrderTable
 from service.catalog.documents.spread import SpreadTable
 from service.catalog.documents.task import FixedTable, MachineTaskTable, MeasuredTable, TaskTable
+from service.catalog.documents.task_choices import unknown_choices
 from service.core.job import rates as core
 from service.core.job.machine import NO_CARRYING
 from service.core.job.measured import measured_dimension
@@ -111,6 +112,7 @@ class RatesBody(StrictModel):
             [
                 *_twice((task.id for task in value), taken=taken),
                 *_unknown_conditions(value, info),
+                *unknown_choices(value, info.data.get("conditions")),
                 *_machine_faults(value, info),
                 *_otherwise_faults(value, [task.id for task in tasks]),
             ]

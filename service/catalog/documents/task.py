@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Literal, get_args
 
 from pydantic import Field, ValidationInfo, field_validator
@@ -174,6 +175,11 @@ class MachineTaskTable(MeasuredTable):
     lifts_units: bool = Field(
         default=False, description="The machine must be able to lift the heaviest unit."
     )
+    only_if: dict[Id, Id] = Field(
+        default_factory=dict,
+        max_length=20,
+        description="Choices by condition; under others `otherwise` is done.",
+    )
     otherwise: Id | None = Field(
         None, description="The task done in its place where the machine can't do it."
     )
@@ -226,6 +232,7 @@ class MachineTaskTable(MeasuredTable):
             basis=basis,
             conditions=self.conditions,
             lifts_units=self.lifts_units,
+            only_if=MappingProxyType(dict(self.only_if)),
             otherwise=self.otherwise,
             per_distance_m=self.per_distance,
             phase=self.phase,

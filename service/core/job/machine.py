@@ -18,9 +18,11 @@ DEFAULT_CLEARANCE_M = 0.1524
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Owned:
-    """A machine of one's own: `item` is priced per hour (or per day, or per load)."""
+    """A machine of one's own: `item` is priced per hour (or per day, or per load), `day_item` per
+    day for which it is there; None: there is no such price, and one of the two there is."""
 
-    item: str
+    item: str | None = None
+    day_item: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,6 +29,7 @@ class Material:
 
     `loose_per_in_place`: volume delivered for one volume in place. `loose_kg_m3`: weight of the
     loose volume, for stone; `kg_per_unit`: weight per SI unit (piece, m, m2) otherwise.
+    With `stock` it is kept in stock: what is used is charged, no whole pack or increment.
     `reinforcement`: what a sheet holds and how wide and long its rolls are.
     """
 
@@ -43,3 +44,4 @@ class Material:
     loose_kg_m3: float | None = None
     kg_per_unit: float | None = None
     reinforcement: Sheet | None = None
+    stock: bool = False

@@ -19,7 +19,8 @@ PRICED_PER: tuple[str, ...] = (*UNITS, PACK, *get_args(PackWord))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ItemPrice:
-    """Cost of one `per` of an item (a unit symbol, or `pack`); never negative."""
+    """Cost of one `per` of an item (a unit symbol, or `pack`); never negative. `stock`: whether it
+    is kept in stock, so that what is used is charged; None: not said."""
 
     unit_cost: Decimal
     per: str
@@ -27,6 +28,7 @@ class ItemPrice:
     supplier: str | None = None
     group: str | None = None
     note: str | None = None
+    stock: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

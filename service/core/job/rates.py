@@ -69,8 +69,9 @@ class MachineTask:
 
     `basis` is where the hours come from, in words. With `lifts_units` the machine must be able to
     lift the heaviest unit; with `compacts` it must compact the soil though its hours are stated.
-    `otherwise` is the task that takes its place where the machine can't do it: of a crew or of
-    another machine. A task named so is done only then.
+    `only_if` are the choices of conditions under which it is done by machine at all. `otherwise`
+    is the task that takes its place where the machine can't do it: of a crew or of another
+    machine. A task named so is done only then.
     """
 
     id: str
@@ -83,6 +84,7 @@ class MachineTask:
     conditions: tuple[str, ...] = ()
     lifts_units: bool = False
     compacts: bool = False
+    only_if: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     otherwise: str | None = None
     per_distance_m: float | None = None
     phase: Phase = DEFAULT_PHASE

@@ -19,15 +19,19 @@ def condition_factors(rates: Rates, conditions: Mapping[str, str]) -> Mapping[st
     faults = _faults(rates, conditions)
     if faults:
         raise QuoteFaultsError(faults)
-    chosen = {
-        name: conditions.get(name, condition.neutral)
-        for name, condition in rates.conditions.items()
-    }
     return {
         name: Factor(
             factor=Fraction(rates.conditions[name].choices[choice]), words=f"{name}: {choice}"
         )
-        for name, choice in chosen.items()
+        for name, choice in choices_in_force(rates, conditions).items()
+    }
+
+
+def choices_in_force(rates: Rates, conditions: Mapping[str, str]) -> Mapping[str, str]:
+    """The choice of every condition of the rates, neutral where none was made."""
+    return {
+        name: conditions.get(name, condition.neutral)
+        for name, condition in rates.conditions.items()
     }
 
 

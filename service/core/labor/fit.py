@@ -30,13 +30,15 @@ class Misfit:
 class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
     heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
-    unit of each kind. `left_out` are machines that fit and are not used, with the reason."""
+    unit of each kind, `choices` are those in force by condition. `left_out` are machines that fit
+    and are not used, with the reason."""
 
     access: Access | None = None
     unit_kg: float | None = None
     pallet_kg: float | None = None
     soil_kind: SoilKind | None = None
     weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
+    choices: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     left_out: Mapping[str, Misfit] = field(default_factory=lambda: MappingProxyType({}))
 
 
@@ -54,6 +56,7 @@ def misfit(
     if task is not None:
         reason = (
             reason
+            or _choice_misfit(machine, task, limits)
             or _load_misfit(machine, task, limits, units)
             or _soil_misfit(machine, task, limits)
         )
@@ -105,6 +108,16 @@ def _weight_misfit(machine: Machine, access: Access, units: UnitSet) -> Misfit |
             f"{units.show(limit, 'mass')}"
         )
         return Misfit(code="machine-too-heavy", why=why, at=("access", "load_limit"))
+    return None
+
+
+def _choice_misfit(machine: Machine, task: MachineTask, limits: SiteLimits) -> Misfit | None:
+    """A condition that says it is done in another way."""
+    for name, wanted in task.only_if.items():
+        chosen = limits.choices.get(name, wanted)
+        if chosen != wanted:
+            why = f"{name} is {chosen}, and {machine.title} does it only where it is {wanted}"
+            return Misfit(code="machine-ruled-out", why=why, at=("conditions", name))
     return None
 
 

@@ -12,7 +12,7 @@ from service.core.job.rates import Rates
 from service.core.labor import crew_time
 from service.core.labor.access import measure_access
 from service.core.labor.compaction import measure_hand_strip
-from service.core.labor.condition import condition_factors
+from service.core.labor.condition import choices_in_force, condition_factors
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
 from service.core.labor.hours import Labor, TaskHours, done_by
@@ -70,7 +70,11 @@ def task_timing(
         rates=rates,
         factors=condition_factors(rates, conditions),
         measures=_measures(rates, quantities, measured, limits.access),
-        limits=replace(limits, unit_kg=_heaviest_unit_kg(quantities)),
+        limits=replace(
+            limits,
+            unit_kg=_heaviest_unit_kg(quantities),
+            choices=choices_in_force(rates, conditions),
+        ),
         units=units,
     )
 

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
-    """The part of a run between corners: its face and the units counted for it."""
+    """The part of a run between corners: its face, the units counted for it, and how many of them
+    are cut at its ends."""
 
     from_station_m: float
     to_station_m: float
     face_length_m: float
     standard_units: int
     corner_units: int
+    cuts: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

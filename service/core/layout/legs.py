@@ -64,19 +64,27 @@ def count_legs(
         face = plan.run_length_m(a, b, offset_m)
         if face < CLOSE_M:
             raise LegUsedUpError(_part_at(plan, a), a, b)
-        standard = whole_units(face - covered[i], system.standard.face_length_m)
+        left = face - covered[i]
+        standard = whole_units(left, system.standard.face_length_m)
         yield Leg(
             from_station_m=a,
             to_station_m=b,
             face_length_m=face,
             standard_units=standard + (0 if system.corner else corner_pieces[i]),
             corner_units=corner_pieces[i] if system.corner else 0,
+            cuts=_end_cuts(left - standard * system.standard.face_length_m, number),
         )
 
 
 def _part_at(plan: PlanLine, station_m: float) -> int:
     """Number of the plan part that begins or goes on at a station, counted from 1."""
     return bisect_right(plan.part_ends_m, station_m + CLOSE_M) + 1
+
+
+def _end_cuts(over_m: float, number: int) -> int:
+    """Cuts of a leg that its units miss or overrun by so much: one; where they fill it, one in
+    every second course, whose bond begins with a half (rule 6.8)."""
+    return 1 if abs(over_m) > CLOSE_M else 1 - number % 2
 
 
 def _without_stubs(

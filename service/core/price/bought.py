@@ -1,4 +1,5 @@
-"""Quantity lines as they are bought: what trucks carry is ordered in the unit of its price."""
+"""Quantity lines as they are bought: what trucks carry is ordered in the unit of its price, what
+is kept in stock is charged as it is used (rule 11.5)."""
 
 from __future__ import annotations
 
@@ -6,7 +7,7 @@ from dataclasses import replace
 
 from service.core.errors import Fault
 from service.core.job.price_list import PriceList
-from service.core.price.cost_line import PriceInForce, find_price, unit_mismatch
+from service.core.price.cost_line import PriceInForce, find_price, kept_in_stock, unit_mismatch
 from service.core.takeoff.haulage import (
     Haulage,
     HaulOrder,
@@ -15,7 +16,7 @@ from service.core.takeoff.haulage import (
     priced_pers,
     truck_missing,
 )
-from service.core.takeoff.quantities import QuantityLine
+from service.core.takeoff.quantities import QuantityLine, ordered_line
 
 
 def as_bought(line: QuantityLine, prices: PriceList) -> QuantityLine | Fault:
@@ -25,7 +26,7 @@ def as_bought(line: QuantityLine, prices: PriceList) -> QuantityLine | Fault:
     nobody knows what a load is (`truck-missing`).
     """
     if line.haulage is None:
-        return line
+        return _from_stock(line, prices)
     found = find_price(line.item, prices)
     ordered = _order(line.item, line.haulage, found)
     if isinstance(ordered, Fault):
@@ -38,6 +39,15 @@ def as_bought(line: QuantityLine, prices: PriceList) -> QuantityLine | Fault:
         how=(*line.haulage.how, ordered.how),
         increment_assumed=ordered.increment_assumed,
     )
+
+
+def _from_stock(line: QuantityLine, prices: PriceList) -> QuantityLine:
+    """As the price list or the price for this quote says: charged from stock, or bought. A line
+    that was kept before there was stock stays as it is."""
+    if line.ways is None:
+        return line
+    way = line.ways.charged if kept_in_stock(line.item, prices) else line.ways.bought
+    return line if way.stock == line.stock else ordered_line(line, way)
 
 
 def _order(item: str, haulage: Haulage, found: PriceInForce | None) -> HaulOrder | Fault:

@@ -53,9 +53,10 @@ def cost_lines(
 
 def _pers_of(line: QuantityLine) -> dict[str, Fraction]:
     """Units in which an item may be priced: how many of each make one of the order's unit."""
+    packs: dict[str, Fraction]
     if line.sold_per != PACK:
         symbol, content = line.order_unit, Fraction(1)
-        packs: dict[str, Fraction] = {}
+        packs = _shares_of_a_pack(line)
     else:
         packs = {PACK: Fraction(1), line.order_unit: Fraction(1)}
         if line.pack_unit is None or line.pack_content is None:
@@ -64,6 +65,14 @@ def _pers_of(line: QuantityLine) -> dict[str, Fraction]:
     si = content * Fraction(UNITS[symbol].si)
     same = [unit for unit in UNITS.values() if unit.dimension == UNITS[symbol].dimension]
     return packs | {unit.symbol: si / Fraction(unit.si) for unit in same}
+
+
+def _shares_of_a_pack(line: QuantityLine) -> dict[str, Fraction]:
+    """What is charged from stock at a price per pack is so many of its contents."""
+    if not line.stock or line.pack_content is None or line.pack_word is None:
+        return {}
+    share = 1 / Fraction(line.pack_content)
+    return {PACK: share, line.pack_word: share}
 
 
 def _material(line: QuantityLine, prices: PriceList) -> CostLine | Fault:

@@ -56,6 +56,13 @@ def find_price(item: str, prices: PriceList) -> PriceInForce | None:
     return PriceInForce(price=prices.items[item], override=False, at=at)
 
 
+def kept_in_stock(item: str, prices: PriceList) -> bool:
+    """Whether prices say that an item is kept in stock; a price for one quote that doesn't say
+    leaves that to the list."""
+    said = (table[item].stock for table in (prices.overrides, prices.items) if item in table)
+    return next((stock for stock in said if stock is not None), False)
+
+
 def price_missing(item: str, prices: PriceList, per: str) -> Fault:
     """No price for an item that is needed."""
     inline = prices.id is None

@@ -66,8 +66,9 @@ def loads_of(goods: Goods, terms: DeliveryTerms) -> int:
 
 
 def _supplier_of(line: QuantityLine, prices: PriceList) -> str | None:
-    """Who sells a material; a price for one quote that names nobody leaves it with the list's."""
-    if line.kind != "material":
+    """Who sells a material for this quote; a price for it that names nobody leaves it with the
+    list's. What comes from stock nobody brings."""
+    if line.kind != "material" or line.stock:
         return None
     for table in (prices.overrides, prices.items):
         if line.item in table and table[line.item].supplier is not None:

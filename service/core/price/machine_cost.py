@@ -39,8 +39,9 @@ class _Need:
 def machine_lines(labor: Labor | None, prices: PriceList) -> list[CostLine | Fault]:
     """One line for all needs of one item, over all machines.
 
-    A machine of one's own is paid by its hours (or days, or loads, as its price is per); a hired
-    one by the cheapest mix of weeks and days at these prices.
+    A machine of one's own is paid by its hours (or days, or loads, as its price is per), by the
+    days for which it is there, or by both; a hired one by the cheapest mix of weeks and days at
+    these prices.
     """
     by_item: dict[str, list[_Need]] = {}
     faults: list[CostLine | Fault] = []
@@ -60,8 +61,7 @@ def _needs(time: MachineTime, prices: PriceList) -> Iterator[_Need | Fault]:
         case Hired():
             yield from _hire(time, machine.cost, prices)
         case Owned():
-            others = (("day", Decimal(time.days)), *((("load", time.loads),) if time.loads else ()))
-            yield _need(time, machine.cost.item, (time.hours, "h"), time.how, others=others)
+            yield from _own(time, machine.cost)
         case _:
             assert_never(machine.cost)
     for item, what in ((machine.delivery_item, "delivery"), (machine.pick_up_item, "pick-up")):
@@ -98,6 +98,16 @@ def _need(
         shares=time.shares,
         how=how,
     )
+
+
+def _own(time: MachineTime, owned: Owned) -> Iterator[_Need]:
+    """What it works, and the days for which it is there."""
+    days = Decimal(time.days)
+    if owned.item is not None:
+        others = (("day", days), *((("load", time.loads),) if time.loads else ()))
+        yield _need(time, owned.item, (time.hours, "h"), time.how, others=others)
+    if owned.day_item is not None:
+        yield _need(time, owned.day_item, (days, "day"), time.how)
 
 
 def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need | Fault]:

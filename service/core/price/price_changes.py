@@ -167,6 +167,7 @@ def _keeping(price: ItemPrice, old: ItemPrice | None) -> ItemPrice:
         supplier=price.supplier or old.supplier,
         group=price.group or old.group,
         note=price.note or old.note,
+        stock=old.stock if price.stock is None else price.stock,
     )
 
 

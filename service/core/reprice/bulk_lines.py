@@ -64,7 +64,8 @@ def cost_lines(packed: PackedColumns, prices: PriceColumns) -> Lines:
 
 
 def _unit_costs(packed: PackedColumns, prices: PriceColumns) -> tuple[Ints, Ints]:
-    """What each line costs per what, in millionths: by override, price list or wage."""
+    """What each line costs per what, in millionths: by override, price list or wage. What the list
+    has in stock fits nothing here."""
     at, found = prices.find(packed.lines["item"])
     if len(prices.keys):
         cost = np.where(found, prices.cost[at], 0)
@@ -77,6 +78,8 @@ def _unit_costs(packed: PackedColumns, prices: PriceColumns) -> tuple[Ints, Ints
     used = (theirs["use"] != form.WAGE) | ~found[own]
     cost[own[used]] = theirs["cost"][used]
     per[own[used]] = theirs["per"][used]
+    if prices.stock.any():
+        per[found & prices.stock[at]] = form.NO_UNIT
     return cost, per
 
 

@@ -31,7 +31,7 @@ from service.core.reprice.packed_header import (
 )
 from service.core.reprice.pricing_inputs import PricingInputs
 from service.core.takeoff.haulage import haul_orders
-from service.core.takeoff.quantities import QuantityLine
+from service.core.takeoff.quantities import QuantityLine, ordered_line
 
 _Amount = tuple[str, Decimal]  # unit, how much of it
 
@@ -90,7 +90,7 @@ def _sections(inputs: PricingInputs) -> tuple[Records, ...]:
     machines = _machines(inputs.labor)
     lines = in_order(
         [
-            *map(_material, inputs.lines),
+            *(_material(_as_packed(line, inputs)) for line in inputs.lines),
             *_crews(inputs.labor, inputs.currency),
             *(machines.lines[item] for item in sorted(machines.lines)),
             *(_extra(extra, inputs.minor_places) for extra in inputs.extras),
@@ -152,6 +152,15 @@ def _scaled_cost(cost: Decimal) -> int:
     if scaled.denominator != 1:
         raise PricingIrregularError
     return bounded(scaled.numerator)
+
+
+def _as_packed(line: QuantityLine, inputs: PricingInputs) -> QuantityLine:
+    """A line without what a price list says of its stock: quotes on a list that has an item in
+    stock go the ordinary way."""
+    if line.ways is None:
+        return line
+    own = inputs.overrides.get(line.item)
+    return ordered_line(line, line.ways.charged if own and own.stock else line.ways.bought)
 
 
 def _material(line: QuantityLine) -> _Packed:
@@ -227,9 +236,7 @@ def _add_machine(held: _Machines, time: MachineTime) -> None:
         case Hired():
             _add_hire(held, time, machine.cost)
         case Owned():
-            loads = (("load", time.loads),) if time.loads else ()
-            amounts = (("h", time.hours), ("day", Decimal(time.days)), *loads)
-            _add(held, _equipment(machine.cost.item, amounts))
+            _add_own(held, time, machine.cost)
         case _:
             assert_never(machine.cost)
     for item in (machine.delivery_item, machine.pick_up_item):
@@ -238,6 +245,15 @@ def _add_machine(held: _Machines, time: MachineTime) -> None:
             _add(held, _Packed(item=item, group="delivery", kind="delivery", amounts=times))
     if machine.fuel_item is not None:
         _add(held, _equipment(machine.fuel_item, (("h", time.hours),)))
+
+
+def _add_own(held: _Machines, time: MachineTime, owned: Owned) -> None:
+    days = ("day", Decimal(time.days))
+    if owned.item is not None:
+        loads = (("load", time.loads),) if time.loads else ()
+        _add(held, _equipment(owned.item, (("h", time.hours), days, *loads)))
+    if owned.day_item is not None:
+        _add(held, _equipment(owned.day_item, (days,)))
 
 
 def _add_hire(held: _Machines, time: MachineTime, hired: Hired) -> None:

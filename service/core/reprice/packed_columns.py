@@ -107,7 +107,8 @@ def _starts(counts: Ints) -> Ints:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PriceColumns:
     """A price list by item: sorted keys, unit costs in millionths, what they are per. `slot` gives
-    the place of a key by its first bits, where no other key has taken it. `freight`: suppliers
+    the place of a key by its first bits, where no other key has taken it. `stock`: the list says
+    that the item is kept in stock, so that quotes with it go the ordinary way. `freight`: suppliers
     charge for delivery, by weights and pallets that aren't packed, so that quotes go the ordinary
     way."""
 
@@ -116,6 +117,7 @@ class PriceColumns:
     keys: NDArray[np.uint64]
     cost: Ints
     per: NDArray[np.uint8]
+    stock: Bools
     slot: NDArray[np.int32]
     freight: bool
 
@@ -135,10 +137,10 @@ class PriceColumns:
 
 def price_columns(prices: PriceList) -> PriceColumns:
     """A price list made ready; an item that two keys would share fits nothing here."""
-    held: dict[int, tuple[int, int]] = {}
+    held: dict[int, tuple[int, int, bool]] = {}
     for item, price in prices.items.items():
         key = form.item_key(item)
-        held[key] = (0, form.NO_UNIT) if key in held else _priced(price)
+        held[key] = (0, form.NO_UNIT, False) if key in held else _priced(price)
     keys = np.array(sorted(held), np.uint64)
     slot = np.zeros(1 << _SLOT_BITS, np.int32)
     slot[keys >> _SLOT_SHIFT] = np.arange(len(keys))
@@ -148,18 +150,19 @@ def price_columns(prices: PriceList) -> PriceColumns:
         keys=keys,
         cost=np.array([held[key][0] for key in keys.tolist()], np.int64),
         per=np.array([held[key][1] for key in keys.tolist()], np.uint8),
+        stock=np.array([held[key][2] for key in keys.tolist()], np.bool_),
         slot=slot,
         freight=bool(prices.delivery),
     )
 
 
-def _priced(price: ItemPrice) -> tuple[int, int]:
-    """Cost and unit; a cost finer than a millionth fits nothing, so that it goes the ordinary
-    way."""
+def _priced(price: ItemPrice) -> tuple[int, int, bool]:
+    """Cost, unit, whether it is kept in stock; a cost finer than a millionth fits nothing, so that
+    it goes the ordinary way."""
     scaled = Fraction(price.unit_cost) * 10**form.UNIT_COST_PLACES
     if scaled.denominator != 1 or scaled >= form.LARGEST:
-        return 0, form.NO_UNIT
-    return scaled.numerator, form.unit_code(price.per)
+        return 0, form.NO_UNIT, False
+    return scaled.numerator, form.unit_code(price.per), bool(price.stock)
 
 
 def _ratios() -> tuple[Ints, Ints]:

@@ -18,7 +18,8 @@ from service.core.job.terms import Kind
 from service.core.measure import UNITS, UnitSet
 from service.core.shares import Shares
 from service.core.takeoff.haulage import Haulage, Loads, order_haulage, truck_missing
-from service.core.takeoff.ordering import Need, order
+from service.core.takeoff.need import Need
+from service.core.takeoff.ordering import order_ways
 from service.core.takeoff.quantities import QuantityLine
 
 HAUL_OFF = "haul_off"
@@ -69,7 +70,8 @@ def _topsoil_lines(
         dimension="volume",
         waste=Decimal(0),
     )
-    ordered = order(need, material, units)
+    ways = order_ways(need, material, units)
+    ordered = ways.bought
     yield QuantityLine(
         item=TOPSOIL,
         description=material.title if material else "topsoil",
@@ -82,8 +84,14 @@ def _topsoil_lines(
         sold_per=ordered.sold_per,
         shares=(),
         how=("topsoil that is put back beyond what was stripped", *ordered.how),
+        packs=ordered.packs,
         weight_kg=ordered.weight_kg,
+        pack_content=ordered.pack_content,
+        pack_unit=ordered.pack_unit,
+        pack_word=ordered.pack_word,
         increment_assumed=ordered.increment_assumed,
+        ways=ways,
+        stock=ordered.stock,
     )
 
 

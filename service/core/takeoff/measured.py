@@ -11,6 +11,7 @@ from service.core.job.section import Section
 from service.core.layout.layout import WallLayout
 from service.core.rounding import whole_units
 from service.core.shares import Shares
+from service.core.takeoff.cuts import count_cuts
 from service.core.takeoff.quantities import QuantityLine
 from service.core.takeoff.stone import base_length_m, drain_pipe, leveling_pad
 from service.core.takeoff.uses import USE_KINDS, Use, cap_length_m, unit_counts
@@ -64,6 +65,7 @@ _BY_WALL: Mapping[Measured, Callable[[WallLayout, Section], float]] = {
     "corners": lambda wall, _section: float(len(wall.plan.corners)),
     "all_units": lambda wall, _section: float(sum(unit_counts(wall))),
     "base_course_units": lambda wall, _section: _base_course_units(wall),
+    "cuts": lambda wall, _section: float(count_cuts(wall)),
     "cap_length": lambda wall, _section: cap_length_m(wall),
     "face_area": lambda wall, _section: wall.face_area_m2,
     "exposed_area": lambda wall, _section: wall.exposed_area_m2,

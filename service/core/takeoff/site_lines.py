@@ -12,7 +12,8 @@ from service.core.job.material import Material
 from service.core.job.site_task import SiteWorkEntry
 from service.core.measure import UnitSet
 from service.core.shares import Shares
-from service.core.takeoff.ordering import Need, Order, order
+from service.core.takeoff.need import Need, Ways
+from service.core.takeoff.ordering import order_ways
 from service.core.takeoff.quantities import QuantityLine
 from service.core.takeoff.site_disposal import disposal_line
 from service.core.takeoff.site_uses import SiteUse, disposal_uses, material_uses, use_fault
@@ -95,7 +96,7 @@ def material_line(
         piece_kg=_piece_kg(wall_line),
     )
     try:
-        ordered = order(need, material, units)
+        ways = order_ways(need, material, units)
     except QuoteFaultsError as error:
         at = ("site_work", uses[0].place, "task")
         raise QuoteFaultsError(replace(fault, at=at) for fault in error.faults) from error
@@ -103,7 +104,7 @@ def material_line(
     words = (f"walls: {units.show(wall_line.net, dimension)}",) if wall_line else ()
     return _line(
         need,
-        ordered,
+        ways,
         description=wall_line.description if wall_line else title,
         shares=_shared(wall_line, site),
         how=(*words, *(use.how for use in uses)),
@@ -124,8 +125,9 @@ def _shared(wall_line: QuantityLine | None, site: float) -> Shares:
 
 
 def _line(
-    need: Need, ordered: Order, *, description: str, shares: Shares, how: tuple[str, ...]
+    need: Need, ways: Ways, *, description: str, shares: Shares, how: tuple[str, ...]
 ) -> QuantityLine:
+    ordered = ways.bought
     return QuantityLine(
         item=need.item,
         description=description,
@@ -142,7 +144,10 @@ def _line(
         weight_kg=ordered.weight_kg,
         pack_content=ordered.pack_content,
         pack_unit=ordered.pack_unit,
+        pack_word=ordered.pack_word,
         increment_assumed=ordered.increment_assumed,
+        ways=ways,
+        stock=ordered.stock,
     )
 
 

@@ -20,7 +20,8 @@ from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M, same_lengths
 from service.core.shares import Shares, add_up
 from service.core.takeoff.measured import measure_walls
-from service.core.takeoff.ordering import Need, order
+from service.core.takeoff.need import Need
+from service.core.takeoff.ordering import order_ways
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.takeoff.sheets import measure_sheets
 from service.core.takeoff.uses import OUTLET, UNIT_KINDS, Use, count_uses, reinforcement_use
@@ -166,7 +167,8 @@ def _line(
         per_pallet=first.unit.per_pallet if first.unit else None,
         cuts=_cuts(uses),
     )
-    ordered = order(need, material, units)
+    ways = order_ways(need, material, units)
+    ordered = ways.bought
     return QuantityLine(
         item=need.item,
         description=material.title if material else _title(first, system),
@@ -183,7 +185,10 @@ def _line(
         weight_kg=ordered.weight_kg,
         pack_content=ordered.pack_content,
         pack_unit=ordered.pack_unit,
+        pack_word=ordered.pack_word,
         increment_assumed=ordered.increment_assumed,
+        ways=ways,
+        stock=ordered.stock,
     )
 
 

@@ -30,6 +30,7 @@ class KeptPrice(Struct, frozen=True, kw_only=True, omit_defaults=True):
     supplier: str | UnsetType = UNSET
     group: str | UnsetType = UNSET
     note: str | UnsetType = UNSET
+    stock: bool | UnsetType = UNSET
 
 
 class KeptDelivery(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -124,6 +125,7 @@ def _kept_price(price: ItemPrice) -> KeptPrice:
         "supplier": price.supplier,
         "group": price.group,
         "note": price.note,
+        "stock": price.stock,
     }
     given: dict[str, Any] = {key: value for key, value in words.items() if value is not None}
     return KeptPrice(unit_cost=f"{price.unit_cost:f}", per=price.per, **given)
@@ -141,6 +143,7 @@ def _to_price(kept: KeptPrice) -> ItemPrice:
         supplier=_said(kept.supplier),
         group=_said(kept.group),
         note=_said(kept.note),
+        stock=None if isinstance(kept.stock, UnsetType) else kept.stock,
     )
 
 

@@ -32,6 +32,9 @@ class ItemPriceAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
     supplier: Name | UnsetType = UNSET
     group: Name | UnsetType = UNSET
     note: Text | UnsetType = UNSET
+    stock: (
+        Annotated[bool, Meta(description="Kept in stock: what is used is charged.")] | UnsetType
+    ) = UNSET
 
 
 class DeliveryAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -171,6 +174,7 @@ def to_item(price: ItemPrice) -> ItemPriceAnswer:
         "supplier": price.supplier,
         "group": price.group,
         "note": price.note,
+        "stock": price.stock,
     }
     given: dict[str, Any] = {key: value for key, value in words.items() if value is not None}
     return ItemPriceAnswer(unit_cost=f"{price.unit_cost:f}", per=price.per, **given)
@@ -213,6 +217,7 @@ def _price_answer(kept: KeptPrice) -> ItemPriceAnswer:
         supplier=kept.supplier,
         group=kept.group,
         note=kept.note,
+        stock=kept.stock,
     )
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from msgspec import UNSET, Struct, UnsetType
+from msgspec import UNSET, Meta, Struct, UnsetType
 
 from service.core.job.terms import Excluded
 from service.operations.answer_figures import (
@@ -41,6 +41,10 @@ class QuantityAnswer(Struct, frozen=True):
     how: tuple[str, ...]
     packs: Sold | UnsetType = UNSET
     weight: Mass | UnsetType = UNSET
+    stock: (
+        Annotated[bool, Meta(description="Kept in stock: `order` is charged, nobody brings it.")]
+        | UnsetType
+    ) = UNSET
 
 
 class DeliveredAnswer(Struct, frozen=True):

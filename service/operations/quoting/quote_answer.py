@@ -219,6 +219,7 @@ def quantity_answer(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
         packs=Measure(value=str(line.packs[0]), unit=line.packs[1]) if line.packs else UNSET,
         weight=UNSET if line.weight_kg is None else measure_of(line.weight_kg, "mass", units),
         how=line.how,
+        stock=True if line.stock else UNSET,
     )
 
 

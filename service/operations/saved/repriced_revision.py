@@ -3,7 +3,7 @@ carry ordered in the units of that price; nothing else."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -73,29 +73,37 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
 
 
 def _order_again(answer: dict[str, Any], bought: Sequence[QuantityLine]) -> None:
-    """Put what trucks carry as it is ordered now in place of how it was ordered before."""
-    carried = {line.item: line for line in bought if line.haulage is not None}
+    """Put what trucks carry, and what comes from stock now or came from there before, as it is
+    ordered now in place of how it was ordered before."""
+    in_stock = {held["item"]: held.get("stock", False) for held in answer["quantities"]}
+    again = {line.item: line for line in bought if _is_ordered_again(line, in_stock)}
     units = UNIT_SETS[answer["units"]]
     answer["quantities"] = [
-        msgspec.to_builtins(quantity_answer(carried[held["item"]], units))
-        if held["item"] in carried
+        msgspec.to_builtins(quantity_answer(again[held["item"]], units))
+        if held["item"] in again
         else held
         for held in answer["quantities"]
     ]
-    answer["assumptions"] = list(_assumptions(answer["assumptions"], bought))
+    answer["assumptions"] = list(_assumptions(answer["assumptions"], bought, again))
 
 
-def _assumptions(held: Sequence[_Json], bought: Sequence[QuantityLine]) -> Iterator[_Json]:
-    """The assumptions, those on increments of what trucks carry as the orders are now; those on
-    increments come last, in the order of the lines."""
+def _is_ordered_again(line: QuantityLine, in_stock: Mapping[str, bool]) -> bool:
+    return line.haulage is not None or line.stock != in_stock.get(line.item, line.stock)
+
+
+def _assumptions(
+    held: Sequence[_Json], bought: Sequence[QuantityLine], again: Mapping[str, QuantityLine]
+) -> Iterator[_Json]:
+    """The assumptions, those on increments of what is ordered again as the orders are now; those
+    on increments come last, in the order of the lines."""
     fields = {increment_field(line.item) for line in bought}
     before = {each["field"]: each for each in held if each["field"] in fields}
     yield from (each for each in held if each["field"] not in fields)
     for line in bought:
         field = increment_field(line.item)
-        if line.haulage is None and field in before:
+        if line.item not in again and field in before:
             yield before[field]
-        for each in increment_assumptions([line] if line.haulage else []):
+        for each in increment_assumptions([line] if line.item in again else []):
             yield {"field": each.field, "value": each.value, "why": each.why}
 
 

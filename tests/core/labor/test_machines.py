@@ -12,7 +12,7 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
 from service.core.job.machine import HandStrip, Hired, Machine
 from service.core.job.measured import Measured
-from service.core.job.rates import Rates
+from service.core.job.rates import Condition, Rates
 from service.core.job.soil import SoilKind
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor, TaskHours
@@ -34,6 +34,12 @@ from tests.given.machines import (
 from tests.given.money import bought, daily, quantities, rates, scheduled, task
 from tests.given.walls import ft, inch
 
+EASE = Condition(
+    id="access_ease",
+    title="How material comes",
+    neutral="machine",
+    choices={"machine": Decimal(1), "by_hand": Decimal("1.6")},
+)
 BY_HAND = task("dig_by_hand", by="cut_volume", hours="1.5", unit="yd3")
 
 
@@ -208,6 +214,32 @@ def plate_and_rammer(plate: Machine, rammer: Machine) -> Rates:
     )
     by_rammer = machine_task("ram", by="backfill_volume", machine="rammer", compacts=True)
     return machine_rates(by_plate, by_rammer, machines=[plate, rammer])
+
+
+def test_schedule_moves_by_machine_only_under_the_choice_that_says_so() -> None:
+    """Access by hand rules out the machine that would pass: 12 yd3 by hand at 1.5 h are 18 h, and
+    `replaced` says which condition decides. Neutral, or chosen so, the machine works."""
+    digs = replace(machine_task(otherwise="dig_by_hand"), only_if={"access_ease": "machine"})
+    of = replace(machine_rates(digs, tasks=[BY_HAND]), conditions={"access_ease": EASE})
+    for choices in ({}, {"access_ease": "machine"}):
+        labor = schedule(of, choices, quantities(), US, measured=CUT)
+        assert done(labor) == (["dig"], ["dig"])
+    labor = schedule(of, {"access_ease": "by_hand"}, quantities(), US, measured=CUT)
+    assert done(labor) == (["dig_by_hand"], [])
+    assert labor.labor_hours == Decimal(18)
+    (replaced,) = labor.replaced
+    assert (replaced.code, replaced.by) == ("machine-ruled-out", "dig_by_hand")
+    assert replaced.why == ("access_ease is by_hand, and Digger does it only where it is machine")
+
+
+def test_schedule_refuses_a_choice_that_leaves_nobody_to_do_it() -> None:
+    """With nothing in the task's place the condition is at fault."""
+    digs = replace(machine_task(), only_if={"access_ease": "machine"})
+    of = replace(machine_rates(digs), conditions={"access_ease": EASE})
+    with pytest.raises(QuoteFaultsError) as caught:
+        schedule(of, {"access_ease": "by_hand"}, quantities(), US, measured=CUT)
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.at) == ("machine-ruled-out", ("conditions", "access_ease"))
 
 
 def test_schedule_rams_clay() -> None:

@@ -69,6 +69,26 @@ def extras_of(of: Price) -> dict[str, tuple[str, str, str, str]]:
     }
 
 
+def test_freight_leaves_out_what_comes_from_stock() -> None:
+    """Of 41 tons on 11 pallets one ton and one pallet of caps are the crew's own stock: 2 loads of
+    20 tons by weight, 10 deposits, and goods of 2000.00 below a minimum of 2050.00; the caps, which
+    cost 100.00, don't help to reach it."""
+    lines = [block("400", 10, 40.0), replace(block("50", 1, 1.0, "cap"), stock=True)]
+    terms = replace(
+        TERMS,
+        load_pallets=None,
+        minimum_order=Decimal("2050.00"),
+        below_minimum=Decimal("75.00"),
+        pallet_deposit=Decimal("25.00"),
+    )
+    found = extras_of(priced(lines, listed(plant=terms)))
+    assert {item: held[0] for item, held in found.items()} == {
+        "delivery_plant": "2",
+        "small_order_plant": "1",
+        "pallets_plant": "10",
+    }
+
+
 def test_freight_is_a_cost_line_by_supplier() -> None:
     """41 tons of blocks and caps in loads of 20 are 3 loads of 95.00; the pit, without terms,
     brings nothing to pay."""

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import Fault
-from service.core.job.machine import Hired, Machine
+from service.core.job.machine import Hired, Machine, Owned
 from service.core.labor.hours import Labor, MachineTime
 from service.core.price.price import Price
 from tests.given.machines import digger, equipment
@@ -16,6 +16,10 @@ from tests.given.money import Priced, faults_of, labor, line, priced, prices
 
 HIRED = digger(hired=Hired(day_item="day", week_item="week"))
 HIRE: dict[str, Priced] = {"day": ("285.00", "day"), "week": ("980.00", "each")}
+
+
+OWN_DAY = replace(digger(), cost=Owned(day_item="own_day"))
+BOTH = replace(digger(), cost=Owned(item="digger_hour", day_item="own_day"))
 
 
 def of_machines(*times: MachineTime) -> Labor:
@@ -66,6 +70,31 @@ def test_price_hires_each_stay_apart() -> None:
         "day": (Decimal(5), Decimal("1425.00")),
         "week": (Decimal(1), Decimal("980.00")),
     }
+
+
+def test_price_pays_an_owned_machine_by_hours_and_days_that_it_is_there() -> None:
+    """10.5 hours at 40.00 and 2 days at 55.00 are two lines, brought once for 60.00: 590.00."""
+    time = equipment("10.5", 2, replace(BOTH, delivery_item="bring"))
+    items: dict[str, Priced] = {
+        "digger_hour": ("40.00", "h"),
+        "own_day": ("55.00", "day"),
+        "bring": ("60.00", "each"),
+    }
+    found = cost_of((time,), items)
+    assert [(each.item, each.quantity, each.cost) for each in found.lines] == [
+        ("digger_hour", Decimal("10.5"), Decimal("420.00")),
+        ("own_day", Decimal(2), Decimal("110.00")),
+        ("bring", Decimal(1), Decimal("60.00")),
+    ]
+    assert "2 day x 55.00 per day = 110.00" in line(found, "own_day").how
+    assert found.direct_cost == Decimal("590.00")
+
+
+def test_price_pays_an_owned_machine_by_the_day_alone() -> None:
+    """Two machines that share a price by the day: 3 days in one line, and no hours."""
+    times = (equipment("4", 1, OWN_DAY), equipment("9", 2, replace(OWN_DAY, id="second")))
+    (found,) = cost_of(times, {"own_day": ("55.00", "day")}).lines
+    assert (found.quantity, found.cost) == (Decimal(3), Decimal("165.00"))
 
 
 def test_price_hires_at_the_cheapest_mix() -> None:
@@ -119,6 +148,8 @@ def test_price_splits_machines_over_walls_by_hours() -> None:
     [
         (digger(), {}, "price-missing"),
         (digger(), {"digger_hour": ("1.00", "load")}, "price-unit-mismatch"),
+        (BOTH, {"digger_hour": ("1.00", "h")}, "price-missing"),
+        (BOTH, {"digger_hour": ("1.00", "h"), "own_day": ("1.00", "h")}, "price-unit-mismatch"),
         (HIRED, {"week": HIRE["week"]}, "price-missing"),
         (HIRED, {"day": HIRE["day"]}, "price-missing"),
         (HIRED, {**HIRE, "day": ("35.00", "h")}, "price-unit-mismatch"),

@@ -163,3 +163,13 @@ def test_difference_made_good_is_the_other_list(
         made = {item: price for item, price in before.items() if item not in dict(found.removed)}
         made |= dict(found.added) | {changed.item: changed.new for changed in found.changed}
         assert made == after
+
+
+@pytest.mark.parametrize(("said", "kept"), [(None, True), (True, True), (False, False)])
+def test_change_prices_keeps_an_item_in_stock_until_it_says_otherwise(
+    said: bool | None, kept: bool
+) -> None:
+    """A new cost of an item in stock leaves it there; only `stock = false` takes it out."""
+    held = {"block": ItemPrice(unit_cost=Decimal(5), per="each", stock=True)}
+    new = Setting(items={"block": ItemPrice(unit_cost=Decimal(6), per="each", stock=said)})
+    assert change_prices(held, [new], 2)["block"].stock is kept

@@ -46,7 +46,7 @@ def seasons(draw: st.DrawFn) -> tuple[list[PricingInputs], PriceList, PriceList]
     """Some quotes, the revision they are priced on, and one that comes after."""
     places = draw(st.sampled_from([0, 2, 2, 3]))
     first = draw(price_lists(places, 1, spoiled=False))
-    second = draw(price_lists(places, 2, spoiled=draw(st.booleans()), freight=True))
+    second = draw(price_lists(places, 2, spoiled=draw(st.booleans()), freight=True, stock=True))
     return draw(st.lists(pricing_inputs(places), min_size=1, max_size=4)), first, second
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from types import MappingProxyType
 
-from service.core.job.price_list import PriceList
+from service.core.job.price_list import ItemPrice, PriceList
 from service.core.job.terms import Terms
 from service.core.labor.hours import Labor
 from service.core.reprice import packed_format as form
@@ -13,6 +14,7 @@ from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed import pack_inputs
 from service.core.reprice.packed_columns import price_columns
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
+from service.core.takeoff.need import Order, Ways
 from service.core.takeoff.quantities import QuantityLine
 from tests.given.money import bought, crew_time, labor, margin, markup, prices, tax
 
@@ -112,3 +114,42 @@ def test_sums_beyond_the_bounds_go_the_ordinary_way() -> None:
     now = prices({"block": ("999999999.999999", "each")})
     packed = pack_inputs(inputs, price_inputs(inputs, prices({"block": ("0.01", "each")})))
     assert reprice_packed([packed], price_columns(now)).ordinary[0]
+
+
+def ordinary(now: PriceList, line: QuantityLine, own: ItemPrice | None = None) -> bool:
+    """Whether a quote of one line goes the ordinary way on a list; bought it is 2 rolls."""
+    inputs = PricingInputs(
+        currency="USD",
+        minor_places=2,
+        lines=(line,),
+        labor=None,
+        terms=None,
+        extras=(),
+        wall_names=("wall-1",),
+        overrides=MappingProxyType({"pipe": own} if own else {}),
+    )
+    packed = pack_inputs(inputs, price_inputs(inputs, now))
+    return bool(reprice_packed([packed], price_columns(now)).ordinary[0])
+
+
+def test_stock_of_a_list_goes_the_ordinary_way() -> None:
+    """What a list has in stock is charged by what is used, which isn't packed; also where the
+    quote has a price of its own. A list that has nothing in stock goes the fast way."""
+    roll = bought("pipe", "2", "roll", pack=("50", "ft"))
+    bought_so = Order(
+        order=roll.order,
+        order_unit="roll",
+        sold_per="pack",
+        how=(),
+        pack_content=Decimal(50),
+        pack_unit="ft",
+    )
+    charged = Order(order=Decimal(61), order_unit="ft", sold_per="ft", how=(), stock=True)
+    line = replace(roll, ways=Ways(bought=bought_so, charged=charged))
+    bare = prices({"pipe": ("2.00", "ft")})
+    held = replace(bare, items={"pipe": replace(bare.items["pipe"], stock=True)})
+    own = ItemPrice(unit_cost=Decimal(3), per="ft")
+    assert not ordinary(bare, line)
+    assert not ordinary(bare, line, own)
+    assert ordinary(held, line)
+    assert ordinary(held, line, own)
