@@ -18,7 +18,7 @@ from service.api.operation import Answer, Operation
 from service.cli.openapi import document_path, openapi_document_text
 
 Document = dict[str, Any]
-LARGEST_BYTES = 460_000
+LARGEST_BYTES = 450_000
 PROBLEM = {"application/problem+json": {"schema": {"$ref": "#/components/schemas/Problem"}}}
 
 
