@@ -17,6 +17,7 @@ from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
+from service.core.labor.derived import Settled, settle_conditions
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor
@@ -128,9 +129,10 @@ def _work(
     )
     if earthwork:
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
-    site = _site_work(job, quantities)
+    settled = settle_conditions(job, layouts)
+    site = _site_work(job, settled, quantities)
     quantities = with_site_work(quantities, site)
-    labor, phases = _schedule(job, layouts, quantities, earthwork, site)
+    labor, phases = _schedule(job, layouts, quantities, earthwork, (site, settled))
     facts = facts_of(job, layouts, earthwork, phases, screening, reinforced=reinforced)
     return _Work(
         layouts=layouts,
@@ -141,7 +143,11 @@ def _work(
         labor=labor,
         phases=phases,
         cautions=screen_cautions(job.jurisdiction, *facts),
-        assumptions=(*groundwork.assumptions, *(phases.assumptions if phases else ())),
+        assumptions=(
+            *groundwork.assumptions,
+            *settled.assumptions,
+            *(phases.assumptions if phases else ()),
+        ),
     )
 
 
@@ -178,9 +184,10 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
     )
 
 
-def _limits(job: Job) -> SiteLimits:
+def _limits(job: Job, settled: Settled) -> SiteLimits:
     placed = job.soils.fill or job.soils.retained
-    return SiteLimits(access=job.access, soil_kind=placed.kind if placed else None)
+    kind = placed.kind if placed else None
+    return SiteLimits(access=job.access, soil_kind=kind, lifted=settled.lifted)
 
 
 def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
@@ -191,11 +198,15 @@ def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
     return max((pallet for pallet in pallets if pallet is not None), default=None)
 
 
-def _site_work(job: Job, quantities: Quantities) -> SiteWork:
+def _site_work(job: Job, settled: Settled, quantities: Quantities) -> SiteWork:
     """Work beside the walls; of material alone nothing is tipped and nobody works."""
     force = None
     if job.rates is not None:
-        force = Workforce(rates=job.rates, conditions=job.conditions, limits=_limits(job))
+        force = Workforce(
+            rates=job.rates,
+            conditions=settled.choices,
+            limits=_limits(job, settled),
+        )
     site = take_off_site_work(
         job.site_work, quantities.lines, job.materials, job.units, truck=job.truck, workforce=force
     )
@@ -209,19 +220,20 @@ def _schedule(
     layouts: tuple[WallLayout, ...],
     quantities: Quantities,
     earthwork: Earthwork | None,
-    site: SiteWork,
+    done: tuple[SiteWork, Settled],
 ) -> tuple[Labor | None, Phases | None]:
     """Hours of crews and machines, and the order of work, if there are rates."""
     if job.rates is None:
         return None, None
+    site, settled = done
     limits = replace(
-        _limits(job),
+        _limits(job, settled),
         pallet_kg=_heaviest_pallet_kg(job, quantities),
         weights=unit_weights(job.system),
     )
     labor = schedule(
         job.rates,
-        job.conditions,
+        settled.choices,
         quantities,
         job.units,
         measured=measure_earth(earthwork),

@@ -83,6 +83,17 @@ KINDS = (
         "A condition changes a task's hours once.",
     ),
     ProblemKind(
+        "derived-twice",
+        "A choice follows from several things",
+        "The choice of a condition follows from the way, the soil, the plan or the height of "
+        "courses: from one of them, and one condition of a file from height.",
+    ),
+    ProblemKind(
+        "heights-not-rising",
+        "Rows by height are not in order",
+        "Each `up_to` is more than the one before, and only the last row leaves it out.",
+    ),
+    ProblemKind(
         "choice-unknown",
         "The neutral choice is not among the choices",
         "The neutral choice of a condition is one of its choices; the hint lists them.",

@@ -11,6 +11,7 @@ from service.core.job.machine import Machine
 from service.core.job.rates import MachineTask
 from service.core.job.soil import SoilKind
 from service.core.labor.compaction import layer_m
+from service.core.labor.lifted import Lifted
 from service.core.labor.unit_rates import UnitWeights
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
@@ -20,13 +21,15 @@ from service.core.rounding import CLOSE_M
 class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
     heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
-    unit of each kind."""
+    unit of each kind; `lifted` are the units by the height of their course, where a condition goes
+    by it and no choice is stated."""
 
     access: Access | None = None
     unit_kg: float | None = None
     pallet_kg: float | None = None
     soil_kind: SoilKind | None = None
     weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
+    lifted: Lifted | None = None
 
 
 # Nobody said how narrow the way is, so that every machine comes.

@@ -15,7 +15,7 @@ from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor import crew_time
 from service.core.labor.access import distance_factor, measure_access
 from service.core.labor.compaction import compaction_rate, measure_hand_strip
-from service.core.labor.condition import condition_factors
+from service.core.labor.condition import Part, condition_factors, parts_of
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
 from service.core.labor.hours import Labor, TaskHours, Worker, done_by
@@ -57,7 +57,7 @@ def schedule(
     limits = replace(limits, unit_kg=_heaviest_unit_kg(quantities))
     timing = _Timing(
         rates=rates,
-        factors=condition_factors(rates, conditions),
+        factors=condition_factors(rates, conditions, limits.lifted),
         measures=_measures(rates, quantities, measured, limits.access),
         limits=limits,
         units=units,
@@ -199,7 +199,7 @@ class _Timing:
         self, task: ProductionTask | MachineTask, worker: tuple[Worker, str], rate: _Rate
     ) -> Iterator[TaskHours]:
         """Hours of a task, if there is anything to do."""
-        factors = [self.factors[name] for name in task.conditions]
+        factors, parts = self._factors(task)
         if task.per_distance_m is not None:
             carrying, access = self.rates.carrying, self.limits.access
             factors.append(distance_factor(access, carrying, task.per_distance_m, self.units))
@@ -216,10 +216,23 @@ class _Timing:
             factors=tuple(factors),
             basis=rate.basis,
             shares=self.shares(task.measured_by),
+            parts=parts,
         )
         hours = time_task(rated, self.units)
         if hours:
             yield hours
+
+    def _factors(self, task: ProductionTask | MachineTask) -> tuple[list[Factor], tuple[Part, ...]]:
+        """Factors on all of a task, and its parts where the height of courses gives several."""
+        names, lifted = task.conditions, self.limits.lifted
+        counts = lifted.counts.get(task.measured_by) if lifted else None
+        if not lifted or not counts or lifted.condition not in names:
+            return [self.factors[name] for name in names], ()
+        parts = parts_of(self.rates, lifted, counts)
+        if len(parts) > 1:
+            return [self.factors[name] for name in names if name != lifted.condition], parts
+        factors = {**self.factors, lifted.condition: parts[0].factor}
+        return [factors[name] for name in names], ()
 
     def _machine_rate(self, task: MachineTask) -> _Rate | None:
         """Hours per unit as stated, or per m3 by what the machine compacts of this soil."""

@@ -41,8 +41,8 @@ class SiteWork:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workforce:
-    """Who does site work, and what makes it slower: production rates, the request's choices of
-    their conditions, and what decides whether a machine comes to the site."""
+    """Who does site work, and what makes it slower: production rates, the choices of their
+    conditions, and what decides whether a machine comes to the site."""
 
     rates: Rates
     conditions: Mapping[str, str]
@@ -93,8 +93,9 @@ def take_off_site_work(
 def _timed(
     entries: Sequence[SiteWorkEntry], workforce: Workforce, units: UnitSet
 ) -> tuple[TaskHours, ...]:
-    factors = condition_factors(workforce.rates, workforce.conditions)
-    return time_site_work(entries, workforce.rates, factors, workforce.limits, units)
+    rates, limits = workforce.rates, workforce.limits
+    factors = condition_factors(rates, workforce.conditions, limits.lifted)
+    return time_site_work(entries, rates, factors, limits, units)
 
 
 def with_site_work(quantities: Quantities, site: SiteWork) -> Quantities:
