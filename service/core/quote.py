@@ -14,6 +14,7 @@ from service.core.cautions.job_facts import facts_of
 from service.core.errors import LayoutFaultsError
 from service.core.ground.balance import Earthwork
 from service.core.ground.groundwork import dig
+from service.core.ground.own_topsoil import served_m3
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
@@ -130,7 +131,7 @@ def _work(
     if earthwork:
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
     settled = settle_conditions(job, layouts)
-    site = _site_work(job, settled, quantities)
+    site = _site_work(job, settled, quantities, earthwork)
     quantities = with_site_work(quantities, site)
     labor, phases = _schedule(job, layouts, quantities, earthwork, (site, settled))
     facts = facts_of(job, layouts, earthwork, phases, screening, reinforced=reinforced)
@@ -198,7 +199,9 @@ def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
     return max((pallet for pallet in pallets if pallet is not None), default=None)
 
 
-def _site_work(job: Job, settled: Settled, quantities: Quantities) -> SiteWork:
+def _site_work(
+    job: Job, settled: Settled, quantities: Quantities, earthwork: Earthwork | None
+) -> SiteWork:
     """Work beside the walls; of material alone nothing is tipped and nobody works."""
     force = None
     if job.rates is not None:
@@ -208,7 +211,13 @@ def _site_work(job: Job, settled: Settled, quantities: Quantities) -> SiteWork:
             limits=_limits(job, settled),
         )
     site = take_off_site_work(
-        job.site_work, quantities.lines, job.materials, job.units, truck=job.truck, workforce=force
+        job.site_work,
+        quantities.lines,
+        job.materials,
+        job.units,
+        truck=job.truck,
+        workforce=force,
+        own_topsoil_m3=0.0 if job.materials_only else served_m3(earthwork, job.site_work),
     )
     if not job.materials_only:
         return site

@@ -94,6 +94,16 @@ KINDS = (
         "Each `up_to` is more than the one before, and only the last row leaves it out.",
     ),
     ProblemKind(
+        "heap-without-volume",
+        "A task heaps topsoil that is no volume",
+        "What a task heaps is its quantity: a task with heaps_topsoil is measured by volume.",
+    ),
+    ProblemKind(
+        "sod-without-area",
+        "A task takes sod off something that is no area",
+        "Sod has a thickness and an area: a task with [sod] is measured by area.",
+    ),
+    ProblemKind(
         "choice-unknown",
         "The neutral choice is not among the choices",
         "The neutral choice of a condition is one of its choices; the hint lists them.",
