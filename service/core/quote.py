@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from types import MappingProxyType
 
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.job_facts import facts_of
@@ -18,27 +17,15 @@ from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
-from service.core.labor.choosing.machine_sets import Options, choose_machines
-from service.core.labor.earth_measure import measure_earth
-from service.core.labor.fit import SiteLimits, not_to_be_used
-from service.core.labor.hours import Labor, TaskHours
-from service.core.labor.labor import task_timing
+from service.core.labor.hours import Labor
 from service.core.labor.phases import Phases
-from service.core.labor.sequenced import put_in_order
-from service.core.labor.site_work import (
-    SiteWork,
-    Workforce,
-    site_hours,
-    take_off_site_work,
-    with_site_work,
-)
 from service.core.labor.spread import spread_assumptions
-from service.core.labor.unit_rates import unit_weights
 from service.core.layout.layout import WallLayout, lay_out
 from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
 from service.core.needed import NeededItem, needed_not_priced
 from service.core.not_priced import NotPriced, not_priced
+from service.core.planned_work import plan_work
 from service.core.price.allowances import extras_of
 from service.core.price.price import Price
 from service.core.price.pricing import price
@@ -136,20 +123,19 @@ def _work(
     )
     if earthwork:
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
-    site = _site_work(job, quantities)
-    quantities = with_site_work(quantities, site)
-    labor, phases = _schedule(job, layouts, quantities, earthwork, site)
+    planned = plan_work(job, layouts, quantities, earthwork)
+    labor, phases = planned.labor, planned.phases
     facts = facts_of(job, layouts, earthwork, phases, screening, reinforced=reinforced)
     return _Work(
         layouts=layouts,
         screening=screening,
         reinforced=reinforced,
         earthwork=earthwork,
-        quantities=quantities,
+        quantities=planned.quantities,
         labor=labor,
         phases=phases,
         cautions=screen_cautions(job.jurisdiction, *facts),
-        assumptions=(*groundwork.assumptions, *(phases.assumptions if phases else ())),
+        assumptions=(*groundwork.assumptions, *planned.assumptions),
     )
 
 
@@ -183,77 +169,6 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
         ),
         not_priced=tuple(not_priced(job, work.layouts, work.earthwork)),
         needed=needed_not_priced(job, work.cautions, work.earthwork, priced.bought, prices),
-    )
-
-
-def _limits(job: Job) -> SiteLimits:
-    placed = job.soils.fill or job.soils.retained
-    machines = job.rates.machines if job.rates else {}
-    off = {name: not_to_be_used(machines[name]) for name in job.machines_off if name in machines}
-    return SiteLimits(
-        access=job.access,
-        soil_kind=placed.kind if placed else None,
-        left_out=MappingProxyType(off),
-    )
-
-
-def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
-    """The heaviest full pallet of the units that are ordered, where weights are known."""
-    ordered = [line.item for line in quantities.lines if line.order]
-    units = (job.system.standard, job.system.corner, job.system.cap)
-    pallets = (unit.pallet_kg for unit in units if unit and unit.item in ordered)
-    return max((pallet for pallet in pallets if pallet is not None), default=None)
-
-
-def _site_work(job: Job, quantities: Quantities) -> SiteWork:
-    """Work beside the walls; of material alone nothing is tipped and nobody works."""
-    force = None
-    if job.rates is not None:
-        force = Workforce(rates=job.rates, conditions=job.conditions, limits=_limits(job))
-    site = take_off_site_work(
-        job.site_work, quantities.lines, job.materials, job.units, truck=job.truck, workforce=force
-    )
-    if not job.materials_only:
-        return site
-    return replace(site, lines=tuple(line for line in site.lines if line.kind == "material"))
-
-
-def _schedule(
-    job: Job,
-    layouts: tuple[WallLayout, ...],
-    quantities: Quantities,
-    earthwork: Earthwork | None,
-    site: SiteWork,
-) -> tuple[Labor | None, Phases | None]:
-    """Hours of crews and machines, and the order of work, if there are rates."""
-    if job.rates is None:
-        return None, None
-    limits = replace(
-        _limits(job),
-        pallet_kg=_heaviest_pallet_kg(job, quantities),
-        weights=unit_weights(job.system),
-    )
-    rates, conditions = job.rates, job.conditions
-    timing = task_timing(
-        rates,
-        conditions,
-        quantities,
-        job.units,
-        measured=measure_earth(earthwork),
-        limits=limits,
-    )
-
-    def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
-        force = Workforce(rates=rates, conditions=conditions, limits=left)
-        return site_hours(site.entries, force, job.units)
-
-    return choose_machines(
-        Options(
-            timing=timing,
-            entries=site.entries,
-            site_hours=hours_of_site,
-            order=lambda labor: put_in_order(job, rates, layouts, quantities, labor, site),
-        )
     )
 
 

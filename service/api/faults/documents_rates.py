@@ -94,6 +94,27 @@ KINDS = (
         "A condition changes a task's hours once.",
     ),
     ProblemKind(
+        "derived-twice",
+        "A choice follows from several things",
+        "The choice of a condition follows from the way, the soil, the plan or the height of "
+        "courses: from one of them, and one condition of a file from height.",
+    ),
+    ProblemKind(
+        "heights-not-rising",
+        "Rows by height are not in order",
+        "Each `up_to` is more than the one before, and only the last row leaves it out.",
+    ),
+    ProblemKind(
+        "heap-without-volume",
+        "A task heaps topsoil that is no volume",
+        "What a task heaps is its quantity: a task with heaps_topsoil is measured by volume.",
+    ),
+    ProblemKind(
+        "sod-without-area",
+        "A task takes sod off something that is no area",
+        "Sod has a thickness and an area: a task with [sod] is measured by area.",
+    ),
+    ProblemKind(
         "choice-unknown",
         "A condition has no such choice",
         "The neutral choice of a condition, and one under which a machine works, is one of its "

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 from pydantic import Field, ValidationInfo, field_validator
+from pydantic_core import PydanticCustomError
 
-from service.catalog.documents.entry import SourcedTable
+from service.catalog.documents.derivation import (
+    Bands,
+    ByAccessTable,
+    ByPlanTable,
+    check_bands,
+)
+from service.catalog.documents.entry import SourcedTable, raise_broken
 from service.catalog.documents.wage import Burden
 from service.core.job import rates as core
+from service.core.job.factor import ByHeight, BySoil, Derivation
 from service.core.rounding import worked_share
 from service.fields import (
     FactorText,
@@ -86,12 +94,58 @@ class CrewTable(SourcedTable):
         )
 
 
+_Table = TypeVar("_Table", ByAccessTable | None, ByPlanTable | None)
+
+
 class ConditionTable(SourcedTable):
     """A factor on hours by circumstance."""
 
     title: ShortText
     choices: dict[Id, FactorText] = Field(min_length=1, max_length=50)
-    neutral: Id = Field(description="The choice when none is made; its factor is 1.")
+    neutral: Id = Field(
+        description="The choice when none is made and none follows; its factor is 1."
+    )
+    by_soil: bool = Field(
+        default=False, description="The choice follows from how the soil that is cut digs."
+    )
+    by_access: ByAccessTable | None = None
+    by_height: Bands = Field(
+        (), description="The choice follows from the height of each course, over all rows."
+    )
+    by_plan: ByPlanTable | None = Field(None, validate_default=True)
+
+    @field_validator("by_access", "by_plan")
+    @classmethod
+    def _names_choices(cls, value: _Table, info: ValidationInfo) -> _Table:
+        """What follows is one of the choices."""
+        choices = info.data.get("choices")
+        if value is not None and choices is not None:
+            unknown = ((key, name) for key, name in value.named if name not in choices)
+            raise_broken([((key,), _no_choice(name, choices)) for key, name in unknown])
+        return value
+
+    @field_validator("by_height")
+    @classmethod
+    def _bands_rise(cls, value: Bands, info: ValidationInfo) -> Bands:
+        """Bands rise and name choices."""
+        choices = info.data.get("choices", {})
+        check_bands(value)
+        unknown = ((n, band.choice) for n, band in enumerate(value) if band.choice not in choices)
+        raise_broken([((n, "choice"), _no_choice(name, choices)) for n, name in unknown])
+        return value
+
+    @field_validator("by_plan")
+    @classmethod
+    def _follows_from_one(
+        cls, value: ByPlanTable | None, info: ValidationInfo
+    ) -> ByPlanTable | None:
+        """A choice follows from one thing."""
+        ways = ("by_soil", "by_access", "by_height")
+        given = [way for way in ways if info.data.get(way)] + ["by_plan"] * (value is not None)
+        if len(given) > 1:
+            message = f"follows from several things: {', '.join(given)}"
+            raise refused("derived-twice", message, "one of them")
+        return value
 
     @field_validator("neutral")
     @classmethod
@@ -101,8 +155,7 @@ class ConditionTable(SourcedTable):
         if choices is None:
             return value
         if value not in choices:
-            hint = f"one of: {', '.join(choices)}"
-            raise refused("choice-unknown", f'"{value}" is not among the choices', hint)
+            raise _no_choice(value, choices)
         if choices[value] != 1:
             raise refused(
                 "neutral-not-1",
@@ -118,4 +171,20 @@ class ConditionTable(SourcedTable):
             title=self.title,
             neutral=self.neutral,
             choices=MappingProxyType(dict(self.choices)),
+            derivation=self._derivation(),
         )
+
+    def _derivation(self) -> Derivation | None:
+        """What the choice follows from."""
+        if self.by_soil:
+            return BySoil()
+        if self.by_height:
+            return ByHeight(bands=tuple(band.to_core() for band in self.by_height))
+        table = self.by_access or self.by_plan
+        return table.to_core() if table else None
+
+
+def _no_choice(name: str, choices: Collection[str]) -> PydanticCustomError:
+    """A choice that the condition doesn't have."""
+    hint = f"one of: {', '.join(choices)}"
+    return refused("choice-unknown", f'"{name}" is not among the choices', hint)

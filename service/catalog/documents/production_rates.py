@@ -41,7 +41,9 @@ class RatesBody(StrictModel):
     conditions: dict[Id, ConditionTable] = Field(default_factory=dict, max_length=20)
     tasks: tuple[TaskTable, ...] = Field((), strict=False, max_length=200)
     fixed: tuple[FixedTable, ...] = Field((), strict=False, max_length=50)
-    machines: dict[Id, MachineTable] = Field(default_factory=dict, max_length=50)
+    machines: dict[Id, MachineTable] = Field(
+        default_factory=dict, max_length=50, validate_default=True
+    )
     machine_tasks: tuple[MachineTaskTable, ...] = Field((), strict=False, max_length=200)
     trucks: dict[Id, TruckTable] = Field(default_factory=dict, max_length=20)
     carrying: CarryingTable | None = None
@@ -49,6 +51,15 @@ class RatesBody(StrictModel):
     order: OrderTable | None = None
     spread: SpreadTable | None = None
     choose_by: ChooseByTable | None = None
+
+    @field_validator("conditions")
+    @classmethod
+    def _one_by_height(cls, value: dict[str, ConditionTable]) -> dict[str, ConditionTable]:
+        """The units of a course are set at one factor by its height."""
+        several = [name for name, condition in value.items() if condition.by_height][1:]
+        fault = refused("derived-twice", "another condition goes by height already")
+        raise_broken([((name, "by_height"), fault) for name in several])
+        return value
 
     @field_validator("tasks")
     @classmethod
@@ -85,7 +96,8 @@ class RatesBody(StrictModel):
     def _operators_refer(
         cls, value: dict[str, MachineTable], info: ValidationInfo
     ) -> dict[str, MachineTable]:
-        """Who runs a machine is a crew of this file."""
+        """Who runs a machine is a crew of this file, and conditions name machines of it."""
+        raise_broken([*_machines_not_there(value, info)])
         crews: Mapping[str, CrewTable] | None = info.data.get("crews")
         if crews is not None:
             hint = f"known: {', '.join(crews)}"
@@ -195,6 +207,19 @@ class ProductionRatesDocument(RatesBody, EntryDocument):
             title=title or self.title,
             source=source or self.source.citation(),
         )
+
+
+def _machines_not_there(
+    machines: Mapping[str, MachineTable], info: ValidationInfo
+) -> Iterator[BrokenRule]:
+    """Machines that a condition goes by and the file doesn't have."""
+    conditions: Mapping[str, ConditionTable] = info.data.get("conditions") or {}
+    for name, condition in conditions.items():
+        for machine in condition.by_access.machines if condition.by_access else ():
+            if machine not in machines:
+                message = f'conditions.{name}.by_access names "{machine}"; no machine is called so'
+                hint = f"known: {', '.join(machines)}" if machines else None
+                yield (machine,), refused("machine-unknown", message, hint)
 
 
 def _no_crew(name: str | None) -> str:

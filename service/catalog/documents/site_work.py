@@ -14,7 +14,7 @@ from service.catalog.documents.material import SoldAmount
 from service.core.job import site_task as core
 from service.core.job.phase import Phase
 from service.core.measure import UNITS, Dimension, Unit
-from service.fields import Id, PartText, StrictModel, UnitSymbol, refused
+from service.fields import Id, PartText, PositiveLength, StrictModel, UnitSymbol, refused
 
 MOST_ROWS = 20
 # What an amount of material is counted in; hours, days and loads are no material.
@@ -88,6 +88,12 @@ class SiteDisposalTable(SourcedTable):
         return core.SiteDisposal(what=self.what, item=self.item, amount=amount, unit=unit)
 
 
+class SodTable(SourcedTable):
+    """Sod that the task takes off. Where topsoil is stripped, it is stripped less by it."""
+
+    thickness: PositiveLength = Field(description="In place, as it is cut.")
+
+
 class SameWorkTable(StrictModel):
     """Tasks of production rates that do the same, one for one `unit` of this file: `catalog check`
     holds the hours against each other."""
@@ -131,6 +137,11 @@ class SiteWorkDocument(EntryDocument):
     machine: SiteMachineTable | None = None
     materials: Materials = ()
     disposal: Disposals = Field((), validate_default=True)
+    heaps_topsoil: bool = Field(
+        default=False,
+        description="Its volume is topsoil that lies heaped for the job's own tasks.",
+    )
+    sod: SodTable | None = None
     same_work: SameWorkTable | None = None
 
     @field_validator("unit")
@@ -155,6 +166,24 @@ class SiteWorkDocument(EntryDocument):
         """A factor is applied once."""
         if len(frozenset(value)) != len(value):
             raise refused("condition-twice", "names a condition twice")
+        return value
+
+    @field_validator("heaps_topsoil")
+    @classmethod
+    def _heap_is_a_volume(cls, value: bool, info: ValidationInfo) -> bool:
+        """What is heaped is a volume, in place."""
+        measured = info.data.get("measured_by")
+        if value and measured not in (None, "volume"):
+            raise refused("heap-without-volume", f"the task is measured by {measured}", "volume")
+        return value
+
+    @field_validator("sod")
+    @classmethod
+    def _sod_has_an_area(cls, value: SodTable | None, info: ValidationInfo) -> SodTable | None:
+        """Sod is taken off an area."""
+        measured = info.data.get("measured_by")
+        if value is not None and measured not in (None, "area"):
+            raise refused("sod-without-area", f"the task is measured by {measured}", "area")
         return value
 
     @field_validator("disposal")
@@ -184,6 +213,8 @@ class SiteWorkDocument(EntryDocument):
             unit=UNITS[self.unit],
             hours_per_unit=three_point(self.labor.hours) if self.labor else None,
             crew=self.crew,
+            heaps_topsoil=self.heaps_topsoil,
+            sod_m=self.sod.thickness if self.sod else 0.0,
             machine=self.machine.to_core() if self.machine else None,
             materials=tuple(row.to_core() for row in self.materials),
             disposal=tuple(row.to_core() for row in self.disposal),

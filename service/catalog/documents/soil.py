@@ -15,7 +15,7 @@ from service.catalog.documents.entry import (
     difference,
     raise_broken,
 )
-from service.core.job.soil import ExcavationClass, Soil, SoilGroup, SoilKind, Undug
+from service.core.job.soil import Digs, ExcavationClass, Soil, SoilGroup, SoilKind, Undug
 from service.fields import (
     Density,
     NonNegativeAngle,
@@ -85,6 +85,9 @@ class SoilExcavation(SourcedTable):
     )
     reusable: bool = Field(description="May go back as fill.")
     kind: SoilKind | None = Field(None, description="Says which machines compact it.")
+    digs: Digs | None = Field(
+        None, description="The choice of a condition `by_soil`; its neutral one without it."
+    )
 
 
 class SoilDocument(EntryDocument):
@@ -131,6 +134,7 @@ class SoilDocument(EntryDocument):
             reusable=self.excavation.reusable,
             wall_friction_rad=self.strength.wall_friction,
             kind=self.excavation.kind,
+            digs=self.excavation.digs,
             group=self.group,
             undisturbed=self.undisturbed.to_core() if self.undisturbed else None,
         )

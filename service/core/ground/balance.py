@@ -34,21 +34,41 @@ class GradedEarth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TopsoilBalance:
-    """Topsoil in place: stripped, put back, and what is left over (hauled off) or short
-    (imported)."""
+    """Topsoil in place: stripped, put back, taken by tasks of site work and heaped by others, and
+    what is left over (hauled off) or short (bought): stripped + from the heap + short = put back +
+    tasks + left over. What is left of the heap stays there."""
 
     stripped_m3: float
     replaced_m3: float
+    tasks_m3: float = 0.0
+    heaped_m3: float = 0.0
 
     @property
     def surplus_m3(self) -> float:
-        """What isn't put back."""
-        return max(0.0, self.stripped_m3 - self.replaced_m3)
+        """What of the strip nobody needs."""
+        return max(0.0, self.stripped_m3 - self.replaced_m3 - self.tasks_m3)
+
+    @property
+    def short_put_back_m3(self) -> float:
+        """What must be bought to be put back."""
+        return max(0.0, self.replaced_m3 - self.stripped_m3 - self.heaped_m3)
+
+    @property
+    def served_m3(self) -> float:
+        """What tasks get of strip and heap once all is put back."""
+        own = self.stripped_m3 + self.heaped_m3 - self.replaced_m3
+        return min(self.tasks_m3, max(0.0, own))
 
     @property
     def short_m3(self) -> float:
-        """What must be bought."""
-        return max(0.0, self.replaced_m3 - self.stripped_m3)
+        """What must be bought in all."""
+        return self.short_put_back_m3 + self.tasks_m3 - self.served_m3
+
+    @property
+    def from_heap_m3(self) -> float:
+        """What is taken from the heap."""
+        needed = self.replaced_m3 + self.tasks_m3 - self.stripped_m3
+        return min(self.heaped_m3, max(0.0, needed))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +135,7 @@ def balance(
     filled = math.fsum(part.fill_m3 for part in parts)
     needed = bank_m3(backfill + filled, placed)
     reused = min(cut, needed) if own else 0.0
-    top = _topsoil(parts) if topsoil else None
+    top = _topsoil(parts, topsoil) if topsoil else None
     earth = Earthwork(
         walls=tuple(walls),
         graded=tuple(graded),
@@ -151,10 +171,12 @@ def loads(volume_m3: float, soil: Soil, truck: Truck | None) -> int | None:
     )
 
 
-def _topsoil(parts: Sequence[WallEarthwork | GradedEarth]) -> TopsoilBalance:
+def _topsoil(parts: Sequence[WallEarthwork | GradedEarth], topsoil: Topsoil) -> TopsoilBalance:
     return TopsoilBalance(
         stripped_m3=sum(part.stripped_m3 for part in parts),
         replaced_m3=sum(part.replaced_m3 for part in parts),
+        tasks_m3=topsoil.tasks_m3,
+        heaped_m3=topsoil.heaped_m3,
     )
 
 
@@ -190,10 +212,12 @@ def _how(
     yield from _haul_how("haul off", earth.haul_off, retained, truck, units)
     yield from _haul_how("import", earth.imported, placed, truck, units)
     if earth.topsoil:
+        top = earth.topsoil
+        tasks = f"{show(top.tasks_m3)} for site work, " if top.tasks_m3 else ""
+        heap = f"{show(top.from_heap_m3)} from the heap, " if top.from_heap_m3 else ""
         yield (
-            f"topsoil in place: {show(earth.topsoil.stripped_m3)} stripped, "
-            f"{show(earth.topsoil.replaced_m3)} put back, {show(earth.topsoil.surplus_m3)} left "
-            f"over, {show(earth.topsoil.short_m3)} short"
+            f"topsoil in place: {show(top.stripped_m3)} stripped, {heap}{show(top.replaced_m3)} "
+            f"put back, {tasks}{show(top.surplus_m3)} left over, {show(top.short_m3)} short"
         )
 
 

@@ -10,6 +10,7 @@ from service.core.ground.balance import Earthwork, balance
 from service.core.ground.beside import beside_faults
 from service.core.ground.earthwork import WallEarthwork, excavate
 from service.core.ground.grading import GradedArea, measure_grading
+from service.core.ground.own_topsoil import take_sod_off, with_tasks
 from service.core.ground.soil_class import excavation_class
 from service.core.job.job import Job
 from service.core.job.jurisdiction import Assumption
@@ -50,18 +51,21 @@ def dig(
     retained = replace(retained, excavation_class=sloped_as)
     walls = _dig_walls(job, layouts, retained, reinforcement)
     areas = _grade(job, layouts, walls, retained)
+    earths = [area.earth for area in areas]
+    stripped = take_sod_off(walls, earths, job.site_work, job.topsoil, job.units)
+    topsoil = job.topsoil
     earth = balance(
-        walls,
-        [area.earth for area in areas],
+        stripped.walls,
+        stripped.areas,
         retained,
         job.soils.fill,
         job.truck,
-        job.topsoil,
+        with_tasks(topsoil, job.site_work) if topsoil else None,
         job.units,
     )
     how = (line for area in areas for line in area.how)
     return Groundwork(
-        earth=replace(earth, how=(*how, *earth.how)),
+        earth=replace(earth, how=(*how, *stripped.how, *earth.how)),
         assumptions=(*assumptions, *_area_assumptions(areas)),
     )
 

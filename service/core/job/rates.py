@@ -8,6 +8,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
+from service.core.job.factor import Derivation
 from service.core.job.machine import NO_CARRYING, Carrying, ChooseBy, HandStrip, Machine, Truck
 from service.core.job.measured import Measured
 from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
@@ -104,12 +105,14 @@ class FixedHours:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Condition:
-    """A factor on hours by circumstance; `neutral` is the choice when none is made."""
+    """A factor on hours by circumstance; `neutral` is the choice when none is made and none
+    follows from what is known (`derivation`, None: from nothing)."""
 
     id: str
     title: str
     neutral: str
     choices: Mapping[str, Decimal]
+    derivation: Derivation | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

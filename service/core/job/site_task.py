@@ -88,7 +88,9 @@ class SiteMachine:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteTask:
     """One task. `hours_per_unit` are person-hours beside those of whoever runs the machine;
-    `crew` names a crew of the rates, None: their first one."""
+    `crew` names a crew of the rates, None: their first one. `sod_m` is the thickness of the sod
+    that it takes off, so that stripping topsoil takes it no more; with `heaps_topsoil` its volume
+    is topsoil that lies heaped for the job."""
 
     id: str
     version: str
@@ -98,6 +100,8 @@ class SiteTask:
     unit: Unit
     hours_per_unit: ThreePoint | None = None
     crew: str | None = None
+    sod_m: float = 0.0
+    heaps_topsoil: bool = False
     machine: SiteMachine | None = None
     materials: tuple[SiteMaterial, ...] = ()
     disposal: tuple[SiteDisposal, ...] = ()
@@ -122,3 +126,7 @@ class SiteWorkEntry:
         """The quantity in the unit of the task, as it is shown: nine digits, so that what is
         worked out from it can be re-added by hand."""
         return Decimal(number(in_unit(self.quantity, self.task.unit.symbol)))
+
+    def of(self, row: SiteMaterial | SiteDisposal) -> float:
+        """What all of it takes, or leaves, of an item: SI, before waste."""
+        return float(self.amount * row.amount * row.unit.si)

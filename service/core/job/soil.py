@@ -9,6 +9,8 @@ from typing import Literal
 ExcavationClass = Literal["A", "B", "C"]
 # What compacts it: granular soil takes a plate, clay a rammer.
 SoilKind = Literal["granular", "silt", "clay"]
+# How it digs, against firm ground.
+Digs = Literal["loose", "firm", "clay", "hard"]
 # Of the Unified Soil Classification System (ASTM D2487), and the two mixtures of code tables.
 SoilGroup = Literal[
     "GW",
@@ -42,8 +44,8 @@ class Undug:
 class Soil:
     """Densities in kg/m3; loose = bank x (1 + swell), compacted = bank x (1 - shrink).
     The angle and the cohesion are those of soil as compacted, `undisturbed` those of the ground as
-    it lies. `kind` says what compacts it, `group` its class by which codes give values; None:
-    nobody said."""
+    it lies. `kind` says what compacts it, `digs` how it digs, `group` its class by which codes
+    give values; None: nobody said."""
 
     id: str
     version: str
@@ -57,5 +59,6 @@ class Soil:
     reusable: bool
     wall_friction_rad: float | None = None
     kind: SoilKind | None = None
+    digs: Digs | None = None
     group: SoilGroup | None = None
     undisturbed: Undug | None = None

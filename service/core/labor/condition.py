@@ -3,28 +3,37 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.factor import Factor
-from service.core.job.rates import Rates
+from service.core.job.jurisdiction import Assumption
+from service.core.job.rates import Condition, Rates
+from service.core.labor.lifted import ByChoice, Lifted
+from service.core.measure import number
+from service.core.shares import Shares
 
 
-def condition_factors(rates: Rates, conditions: Mapping[str, str]) -> Mapping[str, Factor]:
-    """The factor of every condition of the rates, neutral where no choice was made.
+def condition_factors(
+    rates: Rates, conditions: Mapping[str, str], lifted: Lifted | None = None
+) -> Mapping[str, Factor]:
+    """The factor of every condition of the rates, neutral where no choice was made; for the one
+    that goes by the height of courses the mean over all their units.
 
     Raises QuoteFaultsError for conditions and choices that the rates don't have.
     """
     faults = _faults(rates, conditions)
     if faults:
         raise QuoteFaultsError(faults)
-    return {
-        name: Factor(
-            factor=Fraction(rates.conditions[name].choices[choice]), words=f"{name}: {choice}"
-        )
-        for name, choice in choices_in_force(rates, conditions).items()
-    }
+    chosen = choices_in_force(rates, conditions)
+    factors = {name: _factor(rates.conditions[name], choice) for name, choice in chosen.items()}
+    if lifted is None:
+        return factors
+    parts = parts_of(rates, lifted, lifted.in_courses)
+    return {**factors, lifted.condition: _mean(lifted.condition, parts)}
 
 
 def choices_in_force(rates: Rates, conditions: Mapping[str, str]) -> Mapping[str, str]:
@@ -33,6 +42,55 @@ def choices_in_force(rates: Rates, conditions: Mapping[str, str]) -> Mapping[str
         name: conditions.get(name, condition.neutral)
         for name, condition in rates.conditions.items()
     }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part of what is measured that has a factor of its own, and what of it each wall has."""
+
+    choice: str
+    factor: Factor
+    shares: Shares
+
+    @property
+    def amount(self) -> float:
+        """How much it is, over all walls."""
+        return math.fsum(net for _, net in self.shares)
+
+
+def parts_of(rates: Rates, lifted: Lifted, by_choice: ByChoice) -> tuple[Part, ...]:
+    """Units by the factor that the height of their course gives."""
+    condition = rates.conditions[lifted.condition]
+    return tuple(
+        Part(choice=choice, factor=_factor(condition, choice), shares=shares)
+        for choice, shares in by_choice
+    )
+
+
+def neutral_assumption(condition: Condition) -> Assumption:
+    """The assumption that nothing makes work slower where nobody chose and nothing is known."""
+    return Assumption(
+        field=f"/conditions/{condition.id}",
+        value=condition.neutral,
+        why=f"the neutral choice: {condition.title}",
+    )
+
+
+def _factor(condition: Condition, choice: str) -> Factor:
+    return Factor(factor=Fraction(condition.choices[choice]), words=f"{condition.id}: {choice}")
+
+
+def _mean(name: str, parts: Sequence[Part]) -> Factor:
+    """The mean factor of parts by how much they are; of one part its own."""
+    if len(parts) == 1:
+        return parts[0].factor
+    amounts = [Fraction(part.amount) for part in parts]
+    weighted = (n * part.factor.factor for n, part in zip(amounts, parts, strict=True))
+    words = ", ".join(f"{number(part.amount)} {part.choice}" for part in parts)
+    return Factor(
+        factor=sum(weighted, Fraction(0)) / sum(amounts, Fraction(0)),
+        words=f"{name}: mean of units, {words}",
+    )
 
 
 def _faults(rates: Rates, conditions: Mapping[str, str]) -> tuple[Fault, ...]:

@@ -9,7 +9,7 @@ from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork, GradedEarth, Haul
 from service.core.ground.earthwork import WallEarthwork
 from service.core.job.measured import Measured, measured_at
-from service.core.shares import Shares, share_out
+from service.core.shares import Shares, add_up, share_out
 from service.core.takeoff.earth_lines import AREA_PREFIX
 
 
@@ -48,6 +48,17 @@ def _placed(earth: Earthwork) -> Shares:
     return _all(earth, lambda wall: wall.backfill_m3 + wall.fill_m3, lambda area: area.fill_m3)
 
 
+def _stripped(earth: Earthwork) -> Shares:
+    return _all(earth, lambda wall: wall.stripped_m3, lambda area: area.stripped_m3)
+
+
+def _off(earth: Earthwork, amount: Callable[[Haul], float]) -> Shares:
+    """What leaves: soil by what is cut, topsoil that is left over by what is stripped."""
+    topsoil = amount(earth.topsoil_off) if earth.topsoil_off else 0.0
+    soil = share_out(amount(earth.haul_off), _cut(earth))
+    return add_up((*soil, *share_out(topsoil, _stripped(earth))))
+
+
 def _loads(haul: Haul) -> float:
     """Loads, 0 where no truck says what a load is."""
     return float(haul.loads or 0)
@@ -61,13 +72,11 @@ _BY_EARTH: Mapping[Measured, Callable[[Earthwork], Shares]] = row_each(
         "fill_volume": lambda earth: _all(
             earth, lambda wall: wall.fill_m3, lambda area: area.fill_m3
         ),
-        "haul_off_volume": lambda earth: share_out(earth.haul_off.loose_m3, _cut(earth)),
+        "haul_off_volume": lambda earth: _off(earth, lambda haul: haul.loose_m3),
         "import_volume": lambda earth: share_out(earth.imported.loose_m3, _placed(earth)),
-        "haul_off_loads": lambda earth: share_out(_loads(earth.haul_off), _cut(earth)),
+        "haul_off_loads": lambda earth: _off(earth, _loads),
         "import_loads": lambda earth: share_out(_loads(earth.imported), _placed(earth)),
-        "topsoil_strip_volume": lambda earth: _all(
-            earth, lambda wall: wall.stripped_m3, lambda area: area.stripped_m3
-        ),
+        "topsoil_strip_volume": _stripped,
         "topsoil_spread_volume": lambda earth: _all(
             earth, lambda wall: wall.replaced_m3, lambda area: area.replaced_m3
         ),

@@ -12,6 +12,7 @@ from service.core.job.machine import Machine
 from service.core.job.rates import MachineTask
 from service.core.job.soil import SoilKind
 from service.core.labor.compaction import layer_m
+from service.core.labor.lifted import Lifted
 from service.core.labor.unit_rates import UnitWeights
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
@@ -30,8 +31,9 @@ class Misfit:
 class SiteLimits:
     """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
     heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
-    unit of each kind, `choices` are those in force by condition. `left_out` are machines that fit
-    and are not used, with the reason."""
+    unit of each kind, `choices` are those in force by condition; `lifted` are the units by the
+    height of their course, where a condition goes by it and no choice is stated. `left_out` are
+    machines that fit and are not used, with the reason."""
 
     access: Access | None = None
     unit_kg: float | None = None
@@ -39,9 +41,11 @@ class SiteLimits:
     soil_kind: SoilKind | None = None
     weights: UnitWeights = field(default_factory=lambda: MappingProxyType({}))
     choices: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    lifted: Lifted | None = None
     left_out: Mapping[str, Misfit] = field(default_factory=lambda: MappingProxyType({}))
 
 
+NOTHING_LEFT_OUT: Mapping[str, Misfit] = MappingProxyType({})
 # The code of a machine that fits and is not among those chosen for the job.
 NOT_CHOSEN = "machine-not-chosen"
 # Nobody said how narrow the way is, so that every machine comes.

@@ -61,14 +61,16 @@ def task_timing(
     *,
     measured: Mapping[Measured, Shares] = NO_EARTH,
     limits: SiteLimits = NO_LIMITS,
+    follows: frozenset[str] = frozenset(),
 ) -> TaskTiming:
-    """What the hours of all tasks are worked out from, before anybody chose who does them.
+    """What the hours of all tasks are worked out from, before anybody chose who does them;
+    `follows` are the conditions whose choice follows from the machines that come.
 
     Raises QuoteFaultsError for conditions that the rates don't know.
     """
     return TaskTiming(
         rates=rates,
-        factors=condition_factors(rates, conditions),
+        factors=condition_factors(rates, conditions, limits.lifted),
         measures=_measures(rates, quantities, measured, limits.access),
         limits=replace(
             limits,
@@ -76,6 +78,7 @@ def task_timing(
             choices=choices_in_force(rates, conditions),
         ),
         units=units,
+        follows=follows,
     )
 
 

@@ -41,8 +41,8 @@ class SiteWork:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workforce:
-    """Who does site work, and what makes it slower: production rates, the request's choices of
-    their conditions, and what decides whether a machine comes to the site."""
+    """Who does site work, and what makes it slower: production rates, the choices of their
+    conditions, and what decides whether a machine comes to the site."""
 
     rates: Rates
     conditions: Mapping[str, str]
@@ -57,11 +57,13 @@ def take_off_site_work(
     *,
     truck: Truck | None = None,
     workforce: Workforce | None = None,
+    own_topsoil_m3: float = 0.0,
 ) -> SiteWork:
     """What site work takes, leaves, and how long it takes.
 
     `wall_lines` are the quantity lines of the walls; `truck` is what a load is, where tipping is
-    paid by the load; without `workforce` no hours are worked out. The order of the entries decides
+    paid by the load; without `workforce` no hours are worked out. `own_topsoil_m3` is what of the
+    topsoil stripped on the job is there for its tasks, in place. The order of the entries decides
     only in which order tasks stand.
 
     Raises QuoteFaultsError with every fault: at `site_work`, entry, `task` for items that can't be
@@ -72,7 +74,7 @@ def take_off_site_work(
     lines: tuple[QuantityLine, ...] = ()
     hours: tuple[TaskHours, ...] = ()
     try:
-        lines = site_lines(entries, materials, wall_lines, truck, units)
+        lines = site_lines(entries, materials, wall_lines, truck, units, own_topsoil_m3)
     except QuoteFaultsError as error:
         faults += error.faults
     try:
@@ -97,8 +99,9 @@ def site_hours(
 
     Raises QuoteFaultsError as `take_off_site_work` does for hours.
     """
-    factors = condition_factors(workforce.rates, workforce.conditions)
-    return time_site_work(entries, workforce.rates, factors, workforce.limits, units)
+    rates, limits = workforce.rates, workforce.limits
+    factors = condition_factors(rates, workforce.conditions, limits.lifted)
+    return time_site_work(entries, rates, factors, limits, units)
 
 
 def with_site_work(quantities: Quantities, site: SiteWork) -> Quantities:

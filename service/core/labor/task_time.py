@@ -10,10 +10,11 @@ from fractions import Fraction
 
 from service.core import rounding
 from service.core.job.factor import Factor
+from service.core.labor.condition import Part
 from service.core.labor.hours import TaskHours, Worker
 from service.core.measure import Dimension, Unit, UnitSet, in_unit, number
 from service.core.money import plain
-from service.core.shares import Shares
+from service.core.shares import Shares, add_up
 from service.core.three_point import NORMAL_POINT, ThreePoint, low_and_high
 
 
@@ -23,7 +24,8 @@ class RatedTask:
     `unit`.
 
     `measured` says what is counted, `basis` where the rate comes from, both in words; `shares`
-    are of the quantity.
+    are of the quantity. `parts` are those of the quantity that have factors of their own beside
+    `factors`; together they are the quantity.
     """
 
     task: str
@@ -38,6 +40,7 @@ class RatedTask:
     factors: tuple[Factor, ...] = ()
     basis: str | None = None
     shares: Shares = ()
+    parts: tuple[Part, ...] = ()
 
 
 def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
@@ -46,8 +49,7 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
     The quantity is the figure that is shown (nine digits, in the unit of the rate), so that the
     hours can be re-added by hand and no float noise decides a half.
     """
-    shown = number(in_unit(task.quantity, task.unit.symbol))
-    exact = task.rate.times(Decimal(shown))
+    exact = task.rate.times(_weighed(task))
     for factor in task.factors:
         exact = exact.times(factor.factor)
     if not exact.high:
@@ -65,7 +67,7 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
         hours=hours,
         hours_low=low,
         hours_high=high,
-        shares=task.shares,
+        shares=_shares(task),
         how=(
             f"measured by {task.measured}",
             *_conversion(task, units),
@@ -75,6 +77,29 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
             *_range_of_hours(exact, low, high),
         ),
         variance=variance,
+    )
+
+
+def _shown(task: RatedTask, amount: float) -> str:
+    return number(in_unit(amount, task.unit.symbol))
+
+
+def _weighed(task: RatedTask) -> Fraction:
+    """The quantity, each part of it times its own factor."""
+    if not task.parts:
+        return Fraction(Decimal(_shown(task, task.quantity)))
+    return sum(
+        (Fraction(Decimal(_shown(task, p.amount))) * p.factor.factor for p in task.parts),
+        Fraction(0),
+    )
+
+
+def _shares(task: RatedTask) -> Shares:
+    """What each wall has of the hours: of parts by their factors."""
+    if not task.parts:
+        return task.shares
+    return add_up(
+        (wall, net * float(part.factor.factor)) for part in task.parts for wall, net in part.shares
     )
 
 
@@ -97,7 +122,12 @@ def _range_of_rate(task: RatedTask) -> Iterator[str]:
 
 def _product(task: RatedTask, units: UnitSet, exact: Fraction, hours: Decimal) -> str:
     symbol = task.unit.symbol
-    quantity = units.show(task.quantity, task.dimension, symbol)
+    quantity = " + ".join(
+        f"{units.show(p.amount, task.dimension, symbol)} x {plain(p.factor.factor)} "
+        f"({p.factor.words})"
+        for p in task.parts
+    )
+    quantity = f"({quantity})" if quantity else units.show(task.quantity, task.dimension, symbol)
     chosen = "".join(f" x {plain(f.factor)} ({f.words})" for f in task.factors)
     product = f"{quantity} x {plain(task.rate.expected)} h per {symbol}{chosen} = {plain(exact)} h"
     return product if Fraction(hours) == exact else f"{product}, rounded to {plain(hours)} h"

@@ -12,6 +12,7 @@ from service.core.job.measured import Measured, measured_dimension
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor.access import distance_factor
 from service.core.labor.compaction import compaction_rate
+from service.core.labor.condition import Part, parts_of
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import TaskHours, Worker
 from service.core.labor.task_time import RatedTask, time_task
@@ -31,13 +32,15 @@ class _Rate(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskTiming:
-    """What the hours of tasks are worked out from; each is worked out once."""
+    """What the hours of tasks are worked out from; each is worked out once. `follows` are the
+    conditions whose choice follows from the machines that come."""
 
     rates: Rates
     factors: Mapping[str, Factor]
     measures: Mapping[Measured, Shares]
     limits: SiteLimits
     units: UnitSet
+    follows: frozenset[str] = frozenset()
     _timed: dict[tuple[str, str | None], TaskHours | None] = field(default_factory=dict)
 
     def amount(self, measured: Measured) -> float:
@@ -75,7 +78,7 @@ class TaskTiming:
         self, task: ProductionTask | MachineTask, worker: tuple[Worker, str], rate: _Rate
     ) -> TaskHours | None:
         """Hours of a task, if there is anything to do."""
-        factors = [self.factors[name] for name in task.conditions]
+        factors, parts = self._factors(task)
         if task.per_distance_m is not None:
             carrying, access = self.rates.carrying, self.limits.access
             factors.append(distance_factor(access, carrying, task.per_distance_m, self.units))
@@ -92,8 +95,21 @@ class TaskTiming:
             factors=tuple(factors),
             basis=rate.basis,
             shares=self.shares(task.measured_by),
+            parts=parts,
         )
         return time_task(rated, self.units)
+
+    def _factors(self, task: ProductionTask | MachineTask) -> tuple[list[Factor], tuple[Part, ...]]:
+        """Factors on all of a task, and its parts where the height of courses gives several."""
+        names, lifted = task.conditions, self.limits.lifted
+        counts = lifted.counts.get(task.measured_by) if lifted else None
+        if not lifted or not counts or lifted.condition not in names:
+            return [self.factors[name] for name in names], ()
+        parts = parts_of(self.rates, lifted, counts)
+        if len(parts) > 1:
+            return [self.factors[name] for name in names if name != lifted.condition], parts
+        factors = {**self.factors, lifted.condition: parts[0].factor}
+        return [factors[name] for name in names], ()
 
     def _machine_rate(self, task: MachineTask) -> _Rate | None:
         """Hours per unit as stated, or per m3 by what the machine compacts of this soil."""

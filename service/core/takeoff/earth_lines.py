@@ -15,6 +15,7 @@ from service.core.errors import QuoteFaultsError
 from service.core.ground.balance import Earthwork, Haul
 from service.core.job.material import Material
 from service.core.job.terms import Kind
+from service.core.job.topsoil import TOPSOIL
 from service.core.measure import UNITS, UnitSet
 from service.core.shares import Shares
 from service.core.takeoff.haulage import Haulage, Loads, order_haulage, truck_missing
@@ -23,7 +24,6 @@ from service.core.takeoff.ordering import order_ways
 from service.core.takeoff.quantities import QuantityLine
 
 HAUL_OFF = "haul_off"
-TOPSOIL = "topsoil"
 IMPORT_FILL = "import_fill"
 # Before the name of an area where it stands among walls.
 AREA_PREFIX = "grading: "
@@ -59,14 +59,15 @@ def earth_lines(
 def _topsoil_lines(
     earth: Earthwork, materials: Mapping[str, Material], units: UnitSet
 ) -> Iterator[QuantityLine]:
-    """Topsoil that is bought, as its material file sells it; it belongs to no wall."""
-    if earth.topsoil is None or earth.topsoil.short_m3 <= 0:
+    """Topsoil that is bought to be put back, as its material file sells it; it belongs to no
+    wall. What tasks of site work buy comes with them."""
+    if earth.topsoil is None or earth.topsoil.short_put_back_m3 <= 0:
         return
     material = materials.get(TOPSOIL)
     need = Need(
         item=TOPSOIL,
         group="earth",
-        net=earth.topsoil.short_m3,
+        net=earth.topsoil.short_put_back_m3,
         dimension="volume",
         waste=Decimal(0),
     )

@@ -16,7 +16,13 @@ from service.core.takeoff.need import Need, Ways
 from service.core.takeoff.ordering import order_ways
 from service.core.takeoff.quantities import QuantityLine
 from service.core.takeoff.site_disposal import disposal_line
-from service.core.takeoff.site_uses import SiteUse, disposal_uses, material_uses, use_fault
+from service.core.takeoff.site_uses import (
+    SiteUse,
+    disposal_uses,
+    less_own_topsoil,
+    material_uses,
+    use_fault,
+)
 
 # The share of site work beside those of walls: it is of no wall.
 SITE_SHARE = ""
@@ -28,13 +34,16 @@ def site_lines(
     wall_lines: Sequence[QuantityLine],
     truck: Truck | None,
     units: UnitSet,
+    own_topsoil_m3: float = 0.0,
 ) -> tuple[QuantityLine, ...]:
-    """Lines of everything that site work takes and leaves, by item, materials first.
+    """Lines of everything that site work takes and leaves, by item, materials first; of topsoil
+    what the job's own doesn't serve.
 
     Raises QuoteFaultsError with the faults of all items.
     """
     walls = {line.item: line for line in wall_lines if line.kind == "material"}
-    takes, leaves = _by_item(material_uses(entries)), _by_item(disposal_uses(entries))
+    uses_of = less_own_topsoil(material_uses(entries), own_topsoil_m3, units)
+    takes, leaves = _by_item(uses_of), _by_item(disposal_uses(entries))
     lines: list[QuantityLine] = []
     faults = [_bought_too(leaves[item][0]) for item in leaves if item in takes or item in walls]
     for item, uses in takes.items():

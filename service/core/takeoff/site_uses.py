@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from service.core.errors import Fault
 from service.core.job.site_task import DISCARDED_TITLES, SiteWorkEntry
-from service.core.measure import Dimension, Unit, number
+from service.core.job.topsoil import TOPSOIL
+from service.core.measure import Dimension, Unit, UnitSet, number
+from service.core.rounding import CLOSE_SHARE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +36,7 @@ def material_uses(entries: Sequence[SiteWorkEntry]) -> Iterator[SiteUse]:
                 item=row.item,
                 title=row.item.replace("_", " "),
                 dimension=row.unit.dimension,
-                amount=_amount(entry, row.amount, row.unit),
+                amount=entry.of(row),
                 waste=row.waste,
                 how=_product(entry, row.amount, row.unit),
             )
@@ -50,14 +52,24 @@ def disposal_uses(entries: Sequence[SiteWorkEntry]) -> Iterator[SiteUse]:
                 item=row.item,
                 title=f"{what} carried away and tipped",
                 dimension=row.unit.dimension,
-                amount=_amount(entry, row.amount, row.unit),
+                amount=entry.of(row),
                 waste=Decimal(0),
                 how=f"{what}: {_product(entry, row.amount, row.unit)}",
             )
 
 
-def _amount(entry: SiteWorkEntry, per_unit: Decimal, unit: Unit) -> float:
-    return float(entry.amount * per_unit * unit.si)
+def less_own_topsoil(uses: Iterable[SiteUse], own_m3: float, units: UnitSet) -> Iterator[SiteUse]:
+    """The uses, those of topsoil less what the job stripped itself, entry by entry; a use that is
+    served whole is none."""
+    left = own_m3
+    for use in uses:
+        served = min(left, use.amount) if use.item == TOPSOIL and use.dimension == "volume" else 0.0
+        left -= served
+        if not served:
+            yield use
+        elif use.amount - served > CLOSE_SHARE * use.amount:
+            words = f"{use.how}, less {units.show(served, 'volume')} stripped on the job"
+            yield replace(use, amount=use.amount - served, how=words)
 
 
 def _product(entry: SiteWorkEntry, per_unit: Decimal, unit: Unit) -> str:

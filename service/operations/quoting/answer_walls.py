@@ -110,12 +110,16 @@ class AreaEarth(Struct, frozen=True):
 
 
 class TopsoilAnswer(Struct, frozen=True):
-    """Topsoil in place: what is over is hauled off, what is short is imported."""
+    """Topsoil in place: what is over is hauled off, what is short is bought. `site_work` is what
+    tasks of it take, `from_heap` what is used of what they heap, where there is any; stripped +
+    from_heap + short = replaced + site_work + surplus."""
 
     stripped: SoilVolume
     replaced: SoilVolume
     surplus: SoilVolume
     short: SoilVolume
+    site_work: SoilVolume | UnsetType = UNSET
+    from_heap: SoilVolume | UnsetType = UNSET
 
 
 class EarthworkAnswer(Struct, frozen=True):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from service.core.job.jurisdiction import Assumption
-from service.core.job.rates import Rates
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.quoting.wall_request import WallRequest
 
@@ -20,7 +19,7 @@ _TERMS_DEFAULTS = ("overhead", "contingency", "profit", "discount", "deposit")
 
 
 def request_assumptions(
-    request: QuoteRequest, rates: Rates | None, terms_keys: Collection[str] | None
+    request: QuoteRequest, terms_keys: Collection[str] | None
 ) -> tuple[Assumption, ...]:
     """Every default a request left to the service; `terms_keys` are the keys its terms give."""
     return (
@@ -31,7 +30,6 @@ def request_assumptions(
             for i, area in enumerate(request.grading)
             for assumption in area.assumptions(i)
         ),
-        *_conditions(request, rates),
         *_terms(terms_keys),
     )
 
@@ -67,13 +65,6 @@ def _wall(index: int, wall: WallRequest) -> Iterator[Assumption]:
     if any(entry.back_grade is None for entry in wall.profile):
         why = "ground behind meets the top of the wall where back_grade is left out"
         yield Assumption(field=f"/walls/{index}/profile/back_grade", value="top", why=why)
-
-
-def _conditions(request: QuoteRequest, rates: Rates | None) -> Iterator[Assumption]:
-    for name, condition in (rates.conditions if rates else {}).items():
-        if name not in request.conditions:
-            why = f"the neutral choice: {condition.title}"
-            yield Assumption(field=f"/conditions/{name}", value=condition.neutral, why=why)
 
 
 def _terms(given: Collection[str] | None) -> Iterator[Assumption]:

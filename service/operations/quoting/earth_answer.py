@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
 from service.core.ground.balance import Earthwork, GradedEarth, TopsoilBalance
 from service.core.ground.earthwork import WallEarthwork
@@ -76,4 +76,10 @@ def _topsoil(topsoil: TopsoilBalance, units: UnitSet) -> TopsoilAnswer:
         replaced=_volume(topsoil.replaced_m3, "in_place", units),
         surplus=_volume(topsoil.surplus_m3, "in_place", units),
         short=_volume(topsoil.short_m3, "in_place", units),
+        site_work=_if_any(topsoil.tasks_m3, units),
+        from_heap=_if_any(topsoil.from_heap_m3, units),
     )
+
+
+def _if_any(topsoil_m3: float, units: UnitSet) -> SoilVolume | UnsetType:
+    return _volume(topsoil_m3, "in_place", units) if topsoil_m3 else UNSET

@@ -96,7 +96,7 @@ def to_core(
         brought=brought.facts,
         run_priced=brought.run_priced,
         assumptions=(
-            *request_assumptions(request, rates, terms_keys),
+            *request_assumptions(request, terms_keys),
             *_own_hours(request, catalog),
             *idle,
             *idle_machines,

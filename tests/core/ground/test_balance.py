@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.ground.balance import Earthwork, GradedEarth, balance, loads
+from service.core.ground.balance import Earthwork, GradedEarth, TopsoilBalance, balance, loads
 from service.core.job.machine import Truck
 from service.core.job.soil import Soil
 from service.core.job.topsoil import Topsoil
@@ -114,6 +114,26 @@ def test_loads_are_unknown_without_a_truck() -> None:
 def test_loads_of_a_whole_number_are_that_number() -> None:
     """Exactly three trucks are three loads, not four."""
     assert loads(3 * 0.1, soil(), Truck(volume_m3=0.1, payload_kg=1e9)) == 3
+
+
+AMOUNT = st.floats(0, 50)
+
+
+@given(stripped=AMOUNT, replaced=AMOUNT, tasks=AMOUNT, heaped=AMOUNT)
+def test_balance_loses_no_topsoil(
+    stripped: float, replaced: float, tasks: float, heaped: float
+) -> None:
+    """Stripped + from the heap + short = put back + tasks + left over. Nothing is bought while
+    anything leaves or lies heaped, and the heap is not touched while anything leaves."""
+    top = TopsoilBalance(
+        stripped_m3=stripped, replaced_m3=replaced, tasks_m3=tasks, heaped_m3=heaped
+    )
+    had = stripped + top.from_heap_m3 + top.short_m3
+    assert had == pytest.approx(replaced + tasks + top.surplus_m3)
+    assert min(top.surplus_m3, top.short_m3) == pytest.approx(0)
+    assert min(top.surplus_m3, top.from_heap_m3) == pytest.approx(0)
+    assert min(heaped - top.from_heap_m3, top.short_m3) == pytest.approx(0)
+    assert top.short_m3 == pytest.approx(top.short_put_back_m3 + tasks - top.served_m3)
 
 
 def test_balance_keeps_topsoil_apart() -> None:

@@ -9,6 +9,7 @@ import pytest
 from service.core.ground.balance import Earthwork, GradedEarth, balance
 from service.core.job.machine import Truck
 from service.core.job.measured import measured_at
+from service.core.job.topsoil import Topsoil
 from service.core.labor.earth_measure import measure_earth
 from service.core.measure import US
 from tests.given.earth import soil
@@ -43,6 +44,26 @@ def test_measure_earth_shares_what_leaves_by_what_is_cut() -> None:
     assert found["import_volume"] == ()
     assert found["topsoil_strip_volume"] == (("grading: strip", 4.0),)
     assert found["topsoil_spread_volume"] == (("grading: strip", 2.0),)
+
+
+def test_measure_earth_counts_topsoil_that_leaves() -> None:
+    """20 m3 in the bank leave as 25 loose in 5 loads. Of 12 m3 stripped 4 are put back and 3 taken
+    by tasks: 5 leave, 6.25 loose in 2 loads, by what is stripped. Without a cut it leaves too."""
+    areas = (
+        GradedEarth(name="cut", cut_m3=20.0, fill_m3=0.0, stripped_m3=9.0, replaced_m3=4.0),
+        GradedEarth(name="bare", cut_m3=0.0, fill_m3=0.0, stripped_m3=3.0),
+    )
+    topsoil = Topsoil(strip_m=0.1, replace_m=0.1, tasks_m3=3.0)
+    found = measure_earth(balance((), areas, soil(), None, TRUCK, topsoil, US))
+    assert dict(found["haul_off_volume"]) == pytest.approx(
+        {"grading: cut": 25 + 6.25 * 3 / 4, "grading: bare": 6.25 / 4}
+    )
+    assert math.fsum(net for _, net in found["haul_off_loads"]) == pytest.approx(7.0)
+    bare = measure_earth(balance((), areas[1:], soil(), None, TRUCK, topsoil, US))
+    assert bare["haul_off_volume"] == ()
+    free = Topsoil(strip_m=0.1, replace_m=0.1)
+    bare = measure_earth(balance((), areas[1:], soil(), None, TRUCK, free, US))
+    assert dict(bare["haul_off_volume"]) == pytest.approx({"grading: bare": 3.75})
 
 
 def test_measure_earth_shares_what_comes_by_what_is_placed() -> None:

@@ -144,12 +144,12 @@ def hand_hours(passage: str) -> float:
 
 
 def test_quote_never_needs_more_hand_hours_through_a_wider_gate() -> None:
-    """From 24 in to 10 ft hand hours never rise. They fall at 35 in, where the loader of 34 in
-    passes, and at 36 in, where the excavator of 30 in drawn in does."""
-    passages = ("24 in", "34.9 in", "35 in", "35.9 in", "36 in", "66 in", "72 in", "10 ft")
-    hours = [hand_hours(passage) for passage in passages]
+    """From 24 in to 10 ft hand hours never rise. They fall at 28 in, where a wheelbarrow passes, at
+    35 in, where the loader of 34 in does, and at 36 in, where the excavator of 30 in drawn in."""
+    narrow = ("24 in", "27.9 in", "28 in", "34.9 in", "35 in", "35.9 in", "36 in")
+    hours = [hand_hours(passage) for passage in (*narrow, "66 in", "72 in", "10 ft")]
     assert hours == sorted(hours, reverse=True)
-    assert hours[0] == hours[1] > hours[2] == hours[3] > hours[4]
+    assert hours[0] == hours[1] > hours[2] == hours[3] > hours[4] == hours[5] > hours[6]
 
 
 @pytest.mark.parametrize(("lifted", "expected"), [("3384 lb", False), ("3383 lb", True)])

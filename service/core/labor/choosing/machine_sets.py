@@ -32,6 +32,7 @@ from service.core.money import plain
 MOST_OPTIONAL = 10
 
 Names = frozenset[str]
+Choices = tuple[tuple[str, str], ...]
 
 
 class _Key(NamedTuple):
@@ -54,14 +55,16 @@ class _Tried:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """What is to be done and how: hours of tasks, site work with its hours by the limits of the
-    site, and how labor is put in its order of work."""
+    """What is to be done and how: hours of tasks, and again with what follows from the machines
+    that some limits leave; site work with its hours by the limits of the site, and how labor is
+    put in its order of work."""
 
     timing: TaskTiming
+    retimed: Callable[[SiteLimits], TaskTiming]
     entries: Sequence[SiteWorkEntry]
     site_hours: Callable[[SiteLimits], Sequence[TaskHours]]
     order: Callable[[Labor], tuple[Labor, Phases]]
-    _site: dict[Names, Sequence[TaskHours]] = field(default_factory=dict)
+    _site: dict[tuple[Names, Choices], Sequence[TaskHours]] = field(default_factory=dict)
 
     @property
     def machines(self) -> Mapping[str, Machine]:
@@ -84,16 +87,20 @@ class Options:
         return replace(limits, left_out=MappingProxyType({**others, **limits.left_out}))
 
     def site_work(self, limits: SiteLimits) -> Sequence[TaskHours]:
-        """Hours of site work, worked out once for the same machines of its tasks."""
+        """Hours of site work, worked out once for the same machines of its tasks and the same
+        choices of conditions."""
         tasks = [entry.task.machine for entry in self.entries]
         out = frozenset(of.machine for of in tasks if of and of.machine in limits.left_out)
-        if out not in self._site:
-            self._site[out] = self.site_hours(limits)
-        return self._site[out]
+        key = (out, tuple(self.retimed(limits).limits.choices.items()))
+        if key not in self._site:
+            self._site[key] = self.site_hours(limits)
+        return self._site[key]
 
     def labor(self, limits: SiteLimits) -> Labor:
         """Labor with the machines that the limits leave, not yet in order."""
-        return schedule_timed(self.timing, limits, self.site_work(limits))
+        timing = self.retimed(limits)
+        left = replace(timing.limits, left_out=limits.left_out)
+        return schedule_timed(timing, left, self.site_work(limits))
 
     def key(self, cost: Fraction, chosen: Names) -> _Key:
         """What a set is compared by."""
@@ -150,15 +157,17 @@ def _by_least_cost(
     options: Options, by: ChooseBy, duties: Sequence[Duty], sets: Sequence[Names]
 ) -> list[tuple[_Key, Names]]:
     """Sets by what they can't cost less than."""
-    timing, named = options.timing, {task.otherwise for task in options.timing.rates.machine_tasks}
-    always = [timing.crew_hours(task) for task in timing.rates.tasks if task.id not in named]
-    once = [crew_time.once_hours(each) for each in timing.rates.fixed if each.per == "job"]
-    base = hours_by_worker((*filter(None, always), *once), timing.rates)
+    rates = options.timing.rates
+    named = {task.otherwise for task in rates.machine_tasks}
+    once = [crew_time.once_hours(each) for each in rates.fixed if each.per == "job"]
     found = []
     for chosen in sets:
+        timing = options.retimed(options.limits(chosen))
+        always = [timing.crew_hours(task) for task in rates.tasks if task.id not in named]
+        base = hours_by_worker((*filter(None, always), *once), rates)
         ways = {way.hours.task: way.hours for way in done_ways(duties, chosen) or () if way.hours}
         site = options.site_work(options.limits(chosen))
-        least = least_cost(base, (*ways.values(), *site), timing.rates, by)
+        least = least_cost(base, (*ways.values(), *site), rates, by)
         found.append((options.key(least, chosen), chosen))
     return sorted(found)
 

@@ -72,7 +72,13 @@ def choose(
         return labor, NO_ORDER
 
     timing = task_timing(rates, {}, quantities(), US, measured=measured, limits=limits)
-    options = Options(timing=timing, entries=entries, site_hours=hours_of_site, order=order)
+    options = Options(
+        timing=timing,
+        retimed=lambda _: timing,
+        entries=entries,
+        site_hours=hours_of_site,
+        order=order,
+    )
     return choose_machines(options)[0]
 
 

@@ -1,0 +1,190 @@
+"""Who does what: conditions settled, machines chosen, work beside the walls, the order of work."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+
+from service.core.ground.balance import Earthwork
+from service.core.ground.own_topsoil import served_m3
+from service.core.job.job import Job
+from service.core.job.jurisdiction import Assumption
+from service.core.job.rates import Rates
+from service.core.labor.choosing.machine_sets import Options, choose_machines
+from service.core.labor.derived import Settled, settle_conditions
+from service.core.labor.earth_measure import measure_earth
+from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
+from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.labor import task_timing
+from service.core.labor.phases import Phases
+from service.core.labor.sequenced import put_in_order
+from service.core.labor.site_work import (
+    SiteWork,
+    Workforce,
+    site_hours,
+    take_off_site_work,
+    with_site_work,
+)
+from service.core.labor.task_timing import TaskTiming
+from service.core.labor.unit_rates import unit_weights
+from service.core.layout.layout import WallLayout
+from service.core.takeoff.quantities import Quantities
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedWork:
+    """Quantities with those of work beside the walls, and who does it in what order."""
+
+    quantities: Quantities
+    labor: Labor | None
+    phases: Phases | None
+    assumptions: tuple[Assumption, ...]
+
+
+def plan_work(
+    job: Job, layouts: tuple[WallLayout, ...], quantities: Quantities, earthwork: Earthwork | None
+) -> PlannedWork:
+    """Plan a job with its rates; without rates nobody works.
+
+    Raises QuoteFaultsError for conditions, machines and site work that don't fit the rates.
+    """
+    plan = _Plan(job=job, layouts=layouts)
+    settled = plan.settled(plan.machines_off)
+    site = _site_work(job, plan.limits(settled), settled, quantities, earthwork)
+    quantities = with_site_work(quantities, site)
+    if job.rates is None:
+        return PlannedWork(quantities=quantities, labor=None, phases=None, assumptions=())
+    labor, phases = _choose(plan, job.rates, quantities, earthwork, site)
+    return PlannedWork(
+        quantities=quantities,
+        labor=labor,
+        phases=phases,
+        assumptions=(
+            *plan.settled(_left_out(labor, job.rates, plan.machines_off)).assumptions,
+            *phases.assumptions,
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Plan:
+    """A job, and its conditions as they follow from the machines that are left out, each settled
+    once."""
+
+    job: Job
+    layouts: tuple[WallLayout, ...]
+    _settled: dict[frozenset[str], Settled] = field(default_factory=dict)
+
+    @property
+    def machines_off(self) -> Mapping[str, Misfit]:
+        """Machines that the request leaves out."""
+        machines = self.job.rates.machines if self.job.rates else {}
+        names = [name for name in self.job.machines_off if name in machines]
+        return MappingProxyType({name: not_to_be_used(machines[name]) for name in names})
+
+    def settled(self, left_out: Mapping[str, Misfit]) -> Settled:
+        """The conditions with the machines that are left."""
+        key = frozenset(left_out)
+        if key not in self._settled:
+            self._settled[key] = settle_conditions(self.job, self.layouts, left_out)
+        return self._settled[key]
+
+    def limits(self, settled: Settled) -> SiteLimits:
+        """What decides whether a machine fits, before the walls are taken off."""
+        placed = self.job.soils.fill or self.job.soils.retained
+        return SiteLimits(
+            access=self.job.access,
+            soil_kind=placed.kind if placed else None,
+            lifted=settled.lifted,
+            left_out=self.machines_off,
+        )
+
+
+def _left_out(labor: Labor, rates: Rates, off: Mapping[str, Misfit]) -> Mapping[str, Misfit]:
+    """All machines but those that are chosen; those that are off where nobody chose."""
+    if labor.choice is None:
+        return off
+    chosen = labor.choice.chosen.machines
+    others = {n: not_chosen(machine) for n, machine in rates.machines.items() if n not in chosen}
+    return {**others, **off}
+
+
+def _site_work(
+    job: Job,
+    limits: SiteLimits,
+    settled: Settled,
+    quantities: Quantities,
+    earthwork: Earthwork | None,
+) -> SiteWork:
+    """Work beside the walls; of material alone nothing is tipped and nobody works."""
+    force = None
+    if job.rates is not None:
+        force = Workforce(rates=job.rates, conditions=settled.choices, limits=limits)
+    site = take_off_site_work(
+        job.site_work,
+        quantities.lines,
+        job.materials,
+        job.units,
+        truck=job.truck,
+        workforce=force,
+        own_topsoil_m3=0.0 if job.materials_only else served_m3(earthwork, job.site_work),
+    )
+    if not job.materials_only:
+        return site
+    return replace(site, lines=tuple(line for line in site.lines if line.kind == "material"))
+
+
+def _choose(
+    plan: _Plan,
+    rates: Rates,
+    quantities: Quantities,
+    earthwork: Earthwork | None,
+    site: SiteWork,
+) -> tuple[Labor, Phases]:
+    """Hours of crews and machines, and the order of work, with the machines chosen."""
+    job, measured = plan.job, measure_earth(earthwork)
+    timed: dict[tuple[tuple[str, str], ...], TaskTiming] = {}
+
+    def time(left: SiteLimits) -> TaskTiming:
+        settled = plan.settled(left.left_out)
+        key = tuple(settled.choices.items())
+        if key not in timed:
+            limits = replace(
+                plan.limits(settled),
+                pallet_kg=_heaviest_pallet_kg(job, quantities),
+                weights=unit_weights(job.system),
+            )
+            timed[key] = task_timing(
+                rates,
+                settled.choices,
+                quantities,
+                job.units,
+                measured=measured,
+                limits=limits,
+                follows=settled.by_machines,
+            )
+        return timed[key]
+
+    def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
+        conditions = plan.settled(left.left_out).choices
+        force = Workforce(rates=rates, conditions=conditions, limits=left)
+        return site_hours(site.entries, force, job.units)
+
+    return choose_machines(
+        Options(
+            timing=time(plan.limits(plan.settled(plan.machines_off))),
+            retimed=time,
+            entries=site.entries,
+            site_hours=hours_of_site,
+            order=lambda labor: put_in_order(job, rates, plan.layouts, quantities, labor, site),
+        )
+    )
+
+
+def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
+    """The heaviest full pallet of the units that are ordered, where weights are known."""
+    ordered = [line.item for line in quantities.lines if line.order]
+    units = (job.system.standard, job.system.corner, job.system.cap)
+    pallets = (unit.pallet_kg for unit in units if unit and unit.item in ordered)
+    return max((pallet for pallet in pallets if pallet is not None), default=None)
