@@ -127,8 +127,8 @@ def dug_request(
 def cost_by_hand(answer: Json, fleet: Fleet) -> Decimal:
     """What the machines of an answer and the days of its crew cost, a gap held or the machine sent
     away, whichever is cheaper; from the days on which phases need it, of one wall."""
-    days = sum((Decimal(crew["days"]) for crew in answer["labor"]["crews"]), Decimal(0))
-    total = days * Decimal(fleet.crew_day)
+    paid = sum((Decimal(crew["paid_hours"]) for crew in answer["labor"]["crews"]), Decimal(0))
+    total = paid / 16 * Decimal(fleet.crew_day)  # two people, 8 h a day
     for machine in answer["labor"]["equipment"]:
         costs = {key: Decimal(value) for key, value in fleet.costs[machine["machine"]].items()}
         hours = Decimal(machine["hours"])

@@ -16,16 +16,23 @@ from tests.given.quote_requests import Json, answered
 
 FEET = st.integers(6, 90)
 CENT = Decimal("0.01")
+CANT_BE_DONE = {"machine-too-wide", "machine-off"}
+
+
+def answer_or_none(request: Json) -> Json | None:
+    """The answer, or None where the machines can't do the job; any other fault is one of ours."""
+    try:
+        return answered(request, shipped_catalog())
+    except QuoteFaultsError as error:
+        if any(fault.code not in CANT_BE_DONE for fault in error.faults):
+            raise
+        return None
 
 
 def found(fleet: Fleet, feet: int, gate: str = "99 in") -> Json | None:
     """The answer of a job with chosen machines; None where they can't do it."""
-    try:
-        access = {"narrowest_passage": gate}
-        request = dug_request(fleet_rates(fleet), feet=feet, access=access)
-        return answered(request, shipped_catalog())
-    except QuoteFaultsError:
-        return None
+    access = {"distance": "10 ft", "narrowest_passage": gate}
+    return answer_or_none(dug_request(fleet_rates(fleet), feet=feet, access=access))
 
 
 def each_set(fleet: Fleet, feet: int) -> Iterator[tuple[Decimal, int, tuple[str, ...]]]:
@@ -35,13 +42,9 @@ def each_set(fleet: Fleet, feet: int) -> Iterator[tuple[Decimal, int, tuple[str,
     names = tuple(fleet.costs)
     for used in chain.from_iterable(combinations(names, n) for n in range(len(names) + 1)):
         off = [name for name in names if name not in used]
-        request = dug_request(rates, feet=feet, machines_off=off)
-        try:
-            answer = answered(request, shipped_catalog())
-        except QuoteFaultsError:
-            continue
-        machines = tuple(machine["machine"] for machine in answer["labor"]["equipment"])
-        if machines == used:
+        answer = answer_or_none(dug_request(rates, feet=feet, machines_off=off))
+        there = answer and tuple(machine["machine"] for machine in answer["labor"]["equipment"])
+        if answer is not None and there == used:
             yield cost_by_hand(answer, fleet), len(used), used
 
 

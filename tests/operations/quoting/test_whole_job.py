@@ -94,8 +94,12 @@ def test_quote_counts_the_hours_of_digging() -> None:
     """The excavator of small_crew digs 6, 10 or 14 yd3 an hour, three quarters of it.
 
     Hours a yd3: 1/10.5, 1/7.5 and 1/4.5, expected (0.09524 + 4 x 0.13333 + 0.22222)/6 = 0.14180.
+    Rates that choose by nothing use a task's own machine.
     """
-    found = answer(job(rates="small_crew"))
+    held = shipped_catalog().production_rates["small_crew"].document
+    header = ("id", "version", "title", "note", "source", "also", "choose_by")
+    rates = {key: value for key, value in held.items() if key not in header}
+    found = answer(job(rates=rates))
     expected = volume(found, "cut") * (1 / 10.5 + 4 / 7.5 + 1 / 4.5) / 6
     machines = {time["machine"]: time for time in found["labor"]["equipment"]}
     assert float(machines["mini_excavator"]["hours"]) == pytest.approx(expected, abs=0.006)

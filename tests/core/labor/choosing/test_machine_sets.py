@@ -172,7 +172,8 @@ def test_choose_machines_takes_only_those_that_pass() -> None:
 
 def test_choose_machines_counts_site_work_too() -> None:
     """A stump of site work takes the digger 1 h, or 4 h by hand. With the digger, which then digs
-    too, 730 + 1 h of it are 740 (4 h are half a day); by hand 22 h are a day and a half, 1200."""
+    too, 730 + 1 h of it are 740 (4 h are half a day); by hand 22 h are a day and a half, 1200.
+    Alone it is done by hand in half a day: 400, and 710 with the digger."""
     stump = SiteTask(
         id="stump",
         version="1",
@@ -193,6 +194,8 @@ def test_choose_machines_counts_site_work_too() -> None:
     small = choose(rates, volumes(cut=0.5), entries=entries)
     assert sets_of(small)[0] == ((), "400.00")
     assert done(small) == ["dig_by_hand", "stump"]
+    alone = choose(rates, volumes(cut=0), entries=entries)
+    assert sets_of(alone) == [((), "400.00"), (("digger",), "710.00")]
 
 
 def test_choose_machines_breaks_pallets_where_no_chosen_machine_lifts_them() -> None:
