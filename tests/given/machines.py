@@ -16,7 +16,9 @@ from service.core.labor.labor import schedule
 from service.core.measure import UNITS, US
 from service.core.shares import Shares
 from service.core.three_point import ThreePoint, one_figure
+from tests.given.catalogs import shipped_catalog
 from tests.given.money import ONE_WALL, quantities, rates
+from tests.given.quote_requests import Json
 from tests.given.walls import ft, inch
 
 YD3 = 0.764554857984
@@ -115,3 +117,10 @@ def equipment(
         shares=shares,
         how=(),
     )
+
+
+def rates_without_choice() -> Json:
+    """The shipped rates without `choose_by`: each task keeps its own machine."""
+    held = shipped_catalog().production_rates["small_crew"].document
+    header = ("id", "version", "title", "note", "source", "also", "choose_by")
+    return {key: value for key, value in held.items() if key not in header}

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.given.catalogs import shipped_catalog
+from tests.given.machines import rates_without_choice
 from tests.given.quote_requests import Json, answered, level_wall, shipped_request, straight
 
 # Of terrace_8in: 40 ft of 17 in units are 29 a course; setting one takes 0.1 h, a corner 0.2 h.
@@ -25,7 +26,7 @@ CORNER: Json = {"kind": "corner", "side": "outside", "angle": "90 deg"}
 
 def quoted(*walls: Json, **more: object) -> Json:
     """The answer on the shipped rates; 40 ft of wall, 4 ft high, unless told otherwise."""
-    return answered(shipped_request(*walls, rates="small_crew", **more), shipped_catalog())
+    return answered(shipped_request(*walls, **{"rates": "small_crew", **more}), shipped_catalog())
 
 
 def dug(wall: Json) -> Json:
@@ -72,10 +73,24 @@ def how(answer: Json, task: str = "set_units") -> str:
 def test_quote_takes_access_ease_from_the_way(access: Json, expected: str) -> None:
     """Material comes by machine only where one that moves material passes, else by wheelbarrow,
     and by hand where a wheelbarrow doesn't pass either."""
-    found = quoted(access={"distance": "60 ft", **access})
+    found = quoted(access={"distance": "60 ft", **access}, rates=rates_without_choice())
     choice, why = assumed(found, "access_ease")
     assert choice == expected
     assert why.startswith("derived from the way: ")
+
+
+def test_quote_takes_a_wheelbarrow_where_no_loader_is_chosen() -> None:
+    """Through 35 in only the hired loader passes, and the choice leaves it out: its day and two
+    trips cost more than the people's hours. Then nothing is as easy as by machine; told that it
+    comes by machine, the loader is hired."""
+    way: Json = {"access": {"distance": "60 ft", "narrowest_passage": "35 in"}}
+    found = quoted(**way)
+    assert "stand_on_loader" not in found["labor"]["choice"]["machines"]
+    choice, why = assumed(found, "access_ease")
+    assert choice == "wheelbarrow"
+    assert "Stand-on loader is not among the machines chosen" in why
+    told = quoted(**way, conditions={"access_ease": "machine"})
+    assert "stand_on_loader" in told["labor"]["choice"]["machines"]
 
 
 def test_quote_slows_setting_by_the_way_that_was_derived() -> None:
@@ -152,7 +167,8 @@ def test_quote_lifts_each_wall_by_its_own_courses() -> None:
 def test_quote_digs_as_the_soil_that_is_cut(soil: str, expected: str, factor: float) -> None:
     """Hours of the excavator are cut x (1/10.5 + 4/7.5 + 1/4.5)/6 h x the factor of the soil; the
     fill has no say in it."""
-    found = quoted(dug(level_wall()), soils={"retained": soil, "fill": "silty_sand"})
+    soils = {"retained": soil, "fill": "silty_sand"}
+    found = quoted(dug(level_wall()), soils=soils, rates=rates_without_choice())
     assert assumed(found, "digging")[0] == expected
     used = {each["machine"]: each for each in found["labor"]["equipment"]}
     cut = float(found["earthwork"]["cut"]["value"])
@@ -244,5 +260,8 @@ def test_quote_is_unchanged_by_stating_what_was_derived(
     stated = quoted(
         dug(wall), **site, conditions={name: assumed(derived, name)[0] for name in names}
     )
+    # where it is stated how material moves, the choice is compared with other sets
+    chosen = [each["labor"].pop("choice") for each in (stated, derived)]
+    assert chosen[0]["machines"] == chosen[1]["machines"]
     assert stated["labor"] == derived["labor"]
     assert stated["price"] == derived["price"]

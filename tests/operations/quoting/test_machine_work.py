@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from tests.given.catalogs import shipped_catalog
+from tests.given.machines import rates_without_choice
 from tests.given.quote_requests import Json, answered, shipped_request
 
 # (low + 4 likely + high) / 6 of the shipped rates.
@@ -21,7 +22,7 @@ CUT = Fraction(50 + 4 * 80 + 130, 6000)  # h each
 
 def answer(**more: object) -> Json:
     """40 ft of straight wall, 4 ft exposed: 7 courses of 480 in, 28.2 units of 17 in."""
-    return answered(shipped_request(rates="small_crew", **more), shipped_catalog())
+    return answered(shipped_request(**{"rates": "small_crew", **more}), shipped_catalog())
 
 
 def hours(of: Json) -> dict[str, str]:
@@ -90,9 +91,10 @@ def test_quote_moves_material_by_hand_where_a_condition_says_so(choice: str, fac
 
 def test_quote_moves_material_with_the_machine_that_passes() -> None:
     """Through 36 in the stand-on loader of 34 in moves it; through 30 in nobody drives."""
-    narrow = answer(access={"distance": "30 ft", "narrowest_passage": "36 in"})
+    kept = rates_without_choice()
+    narrow = answer(access={"distance": "30 ft", "narrowest_passage": "36 in"}, rates=kept)
     assert machines(narrow)["stand_on_loader"] == rounded(tons(narrow) * DRIVEN_NARROW)
-    none = answer(access={"distance": "30 ft", "narrowest_passage": "30 in"})
+    none = answer(access={"distance": "30 ft", "narrowest_passage": "30 in"}, rates=kept)
     assert "wheel_material" in hours(none)
     assert machines(none).keys() == {"plate", "cut_off_saw"}
 

@@ -13,6 +13,7 @@ import rfc8785
 from service.core.errors import QuoteFaultsError
 from service.operations.quoting.quote import quote_document
 from tests.given.catalogs import shipped_catalog
+from tests.given.machines import rates_without_choice
 from tests.given.quote_requests import Json, answered, caution_codes
 
 # Loam: swell 25 %, shrink 10 % (catalog/soils/loam.toml).
@@ -96,10 +97,7 @@ def test_quote_counts_the_hours_of_digging() -> None:
     Hours a yd3: 1/10.5, 1/7.5 and 1/4.5, expected (0.09524 + 4 x 0.13333 + 0.22222)/6 = 0.14180.
     Rates that choose by nothing use a task's own machine.
     """
-    held = shipped_catalog().production_rates["small_crew"].document
-    header = ("id", "version", "title", "note", "source", "also", "choose_by")
-    rates = {key: value for key, value in held.items() if key not in header}
-    found = answer(job(rates=rates))
+    found = answer(job(rates=rates_without_choice()))
     expected = volume(found, "cut") * (1 / 10.5 + 4 / 7.5 + 1 / 4.5) / 6
     machines = {time["machine"]: time for time in found["labor"]["equipment"]}
     assert float(machines["mini_excavator"]["hours"]) == pytest.approx(expected, abs=0.006)
@@ -138,10 +136,9 @@ def test_quote_takes_the_narrow_machines_through_a_gate_of_36_in() -> None:
 
 
 def hand_hours(passage: str) -> float:
-    """Hours of the tasks that people do without a machine."""
-    found = answer(
-        job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": passage})
-    )
+    """Hours of the tasks that people do without a machine, where each keeps its own."""
+    access = {"distance": "60 ft", "narrowest_passage": passage}
+    found = answer(job(rates=rates_without_choice(), access=access))
     by_hand = {task.id for task in shipped_catalog().production_rates["small_crew"].core.tasks}
     tasks = found["labor"]["tasks"]
     return sum(float(task["hours"]) for task in tasks if task["task"] in by_hand)

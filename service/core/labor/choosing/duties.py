@@ -37,19 +37,23 @@ def _ways(timing: TaskTiming, first: MachineTask) -> Iterator[Way]:
     machine_tasks = {task.id: task for task in rates.machine_tasks}
     by_hand = {task.id: task for task in rates.tasks}
     task: MachineTask | None = first
-    only_if: set[str] = set()
+    settled = False
     while task is not None:
         if not timing.amount(task.measured_by) > 0:
             yield Way(machine=None)
             return
-        only_if.update(task.only_if)
         if misfit(rates.machines[task.machine], task, timing.limits, timing.units) is None:
             yield Way(machine=task.machine, hours=timing.machine_hours(task))
-        if task.otherwise in by_hand:
+            settled = settled or _is_settled(task, timing)
+        if task.otherwise in by_hand and not settled:
             yield Way(machine=None, hours=timing.crew_hours(by_hand[task.otherwise]))
         task = machine_tasks.get(task.otherwise) if task.otherwise else None
-    if only_if & timing.follows:  # without its machines people do it, at their own factor
-        yield Way(machine=None)
+
+
+def _is_settled(task: MachineTask, timing: TaskTiming) -> bool:
+    """Whether a condition in force, stated or neutral, says that a machine does a task; one that
+    follows from the machines that come says nothing."""
+    return bool(task.only_if) and not task.only_if.keys() & timing.follows
 
 
 def site_duties(entries: Sequence[SiteWorkEntry], timing: TaskTiming) -> Iterator[Duty]:
