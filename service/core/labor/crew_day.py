@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from service.core import rounding
 from service.core.job.rates import Crew, FixedHours
+from service.core.money import total_of
+from service.core.rounding import EXACT
 
 
 def worked_hours(crew: Crew) -> Fraction:
@@ -32,7 +36,42 @@ def free_hours(crew: Crew, fixed: Sequence[FixedHours]) -> Fraction:
 
 def half_days(crew: Crew, fixed: Sequence[FixedHours], work: Fraction) -> Decimal:
     """The fewest half days that hold the work and the daily hours of every day begun."""
-    if not work:
-        return Decimal(0)
-    begun = rounding.days_begun(work / free_hours(crew, fixed))
-    return rounding.half_days_up((work + daily_hours(crew, fixed) * begun) / worked_hours(crew))
+    return half_days_until(crew, fixed, work / free_hours(crew, fixed)) if work else Decimal(0)
+
+
+def half_days_until(crew: Crew, fixed: Sequence[FixedHours], finish: Fraction) -> Decimal:
+    """The half days from the start of the job to `finish`, in working days of the order of work:
+    on the day on which it falls the daily hours are done as well."""
+    whole = Fraction(math.floor(finish))
+    if finish == whole:
+        return rounding.half_days_up(whole)
+    last = (finish - whole) * free_hours(crew, fixed) + daily_hours(crew, fixed)
+    return rounding.half_days_up(whole + last / worked_hours(crew))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewStay:
+    """Half days of the order of work from which and to which a crew is there, counted from 0."""
+
+    start: Decimal
+    finish: Decimal
+
+    @property
+    def days(self) -> Decimal:
+        """Half days for which it is there, and paid."""
+        return total_of((self.finish, -self.start))
+
+    @property
+    def begun(self) -> int:
+        """Days on which it comes."""
+        return rounding.days_begun(self.finish) - math.floor(self.start)
+
+
+def stay_of(crew: Crew, fixed: Sequence[FixedHours], start: Fraction, finish: Fraction) -> CrewStay:
+    """From the half day in which its work begins to that in which it ends; a crew with daily
+    hours comes in the morning."""
+    steps = 1 if daily_tasks(crew, fixed) else 2
+    return CrewStay(
+        start=EXACT.divide(Decimal(math.floor(start * steps)), Decimal(steps)),
+        finish=half_days_until(crew, fixed, finish),
+    )

@@ -9,7 +9,7 @@ from fractions import Fraction
 from service.core import rounding
 from service.core.errors import Fault
 from service.core.job.rates import Crew, FixedHours, Rates
-from service.core.labor.crew_day import daily_hours, daily_tasks, half_days, worked_hours
+from service.core.labor.crew_day import CrewStay, daily_hours, daily_tasks, half_days, worked_hours
 from service.core.labor.hours import CrewTime, TaskHours, hours_by_wall
 from service.core.measure import Dimension
 from service.core.money import counted, hour_cost, plain, result, total_of
@@ -74,21 +74,29 @@ def _day_too_short(crew: Crew, daily: Fraction) -> Fault:
 
 
 def time_of(
-    crew: Crew, work: Sequence[TaskHours], fixed: Sequence[FixedHours]
+    crew: Crew,
+    work: Sequence[TaskHours],
+    fixed: Sequence[FixedHours],
+    stay: CrewStay | None = None,
 ) -> tuple[CrewTime, tuple[TaskHours, ...]]:
     """Time of one crew for its tasks and once-per-job hours, and the daily hours that come with it.
 
-    `fixed` are those of all crews. Without work there are no days and no daily hours.
+    `fixed` are those of all crews; without a stay in an order of work it takes the fewest half
+    days that hold its hours. Without work there are no days and no daily hours.
     """
     each_day = daily_tasks(crew, fixed)
-    days = half_days(crew, fixed, _sum_of(work))
-    begun = rounding.days_begun(days)
+    days = stay.days if stay else half_days(crew, fixed, _sum_of(work))
+    begun = stay.begun if stay else rounding.days_begun(days)
     daily = tuple(_daily_hours(hours, begun) for hours in each_day if begun)
-    return _priced(crew, work, daily, days), daily
+    return _priced(crew, work, daily, fixed, days), daily
 
 
 def _priced(
-    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], days: Decimal
+    crew: Crew,
+    work: Sequence[TaskHours],
+    daily: Sequence[TaskHours],
+    fixed: Sequence[FixedHours],
+    days: Decimal,
 ) -> CrewTime:
     """What a crew's days come to: hours worked and paid, and what one costs by its wage."""
     person_days = EXACT.multiply(days, Decimal(crew.size))
@@ -102,16 +110,20 @@ def _priced(
         paid_hours=EXACT.multiply(person_days, crew.paid_hours_per_day),
         person_days=person_days,
         shares=hours_by_wall(work),
-        how=_crew_how(crew, work, daily, days),
+        how=_crew_how(crew, (work, daily), fixed, days),
         hour_cost=cost,
         hour_cost_how=cost_how,
     )
 
 
 def _crew_how(
-    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], days: Decimal
+    crew: Crew,
+    hours: tuple[Sequence[TaskHours], Sequence[TaskHours]],
+    fixed: Sequence[FixedHours],
+    days: Decimal,
 ) -> tuple[str, ...]:
-    """A crew's hours, what a day holds, and the days, in words."""
+    """A crew's hours (of tasks, and with each day), what a day holds, and the days, in words."""
+    work, daily = hours
     capacity, paid_day = worked_hours(crew), plain(crew.paid_hours_per_day)
     working, each_day = _sum_of(work), _sum_of(daily)
     begun = f" + {plain(each_day)} h for the days begun" if daily else ""
@@ -120,10 +132,13 @@ def _crew_how(
     needed = f"tasks and once per job {plain(working)} h{begun} = {plain(working + each_day)} h"
     holds = "holds" if days == 1 else "hold"
     held = f"{counted(days, 'day')} {holds} {plain(capacity * Fraction(days))} h"
+    fewest = half_days(crew, fixed, working)
+    waits = f"from its first work to its last in the order of work: {counted(days, 'day')}"
     paid = plain(Fraction(days) * crew.size * Fraction(crew.paid_hours_per_day))
     return (
         f"a day of the crew: {one_day} = {plain(capacity)} h",
         f"{needed}; {held}",
+        *((waits,) if days > fewest else ()),
         f"paid: {counted(days, 'day')} x {paid_day} h x {people} = {paid} h",
     )
 

@@ -138,21 +138,49 @@ class CrewDays:
     days: Decimal
 
 
+def idle_days(work: Sequence[PhaseWork], resource: str, phase: Phase) -> Fraction:
+    """How long a crew waits in one phase for machines that work there."""
+    there = [piece for piece in work if piece.phase == phase]
+    waits = Fraction(0)
+    for place in dict.fromkeys(piece.place for piece in there if piece.resource == resource):
+        here = [piece for piece in there if piece.place == place]
+        own = days_of(piece for piece in here if piece.resource == resource)
+        waits += days_of(with_machines(here, resource)) - own
+    return waits
+
+
+def with_machines(work: Iterable[PhaseWork], resource: str) -> Iterator[PhaseWork]:
+    """The work of one crew, and of machines beside it."""
+    for piece in work:
+        if piece.resource == resource or piece.resource.startswith(machine_key("")):
+            yield piece
+
+
 def crew_days(
-    labor: Labor, rates: Rates, phases: Mapping[str, Phase]
+    labor: Labor,
+    rates: Rates,
+    phases: Mapping[str, Phase],
+    work: Sequence[PhaseWork],
+    stays: Mapping[str, crew_day.CrewStay],
 ) -> Mapping[Phase, tuple[CrewDays, ...]]:
     """Half days of each crew by phase. Each phase takes what it adds to the days begun so far,
     so that the phases of a crew add up to its days as priced; a phase that fits into a half day
-    already begun adds none."""
+    already begun adds none; the last one takes what the crew waited for others."""
     by_phase: dict[Phase, list[CrewDays]] = {phase: [] for phase in PHASES}
     for crew in rates.crews:
-        so_far, begun = Decimal(0), Decimal(0)
+        begun, at = Decimal(0), Fraction(0)
+        stay, free = stays.get(crew.id), crew_day.free_hours(crew, rates.fixed)
         mine = [task for task in labor.tasks if task.who == crew.id and not is_daily(task)]
-        for phase in PHASES:
-            hours = total_of(task.hours for task in mine if phase_of(task.task, phases) == phase)
-            if hours:
-                so_far = total_of((so_far, hours))
-                upto = crew_day.half_days(crew, rates.fixed, Fraction(so_far))
+        hours_of = {
+            phase: total_of(task.hours for task in mine if phase_of(task.task, phases) == phase)
+            for phase in PHASES
+        }
+        last = max((PHASES.index(phase) for phase, hours in hours_of.items() if hours), default=0)
+        for phase, hours in hours_of.items():
+            if hours and stay:
+                at += Fraction(hours) / free + idle_days(work, crew_key(crew.id), phase)
+                upto = min(crew_day.half_days_until(crew, rates.fixed, at), stay.days)
+                upto = stay.days if phase == PHASES[last] else upto
                 days = total_of((upto, -begun))
                 by_phase[phase].append(
                     CrewDays(crew=crew.id, title=crew.title, hours=hours, days=days)
