@@ -14,6 +14,9 @@ from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
 from service.core.measure import Unit
 from service.core.three_point import ThreePoint
 
+# What people do while a machine works on: they wait and are paid, or they are on another job.
+Waiting = Literal["paid", "elsewhere"]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crew:
@@ -141,6 +144,7 @@ class Rates:
     hand_strip: HandStrip | None = None
     order: OrderRules | None = None
     spread: Spread | None = None
+    waiting: Waiting = "paid"
 
     @property
     def common_share(self) -> Decimal:

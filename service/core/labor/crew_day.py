@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from service.core import rounding
 from service.core.job.rates import Crew, FixedHours
-from service.core.money import total_of
-from service.core.rounding import EXACT
 
 
 def worked_hours(crew: Crew) -> Fraction:
@@ -42,36 +38,21 @@ def half_days(crew: Crew, fixed: Sequence[FixedHours], work: Fraction) -> Decima
 def half_days_until(crew: Crew, fixed: Sequence[FixedHours], finish: Fraction) -> Decimal:
     """The half days from the start of the job to `finish`, in working days of the order of work:
     on the day on which it falls the daily hours are done as well."""
-    whole = Fraction(math.floor(finish))
-    if finish == whole:
+    whole, part = _within_day(finish)
+    if not part:
         return rounding.half_days_up(whole)
-    last = (finish - whole) * free_hours(crew, fixed) + daily_hours(crew, fixed)
+    last = part * free_hours(crew, fixed) + daily_hours(crew, fixed)
     return rounding.half_days_up(whole + last / worked_hours(crew))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CrewStay:
-    """Half days of the order of work from which and to which a crew is there, counted from 0."""
-
-    start: Decimal
-    finish: Decimal
-
-    @property
-    def days(self) -> Decimal:
-        """Half days for which it is there, and paid."""
-        return total_of((self.finish, -self.start))
-
-    @property
-    def begun(self) -> int:
-        """Days on which it comes."""
-        return rounding.days_begun(self.finish) - math.floor(self.start)
+def half_day_of(crew: Crew, fixed: Sequence[FixedHours], start: Fraction) -> int:
+    """The half day, counted from 0, in which work begins at `start`: as early on its day as daily
+    hours that are all still to come let it."""
+    whole, part = _within_day(start)
+    return rounding.half_day_number(whole + part * free_hours(crew, fixed) / worked_hours(crew))
 
 
-def stay_of(crew: Crew, fixed: Sequence[FixedHours], start: Fraction, finish: Fraction) -> CrewStay:
-    """From the half day in which its work begins to that in which it ends; a crew with daily
-    hours comes in the morning."""
-    steps = 1 if daily_tasks(crew, fixed) else 2
-    return CrewStay(
-        start=EXACT.divide(Decimal(math.floor(start * steps)), Decimal(steps)),
-        finish=half_days_until(crew, fixed, finish),
-    )
+def _within_day(time: Fraction) -> tuple[Fraction, Fraction]:
+    """Whole days before a time, and the part of the next one."""
+    whole = Fraction(rounding.day_number(time) - 1)
+    return whole, time - whole

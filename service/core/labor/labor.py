@@ -17,7 +17,7 @@ from service.core.labor import crew_time
 from service.core.labor.access import distance_factor, measure_access
 from service.core.labor.compaction import compaction_rate, measure_hand_strip
 from service.core.labor.condition import condition_factors
-from service.core.labor.crew_day import CrewStay
+from service.core.labor.crew_stay import CrewStay
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
 from service.core.labor.hours import CrewTime, Labor, TaskHours, Worker, done_by

@@ -17,7 +17,9 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Assumption
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
-from service.core.labor.crew_day import CrewStay, stay_of
+from service.core.labor import half_days
+from service.core.labor.crew_phases import CrewOrder, crew_days, order_crews
+from service.core.labor.half_days import HalfDays
 from service.core.labor.hours import Labor
 from service.core.labor.labor import hold_crews
 from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
@@ -33,16 +35,12 @@ from service.core.labor.phase_work import (
     MachineUse,
     OrderedWall,
     PhaseWork,
-    WallOrAll,
-    crew_days,
-    crew_key,
     crew_work,
     days_of,
     is_daily,
     lines_by_phase,
     machine_work,
     phase_of,
-    with_machines,
 )
 from service.core.labor.weather import WeatherAllowance, schedule_weather
 from service.core.measure import TRACE_DIGITS, UnitSet, number
@@ -67,15 +65,27 @@ class WorkOrder:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OrderedCrew:
+    """A crew's paid days of the order, and its half days on which nobody of it is there, counted
+    from 0 at the morning of day 1."""
+
+    crew: str
+    title: str
+    days: Decimal
+    away: HalfDays
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Phases:
     """The order of work. `daily_hours` come with the days and belong to no phase: with the hours
     of the phases they make the labor hours of the quote. `labor` has the days of the order of work.
-    `machines` are over the whole job."""
+    Each of the `crews` is there or away on each working day. `machines` are over the whole job."""
 
     labor: Labor
     phases: tuple[PhaseTime, ...]
     daily_hours: Decimal
     working_days: Decimal
+    crews: tuple[OrderedCrew, ...]
     machines: tuple[MachineDays, ...]
     stretches: tuple[TrenchStretches, ...]
     weather: WeatherAllowance | None
@@ -95,17 +105,18 @@ def schedule_phases(
     ]
     stretches = tuple(_stretches(work, order, units))
     spans = schedule_spans(work, order.walls, {trench.wall: trench.count for trench in stretches})
-    stays = _stays(rates, work, spans)
-    labor = hold_crews(labor, rates, stays)
-    times = _phase_times(labor, rates, lines, order, (work, spans, stays))
+    crews = order_crews(rates, work, spans, stretches)
+    labor = hold_crews(labor, rates, crews.stays)
+    times = _phase_times(labor, rates, lines, order, (work, spans, crews))
     last = max((span.finish for span in spans.values()), default=Fraction(0))
-    ends = (rounding.half_days_up(last), *(stay.finish for stay in stays.values()))
+    ends = (rounding.half_days_up(last), *(stay.end for stay in crews.stays.values()))
     working, rules = max(ends), order.rules
     return Phases(
         labor=labor,
         phases=times,
         daily_hours=total_of(task.hours for task in labor.tasks if is_daily(task)),
         working_days=working,
+        crews=tuple(_ordered_crews(rates, crews, working)),
         machines=machine_days(order.machines, work, spans),
         stretches=stretches,
         weather=schedule_weather(working, rules.lost_day_probability) if rules else None,
@@ -113,24 +124,12 @@ def schedule_phases(
     )
 
 
-def _stays(rates: Rates, work: Sequence[PhaseWork], spans: PhaseSpans) -> Mapping[str, CrewStay]:
-    """From when to when each crew is there: from its first work to its last, and while a machine
-    works beside it."""
-    stays: dict[str, CrewStay] = {}
+def _ordered_crews(rates: Rates, order: CrewOrder, end: Decimal) -> Iterator[OrderedCrew]:
+    """The crews with something to do, in the order of the rates."""
     for crew in rates.crews:
-        key = crew_key(crew.id)
-        places = [(w.place, w.phase) for w in work if w.resource == key and w.hours]
-        if places:
-            start = min(spans[place].start for place in places)
-            finish = max(spans[place].finish - _others(work, place, key) for place in places)
-            stays[crew.id] = stay_of(crew, rates.fixed, start, finish)
-    return stays
-
-
-def _others(work: Sequence[PhaseWork], place: tuple[WallOrAll, Phase], key: str) -> Fraction:
-    """How long other crews go on at a place and phase when this one has nothing left there."""
-    here = [w for w in work if (w.place, w.phase) == place]
-    return days_of(here) - days_of(with_machines(here, key))
+        if stay := order.stays.get(crew.id):
+            gone = half_days.gaps(stay.there, rounding.half_days_begun(end))
+            yield OrderedCrew(crew=crew.id, title=crew.title, days=stay.days, away=gone)
 
 
 def machine_spans(phases: Phases) -> Mapping[str, Fraction]:
@@ -177,18 +176,18 @@ def _phase_times(
     rates: Rates,
     lines: Sequence[QuantityLine],
     order: WorkOrder,
-    done: tuple[Sequence[PhaseWork], PhaseSpans, Mapping[str, CrewStay]],
+    done: tuple[Sequence[PhaseWork], PhaseSpans, CrewOrder],
 ) -> tuple[PhaseTime, ...]:
     """Every phase with something to do or something to have on site, in the order of work."""
-    work, spans, stays = done
+    work, spans, crews = done
     materials = lines_by_phase(lines, order.item_phases)
-    half_days = crew_days(labor, rates, order.task_phases, work, stays)
+    crews_by_phase = crew_days(labor, rates, order.task_phases, crews)
     tasks = [task for task in labor.tasks if not is_daily(task)]
     times: list[PhaseTime] = []
     for phase in PHASES:
         parts = PhaseParts(
             tasks=tuple(t for t in tasks if phase_of(t.task, order.task_phases) == phase),
-            crews=half_days[phase],
+            crews=crews_by_phase[phase],
             machines=tuple(use for use in order.machines if use.phase == phase),
             materials=materials[phase],
             work=tuple(piece for piece in work if piece.phase == phase),

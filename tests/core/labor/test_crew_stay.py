@@ -11,7 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.job.phase import Phase
-from service.core.labor.crew_day import half_days_until, stay_of
+from service.core.labor.crew_day import half_days_until
+from service.core.labor.crew_presence import Presence
+from service.core.labor.crew_stay import stay_of
 from service.core.labor.phase_work import MachineUse, OrderedWall
 from service.core.labor.phases import Phases
 from tests.given.money import crew, daily
@@ -98,17 +100,20 @@ def test_schedule_phases_gives_each_crew_its_own_days() -> None:
     ("travel", "start", "finish", "days", "begun"),
     [
         ("0", "1.6", "2.2", "1", 2),  # from 1.5 to 2.5
-        ("2", "1.6", "2.2", "1.5", 2),  # from the morning of day 2; 0.2 x 14 + 2 = 4.8 h of 8
+        ("2", "1.6", "2.2", "1", 2),  # 0.4 x 14 + 2 = 7.6 h of 8, and 0.2 x 14 + 2 = 4.8 h of 8
+        ("2", "1.5", "2.2", "1.5", 2),  # 0.5 x 14 + 2 = 9 h: the whole of day 2
         ("2", "0", "3", "3", 3),
-        ("2", "0.5", "0.9", "1", 1),  # 0.9 x 14 + 2 = 14.6 h
+        ("2", "0.5", "0.9", "1", 1),  # with travel behind it from 7 h on, before it to 14.6 h
+        ("2", "0.6", "0.8", "0.5", 1),  # from 8.4 h on, to 11.2 + 2 = 13.2 h of 16
     ],
 )
 def test_stay_of_counts_half_days_from_first_to_last_work(
     travel: str, start: str, finish: str, days: str, begun: int
 ) -> None:
-    """Half days in which something is done; a crew that travels comes in the morning."""
+    """Half days in which something is done, with the travel of each day inside them."""
     fixed = [daily(travel)] if travel != "0" else []
-    found = stay_of(crew(), fixed, Fraction(start), Fraction(finish))
+    present = Presence(start=Fraction(start), finish=Fraction(finish), people=2)
+    found = stay_of(crew(), fixed, [present], "paid")
     assert (found.days, found.begun) == (Decimal(days), begun)
 
 
