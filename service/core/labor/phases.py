@@ -120,7 +120,7 @@ def schedule_phases(
         machines=machine_days(order.machines, work, spans),
         stretches=stretches,
         weather=schedule_weather(working, rules.lost_day_probability) if rules else None,
-        assumptions=tuple(_assumptions(labor, order)),
+        assumptions=tuple(_assumptions(labor, rates, order)),
     )
 
 
@@ -211,10 +211,13 @@ def _rule_assumptions(rules: OrderRules) -> Iterator[Assumption]:
     )
 
 
-def _assumptions(labor: Labor, order: WorkOrder) -> Iterator[Assumption]:
+def _assumptions(labor: Labor, rates: Rates, order: WorkOrder) -> Iterator[Assumption]:
     """Rules that are an allowance, and work that was put into a phase for want of a word."""
     if order.rules:
         yield from _rule_assumptions(order.rules)
+    if rates.waiting == "elsewhere":
+        why = "half days without work of their crew are not paid: people have other work"
+        yield Assumption(field="/rates/waiting", value=rates.waiting, why=why)
     if len(order.walls) > 1:
         why = "walls are built in the order of the request, lower tiers first"
         yield Assumption(field="/walls", value="in this order", why=why)
