@@ -46,7 +46,7 @@ def test_a_quote_of_people_elsewhere_priced_again_is_a_fresh_quote(
     asked = terrace("elsewhere", own_drivers=own_drivers, **on_list)
     paid = terrace("paid", own_drivers=own_drivers, **on_list)
     with client_over(catalog, store) as office:
-        sent: Json = {"If-None-Match": "*"}
+        sent, kept = {"If-None-Match": "*"}, ""
         for turn, crew in enumerate(TURNS):
             put = office.post(REVISIONS, json=listed(items, crew), headers=sent)
             assert put.status_code == 201, put.text

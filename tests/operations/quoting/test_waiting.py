@@ -58,6 +58,17 @@ def test_quote_leaves_a_crew_out_of_days_of_machines_alone() -> None:
     ]
 
 
+def test_quote_keeps_drivers_of_the_crew_while_their_machines_work() -> None:
+    """Where the crew drives, nobody's half day is free of it: the days are those of people who are
+    paid while they wait, the hours are not, and the arithmetic says who drives alone."""
+    paid, elsewhere = (answer(waiting, own_drivers=False) for waiting in ("paid", "elsewhere"))
+    assert elsewhere["order_of_work"]["crews"] == paid["order_of_work"]["crews"]
+    (less,), (more,) = elsewhere["labor"]["crews"], paid["labor"]["crews"]
+    assert less["days"] == more["days"]
+    assert Decimal(less["paid_hours"]) < Decimal(more["paid_hours"]) == 24 * Decimal(more["days"])
+    assert "alone = " in less["how"][-1]
+
+
 def test_quote_says_on_what_people_elsewhere_rest() -> None:
     """That half days are left out of the price is an assumption; paid while they wait, nothing is
     left out."""
