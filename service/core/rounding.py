@@ -131,6 +131,11 @@ def half_days_begun(days: Exact) -> int:
     return math.ceil(Fraction(days) / Fraction(HALF_DAY))
 
 
+def day_of_half(half_day: int) -> int:
+    """The day in which a half day lies, both counted from 0."""
+    return half_day // 2
+
+
 def expected_days(value: Exact) -> Decimal:
     """An expected number of days to 0.01, half up."""
     return _half_up(value, EXPECTED_DAY_STEP)

@@ -10,8 +10,7 @@ from fractions import Fraction
 from service.core.job.phase import OPEN_PHASES, PHASES, Phase
 from service.core.job.rates import Crew, Rates
 from service.core.labor import crew_day
-from service.core.labor.crew_presence import Presence, presences
-from service.core.labor.crew_stay import CrewStay, stay_of
+from service.core.labor.crew_stay import CrewStay, Presence, presences, stay_of
 from service.core.labor.hours import Labor
 from service.core.labor.open_trench import TrenchStretches
 from service.core.labor.phase_span import PhaseSpans

@@ -17,9 +17,8 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Assumption
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
-from service.core.labor import half_days
 from service.core.labor.crew_phases import CrewOrder, crew_days, order_crews
-from service.core.labor.half_days import HalfDays
+from service.core.labor.crew_stay import HalfDays, gaps
 from service.core.labor.hours import Labor
 from service.core.labor.labor import hold_crews
 from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
@@ -128,7 +127,7 @@ def _ordered_crews(rates: Rates, order: CrewOrder, end: Decimal) -> Iterator[Ord
     """The crews with something to do, in the order of the rates."""
     for crew in rates.crews:
         if stay := order.stays.get(crew.id):
-            gone = half_days.gaps(stay.there, rounding.half_days_begun(end))
+            gone = gaps(stay.there, rounding.half_days_begun(end))
             yield OrderedCrew(crew=crew.id, title=crew.title, days=stay.days, away=gone)
 
 

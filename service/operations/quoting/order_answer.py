@@ -12,7 +12,7 @@ from service.core.labor.phase_time import PhaseTime
 from service.core.labor.phases import OrderedCrew, Phases
 from service.core.labor.weather import WeatherAllowance
 from service.core.measure import UnitSet, number
-from service.core.rounding import HALF_DAY
+from service.core.rounding import HALF_DAY, day_of_half
 from service.operations.answer_figures import Hours, Length
 from service.operations.quoting.measures import measure_of, plain
 
@@ -128,9 +128,9 @@ def _crew(crew: OrderedCrew) -> OrderCrewAnswer:
 def _away(first: int, last: int) -> AwayAnswer:
     """Half days from one to another, both counted, from 0 at the morning of day 1."""
     return AwayAnswer(
-        start_day=first // 2 + 1,
+        start_day=day_of_half(first) + 1,
         start_half=HALVES[first % 2],
-        finish_day=last // 2 + 1,
+        finish_day=day_of_half(last) + 1,
         finish_half=HALVES[last % 2],
         days=plain(Decimal(last - first + 1) * HALF_DAY),
     )

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from service.core.job.phase import Phase
 from service.core.job.rates import FixedHours, Waiting
 from service.core.job.terms import Terms
-from service.core.labor import half_days
+from service.core.labor.crew_stay import count_halves
 from service.core.labor.hours import TaskHours
 from service.core.labor.phase_work import MachineUse, OrderedWall
 from service.core.labor.phases import Phases
@@ -303,7 +303,7 @@ def test_schedule_phases_splits_the_order_into_days_there_and_away(
     hours."""
     found = order_of(job, waiting)
     for time in found.labor.crews:
-        gone = Decimal(half_days.count(tuple(away(found)))) / 2
+        gone = Decimal(count_halves(tuple(away(found)))) / 2
         assert time.days + gone == found.working_days
         assert sum(phase_days(found)) == time.days == found.labor.crew_days
         assert time.days * 8 <= time.paid_hours <= time.days * 16

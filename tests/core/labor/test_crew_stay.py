@@ -12,8 +12,7 @@ from hypothesis import strategies as st
 
 from service.core.job.phase import Phase
 from service.core.labor.crew_day import half_days_until
-from service.core.labor.crew_presence import Presence
-from service.core.labor.crew_stay import stay_of
+from service.core.labor.crew_stay import Presence, stay_of
 from service.core.labor.phase_work import MachineUse, OrderedWall
 from service.core.labor.phases import Phases
 from tests.given.money import crew, daily
