@@ -13,7 +13,7 @@ from service.cli.figures import hours_text, length_text
 from service.core.labor.fit import NOT_CHOSEN
 from service.core.money import counted
 from service.operations.quoting.answer import LaborAnswer
-from service.operations.quoting.order_answer import OrderAnswer, PhaseAnswer
+from service.operations.quoting.order_answer import AwayAnswer, OrderAnswer, PhaseAnswer
 
 
 def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:
@@ -43,7 +43,7 @@ def print_order(
     console: Console, order: OrderAnswer, known: Mapping[str, str], *, how: bool
 ) -> None:
     """Phases in their order, with what must be on site by its description, which `known` has by
-    item; weather and open trenches below."""
+    item; open trenches, crews that are away, days and weather below."""
     phases = order.phases
     columns = (
         Column(head="phase", cells=[phase.title for phase in phases], words=True),
@@ -55,18 +55,42 @@ def print_order(
     for trench in order.trenches:
         length = length_text(trench.length)
         print_text(console, f"{trench.wall}: trench opened in {trench.stretches} x {length}")
-    if not isinstance(order.weather, UnsetType):
-        weather = order.weather
-        print_text(
-            console,
-            f"{counted(Decimal(order.working_days), 'working day')}; with weather "
-            f"{weather.expected_days} expected, {weather.likely_days} not exceeded four times of "
-            "five (an allowance)",
-        )
+    for crew in order.crews:
+        if crew.away:
+            there = counted(Decimal(crew.days), "day")
+            gone = "; ".join(_away(away) for away in crew.away)
+            print_text(console, f"{crew.title}: {there}, away {gone}")
+    print_text(console, f"{_days_in_all(order)}{_weather(order)}")
     if how:
         steps = [(phase.title, phase.how) for phase in phases]
         steps += [(f"Trench of {trench.wall}", trench.how) for trench in order.trenches]
         print_steps(console, "How the order is found", steps)
+
+
+def _days_in_all(order: OrderAnswer) -> str:
+    """Working days, and those of the crews where they are another figure."""
+    working, paid = Decimal(order.working_days), sum(Decimal(crew.days) for crew in order.crews)
+    said = counted(working, "working day")
+    return said if paid == working else f"{said}, {counted(Decimal(paid), 'paid crew day')}"
+
+
+def _weather(order: OrderAnswer) -> str:
+    weather = order.weather
+    if isinstance(weather, UnsetType):
+        return ""
+    return (
+        f"; with weather {weather.expected_days} expected, {weather.likely_days} not exceeded four "
+        "times of five (an allowance)"
+    )
+
+
+def _away(away: AwayAnswer) -> str:
+    """Half days in a row: whole days by their number, others with morning and afternoon."""
+    first, last = away.start_day, away.finish_day
+    if (away.start_half, away.finish_half) == ("morning", "afternoon"):
+        return f"day {first}" if first == last else f"days {first} to {last}"
+    start, finish = f"{away.start_half} of day {first}", f"{away.finish_half} of day {last}"
+    return start if start == finish else f"{start} to {finish}"
 
 
 def _days(phase: PhaseAnswer) -> str:

@@ -122,6 +122,21 @@ def day_number(days: Exact) -> int:
     return math.floor(days) + 1
 
 
+def half_day_number(days: Exact) -> int:
+    """The half day in which something begins after so many days of work, counted from 0."""
+    return math.floor(Fraction(days) / Fraction(HALF_DAY))
+
+
+def half_days_begun(days: Exact) -> int:
+    """Half days that work of some length begins."""
+    return math.ceil(Fraction(days) / Fraction(HALF_DAY))
+
+
+def day_of_half(half_day: int) -> int:
+    """The day in which a half day lies, both counted from 0."""
+    return half_day // 2
+
+
 def expected_days(value: Exact) -> Decimal:
     """An expected number of days to 0.01, half up."""
     return _half_up(value, EXPECTED_DAY_STEP)
@@ -144,7 +159,7 @@ def whole_weeks(days: int, days_of_week: int) -> int:
 
 def half_days_up(days: Exact) -> Decimal:
     """Crew days rounded up to half days."""
-    return EXACT.multiply(HALF_DAY, Decimal(math.ceil(Fraction(days) / Fraction(HALF_DAY))))
+    return EXACT.multiply(HALF_DAY, Decimal(half_days_begun(days)))
 
 
 def hours(value: Exact) -> Decimal:

@@ -7,11 +7,15 @@ import json
 from pathlib import Path
 
 import msgspec
+import pytest
 
 from service.cli.columns import console_for
+from service.cli.order_tables import print_order
 from service.cli.tables import print_quote
+from service.operations.quoting.order_answer import AwayAnswer, Half, OrderAnswer, OrderCrewAnswer
 from service.operations.quoting.quote import quote_document
 from tests.given.catalogs import shipped_catalog
+from tests.given.waiting import terrace
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi/examples/quote_walls/driveway_into_bank.request.json"
@@ -40,6 +44,42 @@ def test_print_quote_says_which_task_is_done_without_its_machine() -> None:
     text = shown(access={"distance": "60 ft", "narrowest_passage": "2 ft"})
     assert "dig is done as dig_narrow" in text
     assert "dig_narrow is done as dig_by_hand" in text
+
+
+@pytest.mark.parametrize(
+    ("away", "words"),
+    [
+        ((4, "afternoon", 4, "afternoon", "0.5"), "away afternoon of day 4"),
+        ((2, "morning", 2, "afternoon", "1.0"), "away day 2"),
+        ((2, "morning", 3, "afternoon", "2.0"), "away days 2 to 3"),
+        ((1, "afternoon", 3, "morning", "2.0"), "away afternoon of day 1 to morning of day 3"),
+    ],
+)
+def test_print_order_says_when_a_crew_is_away(
+    away: tuple[int, Half, int, Half, str], words: str
+) -> None:
+    """Whole days by number, others with morning and afternoon; the last line has both figures."""
+    gone = AwayAnswer(*away)
+    crew = OrderCrewAnswer(crew="crew", title="Wall crew", days="3.5", away=(gone,))
+    stream = io.StringIO()
+    order = OrderAnswer(working_days="5.0", crews=(crew,), phases=(), trenches=())
+    print_order(console_for(stream), order, {}, how=False)
+    lines = stream.getvalue().splitlines()
+    assert f"Wall crew: 3.5 days, {words}" in lines
+    assert lines[-1] == "5 working days, 3.5 paid crew days"
+
+
+def test_print_quote_ends_the_order_with_the_days_of_the_crew() -> None:
+    """A terrace of 5 working days, on one afternoon of which the crew is elsewhere; paid while it
+    waits, the five are its days."""
+    for waiting, days in (("elsewhere", "4.5"), ("paid", "5")):
+        stream = io.StringIO()
+        request = terrace(waiting, own_drivers=True)
+        print_quote(console_for(stream), quote_document(request, shipped_catalog()), how=False)
+        text = stream.getvalue()
+        assert ("Wall crew: 4.5 days, away afternoon of day 4" in text) == (days == "4.5")
+        assert ("5 working days, 4.5 paid crew days; with weather" in text) == (days == "4.5")
+        assert f"h of work, {days} days" in text
 
 
 def test_answers_of_whole_jobs_say_what_stands_in_their_order() -> None:

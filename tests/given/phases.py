@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from service.core.job.phase import OrderRules, Phase
-from service.core.job.rates import Crew, FixedHours
+from service.core.job.rates import Crew, FixedHours, Waiting
 from service.core.labor.crew_time import once_hours
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import schedule
@@ -73,11 +73,12 @@ def ordered(
     crews: Sequence[Crew] = (crew(),),
     fixed: Sequence[FixedHours] = (),
     by: OrderRules | None = None,
+    waiting: Waiting = "paid",
 ) -> Phases:
     """The order of work of some tasks; a task named like a phase stands in it."""
     return schedule_phases(
         labor(*tasks),
-        rates(crews=crews, fixed=fixed),
+        replace(rates(crews=crews, fixed=fixed), waiting=waiting),
         lines,
         WorkOrder(
             walls=tuple(walls),

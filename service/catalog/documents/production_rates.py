@@ -48,6 +48,11 @@ class RatesBody(StrictModel):
     trucks: dict[Id, TruckTable] = Field(default_factory=dict, max_length=20)
     carrying: CarryingTable | None = None
     hand_strip: HandStripTable | None = None
+    waiting: core.Waiting = Field(
+        "paid",
+        description="What people do while a machine works: they wait and are paid, or are elsewhere"
+        " for whole half days.",
+    )
     order: OrderTable | None = None
     spread: SpreadTable | None = None
     choose_by: ChooseByTable | None = None
@@ -168,6 +173,7 @@ class RatesBody(StrictModel):
             trucks=MappingProxyType({name: of.to_core() for name, of in self.trucks.items()}),
             carrying=self.carrying.to_core() if self.carrying else NO_CARRYING,
             hand_strip=self.hand_strip.to_core() if self.hand_strip else None,
+            waiting=self.waiting,
             order=self.order.to_core(source) if self.order else None,
             spread=self.spread.to_core(source) if self.spread else None,
             choose_by=self.choose_by.to_core() if self.choose_by else None,

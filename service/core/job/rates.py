@@ -15,6 +15,9 @@ from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
 from service.core.measure import Unit
 from service.core.three_point import ThreePoint
 
+# What people do while a machine works on: they wait and are paid, or they are on another job.
+Waiting = Literal["paid", "elsewhere"]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crew:
@@ -148,6 +151,7 @@ class Rates:
     order: OrderRules | None = None
     spread: Spread | None = None
     choose_by: ChooseBy | None = None
+    waiting: Waiting = "paid"
 
     @property
     def common_share(self) -> Decimal:

@@ -32,7 +32,27 @@ def free_hours(crew: Crew, fixed: Sequence[FixedHours]) -> Fraction:
 
 def half_days(crew: Crew, fixed: Sequence[FixedHours], work: Fraction) -> Decimal:
     """The fewest half days that hold the work and the daily hours of every day begun."""
-    if not work:
-        return Decimal(0)
-    begun = rounding.days_begun(work / free_hours(crew, fixed))
-    return rounding.half_days_up((work + daily_hours(crew, fixed) * begun) / worked_hours(crew))
+    return half_days_until(crew, fixed, work / free_hours(crew, fixed)) if work else Decimal(0)
+
+
+def half_days_until(crew: Crew, fixed: Sequence[FixedHours], finish: Fraction) -> Decimal:
+    """The half days from the start of the job to `finish`, in working days of the order of work:
+    on the day on which it falls the daily hours are done as well."""
+    whole, part = _within_day(finish)
+    if not part:
+        return rounding.half_days_up(whole)
+    last = part * free_hours(crew, fixed) + daily_hours(crew, fixed)
+    return rounding.half_days_up(whole + last / worked_hours(crew))
+
+
+def half_day_of(crew: Crew, fixed: Sequence[FixedHours], start: Fraction) -> int:
+    """The half day, counted from 0, in which work begins at `start`: as early on its day as daily
+    hours that are all still to come let it."""
+    whole, part = _within_day(start)
+    return rounding.half_day_number(whole + part * free_hours(crew, fixed) / worked_hours(crew))
+
+
+def _within_day(time: Fraction) -> tuple[Fraction, Fraction]:
+    """Whole days before a time, and the part of the next one."""
+    whole = Fraction(rounding.day_number(time) - 1)
+    return whole, time - whole

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from service.core import rounding
 from service.core.errors import Fault
 from service.core.job.rates import Crew, FixedHours, Rates
 from service.core.labor.crew_day import daily_hours, daily_tasks, half_days, worked_hours
+from service.core.labor.crew_stay import CrewStay
 from service.core.labor.hours import CrewTime, TaskHours, hours_by_wall
 from service.core.measure import Dimension
 from service.core.money import counted, hour_cost, plain, result, total_of
@@ -74,58 +76,103 @@ def _day_too_short(crew: Crew, daily: Fraction) -> Fault:
 
 
 def time_of(
-    crew: Crew, work: Sequence[TaskHours], fixed: Sequence[FixedHours]
+    crew: Crew,
+    work: Sequence[TaskHours],
+    fixed: Sequence[FixedHours],
+    stay: CrewStay | None = None,
 ) -> tuple[CrewTime, tuple[TaskHours, ...]]:
     """Time of one crew for its tasks and once-per-job hours, and the daily hours that come with it.
 
-    `fixed` are those of all crews. Without work there are no days and no daily hours.
+    `fixed` are those of all crews; without a stay in an order of work it takes the fewest half
+    days that hold its hours. Without work there are no days and no daily hours.
     """
     each_day = daily_tasks(crew, fixed)
-    days = half_days(crew, fixed, _sum_of(work))
-    begun = rounding.days_begun(days)
+    fewest = half_days(crew, fixed, _sum_of(work))
+    there = _There(
+        days=stay.days if stay else fewest,
+        people=stay.people if stay else ((crew.size, fewest),),
+        how=tuple(_waits(stay, fewest)) if stay else (),
+    )
+    begun = stay.begun if stay else rounding.days_begun(fewest)
     daily = tuple(_daily_hours(hours, begun) for hours in each_day if begun)
-    return _priced(crew, work, daily, days), daily
+    return _priced(crew, work, daily, there), daily
+
+
+class _There(NamedTuple):
+    """Days of a crew, with how many people for how many of them, and why so many, in words."""
+
+    days: Decimal
+    people: tuple[tuple[int, Decimal], ...]
+    how: tuple[str, ...]
+
+
+def _waits(stay: CrewStay, fewest: Decimal) -> Iterator[str]:
+    """Why a crew's days are more than hold its hours."""
+    if stay.waiting == "elsewhere":
+        yield f"half days of the order of work on which it works: {counted(stay.days, 'day')}"
+    elif stay.days > fewest:
+        yield f"from its first work to its last in the order of work: {counted(stay.days, 'day')}"
 
 
 def _priced(
-    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], days: Decimal
+    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], there: _There
 ) -> CrewTime:
     """What a crew's days come to: hours worked and paid, and what one costs by its wage."""
-    person_days = EXACT.multiply(days, Decimal(crew.size))
+    person_days = total_of(EXACT.multiply(days, Decimal(many)) for many, days in there.people)
     cost, cost_how = _hour_cost(crew)
     return CrewTime(
         crew=crew.id,
         title=crew.title,
         item=crew.item,
         hours=total_of(task.hours for task in (*work, *daily)),
-        days=days,
+        days=there.days,
         paid_hours=EXACT.multiply(person_days, crew.paid_hours_per_day),
         person_days=person_days,
         shares=hours_by_wall(work),
-        how=_crew_how(crew, work, daily, days),
+        how=_crew_how(crew, work, daily, there),
         hour_cost=cost,
         hour_cost_how=cost_how,
     )
 
 
 def _crew_how(
-    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], days: Decimal
+    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], there: _There
 ) -> tuple[str, ...]:
     """A crew's hours, what a day holds, and the days, in words."""
     capacity, paid_day = worked_hours(crew), plain(crew.paid_hours_per_day)
     working, each_day = _sum_of(work), _sum_of(daily)
     begun = f" + {plain(each_day)} h for the days begun" if daily else ""
-    people = "1 person" if crew.size == 1 else f"{crew.size} people"
-    one_day = f"{people} x {paid_day} paid h x {plain(crew.worked_share)} worked"
+    one_day = f"{_people(crew.size)} x {paid_day} paid h x {plain(crew.worked_share)} worked"
     needed = f"tasks and once per job {plain(working)} h{begun} = {plain(working + each_day)} h"
-    holds = "holds" if days == 1 else "hold"
-    held = f"{counted(days, 'day')} {holds} {plain(capacity * Fraction(days))} h"
-    paid = plain(Fraction(days) * crew.size * Fraction(crew.paid_hours_per_day))
     return (
         f"a day of the crew: {one_day} = {plain(capacity)} h",
-        f"{needed}; {held}",
-        f"paid: {counted(days, 'day')} x {paid_day} h x {people} = {paid} h",
+        f"{needed}{_held(crew, there)}",
+        *there.how,
+        _paid(crew, there),
     )
+
+
+def _held(crew: Crew, there: _There) -> str:
+    """What the days hold, where all of the crew are there on all of them."""
+    if any(many != crew.size for many, _ in there.people):
+        return ""
+    holds = "holds" if there.days == 1 else "hold"
+    hours = worked_hours(crew) * Fraction(there.days)
+    return f"; {counted(there.days, 'day')} {holds} {plain(hours)} h"
+
+
+def _paid(crew: Crew, there: _There) -> str:
+    """Paid hours: of all of the crew, and of drivers who are there alone."""
+    paid_day, total, parts = crew.paid_hours_per_day, Fraction(0), []
+    for many, days in there.people:
+        who = _people(many) if many == crew.size else counted(many, "driver") + " alone"
+        parts.append(f"{counted(days, 'day')} x {plain(paid_day)} h x {who}")
+        total += Fraction(days) * many * Fraction(paid_day)
+    return f"paid: {' + '.join(parts)} = {plain(total)} h"
+
+
+def _people(count: int) -> str:
+    return "1 person" if count == 1 else f"{count} people"
 
 
 def _hour_cost(crew: Crew) -> tuple[Decimal | None, str | None]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from decimal import Decimal
+from typing import TypedDict
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
@@ -13,12 +15,14 @@ from service.core.labor import crew_time
 from service.core.labor.access import measure_access
 from service.core.labor.compaction import measure_hand_strip
 from service.core.labor.condition import choices_in_force, condition_factors
+from service.core.labor.crew_stay import CrewStay
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
-from service.core.labor.hours import Labor, TaskHours, done_by
+from service.core.labor.hours import CrewTime, Labor, TaskHours, done_by
 from service.core.labor.machine_choice import Chosen, choose_tasks
 from service.core.labor.machine_time import machine_times, operator_hours
 from service.core.labor.pallets import why_broken
+from service.core.labor.phase_work import is_daily
 from service.core.labor.spread import sum_of
 from service.core.labor.task_timing import TaskTiming
 from service.core.measure import UnitSet
@@ -108,24 +112,54 @@ def _labor(
     chosen: Chosen,
 ) -> Labor:
     """Crews with their daily hours, and the sums with their ranges."""
+    return Labor(
+        **_crews_of(rates, work, {}),
+        wage_currency=rates.currency,
+        machine_tasks=machine_work,
+        equipment=machine_times(rates, machine_work),
+        replaced=chosen.replaced,
+    )
+
+
+def hold_crews(labor: Labor, rates: Rates, stays: Mapping[str, CrewStay]) -> Labor:
+    """The labor with crews held over the order of work: their days, and the daily hours of every
+    day on which they come, are those of the order (rule 19.2)."""
+    work = [task for task in labor.tasks if not is_daily(task)]
+    return replace(labor, **_crews_of(rates, work, stays))
+
+
+class _Crews(TypedDict):
+    """The part of the labor that follows from its days."""
+
+    tasks: tuple[TaskHours, ...]
+    crews: tuple[CrewTime, ...]
+    labor_hours: Decimal
+    labor_hours_low: Decimal
+    labor_hours_high: Decimal
+    crew_days: Decimal
+
+
+def _crews_of(rates: Rates, work: Sequence[TaskHours], stays: Mapping[str, CrewStay]) -> _Crews:
+    """Crews with their daily hours, and the sums with their ranges."""
     times = [
-        crew_time.time_of(crew, tuple(task for task in work if task.who == crew.id), rates.fixed)
+        crew_time.time_of(
+            crew,
+            tuple(task for task in work if task.who == crew.id),
+            rates.fixed,
+            stays.get(crew.id),
+        )
         for crew in rates.crews
     ]
     tasks = (*work, *(task for _, daily in times for task in daily))
     crews = tuple(crew for crew, _ in times if crew.days)
     total = sum_of(tasks, rates.common_share)
-    return Labor(
+    return _Crews(
         tasks=tasks,
         crews=crews,
         labor_hours=total.hours,
         labor_hours_low=total.low,
         labor_hours_high=total.high,
         crew_days=total_of(crew.days for crew in crews),
-        wage_currency=rates.currency,
-        machine_tasks=machine_work,
-        equipment=machine_times(rates, machine_work),
-        replaced=chosen.replaced,
     )
 
 

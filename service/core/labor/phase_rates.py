@@ -34,6 +34,7 @@ def machine_uses(labor: Labor, rates: Rates, phases: Mapping[str, Phase]) -> tup
             hours=work.hours,
             hours_per_day=rates.machines[work.who].hours_per_day,
             shares=work.shares,
+            operator=rates.machines[work.who].operator,
         )
         for work in labor.machine_tasks
     )

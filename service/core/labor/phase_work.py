@@ -13,7 +13,7 @@ from service.core.job.section import Section
 from service.core.job.wall_system import WallSystem
 from service.core.labor import crew_day
 from service.core.labor.hours import Labor, TaskHours
-from service.core.money import split, total_of
+from service.core.money import split
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine
 
@@ -35,7 +35,8 @@ class OrderedWall:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineUse:
     """Machine hours in one phase. `hours_per_day` are those that the machine works on one day;
-    `shares` are by wall, empty where the work is of no wall."""
+    `shares` are by wall, empty where the work is of no wall; `operator` is the crew one of whom
+    drives it, None where it comes with a driver."""
 
     machine: str
     title: str
@@ -43,17 +44,20 @@ class MachineUse:
     hours: Decimal
     hours_per_day: Decimal
     shares: Shares = ()
+    operator: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhaseWork:
-    """Work of one crew or one machine in one phase at one place. `days` are without rounding."""
+    """Work of one crew or one machine in one phase at one place. `days` are without rounding;
+    `operator` is the crew one of whom drives the machine."""
 
     place: WallOrAll
     phase: Phase
     resource: str
     hours: Decimal
     days: Fraction
+    operator: str | None = None
 
 
 def phase_of(task: str, phases: Mapping[str, Phase]) -> Phase:
@@ -95,6 +99,7 @@ def machine_work(uses: Iterable[MachineUse], walls: Sequence[OrderedWall]) -> It
                 resource=machine_key(use.machine),
                 hours=hours,
                 days=Fraction(hours) / Fraction(use.hours_per_day),
+                operator=use.operator,
             )
 
 
@@ -126,39 +131,6 @@ def days_of(work: Iterable[PhaseWork]) -> Fraction:
     for piece in work:
         by_resource[piece.resource] = by_resource.get(piece.resource, Fraction(0)) + piece.days
     return max(by_resource.values(), default=Fraction(0))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CrewDays:
-    """Hours and half days of one crew in one phase."""
-
-    crew: str
-    title: str
-    hours: Decimal
-    days: Decimal
-
-
-def crew_days(
-    labor: Labor, rates: Rates, phases: Mapping[str, Phase]
-) -> Mapping[Phase, tuple[CrewDays, ...]]:
-    """Half days of each crew by phase. Each phase takes what it adds to the days begun so far,
-    so that the phases of a crew add up to its days as priced; a phase that fits into a half day
-    already begun adds none."""
-    by_phase: dict[Phase, list[CrewDays]] = {phase: [] for phase in PHASES}
-    for crew in rates.crews:
-        so_far, begun = Decimal(0), Decimal(0)
-        mine = [task for task in labor.tasks if task.who == crew.id and not is_daily(task)]
-        for phase in PHASES:
-            hours = total_of(task.hours for task in mine if phase_of(task.task, phases) == phase)
-            if hours:
-                so_far = total_of((so_far, hours))
-                upto = crew_day.half_days(crew, rates.fixed, Fraction(so_far))
-                days = total_of((upto, -begun))
-                by_phase[phase].append(
-                    CrewDays(crew=crew.id, title=crew.title, hours=hours, days=days)
-                )
-                begun = upto
-    return {phase: tuple(days_of_crews) for phase, days_of_crews in by_phase.items()}
 
 
 def material_phases(system: WallSystem, section: Section) -> Mapping[str, Phase]:

@@ -17,7 +17,10 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Assumption
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
+from service.core.labor.crew_phases import CrewOrder, crew_days, order_crews
+from service.core.labor.crew_stay import HalfDays, gaps
 from service.core.labor.hours import Labor
+from service.core.labor.labor import hold_crews
 from service.core.labor.machine_time import Days
 from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
 from service.core.labor.phase_span import PhaseSpans, schedule_spans
@@ -32,7 +35,6 @@ from service.core.labor.phase_work import (
     MachineUse,
     OrderedWall,
     PhaseWork,
-    crew_days,
     crew_work,
     days_of,
     is_daily,
@@ -63,13 +65,27 @@ class WorkOrder:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OrderedCrew:
+    """A crew's paid days of the order, and its half days on which nobody of it is there, counted
+    from 0 at the morning of day 1."""
+
+    crew: str
+    title: str
+    days: Decimal
+    away: HalfDays
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Phases:
     """The order of work. `daily_hours` come with the days and belong to no phase: with the hours
-    of the phases they make the labor hours of the quote. `machines` are over the whole job."""
+    of the phases they make the labor hours of the quote. `labor` has the days of the order of work.
+    Each of the `crews` is there or away on each working day. `machines` are over the whole job."""
 
+    labor: Labor
     phases: tuple[PhaseTime, ...]
     daily_hours: Decimal
     working_days: Decimal
+    crews: tuple[OrderedCrew, ...]
     machines: tuple[MachineDays, ...]
     stretches: tuple[TrenchStretches, ...]
     weather: WeatherAllowance | None
@@ -89,18 +105,31 @@ def schedule_phases(
     ]
     stretches = tuple(_stretches(work, order, units))
     spans = schedule_spans(work, order.walls, {trench.wall: trench.count for trench in stretches})
-    times = _phase_times(labor, rates, lines, order, (work, spans))
+    crews = order_crews(rates, work, spans, stretches)
+    labor = hold_crews(labor, rates, crews.stays)
+    times = _phase_times(labor, rates, lines, order, (work, spans, crews))
     last = max((span.finish for span in spans.values()), default=Fraction(0))
-    working, rules = rounding.half_days_up(last), order.rules
+    ends = (rounding.half_days_up(last), *(stay.end for stay in crews.stays.values()))
+    working, rules = max(ends), order.rules
     return Phases(
+        labor=labor,
         phases=times,
         daily_hours=total_of(task.hours for task in labor.tasks if is_daily(task)),
         working_days=working,
+        crews=tuple(_ordered_crews(rates, crews, working)),
         machines=machine_days(order.machines, work, spans),
         stretches=stretches,
         weather=schedule_weather(working, rules.lost_day_probability) if rules else None,
-        assumptions=tuple(_assumptions(labor, order)),
+        assumptions=tuple(_assumptions(labor, rates, order)),
     )
+
+
+def _ordered_crews(rates: Rates, order: CrewOrder, end: Decimal) -> Iterator[OrderedCrew]:
+    """The crews with something to do, in the order of the rates."""
+    for crew in rates.crews:
+        if stay := order.stays.get(crew.id):
+            gone = gaps(stay.there, rounding.half_days_begun(end))
+            yield OrderedCrew(crew=crew.id, title=crew.title, days=stay.days, away=gone)
 
 
 def machine_needs(phases: Phases) -> Mapping[str, tuple[Days, ...]]:
@@ -143,18 +172,18 @@ def _phase_times(
     rates: Rates,
     lines: Sequence[QuantityLine],
     order: WorkOrder,
-    done: tuple[Sequence[PhaseWork], PhaseSpans],
+    done: tuple[Sequence[PhaseWork], PhaseSpans, CrewOrder],
 ) -> tuple[PhaseTime, ...]:
     """Every phase with something to do or something to have on site, in the order of work."""
-    work, spans = done
+    work, spans, crews = done
     materials = lines_by_phase(lines, order.item_phases)
-    half_days = crew_days(labor, rates, order.task_phases)
+    crews_by_phase = crew_days(labor, rates, order.task_phases, crews)
     tasks = [task for task in labor.tasks if not is_daily(task)]
     times: list[PhaseTime] = []
     for phase in PHASES:
         parts = PhaseParts(
             tasks=tuple(t for t in tasks if phase_of(t.task, order.task_phases) == phase),
-            crews=half_days[phase],
+            crews=crews_by_phase[phase],
             machines=tuple(use for use in order.machines if use.phase == phase),
             materials=materials[phase],
             work=tuple(piece for piece in work if piece.phase == phase),
@@ -178,10 +207,13 @@ def _rule_assumptions(rules: OrderRules) -> Iterator[Assumption]:
     )
 
 
-def _assumptions(labor: Labor, order: WorkOrder) -> Iterator[Assumption]:
+def _assumptions(labor: Labor, rates: Rates, order: WorkOrder) -> Iterator[Assumption]:
     """Rules that are an allowance, and work that was put into a phase for want of a word."""
     if order.rules:
         yield from _rule_assumptions(order.rules)
+    if rates.waiting == "elsewhere":
+        why = "half days without work of their crew are not paid: people have other work"
+        yield Assumption(field="/rates/waiting", value=rates.waiting, why=why)
     if len(order.walls) > 1:
         why = "walls are built in the order of the request, lower tiers first"
         yield Assumption(field="/walls", value="in this order", why=why)

@@ -38,4 +38,4 @@ def put_in_order(
     )
     bought = [line for line in quantities.lines if line.kind == "material"]
     done = schedule_phases(labor, rates, bought, order, job.units)
-    return hold_machines(labor, machine_needs(done), rates.choose_by), done
+    return hold_machines(done.labor, machine_needs(done), rates.choose_by), done

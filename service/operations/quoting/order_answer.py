@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import Literal, get_args
+
 from msgspec import UNSET, Struct, UnsetType
 
 from service.core.labor.open_trench import TrenchStretches
 from service.core.labor.phase_time import PhaseTime
-from service.core.labor.phases import Phases
+from service.core.labor.phases import OrderedCrew, Phases
 from service.core.labor.weather import WeatherAllowance
 from service.core.measure import UnitSet, number
+from service.core.rounding import HALF_DAY, day_of_half
 from service.operations.answer_figures import Hours, Length
 from service.operations.quoting.measures import measure_of, plain
+
+Half = Literal["morning", "afternoon"]
+HALVES: tuple[Half, ...] = get_args(Half)
 
 
 class PhaseCrewAnswer(Struct, frozen=True):
@@ -67,10 +74,32 @@ class WeatherAnswer(Struct, frozen=True):
     how: tuple[str, ...]
 
 
+class AwayAnswer(Struct, frozen=True):
+    """Half days in a row, the first and the last one named, on which nobody of a crew is there.
+    Nobody is paid for them."""
+
+    start_day: int
+    start_half: Half
+    finish_day: int
+    finish_half: Half
+    days: str
+
+
+class OrderCrewAnswer(Struct, frozen=True):
+    """One crew in the order of work: the days for which it is paid, as in the price, and when it is
+    away. The two make up the working days."""
+
+    crew: str
+    title: str
+    days: str
+    away: tuple[AwayAnswer, ...]
+
+
 class OrderAnswer(Struct, frozen=True):
     """In which order the work is done, and how long it takes."""
 
     working_days: str
+    crews: tuple[OrderCrewAnswer, ...]
     phases: tuple[PhaseAnswer, ...]
     trenches: tuple[TrenchAnswer, ...]
     weather: WeatherAnswer | UnsetType = UNSET
@@ -80,9 +109,30 @@ def order_answer(order: Phases, units: UnitSet) -> OrderAnswer:
     """The order of work of the answer."""
     return OrderAnswer(
         working_days=plain(order.working_days),
+        crews=tuple(map(_crew, order.crews)),
         phases=tuple(map(_phase, order.phases)),
         trenches=tuple(_trench(stretches, units) for stretches in order.stretches),
         weather=_weather(order.weather) if order.weather else UNSET,
+    )
+
+
+def _crew(crew: OrderedCrew) -> OrderCrewAnswer:
+    return OrderCrewAnswer(
+        crew=crew.crew,
+        title=crew.title,
+        days=plain(crew.days),
+        away=tuple(_away(first, end - 1) for first, end in crew.away),
+    )
+
+
+def _away(first: int, last: int) -> AwayAnswer:
+    """Half days from one to another, both counted, from 0 at the morning of day 1."""
+    return AwayAnswer(
+        start_day=day_of_half(first) + 1,
+        start_half=HALVES[first % 2],
+        finish_day=day_of_half(last) + 1,
+        finish_half=HALVES[last % 2],
+        days=plain(Decimal(last - first + 1) * HALF_DAY),
     )
 
 

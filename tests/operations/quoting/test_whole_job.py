@@ -6,6 +6,7 @@ import copy
 import hashlib
 import json
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 import rfc8785
@@ -372,3 +373,27 @@ def test_digest_is_that_of_the_canonical_form() -> None:
     digest = found.pop("digest")
     plain = json.loads(json.dumps(found))
     assert digest == hashlib.sha256(rfc8785.dumps(plain)).hexdigest()
+
+
+@pytest.mark.parametrize(
+    "access",
+    [
+        {"distance": "20 ft"},
+        {"distance": "60 ft", "narrowest_passage": "2 ft"},
+        {"distance": "200 ft", "narrowest_passage": "4 ft"},
+    ],
+    ids=["open", "by hand", "small machines"],
+)
+def test_quote_pays_the_days_of_the_order_of_work(access: dict[str, str]) -> None:
+    """The crew's days, its paid hours and the end of the order are one figure: three people at 8
+    hours, and the phases' half days make it up (rule 19.2)."""
+    found = answer(job(rates="small_crew", access=access, terms="standard"))
+    labor, order = found["labor"], found["order_of_work"]
+    (crew,) = labor["crews"]
+    days = Decimal(order["working_days"])
+    assert Decimal(labor["crew_days"]) == Decimal(crew["days"]) == days
+    assert Decimal(crew["paid_hours"]) == days * 8 * 3
+    by_phase = [Decimal(part["days"]) for phase in order["phases"] for part in phase["crews"]]
+    assert sum(by_phase) == days
+    (paid,) = [line for line in found["price"]["lines"] if line["item"] == "crew_hour"]
+    assert Decimal(paid["quantity"]["value"]) == days * 24

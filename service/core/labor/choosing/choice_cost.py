@@ -10,7 +10,7 @@ from types import MappingProxyType
 from service.core import rounding
 from service.core.job.machine import ChooseBy, Hired, Machine, MachineCost
 from service.core.job.rates import Crew, Rates
-from service.core.labor.crew_day import free_hours, half_days
+from service.core.labor.crew_day import free_hours, half_days, worked_hours
 from service.core.labor.hours import CrewTime, Labor, MachineTime, TaskHours, Worker
 from service.core.money import counted, plain
 
@@ -87,8 +87,10 @@ def hours_by_worker(
 
 
 def _least_days(crew: Crew, rates: Rates, hours: Fraction) -> Fraction:
-    """The fewest half days: all of the crew is paid for each. Nothing is bounded where no hour of
-    its day is free for work."""
+    """The fewest half days: all of the crew is paid for each, or, where people may be elsewhere,
+    for no more than they work. Nothing is bounded where no hour of its day is free for work."""
+    if rates.waiting != "paid":
+        return hours / worked_hours(crew)
     free = free_hours(crew, rates.fixed)
     return Fraction(half_days(crew, rates.fixed, hours)) if free > 0 else Fraction(0)
 
