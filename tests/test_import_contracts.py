@@ -23,7 +23,7 @@ CYCLES = "No two parts import each other"
 WRONG_IMPORTS = [
     ("core.screening.bearing", "service.core.price.hire", ROOMS),
     ("core.ground.volume", "service.core.price.hire", ROOMS),
-    ("core.takeoff.roll", "service.core.labor.weather", ROOMS),
+    ("core.takeoff.roll", "service.core.labor.sequencing.weather", ROOMS),
     ("core.screening.earth_pressure", "service.core.screening.screening", FORMULAS),
     ("core.screening.bearing", "service.core.screening.loads", FORMULAS),
     ("core.screening.gravity", "service.core.screening.gravity_screen", FORMULAS),
@@ -72,7 +72,7 @@ def test_imports_in_a_circle_break_their_contract(
     copied_service: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Two modules of one room that import each other break the rule against cycles alone."""
-    add_import(copied_service, "core.labor.sequence", "service.core.labor.sequenced")
+    add_import(copied_service, "core.labor.sequence", "service.core.labor.sequencing.sequenced")
     assert lint(copied_service, monkeypatch) == EXIT_STATUS_ERROR
     assert reported_broken(capsys.readouterr().out) == {CYCLES}
 

@@ -17,8 +17,8 @@ from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
-from service.core.labor.phases import Phases
-from service.core.labor.sequenced import put_in_order
+from service.core.labor.sequencing.phases import Phases
+from service.core.labor.sequencing.sequenced import put_in_order
 from service.core.labor.site_work import (
     SiteWork,
     Workforce,

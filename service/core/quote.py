@@ -18,7 +18,7 @@ from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption, Caution
 from service.core.job.price_list import PriceList
 from service.core.labor.hours import Labor
-from service.core.labor.phases import Phases
+from service.core.labor.sequencing.phases import Phases
 from service.core.labor.spread import spread_assumptions
 from service.core.layout.layout import WallLayout, lay_out
 from service.core.layout.levels import MOST_SIZE, too_large_fault

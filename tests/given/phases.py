@@ -11,9 +11,9 @@ from service.core.job.rates import Crew, FixedHours, Waiting
 from service.core.labor.crew_time import once_hours
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import schedule
-from service.core.labor.phase_time import PhaseTime
 from service.core.labor.phase_work import MachineUse, OrderedWall
-from service.core.labor.phases import Phases, WorkOrder, schedule_phases
+from service.core.labor.sequencing.phase_time import PhaseTime
+from service.core.labor.sequencing.phases import Phases, WorkOrder, schedule_phases
 from service.core.measure import US
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine

@@ -1,4 +1,5 @@
-"""The shipped rates of a request, with what people do while a machine works."""
+"""The shipped rates of a request, each task with its own machine, and what people do while one
+works."""
 
 from __future__ import annotations
 
@@ -7,7 +8,7 @@ import copy
 from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import Json
 
-HEADER = ("id", "version", "title", "note", "source")
+HEADER = ("id", "version", "title", "note", "source", "choose_by")
 
 
 def waiting_rates(waiting: str, *, own_drivers: bool = False) -> Json:

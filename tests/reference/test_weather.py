@@ -12,7 +12,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import nbinom
 
-from service.core.labor.weather import LIKELY, MEDIAN, days_not_exceeded, schedule_weather
+from service.core.labor.sequencing.weather import (
+    LIKELY,
+    MEDIAN,
+    days_not_exceeded,
+    schedule_weather,
+)
 
 ROWS = tomllib.loads(Path(__file__).with_name("weather.toml").read_text(encoding="utf-8"))
 

@@ -28,7 +28,7 @@ from service.core.ground.balance import Earthwork
 from service.core.job.fact import Fact, Facts
 from service.core.job.job import Job
 from service.core.job.terms import Terms
-from service.core.labor.phases import Phases, trench_facts
+from service.core.labor.sequencing.phases import Phases, trench_facts
 from service.core.layout.layout import WallLayout
 from service.core.money import percent
 from service.core.screening.screening import Screening

@@ -11,7 +11,7 @@ from service.core.job.presumptive import Presumptive, bearing_words, lateral_wor
 from service.core.job.section import Section
 from service.core.job.site import Site
 from service.core.job.soil import Soil
-from service.core.labor.phases import Phases
+from service.core.labor.sequencing.phases import Phases
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
 

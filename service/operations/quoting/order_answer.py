@@ -7,10 +7,10 @@ from typing import Literal, get_args
 
 from msgspec import UNSET, Struct, UnsetType
 
-from service.core.labor.open_trench import TrenchStretches
-from service.core.labor.phase_time import PhaseTime
-from service.core.labor.phases import OrderedCrew, Phases
-from service.core.labor.weather import WeatherAllowance
+from service.core.labor.sequencing.open_trench import TrenchStretches
+from service.core.labor.sequencing.phase_time import PhaseTime
+from service.core.labor.sequencing.phases import OrderedCrew, Phases
+from service.core.labor.sequencing.weather import WeatherAllowance
 from service.core.measure import UnitSet, number
 from service.core.rounding import HALF_DAY, day_of_half
 from service.operations.answer_figures import Hours, Length

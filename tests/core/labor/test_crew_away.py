@@ -18,7 +18,7 @@ from service.core.job.terms import Terms
 from service.core.labor.crew_stay import count_halves
 from service.core.labor.hours import TaskHours
 from service.core.labor.phase_work import MachineUse, OrderedWall
-from service.core.labor.phases import Phases
+from service.core.labor.sequencing.phases import Phases
 from service.core.price.pricing import price
 from tests.given.money import crew, daily, prices, quantities
 from tests.given.phases import hours, ordered, rules

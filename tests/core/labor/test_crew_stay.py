@@ -14,7 +14,7 @@ from service.core.job.phase import Phase
 from service.core.labor.crew_day import half_days_until
 from service.core.labor.crew_stay import Presence, stay_of
 from service.core.labor.phase_work import MachineUse, OrderedWall
-from service.core.labor.phases import Phases
+from service.core.labor.sequencing.phases import Phases
 from tests.given.money import crew, daily
 from tests.given.phases import hours, ordered
 from tests.given.walls import ft

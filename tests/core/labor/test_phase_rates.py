@@ -8,8 +8,8 @@ from decimal import Decimal
 from service.core.job.machine import Machine, Owned
 from service.core.job.rates import MachineTask, ProductionTask
 from service.core.labor.hours import TaskHours
-from service.core.labor.phase_rates import machine_uses, task_phases
-from service.core.labor.phases import machine_needs
+from service.core.labor.sequencing.phase_rates import machine_uses, task_phases
+from service.core.labor.sequencing.phases import machine_needs
 from service.core.measure import UNITS
 from service.core.three_point import one_figure
 from tests.given.money import once, rates

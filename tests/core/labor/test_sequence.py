@@ -8,7 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.labor.sequence import Activity, ActivityCircularError, schedule_activities
+from service.core.labor.sequencing.sequence import (
+    Activity,
+    ActivityCircularError,
+    schedule_activities,
+)
 
 
 def activity(key: str, days: int, *after: str, by: tuple[str, ...] = ()) -> Activity:

@@ -125,9 +125,8 @@ def test_quote_takes_no_machine_through_a_gate_too_narrow_for_it() -> None:
 def test_quote_takes_the_narrow_machines_through_a_gate_of_36_in() -> None:
     """Through 36 in go the excavator, 30 in drawn in and 6 in of clearance, and the loader of
     34 in, 1 in of clearance, and nothing wider."""
-    found = answer(
-        job(rates="small_crew", access={"distance": "60 ft", "narrowest_passage": "36 in"})
-    )
+    access = {"distance": "60 ft", "narrowest_passage": "36 in"}
+    found = answer(job(rates=rates_without_choice(), access=access))
     used = {time["machine"] for time in found["labor"]["equipment"]}
     assert {"narrow_excavator", "stand_on_loader"} <= used
     assert not {"mini_excavator", "skid_steer"} & used

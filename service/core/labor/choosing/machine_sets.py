@@ -24,7 +24,7 @@ from service.core.labor.choosing.duties import Duty, done_ways, rate_duties, sit
 from service.core.labor.fit import SiteLimits, not_chosen
 from service.core.labor.hours import Labor, MachineChoice, MachineSet, TaskHours
 from service.core.labor.labor import schedule_timed
-from service.core.labor.phases import Phases
+from service.core.labor.sequencing.phases import Phases
 from service.core.labor.task_timing import TaskTiming
 from service.core.money import plain
 

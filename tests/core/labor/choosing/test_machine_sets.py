@@ -19,7 +19,7 @@ from service.core.labor.choosing.machine_sets import MOST_OPTIONAL, Options, cho
 from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
-from service.core.labor.phases import Phases
+from service.core.labor.sequencing.phases import Phases
 from service.core.labor.site_work import Workforce, site_hours
 from service.core.measure import UNITS, US
 from service.core.shares import Shares

@@ -8,9 +8,9 @@ from service.core.job.job import Job
 from service.core.job.rates import Rates
 from service.core.labor.hours import Labor
 from service.core.labor.machine_time import hold_machines
-from service.core.labor.phase_rates import machine_uses, task_phases
 from service.core.labor.phase_work import OrderedWall, material_phases
-from service.core.labor.phases import Phases, WorkOrder, machine_needs, schedule_phases
+from service.core.labor.sequencing.phase_rates import machine_uses, task_phases
+from service.core.labor.sequencing.phases import Phases, WorkOrder, machine_needs, schedule_phases
 from service.core.labor.site_work import SiteWork
 from service.core.layout.layout import WallLayout
 from service.core.takeoff.quantities import Quantities

@@ -17,20 +17,10 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Assumption
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
-from service.core.labor.crew_phases import CrewOrder, crew_days, order_crews
 from service.core.labor.crew_stay import HalfDays, gaps
 from service.core.labor.hours import Labor
 from service.core.labor.labor import hold_crews
 from service.core.labor.machine_time import Days
-from service.core.labor.open_trench import TrenchStretches, cut_into_stretches
-from service.core.labor.phase_span import PhaseSpans, schedule_spans
-from service.core.labor.phase_time import (
-    MachineDays,
-    PhaseParts,
-    PhaseTime,
-    machine_days,
-    time_phase,
-)
 from service.core.labor.phase_work import (
     MachineUse,
     OrderedWall,
@@ -42,7 +32,17 @@ from service.core.labor.phase_work import (
     machine_work,
     phase_of,
 )
-from service.core.labor.weather import WeatherAllowance, schedule_weather
+from service.core.labor.sequencing.crew_phases import CrewOrder, crew_days, order_crews
+from service.core.labor.sequencing.open_trench import TrenchStretches, cut_into_stretches
+from service.core.labor.sequencing.phase_span import PhaseSpans, schedule_spans
+from service.core.labor.sequencing.phase_time import (
+    MachineDays,
+    PhaseParts,
+    PhaseTime,
+    machine_days,
+    time_phase,
+)
+from service.core.labor.sequencing.weather import WeatherAllowance, schedule_weather
 from service.core.measure import TRACE_DIGITS, UnitSet, number
 from service.core.money import plain, total_of
 from service.core.takeoff.quantities import QuantityLine

@@ -18,7 +18,12 @@ from service.core.job.phase import (
     Phase,
 )
 from service.core.labor.phase_work import OrderedWall, PhaseWork, WallOrAll, days_of
-from service.core.labor.sequence import Activity, ActivityCircularError, Timed, schedule_activities
+from service.core.labor.sequencing.sequence import (
+    Activity,
+    ActivityCircularError,
+    Timed,
+    schedule_activities,
+)
 
 # The phases of an open trench are one activity: the next stretch waits until this one is filled.
 _OPEN = "open"

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from service.core.job.phase import PHASE_ROWS, Phase
-from service.core.labor.crew_phases import CrewDays
 from service.core.labor.hours import TaskHours
 from service.core.labor.machine_time import Days, joined
-from service.core.labor.phase_span import PhaseSpan, PhaseSpans
 from service.core.labor.phase_work import MachineUse, PhaseWork, machine_key
+from service.core.labor.sequencing.crew_phases import CrewDays
+from service.core.labor.sequencing.phase_span import PhaseSpan, PhaseSpans
 from service.core.money import counted, plain, total_of
 from service.core.takeoff.quantities import QuantityLine
 

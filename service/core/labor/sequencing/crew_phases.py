@@ -12,9 +12,9 @@ from service.core.job.rates import Crew, Rates
 from service.core.labor import crew_day
 from service.core.labor.crew_stay import CrewStay, Presence, presences, stay_of
 from service.core.labor.hours import Labor
-from service.core.labor.open_trench import TrenchStretches
-from service.core.labor.phase_span import PhaseSpans
 from service.core.labor.phase_work import PhaseWork, WallOrAll, is_daily, phase_of
+from service.core.labor.sequencing.open_trench import TrenchStretches
+from service.core.labor.sequencing.phase_span import PhaseSpans
 from service.core.money import total_of
 
 

@@ -1,0 +1,1 @@
+"""The order of work: phases, spans of days, open trench, weather."""
