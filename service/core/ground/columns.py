@@ -11,11 +11,11 @@ from itertools import pairwise
 
 from service.core.ground.region import SAME_M, Trapezoid
 
-Columns = tuple[Trapezoid, ...]
-Ends = tuple[float, float]  # a height at both ends of an interval
+HeightRow = tuple[Trapezoid, ...]
+_Pair = tuple[float, float]  # a height at both ends of an interval
 
 
-def stacked(trapezoids: Sequence[Trapezoid]) -> Columns:
+def stacked(trapezoids: Sequence[Trapezoid]) -> HeightRow:
     """Heights of trapezoids that may stand on each other, added up."""
     return tuple(
         (a, first, b, last)
@@ -25,30 +25,30 @@ def stacked(trapezoids: Sequence[Trapezoid]) -> Columns:
     )
 
 
-def lesser(one: Columns, other: Columns) -> Columns:
+def lesser(one: HeightRow, other: HeightRow) -> HeightRow:
     """The lesser of two heights."""
     return _combined(one, other, min) if one and other else ()
 
 
-def greater(*several: Columns) -> Columns:
+def greater(*several: HeightRow) -> HeightRow:
     """The greatest of some heights."""
-    found: Columns = ()
+    found: HeightRow = ()
     for each in several:
         found = _combined(found, each, max) if found and each else found or each
     return found
 
 
-def less(one: Columns, other: Columns) -> Columns:
+def less(one: HeightRow, other: HeightRow) -> HeightRow:
     """How much higher one is than the other."""
     return _combined(one, other, lambda p, q: max(0.0, p - q)) if one and other else one
 
 
-def moved(trapezoids: Iterable[Trapezoid], by_m: float) -> Columns:
+def moved(trapezoids: Iterable[Trapezoid], by_m: float) -> HeightRow:
     """The same farther back."""
     return tuple((a + by_m, first, b + by_m, last) for a, first, b, last in trapezoids)
 
 
-def _combined(one: Columns, other: Columns, pick: Callable[[float, float], float]) -> Columns:
+def _combined(one: HeightRow, other: HeightRow, pick: Callable[[float, float], float]) -> HeightRow:
     found = []
     for a, b, p, q in _side_by_side(one, other):
         first, last = pick(p[0], q[0]), pick(p[1], q[1])
@@ -57,7 +57,7 @@ def _combined(one: Columns, other: Columns, pick: Callable[[float, float], float
     return tuple(found)
 
 
-def _side_by_side(one: Columns, other: Columns) -> Iterator[tuple[float, float, Ends, Ends]]:
+def _side_by_side(one: HeightRow, other: HeightRow) -> Iterator[tuple[float, float, _Pair, _Pair]]:
     """Both heights at the ends of intervals in which neither bends and they don't cross."""
     for a, b in _intervals((*one, *other)):
         p, q = _sum(one, a, b), _sum(other, a, b)
@@ -72,13 +72,13 @@ def _side_by_side(one: Columns, other: Columns) -> Iterator[tuple[float, float, 
         yield middle, b, (level, p[1]), (level, q[1])
 
 
-def _intervals(trapezoids: Sequence[Trapezoid]) -> Iterator[Ends]:
+def _intervals(trapezoids: Sequence[Trapezoid]) -> Iterator[_Pair]:
     """Offsets between which no trapezoid begins or ends."""
     marks = sorted({x for a, _, b, _ in trapezoids for x in (a, b)})
     return ((a, b) for a, b in pairwise(marks) if b - a > SAME_M)
 
 
-def _sum(trapezoids: Sequence[Trapezoid], a: float, b: float) -> Ends:
+def _sum(trapezoids: Sequence[Trapezoid], a: float, b: float) -> _Pair:
     """What stands over an interval, at its ends."""
     middle, first, last = (a + b) / 2, 0.0, 0.0
     for x1, h1, x2, h2 in trapezoids:

@@ -6,7 +6,7 @@ import math
 from bisect import bisect_right
 from dataclasses import dataclass, field, replace
 
-from service.core.ground.columns import Columns, less, moved, stacked
+from service.core.ground.columns import HeightRow, less, moved, stacked
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.digging import Dug, Pen
 from service.core.ground.finished import finished_behind
@@ -29,12 +29,12 @@ class Slice:
     claims what lies between `edge_m` and `until_m`. `section` is None beyond the ends.
     """
 
-    cut: Columns
-    backfill: Columns
-    fill: Columns
-    raised: Columns
-    disturbed: Columns
-    bare: Columns
+    cut: HeightRow
+    backfill: HeightRow
+    fill: HeightRow
+    raised: HeightRow
+    disturbed: HeightRow
+    bare: HeightRow
     edge_m: float
     front_m: float
     built_m: float
@@ -113,7 +113,7 @@ class DugWall:
         section = self.section_at(station_m)
         return slice_of(section, self._raised(section, station_m))
 
-    def _raised(self, section: CrossSection, station_m: float) -> Columns:
+    def _raised(self, section: CrossSection, station_m: float) -> HeightRow:
         """Finished ground behind, as far as it lies over existing ground."""
         place = self.pen.place(self._span_at(station_m), station_m)
         within = self.digging.grade_within_m
@@ -147,7 +147,7 @@ class DugWall:
         return self.section_at(station), ground, slopes_off(ends.finish)
 
     def _past(self, station_m: float) -> Slice | None:
-        """Beside an end: the pad's extension, then the sloped end."""
+        """NearWall an end: the pad's extension, then the sloped end."""
         at_start = station_m < 0.0
         away = -station_m if at_start else station_m - self.length_m
         extension = self.digging.pad.end_extension_m
@@ -196,7 +196,7 @@ class DugWall:
         )
 
 
-def slice_of(section: CrossSection, raised: Columns = ()) -> Slice:
+def slice_of(section: CrossSection, raised: HeightRow = ()) -> Slice:
     """A section of the plan as a slice; behind it the wall claims all."""
     return Slice(
         cut=stacked(section.cut),

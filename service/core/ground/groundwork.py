@@ -26,7 +26,7 @@ from service.core.layout.levels import too_large_fault
 # longer than a request may.
 MOST_DUG_SIZE = 3000
 
-Wall = TypeVar("Wall")
+_Wall = TypeVar("_Wall")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +102,7 @@ def _dig_walls(
 
 
 def _each(
-    walls: Mapping[int, Wall], work: Callable[[Wall], Excavated | None]
+    walls: Mapping[int, _Wall], work: Callable[[_Wall], Excavated | None]
 ) -> Mapping[int, Excavated]:
     """Each wall dug, by its place in the request. Raises LayoutFaultsError with all faults."""
     found: dict[int, Excavated] = {}

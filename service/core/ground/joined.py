@@ -1,4 +1,7 @@
-"""Earthwork of walls of which one stands above another: one cut, and nothing moved twice."""
+"""Earthwork of walls of which one stands above another: one cut, and nothing moved twice.
+
+Rules 13.15 to 13.17.
+"""
 
 from __future__ import annotations
 
@@ -6,12 +9,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from service.core.ground.dug_wall import DugWall
+from service.core.ground.cross_section import CrossSection
+from service.core.ground.dug_wall import DugWall, Slice
 from service.core.ground.earthwork import LeftStanding, WallEarthwork
 from service.core.ground.excavation import Excavated
 from service.core.ground.one_cut import OneCut, one_cuts
-from service.core.ground.pad_fill import fill_under_pad
-from service.core.ground.shared_cut import Beside, Taken, besides, taken_from
+from service.core.ground.region import GroundLine, Trapezoid, clipped
+from service.core.ground.shared_cut import NearWall, Taken, besides, taken_from
 from service.core.ground.tier_line import neighbors
 from service.core.ground.wall_end import EndEarth
 from service.core.job.spec import Tier
@@ -57,13 +61,13 @@ def join(dug: Sequence[Excavated], tiers: Sequence[Tier]) -> Joined:
 
 
 def _joined(
-    each: Excavated, taken: Taken | None, others: Sequence[Beside], cut: OneCut | None
+    each: Excavated, taken: Taken | None, others: Sequence[NearWall], cut: OneCut | None
 ) -> WallEarthwork:
     """A wall's earthwork less what others dig and fill."""
     earth, units = each.earth, each.units
     if taken is None:
         return earth
-    pad = fill_under_pad(each.wall, others)
+    pad = _fill_under_pad(each.wall, others)
     earth = replace(
         _less(earth, taken, each.wall),
         left_standing=tuple(_left(earth, each.wall, others)),
@@ -98,7 +102,9 @@ def _less(earth: WallEarthwork, taken: Taken, wall: DugWall) -> WallEarthwork:
     )
 
 
-def _left(earth: WallEarthwork, wall: DugWall, others: Sequence[Beside]) -> Iterator[LeftStanding]:
+def _left(
+    earth: WallEarthwork, wall: DugWall, others: Sequence[NearWall]
+) -> Iterator[LeftStanding]:
     """Ground left standing, but for what ends in the earthwork of the other wall."""
     if not earth.left_standing:
         return
@@ -155,3 +161,48 @@ def _words(earth: WallEarthwork, taken: Taken, cut: OneCut | None, units: UnitSe
             f"covers: topsoil {units.show(earth.stripped_m3, 'volume')} off and "
             f"{units.show(earth.replaced_m3, 'volume')} back"
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _PadFill:
+    """The greatest height of fill under a pad, and its station; 0 where it stands on ground that
+    is left as it was."""
+
+    height_m: float = 0.0
+    station_m: float = 0.0
+
+
+def _fill_under_pad(wall: DugWall, others: Sequence[NearWall]) -> _PadFill:
+    """How much of a lower wall's fill the pad stands on, at the sections drawn."""
+    below = [other for other in others if not other.above]
+    found = _PadFill()
+    for section in wall.turning if below else ():
+        ground = wall.ground_at(section.station_m)
+        height = max(
+            (
+                height
+                for other in below
+                for each in (other.slice_at(section.station_m),)
+                if each
+                for height in _heights(section, ground.lowered(wall.digging.topsoil.strip_m), each)
+            ),
+            default=0.0,
+        )
+        if height > found.height_m + CLOSE_M:
+            found = _PadFill(height_m=height, station_m=section.station_m)
+    return found
+
+
+def _heights(section: CrossSection, ground: GroundLine, lower: Slice) -> Iterator[float]:
+    """Trench bottom over the bottom of the lower wall's cut, and over ground that it raises."""
+    trench = section.trench
+    touched = (*lower.cut, *(_flat(each) for each in lower.raised))
+    for a, first, b, last in clipped(touched, trench.front_m, trench.rear_m):
+        for x, deep in ((a, first), (b, last)):
+            yield trench.bottom_m - ground.at(x) + deep
+
+
+def _flat(trapezoid: Trapezoid) -> Trapezoid:
+    """The same stretch without height: it is filled, not dug."""
+    a, _, b, _ = trapezoid
+    return a, 0.0, b, 0.0

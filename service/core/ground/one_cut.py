@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.dug_wall import DugWall
-from service.core.ground.shared_cut import Beside, besides, digging_order
+from service.core.ground.shared_cut import NearWall, besides, digging_order
 from service.core.ground.tier_line import Neighbor
 from service.core.rounding import CLOSE_M
 
@@ -59,7 +59,7 @@ def one_cuts(
     return {name: _deepest(cuts) for name, cuts in sorted(found.items())}
 
 
-def _stations(wall: DugWall, others: Sequence[Beside]) -> set[float]:
+def _stations(wall: DugWall, others: Sequence[NearWall]) -> set[float]:
     """Both sides of every station at which a wall or one beside it changes."""
     marks = [mark for span in wall.dug.spans for mark in (span.from_m, span.to_m)]
     marks += [mark for other in others for mark in other.marks_m()]
@@ -68,7 +68,7 @@ def _stations(wall: DugWall, others: Sequence[Beside]) -> set[float]:
 
 
 def _outlines(
-    name: str, wall: DugWall, others: Sequence[Beside], station_m: float
+    name: str, wall: DugWall, others: Sequence[NearWall], station_m: float
 ) -> Iterator[_Outline]:
     """The cuts across a station of a wall, its own first, by its offsets."""
     yield _outline(name, station_m, wall.section_at(station_m), 0.0)

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from service.core.ground.columns import Columns, greater, less, lesser, stacked
+from service.core.ground.columns import HeightRow, greater, less, lesser, stacked
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.digging import NOTHING, add_up_spans
 from service.core.ground.dug_wall import DugWall, Slice, slice_of
@@ -28,7 +28,7 @@ _INSIDE_M = 1e-6  # on this side of a step
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Beside:
+class NearWall:
     """Another wall as one sees it, with its stations."""
 
     wall: DugWall
@@ -79,11 +79,11 @@ def _base_m(wall: DugWall) -> float:
 
 def besides(
     name: str, walls: Mapping[str, DugWall], around: Sequence[Neighbor]
-) -> tuple[Beside, ...]:
+) -> tuple[NearWall, ...]:
     """The walls above and below one that are near enough to matter."""
     order, plan = digging_order(walls), walls[name].layout.plan
     return tuple(
-        Beside(
+        NearWall(
             wall=walls[each.name],
             behind_m=each.behind_m,
             above=each.above,
@@ -102,7 +102,7 @@ def _are_near(wall: DugWall, other: DugWall, behind_m: float) -> bool:
     return gap <= max(wall.deepest_m, other.deepest_m)
 
 
-def taken_from(wall: DugWall, others: Sequence[Beside]) -> Taken:
+def taken_from(wall: DugWall, others: Sequence[NearWall]) -> Taken:
     """What other walls dig and fill of one wall's earthwork."""
     marks = sorted({mark for other in others for mark in other.marks_m()})
     pen = _SharedPen(wall, others)
@@ -134,7 +134,7 @@ def _parts(span: Span, marks: Sequence[float]) -> Iterator[Span]:
 
 
 def _past_end(
-    wall: DugWall, others: Sequence[Beside], at_start: bool, marks: Sequence[float]
+    wall: DugWall, others: Sequence[NearWall], at_start: bool, marks: Sequence[float]
 ) -> Sums:
     """Beyond an end, between distances from it."""
     total = NOTHING
@@ -151,7 +151,7 @@ def _past_end(
     return total
 
 
-def _areas(columns: Sequence[Columns], length_m: float) -> Sums:
+def _areas(columns: Sequence[HeightRow], length_m: float) -> Sums:
     cut, backfill, fill, disturbed, bare = (length_m * moments(each)[0] for each in columns)
     return cut, backfill, fill, disturbed, bare
 
@@ -166,7 +166,7 @@ class _SharedPen:
 
     same_share = (1e-5, 1e-5)
 
-    def __init__(self, wall: DugWall, others: Sequence[Beside]) -> None:
+    def __init__(self, wall: DugWall, others: Sequence[NearWall]) -> None:
         self._wall = wall
         self._others = others
 
@@ -186,7 +186,7 @@ class _SharedPen:
         )
 
 
-def _taken(own: Slice, others: Sequence[Beside], station_m: float) -> tuple[Columns, ...]:
+def _taken(own: Slice, others: Sequence[NearWall], station_m: float) -> tuple[HeightRow, ...]:
     """Cut, backfill, fill, ground disturbed and bare ground of a slice that others account for."""
     met = [(other, found) for other in others if (found := other.slice_at(station_m))]
     first = [found for other, found in met if other.digs_first]
@@ -208,7 +208,7 @@ def _taken(own: Slice, others: Sequence[Beside], station_m: float) -> tuple[Colu
     )
 
 
-def _stopped(own: Slice, above: Sequence[Slice]) -> tuple[Columns, Columns, Columns]:
+def _stopped(own: Slice, above: Sequence[Slice]) -> tuple[HeightRow, HeightRow, HeightRow]:
     """Backfill, fill and bare ground of a lower wall from the trenches of upper ones on."""
     placed = stacked((*own.backfill, *own.fill))
     inside = _claimed(placed, [(each.edge_m, each.until_m) for each in above])
@@ -220,6 +220,6 @@ def _stopped(own: Slice, above: Sequence[Slice]) -> tuple[Columns, Columns, Colu
     return less(lost, fill), fill, bare
 
 
-def _claimed(columns: Columns, claims: Sequence[tuple[float, float]]) -> Columns:
+def _claimed(columns: HeightRow, claims: Sequence[tuple[float, float]]) -> HeightRow:
     """What lies within any of some stretches of offsets."""
     return greater(*(clipped(columns, low, high) for low, high in claims))

@@ -132,14 +132,22 @@ def test_join_shares_two_tiers_with_sloped_ends(offset: float) -> None:
     assert cut_of(joined) == pytest.approx(expected.union, rel=1e-4)
 
 
-def test_join_shares_three_walls() -> None:
-    """A column that three walls would dig is dug once: two shares are taken off."""
+@pytest.mark.parametrize("middle", [40.0, 15.0])
+def test_join_shares_three_walls(middle: float) -> None:
+    """A column that three walls would dig is dug once; where the middle wall has ended the highest
+    still shares the cut of the lowest."""
     specs = [
-        on_bank(name, y, z, ends=OPEN) for name, y, z in (("a", 0, 0), ("b", 3, 1), ("c", 6, 2))
+        on_bank("a", 0, -2, high=14 / 3, ends=OPEN),
+        on_bank("b", 3, 1, ends=OPEN, length=middle),
+        on_bank("c", 6, 2, ends=OPEN),
     ]
     joined = join(excavated(specs), tiers(("a", "b", 3), ("b", "c", 3)))
-    cuts = [dug_at(across(3 * i), i - EMBEDDED) for i in range(3)]
-    expected = volumes(cuts, bank(0, 0.5), 10, 160)
+    cuts = [
+        dug_at(across(0), -2 - EMBEDDED),
+        dug_at(across(3, middle), 1 - EMBEDDED),
+        dug_at(across(6), 2 - EMBEDDED),
+    ]
+    expected = volumes(cuts, bank(0, 0.5), 12, 160)
     assert shared(joined) == pytest.approx(expected.shared, rel=1e-3)
     assert cut_of(joined) == pytest.approx(expected.union, rel=1e-4)
 
@@ -368,11 +376,42 @@ def test_join_takes_cuts_nearer_than_the_lower_depth_as_one(offset: float, is_on
         assert joined.shared_cut_m3 == 0.0
 
 
-def test_join_measures_the_gap_without_graded_strips() -> None:
-    """A graded strip behind the lower wall that reaches the upper one joins no cuts."""
-    far = on_bank("low", 0, 0)
-    alone = excavated([replace(far, graded_behind_m=ft(14)), on_bank("up", 12, 6)])
-    assert join(alone, tiers(("low", "up", 12))).shared_cut_m3 is None
+@pytest.mark.parametrize(("behind", "front"), [(17.0, 4.0), (12.0, 15.0)])
+def test_join_measures_the_gap_without_graded_strips(behind: float, front: float) -> None:
+    """Graded strips between two cuts on level ground that reach one another join no cuts."""
+    low, up = level_tiers()
+    low = replace(low, graded_behind_m=ft(behind))
+    up = replace(up, graded_in_front_m=ft(front))
+    alone = excavated([low, up])
+    joined = join(alone, tiers(("low", "up", 16)))
+    for wall, each in zip(joined.walls, alone, strict=True):
+        assert wall.one_cut_with == ()
+        assert wall.deepest_m == each.earth.deepest_m
+    assert joined.shared_cut_m3 is None
+
+
+def test_deep_together_asks_with_the_slope_of_the_section() -> None:
+    """A deep lower wall is cut at 1:1 and then reaches near the upper one; at the section's 1/2:1
+    it lies 8.2 ft off, farther than it is deep: the upper one keeps the section's slope."""
+    detail = dig_section(minimum=inch(8), cut_slope=0.5)
+    specs = [
+        replace(
+            ground_wall(
+                (0, top, front, 6),
+                (40, top, front, 6),
+                back=6,
+                graded_in_front_m=0.0,
+                graded_behind_m=ft(9),
+            ),
+            name=name,
+        )
+        for name, top, front in (("low", 6.0, 0.0), ("up", 8.0, 5 + 1 / 3))
+    ]
+    found = excavated(specs, detail)
+    pair = tiers(("low", "up", 14))
+    assert deep_together(found, pair) == frozenset()
+    assert [each.earth.slope_basis for each in found] == ["soil class, deep cut", "section"]
+    assert [wall.one_cut_with for wall in join(found, pair).walls] == [("up",), ("low",)]
 
 
 def test_join_strips_topsoil_under_both_walls_once() -> None:
