@@ -203,19 +203,23 @@ class _SpanSums:
 
     def sums(self, first: CrossSection, last: CrossSection) -> Sums:
         """Volumes and areas between the two ends of the span."""
-        return self._between(self._prismoid(first, last), _FINEST)
+        whole = self._prismoid(first, last)
+        return self._between(whole, whole.sums(), _FINEST)
 
-    def _between(self, whole: Prismoid, halvings: int) -> Sums:
-        """One prismoid where the shape stays the same; else halves, until they change nothing."""
-        found = whole.sums()
+    def _between(self, whole: Prismoid, found: Sums, halvings: int) -> Sums:
+        """One prismoid where the shape stays the same; else halves, until they change nothing.
+        `found` are the sums of the one."""
         if (whole.is_even and not self.span.existing.surveyed) or halvings == 0:
             return found
         before = self._prismoid(whole.first, whole.middle)
         after = self._prismoid(whole.middle, whole.last)
-        halves = _add(before.sums(), after.sums())
+        first, last = before.sums(), after.sums()
+        halves = _add(first, last)
         if _agree(found, halves, self.pen.same_share[not whole.is_straight]):
             return halves
-        return _add(self._between(before, halvings - 1), self._between(after, halvings - 1))
+        return _add(
+            self._between(before, first, halvings - 1), self._between(after, last, halvings - 1)
+        )
 
     def _prismoid(self, first: CrossSection, last: CrossSection) -> Prismoid:
         """Two sections with the one midway, as far as center and mitres leave them."""
