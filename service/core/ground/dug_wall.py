@@ -69,6 +69,9 @@ class DugWall:
     reach: tuple[float, float] = field(init=False)
     deepest_m: float = field(init=False)
     _kept: dict[float, Slice | None] = field(init=False, default_factory=dict)
+    _ends: dict[bool, tuple[CrossSection, GroundLine, bool]] = field(
+        init=False, default_factory=dict
+    )
 
     def __post_init__(self) -> None:
         """How far from the plan line it reaches at most, in front and behind, and how deep."""
@@ -135,16 +138,15 @@ class DugWall:
 
     def _end(self, at_start: bool) -> tuple[CrossSection, GroundLine, bool]:
         """The last section at an end, the ground there, and whether the cut slopes off."""
-        spans, ends = self.dug.spans, self.layout.spec.ends
-        if at_start:
-            return (
-                self.section_at(0.0),
-                spans[0].existing.at(spans[0].from_m),
-                slopes_off(ends.start),
+        if at_start not in self._ends:
+            station = 0.0 if at_start else self.length_m
+            ends = self.layout.spec.ends
+            self._ends[at_start] = (
+                self.section_at(station),
+                self.ground_at(station),
+                slopes_off(ends.start if at_start else ends.finish),
             )
-        station = spans[-1].to_m
-        ground = spans[-1].existing.at(station)
-        return self.section_at(station), ground, slopes_off(ends.finish)
+        return self._ends[at_start]
 
     def _past(self, station_m: float) -> Slice | None:
         """NearWall an end: the pad's extension, then the sloped end."""
