@@ -8,7 +8,8 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from service.core.ground.earthwork import WallEarthwork, excavate
+from service.core.ground.earthwork import WallEarthwork
+from service.core.ground.excavation import excavate
 from service.core.job.jurisdiction import EarthRules
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Excavation, Section

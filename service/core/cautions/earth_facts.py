@@ -60,19 +60,39 @@ def job_earth_facts(earth: Earthwork) -> Facts:
 
 
 def _of_wall(wall: WallEarthwork, left_over_m: float, units: UnitSet) -> Facts:
-    deepest = units.show(wall.deepest_m, "length")
-    place = units.show(wall.deepest_station_m, "length")
     standing = [left for left in wall.left_standing if abs(left.height_m) > left_over_m + CLOSE_M]
     return {
         "trench_depth": Fact(
             value=wall.deepest_m,
-            words=f"From bottom of trench to top of cut {deepest} at station {place}.",
+            words=_depth_words(wall, units),
+        ),
+        "pad_on_fill": Fact(
+            value=float(wall.pad_fill_m > CLOSE_M),
+            words=_pad_fill_words(wall, units),
         ),
         "ground_left_standing": Fact(
             value=max((abs(left.height_m) for left in standing), default=0.0),
             words=" ".join(_standing_words(left, units) for left in standing),
         ),
     }
+
+
+def _depth_words(wall: WallEarthwork, units: UnitSet) -> str:
+    depth, place = (
+        units.show(value, "length") for value in (wall.deepest_m, wall.deepest_station_m)
+    )
+    if not wall.one_cut_with:
+        return f"From bottom of trench to top of cut {depth} at station {place}."
+    return (
+        f"One cut with {' and '.join(wall.one_cut_with)}: from the lowest trench bottom to the "
+        f"highest top {depth} at station {place}."
+    )
+
+
+def _pad_fill_words(wall: WallEarthwork, units: UnitSet) -> str:
+    height = units.show(wall.pad_fill_m, "length")
+    place = units.show(wall.pad_fill_station_m, "length")
+    return f"Up to {height} of fill under the pad, at station {place}."
 
 
 def _standing_words(left: LeftStanding, units: UnitSet) -> str:

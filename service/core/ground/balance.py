@@ -86,7 +86,8 @@ class Haul:
 class Earthwork:
     """The whole job. `cut_m3` and `reused_m3` bank, `backfill_m3` and `fill_m3` compacted.
     `topsoil_off` is what of the topsoil is left over, loosened and weighed like the soil it lay
-    on; it is no part of `haul_off`."""
+    on; it is no part of `haul_off`. `shared_cut_m3` (bank, contained in `cut_m3` once) is what
+    more than one wall would dig; None where no cuts are one."""
 
     walls: tuple[WallEarthwork, ...]
     graded: tuple[GradedEarth, ...]
@@ -98,6 +99,7 @@ class Earthwork:
     imported: Haul
     topsoil: TopsoilBalance | None
     topsoil_off: Haul | None = None
+    shared_cut_m3: float | None = None
     how: tuple[str, ...] = ()
 
 

@@ -45,8 +45,8 @@ class CrossSection:
 
     `cut` is existing ground taken away, `backfill` put back between trench front and top of cut,
     `fill` put beyond them; `disturbed` is the ground touched, `bare` its finished part that is
-    neither unit nor stone face. `left_front_m`, `left_behind_m`: finished less existing ground at
-    a stated distance, 0 where they met.
+    neither unit nor stone face; `built_m` is how far back units and stone reach. `left_front_m`,
+    `left_behind_m`: finished less existing ground at a stated distance, 0 where they met.
     """
 
     station_m: float
@@ -58,6 +58,7 @@ class CrossSection:
     bare: tuple[Trapezoid, ...]
     front_m: float
     back_m: float
+    built_m: float
     cut_ends_at_m: float
     depth_m: float
     left_front_m: float
@@ -114,6 +115,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
         bare=tuple(draft.bare()),
         front_m=front.end_m,
         back_m=behind.end_m,
+        built_m=draft.farthest,
         cut_ends_at_m=cut_end,
         depth_m=depth_m(place.ground, trench, cut_end),
         left_front_m=front.left_m,

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.ground.cross_section import CrossSection, draw_section
@@ -57,14 +58,20 @@ def dig_wall(
     `cut-never-meets-ground`).
     """
     pen = Pen(layout, digging, units)
-    sums: Sums = NOTHING
-    spans: list[Span] = []
-    for leg in legs(layout.plan):
-        by_piece = [tuple(spans_of(layout, digging, ground, piece)) for piece in leg.pieces]
-        spans += [span for own in by_piece for span in own]
-        sums = _add(sums, _leg_sums(leg, by_piece, pen))
+    spans = [tuple(spans_of(layout, digging, ground, piece)) for piece in layout.plan.pieces]
+    sums = add_up_spans(layout, spans, pen)
     sections = tuple(sorted(pen.drawn, key=lambda section: section.station_m))
-    return Dug(sums=sums, sections=sections, spans=tuple(spans))
+    return Dug(sums=sums, sections=sections, spans=tuple(span for own in spans for span in own))
+
+
+def add_up_spans(layout: WallLayout, spans: Sequence[Sequence[Span]], pen: Draws) -> Sums:
+    """What a pen draws, added up along the plan; `spans` piece by piece."""
+    sums, first = NOTHING, 0
+    for leg in legs(layout.plan):
+        last = first + len(leg.pieces)
+        sums = _add(sums, _leg_sums(leg, spans[first:last], pen))
+        first = last
+    return sums
 
 
 def deepest_m(
@@ -79,8 +86,24 @@ def deepest_m(
     return max(section.depth_m for section in pen.drawn)
 
 
+class Draws(Protocol):
+    """Draws sections of a wall."""
+
+    @property
+    def same_share(self) -> tuple[float, float]:
+        """Shares by which sums may differ and still agree: on legs whose mitres are straight, and
+        beside a corner at a curve."""
+        ...
+
+    def draw(self, span: Span, station_m: float) -> CrossSection:
+        """The section of a span at a station."""
+        ...
+
+
 class Pen:
     """Draws sections of one wall and keeps them; what can't be drawn becomes a fault."""
+
+    same_share = (_SAME_SHARE, _CURVED_SHARE)
 
     def __init__(self, layout: WallLayout, digging: Digging, units: UnitSet) -> None:
         self._layout = layout
@@ -88,9 +111,9 @@ class Pen:
         self._units = units
         self.drawn: list[CrossSection] = []
 
-    def draw(self, span: Span, station_m: float) -> CrossSection:
-        """The section of a span at a station."""
-        place = TrenchStation(
+    def place(self, span: Span, station_m: float) -> TrenchStation:
+        """A station of a span, with the ground there."""
+        return TrenchStation(
             station_m=station_m,
             levels=span.stretch.interval.at(station_m),
             base=span.stretch.base,
@@ -99,6 +122,10 @@ class Pen:
             ground=span.existing.at(station_m),
             reach_m=span.reach_m,
         )
+
+    def draw(self, span: Span, station_m: float) -> CrossSection:
+        """The section of a span at a station."""
+        place = self.place(span, station_m)
         try:
             section = draw_section(self._layout, self._digging, place)
         except (GroundShortError, GradingDistanceError, CutNeverMeetsError) as error:
@@ -151,7 +178,7 @@ def _distance_fault(field: str, station: str, limit: str) -> Fault:
     )
 
 
-def _leg_sums(leg: MovedLeg, spans: Sequence[Sequence[Span]], pen: Pen) -> Sums:
+def _leg_sums(leg: MovedLeg, spans: Sequence[Sequence[Span]], pen: Draws) -> Sums:
     """One leg: its spans, and what runs on past its corners."""
     total = NOTHING
     edges: list[CrossSection] = []
@@ -172,23 +199,27 @@ class _SpanSums:
 
     leg: MovedLeg
     span: Span
-    pen: Pen
+    pen: Draws
 
     def sums(self, first: CrossSection, last: CrossSection) -> Sums:
         """Volumes and areas between the two ends of the span."""
-        return self._between(self._prismoid(first, last), _FINEST)
+        whole = self._prismoid(first, last)
+        return self._between(whole, whole.sums(), _FINEST)
 
-    def _between(self, whole: Prismoid, halvings: int) -> Sums:
-        """One prismoid where the shape stays the same; else halves, until they change nothing."""
-        found = whole.sums()
+    def _between(self, whole: Prismoid, found: Sums, halvings: int) -> Sums:
+        """One prismoid where the shape stays the same; else halves, until they change nothing.
+        `found` are the sums of the one."""
         if (whole.is_even and not self.span.existing.surveyed) or halvings == 0:
             return found
         before = self._prismoid(whole.first, whole.middle)
         after = self._prismoid(whole.middle, whole.last)
-        halves = _add(before.sums(), after.sums())
-        if _agree(found, halves, _SAME_SHARE if whole.is_straight else _CURVED_SHARE):
+        first, last = before.sums(), after.sums()
+        halves = _add(first, last)
+        if _agree(found, halves, self.pen.same_share[not whole.is_straight]):
             return halves
-        return _add(self._between(before, halvings - 1), self._between(after, halvings - 1))
+        return _add(
+            self._between(before, first, halvings - 1), self._between(after, last, halvings - 1)
+        )
 
     def _prismoid(self, first: CrossSection, last: CrossSection) -> Prismoid:
         """Two sections with the one midway, as far as center and mitres leave them."""

@@ -7,21 +7,14 @@ is compacted. Swell and shrink come in with the balance over the whole job (bala
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal, assert_never
 
 from service.core.ground.cross_section import CrossSection
-from service.core.ground.digging import Dug, deepest_m, dig_wall
-from service.core.ground.ground import Existing, measure_ground
-from service.core.ground.trench import Digging, reaches_of
-from service.core.ground.wall_end import EndEarth, end_pad, end_slope
+from service.core.ground.digging import Dug
+from service.core.ground.trench import Digging
+from service.core.ground.wall_end import EndEarth, end_pad, end_slope, slopes_off
 from service.core.job.graded import WallSide
-from service.core.job.jurisdiction import EarthRules
-from service.core.job.reinforcement import Layer
-from service.core.job.section import Excavation, Section
-from service.core.job.soil import Soil
-from service.core.job.spec import EndKind
-from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.layout.layout import WallLayout
 from service.core.measure import Dimension, UnitSet, number
 from service.core.rounding import CLOSE_M
@@ -64,7 +57,9 @@ class WallEarthwork:
     """Earthwork of one wall. `cut_m3` bank, `backfill_m3` and `fill_m3` compacted; `ends` are the
     sloped ends, contained in cut and backfill. `cut_slope` is run over rise. `disturbed_m2` is all
     ground cut or filled, `bare_m2` what of it is finished ground; topsoil is `stripped_m3` and
-    `replaced_m3`, both in place and apart from the other volumes.
+    `replaced_m3`, both in place and apart from the other volumes. `one_cut_with` names the walls
+    whose cuts are one with it: `deepest_m` is then of all together. `pad_fill_m` is how much fill
+    of a lower wall its pad stands on, at most.
     """
 
     wall: str
@@ -83,50 +78,12 @@ class WallEarthwork:
     left_standing: tuple[LeftStanding, ...]
     extents: tuple[Extent, ...]
     how: tuple[str, ...]
+    one_cut_with: tuple[str, ...] = ()
+    pad_fill_m: float = 0.0
+    pad_fill_station_m: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Deep:
-    """From which depth on the slope of the soil's class holds, run over rise."""
-
-    from_m: float
-    class_slope: float
-
-    def is_reached(self, depth_m: float) -> bool:
-        """Whether a cut is that deep; one that close to it is."""
-        return depth_m >= self.from_m - CLOSE_M
-
-
-def excavate(
-    layout: WallLayout,
-    section: Section,
-    retained: Soil,
-    rules: EarthRules,
-    units: UnitSet,
-    topsoil: Topsoil = NO_TOPSOIL,
-    *,
-    layers: Sequence[Layer] = (),
-) -> WallEarthwork | None:
-    """Earthwork of one wall, None without existing ground.
-
-    `rules` are those of the place. Where `layers` of reinforcement lie, the floor behind the units
-    runs back to the end of the longest, measured from the face of the base course. Raises
-    LayoutFaultsError with paths that start at the wall (`existing-…`, `grading-distance-needed`,
-    `cut-never-meets-ground`).
-    """
-    ground = measure_ground(layout)
-    if not ground:
-        return None
-    class_slope = rules.cut_slopes[retained.excavation_class]
-    own_slope = section.excavation.cut_slope if section.excavation else None
-    plain = _digging(section, class_slope, rules, topsoil, layers)
-    deep = Deep(from_m=rules.deep_cut_m, class_slope=class_slope)
-    digging, dug, basis = _dig(layout, plain, own_slope, deep, ground, units)
-    earth = _add_up(layout, digging, dug, basis)
-    return replace(earth, how=tuple(_how(earth, digging, dug, units)))
-
-
-def _add_up(layout: WallLayout, digging: Digging, dug: Dug, basis: SlopeBasis) -> WallEarthwork:
+def add_up(layout: WallLayout, digging: Digging, dug: Dug, basis: SlopeBasis) -> WallEarthwork:
     """What was dug between the sections, and what its ends take beside it."""
     extension, ends = _ends(layout, digging, dug)
     topsoil = digging.topsoil
@@ -171,48 +128,6 @@ def farthest_m(earth: WallEarthwork, side: WallSide, from_m: float, to_m: float)
     return max(extent.on(side) for extent in nearest)
 
 
-def _digging(
-    section: Section,
-    class_slope: float,
-    rules: EarthRules,
-    topsoil: Topsoil,
-    layers: Sequence[Layer],
-) -> Digging:
-    """The section's details; the soil class's slope where it gives none."""
-    details = section.excavation or Excavation(working_room_m=0.0)
-    return Digging(
-        pad=section.leveling_pad,
-        drainage=section.drainage,
-        working_room_m=details.working_room_m,
-        cut_slope=class_slope if details.cut_slope is None else details.cut_slope,
-        topsoil=topsoil,
-        grade_within_m=rules.grade_within_m,
-        reaches=reaches_of(layers),
-    )
-
-
-def _dig(
-    layout: WallLayout,
-    digging: Digging,
-    own_slope: float | None,
-    deep: Deep,
-    ground: Sequence[Existing],
-    units: UnitSet,
-) -> tuple[Digging, Dug, SlopeBasis]:
-    """Dig at the section's slope; where that is a deep cut anywhere, at the flatter of it and the
-    soil class's."""
-    if own_slope is None:
-        return digging, dig_wall(layout, digging, ground, units), "soil class"
-    flatter = replace(digging, cut_slope=deep.class_slope)
-    if deep.class_slope <= own_slope:
-        return digging, dig_wall(layout, digging, ground, units), "section"
-    if not deep.is_reached(deepest_m(layout, digging, ground, units)):
-        dug = dig_wall(layout, digging, ground, units)
-        if not deep.is_reached(dug.deepest.depth_m):
-            return digging, dug, "section"
-    return flatter, dig_wall(layout, flatter, ground, units), "soil class, deep cut"
-
-
 def _ends(layout: WallLayout, digging: Digging, dug: Dug) -> tuple[tuple[EndEarth, ...], EndEarth]:
     """What the pad's end extensions take, and the sloped ends together."""
     ends, spans, sections = layout.spec.ends, dug.spans, dug.sections
@@ -235,17 +150,6 @@ def _ends(layout: WallLayout, digging: Digging, dug: Dug) -> tuple[tuple[EndEart
     return tuple(pads), together
 
 
-def slopes_off(end: EndKind) -> bool:
-    """Whether the cut ends in a slope there: nothing stands beside the end."""
-    match end:
-        case "open" | "finished" | "into_grade":
-            return True
-        case "against_structure":
-            return False
-        case other:
-            assert_never(other)
-
-
 def _left_standing(sections: Sequence[CrossSection]) -> Iterator[LeftStanding]:
     sides: tuple[WallSide, ...] = ("front", "behind")
     for side in sides:
@@ -255,7 +159,7 @@ def _left_standing(sections: Sequence[CrossSection]) -> Iterator[LeftStanding]:
             yield LeftStanding(side=side, station_m=station, height_m=height)
 
 
-def _how(earth: WallEarthwork, digging: Digging, dug: Dug, units: UnitSet) -> Iterator[str]:
+def working(earth: WallEarthwork, digging: Digging, dug: Dug, units: UnitSet) -> Iterator[str]:
     """The working in words."""
     trench = dug.deepest.trench
 

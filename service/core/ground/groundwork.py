@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from service.core.errors import Fault, LayoutFaultsError, QuoteFaultsError
 from service.core.ground.balance import Earthwork, balance
 from service.core.ground.beside import beside_faults
-from service.core.ground.earthwork import WallEarthwork, excavate
+from service.core.ground.earthwork import WallEarthwork
+from service.core.ground.excavation import Excavated, dig_out
 from service.core.ground.grading import GradedArea, measure_grading
 from service.core.ground.own_topsoil import take_sod_off, with_tasks
 from service.core.ground.soil_class import excavation_class
+from service.core.ground.tiers.joined import Joined, deep_together, join
 from service.core.job.job import Job
 from service.core.job.jurisdiction import Assumption
 from service.core.job.reinforcement import WallReinforcement
@@ -23,6 +26,8 @@ from service.core.layout.levels import too_large_fault
 # Every change of shape is a section to draw: more of them than 200 stations of a wall need take
 # longer than a request may.
 MOST_DUG_SIZE = 3000
+
+_Wall = TypeVar("_Wall")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,10 +54,10 @@ def dig(
     sloped_as = excavation_class(retained, job.site, job.jurisdiction.earth.disturbed_class)
     assumptions = _class_assumption(retained, sloped_as)
     retained = replace(retained, excavation_class=sloped_as)
-    walls = _dig_walls(job, layouts, retained, reinforcement)
-    areas = _grade(job, layouts, walls, retained)
+    joined = join(_dig_walls(job, layouts, retained, reinforcement), job.tiers)
+    areas = _grade(job, layouts, joined.walls, retained)
     earths = [area.earth for area in areas]
-    stripped = take_sod_off(walls, earths, job.site_work, job.topsoil, job.units)
+    stripped = take_sod_off(joined.walls, earths, job.site_work, job.topsoil, job.units)
     topsoil = job.topsoil
     earth = balance(
         stripped.walls,
@@ -65,8 +70,10 @@ def dig(
     )
     how = (line for area in areas for line in area.how)
     return Groundwork(
-        earth=replace(earth, how=(*how, *stripped.how, *earth.how)),
-        assumptions=(*assumptions, *_area_assumptions(areas)),
+        earth=replace(
+            earth, how=(*how, *stripped.how, *earth.how), shared_cut_m3=joined.shared_cut_m3
+        ),
+        assumptions=(*assumptions, *_tier_assumptions(job, joined), *_area_assumptions(areas)),
     )
 
 
@@ -84,30 +91,38 @@ def _dig_walls(
     layouts: Sequence[WallLayout],
     retained: Soil,
     reinforcement: Sequence[WallReinforcement],
-) -> list[WallEarthwork]:
+) -> list[Excavated]:
     if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
         raise LayoutFaultsError([replace(too_large_fault(MOST_DUG_SIZE), at=("walls",))])
     rules, topsoil = job.jurisdiction.earth, job.topsoil or NO_TOPSOIL
     layers = {each.wall: each.layers for each in reinforcement}
-    walls, faults = [], []
-    for index, layout in enumerate(layouts):
+
+    def alone(layout: WallLayout) -> Excavated | None:
+        of_wall = layers.get(layout.name, ())
+        return dig_out(layout, job.section, retained, rules, job.units, topsoil, layers=of_wall)
+
+    found = _each(dict(enumerate(layouts)), alone)
+    deep = deep_together(list(found.values()), job.tiers)
+    flat = _each(found, lambda dug: dug.flattened() if dug.earth.wall in deep else dug)
+    return list(flat.values())
+
+
+def _each(
+    walls: Mapping[int, _Wall], work: Callable[[_Wall], Excavated | None]
+) -> Mapping[int, Excavated]:
+    """Each wall dug, by its place in the request. Raises LayoutFaultsError with all faults."""
+    found: dict[int, Excavated] = {}
+    faults: list[Fault] = []
+    for index, wall in walls.items():
         try:
-            dug = excavate(
-                layout,
-                job.section,
-                retained,
-                rules,
-                job.units,
-                topsoil,
-                layers=layers.get(layout.name, ()),
-            )
+            dug = work(wall)
         except LayoutFaultsError as error:
             faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
         else:
-            walls += [dug] if dug else []
+            found |= {index: dug} if dug else {}
     if faults:
         raise LayoutFaultsError(faults)
-    return walls
+    return found
 
 
 def _grade(
@@ -129,6 +144,19 @@ def _grade(
     if faults:
         raise QuoteFaultsError(faults)
     return areas
+
+
+def _tier_assumptions(job: Job, joined: Joined) -> Iterator[Assumption]:
+    """Where upper walls were taken to stand along lower ones, if their cuts are one."""
+    one = {wall.wall for wall in joined.walls if wall.one_cut_with}
+    for index, tier in enumerate(job.tiers):
+        if {tier.lower, tier.upper} <= one:
+            yield Assumption(
+                field=f"/tiers/{index}",
+                value="start opposite start",
+                why=f"{tier.upper} is taken to run parallel to {tier.lower} and to begin opposite "
+                "its start, for what both would dig and fill",
+            )
 
 
 def _area_assumptions(areas: Sequence[GradedArea]) -> Iterator[Assumption]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from service.core.ground.cross_section import CrossSection
-from service.core.ground.region import SAME_M, Trapezoid, clipped, moments
+from service.core.ground.region import SAME_M, Trapezoid, clipped, moment, moments
 from service.core.ground.volume import prismoidal
 from service.core.quadrature import GAUSS
 
@@ -96,7 +96,7 @@ class Prismoid:
         lowers = [each for each in self.lowers if not _is_within(each, fronts)]
         uppers = [each for each in self.uppers if not _is_within(backs, each)]
         if not lowers and not uppers:
-            return prismoidal(1.0, *(self._worth(moments((each,))) for each in trio))
+            return prismoidal(1.0, *(self._worth(moment(each)) for each in trio))
         if any(_is_within(each, fronts) for each in uppers) or any(
             _is_within(backs, each) for each in lowers
         ):
@@ -106,7 +106,8 @@ class Prismoid:
             low = max((_between(lower, share) for lower in lowers), default=-math.inf)
             high = min((_between(upper, share) for upper in uppers), default=math.inf)
             x1, h1, x2, h2 = (_between(column, share) for column in columns)
-            total += weight * self._worth(moments(clipped(((x1, h1, x2, h2),), low, high)))
+            for each in clipped(((x1, h1, x2, h2),), low, high):
+                total += weight * self._worth(moment(each))
         return total
 
 

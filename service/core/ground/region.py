@@ -188,12 +188,19 @@ def clipped(trapezoids: Sequence[Trapezoid], low_m: float, high_m: float) -> tup
     return tuple(kept)
 
 
+def moment(trapezoid: Trapezoid) -> tuple[float, float]:
+    """Area of one trapezoid, and area times offset of its centroid."""
+    x1, h1, x2, h2 = trapezoid
+    return (x2 - x1) * (h1 + h2) / 2, (x2 - x1) * (h1 * (2 * x1 + x2) + h2 * (x1 + 2 * x2)) / 6
+
+
 def moments(trapezoids: Sequence[Trapezoid]) -> tuple[float, float]:
     """Area, and area times offset of its centroid."""
-    area = sum((x2 - x1) * (h1 + h2) / 2 for x1, h1, x2, h2 in trapezoids)
-    first = sum(
-        (x2 - x1) * (h1 * (2 * x1 + x2) + h2 * (x1 + 2 * x2)) / 6 for x1, h1, x2, h2 in trapezoids
-    )
+    area, first = 0.0, 0.0
+    for each in trapezoids:
+        own, about = moment(each)
+        area += own
+        first += about
     return area, first
 
 

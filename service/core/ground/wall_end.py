@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import assert_never
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.region import (
@@ -20,6 +21,7 @@ from service.core.ground.region import (
     meeting,
     moments,
 )
+from service.core.job.spec import EndKind
 from service.core.job.topsoil import Topsoil
 from service.core.quadrature import GAUSS
 from service.core.rounding import CLOSE_M
@@ -35,6 +37,17 @@ class EndEarth:
     cut_m3: float = 0.0
     backfill_m3: float = 0.0
     area_m2: float = 0.0
+
+
+def slopes_off(end: EndKind) -> bool:
+    """Whether the cut ends in a slope there: nothing stands beside the end."""
+    match end:
+        case "open" | "finished" | "into_grade":
+            return True
+        case "against_structure":
+            return False
+        case other:
+            assert_never(other)
 
 
 def end_slope(

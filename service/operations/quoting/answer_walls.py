@@ -137,3 +137,4 @@ class EarthworkAnswer(Struct, frozen=True):
     grading: tuple[AreaEarth, ...]
     how: tuple[str, ...]
     topsoil: TopsoilAnswer | UnsetType = UNSET
+    shared_cut: SoilVolume | UnsetType = UNSET

@@ -34,6 +34,9 @@ def earth_answer(earth: Earthwork, units: UnitSet) -> EarthworkAnswer:
         grading=tuple(_area(area, units) for area in earth.graded),
         how=earth.how,
         topsoil=_topsoil(earth.topsoil, units) if earth.topsoil else UNSET,
+        shared_cut=UNSET
+        if earth.shared_cut_m3 is None
+        else _volume(earth.shared_cut_m3, "bank", units),
     )
 
 

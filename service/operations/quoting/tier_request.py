@@ -19,7 +19,10 @@ class TierRequest(StrictModel):
 
     lower: ShortText = Field(description="Name of the wall in front.")
     upper: ShortText = Field(description="Name of the wall above and behind it.")
-    offset: PositiveLength = Field(description="From face to face at the base.")
+    offset: PositiveLength = Field(
+        description="From face to face at the base; the upper wall begins opposite the lower one's "
+        "start."
+    )
 
     def to_core(self) -> Tier:
         """The core's tier."""

@@ -12,7 +12,8 @@ from dataclasses import replace
 import pytest
 
 from service.core.errors import LayoutFaultsError
-from service.core.ground.earthwork import excavate, farthest_m
+from service.core.ground.earthwork import farthest_m
+from service.core.ground.excavation import excavate
 from service.core.ground.trench import Digging, dig_trench
 from service.core.job.section import Section
 from service.core.job.spec import LevelFrom, WallSpec

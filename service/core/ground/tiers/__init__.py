@@ -1,0 +1,1 @@
+"""Walls that stand above each other: what they dig together, and what each of them holds."""
