@@ -224,7 +224,7 @@ def _schedule(
         job.conditions,
         quantities,
         job.units,
-        measured=measure_earth(earthwork),
+        measured=measure_earth(earthwork, job.rates.fill_reach_m),
         limits=limits,
         other=site.work,
     )

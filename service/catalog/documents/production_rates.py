@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 
@@ -15,6 +16,7 @@ from service.catalog.documents.currency import CurrencyCode
 from service.catalog.documents.entry import BrokenRule, EntryDocument, raise_broken
 from service.catalog.documents.machine import (
     CarryingTable,
+    FillBehindTable,
     HandStripTable,
     MachineTable,
     TruckTable,
@@ -44,6 +46,7 @@ class RatesBody(StrictModel):
     trucks: dict[Id, TruckTable] = Field(default_factory=dict, max_length=20)
     carrying: CarryingTable | None = None
     hand_strip: HandStripTable | None = None
+    fill_behind: FillBehindTable | None = None
     order: OrderTable | None = None
     spread: SpreadTable | None = None
 
@@ -142,6 +145,7 @@ class RatesBody(StrictModel):
             trucks=MappingProxyType({name: of.to_core() for name, of in self.trucks.items()}),
             carrying=self.carrying.to_core() if self.carrying else NO_CARRYING,
             hand_strip=self.hand_strip.to_core() if self.hand_strip else None,
+            fill_reach_m=self.fill_behind.reach if self.fill_behind else math.inf,
             order=self.order.to_core(source) if self.order else None,
             spread=self.spread.to_core(source) if self.spread else None,
         )

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from service.core.ground.earthwork import CutEdges, WallEarthwork
+from service.core.ground.cut_edges import CutEdges
+from service.core.ground.earthwork import WallEarthwork
 from service.core.job.fact import Fact, Facts
 from service.core.job.graded import WallSide
 from service.core.job.jurisdiction import EarthRules

@@ -11,8 +11,10 @@ from dataclasses import dataclass, replace
 from typing import Literal, assert_never
 
 from service.core.ground.cross_section import CrossSection
+from service.core.ground.cut_edges import CutEdges, cut_edges
 from service.core.ground.digging import Dug, deepest_m, dig_wall
 from service.core.ground.ground import Existing, measure_ground
+from service.core.ground.raised_fill import FillSection, fill_section
 from service.core.ground.trench import Digging, reaches_of
 from service.core.ground.wall_end import EndEarth, end_pad, end_slope
 from service.core.job.graded import WallSide
@@ -60,29 +62,6 @@ class Extent:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CutEdges:
-    """Edges of trench and cut at a station: how high each stands alone (the upright front of the
-    trench, the face behind its floor), and how far from the plan line the cut reaches in front
-    and behind, in meters."""
-
-    station_m: float
-    front_edge_m: float
-    face_m: float
-    front_m: float
-    behind_m: float
-
-    def reach_m(self, side: WallSide) -> float:
-        """How far the cut reaches on one side."""
-        match side:
-            case "front":
-                return self.front_m
-            case "behind":
-                return self.behind_m
-            case other:
-                assert_never(other)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class WallEarthwork:
     """Earthwork of one wall. `cut_m3` bank, `backfill_m3` and `fill_m3` compacted; `ends` are the
     sloped ends, contained in cut and backfill. `cut_slope` is run over rise. `disturbed_m2` is all
@@ -106,6 +85,7 @@ class WallEarthwork:
     left_standing: tuple[LeftStanding, ...]
     extents: tuple[Extent, ...]
     edges: tuple[CutEdges, ...]
+    fill_sections: tuple[FillSection, ...]
     how: tuple[str, ...]
 
 
@@ -178,16 +158,8 @@ def _add_up(layout: WallLayout, digging: Digging, dug: Dug, basis: SlopeBasis) -
             Extent(station_m=s.station_m, front_m=-s.front_m, behind_m=s.back_m)
             for s in dug.sections
         ),
-        edges=tuple(
-            CutEdges(
-                station_m=s.station_m,
-                front_edge_m=s.front_edge_m,
-                face_m=s.face_m,
-                front_m=-s.trench.front_m,
-                behind_m=s.cut_ends_at_m,
-            )
-            for s in dug.sections
-        ),
+        edges=tuple(cut_edges(s) for s in dug.sections),
+        fill_sections=tuple(fill_section(s) for s in dug.sections),
         how=(),
     )
 
