@@ -143,7 +143,7 @@ def _choose(
     site: SiteWork,
 ) -> tuple[Labor, Phases]:
     """Hours of crews and machines, and the order of work, with the machines chosen."""
-    job, measured = plan.job, measure_earth(earthwork)
+    job, measured = plan.job, measure_earth(earthwork, rates.fill_reach_m)
     timed: dict[tuple[tuple[str, str], ...], TaskTiming] = {}
 
     def time(left: SiteLimits) -> TaskTiming:

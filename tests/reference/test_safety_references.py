@@ -226,6 +226,6 @@ def test_trap_37_what_codes_ask_for_is_never_left_out(catalog: Catalog) -> None:
     for place in catalog.jurisdictions.values():
         given = [rule.code for rule in place.core.cautions]
         asked = ("guard-height", "utilities-not-located", "permit-height", "dust-when-cutting")
-        assert not [code for code in (*asked, "trench-protection") if code not in given]
+        assert not [code for code in (*asked, "trench-shoring") if code not in given]
     sums = [each.caution for each in catalog.terms["with_allowances"].core.allowances]
-    assert {"permit-height", "engineer-height", "trench-protection"} <= set(sums)
+    assert {"permit-height", "engineer-height", "trench-shoring"} <= set(sums)

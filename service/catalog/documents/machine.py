@@ -248,3 +248,12 @@ class HandStripTable(SourcedTable):
     def to_core(self) -> core.HandStrip:
         """The core's strip."""
         return core.HandStrip(width_m=self.width)
+
+
+class FillBehindTable(SourcedTable):
+    """Fill behind a wall that comes up with its courses."""
+
+    reach: PositiveLength = Field(
+        description="How far behind the plan line a machine places it; what lies beyond is graded "
+        "later."
+    )

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 
@@ -16,6 +17,7 @@ from service.catalog.documents.currency import CurrencyCode
 from service.catalog.documents.entry import BrokenRule, EntryDocument, raise_broken
 from service.catalog.documents.machine import (
     CarryingTable,
+    FillBehindTable,
     HandStripTable,
     MachineTable,
     TruckTable,
@@ -53,6 +55,7 @@ class RatesBody(StrictModel):
         description="What people do while a machine works: they wait and are paid, or are elsewhere"
         " for whole half days.",
     )
+    fill_behind: FillBehindTable | None = None
     order: OrderTable | None = None
     spread: SpreadTable | None = None
     choose_by: ChooseByTable | None = None
@@ -174,6 +177,7 @@ class RatesBody(StrictModel):
             carrying=self.carrying.to_core() if self.carrying else NO_CARRYING,
             hand_strip=self.hand_strip.to_core() if self.hand_strip else None,
             waiting=self.waiting,
+            fill_reach_m=self.fill_behind.reach if self.fill_behind else math.inf,
             order=self.order.to_core(source) if self.order else None,
             spread=self.spread.to_core(source) if self.spread else None,
             choose_by=self.choose_by.to_core() if self.choose_by else None,

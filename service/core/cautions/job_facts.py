@@ -51,7 +51,7 @@ def facts_of(
     tiered = tier_facts(job.tiers, layouts, place.add_tiers_within, job.units)
     by_wall = {
         layout.name: {
-            **_of_wall(job, layout, dug.get(layout.name, {})),
+            **_of_wall(job, layout, dug.get(layout.name, {}), earth),
             **tight_plan_fact(layout, job.section, earth, job.units),
             **trenches.get(layout.name, {}),
             **nights.get(layout.name, {}),
@@ -67,14 +67,15 @@ def facts_of(
     }
 
 
-def _of_wall(job: Job, layout: WallLayout, dug: Facts) -> Facts:
+def _of_wall(job: Job, layout: WallLayout, dug: Facts, earth: Earthwork | None) -> Facts:
     """Facts of the wall itself, of its cut and of what stands above it."""
     place = job.jurisdiction
+    own_earth = next((w for w in (earth.walls if earth else ()) if w.wall == layout.name), None)
     own: Facts = {**wall_facts(layout, job.section, job.units), **dug}
     return {
         **own,
         **course_fact(layout),
-        **cut_facts(own, job.soils.retained, job.site, place),
+        **cut_facts(own, job.soils.retained, job.site, place, layout.spec, own_earth, job.units),
         **load_facts(layout, place.guard_reach_m, job.basis.beside.load_reach, job.units),
     }
 

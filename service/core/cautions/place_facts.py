@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from service.core.cautions.shoring_facts import CutRules, shoring_fact, sloped_words
+from service.core.ground.earthwork import WallEarthwork
 from service.core.ground.soil_class import excavation_class
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Jurisdiction, Trigger
@@ -11,6 +13,7 @@ from service.core.job.presumptive import Presumptive, bearing_words, lateral_wor
 from service.core.job.section import Section
 from service.core.job.site import Site
 from service.core.job.soil import Soil
+from service.core.job.spec import WallSpec
 from service.core.labor.sequencing.phases import Phases
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
@@ -62,16 +65,30 @@ def _presumed(
         yield "presumptive_soil", Fact(value=1.0, words=words)
 
 
-def cut_facts(dug: Facts, soil: Soil | None, site: Site | None, place: Jurisdiction) -> Facts:
-    """Fact of one wall: how deep it is cut, with the slope that its soil class allows."""
+def cut_facts(
+    dug: Facts,
+    soil: Soil | None,
+    site: Site | None,
+    place: Jurisdiction,
+    spec: WallSpec,
+    earth: WallEarthwork | None,
+    units: UnitSet,
+) -> Facts:
+    """Facts of one wall: how deep it is cut, with the slope that its soil class allows, and
+    whether the quoted slope is the protection."""
     depth = dug.get("trench_depth")
-    if depth is None or soil is None:
+    if depth is None:
         return {}
-    found = excavation_class(soil, site, place.earth.disturbed_class)
-    slope, own = place.earth.cut_slopes[found], soil.excavation_class
+    own = soil.excavation_class if soil else "C"
+    found = excavation_class(soil, site, place.earth.disturbed_class) if soil else own
+    rules = CutRules(soil_class=found, earth=place.earth)
+    shoring = shoring_fact(depth, earth, spec, site, rules, units)
+    if soil is None:
+        return shoring
     was = "" if found == own else f", not {own}, because the ground is fill"
-    words = f"Soil class {found}{was}: no steeper than {number(slope, 6)}:1."
-    return {"classed_cut_depth": Fact(value=depth.value, words=words)}
+    words = f"Soil class {found}{was}: no steeper than {number(rules.slope, 6)}:1."
+    words += sloped_words(earth, shoring, depth, rules)
+    return {**shoring, "classed_cut_depth": Fact(value=depth.value, words=words)}
 
 
 def course_fact(layout: WallLayout) -> Facts:

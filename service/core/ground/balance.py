@@ -23,11 +23,13 @@ from service.core.rounding import whole_packs
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GradedEarth:
-    """Earthwork of an area: cut bank, fill compacted, topsoil in place."""
+    """Earthwork of an area: cut bank, fill compacted, topsoil in place; `behind` names the wall
+    that it lies behind, with whose courses its fill comes up."""
 
     name: str
     cut_m3: float
     fill_m3: float
+    behind: str | None = None
     stripped_m3: float = 0.0
     replaced_m3: float = 0.0
 

@@ -45,8 +45,10 @@ class CrossSection:
 
     `cut` is existing ground taken away, `backfill` put back between trench front and top of cut,
     `fill` put beyond them; `disturbed` is the ground touched, `bare` its finished part that is
-    neither unit nor stone face; `built_m` is how far back units and stone reach. `left_front_m`,
-    `left_behind_m`: finished less existing ground at a stated distance, 0 where they met.
+    neither unit nor stone face; `built_m` is how far back units and stone reach. `front_edge_m` is
+    how high the trench stands upright in front, `face_m` how high the face behind the floor is,
+    from pad top to existing ground. `left_front_m`, `left_behind_m`: finished less existing ground
+    at a stated distance, 0 where they met.
     """
 
     station_m: float
@@ -61,6 +63,8 @@ class CrossSection:
     built_m: float
     cut_ends_at_m: float
     depth_m: float
+    front_edge_m: float
+    face_m: float
     left_front_m: float
     left_behind_m: float
     shape: tuple[int, ...]
@@ -118,6 +122,8 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
         built_m=draft.farthest,
         cut_ends_at_m=cut_end,
         depth_m=depth_m(place.ground, trench, cut_end),
+        front_edge_m=place.ground.at(trench.front_m) - trench.bottom_m,
+        face_m=place.ground.at(cut_end) - trench.pad_top_m,
         left_front_m=front.left_m,
         left_behind_m=behind.left_m,
         shape=(*draft.cut.codes, -2, *draft.backfill.codes, -2, *draft.fill.codes),

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from typing import Literal, assert_never
 
 from service.core.ground.cross_section import CrossSection
+from service.core.ground.cut_edges import CutEdges, cut_edges
 from service.core.ground.digging import Dug
+from service.core.ground.raised_fill import FillSection, fill_section
 from service.core.ground.trench import Digging
 from service.core.ground.wall_end import EndEarth, end_pad, end_slope, slopes_off
 from service.core.job.graded import WallSide
@@ -77,6 +79,8 @@ class WallEarthwork:
     replaced_m3: float
     left_standing: tuple[LeftStanding, ...]
     extents: tuple[Extent, ...]
+    edges: tuple[CutEdges, ...]
+    fill_sections: tuple[FillSection, ...]
     how: tuple[str, ...]
     one_cut_with: tuple[str, ...] = ()
     pad_fill_m: float = 0.0
@@ -111,6 +115,8 @@ def add_up(layout: WallLayout, digging: Digging, dug: Dug, basis: SlopeBasis) ->
             Extent(station_m=s.station_m, front_m=-s.front_m, behind_m=s.back_m)
             for s in dug.sections
         ),
+        edges=tuple(cut_edges(s) for s in dug.sections),
+        fill_sections=tuple(fill_section(s) for s in dug.sections),
         how=(),
     )
 

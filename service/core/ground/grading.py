@@ -24,7 +24,8 @@ from service.core.measure import Dimension, UnitSet
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GradedArea:
     """Earthwork of one area: cut bank, fill compacted, topsoil in place; `cut_m2` and `fill_m2`
-    are where each happens. Finished levels are None where only a depth was given."""
+    are where each happens, `behind` the wall that the area lies behind, if it does. Finished
+    levels are None where only a depth was given."""
 
     name: str
     area_m2: float
@@ -35,6 +36,7 @@ class GradedArea:
     stripped_m3: float
     replaced_m3: float
     highest_finished_m: float | None
+    behind: str | None
     how: tuple[str, ...]
     assumptions: tuple[Assumption, ...] = ()
 
@@ -45,6 +47,7 @@ class GradedArea:
             name=self.name,
             cut_m3=self.cut_m3,
             fill_m3=self.fill_m3,
+            behind=self.behind,
             stripped_m3=self.stripped_m3,
             replaced_m3=self.replaced_m3,
         )
@@ -57,7 +60,7 @@ def measure_grading(grading: Grading, units: UnitSet, topsoil: Topsoil = NO_TOPS
     QuoteFaultsError with paths that start at the grading entry: `grid-uneven`,
     `survey-point-unknown`, `boundary-…`, `survey-points-outside`.
     """
-    measured = _measure(grading.ground, units)
+    measured, beside = _measure(grading.ground, units), grading.beside
     moved = add_up(measured.prisms, topsoil.replace_m - topsoil.strip_m)
     return GradedArea(
         name=grading.name,
@@ -69,6 +72,7 @@ def measure_grading(grading: Grading, units: UnitSet, topsoil: Topsoil = NO_TOPS
         stripped_m3=moved.touched_m2 * topsoil.strip_m,
         replaced_m3=moved.touched_m2 * topsoil.replace_m,
         highest_finished_m=measured.highest_finished_m,
+        behind=beside.wall if beside and beside.side == "behind" else None,
         how=(*measured.how, *_moved_how(moved, topsoil, units)),
         assumptions=measured.assumptions,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -131,9 +132,10 @@ class Spread:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
     """One set of production rates. `currency` is that of the wages, where there are any;
-    `hand_strip` None: nothing is kept away from the units; `order` None: no weather is allowed
-    for, and every trench is opened whole; `spread` None: hours of a sum have nothing in common;
-    `choose_by` None: a task keeps its own machine."""
+    `hand_strip` None: nothing is kept away from the units; `fill_reach_m`: how far behind a wall's
+    plan line a machine places fill as the courses rise (math.inf: however far); `order` None: no
+    weather is allowed for, and every trench is opened whole; `spread` None: hours of a sum have
+    nothing in common; `choose_by` None: a task keeps its own machine."""
 
     id: str
     version: str
@@ -148,6 +150,7 @@ class Rates:
     trucks: Mapping[str, Truck] = field(default_factory=lambda: MappingProxyType({}))
     carrying: Carrying = NO_CARRYING
     hand_strip: HandStrip | None = None
+    fill_reach_m: float = math.inf
     order: OrderRules | None = None
     spread: Spread | None = None
     choose_by: ChooseBy | None = None

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from service.core.job.graded import WallSide
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Water:
@@ -24,22 +26,35 @@ class Water:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """What was found around the walls; `line_distance_m` is from the property line to the wall
-    that is nearest to it."""
+    that is nearest to it. Distances go from the plan line toward the soil, or where `side` says so
+    to the front. `to_keep` are surfaces that stay as they are."""
 
     line_distance_m: float | None = None
+    line_side: WallSide = "behind"
     easement: bool = False
     private_lines: tuple[PrivateLine, ...] = ()
     trees: tuple[Tree, ...] = ()
+    to_keep: tuple[KeptSurface, ...] = ()
     street_used: bool = False
     seen: tuple[SiteSeen, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tree:
-    """A tree that stays: its distance from the nearest work, and its trunk's diameter."""
+    """A tree that stays: its distance from the plan line, and its trunk's diameter."""
 
     distance_m: float
     trunk_m: float | None = None
+    side: WallSide = "behind"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptSurface:
+    """A surface that stays as it is, such as paving: where it begins from the plan line."""
+
+    what: str
+    distance_m: float
+    side: WallSide = "behind"
 
 
 Outlet = Literal["through_face", "around_end", "daylight", "storm_drain", "pit", "none"]

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork, GradedEarth, Haul
 from service.core.ground.earthwork import WallEarthwork
+from service.core.ground.raised_fill import raised_share
 from service.core.job.measured import Measured, measured_at
 from service.core.shares import Shares, add_up, share_out
 from service.core.takeoff.earth_lines import AREA_PREFIX
 
 
-def measure_earth(earth: Earthwork | None) -> Mapping[Measured, Shares]:
+def measure_earth(earth: Earthwork | None, reach_m: float = math.inf) -> Mapping[Measured, Shares]:
     """Volumes, loads and areas of the earthwork; nothing of any where none was measured.
 
-    Cut is bank, backfill and fill compacted, what is hauled loose, topsoil in place.
+    Cut is bank, backfill and fill compacted, what is hauled loose, topsoil in place. Fill behind a
+    wall up to `reach_m` from its plan line comes up with its courses and is measured as backfill.
     """
-    return {name: measure(earth) if earth else () for name, measure in _BY_EARTH.items()}
+    return {name: measure(earth, reach_m) if earth else () for name, measure in _BY_EARTH.items()}
 
 
 def _walls(earth: Earthwork, amount: Callable[[WallEarthwork], float]) -> Shares:
@@ -44,6 +47,26 @@ def _cut(earth: Earthwork) -> Shares:
     return _all(earth, lambda wall: wall.cut_m3, lambda area: area.cut_m3)
 
 
+def _raised_m3(wall: WallEarthwork, reach_m: float) -> float:
+    return wall.fill_m3 * raised_share(wall.fill_sections, reach_m)
+
+
+def _with_courses(earth: Earthwork, reach_m: float) -> Shares:
+    """Backfill, and fill that comes up behind each wall."""
+    walls = [(wall.wall, wall.backfill_m3 + _raised_m3(wall, reach_m)) for wall in earth.walls]
+    areas = [(area.behind, area.fill_m3) for area in earth.graded if area.behind]
+    return tuple((name, amount) for name, amount in add_up(walls + areas) if amount > 0)
+
+
+def _graded_later(earth: Earthwork, reach_m: float) -> Shares:
+    """Fill in front, beyond reach, and on areas that lie behind no wall."""
+    return _all(
+        earth,
+        lambda wall: wall.fill_m3 - _raised_m3(wall, reach_m),
+        lambda area: 0.0 if area.behind else area.fill_m3,
+    )
+
+
 def _placed(earth: Earthwork) -> Shares:
     return _all(earth, lambda wall: wall.backfill_m3 + wall.fill_m3, lambda area: area.fill_m3)
 
@@ -64,24 +87,22 @@ def _loads(haul: Haul) -> float:
     return float(haul.loads or 0)
 
 
-_BY_EARTH: Mapping[Measured, Callable[[Earthwork], Shares]] = row_each(
+_BY_EARTH: Mapping[Measured, Callable[[Earthwork, float], Shares]] = row_each(
     measured_at("earthwork"),
     {
-        "cut_volume": _cut,
-        "backfill_volume": lambda earth: _walls(earth, lambda wall: wall.backfill_m3),
-        "fill_volume": lambda earth: _all(
-            earth, lambda wall: wall.fill_m3, lambda area: area.fill_m3
-        ),
-        "haul_off_volume": lambda earth: _off(earth, lambda haul: haul.loose_m3),
-        "import_volume": lambda earth: share_out(earth.imported.loose_m3, _placed(earth)),
-        "haul_off_loads": lambda earth: _off(earth, _loads),
-        "import_loads": lambda earth: share_out(_loads(earth.imported), _placed(earth)),
-        "topsoil_strip_volume": _stripped,
-        "topsoil_spread_volume": lambda earth: _all(
+        "cut_volume": lambda earth, _: _cut(earth),
+        "backfill_volume": _with_courses,
+        "fill_volume": _graded_later,
+        "haul_off_volume": lambda earth, _: _off(earth, lambda haul: haul.loose_m3),
+        "import_volume": lambda earth, _: share_out(earth.imported.loose_m3, _placed(earth)),
+        "haul_off_loads": lambda earth, _: _off(earth, _loads),
+        "import_loads": lambda earth, _: share_out(_loads(earth.imported), _placed(earth)),
+        "topsoil_strip_volume": lambda earth, _: _stripped(earth),
+        "topsoil_spread_volume": lambda earth, _: _all(
             earth, lambda wall: wall.replaced_m3, lambda area: area.replaced_m3
         ),
-        "disturbed_area": lambda earth: _walls(earth, lambda wall: wall.disturbed_m2),
-        "finished_ground_area": lambda earth: _walls(earth, lambda wall: wall.bare_m2),
+        "disturbed_area": lambda earth, _: _walls(earth, lambda wall: wall.disturbed_m2),
+        "finished_ground_area": lambda earth, _: _walls(earth, lambda wall: wall.bare_m2),
     },
 )
 NO_EARTH: Mapping[Measured, Shares] = MappingProxyType(dict(measure_earth(None)))

@@ -9,7 +9,17 @@ from typing import Annotated, Any, Literal, assert_never, get_args
 from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
-from service.core.job.site import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
+from service.core.job.graded import WallSide
+from service.core.job.site import (
+    KeptSurface,
+    Outlet,
+    PrivateLine,
+    Site,
+    SiteSeen,
+    Tree,
+    Water,
+    WaterSeen,
+)
 from service.fields import (
     JsonObject,
     Length,
@@ -17,6 +27,7 @@ from service.fields import (
     NonNegativeLength,
     PositiveLength,
     Reader,
+    ShortText,
     StrictModel,
     refused,
 )
@@ -24,11 +35,13 @@ from service.fields.measured import SlopeText
 from service.operations.ruled import RuledModel
 
 MOST_TREES = 50
+MOST_KEPT = 20
 MOST_DOWNSPOUTS = 100
 MOST_WORDS = 20
 
 _DROP = Measured("length")
 _SLOPE = SlopeText()
+_SIDE = "On which side of the walls it stands."
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,12 +167,25 @@ class WaterRequest(RuledModel):
 class TreeRequest(StrictModel):
     """A tree that is to stay."""
 
-    distance: NonNegativeLength = Field(description="From the trunk to the nearest digging.")
+    distance: NonNegativeLength = Field(description="From the plan line to the trunk.")
     trunk: PositiveLength | None = Field(None, description="Diameter of the trunk.")
+    side: WallSide = Field("behind", description=_SIDE)
 
     def to_core(self) -> Tree:
         """The core's tree."""
-        return Tree(distance_m=self.distance, trunk_m=self.trunk)
+        return Tree(distance_m=self.distance, trunk_m=self.trunk, side=self.side)
+
+
+class KeptSurfaceRequest(StrictModel):
+    """A surface that stays as it is, such as paving or a lawn."""
+
+    what: ShortText
+    distance: NonNegativeLength = Field(description="From the plan line to where it begins.")
+    side: WallSide = Field("behind", description=_SIDE)
+
+    def to_core(self) -> KeptSurface:
+        """The core's surface."""
+        return KeptSurface(what=self.what, distance_m=self.distance, side=self.side)
 
 
 class SiteRequest(StrictModel):
@@ -168,6 +194,7 @@ class SiteRequest(StrictModel):
     distance_to_line: NonNegativeLength | None = Field(
         None, description="From the property line to the wall nearest to it."
     )
+    line_side: WallSide = Field("behind", description=_SIDE)
     easement: bool = False
     private_lines: tuple[PrivateLine, ...] = Field(
         (),
@@ -176,6 +203,7 @@ class SiteRequest(StrictModel):
         description="Lines in the ground that no one-call center marks.",
     )
     trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
+    to_keep: tuple[KeptSurfaceRequest, ...] = Field((), strict=False, max_length=MOST_KEPT)
     street_used: bool = Field(False, description="For deliveries, machines or stored material.")
     seen: tuple[SeenOnSite, ...] = Field((), strict=False, max_length=MOST_WORDS)
 
@@ -183,9 +211,11 @@ class SiteRequest(StrictModel):
         """The core's site."""
         return Site(
             line_distance_m=self.distance_to_line,
+            line_side=self.line_side,
             easement=self.easement,
             private_lines=tuple(dict.fromkeys(self.private_lines)),
             trees=tuple(tree.to_core() for tree in self.trees),
+            to_keep=tuple(surface.to_core() for surface in self.to_keep),
             street_used=self.street_used,
             seen=tuple(dict.fromkeys(self.seen)),
         )

@@ -79,12 +79,16 @@ def test_soil_facts_look_at_the_fill_that_is_brought() -> None:
 def test_cut_facts_say_the_slope_of_the_class() -> None:
     """Class A in fill is sloped as B, and says why."""
     deep: Facts = {"trench_depth": Fact(value=ft(6))}
-    plain = cut_facts(deep, soil(class_="A"), None, HERE)["classed_cut_depth"]
+    spec = level_wall()
+    plain = cut_facts(deep, soil(class_="A"), None, HERE, spec, None, US)["classed_cut_depth"]
     assert plain.value == ft(6)
     assert plain.words == "Soil class A: no steeper than 0.75:1."
-    filled = cut_facts(deep, soil(class_="A"), Site(seen=("fill",)), HERE)["classed_cut_depth"]
+    site = Site(seen=("fill",))
+    filled = cut_facts(deep, soil(class_="A"), site, HERE, spec, None, US)["classed_cut_depth"]
     assert filled.words == ("Soil class B, not A, because the ground is fill: no steeper than 1:1.")
-    assert cut_facts(deep, None, None, HERE) == {}
+    unknown = cut_facts(deep, None, None, HERE, spec, None, US)
+    assert "classed_cut_depth" not in unknown
+    assert unknown["cut_not_sloped"].value == 1
 
 
 def test_course_fact_counts_the_highest_stack() -> None:

@@ -42,9 +42,13 @@ def balanced(
     return balance((), areas, retained or soil(), fill, truck, topsoil, US)
 
 
-def area(cut: float, fill: float, **more: float) -> GradedEarth:
+def area(
+    cut: float, fill: float, *, stripped_m3: float = 0.0, replaced_m3: float = 0.0
+) -> GradedEarth:
     """A graded area in m3: cut bank, fill compacted."""
-    return GradedEarth(name="yard", cut_m3=cut, fill_m3=fill, **more)
+    return GradedEarth(
+        name="yard", cut_m3=cut, fill_m3=fill, stripped_m3=stripped_m3, replaced_m3=replaced_m3
+    )
 
 
 def test_balance_gives_the_surplus_of_set_s1() -> None:

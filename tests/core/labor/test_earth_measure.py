@@ -12,7 +12,8 @@ from service.core.job.measured import measured_at
 from service.core.job.topsoil import Topsoil
 from service.core.labor.earth_measure import measure_earth
 from service.core.measure import US
-from tests.given.earth import soil
+from tests.given.earth import FOOT_DEEP, dug, ground_wall, soil, to_ft3
+from tests.given.walls import ft
 
 TRUCK = Truck(volume_m3=5.0, payload_kg=1e9)
 
@@ -82,3 +83,57 @@ def test_measure_earth_counts_no_loads_without_a_truck() -> None:
     """Nobody says what a load is."""
     found = measure_earth(graded(GradedEarth(name="a", cut_m3=0.0, fill_m3=9.0), truck=None))
     assert found["import_loads"] == ()
+
+
+# 5.5 ft of fill from the top of the cut at 2.5 ft to 20 ft behind the plan line, 6 in of it from
+# 6 in to 10 ft before it.
+FILLED = dug(
+    ground_wall((0, 9, 4, 3.5), (40, 9, 4, 3.5), graded_in_front_m=ft(10), graded_behind_m=ft(20)),
+    FOOT_DEEP,
+    of=soil(class_="B"),
+)
+
+
+@pytest.mark.parametrize(
+    ("reach", "raised", "later"),
+    [
+        (math.inf, 96.25, 4.75),
+        (ft(20), 96.25, 4.75),
+        (ft(19.9), 95.7, 5.3),
+        (ft(15), 68.75, 32.25),
+        (ft(2.5), 0.0, 101.0),
+    ],
+)
+def test_measure_earth_raises_fill_within_reach(reach: float, raised: float, later: float) -> None:
+    """Of 101 ft2 of fill what lies behind the wall within reach is placed with the backfill, the
+    rest later; together they are all of it."""
+    earth = balance((FILLED,), (), soil(), None, None, None, US)
+    found = measure_earth(earth, reach)
+    backfill = to_ft3(dict(found["backfill_volume"])[FILLED.wall] - FILLED.backfill_m3)
+    assert backfill / 40 == pytest.approx(raised)
+    assert to_ft3(dict(found["fill_volume"])[FILLED.wall]) / 40 == pytest.approx(later)
+
+
+def test_measure_earth_raises_an_area_behind_a_wall() -> None:
+    """9 m3 behind the wall come up with its courses however far they reach, 27 m3 of another area
+    are graded later; what is imported stays shared by area."""
+    areas = (
+        GradedEarth(name="behind", cut_m3=0.0, fill_m3=9.0, behind=FILLED.wall),
+        GradedEarth(name="lawn", cut_m3=0.0, fill_m3=27.0),
+    )
+    found = measure_earth(balance((FILLED,), areas, soil(), None, TRUCK, None, US), ft(2.5))
+    assert dict(found["backfill_volume"]) == pytest.approx({FILLED.wall: FILLED.backfill_m3 + 9.0})
+    assert dict(found["fill_volume"]) == pytest.approx(
+        {FILLED.wall: FILLED.fill_m3, "grading: lawn": 27.0}
+    )
+    assert "grading: behind" in dict(found["import_volume"])
+
+
+def test_measure_earth_leaves_no_crumb_of_fill() -> None:
+    """Where all fill lies behind a wall nothing is left to grade, not even the noise of floats."""
+    spec = ground_wall(
+        (0, 9, 4, 4), (40, 8.3, 4, 4), graded_in_front_m=ft(1), graded_behind_m=ft(20)
+    )
+    wall = dug(spec, FOOT_DEEP, of=soil(class_="B"))
+    assert wall.fill_m3 > 0
+    assert measure_earth(balance((wall,), (), soil(), None, None, None, US))["fill_volume"] == ()

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from service.core.job.site import Site, Tree, Water
+from service.core.job.site import KeptSurface, Site, Tree, Water
 from service.faults import faults_from
 from service.operations.quoting.site_request import (
     SiteRequest,
@@ -118,6 +118,31 @@ def test_site_to_core_reads_every_key() -> None:
         street_used=True,
         seen=("crack", "lean", "spring", "slide", "fill", "rock", "stumps"),
     )
+
+
+def test_site_to_core_counts_toward_the_soil_unless_it_is_said() -> None:
+    """Line, tree and surface stand behind the walls, or in front where their side says so."""
+    document = {
+        "distance_to_line": "3 ft",
+        "line_side": "front",
+        "trees": [{"distance": "8 ft", "side": "front"}],
+        "to_keep": [
+            {"what": "Patio", "distance": "6 ft"},
+            {"what": "Walk", "distance": "2 ft", "side": "front"},
+        ],
+    }
+    assert SiteRequest.model_validate(document).to_core() == Site(
+        line_distance_m=ft(3),
+        line_side="front",
+        trees=(Tree(distance_m=ft(8), side="front"),),
+        to_keep=(
+            KeptSurface(what="Patio", distance_m=ft(6)),
+            KeptSurface(what="Walk", distance_m=ft(2), side="front"),
+        ),
+    )
+    assert SiteRequest.model_validate({"trees": [{"distance": "1 ft"}]}).to_core().trees[
+        0
+    ].side == ("behind")
 
 
 @pytest.mark.parametrize(

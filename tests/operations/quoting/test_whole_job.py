@@ -215,6 +215,30 @@ def test_quote_refuses_a_graded_area_that_counts_earth_twice() -> None:
     assert faults(job(grading=[area])) == [("earth-counted-twice", ("grading", 0, "from"))]
 
 
+@pytest.mark.parametrize(("side", "raised"), [("behind", 200 / 27), ("front", 0.0)])
+def test_quote_raises_an_area_behind_a_wall_with_its_courses(side: str, raised: float) -> None:
+    """400 ft2 x 6 in of fill are 7.407 yd3: behind the wall they are placed and compacted in the
+    phase of building and backfilling, before the caps; in front they are graded after them."""
+    area = {
+        "area": "400 ft2",
+        "average_depth": "6 in",
+        "work": "fill",
+        "wall": "edge",
+        "side": side,
+        "from": "20 ft",
+    }
+    plain, found = answer(job(rates="small_crew")), answer(job(rates="small_crew", grading=[area]))
+    for task, moved in (("backfill", raised), ("place_fill", 200 / 27 - raised)):
+        more = placed(found, task) - placed(plain, task)
+        assert more == pytest.approx(moved, abs=1e-6)
+
+
+def placed(found: Json, task: str) -> float:
+    """How much earth the operator of a machine task places."""
+    rows = [row for row in found["labor"]["tasks"] if row["task"] == task]
+    return sum(float(row["quantity"]["value"]) for row in rows)
+
+
 def test_quote_buys_the_topsoil_that_is_short() -> None:
     """Stripped 2 in and put back 4 in: twice as much goes back as came off the same ground."""
     found = answer(job(topsoil={"strip": "2 in", "replace": "4 in"}))
