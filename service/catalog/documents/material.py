@@ -133,6 +133,9 @@ class MaterialDocument(EntryDocument):
     sold: SoldTable
     weight: WeightTable | None = Field(None, validate_default=True)
     reinforcement: SheetTable | None = None
+    open_graded: bool = Field(
+        False, description="Stone without fines: soft ground enters its voids."
+    )
 
     @field_validator("sold")
     @classmethod
@@ -214,6 +217,7 @@ class MaterialDocument(EntryDocument):
             loose_kg_m3=weight.loose if weight else None,
             kg_per_unit=self._kg_per_unit(),
             reinforcement=self.reinforcement.to_core() if self.reinforcement else None,
+            open_graded=self.open_graded,
         )
 
     def _pack(self) -> Pack | None:

@@ -10,6 +10,7 @@ from typing import Literal
 
 from service.core.job.access import Access
 from service.core.job.basis import Basis
+from service.core.job.engineering import Engineering
 from service.core.job.graded import Grading
 from service.core.job.jurisdiction import Assumption, Jurisdiction
 from service.core.job.machine import Truck
@@ -47,6 +48,7 @@ class Job:
     screening, `reinforcing` says what happens where a plain stack fails, `issued_month` is the
     month of the quote's date, 1 to 12. `excluded` is left out on purpose; `brought` are the facts
     whose work the terms brought in, and `run_priced` says whether anything prices a stated run.
+    `engineering` says how the engineer's work is settled, None: not yet.
     `assumptions` are the defaults that the request left to the service.
     """
 
@@ -71,6 +73,7 @@ class Job:
     site: Site | None = None
     truck: Truck | None = None
     access: Access | None = None
+    engineering: Engineering | None = None
     tiers: tuple[Tier, ...] = ()
     reinforcing: Reinforcing = "none"
     issued_month: int | None = None

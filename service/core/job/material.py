@@ -29,7 +29,8 @@ class Material:
 
     `loose_per_in_place`: volume delivered for one volume in place. `loose_kg_m3`: weight of the
     loose volume, for stone; `kg_per_unit`: weight per SI unit (piece, m, m2) otherwise.
-    `reinforcement`: what a sheet holds and how wide and long its rolls are.
+    `reinforcement`: what a sheet holds and how wide and long its rolls are. `open_graded`: stone
+    without fines, whose voids soft ground enters.
     """
 
     id: str
@@ -43,3 +44,4 @@ class Material:
     loose_kg_m3: float | None = None
     kg_per_unit: float | None = None
     reinforcement: Sheet | None = None
+    open_graded: bool = False

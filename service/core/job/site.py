@@ -24,10 +24,13 @@ class Water:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """What was found around the walls; `line_distance_m` is from the property line to the wall
-    that is nearest to it."""
+    that is nearest to it, `power_line_m` from overhead lines to the nearest work (None: nobody
+    said how far)."""
 
     line_distance_m: float | None = None
     easement: bool = False
+    power_lines: bool = False
+    power_line_m: float | None = None
     private_lines: tuple[PrivateLine, ...] = ()
     trees: tuple[Tree, ...] = ()
     street_used: bool = False

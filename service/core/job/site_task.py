@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from service.core.closed_list import row_each
+from service.core.job.dust import DustTool
 from service.core.job.phase import Phase
 from service.core.measure import Dimension, Unit, in_unit, number
 from service.core.three_point import ThreePoint
@@ -88,7 +89,8 @@ class SiteMachine:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteTask:
     """One task. `hours_per_unit` are person-hours beside those of whoever runs the machine;
-    `crew` names a crew of the rates, None: their first one."""
+    `crew` names a crew of the rates, None: their first one. `dust` are the tools with which it
+    cuts or breaks concrete or stone."""
 
     id: str
     version: str
@@ -102,6 +104,7 @@ class SiteTask:
     materials: tuple[SiteMaterial, ...] = ()
     disposal: tuple[SiteDisposal, ...] = ()
     conditions: tuple[str, ...] = ()
+    dust: tuple[DustTool, ...] = ()
 
     @property
     def dimension(self) -> Dimension:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, assert_never, get_args
 
-from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
+from pydantic import Discriminator, Field, Tag, ValidatorFunctionWrapHandler, WrapValidator
 from pydantic_core import PydanticCustomError
 
 from service.core.job.site import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
@@ -162,6 +162,12 @@ class TreeRequest(StrictModel):
         return Tree(distance_m=self.distance, trunk_m=self.trunk)
 
 
+PowerLines = Annotated[
+    Annotated[Literal[True], Tag("said")] | Annotated[NonNegativeLength, Tag("measured")],
+    Discriminator(lambda value: "said" if isinstance(value, bool) else "measured"),
+]
+
+
 class SiteRequest(StrictModel):
     """What was found on the site."""
 
@@ -176,6 +182,9 @@ class SiteRequest(StrictModel):
         description="Lines in the ground that no one-call center marks.",
     )
     trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
+    power_lines: PowerLines | None = Field(
+        None, description="Overhead lines: how far from the nearest work, or true."
+    )
     street_used: bool = Field(False, description="For deliveries, machines or stored material.")
     seen: tuple[SeenOnSite, ...] = Field((), strict=False, max_length=MOST_WORDS)
 
@@ -186,6 +195,8 @@ class SiteRequest(StrictModel):
             easement=self.easement,
             private_lines=tuple(dict.fromkeys(self.private_lines)),
             trees=tuple(tree.to_core() for tree in self.trees),
+            power_lines=self.power_lines is not None,
+            power_line_m=None if self.power_lines is True else self.power_lines,
             street_used=self.street_used,
             seen=tuple(dict.fromkeys(self.seen)),
         )
