@@ -13,7 +13,7 @@ from service.core.cautions.load_facts import unbalanced_facts
 from service.core.cautions.place_facts import pad_fact
 from service.core.cautions.site_facts import site_facts
 from service.core.ground.balance import balance
-from service.core.job.fact import Fact
+from service.core.job.fact import Fact, Facts
 from service.core.job.job import Soils
 from service.core.job.site import Site
 from service.core.measure import METRIC, US
@@ -86,7 +86,10 @@ def test_unbalanced_fill_is_back_grade_less_front_grade(
 
 def test_cut_fact_is_the_deepest_of_all_walls() -> None:
     """The deepest cut counts, with the distance that the place keeps free, in the quote's units."""
-    facts = {"a": {"trench_depth": Fact(value=1.0)}, "b": {"trench_depth": Fact(value=1.5)}}
+    facts: dict[str, Facts] = {
+        "a": {"trench_depth": Fact(value=1.0)},
+        "b": {"trench_depth": Fact(value=1.5)},
+    }
     far = Fact(value=1.5, words="What is dug stays 0.6096 m or more from the edge.")
     assert cut_fact(facts, ft(2), METRIC)["open_cut"] == far
     assert cut_fact(facts, None, US)["open_cut"] == Fact(value=1.5)
