@@ -71,9 +71,8 @@ def _not_replaced(this: _Held, held: Sequence[_Held]) -> _Held:
     }
     if not speaking:
         return this
-    everywhere = None in speaking or this.rule.general
     kept: dict[_Place, Fact] = {}
-    if not everywhere:
+    if None not in speaking:
         kept = {p: fact for p, fact in this.facts.items() if p and p not in speaking}
     return _Held(rule=this.rule, facts=kept)
 
