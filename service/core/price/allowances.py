@@ -12,8 +12,8 @@ from service.core.job.terms import Allowance, Extra, Terms
 
 
 def extras_of(job: Job, held: Sequence[str], prices: PriceList) -> tuple[Extra, ...]:
-    """The extras of a job and what its terms set aside for the cautions `held`; material alone brings
-    none of these. Raises PriceFaultsError, as `allowances` does."""
+    """The extras of a job and what its terms set aside for the cautions `held`; material alone
+    brings none of these. Raises PriceFaultsError, as `allowances` does."""
     set_aside = () if job.materials_only else allowances(job.terms, held, prices)
     return (*job.extras, *set_aside)
 
