@@ -6,7 +6,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, assert_never, get_args
 
-from pydantic import Discriminator, Field, Tag, ValidatorFunctionWrapHandler, WrapValidator
+from pydantic import (
+    AfterValidator,
+    Discriminator,
+    Field,
+    Tag,
+    ValidatorFunctionWrapHandler,
+    WithJsonSchema,
+    WrapValidator,
+)
 from pydantic_core import PydanticCustomError
 
 from service.core.job.site import Outlet, PrivateLine, Site, SiteSeen, Tree, Water, WaterSeen
@@ -162,8 +170,17 @@ class TreeRequest(StrictModel):
         return Tree(distance_m=self.distance, trunk_m=self.trunk)
 
 
+def _there(value: bool) -> bool:
+    """Lines that were seen, at no distance; without any the key is left out."""
+    if not value:
+        message = "lines that aren't there are not stated"
+        raise refused("unknown-choice", message, 'true or a distance, such as "25 ft", or no key')
+    return value
+
+
+Said = Annotated[bool, AfterValidator(_there), WithJsonSchema({"const": True, "type": "boolean"})]
 PowerLines = Annotated[
-    Annotated[Literal[True], Tag("said")] | Annotated[NonNegativeLength, Tag("measured")],
+    Annotated[Said, Tag("said")] | Annotated[NonNegativeLength, Tag("measured")],
     Discriminator(lambda value: "said" if isinstance(value, bool) else "measured"),
 ]
 
@@ -196,7 +213,7 @@ class SiteRequest(StrictModel):
             private_lines=tuple(dict.fromkeys(self.private_lines)),
             trees=tuple(tree.to_core() for tree in self.trees),
             power_lines=self.power_lines is not None,
-            power_line_m=None if self.power_lines is True else self.power_lines,
+            power_line_m=None if isinstance(self.power_lines, bool) else self.power_lines,
             street_used=self.street_used,
             seen=tuple(dict.fromkeys(self.seen)),
         )

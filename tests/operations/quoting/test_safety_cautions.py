@@ -8,6 +8,7 @@ import pytest
 
 from service.catalog import Catalog
 from service.core.cautions.cautions import screen_cautions
+from service.core.errors import QuoteFaultsError
 from service.core.job.fact import Fact
 from service.core.job.jurisdiction import CautionRule
 from service.operations.quoting.quote import quote_request
@@ -146,6 +147,8 @@ def test_another_place_changes_answers_by_its_file_alone(catalog: Catalog) -> No
     assert "over 4 h of it in a shift a respirator" in caution_of(here, "dust-when-cutting")["text"]
     assert "outdoors; a respirator" in caution_of(there, "dust-when-cutting")["text"]
     assert "no steeper than 2:1" in caution_of(there, "cut-slope")["text"]
+    dug = [float(answer["earthwork"]["cut"]["value"]) for answer in (here, there)]
+    assert dug[0] < dug[1]
 
 
 def test_a_deep_cut_says_one_thing_of_each_hazard(catalog: Catalog) -> None:
@@ -192,6 +195,26 @@ def test_power_lines_make_the_general_word_the_job_s(
         assert "power-lines" not in caution_codes(answer)
     else:
         assert caution_of(answer, "power-lines")["text"].endswith(words)
+
+
+def test_power_lines_that_are_not_there_are_left_out(catalog: Catalog) -> None:
+    """`false` says nothing that a caution could rest on, and is told what would be right."""
+    with pytest.raises(QuoteFaultsError) as caught:
+        answered({**shipped_request(), "site": {"power_lines": False}}, catalog)
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.at) == ("unknown-choice", ("site", "power_lines"))
+    assert "no key" in (fault.hint or "")
+
+
+def test_a_truck_with_a_crane_breaks_no_pallet(catalog: Catalog) -> None:
+    """Pallets of 36 units of 94 lb outweigh what the loader lifts: hours of breaking them, and
+    none where a truck with a crane sets them down."""
+    by_hand = answered(yard(dug_wall(36)), catalog)
+    way = {"distance": "60 ft", "narrowest_passage": "8 ft", "crane_truck": True}
+    by_crane = answered(yard(dug_wall(36), access=way), catalog)
+    assert "break_pallets" in {task["task"] for task in by_hand["labor"]["tasks"]}
+    assert "break_pallets" not in {task["task"] for task in by_crane["labor"]["tasks"]}
+    assert "pallets-too-heavy" not in {*caution_codes(by_hand), *caution_codes(by_crane)}
 
 
 @pytest.mark.parametrize(
