@@ -13,7 +13,7 @@ from service.cli.figures import length_text
 from service.cli.pointers import words_of
 from service.core.closed_list import row_each
 from service.core.engineering import ENGINEER
-from service.core.job.engineering import Settled
+from service.core.job.terms import Settled
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.screening_answer import CheckAnswer
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import assert_never
 
+from service.core.cautions.caution import Cautions
 from service.core.errors import Fault, QuoteFaultsError
-from service.core.job.caution import Cautions
 from service.core.job.job import Job
 from service.core.screening.check import Check
 from service.core.screening.check_table import CHECK_TABLE

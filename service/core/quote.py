@@ -9,13 +9,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from service.core.cautions.caution import Cautions
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.job_facts import WorkOfCrews, facts_of
 from service.core.engineering import check_engineering
 from service.core.errors import LayoutFaultsError
 from service.core.ground.balance import Earthwork
 from service.core.ground.groundwork import dig
-from service.core.job.caution import Cautions
 from service.core.job.job import Job, Reinforcing
 from service.core.job.jurisdiction import Assumption
 from service.core.job.price_list import PriceList

@@ -99,21 +99,6 @@ KINDS = (
         "`replaces` names codes of other cautions of the place, those of based_on included, and no "
         "two speak for each other.",
     ),
-    ProblemKind(
-        "respirator-unclear",
-        "A respirator has no hours or no protection factor",
-        "`respirator_over` and `protection` are given together, or neither.",
-    ),
-    ProblemKind(
-        "tool-twice",
-        "A tool has two rows",
-        "What a place asks for against dust stands once for each tool.",
-    ),
-    ProblemKind(
-        "rows-not-rising",
-        "Rows don't rise",
-        "Lifts a minute must rise from row to row.",
-    ),
     # What `catalog check` finds when it compares entries with each other: most are warnings.
     ProblemKind(
         "unit-density",

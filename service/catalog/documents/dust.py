@@ -6,7 +6,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from service.core.job.dust import DUST_TOOLS, DustControl, DustTool
+from service.core.job.handling import DUST_TOOLS, DustControl, DustTool
 from service.fields import NonNegativeDecimalText, ShortText, StrictModel, refused
 
 DustTools = Annotated[
@@ -14,18 +14,18 @@ DustTools = Annotated[
     Field(
         strict=False,
         max_length=len(DUST_TOOLS),
-        description="Tools with which it cuts or breaks concrete or stone.",
+        description="Tools that cut or break concrete or stone.",
     ),
 ]
 
 
 class DustRow(StrictModel):
-    """What a place asks for with one tool that makes dust."""
+    """What a place asks for with one tool."""
 
     tool: DustTool
     control: ShortText = Field(description="How dust is kept down, in your own words.")
     respirator_over: NonNegativeDecimalText | None = Field(
-        None, description="Hours of it in a shift beyond which a respirator is asked for."
+        None, description="Hours of it in a shift beyond which one is worn."
     )
     protection: Annotated[int, Field(ge=1, le=10000)] | None = Field(
         None, description="Assigned protection factor of that respirator."

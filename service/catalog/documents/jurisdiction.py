@@ -85,11 +85,9 @@ class CautionTable(StrictModel):
         (),
         strict=False,
         max_length=MOST_REPLACED,
-        description="Cautions for which this one speaks where it is given.",
+        description="Cautions for which it speaks.",
     )
-    asks_design: bool = Field(
-        False, description="The place asks for the design of a licensed engineer there."
-    )
+    asks_design: bool = Field(False, description="The place asks for an engineer's design there.")
 
     @field_validator("over", "at_least", "under")
     @classmethod

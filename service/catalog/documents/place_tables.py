@@ -13,8 +13,14 @@ from pydantic import Field, field_validator
 from service.catalog.documents.dust import DustRow
 from service.catalog.documents.entry import Source, SourcedTable
 from service.catalog.documents.ratio import RunPerRiseText
-from service.core.job.dust import DUST_TOOLS, DustControl, DustTool
-from service.core.job.handling import Constants, FrequencyRow, Handling
+from service.core.job.handling import (
+    DUST_TOOLS,
+    Constants,
+    DustControl,
+    DustTool,
+    FrequencyRow,
+    Handling,
+)
 from service.core.job.lifting import Lift
 from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
 from service.core.job.soil import ExcavationClass, SoilGroup
@@ -125,7 +131,7 @@ class DustTable(SourcedTable):
 
 
 class FrequencyRowTable(StrictModel):
-    """The multiplier of lifting up to so many times a minute, for more than two hours a day."""
+    """The multiplier of lifting so often, for more than two hours a day."""
 
     up_to: PositiveDecimalText = Field(description="Lifts a minute.")
     multiplier: RatioText
@@ -140,14 +146,14 @@ class LiftingTable(SourcedTable):
     travel: NonNegativeLength = Field(description="How far up or down.")
     twist: NonNegativeAngle = Field(description="Of the body.")
     per_minute: PositiveDecimalText = Field(
-        description="Lifts a minute where no rates say how often units are lifted."
+        description="Lifts a minute where no rates say how often."
     )
     coupling: RatioText = Field(description="Multiplier of how well a unit can be held.")
     frequency: tuple[FrequencyRowTable, ...] = Field(
         strict=False,
         min_length=1,
         max_length=MOST_ROWS,
-        description="By lifts a minute over a day, rising; beyond the last row nobody lifts.",
+        description="Rising; beyond the last row nobody lifts.",
     )
 
     @field_validator("frequency")

@@ -43,7 +43,7 @@ class LevelingPadTable(SourcedTable):
     end_extension: NonNegativeLength = Field(0.0, description="Beyond each end of the wall.")
     friction_angle: FrictionAngle | None = Field(None, description="For screening.")
     fabric: Id | None = Field(
-        None, description="Fabric under the stone and up both its sides, against soft ground."
+        None, description="Under the stone and up its sides, against soft ground."
     )
 
 

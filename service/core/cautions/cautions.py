@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from service.core.job.caution import Caution, Cautions
+from service.core.cautions.caution import Caution, Cautions
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import (
     TRIGGER_DIMENSION,

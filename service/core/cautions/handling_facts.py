@@ -93,4 +93,4 @@ def _words(lifted: _Lifted, units: UnitSet) -> str:
         return f"{weighs}; nothing may be lifted in this posture and so often."
     often = number(lifted.per_minute, _OFTEN_DIGITS)
     limit, index = units.show(lifted.limit_kg, "mass"), number(lifted.index, _INDEX_DIGITS)
-    return f"{weighs}, the limit for a day of {often} a minute is {limit}: lifting index {index}."
+    return f"{weighs}, the limit at {often} a minute all day is {limit}: lifting index {index}."

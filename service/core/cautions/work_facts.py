@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from service.core.cautions.facts import cuts_units
-from service.core.job.dust import DUST_TOOL_TITLES, DUST_TOOLS, DustControl, DustTool
 from service.core.job.fact import Fact, Facts
+from service.core.job.handling import DUST_TOOL_TITLES, DUST_TOOLS, DustControl, DustTool
 from service.core.job.job import Job
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor

@@ -10,7 +10,6 @@ from typing import Literal
 
 from service.core.job.access import Access
 from service.core.job.basis import Basis
-from service.core.job.engineering import Engineering
 from service.core.job.graded import Grading
 from service.core.job.jurisdiction import Assumption, Jurisdiction
 from service.core.job.machine import Truck
@@ -21,7 +20,7 @@ from service.core.job.site import Site, Water
 from service.core.job.site_task import SiteWorkEntry
 from service.core.job.soil import Soil
 from service.core.job.spec import Tier, WallSpec
-from service.core.job.terms import Brought, Excluded, Extra, Terms
+from service.core.job.terms import Brought, Engineering, Excluded, Extra, Terms
 from service.core.job.topsoil import Topsoil
 from service.core.job.wall_system import WallSystem
 from service.core.measure import UnitSet

@@ -9,8 +9,7 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from service.core.closed_list import row_each
-from service.core.job.dust import DustControl, DustTool
-from service.core.job.handling import Handling
+from service.core.job.handling import DustControl, DustTool, Handling
 from service.core.job.presumptive import Presumptive
 from service.core.job.soil import ExcavationClass
 from service.core.measure import Dimension

@@ -8,7 +8,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
-from service.core.job.dust import DustTool
+from service.core.job.handling import DustTool
 from service.core.job.machine import NO_CARRYING, Carrying, HandStrip, Machine, Truck
 from service.core.job.measured import Measured
 from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from service.core.closed_list import row_each
-from service.core.job.dust import DustTool
+from service.core.job.handling import DustTool
 from service.core.job.phase import Phase
 from service.core.measure import Dimension, Unit, in_unit, number
 from service.core.three_point import ThreePoint

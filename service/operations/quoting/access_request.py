@@ -33,7 +33,7 @@ class AccessRequest(StrictModel):
     stairs: Stairs = Field(0, description="Steps on the way: no machine climbs them.")
     truck_drops: Drop | None = Field(None, description="Where the truck may set its load down.")
     crane_truck: bool = Field(
-        False, description="A truck with a crane sets pallets down where they are used."
+        False, description="A truck with a crane sets pallets down by the wall."
     )
     load_limit: Mass | None = Field(
         None, description="What the weakest part of the way carries: a bridge, a vault, paving."

@@ -182,8 +182,8 @@ class PriceAnswer(Struct, frozen=True):
 
 
 class CautionAnswer(Struct, frozen=True):
-    """Something to heed; none of it replaces local code or licensed practice. `walls` are the
-    walls it is about; without them it is about the whole job."""
+    """Something to heed; none of it replaces local code or licensed practice. `walls` are those
+    it is about, left out for the whole job."""
 
     code: str
     severity: Literal["high", "medium", "low"]
@@ -210,7 +210,7 @@ class AssumptionAnswer(Struct, frozen=True):
 class QuoteAnswer(Struct, frozen=True):
     """A quote: quantities, hours and price, with the arithmetic shown. `priced_by` stands in a
     revision that was re-priced: the engine version that priced it; the other versions are those
-    of its quantities. `always` are words for every job, `cautions` those for this one."""
+    of its quantities. `always` are words for every job."""
 
     digest: Digest
     engine_version: str

@@ -8,17 +8,15 @@ from typing import Any
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
-from service.core.job.engineering import Engineering, Settled
+from service.core.job.terms import Engineering, Settled
 from service.fields import LongText, refused
 from service.operations.ruled import RuledModel
 
 
 class EngineeringRequest(RuledModel):
-    """Said before a quote goes out whose checks fail or whose cautions call for an engineer."""
+    """Needed to issue what fails a check or calls for an engineer."""
 
-    settled: Settled = Field(
-        description="By a line of the price, by the owner, or not needed for a reason."
-    )
+    settled: Settled = Field(description="By whom, or that nobody need.")
     because: LongText | None = Field(None, description="Why; needed with `not_needed`.")
 
     @classmethod

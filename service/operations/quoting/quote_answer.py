@@ -10,10 +10,9 @@ import msgspec
 from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
-from service.core.job.caution import Caution
-from service.core.job.engineering import Engineering
+from service.core.cautions.caution import Caution
 from service.core.job.price_list import PriceList
-from service.core.job.terms import Terms
+from service.core.job.terms import Engineering, Terms
 from service.core.layout.courses import Leg, Run
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number

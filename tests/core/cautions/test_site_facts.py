@@ -6,9 +6,9 @@ import pytest
 
 from service.catalog import read_catalog
 from service.catalog.schemas import shipped_folder
+from service.core.cautions.caution import Caution
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.site_facts import pipe_facts, site_facts, water_facts
-from service.core.job.caution import Caution
 from service.core.job.fact import Facts
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.section import Pipe, Section
