@@ -200,7 +200,7 @@ class SiteRequest(StrictModel):
     )
     trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
     power_lines: PowerLines | None = Field(
-        None, description="Overhead lines: how far from the nearest work, or true."
+        None, description="Overhead lines: how far from the work, or true."
     )
     street_used: bool = Field(False, description="For deliveries, machines or stored material.")
     seen: tuple[SeenOnSite, ...] = Field((), strict=False, max_length=MOST_WORDS)
