@@ -2,14 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import get_args
+
 from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
 from service.cli.figures import length_text
 from service.cli.pointers import words_of
+from service.core.closed_list import row_each
+from service.core.engineering import ENGINEER
+from service.core.job.terms import Settled
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.screening_answer import CheckAnswer
+
+_SETTLED_WORDS: Mapping[Settled, str] = row_each(
+    get_args(Settled),
+    {
+        "in_price": "in the price",
+        "by_owner": "by the owner, not in the price",
+        "not_needed": "not needed",
+    },
+)
 
 
 def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
@@ -31,6 +46,18 @@ def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
     if how:
         steps = [(f"{check.wall}: {check.check}", _lines(check)) for check in checks]
         print_steps(console, "How the checks are made", [step for step in steps if step[1]])
+
+
+def print_engineering(console: Console, answer: QuoteAnswer) -> None:
+    """How the engineer's work is settled, or that it has to be before the quote goes out."""
+    stated = answer.engineering
+    if not isinstance(stated, UnsetType):
+        why = "" if isinstance(stated.because, UnsetType) else f": {stated.because}"
+        print_text(console, f"Engineering: {_SETTLED_WORDS[stated.settled]}{why}")
+    elif any(check.status == "fail" for check in answer.checks) or any(
+        caution.code.startswith(ENGINEER) for caution in answer.cautions
+    ):
+        print_text(console, "Engineering: not settled. This quote doesn't go out before it is.")
 
 
 def _print_layers(console: Console, answer: QuoteAnswer) -> None:

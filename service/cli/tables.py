@@ -13,7 +13,7 @@ from msgspec import UNSET, UnsetType
 from rich.console import Console
 from rich.text import Text
 
-from service.cli.check_tables import print_checks
+from service.cli.check_tables import print_checks, print_engineering
 from service.cli.columns import (
     Column,
     print_columns,
@@ -73,7 +73,9 @@ def print_quote(
     print_left_out(console, answer.price)
     print_needed(console, answer.price)
     print_checks(console, answer, how=how)
-    _print_cautions(console, answer.cautions)
+    _print_cautions(console, "Cautions", answer.cautions)
+    print_engineering(console, answer)
+    _print_cautions(console, "On every job", answer.always)
     _print_assumptions(console, answer, how=how)
     console.print()
     print_text(console, _DEFERENCE, "bold")
@@ -228,10 +230,10 @@ def _print_labor(console: Console, labor: LaborAnswer, *, how: bool) -> None:
         print_steps(console, "How the hours are found", steps)
 
 
-def _print_cautions(console: Console, cautions: Sequence[CautionAnswer]) -> None:
+def _print_cautions(console: Console, heading: str, cautions: Sequence[CautionAnswer]) -> None:
     if not cautions:
         return
-    print_heading(console, "Cautions")
+    print_heading(console, heading)
     print_rows(
         console,
         [
@@ -244,9 +246,9 @@ def _print_cautions(console: Console, cautions: Sequence[CautionAnswer]) -> None
 
 
 def _caution(caution: CautionAnswer) -> Text:
-    wall = _given(caution.wall, ", ")
+    walls = "" if isinstance(caution.walls, UnsetType) else f", {', '.join(caution.walls)}"
     return Text.assemble(
-        shown(f"{caution.code}{wall}: ", "bold"),
+        shown(f"{caution.code}{walls}: ", "bold"),
         shown(caution.text),
         shown(f" [{caution.source}]", "dim"),
     )

@@ -13,7 +13,6 @@ from typing import get_args
 from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Caution
 from service.core.job.phase import Phase
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Excluded, Needed
@@ -56,12 +55,13 @@ class NeededItem:
 
 def needed_not_priced(
     job: Job,
-    cautions: Sequence[Caution],
+    cautions: Sequence[str],
     earthwork: Earthwork | None,
     bought: Sequence[QuantityLine],
     prices: PriceList,
 ) -> tuple[NeededItem, ...]:
-    """What the job calls for and nothing prices, then what was excluded, each once."""
+    """What the job calls for and nothing prices, then what was excluded, each once;
+    `cautions` are the codes of those that hold."""
     called: dict[Needed, str] = dict(_by_goods(bought, prices))
     if not job.materials_only:
         called |= {**dict(_by_cautions(job, cautions)), **dict(_by_facts(job, earthwork))}
@@ -88,13 +88,17 @@ def _excluded(what: Excluded) -> NeededItem:
     return NeededItem(what=what, by="/excluded", text=text)
 
 
-def _by_cautions(job: Job, cautions: Sequence[Caution]) -> Iterator[tuple[Needed, str]]:
+def _by_cautions(job: Job, cautions: Sequence[str]) -> Iterator[tuple[Needed, str]]:
     """Permit, engineering and guard, where no sum of the terms is set aside for the caution."""
     sums = {each.caution for each in job.terms.allowances} if job.terms else set()
+    settled = job.engineering.settled if job.engineering else None
     for what, begins in _CALLED_BY.items():
-        codes = [each.code for each in cautions if each.code.startswith(begins)]
+        if what == "engineering" and settled == "not_needed":
+            continue
+        codes = [code for code in cautions if code.startswith(begins)]
         if codes and not sums & set(codes):
-            yield what, f"/terms/allowances/{codes[0]}"
+            by_owner = what == "engineering" and settled == "by_owner"
+            yield what, "/engineering" if by_owner else f"/terms/allowances/{codes[0]}"
 
 
 def _by_facts(job: Job, earthwork: Earthwork | None) -> Iterator[tuple[Needed, str]]:

@@ -34,9 +34,11 @@ from service.core.takeoff.quantities import Quantities
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedWork:
-    """Quantities with those of work beside the walls, and who does it in what order."""
+    """Quantities with those of work beside the walls, and who does it in what order; `limits` are
+    those under which the machines were chosen."""
 
     quantities: Quantities
+    limits: SiteLimits
     labor: Labor | None
     phases: Phases | None
     assumptions: tuple[Assumption, ...]
@@ -51,19 +53,22 @@ def plan_work(
     """
     plan = _Plan(job=job, layouts=layouts)
     settled = plan.settled(plan.machines_off)
-    site = _site_work(job, plan.limits(settled), settled, quantities, earthwork)
+    site = _site_work(job, plan.limits(settled, quantities), settled, quantities, earthwork)
     quantities = with_site_work(quantities, site)
     if job.rates is None:
-        return PlannedWork(quantities=quantities, labor=None, phases=None, assumptions=())
+        limits = plan.limits(settled, quantities)
+        return PlannedWork(
+            quantities=quantities, limits=limits, labor=None, phases=None, assumptions=()
+        )
     labor, phases = _choose(plan, job.rates, quantities, earthwork, site)
+    left_out = _left_out(labor, job.rates, plan.machines_off)
+    settled = plan.settled(left_out)
     return PlannedWork(
         quantities=quantities,
+        limits=replace(plan.limits(settled, quantities), left_out=left_out),
         labor=labor,
         phases=phases,
-        assumptions=(
-            *plan.settled(_left_out(labor, job.rates, plan.machines_off)).assumptions,
-            *phases.assumptions,
-        ),
+        assumptions=(*settled.assumptions, *phases.assumptions),
     )
 
 
@@ -90,11 +95,13 @@ class _Plan:
             self._settled[key] = settle_conditions(self.job, self.layouts, left_out)
         return self._settled[key]
 
-    def limits(self, settled: Settled) -> SiteLimits:
-        """What decides whether a machine fits, before the walls are taken off."""
+    def limits(self, settled: Settled, quantities: Quantities) -> SiteLimits:
+        """What decides whether a machine fits, of those that the request doesn't leave out."""
         placed = self.job.soils.fill or self.job.soils.retained
         return SiteLimits(
             access=self.job.access,
+            pallet_kg=_heaviest_pallet_kg(self.job, quantities),
+            weights=unit_weights(self.job.system),
             soil_kind=placed.kind if placed else None,
             lifted=settled.lifted,
             left_out=self.machines_off,
@@ -150,18 +157,13 @@ def _choose(
         settled = plan.settled(left.left_out)
         key = tuple(settled.choices.items())
         if key not in timed:
-            limits = replace(
-                plan.limits(settled),
-                pallet_kg=_heaviest_pallet_kg(job, quantities),
-                weights=unit_weights(job.system),
-            )
             timed[key] = task_timing(
                 rates,
                 settled.choices,
                 quantities,
                 job.units,
                 measured=measured,
-                limits=limits,
+                limits=plan.limits(settled, quantities),
                 follows=settled.by_machines,
             )
         return timed[key]
@@ -173,7 +175,7 @@ def _choose(
 
     return choose_machines(
         Options(
-            timing=time(plan.limits(plan.settled(plan.machines_off))),
+            timing=time(plan.limits(plan.settled(plan.machines_off), quantities)),
             retimed=time,
             entries=site.entries,
             site_hours=hours_of_site,
@@ -183,7 +185,10 @@ def _choose(
 
 
 def _heaviest_pallet_kg(job: Job, quantities: Quantities) -> float | None:
-    """The heaviest full pallet of the units that are ordered, where weights are known."""
+    """The heaviest full pallet of the units that are ordered, where weights are known and no truck
+    with a crane sets it down where it is used."""
+    if job.access and job.access.crane_truck:
+        return None
     ordered = [line.item for line in quantities.lines if line.order]
     units = (job.system.standard, job.system.corner, job.system.cap)
     pallets = (unit.pallet_kg for unit in units if unit and unit.item in ordered)

@@ -9,13 +9,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from service.core.cautions.caution import Cautions
 from service.core.cautions.cautions import screen_cautions
-from service.core.cautions.job_facts import facts_of
+from service.core.cautions.job_facts import WorkOfCrews, facts_of
+from service.core.engineering import check_engineering
 from service.core.errors import LayoutFaultsError
 from service.core.ground.balance import Earthwork
 from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Reinforcing
-from service.core.job.jurisdiction import Assumption, Caution
+from service.core.job.jurisdiction import Assumption
 from service.core.job.price_list import PriceList
 from service.core.labor.hours import Labor
 from service.core.labor.sequencing.phases import Phases
@@ -65,7 +67,7 @@ class Quote:
     labor: Labor | None
     phases: Phases | None
     price: Price
-    cautions: tuple[Caution, ...]
+    cautions: Cautions
     assumptions: tuple[Assumption, ...]
     not_priced: tuple[NotPriced, ...]
     needed: tuple[NeededItem, ...]
@@ -83,7 +85,7 @@ class _Work:
     quantities: Quantities
     labor: Labor | None
     phases: Phases | None
-    cautions: tuple[Caution, ...]
+    cautions: Cautions
     assumptions: tuple[Assumption, ...]
 
 
@@ -91,12 +93,14 @@ def quote(job: Job, prices: PriceList) -> Quote:
     """Quote a job. Pure: the same job at the same prices gives the same quote.
 
     Raises LayoutFaultsError with the faults of all walls, QuoteFaultsError for quantities or
-    conditions that don't fit the catalog, PriceFaultsError with every price that is missing.
+    conditions that don't fit the catalog or engineering that can't be settled so, PriceFaultsError
+    with every price that is missing.
     """
     layouts = lay_out_walls(job)
     screening = screen(job, layouts)
     quoted = bool(screening.reinforcement) and job.reinforcing in QUOTED
     answered = _priced(job, _work(job, layouts, screening, reinforced=quoted), prices)
+    check_engineering(job, screening.checks(reinforced=quoted), answered.cautions)
     if not screening.reinforcement:
         return answered
     other = _priced(job, _work(job, layouts, screening, reinforced=not quoted), prices)
@@ -125,7 +129,8 @@ def _work(
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
     planned = plan_work(job, layouts, quantities, earthwork)
     labor, phases = planned.labor, planned.phases
-    facts = facts_of(job, layouts, earthwork, phases, screening, reinforced=reinforced)
+    work = WorkOfCrews(limits=planned.limits, labor=labor, phases=phases)
+    facts = facts_of(job, layouts, earthwork, work, screening, reinforced=reinforced)
     return _Work(
         layouts=layouts,
         screening=screening,
@@ -141,7 +146,7 @@ def _work(
 
 def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
     """The last step: what is to be built at these prices, ordered as they ask for."""
-    extras = extras_of(job, work.cautions, prices)
+    extras = extras_of(job, work.cautions.held, prices)
     names = tuple(wall.name for wall in job.walls)
     priced = price(work.quantities, work.labor, prices, job.terms, extras, names)
     quantities = replace(work.quantities, lines=priced.bought)
@@ -164,11 +169,11 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
             *strength_assumptions(job.soils),
             *unused_overrides(prices, priced.lines),
             *unused_conditions(job, work.labor),
-            *unused_allowances(job, work.cautions),
+            *unused_allowances(job, work.cautions.held),
             *increment_assumptions(quantities.lines),
         ),
         not_priced=tuple(not_priced(job, work.layouts, work.earthwork)),
-        needed=needed_not_priced(job, work.cautions, work.earthwork, priced.bought, prices),
+        needed=needed_not_priced(job, work.cautions.held, work.earthwork, priced.bought, prices),
     )
 
 

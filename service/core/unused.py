@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Assumption, Caution
+from service.core.job.jurisdiction import Assumption
 from service.core.job.price_list import PriceList
 from service.core.labor.hours import Labor
 from service.core.price.price import PriceLine
@@ -35,11 +35,10 @@ def unused_conditions(job: Job, labor: Labor | None) -> Iterator[Assumption]:
             yield unused(f"/conditions/{name}", "no work of this quote depends on it")
 
 
-def unused_allowances(job: Job, cautions: Sequence[Caution]) -> Iterator[Assumption]:
+def unused_allowances(job: Job, held: Sequence[str]) -> Iterator[Assumption]:
     """Sums that the terms set aside for cautions that aren't given."""
-    given = frozenset(caution.code for caution in cautions)
     for each in job.terms.allowances if job.terms else ():
-        if each.caution not in given:
+        if each.caution not in held:
             why = "the caution is not given for this job"
             yield unused(f"/terms/allowances/{each.caution}", why)
 

@@ -150,7 +150,8 @@ def test_heights_that_fit_say_which_thresholds_are_crossed(client: TestClient) -
 
     One course more (eight) shows 42 in: 48 in of wall and 6 in of pad.
     """
-    asked = {**shipped_request(level_wall(exposed="36 in")), "wall_system": "garden_6in"}
+    bed = level_wall(exposed="36 in", above=[{"what": "lawn"}])
+    asked = {**shipped_request(bed), "wall_system": "garden_6in"}
     (wall,) = compared(client, asked, heights_that_fit=True)["heights_that_fit"]
     above = wall["above"]
     assert (above["courses"], inches(above["max_exposed_height"])) == (8, 42)

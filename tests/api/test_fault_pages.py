@@ -85,6 +85,7 @@ ROOM_OF = {
     "operations/ruled.py": "fields",
     "json_text.py": "json_text",
     "core/quote_state.py": "saved",
+    "core/engineering.py": "quoting",
 }
 
 

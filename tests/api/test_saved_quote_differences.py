@@ -203,6 +203,7 @@ def test_actuals_compare_hours_by_task(catalog: Catalog, store: Store) -> None:
     """Hours are compared task by task and, where every task was quoted, summed."""
     keeper = Keeper(catalog, store)
     request = json.loads(WHOLE_JOB.read_text(encoding="utf-8"))
+    request["engineering"] = {"settled": "by_owner"}
     quote_id = keeper.save(request)["id"]
     answer = read(keeper.get(f"/{quote_id}/revisions/1/answer"))
     assert answer["price"]["complete"], answer["price"]["not_priced"]

@@ -18,6 +18,7 @@ from service.storage import Connection, StorageFullError, Store
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import (
     PROOF_PRICES,
+    TERMS,
     level_wall,
     proof_request,
     read,
@@ -224,6 +225,28 @@ def test_incomplete_quotes_are_not_issued(keeper: Keeper) -> None:
         {"revision": 1, "state": "superseded"},
         {"revision": 2, "state": "issued"},
     ]
+
+
+def test_engineering_is_settled_before_a_quote_goes_out(keeper: Keeper) -> None:
+    """A caution that calls for an engineer keeps a quote from being issued, with the reason in
+    words, until a revision says how it is settled; withdrawing asks nothing."""
+    bare = small_request()
+    bare.pop("engineering")
+    quote_id = keeper.save(bare)["id"]
+    refused = keeper.move(quote_id, "issued")
+    assert_problem(refused, 409, "engineering-not-settled")
+    assert "caution engineer-height" in read(refused)["detail"]
+    assert keeper.state(quote_id) == "draft"
+    assert keeper.revise(quote_id, small_request()).status_code == 201
+    assert keeper.moved(quote_id, "issued")["revision"] == 2
+    withdrawn = keeper.save(bare)["id"]
+    assert keeper.moved(withdrawn, "withdrawn")["state"] == "withdrawn"
+
+
+def test_a_quote_that_calls_for_nobody_is_issued(keeper: Keeper) -> None:
+    """2 ft of wall, nothing checked and nothing failed, goes out without a word on engineering."""
+    low = proof_request(level_wall(exposed="2 ft"), materials_only=True, terms=TERMS)
+    assert keeper.moved(keeper.save(low)["id"], "issued")["state"] == "issued"
 
 
 def test_accepting_withdraws_a_newer_draft(keeper: Keeper) -> None:

@@ -118,13 +118,31 @@ def test_quote_prints_what_the_total_leaves_out() -> None:
     left_out = text.partition("NOT IN THIS TOTAL ")[2]
     assert left_out.startswith("earthwork ")
     assert "labor " in left_out.partition(" CAUTIONS ")[0]
-    starts = [line.split(" ")[0] for line in done.stdout.partition("CAUTIONS")[2].splitlines()]
-    shown = [word for word in starts if word in ("high", "medium", "low")]
-    assert shown == sorted(shown, key=["high", "medium", "low"].index)
+    of_job, _, of_every_job = done.stdout.partition("CAUTIONS")[2].partition("ON EVERY JOB")
+    for part in (of_job, of_every_job):
+        starts = [line.split(" ")[0] for line in part.splitlines()]
+        shown = [word for word in starts if word in ("high", "medium", "low")]
+        assert shown == sorted(shown, key=["high", "medium", "low"].index)
+        assert shown
     assert "wall 1, top rounding: up; " in text
     assert "/walls" not in text
     assert "Local code and licensed practice decide. engine " in text
     assert ", digest " in done.stdout.splitlines()[-1]
+
+
+def test_quote_prints_how_the_engineering_is_settled() -> None:
+    """Not settled: it says so. Settled: by whom, and why. Nothing that calls for an engineer: no
+    word of it. General words stand under a heading of their own."""
+    path = EXAMPLES / "plain_stack_fails.request.json"
+    request = json.loads(path.read_text(encoding="utf-8"))
+    open_still = run(path).stdout
+    assert "Engineering: not settled. This quote doesn't go out before it is." in open_still
+    assert "ON EVERY JOB" in open_still
+    stated = {"settled": "by_owner", "because": "her brother is one"}
+    settled = run("-", stdin=json.dumps({**request, "engineering": stated}).encode()).stdout
+    assert "Engineering: by the owner, not in the price: her brother is one" in settled
+    assert "not settled" not in settled
+    assert "Engineering:" not in run(EXAMPLES / "two_walls.request.json").stdout
 
 
 def test_quote_how_prints_every_line_of_arithmetic() -> None:

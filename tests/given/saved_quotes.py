@@ -63,5 +63,7 @@ class Keeper:
 
 
 def small_request(**more: object) -> Json:
-    """A complete quote on the small catalog: material alone, and it says so."""
-    return proof_request(materials_only=True, terms=TERMS, **more)
+    """A complete quote on the small catalog: material alone, and it says so. Its 4 ft call for an
+    engineer, which is the owner's matter unless told otherwise."""
+    settled: Json = {"engineering": {"settled": "by_owner"}, **more}
+    return proof_request(materials_only=True, terms=TERMS, **settled)

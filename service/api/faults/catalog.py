@@ -87,6 +87,18 @@ KINDS = (
         "Earthwork can't be quoted without it. Give the table, or name a jurisdiction in based_on "
         "that has it.",
     ),
+    ProblemKind(
+        "too-many-general",
+        "A jurisdiction says too much on every job",
+        "At most six cautions may be general, those of based_on included. Give the others a "
+        "trigger, so that they stand where they apply.",
+    ),
+    ProblemKind(
+        "replaces-unfit",
+        "A caution speaks for one that it can't",
+        "`replaces` names codes of other cautions of the place, those of based_on included, and no "
+        "two speak for each other.",
+    ),
     # What `catalog check` finds when it compares entries with each other: most are warnings.
     ProblemKind(
         "unit-density",

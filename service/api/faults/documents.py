@@ -212,4 +212,19 @@ KINDS = (
         "A distance between tiers can't be read",
         'It is a number of heights of the lower wall, such as "2", or "always".',
     ),
+    ProblemKind(
+        "respirator-unclear",
+        "A respirator has no hours or no protection factor",
+        "`respirator_over` and `protection` are given together, or neither.",
+    ),
+    ProblemKind(
+        "tool-twice",
+        "A tool has two rows",
+        "What a place asks for against dust stands once for each tool.",
+    ),
+    ProblemKind(
+        "rows-not-rising",
+        "Rows don't rise",
+        "Lifts a minute must rise from row to row.",
+    ),
 )

@@ -202,4 +202,21 @@ KINDS = (
         "All survey points lie in one line",
         "Ground is known between points only; it takes points to both sides of a line.",
     ),
+    ProblemKind(
+        "engineering-not-priced",
+        "The price holds no engineer",
+        "`in_price` needs a line: an extra with `for: engineering`, or a sum of the terms for a "
+        "caution whose code begins `engineer-` and which this job gives.",
+    ),
+    ProblemKind(
+        "engineering-unexplained",
+        "Nobody says why no engineer is needed",
+        "`not_needed` comes with `because`, a text that stands in the answer.",
+    ),
+    ProblemKind(
+        "engineering-needed",
+        "An engineer is needed",
+        "A wall whose stability ratio is below 1 by the first look, or one that the place wants "
+        "designed, isn't settled by `not_needed`: `by_owner`, or `in_price` with a line for it.",
+    ),
 )

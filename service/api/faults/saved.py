@@ -48,6 +48,14 @@ KINDS = (
         status=409,
     ),
     ProblemKind(
+        "engineering-not-settled",
+        "The engineer's work is not settled",
+        "A quote with a failing check, or with a caution whose code begins `engineer-`, isn't "
+        "issued before its request says in `engineering` how that is settled: `in_price` with a "
+        "line for it, `by_owner`, or `not_needed` with the reason. Make a revision that does.",
+        status=409,
+    ),
+    ProblemKind(
         "reference-exists",
         "The reference belongs to another saved quote",
         "A `reference` is unique in the store. The hint is the address of the quote that has "

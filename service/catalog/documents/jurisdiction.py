@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from types import MappingProxyType
 from typing import Annotated, Self, cast
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
@@ -10,12 +11,14 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 from service.catalog.documents.entry import EntryDocument, Source
 from service.catalog.documents.place_tables import (
     CutSlopes,
+    DustTable,
     GradingTable,
     GuardTable,
     LiftingTable,
     PresumptiveTable,
     SeasonsTable,
     SoilClassTable,
+    SpoilTable,
     TiersTable,
 )
 from service.core.job.jurisdiction import (
@@ -40,9 +43,11 @@ from service.units import (
 
 # Tables without which no earthwork can be quoted, and those that a place may give beside them.
 NEEDED = ("excavation", "soil_class", "grading")
-_TABLES = (*NEEDED, "tiers", "guard", "lifting", "presumptive")
+_TABLES = (*NEEDED, "tiers", "guard", "spoil", "dust", "lifting", "presumptive")
 _NEEDED = "Needed, unless `based_on` names a place that has it."
 MOST_CAUTIONS = 200
+MOST_GENERAL = 6
+MOST_REPLACED = 20
 RATIO_EXAMPLE = "3"
 _RATIO = re.compile("[0-9]{1,6}(?:[.][0-9]{1,6})?", re.ASCII)
 
@@ -73,6 +78,16 @@ class CautionTable(StrictModel):
     over: LimitText | None = Field(None, description="Given when the figure is more.")
     at_least: LimitText | None = Field(None, description="Given when the figure is this or more.")
     under: LimitText | None = Field(None, description="Given when the figure is less.")
+    general: bool = Field(
+        False, description="A word for every job: it stands in `always` of the answer."
+    )
+    replaces: tuple[CautionCode, ...] = Field(
+        (),
+        strict=False,
+        max_length=MOST_REPLACED,
+        description="Cautions for which it speaks.",
+    )
+    asks_design: bool = Field(False, description="The place asks for an engineer's design there.")
 
     @field_validator("over", "at_least", "under")
     @classmethod
@@ -104,6 +119,9 @@ class CautionTable(StrictModel):
             over=self._limit(self.over),
             at_least=self._limit(self.at_least),
             under=self._limit(self.under),
+            general=self.general,
+            replaces=self.replaces,
+            asks_design=self.asks_design,
         )
 
     def _limit(self, text: str | None) -> float | None:
@@ -166,6 +184,8 @@ class JurisdictionDocument(EntryDocument):
     grading: GradingTable | None = Field(None, description=_NEEDED)
     tiers: TiersTable | None = None
     guard: GuardTable | None = None
+    spoil: SpoilTable | None = None
+    dust: DustTable | None = None
     lifting: LiftingTable | None = None
     seasons: SeasonsTable | None = None
     presumptive: PresumptiveTable | None = None
@@ -213,6 +233,8 @@ class JurisdictionDocument(EntryDocument):
             ),
             add_tiers_within=self.tiers.to_core() if self.tiers else None,
             guard_reach_m=self.guard.reach if self.guard else None,
+            spoil_back_m=self.spoil.keep_back if self.spoil else None,
+            dust=self.dust.to_core() if self.dust else MappingProxyType({}),
             handling=self.lifting.to_core() if self.lifting else None,
             presumptive=self.presumptive.to_core() if self.presumptive else None,
             frost_months=self.seasons.frost if self.seasons else (),

@@ -136,6 +136,9 @@ class MaterialDocument(EntryDocument):
     stock: bool = Field(
         default=False, description="Kept in stock: what is used is charged, no whole pack."
     )
+    open_graded: bool = Field(
+        False, description="Stone without fines: soft ground enters its voids."
+    )
 
     @field_validator("sold")
     @classmethod
@@ -218,6 +221,7 @@ class MaterialDocument(EntryDocument):
             kg_per_unit=self._kg_per_unit(),
             reinforcement=self.reinforcement.to_core() if self.reinforcement else None,
             stock=self.stock,
+            open_graded=self.open_graded,
         )
 
     def _pack(self) -> Pack | None:

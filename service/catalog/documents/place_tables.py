@@ -4,14 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Annotated
 
 from pydantic import Field, field_validator
 
+from service.catalog.documents.dust import DustRow
 from service.catalog.documents.entry import Source, SourcedTable
 from service.catalog.documents.ratio import RunPerRiseText
-from service.core.job.handling import Constants, Handling
+from service.core.job.handling import (
+    DUST_TOOLS,
+    Constants,
+    DustControl,
+    DustTool,
+    FrequencyRow,
+    Handling,
+)
 from service.core.job.lifting import Lift
 from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
 from service.core.job.soil import ExcavationClass, SoilGroup
@@ -19,6 +28,7 @@ from service.fields import (
     NonNegativeAngle,
     NonNegativeLength,
     PlainText,
+    PositiveDecimalText,
     PositiveLength,
     Pressure,
     RatioText,
@@ -96,6 +106,37 @@ class GuardTable(SourcedTable):
     reach: NonNegativeLength = Field(description="How near the top of a wall people must walk.")
 
 
+class SpoilTable(SourcedTable):
+    """Where what is dug may lie."""
+
+    keep_back: NonNegativeLength = Field(description="From the edge of the cut, at least.")
+
+
+class DustTable(SourcedTable):
+    """What holds the dust of concrete and stone down, by tool."""
+
+    tools: tuple[DustRow, ...] = Field(strict=False, min_length=1, max_length=len(DUST_TOOLS))
+
+    @field_validator("tools")
+    @classmethod
+    def _each_tool_once(cls, value: tuple[DustRow, ...]) -> tuple[DustRow, ...]:
+        """A tool has one row."""
+        if len({row.tool for row in value}) != len(value):
+            raise refused("tool-twice", "names a tool twice")
+        return value
+
+    def to_core(self) -> Mapping[DustTool, DustControl]:
+        """The core's rows."""
+        return MappingProxyType({row.tool: row.to_core() for row in self.tools})
+
+
+class FrequencyRowTable(StrictModel):
+    """The multiplier of lifting so often, for more than two hours a day."""
+
+    up_to: PositiveDecimalText = Field(description="Lifts a minute.")
+    multiplier: RatioText
+
+
 class LiftingTable(SourcedTable):
     """The lift by which units are weighed against the revised lifting equation."""
 
@@ -104,8 +145,24 @@ class LiftingTable(SourcedTable):
     hands: NonNegativeLength = Field(description="Height of the hands over the floor.")
     travel: NonNegativeLength = Field(description="How far up or down.")
     twist: NonNegativeAngle = Field(description="Of the body.")
-    frequency: RatioText = Field(description="Multiplier of how often and how long.")
+    per_minute: PositiveDecimalText = Field(
+        description="Lifts a minute where no rates say how often."
+    )
     coupling: RatioText = Field(description="Multiplier of how well a unit can be held.")
+    frequency: tuple[FrequencyRowTable, ...] = Field(
+        strict=False,
+        min_length=1,
+        max_length=MOST_ROWS,
+        description="Rising; beyond the last row nobody lifts.",
+    )
+
+    @field_validator("frequency")
+    @classmethod
+    def _rows_rise(cls, value: tuple[FrequencyRowTable, ...]) -> tuple[FrequencyRowTable, ...]:
+        """Lifts a minute rise from row to row."""
+        if any(a.up_to >= b.up_to for a, b in pairwise(value)):
+            raise refused("rows-not-rising", "lifts a minute must rise from row to row")
+        return value
 
     def to_core(self) -> Handling:
         """The core's lift."""
@@ -114,10 +171,18 @@ class LiftingTable(SourcedTable):
             hands_m=self.hands,
             travel_m=self.travel,
             twist_rad=self.twist,
-            frequency=float(self.frequency),
             coupling=float(self.coupling),
         )
-        return Handling(lift=lift, constants=self.constants)
+        rows = tuple(
+            FrequencyRow(per_minute=float(row.up_to), multiplier=float(row.multiplier))
+            for row in self.frequency
+        )
+        return Handling(
+            lift=lift,
+            frequencies=rows,
+            per_minute=float(self.per_minute),
+            constants=self.constants,
+        )
 
 
 class SeasonsTable(SourcedTable):

@@ -42,6 +42,9 @@ class LevelingPadTable(SourcedTable):
     rear_extension: NonNegativeLength = Field(description="Behind the units of the base course.")
     end_extension: NonNegativeLength = Field(0.0, description="Beyond each end of the wall.")
     friction_angle: FrictionAngle | None = Field(None, description="For screening.")
+    fabric: Id | None = Field(
+        None, description="Under the stone and up its sides, against soft ground."
+    )
 
 
 class EmbedmentTable(SourcedTable):
@@ -243,6 +246,7 @@ class SectionDocument(EntryDocument):
             rear_extension_m=pad.rear_extension,
             end_extension_m=pad.end_extension,
             friction_angle_rad=pad.friction_angle,
+            fabric=pad.fabric,
             overdig_m=self.excavation.overdig if self.excavation else 0.0,
         )
 

@@ -8,6 +8,7 @@ from typing import Annotated, get_args
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from service.catalog.documents.dust import DustTools
 from service.catalog.documents.entry import EntryDocument, SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.catalog.documents.material import SoldAmount
@@ -133,6 +134,7 @@ class SiteWorkDocument(EntryDocument):
         max_length=MOST_ROWS,
         description="Of the production rates; one that they don't have changes nothing.",
     )
+    dust: DustTools = ()
     labor: SiteLaborTable | None = None
     machine: SiteMachineTable | None = None
     materials: Materials = ()
@@ -219,6 +221,7 @@ class SiteWorkDocument(EntryDocument):
             materials=tuple(row.to_core() for row in self.materials),
             disposal=tuple(row.to_core() for row in self.disposal),
             conditions=self.conditions,
+            dust=self.dust,
         )
 
 

@@ -12,6 +12,7 @@ from typing import Literal, get_args
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from service.catalog.documents.dust import DustTools
 from service.catalog.documents.entry import SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.core.job import rates as core
@@ -109,6 +110,7 @@ class TaskTable(MeasuredTable):
         default=False,
         description="Done only where a pallet is heavier than what a machine that passes lifts.",
     )
+    dust: DustTools = ()
 
     by_weight: tuple[SettingRateTable, ...] = Field(
         (),
@@ -145,6 +147,7 @@ class TaskTable(MeasuredTable):
             per_distance_m=self.per_distance,
             phase=self.phase,
             breaks_pallets=self.breaks_pallets,
+            dust=self.dust,
             by_weight=tuple(row.to_core() for row in self.by_weight),
         )
 

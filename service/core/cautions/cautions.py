@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
+from service.core.cautions.caution import Caution, Cautions
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import (
     TRIGGER_DIMENSION,
-    Caution,
     CautionRule,
     Jurisdiction,
     Severity,
@@ -16,44 +17,86 @@ from service.core.rounding import CLOSE_M, CLOSE_SHARE
 
 SEVERITIES: tuple[Severity, ...] = ("high", "medium", "low")
 ALWAYS = Fact(value=1.0)
+_Place = str | None  # a wall's name; None: the whole job
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Held:
+    """A rule, and the facts it holds by: first of the job, then wall by wall."""
+
+    rule: CautionRule
+    facts: Mapping[_Place, Fact]
 
 
 def screen_cautions(
     jurisdiction: Jurisdiction, wall_facts: Mapping[str, Facts], job_facts: Facts
-) -> tuple[Caution, ...]:
-    """The cautions that hold: one per rule and wall, or one per rule for facts of the job.
+) -> Cautions:
+    """The cautions that hold, one per code (rules 22.1 to 22.3).
 
-    `wall_facts` are by wall name; figures in SI (m, kg, Pa, rise over run, rad), triggers without
-    a figure 1 or 0. A fact that isn't given holds nothing; `always` holds for every job. The text
-    is the rule's, with the words of the fact after it. Sorted by severity, then in the order of
-    the rules, then by wall name.
+    `wall_facts` are by wall name; figures in SI (m, m3, kg, Pa, rise over run, rad), triggers
+    without a figure 1 or 0. A fact that isn't given holds nothing; `always` holds for every job.
+    Sorted by severity, then in the order of the rules.
     """
-    job: Facts = {"always": ALWAYS, **job_facts}
-    return tuple(
-        caution
+    places: dict[_Place, Facts] = {None: {"always": ALWAYS, **job_facts}}
+    places |= {name: wall_facts[name] for name in sorted(wall_facts)}
+    held = [
+        found
         for severity in SEVERITIES
         for rule in jurisdiction.cautions
-        if rule.severity == severity
-        for caution in _of_rule(rule, wall_facts, job)
+        if rule.severity == severity and (found := _held(rule, places)).facts
+    ]
+    said = [each for each in (_not_replaced(each, held) for each in held) if each.facts]
+    return Cautions(
+        given=tuple(_caution(each) for each in said if not each.rule.general),
+        always=tuple(_caution(each) for each in said if each.rule.general),
+        held=tuple(dict.fromkeys(each.rule.code for each in (*said, *held))),
+        design_asked=tuple(each.rule.code for each in held if each.rule.asks_design),
     )
 
 
-def _of_rule(
-    rule: CautionRule, wall_facts: Mapping[str, Facts], job_facts: Facts
-) -> Iterator[Caution]:
-    """What one rule gives: first for the job, then wall by wall."""
-    places: list[tuple[str | None, Facts]] = [(None, job_facts)]
-    places += [(name, wall_facts[name]) for name in sorted(wall_facts)]
-    for wall, facts in places:
-        fact = facts.get(rule.trigger)
-        if fact and _holds(rule, fact.value):
-            yield Caution(
-                code=rule.code,
-                severity=rule.severity,
-                text=f"{rule.text} {fact.words}".rstrip(),
-                source=rule.source,
-                wall=wall,
-            )
+def _held(rule: CautionRule, places: Mapping[_Place, Facts]) -> _Held:
+    """Where one rule holds."""
+    found = {place: facts.get(rule.trigger) for place, facts in places.items()}
+    return _Held(
+        rule=rule,
+        facts={place: fact for place, fact in found.items() if fact and _holds(rule, fact.value)},
+    )
+
+
+def _not_replaced(this: _Held, held: Sequence[_Held]) -> _Held:
+    """A rule where no other one speaks for it: one that holds for the job does so everywhere, one
+    that holds for a wall there, and for what is said of the whole job."""
+    speaking = {
+        place for each in held if this.rule.code in each.rule.replaces for place in each.facts
+    }
+    if not speaking:
+        return this
+    kept: dict[_Place, Fact] = {}
+    if None not in speaking:
+        kept = {p: fact for p, fact in this.facts.items() if p and p not in speaking}
+    return _Held(rule=this.rule, facts=kept)
+
+
+def _caution(held: _Held) -> Caution:
+    rule = held.rule
+    return Caution(
+        code=rule.code,
+        severity=rule.severity,
+        text=" ".join((rule.text, *_words(held.facts))),
+        source=rule.source,
+        walls=tuple(place for place in held.facts if place is not None),
+    )
+
+
+def _words(facts: Mapping[_Place, Fact]) -> Iterator[str]:
+    """What the facts say: once where it is the same everywhere, else by wall."""
+    words = dict.fromkeys(fact.words for fact in facts.values())
+    if len(words) == 1:
+        yield from (each for each in words if each)
+        return
+    for place, fact in facts.items():
+        if fact.words:
+            yield fact.words if place is None else f"{place}: {fact.words}"
 
 
 def _holds(rule: CautionRule, value: float) -> bool:

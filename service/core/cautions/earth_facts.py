@@ -54,9 +54,22 @@ def _tight_words(joint: CornerJoint, met_m: float, units: UnitSet) -> str:
     )
 
 
-def job_earth_facts(earth: Earthwork) -> Facts:
-    """Facts of the whole job: cut is reused, and nobody said what becomes of its topsoil."""
-    return {"topsoil_not_stated": Fact(value=float(earth.topsoil is None and earth.reused_m3 > 0))}
+def job_earth_facts(earth: Earthwork, units: UnitSet) -> Facts:
+    """Facts of the whole job: cut is reused, and nobody said what becomes of its topsoil; how much
+    soil is moved, cut and fill (rule 22.7)."""
+    cut, fill = (units.show(volume, "volume") for volume in (earth.cut_m3, earth.fill_m3))
+    return {
+        "topsoil_not_stated": Fact(value=float(earth.topsoil is None and earth.reused_m3 > 0)),
+        "soil_moved": Fact(value=earth.cut_m3 + earth.fill_m3, words=f"Cut {cut}, fill {fill}."),
+    }
+
+
+def cut_fact(wall_facts: Mapping[str, Facts], spoil_back_m: float | None, units: UnitSet) -> Facts:
+    """The deepest cut of the job, with how far what is dug stays back from its edge."""
+    depths = [facts["trench_depth"].value for facts in wall_facts.values()]
+    back = "" if spoil_back_m is None else units.show(spoil_back_m, "length")
+    words = f"What is dug stays {back} or more from the edge." if back else ""
+    return {"open_cut": Fact(value=max(depths, default=0.0), words=words)}
 
 
 def _of_wall(wall: WallEarthwork, left_over_m: float, units: UnitSet) -> Facts:

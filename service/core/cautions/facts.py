@@ -38,7 +38,6 @@ def wall_facts(layout: WallLayout, section: Section, units: UnitSet) -> Facts:
     return {
         **_heights(layout, section, units),
         "front_slope": Fact(value=spec.front_slope),
-        "cut_units": Fact(value=float(_cuts_units(layout))),
         "end_against_structure": Fact(
             value=float("against_structure" in (spec.ends.start, spec.ends.finish))
         ),
@@ -57,6 +56,12 @@ def _heights(layout: WallLayout, section: Section, units: UnitSet) -> dict[Trigg
         ground = max(max(place.front_m, place.back_m) for place in levels)
         return ground - layout.grid.level_m(stretch.base) + pad
 
+    def top_m(stretch: Stretch) -> float:
+        return layout.grid.level_m(stretch.top_joint) + layout.system.cap_height_m
+
+    def front_m(stretch: Stretch) -> float:
+        return min(stretch.interval.start.front_m, stretch.interval.finish.front_m)
+
     def highest(measure: Callable[[Stretch], float], name: str) -> Fact:
         value, stretch = max(
             ((measure(stretch), stretch) for stretch in layout.stretches), key=lambda pair: pair[0]
@@ -69,6 +74,10 @@ def _heights(layout: WallLayout, section: Section, units: UnitSet) -> dict[Trigg
             value=layout.max_exposed_m,
             words=f"Largest exposed height {units.show(layout.max_exposed_m, 'length')}.",
         ),
+        "drop_at_edge": highest(
+            lambda stretch: top_m(stretch) - front_m(stretch),
+            "From the top as built to the ground in front",
+        ),
         "wall_height": highest(layout.built_height_m, "Wall height"),
         "height_from_pad_bottom": highest(
             lambda stretch: layout.built_height_m(stretch) + pad, "From bottom of pad to top"
@@ -77,7 +86,7 @@ def _heights(layout: WallLayout, section: Section, units: UnitSet) -> dict[Trigg
     }
 
 
-def _cuts_units(layout: WallLayout) -> bool:
+def cuts_units(layout: WallLayout) -> bool:
     """Running bond, curves, corners and lengths that aren't whole units all need cut units."""
     return len(layout.courses) > 1 or any(
         abs(leg.face_length_m - leg.standard_units * layout.system.standard.face_length_m) > CLOSE_M

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from service.core.cautions.earth_facts import (
+    cut_fact,
     job_earth_facts,
     tight_plan_fact,
     wall_earth_facts,
 )
 from service.core.cautions.facts import unit_weight_fact, wall_facts
-from service.core.cautions.handling_facts import handling_fact
-from service.core.cautions.load_facts import load_facts
+from service.core.cautions.handling_facts import handling_fact, lifts_per_minute
+from service.core.cautions.load_facts import load_facts, unbalanced_facts
 from service.core.cautions.place_facts import (
     book_fact,
     course_fact,
     cut_facts,
-    night_facts,
+    pad_fact,
+    presumed_words,
     season_facts,
     septic_fact,
     soil_facts,
@@ -24,27 +27,39 @@ from service.core.cautions.place_facts import (
 from service.core.cautions.screening_facts import job_screening_facts, wall_screening_facts
 from service.core.cautions.site_facts import pipe_facts, site_facts, water_facts
 from service.core.cautions.tier_heights import tier_facts
+from service.core.cautions.work_facts import dust_fact, pallet_fact
 from service.core.ground.balance import Earthwork
 from service.core.job.fact import Fact, Facts
 from service.core.job.job import Job
 from service.core.job.terms import Terms
+from service.core.labor.fit import NO_LIMITS, SiteLimits
+from service.core.labor.hours import Labor
 from service.core.labor.sequencing.phases import Phases, trench_facts
 from service.core.layout.layout import WallLayout
 from service.core.money import percent
 from service.core.screening.screening import Screening
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkOfCrews:
+    """Hours, order and limits of the work; without rates there are no hours and no order."""
+
+    limits: SiteLimits = NO_LIMITS
+    labor: Labor | None = None
+    phases: Phases | None = None
+
+
 def facts_of(
     job: Job,
     layouts: Sequence[WallLayout],
     earth: Earthwork | None,
-    phases: Phases | None,
+    work: WorkOfCrews,
     screening: Screening,
     *,
     reinforced: bool,
 ) -> tuple[Mapping[str, Facts], Facts]:
     """Facts by wall, and facts of the job, as `screen_cautions` takes them."""
-    place, nights = job.jurisdiction, night_facts(phases)
+    place, phases = job.jurisdiction, work.phases
     left_over_m = place.least_over("ground_left_standing")
     dug = wall_earth_facts(earth, left_over_m, job.units) if earth else {}
     trenches = trench_facts(phases, job.units) if phases else {}
@@ -52,9 +67,9 @@ def facts_of(
     by_wall = {
         layout.name: {
             **_of_wall(job, layout, dug.get(layout.name, {}), earth),
+            **course_fact(layout, job.rates, measured=layout.name in dug),
             **tight_plan_fact(layout, job.section, earth, job.units),
             **trenches.get(layout.name, {}),
-            **nights.get(layout.name, {}),
             **tiered.get(layout.name, {}),
             **pipe_facts(job.water, layout, job.section, job.units),
             **wall_screening_facts(job, layout, screening, reinforced=reinforced),
@@ -63,20 +78,35 @@ def facts_of(
     }
     return by_wall, {
         **job_screening_facts(screening, reinforced=reinforced),
+        **cut_fact(by_wall, place.spoil_back_m, job.units),
+        **_of_work(job, layouts, work),
         **_of_job(job, layouts, earth),
+    }
+
+
+def _of_work(job: Job, layouts: Sequence[WallLayout], work: WorkOfCrews) -> Facts:
+    """Facts of what people lift, cut and break."""
+    often = lifts_per_minute(job.rates, work.labor)
+    return {
+        **unit_weight_fact(job.system, job.units),
+        **handling_fact(job.system, job.jurisdiction.handling, often, job.units),
+        **dust_fact(job, layouts, work.labor),
+        **pallet_fact(job, work.limits),
     }
 
 
 def _of_wall(job: Job, layout: WallLayout, dug: Facts, earth: Earthwork | None) -> Facts:
     """Facts of the wall itself, of its cut and of what stands above it."""
     place = job.jurisdiction
+    reach = job.basis.beside.load_reach
+    presumed = presumed_words(job.soils.retained, place.presumptive, job.units)
     own_earth = next((w for w in (earth.walls if earth else ()) if w.wall == layout.name), None)
     own: Facts = {**wall_facts(layout, job.section, job.units), **dug}
     return {
         **own,
-        **course_fact(layout),
         **cut_facts(own, job.soils.retained, job.site, place, layout.spec, own_earth, job.units),
-        **load_facts(layout, place.guard_reach_m, job.basis.beside.load_reach, job.units),
+        **load_facts(layout, place.guard_reach_m, reach, job.units),
+        **unbalanced_facts(layout, reach, presumed, job.units),
     }
 
 
@@ -88,13 +118,12 @@ def _of_job(job: Job, layouts: Sequence[WallLayout], earth: Earthwork | None) ->
         "price_tax_assumed": Fact(value=float(tax_assumed)),
         **_markup_fact(job.terms),
         "prices_not_effective": Fact(value=float(job.prices_not_effective)),
-        **unit_weight_fact(job.system, job.units),
-        **handling_fact(job.system, job.jurisdiction.handling, job.units),
-        **soil_facts(job.soils.retained, job.soils.fill, job.jurisdiction.presumptive, job.units),
+        **soil_facts(job.soils.retained, job.soils.fill, job.jurisdiction.presumptive),
+        **pad_fact(job),
         **season_facts(job.issued_month, job.jurisdiction),
         **book_fact(job.section, job.basis.id),
         **septic_fact(job.site),
-        **(job_earth_facts(earth) if earth else {}),
+        **(job_earth_facts(earth, job.units) if earth else {}),
         **water_facts(job.water, job.section, job.units),
         **site_facts(job.site, layouts, job.units),
     }

@@ -46,6 +46,21 @@ def load_facts(
     }
 
 
+def unbalanced_facts(layout: WallLayout, load_reach: float, presumed: str, units: UnitSet) -> Facts:
+    """How much higher finished ground stands behind a wall than in front, and the same where a
+    load or a slope above counts too; `presumed` says what the code presumes of the soil."""
+    places = [p for s in layout.stretches for p in (s.interval.start, s.interval.finish)]
+    higher_m = max(place.back_m - place.front_m for place in places)
+    higher = units.show(higher_m, "length")
+    words = f"The ground behind is {higher} higher than in front. {presumed}".rstrip()
+    fact = Fact(value=higher_m, words=words)
+    spec, height = layout.spec, layout.max_wall_height_m
+    slope = back_slope_at(spec, height, load_reach)
+    if slope <= 0 and surcharge_at(spec, height, load_reach) <= 0:
+        return {"unbalanced_fill": fact}
+    return {"unbalanced_fill": fact, "unbalanced_fill_loaded": fact}
+
+
 def _near_facts(spec: WallSpec, units: UnitSet) -> dict[Trigger, Fact]:
     """The nearest load of each word, however far it is: a place says what is near."""
     facts: dict[Trigger, Fact] = {}

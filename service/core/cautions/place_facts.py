@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-
 from service.core.cautions.shoring_facts import CutRules, shoring_fact, sloped_words
 from service.core.ground.earthwork import WallEarthwork
 from service.core.ground.soil_class import excavation_class
 from service.core.job.fact import Fact, Facts
+from service.core.job.job import Job
 from service.core.job.jurisdiction import Jurisdiction, Trigger
 from service.core.job.presumptive import Presumptive, bearing_words, lateral_words
+from service.core.job.rates import Rates
 from service.core.job.section import Section
 from service.core.job.site import Site
 from service.core.job.soil import Soil
 from service.core.job.spec import WallSpec
-from service.core.labor.sequencing.phases import Phases
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
 
@@ -34,10 +33,8 @@ MONTHS = (
 )
 
 
-def soil_facts(
-    retained: Soil | None, fill: Soil | None, presumptive: Presumptive | None, units: UnitSet
-) -> Facts:
-    """Facts of the job about its soils: not stated, unfit as fill, and what a code presumes."""
+def soil_facts(retained: Soil | None, fill: Soil | None, presumptive: Presumptive | None) -> Facts:
+    """Facts of the job about its soils: not stated, class A, unfit as fill."""
     facts: dict[Trigger, Fact] = {"soil_not_stated": Fact(value=float(retained is None))}
     if retained is None:
         return facts
@@ -48,21 +45,19 @@ def soil_facts(
         unfit = placed.group is not None and placed.group in presumptive.unsuitable
         words = f"Fill: {placed.title}, group {placed.group}."
         facts["soil_unsuitable"] = Fact(value=float(unfit), words=words)
-        facts.update(_presumed(retained, presumptive, units))
     return facts
 
 
-def _presumed(
-    soil: Soil, presumptive: Presumptive, units: UnitSet
-) -> Iterator[tuple[Trigger, Fact]]:
+def presumed_words(soil: Soil | None, presumptive: Presumptive | None, units: UnitSet) -> str:
+    """What a code presumes of untested soil of this group; nothing where it presumes nothing."""
+    if soil is None or presumptive is None:
+        return ""
     lateral, bearing = presumptive.lateral_of(soil.group), presumptive.bearing_of(soil.group)
     said = [
         *([lateral_words(lateral, units)] if lateral else []),
         *([bearing_words(bearing, units)] if bearing else []),
     ]
-    if said:
-        words = f"{soil.title}, group {soil.group}: {'; '.join(said)}."
-        yield "presumptive_soil", Fact(value=1.0, words=words)
+    return f"{soil.title}, group {soil.group}: {'; '.join(said)}." if said else ""
 
 
 def cut_facts(
@@ -91,8 +86,11 @@ def cut_facts(
     return {**shoring, "classed_cut_depth": Fact(value=depth.value, words=words)}
 
 
-def course_fact(layout: WallLayout) -> Facts:
-    """Most courses one above the other."""
+def course_fact(layout: WallLayout, rates: Rates | None, *, measured: bool) -> Facts:
+    """Most courses one above the other, where no hours count the strip behind them that is filled
+    and compacted by hand course by course."""
+    if measured and rates is not None and rates.hand_strip is not None:
+        return {}
     most = max(stretch.top_joint - stretch.base for stretch in layout.stretches)
     return {"course_count": Fact(value=float(most), words=f"Up to {most} courses.")}
 
@@ -108,6 +106,15 @@ def season_facts(month: int | None, place: Jurisdiction) -> Facts:
     }
 
 
+def pad_fact(job: Job) -> Facts:
+    """Clear stone of the pad on clay, and nothing between the two."""
+    pad, under = job.section.leveling_pad, job.soils.foundation or job.soils.retained
+    stone = job.materials.get(pad.item)
+    bare = bool(stone and stone.open_graded and under and under.kind == "clay" and not pad.fabric)
+    words = f"Under the pad: {under.title.lower()}." if under else ""
+    return {"pad_without_fabric": Fact(value=float(bare), words=words)}
+
+
 def septic_fact(site: Site | None) -> Facts:
     """A septic system that was spoken of, at no stated distance."""
     said = site is not None and "septic" in site.private_lines
@@ -119,18 +126,3 @@ def book_fact(section: Section, basis: str) -> Facts:
     book = section.embedment.basis
     words = f"Embedment goes by {book}, the checks by {basis}."
     return {"two_rule_books": Fact(value=float(book is not None and book != basis), words=words)}
-
-
-def night_facts(phases: Phases | None) -> Mapping[str, Facts]:
-    """By wall: a stretch of trench that stays open for more than a day, and so overnight."""
-    stretches: Sequence[tuple[str, float]] = (
-        [(each.wall, float(each.open_days)) for each in phases.stretches] if phases else []
-    )
-    return {
-        wall: {
-            "trench_open_overnight": Fact(
-                value=float(days > 1), words=f"A stretch stays open for {number(days, 3)} days."
-            )
-        }
-        for wall, days in stretches
-    }

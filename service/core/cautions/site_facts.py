@@ -95,6 +95,7 @@ def site_facts(site: Site | None, layouts: Sequence[WallLayout], units: UnitSet)
     return {
         **_line_facts(site, layouts, units),
         "easement": Fact(value=float(site.easement)),
+        "power_lines": Fact(value=float(site.power_lines), words=_power_words(site, units)),
         "private_lines": Fact(value=float(len(site.private_lines)), words=f"Said of: {lines}."),
         **_tree_facts(site, units),
         "street_used": Fact(value=float(site.street_used)),
@@ -144,6 +145,12 @@ def _line_facts(site: Site, layouts: Sequence[WallLayout], units: UnitSet) -> di
             words=f"The line is {near} away, the highest wall {high} high.",
         ),
     }
+
+
+def _power_words(site: Site, units: UnitSet) -> str:
+    if site.power_line_m is None:
+        return ""
+    return f"They are {units.show(site.power_line_m, 'length')} away."
 
 
 def _tree_facts(site: Site, units: UnitSet) -> dict[Trigger, Fact]:

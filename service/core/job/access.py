@@ -12,7 +12,8 @@ class Access:
     where the truck drops, `rise_m` how far it climbs or falls, `stairs` the steps on it.
 
     `load_limit_kg` is what its weakest part carries (a bridge, a vault, a paved yard), `protect`
-    the surface that must be covered, `protect_m2` how much of it. None: nobody said.
+    the surface that must be covered, `protect_m2` how much of it. None: nobody said. With
+    `crane_truck` pallets are set down where they are used.
     """
 
     distance_m: float = 0.0
@@ -20,6 +21,7 @@ class Access:
     rise_m: float = 0.0
     stairs: int = 0
     drop: Drop | None = None
+    crane_truck: bool = False
     load_limit_kg: float | None = None
     protect: str | None = None
     protect_m2: float = 0.0

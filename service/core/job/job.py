@@ -20,7 +20,7 @@ from service.core.job.site import Site, Water
 from service.core.job.site_task import SiteWorkEntry
 from service.core.job.soil import Soil
 from service.core.job.spec import Tier, WallSpec
-from service.core.job.terms import Brought, Excluded, Extra, Terms
+from service.core.job.terms import Brought, Engineering, Excluded, Extra, Terms
 from service.core.job.topsoil import Topsoil
 from service.core.job.wall_system import WallSystem
 from service.core.measure import UnitSet
@@ -48,6 +48,7 @@ class Job:
     month of the quote's date, 1 to 12. `machines_off` are machines of the rates
     that are not to be used. `excluded` is left out on purpose; `brought` are the facts
     whose work the terms brought in, and `run_priced` says whether anything prices a stated run.
+    `engineering` says how the engineer's work is settled, None: not yet.
     `assumptions` are the defaults that the request left to the service.
     """
 
@@ -73,6 +74,7 @@ class Job:
     truck: Truck | None = None
     access: Access | None = None
     machines_off: tuple[str, ...] = ()
+    engineering: Engineering | None = None
     tiers: tuple[Tier, ...] = ()
     reinforcing: Reinforcing = "none"
     issued_month: int | None = None

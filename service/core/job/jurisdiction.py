@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Literal, get_args
 
 from service.core.closed_list import row_each
-from service.core.job.handling import Handling
+from service.core.job.handling import DustControl, DustTool, Handling
 from service.core.job.presumptive import Presumptive
 from service.core.job.soil import ExcavationClass
 from service.core.measure import Dimension
@@ -19,9 +20,15 @@ Trigger = Literal[
     "exposed_height",
     "wall_height",
     "height_from_pad_bottom",
+    "drop_at_edge",
+    "unbalanced_fill",
+    "unbalanced_fill_loaded",
     "trench_depth",
+    "open_cut",
+    "soil_moved",
     "unit_weight",
     "lifting_index",
+    "pallets_too_heavy",
     "course_count",
     "tiers",
     "combined_height",
@@ -38,7 +45,7 @@ Trigger = Literal[
     "septic_near",
     "back_slope",
     "front_slope",
-    "cut_units",
+    "dust",
     "radius_below_minimum",
     "plan_too_tight",
     "sharp_corner",
@@ -50,10 +57,9 @@ Trigger = Literal[
     "pad_on_fill",
     "topsoil_not_stated",
     "trench_open_too_long",
-    "trench_open_overnight",
     "soil_not_stated",
     "soil_unsuitable",
-    "presumptive_soil",
+    "pad_without_fabric",
     "class_a_soil",
     "frost_month",
     "wet_month",
@@ -76,6 +82,7 @@ Trigger = Literal[
     "line_within_height",
     "easement",
     "private_lines",
+    "power_lines",
     "tree_distance",
     "street_used",
     "seen_crack",
@@ -108,9 +115,15 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "exposed_height": "length",
         "wall_height": "length",
         "height_from_pad_bottom": "length",
+        "drop_at_edge": "length",
+        "unbalanced_fill": "length",
+        "unbalanced_fill_loaded": "length",
         "trench_depth": "length",
+        "open_cut": "length",
+        "soil_moved": "volume",
         "unit_weight": "mass",
         "lifting_index": "ratio",
+        "pallets_too_heavy": None,
         "course_count": "ratio",
         "tiers": None,
         "combined_height": "length",
@@ -127,7 +140,7 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "septic_near": "length",
         "back_slope": "slope",
         "front_slope": "slope",
-        "cut_units": None,
+        "dust": None,
         "radius_below_minimum": None,
         "plan_too_tight": None,
         "sharp_corner": "angle",
@@ -139,10 +152,9 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "pad_on_fill": None,
         "topsoil_not_stated": None,
         "trench_open_too_long": None,
-        "trench_open_overnight": None,
         "soil_not_stated": None,
         "soil_unsuitable": None,
-        "presumptive_soil": None,
+        "pad_without_fabric": None,
         "class_a_soil": None,
         "frost_month": None,
         "wet_month": None,
@@ -165,6 +177,7 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "line_within_height": None,
         "easement": None,
         "private_lines": None,
+        "power_lines": None,
         "tree_distance": "length",
         "street_used": None,
         "seen_crack": None,
@@ -210,6 +223,8 @@ class CautionRule:
     `over` and `at_least` are limits in SI (m, kg, Pa, rise over run, rad); without either the
     trigger only has to hold. The figures of UNDER_TRIGGERS are the nearest distances, the
     sharpest angle between faces and the flattest fall, given when **below** `under`.
+    A `general` rule is a word for every job; `replaces` names rules that a rule speaks for where
+    it holds. `asks_design`: the place asks for an engineer's design there.
     """
 
     code: str
@@ -220,6 +235,9 @@ class CautionRule:
     over: float | None = None
     at_least: float | None = None
     under: float | None = None
+    general: bool = False
+    replaces: tuple[str, ...] = ()
+    asks_design: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -244,8 +262,9 @@ class Jurisdiction:
 
     `add_tiers_within`: walls one above the other count as one height where their offset is less
     than so many heights of the lower one (math.inf: always; None: never). `guard_reach_m`: how
-    near the top of a wall people must walk for a guard to be asked for. `frost_months` and
-    `wet_months` count from 1.
+    near the top of a wall people must walk for a guard to be asked for. `spoil_back_m`: how far
+    what is dug stays from the edge of a cut. `dust` is what holds it down, by tool. `frost_months`
+    and `wet_months` count from 1.
     """
 
     id: str
@@ -255,6 +274,8 @@ class Jurisdiction:
     earth: EarthRules
     add_tiers_within: float | None = None
     guard_reach_m: float | None = None
+    spoil_back_m: float | None = None
+    dust: Mapping[DustTool, DustControl] = field(default_factory=lambda: MappingProxyType({}))
     handling: Handling | None = None
     presumptive: Presumptive | None = None
     frost_months: tuple[int, ...] = ()
@@ -264,17 +285,6 @@ class Jurisdiction:
         """The lowest figure over which a caution hangs on a trigger; math.inf without one."""
         limits = (rule.over for rule in self.cautions if rule.trigger == trigger)
         return min((limit for limit in limits if limit is not None), default=math.inf)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Caution:
-    """A caution as it stands in a quote; `wall` names the wall it is about, if one."""
-
-    code: str
-    severity: Severity
-    text: str
-    source: str
-    wall: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

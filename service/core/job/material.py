@@ -30,7 +30,8 @@ class Material:
     `loose_per_in_place`: volume delivered for one volume in place. `loose_kg_m3`: weight of the
     loose volume, for stone; `kg_per_unit`: weight per SI unit (piece, m, m2) otherwise.
     With `stock` it is kept in stock: what is used is charged, no whole pack or increment.
-    `reinforcement`: what a sheet holds and how wide and long its rolls are.
+    `reinforcement`: what a sheet holds and how wide and long its rolls are. `open_graded`: stone
+    without fines, whose voids soft ground enters.
     """
 
     id: str
@@ -45,3 +46,4 @@ class Material:
     kg_per_unit: float | None = None
     reinforcement: Sheet | None = None
     stock: bool = False
+    open_graded: bool = False

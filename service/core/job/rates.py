@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from service.core.job.factor import Derivation
+from service.core.job.handling import DustTool
 from service.core.job.machine import NO_CARRYING, Carrying, ChooseBy, HandStrip, Machine, Truck
 from service.core.job.measured import Measured
 from service.core.job.phase import DEFAULT_PHASE, OrderRules, Phase
@@ -50,7 +51,8 @@ class WeightRate:
 class ProductionTask:
     """Person-hours per `unit` of a measured quantity; `conditions` name the factors that apply.
 
-    With `breaks_pallets` it is done only where a pallet outweighs what machines lift.
+    With `breaks_pallets` it is done only where a pallet outweighs what machines lift; `dust` are
+    the tools with which it cuts or breaks concrete or stone.
     `per_distance_m`: the hours are those of carrying it so far; the way to the wall is a factor.
     `by_weight` rises: its first row that a unit doesn't outweigh holds, else `hours_per_unit`.
     """
@@ -65,6 +67,7 @@ class ProductionTask:
     per_distance_m: float | None = None
     phase: Phase = DEFAULT_PHASE
     breaks_pallets: bool = False
+    dust: tuple[DustTool, ...] = ()
     by_weight: tuple[WeightRate, ...] = ()
 
 

@@ -33,7 +33,8 @@ RuleBook = Literal["association", "fhwa"]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelingPad:
     """The strip of stone under the base course. `overdig_m` thickens it below and behind;
-    `friction_angle_rad` is the stone's, for screening."""
+    `friction_angle_rad` is the stone's, for screening; `fabric` is the item that keeps it apart
+    from the ground, if one."""
 
     item: str
     thickness_m: float
@@ -42,6 +43,7 @@ class LevelingPad:
     end_extension_m: float = 0.0
     overdig_m: float = 0.0
     friction_angle_rad: float | None = None
+    fabric: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

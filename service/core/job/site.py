@@ -26,12 +26,15 @@ class Water:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """What was found around the walls; `line_distance_m` is from the property line to the wall
-    that is nearest to it. Distances go from the plan line toward the soil, or where `side` says so
-    to the front. `to_keep` are surfaces that stay as they are."""
+    that is nearest to it, `power_line_m` from overhead lines to the nearest work (None: nobody
+    said how far). Distances go from the plan line toward the soil, or where `side` says so to the
+    front. `to_keep` are surfaces that stay as they are."""
 
     line_distance_m: float | None = None
     line_side: WallSide = "behind"
     easement: bool = False
+    power_lines: bool = False
+    power_line_m: float | None = None
     private_lines: tuple[PrivateLine, ...] = ()
     trees: tuple[Tree, ...] = ()
     to_keep: tuple[KeptSurface, ...] = ()

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from service.core.closed_list import row_each
+from service.core.job.handling import DustTool
 from service.core.job.phase import Phase
 from service.core.measure import Dimension, Unit, in_unit, number
 from service.core.three_point import ThreePoint
@@ -90,7 +91,8 @@ class SiteTask:
     """One task. `hours_per_unit` are person-hours beside those of whoever runs the machine;
     `crew` names a crew of the rates, None: their first one. `sod_m` is the thickness of the sod
     that it takes off, so that stripping topsoil takes it no more; with `heaps_topsoil` its volume
-    is topsoil that lies heaped for the job."""
+    is topsoil that lies heaped for the job. `dust` are the tools with which it cuts or breaks
+    concrete or stone."""
 
     id: str
     version: str
@@ -106,6 +108,7 @@ class SiteTask:
     materials: tuple[SiteMaterial, ...] = ()
     disposal: tuple[SiteDisposal, ...] = ()
     conditions: tuple[str, ...] = ()
+    dust: tuple[DustTool, ...] = ()
 
     @property
     def dimension(self) -> Dimension:

@@ -22,6 +22,7 @@ Needed = Literal[
 ]
 Excluded = Literal[Needed, "drainage"]
 TaxBase = Literal["price", "purchase"]
+Settled = Literal["in_price", "by_owner", "not_needed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,3 +97,11 @@ class Extra:
     cost: Decimal
     reason: str = "as it stands in the request"
     what: Needed | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Engineering:
+    """Who settles it: a line of the price, the owner, or nobody, for a reason."""
+
+    settled: Settled
+    because: str | None = None

@@ -137,6 +137,7 @@ def material_phases(system: WallSystem, section: Section) -> Mapping[str, Phase]
     """The phase in which each item of the walls is first needed on site."""
     needed: list[tuple[str | None, Phase]] = [
         (section.leveling_pad.item, "trench_and_pad"),
+        (section.leveling_pad.fabric, "trench_and_pad"),
         (system.standard.item, "base_course"),
         (system.corner_piece.item, "base_course"),
         (section.core_fill_item, "base_course"),

@@ -7,30 +7,25 @@ from collections.abc import Sequence
 from service.core import rounding
 from service.core.errors import Fault, PriceFaultsError
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Caution
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Allowance, Extra, Terms
 
 
-def extras_of(job: Job, cautions: Sequence[Caution], prices: PriceList) -> tuple[Extra, ...]:
-    """The job's own extras and what its terms set aside for its cautions; material alone brings
-    none of these. Raises PriceFaultsError, as `allowances` does."""
-    set_aside = () if job.materials_only else allowances(job.terms, cautions, prices)
+def extras_of(job: Job, held: Sequence[str], prices: PriceList) -> tuple[Extra, ...]:
+    """The extras of a job and what its terms set aside for the cautions `held`; material alone
+    brings none of these. Raises PriceFaultsError, as `allowances` does."""
+    set_aside = () if job.materials_only else allowances(job.terms, held, prices)
     return (*job.extras, *set_aside)
 
 
-def allowances(
-    terms: Terms | None, cautions: Sequence[Caution], prices: PriceList
-) -> tuple[Extra, ...]:
-    """The sums of the terms whose caution is given, each once for the job, in the terms' order.
+def allowances(terms: Terms | None, held: Sequence[str], prices: PriceList) -> tuple[Extra, ...]:
+    """The sums of the terms whose caution is among the codes `held`, each once for the job, in the
+    terms' order.
 
     Raises PriceFaultsError (`too-many-places`, `currency-mismatch`) for sums that can't be added
     to prices in the currency of `prices`.
     """
-    given = [caution.code for caution in cautions]
-    due = [
-        allowance for allowance in (terms.allowances if terms else ()) if allowance.caution in given
-    ]
+    due = [each for each in (terms.allowances if terms else ()) if each.caution in held]
     faults = [fault for allowance in due for fault in _faults(allowance, terms, prices)]
     if faults:
         raise PriceFaultsError(faults)

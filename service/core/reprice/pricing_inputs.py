@@ -44,7 +44,7 @@ def inputs_of(quote: Quote) -> PricingInputs:
         lines=quote.quantities.lines,
         labor=quote.labor,
         terms=job.terms,
-        extras=extras_of(job, quote.cautions, prices),
+        extras=extras_of(job, quote.cautions.held, prices),
         wall_names=tuple(wall.name for wall in job.walls),
         overrides=prices.overrides,
     )

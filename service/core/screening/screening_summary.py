@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from service.core.job.basis import Basis
-from service.core.job.jurisdiction import Caution
 from service.core.screening.check import Check
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.screening import Screening, WallScreening
@@ -19,13 +18,12 @@ _FIRST_LOOK = (
 )
 
 
-def summary_of(
-    screening: Screening, cautions: Sequence[Caution], *, reinforced: bool
-) -> tuple[str, ...]:
-    """One sentence per finding: by wall, then what the place asks for, then what this is."""
+def summary_of(screening: Screening, held: Sequence[str], *, reinforced: bool) -> tuple[str, ...]:
+    """One sentence per finding: by wall, then what the place asks for, then what this is; `held`
+    are the codes of the cautions that hold."""
     return (
         *_of_walls(screening, reinforced=reinforced),
-        *_of_place(cautions),
+        *_of_place(held),
         _FIRST_LOOK,
     )
 
@@ -85,9 +83,8 @@ def _of_layers(wall: WallScreening) -> str:
     return "with the layers of reinforcement shown it would pass this first look."
 
 
-def _of_place(cautions: Sequence[Caution]) -> Iterator[str]:
-    codes = [caution.code for caution in cautions]
-    if any(code.startswith(ENGINEER) for code in codes):
+def _of_place(held: Sequence[str]) -> Iterator[str]:
+    if any(code.startswith(ENGINEER) for code in held):
         yield "The plan must be reviewed by a licensed engineer at this height, slope or load."
-    if any(code.startswith(PERMIT) for code in codes):
+    if any(code.startswith(PERMIT) for code in held):
         yield "A building permit is asked for, or likely to be: the building department decides."

@@ -81,6 +81,13 @@ def leveling_pad(layout: WallLayout, pad: LevelingPad) -> PadStrip:
     return PadStrip(area_m2=math.fsum(areas), thickness_m=pad.thickness_m + pad.overdig_m)
 
 
+def pad_sides_m2(layout: WallLayout, pad: LevelingPad) -> float:
+    """Both long sides of the strip, as long as the face of the base course and what the pad
+    reaches beyond its ends."""
+    length = base_length_m(layout) + 2 * pad.end_extension_m
+    return 2 * (pad.thickness_m + pad.overdig_m) * length
+
+
 def base_length_m(layout: WallLayout) -> float:
     """Face length of the base course, run by run."""
     return _base_line_m(layout, 0.0)

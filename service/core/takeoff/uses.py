@@ -15,7 +15,13 @@ from service.core.layout.courses import Course, Run
 from service.core.layout.layout import WallLayout
 from service.core.measure import Dimension, UnitSet, number
 from service.core.takeoff.sheets import LaidLayer
-from service.core.takeoff.stone import drain_pipe, drainage_by_course, fabric_area_m2, leveling_pad
+from service.core.takeoff.stone import (
+    drain_pipe,
+    drainage_by_course,
+    fabric_area_m2,
+    leveling_pad,
+    pad_sides_m2,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +86,7 @@ def count_uses(
     yield _drainage_use(layout, section, units)
     yield from _core_fill_use(layout, system, section, units)
     yield from _pipe_uses(layout, section, units)
+    yield from _pad_fabric_use(layout, section, units)
     yield from _fabric_use(layout, section, units)
     yield from _adhesive_use(layout, section, units)
 
@@ -240,6 +247,17 @@ def _pipe_uses(layout: WallLayout, section: Section, units: UnitSet) -> Iterator
     each, total = (units.show(value, "length") for value in (pipe.outlet_length_m, length))
     words = f"outlets, {reason}: {run.outlets} x {each} = {total}"
     yield _use(layout, pipe.outlet_item, OUTLET, length, words)
+
+
+def _pad_fabric_use(layout: WallLayout, section: Section, units: UnitSet) -> Iterator[Use]:
+    """Fabric between the pad's stone and the ground: its underside and both its long sides."""
+    pad = section.leveling_pad
+    if pad.fabric is None:
+        return
+    under, sides = leveling_pad(layout, pad).area_m2, pad_sides_m2(layout, pad)
+    parts = [units.show(value, "area") for value in (under, sides, under + sides)]
+    words = f"under the pad {parts[0]} + up both its sides {parts[1]} = {parts[2]}"
+    yield _use(layout, pad.fabric, FABRIC, under + sides, words)
 
 
 def _fabric_use(layout: WallLayout, section: Section, units: UnitSet) -> Iterator[Use]:

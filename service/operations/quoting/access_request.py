@@ -32,6 +32,9 @@ class AccessRequest(StrictModel):
     rise: Length = Field(0.0, description="How far the way climbs; negative where it falls.")
     stairs: Stairs = Field(0, description="Steps on the way: no machine climbs them.")
     truck_drops: Drop | None = Field(None, description="Where the truck may set its load down.")
+    crane_truck: bool = Field(
+        False, description="A truck with a crane sets pallets down by the wall."
+    )
     load_limit: Mass | None = Field(
         None, description="What the weakest part of the way carries: a bridge, a vault, paving."
     )
@@ -46,6 +49,7 @@ class AccessRequest(StrictModel):
             rise_m=self.rise,
             stairs=self.stairs,
             drop=self.truck_drops,
+            crane_truck=self.crane_truck,
             load_limit_kg=self.load_limit,
             protect=self.surface_to_protect,
             protect_m2=self.protected_area,

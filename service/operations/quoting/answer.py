@@ -205,13 +205,21 @@ class PriceAnswer(Struct, frozen=True):
 
 
 class CautionAnswer(Struct, frozen=True):
-    """Something to heed; none of it replaces local code or licensed practice."""
+    """Something to heed; none of it replaces local code or licensed practice. `walls` are those
+    it is about, left out for the whole job."""
 
     code: str
     severity: Literal["high", "medium", "low"]
     text: str
     source: str
-    wall: str | UnsetType = UNSET
+    walls: tuple[str, ...] | UnsetType = UNSET
+
+
+class EngineeringAnswer(Struct, frozen=True):
+    """How the engineer's work is settled, as the request says."""
+
+    settled: Literal["in_price", "by_owner", "not_needed"]
+    because: str | UnsetType = UNSET
 
 
 class AssumptionAnswer(Struct, frozen=True):
@@ -225,7 +233,7 @@ class AssumptionAnswer(Struct, frozen=True):
 class QuoteAnswer(Struct, frozen=True):
     """A quote: quantities, hours and price, with the arithmetic shown. `priced_by` stands in a
     revision that was re-priced: the engine version that priced it; the other versions are those
-    of its quantities."""
+    of its quantities. `always` are words for every job."""
 
     digest: Digest
     engine_version: str
@@ -240,6 +248,7 @@ class QuoteAnswer(Struct, frozen=True):
     checks: tuple[CheckAnswer, ...]
     screening: ScreeningAnswer
     cautions: tuple[CautionAnswer, ...]
+    always: tuple[CautionAnswer, ...]
     assumptions: tuple[AssumptionAnswer, ...]
     price_list: PriceListRef | UnsetType = UNSET
     title: str | UnsetType = UNSET
@@ -251,3 +260,4 @@ class QuoteAnswer(Struct, frozen=True):
     order_of_work: OrderAnswer | UnsetType = UNSET
     priced_by: str | UnsetType = UNSET
     levels_are: Literal["elevation", "rod"] | UnsetType = UNSET
+    engineering: EngineeringAnswer | UnsetType = UNSET

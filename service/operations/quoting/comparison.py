@@ -209,9 +209,12 @@ def _difference(total: Decimal, base: Decimal) -> str:
 
 
 def _caution_codes(quote: Quote) -> tuple[str, ...]:
-    """Codes in the order of the cautions, each once; with the wall's name where it is about one."""
-    codes = [f"{c.code}: {c.wall}" if c.wall else c.code for c in quote.cautions]
-    return tuple(dict.fromkeys(codes))
+    """Codes in the order of the cautions, with the wall's name for each wall they are about."""
+    return tuple(
+        f"{caution.code}: {wall}" if wall else caution.code
+        for caution in quote.cautions.given
+        for wall in caution.walls or ("",)
+    )
 
 
 def _without(codes: Collection[str], others: Collection[str]) -> tuple[str, ...]:

@@ -120,6 +120,7 @@ def _asked(request: QuoteRequest, catalog: Catalog, *, rod: bool) -> Job:
         soils=_soils(request, catalog),
         materials_only=request.materials_only,
         access=request.access.to_core() if request.access else None,
+        engineering=request.engineering.to_core() if request.engineering else None,
         topsoil=_topsoil(request),
         grading=tuple(
             area.to_core(area.name or default_area_name(i), rod=rod)

@@ -10,9 +10,9 @@ import msgspec
 from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
-from service.core.job.jurisdiction import Caution
+from service.core.cautions.caution import Caution
 from service.core.job.price_list import PriceList
-from service.core.job.terms import Terms
+from service.core.job.terms import Engineering, Terms
 from service.core.layout.courses import Leg, Run
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
@@ -26,6 +26,7 @@ from service.operations.quoting.answer import (
     AssumptionAnswer,
     CautionAnswer,
     DeliveredAnswer,
+    EngineeringAnswer,
     NeededAnswer,
     NotPricedAnswer,
     PriceAnswer,
@@ -103,9 +104,11 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
             tuple(map(_not_priced, quote.not_priced)),
             tuple(map(_needed, quote.needed)),
         ),
+        engineering=_engineering(quote.job.engineering),
         checks=checks_answer(quote),
         screening=screening_answer(quote),
-        cautions=tuple(map(_caution, quote.cautions)),
+        cautions=tuple(map(_caution, quote.cautions.given)),
+        always=tuple(map(_caution, quote.cautions.always)),
         assumptions=tuple(
             AssumptionAnswer(field=a.field, value=a.value, why=a.why) for a in quote.assumptions
         ),
@@ -118,13 +121,19 @@ def _delivered(quantities: Quantities, units: UnitSet) -> DeliveredAnswer:
     return DeliveredAnswer(mass=mass, not_weighed=quantities.not_weighed)
 
 
+def _engineering(stated: Engineering | None) -> EngineeringAnswer | msgspec.UnsetType:
+    if stated is None:
+        return UNSET
+    return EngineeringAnswer(settled=stated.settled, because=stated.because or UNSET)
+
+
 def _caution(caution: Caution) -> CautionAnswer:
     return CautionAnswer(
         code=caution.code,
         severity=caution.severity,
         text=caution.text,
         source=caution.source,
-        wall=caution.wall or UNSET,
+        walls=caution.walls or UNSET,
     )
 
 

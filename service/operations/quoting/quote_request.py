@@ -36,6 +36,7 @@ from service.fields import (
 )
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.access_request import AccessRequest
+from service.operations.quoting.engineering_request import EngineeringRequest
 from service.operations.quoting.grading_request import MOST_AREAS, GradingRequest, default_area_name
 from service.operations.quoting.keys_elsewhere import say_what_is_known
 from service.operations.quoting.known_ids import (
@@ -143,6 +144,7 @@ class QuoteRequest(StrictModel):
     water: WaterRequest | None = None
     site: SiteRequest | None = None
     walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
+    engineering: EngineeringRequest | None = None
     tiers: tuple[TierRequest, ...] = Field(
         (), strict=False, max_length=MOST_TIERS, description="Walls one above the other."
     )

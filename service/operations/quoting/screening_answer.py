@@ -119,7 +119,7 @@ def screening_answer(quote: Quote) -> ScreeningAnswer:
         title=basis.title,
         source=basis.source,
         walls=tuple(_wall(wall, quote) for wall in quote.screening.walls),
-        summary=summary_of(quote.screening, quote.cautions, reinforced=quote.reinforced),
+        summary=summary_of(quote.screening, quote.cautions.held, reinforced=quote.reinforced),
         reinforcement=_reinforcement(quote),
     )
 

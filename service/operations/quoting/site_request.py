@@ -6,7 +6,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, assert_never, get_args
 
-from pydantic import Field, ValidatorFunctionWrapHandler, WrapValidator
+from pydantic import (
+    AfterValidator,
+    Discriminator,
+    Field,
+    Tag,
+    ValidatorFunctionWrapHandler,
+    WithJsonSchema,
+    WrapValidator,
+)
 from pydantic_core import PydanticCustomError
 
 from service.core.job.graded import WallSide
@@ -188,6 +196,21 @@ class KeptSurfaceRequest(StrictModel):
         return KeptSurface(what=self.what, distance_m=self.distance, side=self.side)
 
 
+def _there(value: bool) -> bool:
+    """Lines that were seen, at no distance; without any the key is left out."""
+    if not value:
+        message = "lines that aren't there are not stated"
+        raise refused("unknown-choice", message, 'true or a distance, such as "25 ft", or no key')
+    return value
+
+
+Said = Annotated[bool, AfterValidator(_there), WithJsonSchema({"const": True, "type": "boolean"})]
+PowerLines = Annotated[
+    Annotated[Said, Tag("said")] | Annotated[NonNegativeLength, Tag("measured")],
+    Discriminator(lambda value: "said" if isinstance(value, bool) else "measured"),
+]
+
+
 class SiteRequest(StrictModel):
     """What was found on the site."""
 
@@ -204,6 +227,9 @@ class SiteRequest(StrictModel):
     )
     trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
     to_keep: tuple[KeptSurfaceRequest, ...] = Field((), strict=False, max_length=MOST_KEPT)
+    power_lines: PowerLines | None = Field(
+        None, description="Overhead lines: how far from the work, or true."
+    )
     street_used: bool = Field(False, description="For deliveries, machines or stored material.")
     seen: tuple[SeenOnSite, ...] = Field((), strict=False, max_length=MOST_WORDS)
 
@@ -216,6 +242,8 @@ class SiteRequest(StrictModel):
             private_lines=tuple(dict.fromkeys(self.private_lines)),
             trees=tuple(tree.to_core() for tree in self.trees),
             to_keep=tuple(surface.to_core() for surface in self.to_keep),
+            power_lines=self.power_lines is not None,
+            power_line_m=None if isinstance(self.power_lines, bool) else self.power_lines,
             street_used=self.street_used,
             seen=tuple(dict.fromkeys(self.seen)),
         )

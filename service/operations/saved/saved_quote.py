@@ -37,6 +37,7 @@ from service.operations.saved.saved_quote_request import (
     inside_request,
     read_saved_quote,
 )
+from service.operations.saved.settled_engineering import check_settled
 from service.storage import Connection
 from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer
@@ -178,13 +179,17 @@ def move_quote(
 ) -> StateAnswer:
     """Bring a quote into a state; `seen` names the tag of the state that was seen.
 
-    Raises QuoteUnknownError, StateNotAllowedError, QuoteIncompleteError, and what a condition
-    raises.
+    Raises QuoteUnknownError, StateNotAllowedError, QuoteIncompleteError,
+    EngineeringNotSettledError, and what a condition raises.
     """
     quote = known_quote(connection, quote_id, lock=True)
     before = state_answer(quote, find_moves(connection, quote_id))
     seen.check(answer_tag(before))
-    change_states(connection, quote, move(quote.revisions, target), now)
+    moves = move(quote.revisions, target)
+    if target == "issued":
+        acted_on = read_revision(connection, quote_id, str(moves[0].number))
+        check_settled(acted_on.head.revision, acted_on.answer)
+    change_states(connection, quote, moves, now)
     return read_state(connection, quote_id)
 
 

@@ -21,6 +21,9 @@ def rule(
     over: float | None = None,
     at_least: float | None = None,
     under: float | None = None,
+    general: bool = False,
+    replaces: tuple[str, ...] = (),
+    asks_design: bool = False,
 ) -> CautionRule:
     """A rule with its limits in SI."""
     return CautionRule(
@@ -32,6 +35,9 @@ def rule(
         over=over,
         at_least=at_least,
         under=under,
+        general=general,
+        replaces=replaces,
+        asks_design=asks_design,
     )
 
 
@@ -42,7 +48,7 @@ def place(*rules: CautionRule) -> Jurisdiction:
 
 def given_codes(of: CautionRule, value: float) -> list[str]:
     """Codes that a figure of one wall gives."""
-    found = screen_cautions(place(of), {"wall-1": {of.trigger: Fact(value=value)}}, {})
+    found = screen_cautions(place(of), {"wall-1": {of.trigger: Fact(value=value)}}, {}).given
     return [caution.code for caution in found]
 
 
@@ -96,55 +102,52 @@ def test_screen_cautions_compares_masses_without_float_noise() -> None:
 @pytest.mark.parametrize(("value", "expected"), [(1.0, ["dust"]), (0.0, [])])
 def test_screen_cautions_without_limit_only_has_to_hold(value: float, expected: list[str]) -> None:
     """A trigger without a figure is 1 or 0."""
-    assert given_codes(rule("dust", "cut_units"), value) == expected
+    assert given_codes(rule("dust", "exposed_end"), value) == expected
 
 
 def test_screen_cautions_needs_the_fact() -> None:
     """Nothing is said about what isn't known."""
-    of = place(rule("low", "surcharge", under=100.0), rule("dust", "cut_units"))
-    assert screen_cautions(of, {"wall-1": {}}, {}) == ()
+    of = place(rule("low", "surcharge", under=100.0), rule("dust", "exposed_end"))
+    assert screen_cautions(of, {"wall-1": {}}, {}).given == ()
 
 
 def test_screen_cautions_gives_always_to_every_job() -> None:
     """`always` holds once, without a wall."""
-    (caution,) = screen_cautions(place(rule("locate", "always")), {"a": {}, "b": {}}, {})
-    assert (caution.code, caution.wall) == ("locate", None)
+    (caution,) = screen_cautions(place(rule("locate", "always")), {"a": {}, "b": {}}, {}).given
+    assert (caution.code, caution.walls) == ("locate", ())
     assert (caution.text, caution.source) == ("About locate.", "invented")
 
 
-def test_screen_cautions_gives_one_per_wall_by_name() -> None:
-    """A rule that holds for two walls is given for each, by name, in any order of walls."""
+def test_screen_cautions_names_the_walls_of_a_rule() -> None:
+    """A rule that holds for two walls is one entry with both by name, in any order of walls."""
     of = place(rule("permit", "exposed_height", over=ft(4)))
     walls: dict[str, Facts] = {
         "upper": {"exposed_height": Fact(value=ft(5))},
         "lower": {"exposed_height": Fact(value=ft(6))},
     }
-    found = screen_cautions(of, walls, {})
-    assert [caution.wall for caution in found] == ["lower", "upper"]
-    assert screen_cautions(of, dict(reversed(list(walls.items()))), {}) == found
+    found = screen_cautions(of, walls, {}).given
+    assert [caution.walls for caution in found] == [("lower", "upper")]
+    assert screen_cautions(of, dict(reversed(list(walls.items()))), {}).given == found
 
 
-def test_screen_cautions_sorts_by_severity_then_rule_then_wall() -> None:
-    """High before medium before low; equal ones stand as in the file; the job before its walls."""
+def test_screen_cautions_sorts_by_severity_then_rule() -> None:
+    """High before medium before low; equal ones stand as in the file, each once."""
     of = place(
         rule("low_one", "always", severity="low"),
-        rule("medium_one", "cut_units"),
+        rule("medium_one", "exposed_end"),
         rule("high_two", "not_screened", severity="high"),
-        rule("high_one", "cut_units", severity="high"),
+        rule("high_one", "exposed_end", severity="high"),
     )
     walls: dict[str, Facts] = {
-        "b": {"cut_units": Fact(value=1.0)},
-        "a": {"cut_units": Fact(value=1.0), "not_screened": Fact(value=1.0)},
+        "b": {"exposed_end": Fact(value=1.0)},
+        "a": {"exposed_end": Fact(value=1.0), "not_screened": Fact(value=1.0)},
     }
-    found = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)})
-    assert [(caution.code, caution.wall) for caution in found] == [
-        ("high_two", None),
-        ("high_two", "a"),
-        ("high_one", "a"),
-        ("high_one", "b"),
-        ("medium_one", "a"),
-        ("medium_one", "b"),
-        ("low_one", None),
+    found = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)}).given
+    assert [(caution.code, caution.walls) for caution in found] == [
+        ("high_two", ("a",)),
+        ("high_one", ("a", "b")),
+        ("medium_one", ("a", "b")),
+        ("low_one", ()),
     ]
 
 
@@ -152,5 +155,65 @@ def test_screen_cautions_adds_the_figure_in_words() -> None:
     """The rule's text comes first, then what the fact says about this wall."""
     of = place(rule("permit", "exposed_height", over=ft(4)))
     fact = Fact(value=ft(5), words="Largest exposed height 5 ft.")
-    (caution,) = screen_cautions(of, {"wall-1": {"exposed_height": fact}}, {})
+    (caution,) = screen_cautions(of, {"wall-1": {"exposed_height": fact}}, {}).given
     assert caution.text == "About permit. Largest exposed height 5 ft."
+
+
+def test_screen_cautions_says_by_wall_what_differs() -> None:
+    """Words of several walls stand with their names; the same words stand once."""
+    of = place(rule("permit", "exposed_height", over=ft(4)), rule("end", "exposed_end"))
+    walls: dict[str, Facts] = {
+        "a": {
+            "exposed_height": Fact(value=ft(5), words="It is 5 ft."),
+            "exposed_end": Fact(value=1.0, words="So it is."),
+        },
+        "b": {
+            "exposed_height": Fact(value=ft(6), words="It is 6 ft."),
+            "exposed_end": Fact(value=1.0, words="So it is."),
+        },
+    }
+    texts = [caution.text for caution in screen_cautions(of, walls, {}).given]
+    assert texts == ["About permit. a: It is 5 ft. b: It is 6 ft.", "About end. So it is."]
+
+
+def test_screen_cautions_keeps_general_words_apart() -> None:
+    """A general rule stands in `always`, and a job's caution that speaks for it takes its place."""
+    of = place(
+        rule("look-up", "always", general=True),
+        rule("locate", "always", general=True),
+        rule("lines", "power_lines", replaces=("look-up",)),
+    )
+    without = screen_cautions(of, {}, {"power_lines": Fact(value=0.0)})
+    assert ([c.code for c in without.always], without.given) == (["look-up", "locate"], ())
+    near = screen_cautions(of, {}, {"power_lines": Fact(value=1.0)})
+    assert [c.code for c in near.always] == ["locate"]
+    assert [c.code for c in near.given] == ["lines"]
+
+
+def test_screen_cautions_replaces_wall_by_wall() -> None:
+    """What one wall's caution speaks for still stands for the other wall; what the job's speaks
+    for stands for none."""
+    of = place(
+        rule("guard", "exposed_height", over=ft(2)),
+        rule("walk", "exposed_end", replaces=("guard",)),
+        rule("all", "not_screened", replaces=("guard",)),
+    )
+    high: Facts = {"exposed_height": Fact(value=ft(3))}
+    walls: dict[str, Facts] = {"a": {**high, "exposed_end": Fact(value=1.0)}, "b": high}
+    given = {c.code: c.walls for c in screen_cautions(of, walls, {}).given}
+    assert given == {"guard": ("b",), "walk": ("a",)}
+    of_job = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)})
+    assert [c.code for c in of_job.given] == ["walk", "all"]
+
+
+def test_screen_cautions_holds_what_another_one_speaks_for() -> None:
+    """A caution that is spoken for still holds: sums and the customer's list hang on it; so does
+    its call for a design."""
+    of = place(
+        rule("height", "exposed_height", over=ft(2), asks_design=True),
+        rule("fails", "gravity_fails", replaces=("height",)),
+    )
+    wall: Facts = {"exposed_height": Fact(value=ft(3)), "gravity_fails": Fact(value=1.0)}
+    found = screen_cautions(of, {"a": wall}, {})
+    assert [c.code for c in found.given] == ["fails"]
+    assert (found.held, found.design_asked) == (("fails", "height"), ("height",))

@@ -10,17 +10,20 @@ from service.core.cautions.place_facts import (
     book_fact,
     course_fact,
     cut_facts,
+    presumed_words,
     season_facts,
     septic_fact,
     soil_facts,
 )
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import CautionRule, Jurisdiction
+from service.core.job.machine import HandStrip
 from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
 from service.core.job.section import RuleBook
 from service.core.job.site import Site
 from service.core.measure import METRIC, US
 from tests.given.earth import EARTH_RULES, soil
+from tests.given.money import rates
 from tests.given.walls import entry, ft, inch, laid, level_wall, section, straight, wall
 
 HERE = Jurisdiction(
@@ -56,24 +59,24 @@ def test_season_facts_go_by_the_months_of_the_place(
 
 def test_soil_facts_of_no_soil() -> None:
     """A soil that nobody named is said to be missing, and nothing else of it."""
-    facts = soil_facts(None, None, TABLE, US)
+    facts = soil_facts(None, None, TABLE)
     assert {key: fact.value for key, fact in facts.items()} == {"soil_not_stated": 1.0}
 
 
-def test_soil_facts_give_the_values_of_the_group() -> None:
+def test_presumed_words_give_the_values_of_the_group() -> None:
     """9 and 16 kPa per m and 72 kPa, each with its source."""
     clay = replace(soil("clay"), group="CL")
-    words = soil_facts(clay, None, TABLE, METRIC)["presumptive_soil"].words
+    words = presumed_words(clay, TABLE, METRIC)
     assert "9 kPa per m of depth active and 16 kPa per m of depth at rest (a)" in words
     assert "72 kPa of bearing (b)" in words
-    assert "presumptive_soil" not in soil_facts(soil(), None, TABLE, US)
+    assert presumed_words(soil(), TABLE, US) == presumed_words(None, TABLE, US) == ""
 
 
 def test_soil_facts_look_at_the_fill_that_is_brought() -> None:
     """Fat clay in the ground is fine where gravel is put back, and not the other way round."""
     fat, gravel = replace(soil(), group="CH"), replace(soil(), group="GW")
     for retained, fill, unfit in ((fat, gravel, 0), (fat, None, 1), (gravel, fat, 1)):
-        assert soil_facts(retained, fill, TABLE, US)["soil_unsuitable"].value == unfit
+        assert soil_facts(retained, fill, TABLE)["soil_unsuitable"].value == unfit
 
 
 def test_cut_facts_say_the_slope_of_the_class() -> None:
@@ -92,10 +95,18 @@ def test_cut_facts_say_the_slope_of_the_class() -> None:
 
 
 def test_course_fact_counts_the_highest_stack() -> None:
-    """4 ft over ground in 8 in courses with a 4 in cap: 7 courses."""
-    assert course_fact(laid(level_wall()))["course_count"].value == 7
+    """4 ft over ground in 8 in courses with a 4 in cap: 7 courses, counted where no hours hold the
+    strip that is filled by hand with them: without rates, and where the ground isn't measured."""
+    high = laid(level_wall())
+    assert course_fact(high, None, measured=True)["course_count"].value == 7
+    plain = rates()
+    by_hand = replace(plain, hand_strip=HandStrip(width_m=ft(3)))
+    assert course_fact(high, by_hand, measured=False)["course_count"].value == 7
+    assert course_fact(high, plain, measured=True)["course_count"].value == 7
+    assert course_fact(high, by_hand, measured=True) == {}
     rising = (entry(0.0, inch(48)), entry("end", inch(48), inch(24)))  # 7 courses down to 4
-    assert course_fact(laid(wall((straight(ft(24)),), rising)))["course_count"].value == 7
+    stepped = laid(wall((straight(ft(24)),), rising))
+    assert course_fact(stepped, None, measured=True)["course_count"].value == 7
 
 
 def test_septic_fact_stands_at_no_distance() -> None:

@@ -6,10 +6,11 @@ import pytest
 
 from service.catalog import read_catalog
 from service.catalog.schemas import shipped_folder
+from service.core.cautions.caution import Caution
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.site_facts import pipe_facts, site_facts, water_facts
 from service.core.job.fact import Facts
-from service.core.job.jurisdiction import Caution, Jurisdiction
+from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.section import Pipe, Section
 from service.core.job.site import Outlet, Site, SiteSeen, Tree, Water, WaterSeen
 from service.core.measure import METRIC, US
@@ -32,16 +33,16 @@ def plain() -> Jurisdiction:
 
 def of_job(plain: Jurisdiction, facts: Facts) -> dict[str, Caution]:
     """Cautions of the job by code, without those of every quote."""
-    of_every_job = [each.code for each in screen_cautions(plain, {}, {})]
-    given = screen_cautions(plain, {}, facts)
+    of_every_job = [each.code for each in screen_cautions(plain, {}, {}).given]
+    given = screen_cautions(plain, {}, facts).given
     return {each.code: each for each in given if each.code not in of_every_job}
 
 
 def of_pipe(plain: Jurisdiction, water: Water | None, detail: Section = DRAINED) -> dict[str, str]:
     """Texts of the cautions about the pipe of one wall, by code."""
     facts = pipe_facts(water, WALL, detail, US)
-    given = screen_cautions(plain, {"wall-1": facts}, {})
-    return {each.code: each.text for each in given if each.wall == "wall-1"}
+    given = screen_cautions(plain, {"wall-1": facts}, {}).given
+    return {each.code: each.text for each in given if each.walls == ("wall-1",)}
 
 
 @pytest.mark.parametrize(

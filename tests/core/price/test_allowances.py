@@ -7,15 +7,9 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import PriceFaultsError
-from service.core.job.jurisdiction import Caution
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Allowance, Terms
 from service.core.price.allowances import allowances
-
-
-def caution(code: str, wall: str | None = None) -> Caution:
-    """A caution of this code."""
-    return Caution(code=code, severity="high", text="…", source="invented", wall=wall)
 
 
 def allowance(code: str, cost: str) -> Allowance:
@@ -32,7 +26,7 @@ USD = PriceList(id="demo", revision=1, currency="USD", minor_places=2, items={},
 
 def test_allowances_follow_the_cautions_that_are_given() -> None:
     """Only what is given costs, in the order of the terms."""
-    given = [caution("permit-height", "a"), caution("dust"), caution("street-used")]
+    given = ["permit-height", "dust", "street-used"]
     found = allowances(TERMS, given, USD)
     assert [(each.description, each.cost) for each in found] == [
         ("For street-used", Decimal("120.00")),
@@ -43,13 +37,13 @@ def test_allowances_follow_the_cautions_that_are_given() -> None:
 
 def test_allowances_come_once_for_the_job() -> None:
     """A caution of two walls is one permit."""
-    given = [caution("permit-height", "a"), caution("permit-height", "b")]
+    given = ["permit-height", "permit-height"]
     assert len(allowances(TERMS, given, USD)) == 1
 
 
 def test_allowances_need_terms_and_cautions() -> None:
     """Without terms, or without a caution, nothing is added."""
-    assert allowances(None, [caution("street-used")], USD) == ()
+    assert allowances(None, ["street-used"], USD) == ()
     assert allowances(TERMS, [], USD) == ()
 
 
@@ -57,16 +51,16 @@ def test_allowances_refuse_more_places_than_the_currency_has() -> None:
     """A tenth of a cent can't be paid; a sum that isn't needed doesn't matter."""
     terms = Terms(allowances=(allowance("street-used", "120.005"),))
     with pytest.raises(PriceFaultsError) as caught:
-        allowances(terms, [caution("street-used")], USD)
+        allowances(terms, ["street-used"], USD)
     (fault,) = caught.value.faults
     assert (fault.code, fault.hint) == ("too-many-places", "120.01")
     assert fault.at == ("terms", "allowances", "street-used", "cost")
-    assert allowances(terms, [caution("dust")], USD) == ()
+    assert allowances(terms, ["dust"], USD) == ()
 
 
 def test_allowances_refuse_another_currency() -> None:
     """Sums in one currency can't be added to prices in another."""
     terms = Terms(currency="CAD", allowances=(allowance("street-used", "120.00"),))
     with pytest.raises(PriceFaultsError) as caught:
-        allowances(terms, [caution("street-used")], USD)
+        allowances(terms, ["street-used"], USD)
     assert [fault.code for fault in caught.value.faults] == ["currency-mismatch"]

@@ -35,7 +35,7 @@ def answer(request: Json) -> Json:
 
 def codes(found: Json, wall: str | None = None) -> list[str]:
     """Codes of the cautions, of one wall where it is named."""
-    return [c["code"] for c in found["cautions"] if wall is None or c.get("wall") == wall]
+    return [c["code"] for c in found["cautions"] if wall is None or wall in c.get("walls", ())]
 
 
 def with_above(*above: Json, **more: object) -> Json:

@@ -238,8 +238,8 @@ def test_overall_slope_of_tiers_is_a_high_caution(sets: Catalog) -> None:
     """Tiers can slide together, each wall of them is named."""
     tiers = [{"lower": "a", "upper": "b", "offset": "20 ft"}]
     found = answered(set_request(low(name="a"), low(name="b"), tiers=tiers), sets)
-    cautions = [each for each in found["cautions"] if each["code"] == "overall-slope"]
-    assert [(each["wall"], each["severity"]) for each in cautions] == [("a", "high"), ("b", "high")]
+    caution = caution_of(found, "overall-slope")
+    assert (caution["walls"], caution["severity"]) == (["a", "b"], "high")
     for name in ("a", "b"):
         assert check_of(found, "overall_slope", name)["status"] == "not_checked"
 
