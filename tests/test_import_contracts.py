@@ -72,7 +72,9 @@ def test_imports_in_a_circle_break_their_contract(
     copied_service: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Two modules of one room that import each other break the rule against cycles alone."""
-    add_import(copied_service, "core.labor.sequence", "service.core.labor.sequencing.sequenced")
+    add_import(
+        copied_service, "core.labor.sequencing.sequence", "service.core.labor.sequencing.sequenced"
+    )
     assert lint(copied_service, monkeypatch) == EXIT_STATUS_ERROR
     assert reported_broken(capsys.readouterr().out) == {CYCLES}
 

@@ -32,6 +32,7 @@ SHORT_LIST = (
     Allowed("service/operations/saved/saved_quote.py", "int", "digits of a revision"),
     Allowed("service/storage/repricing_chunks.py", "int", "whole sums, decimals on PostgreSQL"),
     Allowed("service/storage/store.py", "int", "the clock, in whole seconds"),
+    Allowed("service/core/labor/derived.py", "int", "a count that is kept as a float"),
     Allowed("service/core/reprice/bulk_lines.py", "//", "columns; tests/core/reprice holds them"),
     Allowed("service/core/reprice/bulk_lines.py", "int", "a whole number out of a column"),
     Allowed("service/core/reprice/bulk_price.py", "//", "columns; tests/core/reprice holds them"),

@@ -112,6 +112,11 @@ def whole_cuts(roll_length_m: float, piece_length_m: float) -> int:
     return max(0, math.floor((roll_length_m + CLOSE_M) / piece_length_m))
 
 
+def compared_m(length_m: float) -> float:
+    """A length that is compared with others: those that differ by nothing are one."""
+    return round(length_m / CLOSE_M) * CLOSE_M
+
+
 def days_begun(days: Exact) -> int:
     """Days that work of some length begins: every day begun is a whole one."""
     return math.ceil(days)

@@ -71,4 +71,8 @@ def test_shipped_rates_choose_by_the_prices_of_the_demo(catalog: Catalog) -> Non
         hour = items[fuel].unit_cost if fuel else Decimal(0)
         hour += items[f"{name}_hour"].unit_cost if f"{name}_hour" in items else 0
         day = items[f"{name}_day"].unit_cost if f"{name}_day" in items else Decimal(0)
-        assert cost == MachineCost(hour=hour, day=day, delivery=trips if day else Decimal(0))
+        own = f"{name}_bring"  # on the crew's own trailer
+        brought = items[own].unit_cost if own in items else Decimal(0)
+        hired = machines[name].delivery_item == "machine_delivery"
+        delivery = trips if hired else brought
+        assert cost == MachineCost(hour=hour, day=day, delivery=delivery)

@@ -41,7 +41,9 @@ def raised_share(sections: Sequence[FillSection], reach_m: float) -> float:
     whole = _between(sections, lambda section: section.area_m2)
     near = _between(sections, lambda section: section.within_m2(reach_m))
     share = near / whole if whole > 0 else 0.0
-    return share if _NOTHING < share < 1 - _NOTHING else float(round(share))
+    if share < _NOTHING:
+        return 0.0
+    return 1.0 if share > 1 - _NOTHING else share
 
 
 def _between(sections: Sequence[FillSection], area: Callable[[FillSection], float]) -> float:

@@ -14,7 +14,7 @@ from service.core.ground.cross_section import CrossSection
 from service.core.ground.dug_wall import DugWall
 from service.core.ground.tiers.shared_cut import NearWall, besides, digging_order
 from service.core.ground.tiers.tier_line import Neighbor
-from service.core.rounding import CLOSE_M
+from service.core.rounding import CLOSE_M, compared_m
 
 _INSIDE_M = 1e-6  # on this side of a step
 
@@ -120,6 +120,6 @@ def _common(group: Sequence[_Outline]) -> Iterator[tuple[str, OneCut]]:
 
 def _deepest(cuts: Sequence[OneCut]) -> OneCut:
     """The deepest, the first of several, with all walls met anywhere."""
-    deepest = max(cuts, key=lambda cut: (round(cut.depth_m, 6), -cut.station_m))
+    deepest = max(cuts, key=lambda cut: (compared_m(cut.depth_m), -cut.station_m))
     others = tuple(sorted({name for cut in cuts for name in cut.others}))
     return OneCut(depth_m=deepest.depth_m, station_m=max(0.0, deepest.station_m), others=others)

@@ -21,7 +21,7 @@ from service.core.ground.region import clipped, moments
 from service.core.ground.span import Span
 from service.core.ground.tiers.tier_line import MovedLine, Neighbor
 from service.core.quadrature import GAUSS
-from service.core.rounding import CLOSE_M
+from service.core.rounding import CLOSE_M, compared_m
 
 _PANELS = 4  # over each part of a sloped end
 _INSIDE_M = 1e-6  # on this side of a step
@@ -74,7 +74,7 @@ def digging_order(walls: Mapping[str, DugWall]) -> tuple[str, ...]:
 
 def _base_m(wall: DugWall) -> float:
     """Level of the lowest base; levels that differ by nothing are one."""
-    return round(wall.layout.grid.level_m(wall.layout.lowest) / CLOSE_M) * CLOSE_M
+    return compared_m(wall.layout.grid.level_m(wall.layout.lowest))
 
 
 def besides(
