@@ -108,12 +108,16 @@ def _plane(case: Reinforced, elevation_m: float) -> tuple[float, float]:
 
 def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
     """Length of a layer beyond the failure plane, below 0 where it ends before it, and what the
-    soil holds of it there, load above left out. Raises PressureLimitError."""
+    soil holds of it there, load above left out. Raises PressureLimitError.
+
+    The back slope begins where the leaning back of the units meets the back grade, so much
+    farther back than the units are at the layer.
+    """
     anchorage = anchorage_m(case.length_m, *_plane(case, elevation_m))
     ground, rules = case.ground, case.ground.basis.layers
     cover = max(0.0, case.section.soil_m - elevation_m)
-    begins = case.behind_m - anchorage
-    depth = overburden_m(cover, begins, case.behind_m, case.slope_rad)
+    ends = case.behind_m - cover * math.tan(case.batter_rad)
+    depth = overburden_m(cover, ends - anchorage, ends, case.slope_rad)
     weight, friction = ground.soils.fill_weight_n_m3, ground.soils.fill_friction_rad
     share = _hold_share(case) or 0.0
     if case.highway:
