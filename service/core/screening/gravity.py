@@ -16,10 +16,20 @@ from service.core.screening.earth_pressure import Thrust
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stack:
-    """Dry-stacked courses, each `setback_m` behind the one below, caps left out.
+class CapWeight:
+    """A cap on the top course: weight of 1 m of it, and how far behind the face of that course
+    its middle lies."""
 
-    `unit_weight_n_m3` is that of the unit in place, its voids filled or not.
+    weight_n_m: float
+    middle_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """Dry-stacked courses, each `setback_m` behind the one below, and the cap on them.
+
+    `unit_weight_n_m3` is that of the unit in place, its voids filled or not. Height is that of
+    the courses; without `cap` nothing lies on them.
     """
 
     courses: int
@@ -27,6 +37,7 @@ class Stack:
     depth_m: float
     setback_m: float
     unit_weight_n_m3: float
+    cap: CapWeight | None = None
 
     @property
     def height_m(self) -> float:
@@ -34,14 +45,29 @@ class Stack:
         return self.courses * self.course_height_m
 
     @property
-    def weight_n_m(self) -> float:
-        """Weight of 1 m of wall."""
+    def units_n_m(self) -> float:
+        """Weight of 1 m of the courses."""
         return self.unit_weight_n_m3 * self.depth_m * self.height_m
 
     @property
+    def cap_n_m(self) -> float:
+        """Weight of 1 m of the cap, 0 without one."""
+        return self.cap.weight_n_m if self.cap else 0.0
+
+    @property
+    def weight_n_m(self) -> float:
+        """Weight of 1 m of wall."""
+        return self.units_n_m + self.cap_n_m
+
+    @property
     def lever_m(self) -> float:
-        """From the front edge of the lowest unit to the stack's center, by its true steps."""
-        return self.depth_m / 2 + (self.courses - 1) * self.setback_m / 2
+        """From the front edge of the lowest unit to the wall's center, by its true steps."""
+        lean = (self.courses - 1) * self.setback_m
+        units = self.depth_m / 2 + lean / 2
+        if self.cap is None:
+            return units
+        moment = self.units_n_m * units + self.cap_n_m * (lean + self.cap.middle_m)
+        return moment / self.weight_n_m
 
     @property
     def batter_rad(self) -> float:
@@ -61,11 +87,12 @@ class Stack:
 
     @property
     def hinged_weight_n_m(self) -> float:
-        """Weight that reaches the joint under the stack: no more than that of its hinge height."""
+        """Weight that reaches the joint under the stack: the cap, and of the courses no more than
+        their hinge height."""
         hinge = self.hinge_height_m
         if hinge is None or hinge >= self.height_m:
             return self.weight_n_m
-        return self.weight_n_m * hinge / self.height_m
+        return self.units_n_m * hinge / self.height_m + self.cap_n_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

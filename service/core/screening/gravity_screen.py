@@ -1,7 +1,7 @@
 """A wall as a plain stack of units: rule 14, at every distinct section.
 
-A first look, never a design. Passive resistance, ground beside the base, the cap and the vertical
-part of the thrust are left out, all on the safe side.
+A first look, never a design. Passive resistance, ground beside the base and the vertical part of
+the thrust are left out, all on the safe side.
 """
 
 from __future__ import annotations

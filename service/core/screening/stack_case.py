@@ -10,6 +10,7 @@ from service.core.job.basis import Basis
 from service.core.job.factors import Factors
 from service.core.job.wall_system import WallSystem
 from service.core.measure import UnitSet
+from service.core.screening.cap_weight import cap_weight
 from service.core.screening.earth_pressure import Pressure, Thrust, coulomb_pressure, thrust
 from service.core.screening.gravity import Footing, Stack
 from service.core.screening.soil_figures import SoilFigures
@@ -29,13 +30,14 @@ class StackSetting:
     units: UnitSet
 
     def stack(self, courses: int) -> Stack:
-        """So many courses of the system's standard unit."""
+        """So many courses of the system's standard unit, and the cap on them."""
         return Stack(
             courses=courses,
             course_height_m=self.system.standard.height_m,
             depth_m=self.system.standard.depth_m,
             setback_m=self.system.setback_m,
             unit_weight_n_m3=self.unit_weight_n_m3,
+            cap=cap_weight(self.system),
         )
 
     def footing(self, base_m: float) -> Footing:

@@ -22,7 +22,7 @@ def sliding(case: StackCase) -> float:
 
 def sliding_words(case: StackCase) -> str:
     """What is divided by what."""
-    return f"units x tan {_degrees(case.ground.soils.base_friction_rad)} / (soil + load)"
+    return f"{_mass(case)} x tan {_degrees(case.ground.soils.base_friction_rad)} / (soil + load)"
 
 
 def overturning(case: StackCase) -> float:
@@ -33,7 +33,8 @@ def overturning(case: StackCase) -> float:
 
 def overturning_words(case: StackCase) -> str:
     """What is divided by what."""
-    return f"units x {case.ground.units.show(case.stack.lever_m, 'length')} / ({_arms(case)})"
+    lever = case.ground.units.show(case.stack.lever_m, "length")
+    return f"{_mass(case)} x {lever} / ({_arms(case)})"
 
 
 def eccentricity(case: StackCase) -> float:
@@ -46,7 +47,7 @@ def eccentricity_words(case: StackCase) -> str:
     """What is divided by what."""
     show = case.ground.units.show
     base, lever = show(case.stack.depth_m, "length"), show(case.stack.lever_m, "length")
-    return f"({base} / 2 - {lever} + ({_arms(case)}) / units) / {base}"
+    return f"({base} / 2 - {lever} + ({_arms(case)}) / {_mass(case)}) / {base}"
 
 
 def bearing(case: StackCase) -> float:
@@ -60,8 +61,8 @@ def bearing_words(case: StackCase) -> str:
     """What is divided by what."""
     show, footing = case.ground.units.show, case.ground.footing(case.stack.depth_m)
     return (
-        f"units on {show(case.stack.depth_m, 'length')} less twice the eccentricity, spread by "
-        f"{show(footing.pad_m, 'length')} of pad, on ground of "
+        f"{_mass(case)} on {show(case.stack.depth_m, 'length')} less twice the eccentricity, "
+        f"spread by {show(footing.pad_m, 'length')} of pad, on ground of "
         f"{_degrees(footing.friction_rad)}, {show(footing.depth_m, 'length')} deep"
     )
 
@@ -113,7 +114,7 @@ def loads_in_words(case: StackCase) -> str:
     return (
         f"{case.section.courses} courses, soil {show(case.section.soil_m, 'length')} over their "
         f"underside, Ka {number(case.pressure.coefficient, 5)}: thrust of soil "
-        f"{line(case.pushed.soil_n_m)}, of load {line(case.pushed.surcharge_n_m)}; units "
+        f"{line(case.pushed.soil_n_m)}, of load {line(case.pushed.surcharge_n_m)}; {_mass(case)} "
         f"{line(stack.weight_n_m)} at {show(stack.lever_m, 'length')} from the toe"
     )
 
@@ -147,6 +148,11 @@ def _shear_ratios(case: StackCase) -> Iterator[float]:
             case.pushed_above(soil_m),
             case.factors,
         )
+
+
+def _mass(case: StackCase) -> str:
+    """What weighs."""
+    return "units" if case.stack.cap is None else "units and cap"
 
 
 def _arms(case: StackCase) -> str:
