@@ -22,7 +22,6 @@ from service.core.screening.layer_statics import (
 )
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import findings
-from service.core.screening.tier_statics import independent_offset_share
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
 from tests.given.layered import BLOCKS, GRID, ground, layered_section
@@ -189,14 +188,6 @@ def test_geotextile_length_gives_the_published_layers(row: Row) -> None:
     anchored = TEXTILE["anchorage_share"] * ft(row["spacing_ft"])
     found = shortest_length_m(anchored, 0.0, distance)
     assert to_ft(found) == pytest.approx(row["ft"], abs=TEXTILE["tolerance_ft"])
-
-
-@rows("tiers")
-def test_tier_offset_for_independence_is_the_published_share(row: Row) -> None:
-    """tan(90 - friction) of the lower height; the thumb rule of twice is stricter."""
-    found = independent_offset_share(deg(row["friction"]))
-    assert found == pytest.approx(row["share"], abs=DATA["tiers"]["tolerance"])
-    assert found < 2
 
 
 def test_hold_counts_a_back_slope_from_the_back_of_the_topmost_soil() -> None:

@@ -130,7 +130,7 @@ class BesideTable(SourcedTable):
     """What beside a wall counts."""
 
     load_reach: PositiveDecimalText = Field(
-        description="In wall heights: loads that begin nearer count in full."
+        description="In wall heights: cautions go by loads and slopes that begin nearer."
     )
     steep: Slope = Field(
         description="Ground from which the slope as a whole is in question, in front or behind."
@@ -191,20 +191,14 @@ class LayersTable(SourcedTable):
 class TierRulesTable(SourcedTable):
     """When tiers are walls of their own."""
 
-    independent_share: PositiveDecimalText | None = Field(
-        None, description="Offset in heights of the lower wall; without it by friction angle."
-    )
-    one_wall_share: FractionText = Field(
-        description="Within this share of both heights together two tiers are one wall."
+    independent_share: PositiveDecimalText = Field(
+        description="Offset in exposed heights of the taller wall from which two walls are two."
     )
 
     def to_core(self, source: str) -> TierRules:
         """The core's rules."""
-        share = self.independent_share
         return TierRules(
-            independent_share=None if share is None else float(share),
-            one_wall_share=float(self.one_wall_share),
-            source=_cited(self.source, source),
+            independent_share=float(self.independent_share), source=_cited(self.source, source)
         )
 
 

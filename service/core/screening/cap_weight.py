@@ -16,7 +16,12 @@ def cap_weight(system: WallSystem) -> CapWeight | None:
     if cap is None or cap.weight_kg is None:
         return None
     weight = cap.weight_kg * STANDARD_GRAVITY / cap.face_length_m
-    return CapWeight(weight_n_m=weight, middle_m=cap.depth_m / 2 - system.cap_overhang_m)
+    return CapWeight(
+        weight_n_m=weight,
+        middle_m=cap.depth_m / 2 - system.cap_overhang_m,
+        depth_m=cap.depth_m,
+        height_m=cap.height_m,
+    )
 
 
 def cap_assumptions(system: WallSystem) -> Iterator[Assumption]:

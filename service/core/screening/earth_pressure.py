@@ -40,11 +40,22 @@ class Pressure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thrust:
-    """Level parts of the thrust on 1 m of wall, N/m: soil acts at a third of the height, the
-    surcharge at half of it."""
+    """Level parts of the thrust on 1 m of wall, N/m: soil acts at a third of the height; what
+    loads and upper walls add at `added_arm_m`, None: at half of the height."""
 
     soil_n_m: float
     surcharge_n_m: float = 0.0
+    tiers_n_m: float = 0.0
+    added_arm_m: float | None = None
+
+    def arm_m(self, height_m: float) -> float:
+        """How high what loads and upper walls add acts on a back of this height."""
+        return height_m / 2 if self.added_arm_m is None else self.added_arm_m
+
+    @property
+    def added_n_m(self) -> float:
+        """What loads and upper walls add."""
+        return self.tiers_n_m + self.surcharge_n_m
 
 
 def coulomb(

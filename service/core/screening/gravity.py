@@ -17,11 +17,13 @@ from service.core.screening.earth_pressure import Thrust
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CapWeight:
-    """A cap on the top course: weight of 1 m of it, and how far behind the face of that course
-    its middle lies."""
+    """A cap on the top course: weight of 1 m of it, how far behind the face of that course its
+    middle lies, its depth and its height."""
 
     weight_n_m: float
     middle_m: float
+    depth_m: float
+    height_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,14 +121,21 @@ def sliding(
     base slides on. Source: FHWA-NHI-10-024 §4.4.6; association (memory).
     """
     resistance = factors.sliding * factors.weight_low * weight_n_m * math.tan(base_friction_rad)
-    return _ratio(resistance, factors.soil * thrust.soil_n_m + factors.live * thrust.surcharge_n_m)
+    return _ratio(resistance, driving_n_m(thrust, factors))
 
 
 def overturning_moment_n(thrust: Thrust, height_m: float, factors: Factors = NO_FACTORS) -> float:
     """Moment of the thrust about the base of 1 m of wall, N m per m: soil acts at a third of
-    `height_m`, surcharge at half. Source: statics."""
+    `height_m`, what is added at half of it or higher. Source: statics."""
     soil = factors.soil * thrust.soil_n_m * height_m / 3
-    return soil + factors.live * thrust.surcharge_n_m * height_m / 2
+    added = factors.soil * thrust.tiers_n_m + factors.live * thrust.surcharge_n_m
+    return soil + added * thrust.arm_m(height_m)
+
+
+def driving_n_m(thrust: Thrust, factors: Factors) -> float:
+    """All that pushes, factored: upper walls as soil, loads as live load."""
+    soil = thrust.soil_n_m + thrust.tiers_n_m
+    return factors.soil * soil + factors.live * thrust.surcharge_n_m
 
 
 def overturning(
@@ -138,8 +147,8 @@ def overturning(
 ) -> float:
     """Moment of the weight over that of the thrust, about the front edge of the base.
 
-    Soil acts at a third of `height_m`, surcharge at half; math.inf without thrust. Source:
-    association (memory); statics.
+    Soil acts at a third of `height_m`, what is added at half or higher; math.inf without thrust.
+    Source: association (memory); statics.
     """
     resistance = factors.weight_low * weight_n_m * lever_m
     return _ratio(resistance, overturning_moment_n(thrust, height_m, factors))
@@ -240,8 +249,7 @@ def interface_shear(
     """
     held = shear_n_m + factors.weight_low * weight_above_n_m * math.tan(friction_rad)
     held = held if most_n_m is None else min(held, most_n_m)
-    load = factors.soil * thrust_above.soil_n_m + factors.live * thrust_above.surcharge_n_m
-    return _ratio(factors.sliding * held, load)
+    return _ratio(factors.sliding * held, driving_n_m(thrust_above, factors))
 
 
 def _ratio(resistance: float, load: float) -> float:
