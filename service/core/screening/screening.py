@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import assert_never
 
@@ -22,6 +22,7 @@ from service.core.screening.gravity_screen import (
     screen_gravity,
     tallest_courses,
 )
+from service.core.screening.loads import counted_above
 from service.core.screening.picture import CutEdge
 from service.core.screening.reinforced_layout import lay_out_layers
 from service.core.screening.reinforced_screen import screen_reinforced
@@ -121,7 +122,7 @@ def _screen_wall(
     if ground is None:
         return _nothing_known(job, layout), WallScreening(wall=layout.name)
     loads_at = loads_behind(layout, layouts, job.tiers)
-    assumed = _assumed(job, index)
+    assumed = _assumed(job, index, layout)
     sections = sections_of(layout, loads_at)
     plain = screen_gravity(sections, ground, layout.name, assumed)
     courses = tallest_courses(ground, _highest_loads(sections), MOST_COURSES)
@@ -244,13 +245,27 @@ def _cut(job: Job) -> CutEdge | None:
     return CutEdge(floor_m=behind + room, slope=1 / run if run > 0 else math.inf)
 
 
-def _assumed(job: Job, index: int) -> dict[CheckName, tuple[str, ...]]:
-    """Pointers of the defaults that each check rests on, where the caller left them out."""
+def _assumed(job: Job, index: int, layout: WallLayout) -> dict[CheckName, tuple[str, ...]]:
+    """Pointers of what each check rests on: defaults where the caller left them out, and loads
+    near the wall that are a case for an engineer."""
     left_out = [assumption.field for assumption in job.assumptions]
+    loads = tuple(_engineer_loads(job, index, layout))
     return {
-        row.name: tuple(field for field in row.pointers(index) if field in left_out)
+        row.name: (
+            *(field for field in row.pointers(index) if field in left_out),
+            *(loads if row.of_a_wall else ()),
+        )
         for row in CHECK_TABLE.values()
     }
+
+
+def _engineer_loads(job: Job, index: int, layout: WallLayout) -> Iterator[str]:
+    """Pointers of loads that are a case for an engineer, within the reach of the highest wall."""
+    height, reach = layout.max_wall_height_m, job.basis.beside.load_reach
+    near = [*counted_above(layout.spec, height, reach)]
+    for place, load in enumerate(layout.spec.above):
+        if load.engineer and load in near:
+            yield f"/walls/{index}/above/{place}"
 
 
 def _sheet(job: Job) -> Sheet:
