@@ -128,8 +128,8 @@ def overturning_moment_n(thrust: Thrust, height_m: float, factors: Factors = NO_
     """Moment of the thrust about the base of 1 m of wall, N m per m: soil acts at a third of
     `height_m`, what is added at half of it or higher. Source: statics."""
     soil = factors.soil * thrust.soil_n_m * height_m / 3
-    added = factors.soil * thrust.tiers_n_m + factors.live * thrust.surcharge_n_m
-    return soil + added * thrust.arm_m(height_m)
+    tiers, loads = thrust.moments_n(height_m)
+    return soil + factors.soil * tiers + factors.live * loads
 
 
 def driving_n_m(thrust: Thrust, factors: Factors) -> float:

@@ -151,15 +151,17 @@ class Picture:
 
     def thrust(self, back: Back) -> Thrust:
         """What pushes on the whole back; what loads and upper walls add acts at half of the height
-        or, where that is higher, at the height that the integral of it over depth gives."""
+        or, where that turns more, at the height that the integral of it over depth gives."""
         whole = self.parts(back, 0.0)
-        added = whole.added_n_m
-        if added <= 0:
+        if self.drawn.standing == self.drawn.soil and not self.drawn.loads:
             return whole
-        over = (self.parts(back, share * back.height_m) for share, _ in GAUSS)
-        pushes = (part.added_n_m * of for part, (_, of) in zip(over, GAUSS, strict=True))
-        arm = math.fsum(pushes) * back.height_m / added
-        return replace(whole, added_arm_m=max(arm, back.height_m / 2))
+        over = [self.parts(back, share * back.height_m) for share, _ in GAUSS]
+        shares = [share * back.height_m for _, share in GAUSS]
+        tiers = math.fsum(part.tiers_n_m * of for part, of in zip(over, shares, strict=True))
+        loads = math.fsum(part.surcharge_n_m * of for part, of in zip(over, shares, strict=True))
+        if tiers + loads <= whole.added_n_m * back.height_m / 2:
+            return whole
+        return replace(whole, added_n=(tiers, loads))
 
 
 def draw(
