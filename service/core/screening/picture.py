@@ -155,10 +155,10 @@ class Picture:
         whole = self.parts(back, 0.0)
         if self.drawn.standing == self.drawn.soil and not self.drawn.loads:
             return whole
-        over = [self.parts(back, share * back.height_m) for share, _ in GAUSS]
-        shares = [share * back.height_m for _, share in GAUSS]
-        tiers = math.fsum(part.tiers_n_m * of for part, of in zip(over, shares, strict=True))
-        loads = math.fsum(part.surcharge_n_m * of for part, of in zip(over, shares, strict=True))
+        height = back.height_m
+        over = [(self.parts(back, at * height), share * height) for at, share in GAUSS]
+        tiers = math.fsum(part.tiers_n_m * height for part, height in over)
+        loads = math.fsum(part.surcharge_n_m * height for part, height in over)
         if tiers + loads <= whole.added_n_m * back.height_m / 2:
             return whole
         return replace(whole, added_n=(tiers, loads))
@@ -209,12 +209,8 @@ class _Drawing:
 
     def behind(self, section: WallSection, x_m: float, y_m: float) -> Drawn:
         """What lies behind a section whose heel is here."""
-        place = _Place(
-            section=section,
-            stack=replace(self.stack, courses=section.courses),
-            x_m=x_m,
-            y_m=y_m,
-        )
+        stack = replace(self.stack, courses=section.courses)
+        place = _Place(section=section, stack=stack, x_m=x_m, y_m=y_m)
         load, (start, level) = section.load, place.back
         finished, top = self._own(place)
         upper = load.upper
