@@ -216,6 +216,6 @@ KINDS = (
     ProblemKind(
         "within-invalid",
         "A distance between tiers can't be read",
-        'It is a number of heights of the lower wall, such as "2", or "always".',
+        'It is a number of heights of the taller wall, such as "2", or "always".',
     ),
 )

@@ -241,7 +241,7 @@ class Jurisdiction:
     """The rules of one place, those of the place that it is based on included.
 
     `add_tiers_within`: walls one above the other count as one height where their offset is less
-    than so many heights of the lower one (math.inf: always; None: never). `guard_reach_m`: how
+    than so many heights of the taller one (math.inf: always; None: never). `guard_reach_m`: how
     near the top of a wall people must walk for a guard to be asked for. `frost_months` and
     `wet_months` count from 1.
     """
