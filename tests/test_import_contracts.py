@@ -28,7 +28,7 @@ WRONG_IMPORTS = [
     ("core.screening.bearing", "service.core.screening.loads", FORMULAS),
     ("core.screening.gravity", "service.core.screening.gravity_screen", FORMULAS),
     ("core.screening.layer_statics", "service.core.screening.layers", FORMULAS),
-    ("core.screening.tier_statics", "service.core.screening.tier_screen", FORMULAS),
+    ("core.screening.wedge", "service.core.screening.tier_screen", FORMULAS),
     ("core.job.job", "service.core.job.price_list", PRICES),
     ("core.takeoff.haulage", "service.core.job.price_list", PRICES),
     ("core.labor.weather", "service.core.job.price_list", PRICES),

@@ -40,10 +40,11 @@ def row(text: str, check: str) -> list[str]:
 
 
 def test_print_quote_shows_each_check_with_its_figure() -> None:
-    """7 courses of 122 pcf x 13 in: 616.78 lb/ft x tan 30 deg; soil of 120 pcf, 5 ft, Ka 0.24951,
-    level part 0.24323: 364.85 lb/ft. So 356.10 / 364.85 = 0.976, where 1.5 is needed."""
+    """7 courses of 122 pcf x 13 in, 616.78 lb/ft, and a cap of 66 lb on 17 in, 46.59: x tan 30
+    deg; soil of 120 pcf, 5 ft, Ka 0.24951, level part 0.24323: 364.85 lb/ft. So 383.00 / 364.85 =
+    1.0497, where 1.5 is needed."""
     text = shown()
-    assert row(text, "base_sliding")[3:8] == ["gravity", "fail", "0.976", "at", "least"]
+    assert row(text, "base_sliding")[3:8] == ["gravity", "fail", "1.0497", "at", "least"]
     assert row(text, "eccentricity")[-1] == "not_checked"
     assert "A licensed engineer must design it." in " ".join(text.split())
 
@@ -61,6 +62,6 @@ def test_print_quote_shows_what_layers_change() -> None:
 def test_print_quote_says_how_checks_are_made() -> None:
     """With `how` the loads of the governing section, the defaults and what is missing."""
     text = " ".join(shown(how=True, soils={"retained": "silty_sand"}).split())
-    assert "units x tan 30 deg / (soil + load)" in text
+    assert "units and cap x tan 30 deg / (soil + load)" in text
     assert "rests on the default of soils, foundation" in text
     assert "missing: a slope stability analysis by a licensed engineer" in text

@@ -39,6 +39,7 @@ height = "4 in"
 depth = "12 in"
 """
 IN_PLACE = '[in_place]\nunit_weight = "120 pcf"\n'
+WEIGHTED_CAP = CAP_UNIT + 'weight = "60 lb"\noverhang = "1 in"\n'
 INTERFACE = '[interface]\nstrength = "800 lb/ft"\nfriction_angle = "30 deg"\nmost = "3000 lb/ft"\n'
 SECTION = """\
 id = "{id}"
@@ -127,6 +128,9 @@ FILES = {
     ),
     "wall_systems/capped.toml": SYSTEM.format(
         id="capped", setback="3/4 in", more=IN_PLACE + CAP_UNIT
+    ),
+    "wall_systems/weighted.toml": SYSTEM.format(
+        id="weighted", setback="3/4 in", more=IN_PLACE + WEIGHTED_CAP
     ),
     "sections/flat.toml": SECTION.format(
         id="flat", buried="0 in", pad="", more=LAID.format("grid")

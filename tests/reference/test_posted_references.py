@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from shapely.geometry import Polygon, box
 from starlette.testclient import TestClient
 
 from service.catalog import load_catalog
@@ -31,6 +32,7 @@ from tests.given.screened import (
     value_of,
 )
 from tests.given.served import client_over
+from tests.given.wedge_search import FAR, Searched
 
 HERE = Path(__file__)
 GRAVITY = tomllib.loads(HERE.with_name("gravity.toml").read_text(encoding="utf-8"))
@@ -45,7 +47,8 @@ MORE = {
     "sections/weak.toml": SECTION.format(
         id="weak", buried="0 in", pad="", more=LAID.format("weak")
     ),
-    "sections/strong.toml": SECTION.format(
+    # cut upright behind the layers, as the example has its retained soil right behind them
+    "sections/strong.toml": SECTION.replace('"1:1"\n{more}', '"0:1"\n{more}').format(
         id="strong", buried="0 in", pad="", more=LAID.format("strong")
     ),
     **{
@@ -170,39 +173,84 @@ def test_posted_joint_between_courses_is_the_weakest(client: TestClient) -> None
     assert value_of(found, "interface_shear") == pytest.approx(held / push, abs=1e-3)
 
 
-def tiers(client: TestClient, offset: str, basis: str) -> Json:
-    """32 in of wall over stack G1, its face so far behind."""
-    walls = [set_wall("32 in", name=name) for name in ("lower", "upper")]
-    tier = {"lower": "lower", "upper": "upper", "offset": offset}
-    return posted(client, *walls, tiers=[tier], screening={"basis": basis})
+def tiers_request(offset: str, basis: str, height: str, friction: int) -> Json:
+    """A wall on the ground behind another of the same height, its face so far behind."""
+    lower, upper = (set_wall(height, name=name) for name in ("lower", "upper"))
+    for entry in upper["profile"]:
+        tall = float(height.split(maxsplit=1)[0])
+        entry.update(
+            {"top": f"{2 * tall} in", "front_grade": height, "back_grade": f"{2 * tall} in"}
+        )
+    soil = f"phi{friction}"
+    return set_request(
+        lower,
+        upper,
+        tiers=[{"lower": "lower", "upper": "upper", "offset": offset}],
+        screening={"basis": basis},
+        soils={"retained": soil, "foundation": soil, "fill": soil},
+    )
 
 
-@pytest.mark.parametrize(("basis", "required"), [("association", "2"), ("fhwa", "1.732")])
-def test_posted_tiers_are_apart_by_the_share_of_the_source(
-    client: TestClient, basis: str, required: str
+def tiers(
+    client: TestClient, offset: str, basis: str, height: str = "32 in", friction: int = 30
+) -> Json:
+    """The answer to such a request."""
+    response = client.post("/v1/quotes", json=tiers_request(offset, basis, height, friction))
+    assert response.status_code == 200, response.text
+    return dict(response.json())
+
+
+@pytest.mark.parametrize("basis", ["association", "fhwa"])
+@pytest.mark.parametrize(
+    ("height", "offset", "status"),
+    [
+        ("24 in", "48 in", "pass"),
+        ("24 in", "47.9 in", "pass_as_assumed"),  # 48 in together, as high as needs no permit
+        ("24 in", "16 in", "fail"),  # the lower one fails under the upper one
+        ("32 in", "63 in", "fail"),  # 64 in together
+    ],
+)
+def test_posted_tiers_are_two_walls_from_twice_the_taller(
+    client: TestClient, basis: str, height: str, offset: str, status: str
 ) -> None:
-    """4 ft behind 32 in: 1.5 heights of the lower wall; two by the rule of thumb, tan(90 - 30) by
-    FHWA-NHI-10-024, section 6.2.1."""
-    check = check_of(tiers(client, "4 ft", basis), "tier_independence", "lower")
-    assert float(check["value"]) == pytest.approx(1.5, abs=1e-4)
-    assert check["required"] == required
-    assert check["status"] == "fail"
+    """Offset over what the taller one shows: two by the rule of thumb, under both bases; nearer
+    they are one wall to the place, whose permit begins over 4 ft."""
+    found = tiers(client, offset, basis, height, friction=36)
+    check = check_of(found, "tier_independence", "lower")
+    assert float(check["value"]) == pytest.approx(
+        float(offset.split(maxsplit=1)[0]) / float(height.split(maxsplit=1)[0]), abs=1e-3
+    )
+    assert check["required"] == "2"
+    assert check["status"] == status
 
 
-@pytest.mark.parametrize(("offset", "one"), [("3.2 in", True), ("3.3 in", False)])
-def test_posted_tiers_are_one_wall_within_a_twentieth(
-    client: TestClient, offset: str, one: bool
+@pytest.mark.parametrize(("offset", "refused"), [("14.2 in", True), ("14.25 in", False)])
+def test_posted_tier_on_the_lower_wall_is_refused(
+    client: TestClient, offset: str, refused: bool
 ) -> None:
-    """A twentieth of both heights is 3.2 in: FHWA-NHI-10-024, section 6.2.1."""
-    check = check_of(tiers(client, offset, "fhwa"), "tier_independence", "lower")
-    assert any("one wall" in line for line in check["how"]) == one
+    """32 in of wall: three setbacks of 3/4 in and a unit of 12 in."""
+    request = tiers_request(offset, "association", "32 in", friction=36)
+    response = client.post("/v1/quotes", json=request)
+    assert response.status_code == (422 if refused else 200)
+    if refused:
+        (error,) = response.json()["errors"]
+        assert (error["code"], error["pointer"]) == ("tier-on-tier", "/tiers/0/offset")
 
 
-def test_posted_upper_tier_loads_the_lower_one(client: TestClient) -> None:
-    """32 in of soil, 320 psf, push on stack G1 as a load does: 107.681 lb/ft of soil, and
-    107.681 x 2 x 320 / (120 x 32 in)."""
-    found = tiers(client, "4 ft", "association")
-    push = 107.681 * (1 + 2 * 320 / (120 * 32 / 12))
+@pytest.mark.parametrize("offset_in", [20, 30, 48])
+def test_posted_upper_tier_loads_the_lower_one(client: TestClient, offset_in: int) -> None:
+    """Stack G1 above stack G1: by search over the courses as built, the push on the lower one; the
+    upper one as alone, 1.716."""
+    found = tiers(client, f"{offset_in} in", "association")
+    batter, height, face = 0.75 / 8, 32 / 12, (offset_in - 12) / 12
+    bodies = [
+        (Polygon([(0, 0), (height * batter, height), (face, height), (face, 0)]), 120.0),
+        (box(face, -1, FAR, height), 120.0),
+    ]
+    for joint in range(4):  # units and soil weigh the same
+        at = face + joint * 0.75 / 12
+        bodies.append((box(at, height + joint * 8 / 12, FAR, height + (joint + 1) * 8 / 12), 120.0))
+    push = Searched(bodies, [], 30.0, 20.0, batter).push()
     expected = 320 * math.tan(math.radians(30)) / push
-    assert value_of(found, "base_sliding", "lower") == pytest.approx(expected, abs=1e-3)
+    assert value_of(found, "base_sliding", "lower") == pytest.approx(expected, rel=1e-3)
     assert value_of(found, "base_sliding", "upper") == pytest.approx(1.716, abs=1e-3)

@@ -22,7 +22,6 @@ from service.core.screening.layer_statics import (
 )
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import findings
-from service.core.screening.tier_statics import independent_offset_share
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
 from tests.given.layered import BLOCKS, GRID, ground, layered_section
@@ -191,9 +190,14 @@ def test_geotextile_length_gives_the_published_layers(row: Row) -> None:
     assert to_ft(found) == pytest.approx(row["ft"], abs=TEXTILE["tolerance_ft"])
 
 
-@rows("tiers")
-def test_tier_offset_for_independence_is_the_published_share(row: Row) -> None:
-    """tan(90 - friction) of the lower height; the thumb rule of twice is stricter."""
-    found = independent_offset_share(deg(row["friction"]))
-    assert found == pytest.approx(row["share"], abs=DATA["tiers"]["tolerance"])
-    assert found < 2
+def test_hold_counts_a_back_slope_from_the_back_of_the_topmost_soil() -> None:
+    """8 ft of soil, a layer at 4 ft, 1 in of setback per 8 in: the slope of 4:1 begins 0.5 ft
+    behind the units at the layer, so that 5.625 ft lie over its end, 6.5 ft from there."""
+    sloped = Loading(surcharge_pa=0.0, back_slope=0.25)
+    case = layered_section(ground(ASSOCIATION), 12, (6,), ft(8), sloped)
+    anchorage, held = hold(case, ft(4))
+    length = to_ft(anchorage)
+    assert 0 < length < 6.5
+    depth = ((4 + (6.5 - length) / 4) + 5.625) / 2
+    expected = 2 * depth * 120 * length * 0.7 * math.tan(math.radians(30))
+    assert held / LB_FT == pytest.approx(expected, rel=1e-9)

@@ -70,7 +70,6 @@ def of_basis(basis: Basis) -> dict[str, float | None]:
     return {
         "steep": 1 / beside.steep,
         "load_reach": beside.load_reach,
-        "one_wall_share": tiers.one_wall_share,
         "independent_share": tiers.independent_share,
         "plumb_under": basis.plumb_under_rad,
         "hinge_over": basis.hinge_over_rad,

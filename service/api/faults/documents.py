@@ -157,6 +157,12 @@ KINDS = (
         "that.",
     ),
     ProblemKind(
+        "check-elsewhere",
+        "A table of a screening basis asks for a check that is not made there",
+        "Checks of a plain stack stand in [gravity], those of layers in [reinforced]; distance of "
+        "tiers, the slope as a whole and water have no figure there.",
+    ),
+    ProblemKind(
         "plumb-missing",
         "A screening basis doesn't say up to which batter a face is taken as plumb",
         "The method of this basis takes a face as plumb under a batter: give plumb_under.",
@@ -210,7 +216,7 @@ KINDS = (
     ProblemKind(
         "within-invalid",
         "A distance between tiers can't be read",
-        'It is a number of heights of the lower wall, such as "2", or "always".',
+        'It is a number of heights of the taller wall, such as "2", or "always".',
     ),
     ProblemKind(
         "respirator-unclear",

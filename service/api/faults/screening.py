@@ -6,6 +6,12 @@ from service.api.faults.kind import ProblemKind
 
 KINDS = (
     ProblemKind(
+        "tier-on-tier",
+        "An upper wall stands on the lower one",
+        "The offset of a tier, from face to face at the base, is at least as far as the back of "
+        "the lower wall's top course.",
+    ),
+    ProblemKind(
         "reinforcement-not-in-section",
         "The section names no sheet to reinforce with",
         "Layers are asked for in screening.reinforcement, and the section has no "

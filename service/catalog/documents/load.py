@@ -17,6 +17,11 @@ class LoadDocument(EntryDocument):
     sloped: bool = Field(
         False, description="Ground that rises; a request that names it says how steeply."
     )
+    engineer: bool = Field(
+        False,
+        description="A case for an engineer: within twice the wall's height no check of stability "
+        "is better than `pass_as_assumed`.",
+    )
     caution: tuple[NearWord, ...] = Field(
         (),
         strict=False,
@@ -33,4 +38,5 @@ class LoadDocument(EntryDocument):
             load_pa=self.load,
             sloped=self.sloped,
             near=self.caution,
+            engineer=self.engineer,
         )

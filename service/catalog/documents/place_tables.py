@@ -44,7 +44,7 @@ WithinText = Annotated[
     str,
     PlainText(
         "within-invalid",
-        'heights of the lower wall, or "always"',
+        'heights of the taller wall, or "always"',
         "^(?:always|[0-9]{1,2}(?:[.][0-9]{1,4})?)$",
         7,
         "2",
@@ -91,7 +91,7 @@ class TiersTable(SourcedTable):
     """When walls one above the other count as one height."""
 
     add_heights_within: WithinText = Field(
-        description="They do where the offset is less than so many heights of the lower wall."
+        description="They do where the offset is less than so many heights of the taller wall."
     )
 
     def to_core(self) -> float:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
 from service.core.job.basis import (
@@ -40,6 +40,17 @@ class RequiredTable(SourcedTable):
     eccentricity: FractionText | None = None
     bearing: PositiveDecimalText | None = None
     interface_shear: PositiveDecimalText | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _asks_for_its_checks(cls, value: object) -> object:
+        """A check that this table can't ask for is told where it can be."""
+        keys = value if isinstance(value, Mapping) else {}
+        for name in CHECKS:
+            if name in keys and name not in cls.model_fields:
+                message = f"{name} is no check of this table"
+                raise refused("check-elsewhere", message, _asked_where(name), at=(name,))
+        return value
 
     def to_core(self, source: str) -> Mapping[CheckName, Required]:
         """The figures that are given, in the order of the checks."""
@@ -119,7 +130,7 @@ class BesideTable(SourcedTable):
     """What beside a wall counts."""
 
     load_reach: PositiveDecimalText = Field(
-        description="In wall heights: loads that begin nearer count in full."
+        description="In wall heights: cautions go by loads and slopes that begin nearer."
     )
     steep: Slope = Field(
         description="Ground from which the slope as a whole is in question, in front or behind."
@@ -180,20 +191,14 @@ class LayersTable(SourcedTable):
 class TierRulesTable(SourcedTable):
     """When tiers are walls of their own."""
 
-    independent_share: PositiveDecimalText | None = Field(
-        None, description="Offset in heights of the lower wall; without it by friction angle."
-    )
-    one_wall_share: FractionText = Field(
-        description="Within this share of both heights together two tiers are one wall."
+    independent_share: PositiveDecimalText = Field(
+        description="Offset in exposed heights of the taller wall from which two walls are two."
     )
 
     def to_core(self, source: str) -> TierRules:
         """The core's rules."""
-        share = self.independent_share
         return TierRules(
-            independent_share=None if share is None else float(share),
-            one_wall_share=float(self.one_wall_share),
-            source=_cited(self.source, source),
+            independent_share=float(self.independent_share), source=_cited(self.source, source)
         )
 
 
@@ -236,6 +241,16 @@ class ScreeningBasisDocument(EntryDocument):
             plumb_under_rad=self.wall.plumb_under or 0.0,
             factors=self.factors.to_core() if self.factors else LoadFactors(),
         )
+
+
+def _asked_where(name: CheckName) -> str:
+    """Where a basis can ask for a check."""
+    row = CHECK_TABLE[name]
+    tables = ["[gravity]"] if row.stack else []
+    tables += ["[reinforced]"] if row.layered else []
+    if tables:
+        return f"{name} in {' or '.join(tables)}"
+    return f"{name} is asked for beside every wall: no figure in [gravity] or [reinforced]"
 
 
 def _cited(own: Source | None, source: str) -> str:

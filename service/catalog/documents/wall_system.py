@@ -91,8 +91,8 @@ class CapUnit(Piece):
     height: PositiveLength
     overhang: NonNegativeLength = Field(
         0.0,
-        description="How far its front stands before the face; counts neither in caps nor in "
-        "backfill.",
+        description="How far its front stands before the face of the top course; it moves "
+        "the cap's weight, and counts neither in caps nor in backfill.",
     )
 
     @field_validator("overhang")
@@ -228,6 +228,7 @@ class WallSystemDocument(EntryDocument):
             setback_m=self.stacking.setback,
             corner=units.corner.unit(height_m) if units.corner else None,
             cap=units.cap.unit(units.cap.height) if units.cap else None,
+            cap_overhang_m=units.cap.overhang if units.cap else 0.0,
             minimum_outside_radius_m=self.stacking.minimum_outside_radius,
             minimum_inside_radius_m=self.stacking.minimum_inside_radius,
             in_place_weight_n_m3=self.in_place.unit_weight if self.in_place else None,

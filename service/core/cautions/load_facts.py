@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import get_args
 
@@ -39,6 +40,7 @@ def load_facts(
     words = f"What counts: {counted}." if counted else ""
     return {
         "surcharge": Fact(value=surcharge_at(spec, height, load_reach), words=words),
+        "engineer_load": _engineer_load(spec, height, load_reach, units),
         "back_slope": Fact(value=back_slope_at(spec, height, load_reach)),
         "load_not_stated": Fact(value=float(not states_load(spec))),
         **_near_facts(spec, units),
@@ -59,6 +61,14 @@ def unbalanced_facts(layout: WallLayout, load_reach: float, presumed: str, units
     if slope <= 0 and surcharge_at(spec, height, load_reach) <= 0:
         return {"unbalanced_fill": fact}
     return {"unbalanced_fill": fact, "unbalanced_fill_loaded": fact}
+
+
+def _engineer_load(spec: WallSpec, height_m: float, reach: float, units: UnitSet) -> Fact:
+    """The stated surcharge; a load near the wall that is a case for an engineer outweighs any."""
+    near = [load for load in counted_above(spec, height_m, reach) if load.engineer]
+    if not near:
+        return Fact(value=spec.surcharge_pa)
+    return Fact(value=math.inf, words=f"Here: {'; '.join(_words(load, units) for load in near)}.")
 
 
 def _near_facts(spec: WallSpec, units: UnitSet) -> dict[Trigger, Fact]:

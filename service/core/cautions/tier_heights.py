@@ -18,13 +18,17 @@ def combined_heights(
 ) -> Mapping[str, tuple[float, Chain]]:
     """Height and chain of every wall that has walls above it counted with it, in m.
 
-    A tier counts where its offset is less than `within` heights of its lower wall (math.inf:
-    always; None: never). Wall heights are added up along the highest chain of such tiers: two
-    walls side by side above a third are not added to each other. Tiers go in no circle.
+    A tier counts where its offset is less than `within` heights of the taller of its two walls
+    (math.inf: always; None: never). Wall heights are added up along the highest chain of such
+    tiers: two walls side by side above a third are not added to each other. Tiers go in no circle.
     """
     if within is None:
         return {}
-    counted = [t for t in tiers if t.offset_m < within * heights_m[t.lower] - CLOSE_M]
+    counted = [
+        tier
+        for tier in tiers
+        if tier.offset_m < within * max(heights_m[tier.lower], heights_m[tier.upper]) - CLOSE_M
+    ]
     found: dict[str, tuple[float, Chain]] = {}
 
     def highest(name: str) -> tuple[float, Chain]:

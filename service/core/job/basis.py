@@ -78,11 +78,9 @@ class LayerRules:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TierRules:
-    """When two tiers are two walls: an offset of so many lower-wall heights, or (None) one that
-    the friction angle gives; and the share of both heights within which they are one wall."""
+    """When two tiers are two walls: an offset of so many heights of the taller one, exposed."""
 
-    independent_share: float | None
-    one_wall_share: float
+    independent_share: float
     source: str
 
 

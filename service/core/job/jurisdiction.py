@@ -36,6 +36,7 @@ Trigger = Literal[
     "cut_not_sloped",
     "drop_at_walkway",
     "surcharge",
+    "engineer_load",
     "load_not_stated",
     "building_near",
     "fence_near",
@@ -131,6 +132,7 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "cut_not_sloped": None,
         "drop_at_walkway": "length",
         "surcharge": "pressure",
+        "engineer_load": "pressure",
         "load_not_stated": None,
         "building_near": "length",
         "fence_near": "length",
@@ -261,7 +263,7 @@ class Jurisdiction:
     """The rules of one place, those of the place that it is based on included.
 
     `add_tiers_within`: walls one above the other count as one height where their offset is less
-    than so many heights of the lower one (math.inf: always; None: never). `guard_reach_m`: how
+    than so many heights of the taller one (math.inf: always; None: never). `guard_reach_m`: how
     near the top of a wall people must walk for a guard to be asked for. `spoil_back_m`: how far
     what is dug stays from the edge of a cut. `dust` is what holds it down, by tool. `frost_months`
     and `wet_months` count from 1.

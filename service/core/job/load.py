@@ -11,7 +11,8 @@ from service.core.job.spec import LoadAbove, NearWord
 class Load:
     """One word of the catalog for what may stand above a wall, with its load in Pa.
 
-    A `sloped` one is ground that rises, and whoever names it says how steeply.
+    A `sloped` one is ground that rises, and whoever names it says how steeply. An `engineer` one
+    is a case for an engineer where it stands near a wall.
     """
 
     id: str
@@ -20,6 +21,7 @@ class Load:
     load_pa: float
     sloped: bool = False
     near: tuple[NearWord, ...] = ()
+    engineer: bool = False
 
     def above(self, from_m: float, slope: float = 0.0) -> LoadAbove:
         """The load where it begins behind one wall."""
@@ -30,4 +32,5 @@ class Load:
             from_m=from_m,
             slope=slope,
             near=self.near,
+            engineer=self.engineer,
         )

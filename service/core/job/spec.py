@@ -103,7 +103,8 @@ class LoadAbove:
     """Something on the ground behind a wall, as the catalog's loads know it.
 
     `from_m` is the distance from the face of the wall to where it begins, `slope` rise over run of
-    ground that rises from there (0: level). `near` are the words that cautions hang on.
+    ground that rises from there (0: level). `near` are the words that cautions hang on,
+    `engineer` says whether such a load is a case for an engineer.
     """
 
     what: str
@@ -112,6 +113,7 @@ class LoadAbove:
     from_m: float
     slope: float = 0.0
     near: tuple[NearWord, ...] = ()
+    engineer: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -39,7 +39,8 @@ class Interface:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallSystem:
     """Units of one system and how they stack. Without `corner`, corners are cut from standard
-    units; without `cap`, the wall ends at its top joint."""
+    units; without `cap`, the wall ends at its top joint. The cap's front stands `cap_overhang_m`
+    before the face of the top course."""
 
     id: str
     version: str
@@ -48,6 +49,7 @@ class WallSystem:
     setback_m: float
     corner: WallUnit | None = None
     cap: WallUnit | None = None
+    cap_overhang_m: float = 0.0
     minimum_outside_radius_m: float | None = None
     minimum_inside_radius_m: float | None = None
     in_place_weight_n_m3: float | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import assert_never
 
@@ -10,13 +10,12 @@ from service.core.job.job import Job
 from service.core.job.site import Outlet
 from service.core.layout.layout import WallLayout
 from service.core.screening.check import Check, Named, not_checked
-from service.core.screening.soil_figures import SoilFigures
 
 _DRAINED = "common practice: walls are screened as drained (rule 14.8)"
 
 
 def overall_slope(
-    check: Named, job: Job, layouts: Mapping[str, WallLayout], _: SoilFigures | None
+    check: Named, job: Job, layouts: Mapping[str, WallLayout], _: Iterable[Check]
 ) -> Iterator[Check]:
     """The slope as a whole, which nothing here looks at."""
     lacks = ["a slope stability analysis by a licensed engineer"]
@@ -24,7 +23,7 @@ def overall_slope(
 
 
 def water_pressure(
-    check: Named, job: Job, layouts: Mapping[str, WallLayout], _: SoilFigures | None
+    check: Named, job: Job, layouts: Mapping[str, WallLayout], _: Iterable[Check]
 ) -> Iterator[Check]:
     """Water behind a wall, which nothing here counts: it goes by what was said of the outlet."""
     outlet = job.water.outlet if job.water else None

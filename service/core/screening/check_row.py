@@ -11,7 +11,6 @@ from service.core.layout.layout import WallLayout
 from service.core.screening.check import Check, Named
 from service.core.screening.mass_checks import MassCase
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.soil_figures import SoilFigures
 from service.core.screening.stack_case import StackCase, StackSetting
 
 
@@ -71,7 +70,7 @@ class NotMade:
     lacks: str
 
 
-JobFormula = Callable[[Named, Job, Mapping[str, WallLayout], SoilFigures | None], Iterable[Check]]
+JobFormula = Callable[[Named, Job, Mapping[str, WallLayout], Iterable[Check]], Iterable[Check]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -40,11 +40,30 @@ class Pressure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thrust:
-    """Level parts of the thrust on 1 m of wall, N/m: soil acts at a third of the height, the
-    surcharge at half of it."""
+    """Level parts of the thrust on 1 m of wall, N/m: soil acts at a third of the height; what
+    loads and upper walls add at half of it, or with the moments `added_n` about the base (of upper
+    walls, of loads; N m per m), which come from higher up."""
 
     soil_n_m: float
     surcharge_n_m: float = 0.0
+    tiers_n_m: float = 0.0
+    added_n: tuple[float, float] | None = None
+
+    def moments_n(self, height_m: float) -> tuple[float, float]:
+        """Moments about the base of a back of this height of what upper walls and loads add."""
+        if self.added_n is not None:
+            return self.added_n
+        return self.tiers_n_m * height_m / 2, self.surcharge_n_m * height_m / 2
+
+    def arm_m(self, height_m: float) -> float:
+        """How high what loads and upper walls add acts on a back of this height."""
+        added = self.added_n_m
+        return sum(self.moments_n(height_m)) / added if added > 0 else height_m / 2
+
+    @property
+    def added_n_m(self) -> float:
+        """What loads and upper walls add."""
+        return self.tiers_n_m + self.surcharge_n_m
 
 
 def coulomb(

@@ -16,10 +16,22 @@ from service.core.screening.earth_pressure import Thrust
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stack:
-    """Dry-stacked courses, each `setback_m` behind the one below, caps left out.
+class CapWeight:
+    """A cap on the top course: weight of 1 m of it, how far behind the face of that course its
+    middle lies, its depth and its height."""
 
-    `unit_weight_n_m3` is that of the unit in place, its voids filled or not.
+    weight_n_m: float
+    middle_m: float
+    depth_m: float
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """Dry-stacked courses, each `setback_m` behind the one below, and the cap on them.
+
+    `unit_weight_n_m3` is that of the unit in place, its voids filled or not. Height is that of
+    the courses; without `cap` nothing lies on them.
     """
 
     courses: int
@@ -27,6 +39,7 @@ class Stack:
     depth_m: float
     setback_m: float
     unit_weight_n_m3: float
+    cap: CapWeight | None = None
 
     @property
     def height_m(self) -> float:
@@ -34,14 +47,29 @@ class Stack:
         return self.courses * self.course_height_m
 
     @property
-    def weight_n_m(self) -> float:
-        """Weight of 1 m of wall."""
+    def units_n_m(self) -> float:
+        """Weight of 1 m of the courses."""
         return self.unit_weight_n_m3 * self.depth_m * self.height_m
 
     @property
+    def cap_n_m(self) -> float:
+        """Weight of 1 m of the cap, 0 without one."""
+        return self.cap.weight_n_m if self.cap else 0.0
+
+    @property
+    def weight_n_m(self) -> float:
+        """Weight of 1 m of wall."""
+        return self.units_n_m + self.cap_n_m
+
+    @property
     def lever_m(self) -> float:
-        """From the front edge of the lowest unit to the stack's center, by its true steps."""
-        return self.depth_m / 2 + (self.courses - 1) * self.setback_m / 2
+        """From the front edge of the lowest unit to the wall's center, by its true steps."""
+        lean = (self.courses - 1) * self.setback_m
+        units = self.depth_m / 2 + lean / 2
+        if self.cap is None:
+            return units
+        moment = self.units_n_m * units + self.cap_n_m * (lean + self.cap.middle_m)
+        return moment / self.weight_n_m
 
     @property
     def batter_rad(self) -> float:
@@ -61,11 +89,12 @@ class Stack:
 
     @property
     def hinged_weight_n_m(self) -> float:
-        """Weight that reaches the joint under the stack: no more than that of its hinge height."""
+        """Weight that reaches the joint under the stack: the cap, and of the courses no more than
+        their hinge height."""
         hinge = self.hinge_height_m
         if hinge is None or hinge >= self.height_m:
             return self.weight_n_m
-        return self.weight_n_m * hinge / self.height_m
+        return self.units_n_m * hinge / self.height_m + self.cap_n_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,14 +121,21 @@ def sliding(
     base slides on. Source: FHWA-NHI-10-024 §4.4.6; association (memory).
     """
     resistance = factors.sliding * factors.weight_low * weight_n_m * math.tan(base_friction_rad)
-    return _ratio(resistance, factors.soil * thrust.soil_n_m + factors.live * thrust.surcharge_n_m)
+    return _ratio(resistance, driving_n_m(thrust, factors))
 
 
 def overturning_moment_n(thrust: Thrust, height_m: float, factors: Factors = NO_FACTORS) -> float:
     """Moment of the thrust about the base of 1 m of wall, N m per m: soil acts at a third of
-    `height_m`, surcharge at half. Source: statics."""
+    `height_m`, what is added at half of it or higher. Source: statics."""
     soil = factors.soil * thrust.soil_n_m * height_m / 3
-    return soil + factors.live * thrust.surcharge_n_m * height_m / 2
+    tiers, loads = thrust.moments_n(height_m)
+    return soil + factors.soil * tiers + factors.live * loads
+
+
+def driving_n_m(thrust: Thrust, factors: Factors) -> float:
+    """All that pushes, factored: upper walls as soil, loads as live load."""
+    soil = thrust.soil_n_m + thrust.tiers_n_m
+    return factors.soil * soil + factors.live * thrust.surcharge_n_m
 
 
 def overturning(
@@ -111,8 +147,8 @@ def overturning(
 ) -> float:
     """Moment of the weight over that of the thrust, about the front edge of the base.
 
-    Soil acts at a third of `height_m`, surcharge at half; math.inf without thrust. Source:
-    association (memory); statics.
+    Soil acts at a third of `height_m`, what is added at half or higher; math.inf without thrust.
+    Source: association (memory); statics.
     """
     resistance = factors.weight_low * weight_n_m * lever_m
     return _ratio(resistance, overturning_moment_n(thrust, height_m, factors))
@@ -213,8 +249,7 @@ def interface_shear(
     """
     held = shear_n_m + factors.weight_low * weight_above_n_m * math.tan(friction_rad)
     held = held if most_n_m is None else min(held, most_n_m)
-    load = factors.soil * thrust_above.soil_n_m + factors.live * thrust_above.surcharge_n_m
-    return _ratio(factors.sliding * held, load)
+    return _ratio(factors.sliding * held, driving_n_m(thrust_above, factors))
 
 
 def _ratio(resistance: float, load: float) -> float:

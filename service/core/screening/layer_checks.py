@@ -8,6 +8,8 @@ import math
 from service.core.job.reinforcement import Connection
 from service.core.rounding import nearest_joint
 from service.core.screening.earth_pressure import failure_plane_rad
+from service.core.screening.gravity import driving_n_m
+from service.core.screening.ground_lines import level_at
 from service.core.screening.layer_statics import (
     Tributary,
     anchorage_m,
@@ -16,13 +18,12 @@ from service.core.screening.layer_statics import (
     fhwa_pullout_n_m,
     fhwa_tension_n_m,
     long_term_n_m,
-    overburden_m,
     plane_distance_m,
     pullout_n_m,
     shortest_length_m,
-    tension_n_m,
 )
 from service.core.screening.reinforced_case import Reinforced, line_loads
+from service.core.screening.wedge import area_under
 
 
 def tension(case: Reinforced, _: float) -> tuple[float, str]:
@@ -69,15 +70,19 @@ def _hold_share(case: Reinforced) -> float | None:
 def pull_n_m(case: Reinforced, carried: Tributary) -> float:
     """Pull in a layer, loads factored as the basis says.
 
-    The highway manual adds half of the slope's rise over the layers to the weight above.
+    The push on the units from there to there: layers together pull as much as the thrust. The
+    highway manual takes the weight above instead, with half of the slope's rise over the layers.
     """
-    ground, pressure, factors = case.ground, case.pressure_within(), case.ground.basis.factors
-    load, weight = case.section.load.surcharge_pa, ground.soils.fill_weight_n_m3
-    if case.highway:
-        depth = carried.middle_depth_m + case.rise_m / 2
-        upright = factors.weight_high * (weight * depth + load)
-        return fhwa_tension_n_m(pressure.horizontal, upright, carried.height_m)
-    return tension_n_m(carried, pressure, factors.soil * weight, factors.live * load)
+    factors, high = case.ground.basis.factors, case.section.soil_m - carried.middle_depth_m
+    low, high = high - carried.height_m / 2, high + carried.height_m / 2
+    below, above = case.within.over(max(0.0, low)), case.within.over(high)
+    if not case.highway:
+        return max(0.0, driving_n_m(below, factors) - driving_n_m(above, factors))
+    depth = carried.middle_depth_m + case.rise_m / 2
+    upright = factors.weight_high * case.ground.soils.fill_weight_n_m3 * depth
+    added = factors.weight_high * max(0.0, below.added_n_m - above.added_n_m)
+    own = fhwa_tension_n_m(case.pressure_within().horizontal, upright, carried.height_m)
+    return own + added
 
 
 def sheet_strength_n_m(case: Reinforced) -> float:
@@ -99,27 +104,49 @@ def _plane(case: Reinforced, elevation_m: float) -> tuple[float, float]:
     soils = case.ground.soils
     if case.plumb:
         return 0.0, fhwa_plane_distance_m(elevation_m, soils.fill_friction_rad)
-    plane = failure_plane_rad(
-        soils.fill_friction_rad, soils.fill_wall_friction_rad, case.batter_rad, case.slope_rad
-    )
+    plane = _failure_plane_rad(case)
     depth = case.ground.system.standard.depth_m
     return depth, plane_distance_m(elevation_m, plane, case.batter_rad)
 
 
+def _failure_plane_rad(case: Reinforced) -> float:
+    """Angle of the plane from the heel that slides first. Raises PressureLimitError."""
+    soils, within = case.ground.soils, case.within
+    if within.pressure is None:
+        return math.atan(within.wedge.plane)
+    slope = math.atan(case.surface[0].slope)
+    friction, wall = soils.fill_friction_rad, soils.fill_wall_friction_rad
+    return failure_plane_rad(friction, wall, case.batter_rad, slope)
+
+
 def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
     """Length of a layer beyond the failure plane, below 0 where it ends before it, and what the
-    soil holds of it there, load above left out. Raises PressureLimitError."""
+    soil holds of it there, load above left out. Raises PressureLimitError.
+
+    The back slope begins where the leaning back of the units meets the back grade, so much
+    farther back than the units are at the layer.
+    """
     anchorage = anchorage_m(case.length_m, *_plane(case, elevation_m))
     ground, rules = case.ground, case.ground.basis.layers
     cover = max(0.0, case.section.soil_m - elevation_m)
-    begins = case.behind_m - anchorage
-    depth = overburden_m(cover, begins, case.behind_m, case.slope_rad)
+    ends = case.behind_m - cover * math.tan(case.batter_rad)
+    depth = cover + _raised_m(case, ends - anchorage, ends)
     weight, friction = ground.soils.fill_weight_n_m3, ground.soils.fill_friction_rad
     share = _hold_share(case) or 0.0
     if case.highway:
         factor = share * math.tan(friction)
         return anchorage, fhwa_pullout_n_m(factor, rules.scale, depth * weight, anchorage)
     return anchorage, pullout_n_m(depth, weight, anchorage, share, friction)
+
+
+def _raised_m(case: Reinforced, from_m: float, to_m: float) -> float:
+    """How high the ground lies over back grade on average between two places behind where it
+    begins; in front of that not at all."""
+    surface, begins, grade = case.surface, case.grade_m, case.section.soil_m
+    if to_m <= from_m:
+        return level_at(surface, begins + max(0.0, to_m)) - grade
+    area = area_under(surface, begins + max(0.0, from_m), begins + max(0.0, to_m), grade)
+    return area / (to_m - from_m)
 
 
 def _connection(case: Reinforced) -> Connection | None:

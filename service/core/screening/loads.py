@@ -1,8 +1,5 @@
-"""Loads on the ground behind a wall: what they weigh there, and how steep it rises.
-
-Screening takes them simply and to the safe side: whatever begins nearer than so many wall heights
-(`reach`, from the rule book) counts in full, and different loads add up.
-"""
+"""Loads on the ground behind a wall, as cautions go by them: what begins nearer than so many wall
+heights (`reach`, from the rule book), in full, and the steepest slope that does."""
 
 from __future__ import annotations
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from service.core.job.factors import Factors
 from service.core.screening import gravity
-from service.core.screening.earth_pressure import Thrust, thrust
+from service.core.screening.earth_pressure import Thrust
 from service.core.screening.gravity import Footing
 from service.core.screening.reinforced_case import Reinforced, line_loads
+from service.core.screening.wedge import Slice, area_under
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,15 +38,13 @@ class MassCase:
 
 def mass_case(case: Reinforced) -> MassCase:
     """A section's mass. Raises PressureLimitError."""
-    height, soils = case.section.soil_m + case.rise_m, case.ground.soils
-    load, pressure = case.section.load.surcharge_pa, case.pressure_behind()
     weight, lever = _mass(case)
     return MassCase(
         layered=case,
         weight_n_m=weight,
         lever_m=lever,
-        pushed=thrust(height, soils.weight_n_m3, load, pressure),
-        height_m=height,
+        pushed=case.behind.whole,
+        height_m=case.rear.height_m,
     )
 
 
@@ -72,7 +72,7 @@ def eccentricity(case: MassCase) -> float:
 
 def bearing(case: MassCase) -> float:
     """What the ground bears over what the mass and the load on it press."""
-    live = case.layered.section.load.surcharge_pa * case.layered.behind_m
+    live = _stands_on(case.layered)
     return gravity.bearing(
         case.weight_n_m,
         case.lever_m,
@@ -94,8 +94,8 @@ def mass_in_words(case: MassCase) -> tuple[str, ...]:
             f"{show(of.rise_m, 'length')} more at the end of the layers"
         ),
         (
-            f"thrust of soil {line(case.pushed.soil_n_m)} and load "
-            f"{line(case.pushed.surcharge_n_m)} on the back of the mass, which weighs "
+            f"thrust of soil {line(case.pushed.soil_n_m)} and what stands on it "
+            f"{line(case.pushed.added_n_m)} on the back of the mass, which weighs "
             f"{line(case.weight_n_m)} at {show(case.lever_m, 'length')} from the toe"
         ),
     )
@@ -107,7 +107,7 @@ def _mass(case: Reinforced) -> tuple[float, float]:
     The highway manual takes soil over the whole length and leaves the units out.
     """
     section, ground = case.section, case.ground
-    weight, slope = ground.soils.fill_weight_n_m3, section.load.back_slope
+    weight = ground.soils.fill_weight_n_m3
     height, behind = section.soil_m, case.behind_m
     lean = height * math.tan(case.batter_rad)
     depth = ground.system.standard.depth_m
@@ -120,7 +120,34 @@ def _mass(case: Reinforced) -> tuple[float, float]:
             (stack.weight_n_m, stack.lever_m),
             (weight * height * behind, depth + (behind + lean) / 2),
         ]
-    wedge = weight * behind * behind * max(0.0, slope) / 2
-    parts.append((wedge, depth + lean + behind * 2 / 3))
+    parts += _over_grade(case, weight)
     total = math.fsum(part for part, _ in parts)
     return total, math.fsum(part * lever for part, lever in parts) / total
+
+
+def _over_grade(case: Reinforced, weight_n_m3: float) -> Iterator[tuple[float, float]]:
+    """Weight and lever, from the toe, of the soil over back grade, piece by piece."""
+    begins, depth = case.grade_m, case.ground.system.standard.depth_m
+    for slice_ in case.surface:
+        low, high = max(slice_.from_m, begins), min(slice_.to_m, begins + case.behind_m)
+        first, last = (slice_.at(x) - case.section.soil_m for x in (low, high))
+        if high > low and first + last:
+            center = low + (high - low) * (first + 2 * last) / (3 * (first + last))
+            yield weight_n_m3 * (high - low) * (first + last) / 2, depth + center
+
+
+def _stands_on(case: Reinforced) -> float:
+    """What loads and upper walls press on the mass, N/m."""
+    drawn, begins = case.picture.drawn, case.grade_m
+    ends = begins + case.behind_m
+    loads = math.fsum(
+        slice_.load_pa * max(0.0, min(slice_.to_m, ends) - max(slice_.from_m, begins))
+        for slice_ in drawn.loads
+    )
+    return loads + _weight(drawn.standing, begins, ends) - _weight(drawn.soil, begins, ends)
+
+
+def _weight(slices: Iterable[Slice], from_m: float, to_m: float) -> float:
+    return math.fsum(
+        slice_.weight_n_m3 * area_under([slice_], from_m, to_m, 0.0) for slice_ in slices
+    )

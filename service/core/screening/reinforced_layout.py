@@ -19,7 +19,7 @@ from service.core.screening.layers import rows_at, rows_of, widest_step
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import BY_LENGTH, BY_SPACING, passes
 from service.core.screening.stack_case import StackSetting
-from service.core.screening.wall_section import LoadAt, WallSection, section_of_ends
+from service.core.screening.wall_section import LoadsAt, WallSection, section_of_ends
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +38,7 @@ def lay_out_layers(
     ground: StackSetting,
     sheet: Sheet,
     item: str,
-    load_at: LoadAt,
+    loads_at: LoadsAt,
 ) -> LaidOut | None:
     """Layers along the stretches that need them; None where none can be laid (one course).
 
@@ -55,7 +55,7 @@ def lay_out_layers(
     for step in range(widest_step(rules, unit.height_m, unit.depth_m), 0, -1):
         rows = rows_of(lowest, highest, step)
         joints = [_joints(layout, piece, rows, ground) for piece in pieces]
-        cases = tuple(_cases(layout, pieces, joints, ground, sheet, load_at))
+        cases = tuple(_cases(layout, pieces, joints, ground, sheet, loads_at))
         if all(passes(case, BY_SPACING) for case in cases):
             break
     if not cases:
@@ -70,7 +70,7 @@ def lay_out_layers(
             soil_between_m=rules.soil_between_m,
         ),
         cases=tuple(replace(case, length_m=length) for case in cases),
-        plain=tuple(each for piece in bare for each in section_of_ends(layout, piece, load_at)),
+        plain=tuple(each for piece in bare for each in section_of_ends(layout, piece, loads_at)),
     )
 
 
@@ -115,11 +115,11 @@ def _cases(
     joints: Sequence[tuple[int, ...]],
     ground: StackSetting,
     sheet: Sheet,
-    load_at: LoadAt,
+    loads_at: LoadsAt,
 ) -> Iterator[Reinforced]:
     least = max(ground.basis.layers.shortest_m, ground.system.standard.depth_m)
     for piece, rows in zip(pieces, joints, strict=True):
-        for section in section_of_ends(layout, piece, load_at) if rows else ():
+        for section in section_of_ends(layout, piece, loads_at) if rows else ():
             yield Reinforced(
                 ground=ground, sheet=sheet, section=section, joints=rows, length_m=least
             )
@@ -142,7 +142,7 @@ def _shortest_m(case: Reinforced) -> float:
     """Least length of a section: the basis' share of its height, its least, and so much beyond
     the failure plane at every layer."""
     rules, load = case.ground.basis.layers, case.section.load
-    share = rules.shortest_share_sloping if load.back_slope > 0 else rules.shortest_share
+    share = rules.shortest_share_sloping if load.steepest > 0 else rules.shortest_share
     return max(rules.shortest_m, share * case.section.soil_m, _anchored_m(case))
 
 

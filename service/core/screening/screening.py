@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import assert_never
 
 from service.core.errors import Fault, QuoteFaultsError
@@ -12,6 +13,7 @@ from service.core.job.job import Job
 from service.core.job.reinforcement import Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
+from service.core.screening.behind import loads_behind
 from service.core.screening.check import Check, in_order, not_checked
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.gravity_screen import (
@@ -20,13 +22,20 @@ from service.core.screening.gravity_screen import (
     screen_gravity,
     tallest_courses,
 )
-from service.core.screening.loads import back_slope_at, surcharge_at
+from service.core.screening.loads import counted_above
+from service.core.screening.picture import CutEdge
 from service.core.screening.reinforced_layout import lay_out_layers
 from service.core.screening.reinforced_screen import screen_reinforced
 from service.core.screening.soil_figures import SoilFigures, soil_figures
 from service.core.screening.stack_case import StackSetting
-from service.core.screening.tier_screen import load_from_above_pa
-from service.core.screening.wall_section import LoadAt, Loading, section_of_ends, sections_of
+from service.core.screening.tier_screen import tier_faults
+from service.core.screening.wall_section import (
+    Loading,
+    LoadsAt,
+    WallSection,
+    section_of_ends,
+    sections_of,
+)
 
 MOST_COURSES = 60  # how far the search for the tallest plain stack goes
 
@@ -69,10 +78,12 @@ class Screening:
 def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
     """Screen all walls of a job.
 
-    Raises QuoteFaultsError where layers are asked for and the section names no sheet, or the
-    sheet's file holds no strength.
+    Raises QuoteFaultsError where a wall stands on another, and where layers are asked for and the
+    section names no sheet, or the sheet's file holds no strength.
     """
     by_name = {layout.name: layout for layout in layouts}
+    if faults := tuple(tier_faults(job, by_name)):
+        raise QuoteFaultsError(faults)
     soils = _soils(job)
     sheet = _sheet(job) if job.reinforcing != "none" else None
     walls = [_screen_wall(job, index, by_name, soils, sheet) for index in range(len(layouts))]
@@ -80,13 +91,22 @@ def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
         check
         for row in CHECK_TABLE.values()
         if row.beside
-        for check in row.beside(row, job, by_name, soils)
+        for check in row.beside(row, job, by_name, _of_lower(walls))
     )
     return Screening(
         basis=job.basis,
         plain_checks=tuple(check for plain, _ in walls for check in plain),
         other_checks=tuple(beside),
         walls=tuple(wall for _, wall in walls),
+    )
+
+
+def _of_lower(walls: Sequence[tuple[tuple[Check, ...], WallScreening]]) -> tuple[Check, ...]:
+    """Checks of each wall as it may be built: with its layers where it has some."""
+    return tuple(
+        check
+        for plain, wall in walls
+        for check in (wall.reinforced_checks if wall.reinforcement else plain)
     )
 
 
@@ -101,15 +121,15 @@ def _screen_wall(
     ground = _ground(job, layout, soils)
     if ground is None:
         return _nothing_known(job, layout), WallScreening(wall=layout.name)
-    load_at = _load_at(job, layout, layouts, ground.soils)
-    assumed = _assumed(job, index)
-    sections = sections_of(layout, load_at)
+    loads_at = loads_behind(layout, layouts, job.tiers)
+    assumed = _assumed(job, index, layout)
+    sections = sections_of(layout, loads_at)
     plain = screen_gravity(sections, ground, layout.name, assumed)
-    courses = tallest_courses(ground, load_at, MOST_COURSES)
+    courses = tallest_courses(ground, _highest_loads(sections), MOST_COURSES)
     laid: WallReinforcement | None = None
     checks: tuple[Check, ...] = ()
     if sheet is not None:
-        laid, checks = _reinforce(job, layout, ground, sheet, load_at, assumed)
+        laid, checks = _reinforce(job, layout, ground, sheet, loads_at, assumed)
     return plain, WallScreening(
         wall=layout.name,
         tallest_courses=courses,
@@ -119,29 +139,39 @@ def _screen_wall(
     )
 
 
+def _highest_loads(sections: Sequence[WallSection]) -> tuple[Loading, ...]:
+    """What stands behind the highest section, without the ground that was there."""
+    highest = max((section.soil_m for section in sections), default=0.0)
+    return tuple(
+        dict.fromkeys(
+            replace(section.load, existing=()) for section in sections if section.soil_m == highest
+        )
+    )
+
+
 def _reinforce(
     job: Job,
     layout: WallLayout,
     ground: StackSetting,
     sheet: Sheet,
-    load_at: LoadAt,
+    loads_at: LoadsAt,
     assumed: Mapping[CheckName, tuple[str, ...]],
 ) -> tuple[WallReinforcement | None, tuple[Check, ...]]:
     """Layers for a wall, and the checks of it with them: of what stays a plain stack beside or
     between them, too."""
-    stretches, item = _to_reinforce(job, layout, ground, load_at), job.section.reinforcement_item
-    laid = lay_out_layers(layout, stretches, ground, sheet, item or "", load_at)
+    stretches, item = _to_reinforce(job, layout, ground, loads_at), job.section.reinforcement_item
+    laid = lay_out_layers(layout, stretches, ground, sheet, item or "", loads_at)
     if laid is None:
         return None, ()
     others = [each for each in layout.stretches if each not in stretches]
-    sections = [each for other in others for each in section_of_ends(layout, other, load_at)]
+    sections = [each for other in others for each in section_of_ends(layout, other, loads_at)]
     plain = [section for section in (*sections, *laid.plain) if section.soil_m > 0]
     beside = screen_gravity(plain, ground, layout.name, assumed) if plain else ()
     return laid.reinforcement, (*beside, *screen_reinforced(laid.cases, layout.name, assumed))
 
 
 def _to_reinforce(
-    job: Job, layout: WallLayout, ground: StackSetting, load_at: LoadAt
+    job: Job, layout: WallLayout, ground: StackSetting, loads_at: LoadsAt
 ) -> tuple[Stretch, ...]:
     """All stretches, or those where a plain stack fails at either end."""
     match job.reinforcing:
@@ -155,7 +185,7 @@ def _to_reinforce(
                 for stretch in layout.stretches
                 if any(
                     fails_as_stack(section, ground)
-                    for section in section_of_ends(layout, stretch, load_at)
+                    for section in section_of_ends(layout, stretch, loads_at)
                 )
             )
         case other:
@@ -183,6 +213,8 @@ def _ground(job: Job, layout: WallLayout, soils: SoilFigures | None) -> StackSet
         front_slope=layout.spec.front_slope,
         basis=job.basis,
         units=job.units,
+        cut=_cut(job),
+        working_room_m=job.section.excavation.working_room_m if job.section.excavation else 0.0,
     )
 
 
@@ -199,31 +231,41 @@ def _nothing_known(job: Job, layout: WallLayout) -> tuple[Check, ...]:
     )
 
 
-def _load_at(
-    job: Job, layout: WallLayout, layouts: Mapping[str, WallLayout], soils: SoilFigures
-) -> LoadAt:
-    """Loading and slope behind a wall by its height there, upper tiers included."""
-    reach = job.basis.beside.load_reach
-
-    def load_at(height_m: float) -> Loading:
-        tiers = load_from_above_pa(
-            layout.name, height_m, job.tiers, layouts, soils.fill_weight_n_m3, reach
-        )
-        return Loading(
-            surcharge_pa=surcharge_at(layout.spec, height_m, reach) + tiers,
-            back_slope=back_slope_at(layout.spec, height_m, reach),
-        )
-
-    return load_at
+def _cut(job: Job) -> CutEdge | None:
+    """Where retained soil begins behind another fill: at the end of the floor, as it is dug."""
+    soils, section = job.soils, job.section
+    if soils.retained is None or soils.fill is None or soils.fill == soils.retained:
+        return None
+    details, pad = section.excavation, section.leveling_pad
+    run = details.cut_slope if details else None
+    if run is None:
+        run = job.jurisdiction.earth.cut_slopes[soils.retained.excavation_class]
+    room = details.working_room_m if details else 0.0
+    behind = max(section.drainage.width_m, pad.rear_extension_m + pad.overdig_m)
+    return CutEdge(floor_m=behind + room, slope=1 / run if run > 0 else math.inf)
 
 
-def _assumed(job: Job, index: int) -> dict[CheckName, tuple[str, ...]]:
-    """Pointers of the defaults that each check rests on, where the caller left them out."""
+def _assumed(job: Job, index: int, layout: WallLayout) -> dict[CheckName, tuple[str, ...]]:
+    """Pointers of what each check rests on: defaults where the caller left them out, and loads
+    near the wall that are a case for an engineer."""
     left_out = [assumption.field for assumption in job.assumptions]
+    loads = tuple(_engineer_loads(job, index, layout))
     return {
-        row.name: tuple(field for field in row.pointers(index) if field in left_out)
+        row.name: (
+            *(field for field in row.pointers(index) if field in left_out),
+            *(loads if row.of_a_wall else ()),
+        )
         for row in CHECK_TABLE.values()
     }
+
+
+def _engineer_loads(job: Job, index: int, layout: WallLayout) -> Iterator[str]:
+    """Pointers of loads that are a case for an engineer, within the reach of the highest wall."""
+    height, reach = layout.max_wall_height_m, job.basis.beside.load_reach
+    near = [*counted_above(layout.spec, height, reach)]
+    for place, load in enumerate(layout.spec.above):
+        if load.engineer and load in near:
+            yield f"/walls/{index}/above/{place}"
 
 
 def _sheet(job: Job) -> Sheet:

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from functools import lru_cache
+from dataclasses import dataclass, replace
 
 from service.core.job.basis import Basis
 from service.core.job.factors import Factors
 from service.core.job.wall_system import WallSystem
 from service.core.measure import UnitSet
-from service.core.screening.earth_pressure import Pressure, Thrust, coulomb_pressure, thrust
+from service.core.screening.cap_weight import cap_weight
+from service.core.screening.earth_pressure import Thrust
 from service.core.screening.gravity import Footing, Stack
+from service.core.screening.picture import Back, CutEdge, Earth, Picture, draw
+from service.core.screening.section_push import SectionPush, push_of
 from service.core.screening.soil_figures import SoilFigures
-from service.core.screening.wall_section import Loading, WallSection
+from service.core.screening.wall_section import WallSection
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StackSetting:
-    """What a stack of units is held against: soils, pad, slope in front, and the rule book."""
+    """What a stack of units is held against: soils, pad, slope in front, and the rule book. `cut`
+    is where the retained soil begins behind another fill, None: one soil all round;
+    `working_room_m` is what a cut leaves behind layers."""
 
     system: WallSystem
     unit_weight_n_m3: float
@@ -27,15 +31,18 @@ class StackSetting:
     front_slope: float
     basis: Basis
     units: UnitSet
+    cut: CutEdge | None = None
+    working_room_m: float = 0.0
 
     def stack(self, courses: int) -> Stack:
-        """So many courses of the system's standard unit."""
+        """So many courses of the system's standard unit, and the cap on them."""
         return Stack(
             courses=courses,
             course_height_m=self.system.standard.height_m,
             depth_m=self.system.standard.depth_m,
             setback_m=self.system.setback_m,
             unit_weight_n_m3=self.unit_weight_n_m3,
+            cap=cap_weight(self.system),
         )
 
     def footing(self, base_m: float) -> Footing:
@@ -49,28 +56,49 @@ class StackSetting:
             depth_m=0.0,
         )
 
-    def pressure(self, load: Loading) -> Pressure:
-        """Earth pressure on the back of the units. Raises PressureLimitError."""
-        return _pressure(
-            self.soils.friction_rad,
-            self.soils.wall_friction_rad,
-            math.atan2(self.system.setback_m, self.system.standard.height_m),
-            math.atan(load.back_slope),
+    def picture(self, section: WallSection, *, plumb: bool = False) -> Picture:
+        """What lies and stands behind a section, drawn plumb or as it leans. Raises
+        PressureLimitError."""
+        soils, stack = self.soils, self.stack(section.courses)
+        native = Earth(grip=math.tan(soils.friction_rad), weight_n_m3=soils.weight_n_m3)
+        drawn = replace(stack, setback_m=0.0) if plumb else stack
+        return draw(section, drawn, self._fill or native, native, self.cut)
+
+    def dug_to(self, behind_m: float) -> StackSetting:
+        """The same with the floor of the cut as far back as layers of this length behind the units
+        ask for."""
+        if self.cut is None:
+            return self
+        floor = max(self.cut.floor_m, behind_m + self.working_room_m)
+        return replace(self, cut=replace(self.cut, floor_m=floor))
+
+    def back(self, section: WallSection) -> Back:
+        """The back of the units."""
+        soils = self.soils
+        return Back(
+            from_m=0.0,
+            batter=self.system.setback_m / self.system.standard.height_m,
+            height_m=section.soil_m,
+            friction_rad=soils.fill_wall_friction_rad if self.cut else soils.wall_friction_rad,
         )
 
-
-# Most sections of a wall share one slope.
-_pressure = lru_cache(maxsize=256)(coulomb_pressure)
+    @property
+    def _fill(self) -> Earth | None:
+        """The fill behind the units, where it is another soil."""
+        if self.cut is None:
+            return None
+        grip = math.tan(self.soils.fill_friction_rad)
+        return Earth(grip=grip, weight_n_m3=self.soils.fill_weight_n_m3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StackCase:
-    """The stack of one section, the pressure on its back and the thrust down to its base."""
+    """The stack of one section, and what pushes on its back down to its base."""
 
     ground: StackSetting
     section: WallSection
     stack: Stack
-    pressure: Pressure
+    push: SectionPush
     pushed: Thrust
 
     @property
@@ -78,24 +106,14 @@ class StackCase:
         """Load and resistance factors of the basis."""
         return self.ground.basis.factors
 
-    def pushed_above(self, soil_m: float) -> Thrust:
-        """Thrust of the uppermost so much of the soil."""
-        return _thrust(self.ground, self.section, soil_m, self.pressure)
-
 
 def stack_case(section: WallSection, ground: StackSetting) -> StackCase:
     """A section as a plain stack. Raises PressureLimitError."""
-    pressure = ground.pressure(section.load)
+    push = push_of(ground.picture(section), ground.back(section))
     return StackCase(
         ground=ground,
         section=section,
         stack=ground.stack(section.courses),
-        pressure=pressure,
-        pushed=_thrust(ground, section, section.soil_m, pressure),
+        push=push,
+        pushed=push.whole,
     )
-
-
-def _thrust(
-    ground: StackSetting, section: WallSection, soil_m: float, pressure: Pressure
-) -> Thrust:
-    return thrust(soil_m, ground.soils.weight_n_m3, section.load.surcharge_pa, pressure)

@@ -22,7 +22,7 @@ def sliding(case: StackCase) -> float:
 
 def sliding_words(case: StackCase) -> str:
     """What is divided by what."""
-    return f"units x tan {_degrees(case.ground.soils.base_friction_rad)} / (soil + load)"
+    return f"{_mass(case)} x tan {_degrees(case.ground.soils.base_friction_rad)} / (soil + load)"
 
 
 def overturning(case: StackCase) -> float:
@@ -33,7 +33,8 @@ def overturning(case: StackCase) -> float:
 
 def overturning_words(case: StackCase) -> str:
     """What is divided by what."""
-    return f"units x {case.ground.units.show(case.stack.lever_m, 'length')} / ({_arms(case)})"
+    lever = case.ground.units.show(case.stack.lever_m, "length")
+    return f"{_mass(case)} x {lever} / ({_arms(case)})"
 
 
 def eccentricity(case: StackCase) -> float:
@@ -46,7 +47,7 @@ def eccentricity_words(case: StackCase) -> str:
     """What is divided by what."""
     show = case.ground.units.show
     base, lever = show(case.stack.depth_m, "length"), show(case.stack.lever_m, "length")
-    return f"({base} / 2 - {lever} + ({_arms(case)}) / units) / {base}"
+    return f"({base} / 2 - {lever} + ({_arms(case)}) / {_mass(case)}) / {base}"
 
 
 def bearing(case: StackCase) -> float:
@@ -60,8 +61,8 @@ def bearing_words(case: StackCase) -> str:
     """What is divided by what."""
     show, footing = case.ground.units.show, case.ground.footing(case.stack.depth_m)
     return (
-        f"units on {show(case.stack.depth_m, 'length')} less twice the eccentricity, spread by "
-        f"{show(footing.pad_m, 'length')} of pad, on ground of "
+        f"{_mass(case)} on {show(case.stack.depth_m, 'length')} less twice the eccentricity, "
+        f"spread by {show(footing.pad_m, 'length')} of pad, on ground of "
         f"{_degrees(footing.friction_rad)}, {show(footing.depth_m, 'length')} deep"
     )
 
@@ -112,10 +113,32 @@ def loads_in_words(case: StackCase) -> str:
     line = partial(show, dimension="force_per_length")
     return (
         f"{case.section.courses} courses, soil {show(case.section.soil_m, 'length')} over their "
-        f"underside, Ka {number(case.pressure.coefficient, 5)}: thrust of soil "
-        f"{line(case.pushed.soil_n_m)}, of load {line(case.pushed.surcharge_n_m)}; units "
-        f"{line(stack.weight_n_m)} at {show(stack.lever_m, 'length')} from the toe"
+        f"underside, {_pushed_by(case)}: thrust of soil "
+        f"{line(case.pushed.soil_n_m)}, of load {line(case.pushed.surcharge_n_m)}"
+        f"{_of_tiers(case)}; {_mass(case)} {line(stack.weight_n_m)} at "
+        f"{show(stack.lever_m, 'length')} from the toe"
     )
+
+
+def _pushed_by(case: StackCase) -> str:
+    """The coefficient of even ground; else the plane of the wedge, and the soils that it runs
+    through by what stands on each."""
+    if case.push.pressure is not None:
+        return f"Ka {number(case.push.pressure.coefficient, 5)}"
+    wedge = case.push.wedge
+    words = f"the wedge over a plane of {_degrees(math.atan(wedge.plane))} pushes most"
+    if case.ground.cut is None:
+        return words
+    native = number(wedge.native_share * 100, 3)
+    fill = number(100 - wedge.native_share * 100, 3)
+    return f"{words}, {fill} % of it on fill and {native} % on retained soil"
+
+
+def _of_tiers(case: StackCase) -> str:
+    if not case.pushed.tiers_n_m:
+        return ""
+    shown = case.ground.units.show(case.pushed.tiers_n_m, "force_per_length")
+    return f", of the wall above {shown}"
 
 
 def factors_in_words(factors: LoadFactors) -> tuple[str, ...]:
@@ -136,23 +159,29 @@ def _shear_ratios(case: StackCase) -> Iterator[float]:
     if interface is None:
         return
     for joint in range(1, stack.courses):
-        soil_m = case.section.soil_m - joint * stack.course_height_m
-        if soil_m <= 0:
+        over = joint * stack.course_height_m
+        if over >= case.section.soil_m:
             return
         yield gravity.interface_shear(
             interface.strength_n_m,
             interface.friction_rad,
             interface.most_n_m,
             case.ground.stack(stack.courses - joint).hinged_weight_n_m,
-            case.pushed_above(soil_m),
+            case.push.over(over),
             case.factors,
         )
+
+
+def _mass(case: StackCase) -> str:
+    """What weighs."""
+    return "units" if case.stack.cap is None else "units and cap"
 
 
 def _arms(case: StackCase) -> str:
     """The overturning moment as forces and their arms."""
     show, height = case.ground.units.show, case.section.soil_m
-    return f"soil x {show(height / 3, 'length')} + load x {show(height / 2, 'length')}"
+    arm = show(case.pushed.arm_m(height), "length")
+    return f"soil x {show(height / 3, 'length')} + load x {arm}"
 
 
 def _degrees(angle_rad: float) -> str:

@@ -1,88 +1,81 @@
-"""Two walls, one above the other: when they are two, and what the upper one puts on the lower."""
+"""Two walls, one above the other: whether each is a wall of its own."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
-from service.core.job.basis import Basis, Required
+from service.core.errors import Fault
+from service.core.job.basis import Required
 from service.core.job.job import Job
+from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.spec import Tier
 from service.core.layout.layout import WallLayout
 from service.core.measure import number
-from service.core.screening.check import Check, Finding, Named, judge, not_checked
-from service.core.screening.loads import surcharge_at
-from service.core.screening.soil_figures import SoilFigures
-from service.core.screening.tier_statics import acts_as_one, independent_offset_share
+from service.core.rounding import CLOSE_M
+from service.core.screening.check import Check, Finding, Named, holds, judge
+
+
+def tier_faults(job: Job, layouts: Mapping[str, WallLayout]) -> Iterator[Fault]:
+    """Tiers whose upper wall stands on the lower one: nearer than the back of its top course."""
+    show = job.units.show
+    for index, tier in enumerate(job.tiers):
+        lower = layouts[tier.lower]
+        top = max(stretch.top_joint for stretch in lower.stretches)
+        back = lower.offset_m(top - 1) + job.system.standard.depth_m
+        if tier.offset_m < back - CLOSE_M:
+            yield Fault(
+                code="tier-on-tier",
+                at=("tiers", index, "offset"),
+                message=f"{tier.upper} stands {show(tier.offset_m, 'length')} behind "
+                f"{tier.lower}, whose top course reaches back {show(back, 'length')}",
+                hint=f"{show(back, 'length')} or more, from face to face at the base",
+            )
 
 
 def screen_tiers(
-    check: Named, job: Job, layouts: Mapping[str, WallLayout], soils: SoilFigures | None
+    check: Named, job: Job, layouts: Mapping[str, WallLayout], stability: Iterable[Check]
 ) -> Iterator[Check]:
-    """Whether each pair of tiers is two walls: offset over the height of the lower wall.
+    """Whether each pair of tiers is two walls: offset over the largest exposed height of either.
 
-    The check stands at the lower wall. Two that are not independent hold each other's soil: the
-    lower one carries the upper, and the slope under both is a question for an engineer.
+    The check stands at the lower wall. Nearer than is required the two are one wall to the place:
+    higher together than it lets walls be built without a permit, or where any check of the lower
+    one fails, the check fails; else it passes as assumed.
     """
-    required = _required(soils, job.basis)
+    tiers = job.basis.tiers
+    share = tiers.independent_share
+    required = Required(value=share, text=number(share, 4), source=tiers.source)
+    failed = {each.wall for each in stability if each.failed}
     for tier in job.tiers:
-        if required is None:
-            lacks = "/soils/retained: the offset goes by its friction angle"
-            yield not_checked(check, tier.lower, [lacks], job.basis.tiers.source)
-        else:
-            yield judge(_finding(check, tier, layouts, job), required, tier.lower, "gravity", ())
+        found = _finding(check, tier, layouts, job)
+        judged = judge(found, required, tier.lower, "gravity", ())
+        low = together_m(tier, layouts) <= _permit_m(job.jurisdiction) + CLOSE_M
+        if not holds(found, required) and low and tier.lower not in failed:
+            judged = replace(judged, status="pass_as_assumed", assumed=("/tiers",))
+        yield judged
+
+
+def together_m(tier: Tier, layouts: Mapping[str, WallLayout]) -> float:
+    """Height of two tiers as one wall: lowest underside to highest top as built."""
+    walls = [layouts[tier.lower], layouts[tier.upper]]
+    highest = max(wall.built_top_m for wall in walls)
+    lowest = min(
+        wall.grid.level_m(min(stretch.base for stretch in wall.stretches)) for wall in walls
+    )
+    return max(highest - lowest, *(wall.max_wall_height_m for wall in walls))
+
+
+def _permit_m(place: Jurisdiction) -> float:
+    """Height from which the place asks for a permit."""
+    return min(place.least_over("combined_height"), place.least_over("height_from_pad_bottom"))
 
 
 def _finding(check: Named, tier: Tier, layouts: Mapping[str, WallLayout], job: Job) -> Finding:
-    lower_m = layouts[tier.lower].max_wall_height_m
-    upper_m = layouts[tier.upper].max_wall_height_m
-    show, share = job.units.show, job.basis.tiers.one_wall_share
-    how = [
-        (
-            f"{tier.upper} stands {show(tier.offset_m, 'length')} behind {tier.lower}, which is "
-            f"{show(lower_m, 'length')} high"
-        )
-    ]
-    if acts_as_one(tier.offset_m, upper_m, lower_m, share):
-        how.append(
-            f"an offset within {number(share, 3)} of both heights: one wall "
-            f"of {show(lower_m + upper_m, 'length')}"
-        )
-    return Finding(check=check, station_m=0.0, value=tier.offset_m / lower_m, how=tuple(how))
-
-
-def _required(soils: SoilFigures | None, basis: Basis) -> Required | None:
-    """Offset in heights of the lower wall: a rule of thumb, or tan(90 deg - friction angle)."""
-    share = basis.tiers.independent_share
-    if share is None:
-        if soils is None:
-            return None
-        share = independent_offset_share(soils.friction_rad)
-    return Required(value=share, text=number(share, 4), source=basis.tiers.source)
-
-
-def load_from_above_pa(
-    wall: str,
-    wall_height_m: float,
-    tiers: Sequence[Tier],
-    layouts: Mapping[str, WallLayout],
-    weight_n_m3: float,
-    reach: float,
-) -> float:
-    """Pressure that upper tiers put on the ground behind a wall, in Pa.
-
-    An upper wall nearer than `reach` heights counts in full, as a block of soil as high as the
-    wall, with what stands on it; so do those that stand as near behind it, each once.
-    """
-    counted: dict[str, float] = {}
-    below = [(wall, wall_height_m)]
-    while below:
-        name, height = below.pop()
-        for tier in tiers:
-            near = tier.lower == name and tier.offset_m < reach * height
-            if near and tier.upper not in counted:
-                upper = layouts[tier.upper]
-                tall = upper.max_wall_height_m
-                counted[tier.upper] = weight_n_m3 * tall + surcharge_at(upper.spec, tall, reach)
-                below.append((tier.upper, tall))
-    return math.fsum(counted.values())
+    show = job.units.show
+    taller = max(layouts[name].max_exposed_m for name in (tier.lower, tier.upper))
+    how = (
+        f"{tier.upper} stands {show(tier.offset_m, 'length')} behind {tier.lower}, the taller of "
+        f"the two shows {show(taller, 'length')}, together they are "
+        f"{show(together_m(tier, layouts), 'length')} high"
+    )
+    return Finding(check=check, station_m=0.0, value=tier.offset_m / taller, how=(how,))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -27,6 +28,7 @@ def test_load_facts_of_silence() -> None:
     facts = load_facts(laid(BARE), inch(36), 2.0, US)
     assert {key: fact.value for key, fact in facts.items()} == {
         "surcharge": 0.0,
+        "engineer_load": 0.0,
         "back_slope": 0.0,
         "load_not_stated": 1.0,
     }
@@ -65,3 +67,16 @@ def test_load_facts_hold_the_drop_where_people_walk(
     assert ("drop_at_walkway" in facts) == given
     if given:
         assert facts["drop_at_walkway"].value == pytest.approx(ft(4))
+
+
+@pytest.mark.parametrize(("from_ft", "counts"), [(9.99, True), (10.0, False)])
+def test_load_facts_tell_a_load_for_an_engineer(from_ft: float, counts: bool) -> None:
+    """Within twice the height whatever it weighs; a patio is none, a surcharge is its figure."""
+    spec = replace(BARE, above=(replace(stands("septic", from_ft), engineer=True),))
+    fact = load_facts(laid(spec), None, 2.0, US)["engineer_load"]
+    assert fact.value == (math.inf if counts else 0.0)
+    assert ("Septic" in fact.words) == counts
+    patio = replace(BARE, above=(stands("walkway", 2, 5000.0),))
+    assert load_facts(laid(patio), None, 2.0, US)["engineer_load"].value == 0.0
+    stated = replace(BARE, surcharge_pa=4000.0)
+    assert load_facts(laid(stated), None, 2.0, US)["engineer_load"].value == 4000.0

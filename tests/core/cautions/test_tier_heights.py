@@ -44,7 +44,7 @@ def test_combined_heights_of_walls_side_by_side_are_not_added() -> None:
 def test_combined_heights_go_by_the_place(
     offset_m: float, within: float | None, counts: bool
 ) -> None:
-    """Nearer than twice the lower wall of 3 m; always; never."""
+    """Nearer than twice the taller wall of 3 m; always; never."""
     assert bool(combined_heights([tier("a", "b", offset_m)], HEIGHTS, within)) == counts
 
 
@@ -57,3 +57,9 @@ def test_tier_facts_name_both_walls_and_the_offset() -> None:
     combined = facts["lower"]["combined_height"]
     assert combined.value == pytest.approx(ft(10))
     assert combined.words == "Together 10 ft: lower 5 ft + upper 5 ft."
+
+
+@pytest.mark.parametrize(("offset_m", "counts"), [(5.99, True), (6.0, False)])
+def test_combined_heights_go_by_the_taller_wall(offset_m: float, counts: bool) -> None:
+    """The lower wall may be the smaller one: 3 m above 1 m count up to 6 m."""
+    assert bool(combined_heights([tier("c", "a", offset_m)], HEIGHTS, 2.0)) == counts

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
-from service.catalog.documents.screening_basis import LayeredTable, hold_every_check
+from service.catalog.documents.screening_basis import (
+    GravityTable,
+    LayeredTable,
+    RequiredTable,
+    hold_every_check,
+)
 from service.core.cautions.screening_facts import failing_facts
 from service.core.job.basis import CHECKS, CheckName
 from service.core.screening.check import Build, Check
@@ -74,3 +81,23 @@ def test_hold_every_check_refuses_a_basis_that_lacks_one() -> None:
 def test_each_check_is_explained_to_callers(name: str) -> None:
     """The table of checks in the API's page has a row for each."""
     assert f"| `{name}` |" in OPENAPI.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("table", "name", "where"),
+    [
+        (GravityTable, "pullout", r"pullout in \[reinforced\]"),
+        (LayeredTable, "hinge_height", r"hinge_height in \[gravity\]"),
+        (GravityTable, "tier_independence", "beside every wall"),
+        (LayeredTable, "water_pressure", "beside every wall"),
+    ],
+)
+def test_table_refuses_a_check_of_another_and_says_where_it_is_asked_for(
+    table: type[RequiredTable], name: str, where: str
+) -> None:
+    """A figure for a check that isn't made there would read as if it were."""
+    with pytest.raises(ValidationError) as raised:
+        table.model_validate({name: "1.5"})
+    (found,) = raised.value.errors()
+    assert found["type"] == "check-elsewhere"
+    assert re.search(where, found["ctx"]["hint"])

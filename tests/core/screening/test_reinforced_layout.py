@@ -34,7 +34,12 @@ def layered(
     """A wall with layers along all of it."""
     layout, behind = laid(spec, BLOCKS, DETAIL), load or Loading(surcharge_pa=0.0, back_slope=0.0)
     found = lay_out_layers(
-        layout, layout.stretches, ground(basis, friction_deg), GRID, "grid", lambda _: behind
+        layout,
+        layout.stretches,
+        ground(basis, friction_deg),
+        GRID,
+        "grid",
+        lambda _s, _b: (behind,),
     )
     assert found is not None
     return layout, found

@@ -110,6 +110,23 @@ def test_loads_give_their_cautions() -> None:
     assert not {"permit-surcharge", "guard-at-walkway"} & set(far)
 
 
+@pytest.mark.parametrize(
+    ("what", "start", "held"),
+    [("driveway", "8 ft", True), ("driveway", "10 ft", False), ("patio", "2 ft", False)],
+)
+def test_load_for_an_engineer_leaves_no_check_a_plain_pass(
+    what: str, start: str, held: bool
+) -> None:
+    """A drive within twice a wall of 5 ft is named by every check of stability that doesn't fail;
+    farther off, or a patio, it is not, and raises no caution."""
+    wall = {**level_wall(), "above": [{"what": what, "from": start}]}
+    given = answer(shipped_request(wall, soils={"retained": "silty_sand"}))
+    named = [check for check in given["checks"] if "/walls/0/above/0" in check.get("assumed", ())]
+    assert bool(named) == held
+    assert not [check for check in named if check["status"] == "pass"]
+    assert ("engineer-surcharge" in codes(given)) == held
+
+
 def test_a_steep_slope_above_is_a_back_slope() -> None:
     """2:1 from 4 ft behind a wall of 5 ft is a case for an engineer; from 10 ft on it is not."""
     for start, given in (("4 ft", True), ("10 ft", False)):

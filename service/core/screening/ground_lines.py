@@ -1,0 +1,115 @@
+"""Lines of the ground behind a wall, as slices: where two meet, which is lower, loads on them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from service.core.rounding import CLOSE_M
+from service.core.screening.wedge import Slice
+
+GroundLines = Sequence[Slice]
+
+
+def level_at(lines: GroundLines, x_m: float) -> float:
+    """Level of the line over an offset; beyond its ends that of its ends."""
+    for line in lines:
+        if x_m <= line.to_m:
+            return line.at(max(x_m, line.from_m))
+    return lines[-1].at(lines[-1].to_m)
+
+
+def broken_line(x_m: float, y_m: float, slopes: Iterable[tuple[float, float]]) -> list[Slice]:
+    """A line from a point on; `slopes` are offsets from which another slope holds, rising."""
+    marks = [*slopes, (math.inf, 0.0)]
+    found = []
+    for (start, slope), (end, _) in pairwise(marks):
+        if end > start:
+            line = Slice(max(start, x_m), end, y_m, slope, 0.0)
+            found.append(line)
+            y_m = line.at(end) if math.isfinite(end) else y_m
+    return found
+
+
+def through(points: Sequence[tuple[float, float]], last_slope: float) -> list[Slice]:
+    """A line through points of rising offset, going on with a slope."""
+    found = [
+        Slice(a, b, level, (other - level) / (b - a), 0.0)
+        for (a, level), (b, other) in pairwise(points)
+        if b > a
+    ]
+    x_m, y_m = points[-1]
+    return [*found, Slice(x_m, math.inf, y_m, last_slope, 0.0)]
+
+
+def until_met(line: GroundLines, other: GroundLines) -> list[Slice]:
+    """A line until it first meets another, and that from there on."""
+    start = line[0].from_m
+    gap = level_at(line, start) - level_at(other, start)
+    if abs(gap) <= CLOSE_M:
+        return after(other, start)
+    for low, high, one, two in _together(line, other, start):
+        gain = one.slope - two.slope
+        here = one.at(low) - two.at(low)
+        met = low - here / gain if gain else math.inf
+        if low <= met <= high and here * gain < 0:
+            return [*before(line, met), *after(other, met)]
+    return list(line)
+
+
+def lower_of(line: GroundLines, other: GroundLines) -> list[Slice]:
+    """The lower of two lines, where the first one runs."""
+    found = []
+    for low, high, one, two in _together(line, other, line[0].from_m):
+        gain = one.slope - two.slope
+        here = one.at(low) - two.at(low)
+        met = low - here / gain if gain else math.inf
+        cuts = [low, met, high] if low < met < high else [low, high]
+        for a, b in pairwise(cuts):
+            middle = (a + b) / 2 if math.isfinite(b) else a + 1.0
+            under = one if one.at(middle) <= two.at(middle) else two
+            found.append(replace(under, from_m=a, to_m=b, level_m=under.at(a)))
+    return found
+
+
+def before(lines: GroundLines, x_m: float) -> list[Slice]:
+    """What lies in front of an offset."""
+    return [replace(each, to_m=min(each.to_m, x_m)) for each in lines if each.from_m < x_m]
+
+
+def after(lines: GroundLines, x_m: float) -> list[Slice]:
+    """What lies behind an offset."""
+    return [
+        replace(each, from_m=max(each.from_m, x_m), level_m=each.at(max(each.from_m, x_m)))
+        for each in lines
+        if each.to_m > x_m
+    ]
+
+
+def weighing(lines: GroundLines, weight_n_m3: float) -> list[Slice]:
+    """The same lines with ground under them."""
+    return [replace(each, weight_n_m3=weight_n_m3) for each in lines]
+
+
+def loaded(lines: GroundLines, from_m: float, to_m: float, load_pa: float) -> list[Slice]:
+    """A load on lines between two offsets, without ground under it."""
+    part = before(after(lines, from_m), to_m)
+    return [replace(each, load_pa=load_pa, weight_n_m3=0.0) for each in part]
+
+
+def _together(
+    line: GroundLines, other: GroundLines, start_m: float
+) -> Iterator[tuple[float, float, Slice, Slice]]:
+    """Ranges over which neither of two lines bends, with the slice of each."""
+    ends = {each.to_m for each in (*line, *other)} | {each.from_m for each in (*line, *other)}
+    last = line[-1].to_m
+    marks = [start_m, *sorted(end for end in ends if start_m < end < last), last]
+    for low, high in pairwise(marks):
+        middle = (low + high) / 2 if math.isfinite(high) else low + 1.0
+        yield low, high, _span_at(line, middle), _span_at(other, middle)
+
+
+def _span_at(lines: GroundLines, x_m: float) -> Slice:
+    return next((each for each in lines if x_m <= each.to_m), lines[-1])

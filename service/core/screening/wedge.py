@@ -1,0 +1,288 @@
+"""Trial wedges: the largest push of ground that slides on a plane through one point.
+
+Culmann's method: of all planes through the heel the one whose wedge pushes most. Ground is slices,
+each all that lies under a straight line between two offsets; a body with another weight is two of
+them, one to its top and one, taken away, to its underside. Offsets run toward the soil, levels up,
+from the heel of the lowest unit; N, m. A plane is told by its slope, rise over run. Source: a
+state transport agency's Trenching and Shoring Manual (2011, rev. 2), ch. 4; UFC 3-220-20 (2025),
+ch. 4.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from service.core.screening.earth_pressure import PressureLimitError
+
+_CLOSE = 1e-9
+_GOLDEN = (math.sqrt(5) - 1) / 2
+_STEPS = 22  # of a golden section: 1/40,000 of its range
+_NEAR_BEST = 0.9  # ranges whose ends and middle stay under this share of the best aren't searched
+_SAME_WEIGHT = 1e-9
+_STEEPEST = 1e4  # rise over run of the steepest plane tried on an upright back
+
+
+@dataclass(frozen=True, slots=True)
+class Slice:
+    """What lies under a line from (`from_m`, `level_m`) on, up to `to_m` (math.inf: without end),
+    and the load on it; a weight below 0 takes away."""
+
+    from_m: float
+    to_m: float
+    level_m: float
+    slope: float
+    weight_n_m3: float
+    load_pa: float = 0.0
+
+    def at(self, x_m: float) -> float:
+        """Level of the line at an offset."""
+        return self.level_m + (self.slope * (x_m - self.from_m) if self.slope else 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Friction:
+    """Friction along a plane: of the fill, of the ground behind the cut as it lies under the lines
+    of `native`, and of the back that is pushed, which leans by `batter`, rise of run over height.
+    """
+
+    fill: float
+    native: float
+    back_rad: float
+    batter: float
+
+    @property
+    def least(self) -> float:
+        """The smaller tangent of the two."""
+        return min(self.fill, self.native)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wedge:
+    """The wedge that pushes most: level part of its push, N/m, the slope of its plane, and the
+    share of it that stands on ground behind the cut."""
+
+    push_n_m: float
+    plane: float
+    native_share: float = 0.0
+
+
+NO_WEDGE = Wedge(push_n_m=0.0, plane=math.inf)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ground:
+    """All slices behind a wall, and the lines under which the ground behind the cut lies."""
+
+    slices: tuple[Slice, ...]
+    native: tuple[Slice, ...]
+    friction: Friction
+
+    def largest(self, x_m: float, y_m: float) -> Wedge:
+        """The wedge through a point of the back that pushes most.
+
+        Raises PressureLimitError where ground without end is steeper than its friction.
+        """
+        low, high = self._range()
+        marks = [low, *sorted(set(self._events(x_m, y_m, low, high))), high]
+        slices = [slice_ for slice_ in self.slices if slice_.to_m > x_m]
+        trial = _Trial(slices, [n for n in self.native if n.to_m > x_m], self.friction, x_m, y_m)
+        return trial.largest(marks)
+
+    def _range(self) -> tuple[float, float]:
+        """Slopes of planes that can slide, from the flattest to the back itself."""
+        last = max((s.slope for s in self.slices if math.isinf(s.to_m)), default=0.0)
+        least = self.friction.least
+        if last > least + _CLOSE:
+            raise PressureLimitError(
+                f"ground that rises {last:.4g} in 1 is steeper than its friction, {least:.4g}: "
+                "such ground does not stand by itself"
+            )
+        batter = self.friction.batter
+        high = min(1 / batter, _STEEPEST) if batter > 0 else _STEEPEST
+        return max(least, last) * (1 + _CLOSE) + _CLOSE, high * (1 - _CLOSE)
+
+    def _events(self, x_m: float, y_m: float, low: float, high: float) -> Iterator[float]:
+        """Planes at which something begins or ends to be cut, or changes its friction."""
+        for slice_ in (*self.slices, *self.native):
+            for end in (slice_.from_m, slice_.to_m):
+                if math.isfinite(end) and end > x_m + _CLOSE:
+                    slope = (slice_.at(end) - y_m) / (end - x_m)
+                    if low < slope < high:
+                        yield slope
+        for line in self.native:
+            for slope in (line.slope * (1 - 1e-7), line.slope * (1 + 1e-7)):
+                if low < slope < high:
+                    yield slope
+
+
+class _Trial:
+    """Planes through one point, tried one by one."""
+
+    def __init__(
+        self,
+        slices: Sequence[Slice],
+        native: Sequence[Slice],
+        friction: Friction,
+        x_m: float,
+        y_m: float,
+    ) -> None:
+        self.slices, self.native, self.friction = slices, native, friction
+        self.x, self.y = x_m, y_m
+        lean = friction.back_rad - math.atan(friction.batter)
+        self.cos, self.sin = math.cos(lean), math.sin(lean)
+
+    def largest(self, marks: Sequence[float]) -> Wedge:
+        """The best plane of all ranges between marks."""
+        ranges = [(a, b) for a, b in pairwise(marks) if b - a > _CLOSE]
+        tried = [
+            max((self.push(_mean(a, b)), _mean(a, b)), (self.push(a), a), (self.push(b), b))
+            for a, b in ranges
+        ]
+        best = max(tried, default=(0.0, math.inf))
+        for (a, b), (push, _) in zip(ranges, tried, strict=True):
+            if push >= _NEAR_BEST * best[0]:
+                best = max(best, *(self._closed(a, b) or [self._golden(a, b)]))
+        if best[0] <= 0:
+            return NO_WEDGE
+        weight, native = self._weights(best[1])
+        return Wedge(push_n_m=best[0] * self.cos, plane=best[1], native_share=native / weight)
+
+    def push(self, plane: float) -> float:
+        """Push of the wedge over a plane, along its own direction."""
+        weight, native = self._weights(plane)
+        grip = self.friction.fill * (weight - native) + self.friction.native * native
+        drive = weight * plane - grip
+        if drive <= 0 or weight <= 0:
+            return 0.0
+        return weight * drive / ((weight + plane * grip) * self.cos + drive * self.sin)
+
+    def _weights(self, plane: float) -> tuple[float, float]:
+        """Weight of the wedge, and what of it stands where the plane runs behind the cut."""
+        parts = [_over(slice_, self.x, self.y, plane, self.x, math.inf) for slice_ in self.slices]
+        native = 0.0
+        for low, high in self._behind(plane):
+            native += sum(_over(slice_, self.x, self.y, plane, low, high) for slice_ in self.slices)
+        return sum(parts), native
+
+    def _behind(self, plane: float) -> Iterator[tuple[float, float]]:
+        """Where a plane runs under the lines of the ground behind the cut."""
+        for line in self.native:
+            low, high = max(line.from_m, self.x), line.to_m
+            start = line.at(low) - self.y - plane * (low - self.x)
+            gain = line.slope - plane
+            finish = start + gain * (high - low) if math.isfinite(high) else -math.inf
+            if start <= 0 and finish <= 0:
+                continue
+            crossing = low - start / gain if gain else low
+            if start > 0:
+                yield low, high if finish >= 0 else crossing
+            else:
+                yield crossing, high
+
+    def _closed(self, low: float, high: float) -> list[tuple[float, float]]:
+        """Push and plane of the largest within a range, in closed form: where all of the plane has
+        one friction, and the wedge weighs A + C / (plane - slope of the surface where it ends).
+
+        The push is then a quotient of two quadratics. [] where there is no such form.
+        """
+        if self.native or (slope := self._ends_on(_mean(low, high))) is None:
+            return []
+        if abs(low - slope) < _CLOSE or abs(high - slope) < _CLOSE:
+            return []
+        first, last, middle = (self._weights(t)[0] for t in (low, high, _mean(low, high)))
+        by = (first - last) / (1 / (low - slope) - 1 / (high - slope))
+        fixed = first - by / (low - slope)
+        told = fixed + by / (_mean(low, high) - slope)
+        if abs(told - middle) > _SAME_WEIGHT * max(abs(middle), 1.0):
+            return []
+        roots = self._turns(fixed, by, slope)
+        return [(self.push(t), t) for t in roots if low < t < high] or [(0.0, low)]
+
+    def _ends_on(self, plane: float) -> float | None:
+        """Slope of the one line at which a plane leaves the ground; None where there are more."""
+        slopes = {
+            slice_.slope
+            for slice_ in self.slices
+            if slice_.weight_n_m3 and self._leaves(slice_, plane)
+        }
+        return slopes.pop() if len(slopes) == 1 else None
+
+    def _leaves(self, slice_: Slice, plane: float) -> bool:
+        low = max(slice_.from_m, self.x)
+        start = slice_.at(low) - self.y - plane * (low - self.x)
+        if math.isinf(slice_.to_m):
+            return start > 0
+        finish = slice_.at(slice_.to_m) - self.y - plane * (slice_.to_m - self.x)
+        return (start > 0) != (finish > 0)
+
+    def _turns(self, fixed: float, by: float, slope: float) -> list[float]:
+        """Planes at which (fixed + by / (t - slope)) (t - grip) / (c + d t) has no slope."""
+        grip = self.friction.fill
+        c, d = self.cos - grip * self.sin, grip * self.cos + self.sin
+        n2, n1, n0 = fixed, by - fixed * (slope + grip), grip * (fixed * slope - by)
+        d2, d1, d0 = d, c - d * slope, -c * slope
+        a, b, e = n2 * d1 - n1 * d2, n2 * d0 - n0 * d2, n1 * d0 - n0 * d1
+        if abs(a) <= 1e-12 * abs(b):
+            return [-e / (2 * b)] if b else []
+        under = b * b - a * e
+        if under < 0:
+            return []
+        root = math.sqrt(under)
+        return [(-b + root) / a, (-b - root) / a]
+
+    def _golden(self, low: float, high: float) -> tuple[float, float]:
+        """Push and plane of the largest within a range, over the cotangent of the plane."""
+        a, b = 1 / high, 1 / low
+        left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
+        first, second = self.push(1 / left), self.push(1 / right)
+        for _ in range(_STEPS):
+            if first > second:
+                b, right, second = right, left, first
+                left = b - _GOLDEN * (b - a)
+                first = self.push(1 / left)
+            else:
+                a, left, first = left, right, second
+                right = a + _GOLDEN * (b - a)
+                second = self.push(1 / right)
+        return max((first, 1 / left), (second, 1 / right))
+
+
+def _over(slice_: Slice, x_m: float, y_m: float, plane: float, from_m: float, to_m: float) -> float:
+    """Weight of a slice, with its load, over a plane through (x, y) between two offsets."""
+    low = max(from_m, slice_.from_m)
+    high = min(to_m, slice_.to_m)
+    if high <= low:
+        return 0.0
+    first = slice_.at(low) - y_m - plane * (low - x_m)
+    gain = slice_.slope - plane
+    if high == math.inf:
+        if first <= 0:
+            return 0.0
+        width = first / -gain
+        return slice_.weight_n_m3 * first * width / 2 + slice_.load_pa * width
+    width = high - low
+    last = first + gain * width
+    if first >= 0 and last >= 0:
+        return slice_.weight_n_m3 * (first + last) / 2 * width + slice_.load_pa * width
+    if first <= 0 and last <= 0:
+        return 0.0
+    height, part = (first, first / -gain) if first > 0 else (last, last / gain)
+    return slice_.weight_n_m3 * height * part / 2 + slice_.load_pa * part
+
+
+def _mean(low: float, high: float) -> float:
+    """The plane halfway between two, by the cotangent."""
+    return 2 / (1 / low + 1 / high)
+
+
+def area_under(slices: Iterable[Slice], from_m: float, to_m: float, over_m: float) -> float:
+    """Area between a level and the lines of slices, between two offsets."""
+    total = 0.0
+    for slice_ in slices:
+        low, high = max(slice_.from_m, from_m), min(slice_.to_m, to_m)
+        if high > low:
+            total += (high - low) * ((slice_.at(low) + slice_.at(high)) / 2 - over_m)
+    return total

@@ -1,0 +1,42 @@
+"""Trial wedges against the sheet, closed forms, and a search over planes by polygon clipping."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from service.core.screening.wedge import Friction, Ground, Slice
+from tests.given.statics import LB_FT, PCF, PSF
+from tests.given.walls import ft
+
+
+def even(
+    phi: float, omega: float, beta: float, height: float, pcf: float, psf: float
+) -> tuple[Ground, float]:
+    """One soil under an even slope and load; the share of the push that is level."""
+    batter = math.tan(math.radians(omega))
+    top = ft(height) * batter
+    slope = math.tan(math.radians(beta))
+    back = Slice(0.0, top, 0.0, 1 / batter, pcf * PCF)
+    behind = Slice(top, math.inf, ft(height), slope, pcf * PCF, psf * PSF)
+    tangent, delta = math.tan(math.radians(phi)), math.radians(phi) * 2 / 3
+    friction = Friction(fill=tangent, native=tangent, back_rad=delta, batter=batter)
+    level = math.cos(delta - math.radians(omega))
+    return Ground(slices=(back, behind), native=(), friction=friction), level
+
+
+@pytest.mark.parametrize(
+    ("case", "expected"),
+    [
+        ((30, 5.355825, 0, 4, 120, 100), 354.756),
+        ((30, 7.125016, 18.434949, 6, 120, 50), 814.718),
+    ],
+)
+def test_largest_gives_the_wedges_of_the_sheet(
+    case: tuple[float, float, float, float, float, float], expected: float
+) -> None:
+    """Even slope and load: 354.756 and 814.718 lb/ft along the push."""
+    ground, level = even(*case)
+    found = ground.largest(0.0, 0.0).push_n_m / level / LB_FT
+    assert found == pytest.approx(expected, abs=0.01)
