@@ -50,6 +50,7 @@ from service.operations.quoting.measures import measure_of, plain
 from service.operations.quoting.order_answer import order_answer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.quoting.screening_answer import checks_answer, screening_answer
+from service.operations.quoting.sentences import for_reading
 
 MATERIALS_ONLY = "materials only"
 _ENCODER = msgspec.json.Encoder()
@@ -122,7 +123,7 @@ def _caution(caution: Caution) -> CautionAnswer:
     return CautionAnswer(
         code=caution.code,
         severity=caution.severity,
-        text=caution.text,
+        text=for_reading(caution.text),
         source=caution.source,
         wall=caution.wall or UNSET,
     )
