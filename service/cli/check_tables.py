@@ -15,7 +15,7 @@ from service.core.closed_list import row_each
 from service.core.engineering import ENGINEER
 from service.core.job.terms import Settled
 from service.operations.quoting.answer import QuoteAnswer
-from service.operations.quoting.screening_answer import CheckAnswer
+from service.operations.quoting.screening_answer import CheckAnswer, ScreeningAnswer
 
 _SETTLED_WORDS: Mapping[Settled, str] = row_each(
     get_args(Settled),
@@ -61,17 +61,40 @@ def print_engineering(console: Console, answer: QuoteAnswer) -> None:
 
 
 def _print_layers(console: Console, answer: QuoteAnswer) -> None:
-    """What layers would change, or do."""
+    """Where layers lie, and what they would change, or do."""
     layers = answer.screening.reinforcement
-    if isinstance(layers, UnsetType) or isinstance(layers.price_effect, UnsetType):
+    if isinstance(layers, UnsetType):
+        return
+    known = {line.item: line.description for line in answer.quantities}
+    named = known.get(layers.item, layers.item)
+    _print_places(console, answer.screening, named)
+    if isinstance(layers.price_effect, UnsetType):
         return
     effect = layers.price_effect
     quoted = "quoted here" if layers.quoted else "not in this price"
     print_text(
         console,
-        f"Layers of {layers.item} ({quoted}): total {effect.gravity_total} without, "
+        f"Layers of {named} ({quoted}): total {effect.gravity_total} without, "
         f"{effect.reinforced_total} with them, difference {effect.difference} {answer.currency}",
     )
+
+
+def _print_places(console: Console, screening: ScreeningAnswer, named: str) -> None:
+    """Each layer with the course on which it lies, its length into the soil and its stations."""
+    rows = [
+        (wall.wall, layer)
+        for wall in screening.walls
+        if not isinstance(wall.layers, UnsetType)
+        for layer in wall.layers
+    ]
+    columns = (
+        Column(head="wall", cells=[wall for wall, _ in rows], words=True),
+        Column(head="on top of course", cells=[str(layer.course) for _, layer in rows]),
+        Column(head="length", cells=[length_text(layer.length) for _, layer in rows]),
+        Column(head="from station", cells=[length_text(layer.from_station) for _, layer in rows]),
+        Column(head="to station", cells=[length_text(layer.to_station) for _, layer in rows]),
+    )
+    print_columns(console, f"Layers of {named}, from the face of the units into the soil", columns)
 
 
 def _lines(check: CheckAnswer) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_text
-from service.cli.figures import hours_text, length_text
+from service.cli.figures import courses_text, detail_text, hours_text
 from service.cli.pointers import words_of
 from service.operations.quoting.comparison_answer import (
     ComparisonAnswer,
@@ -16,6 +16,8 @@ from service.operations.quoting.comparison_answer import (
     HeightsAnswer,
     OptionAnswer,
 )
+
+AT_MOST = "At most: the wall is stepped, so many courses lie above each other at one place."
 
 
 def print_comparison(console: Console, answer: ComparisonAnswer) -> None:
@@ -30,13 +32,16 @@ def print_comparison(console: Console, answer: ComparisonAnswer) -> None:
 def _print_options(console: Console, options: Sequence[OptionAnswer], currency: str) -> None:
     """Each option with its figures; one that can't be quoted with its faults below."""
     quoted = [(option, option.figures) for option in options if option.figures is not None]
+    figures_of = [figures for _, figures in quoted]
     columns = (
         Column(head="wall system", cells=[option.wall_system for option, _ in quoted], words=True),
         Column(head="section", cells=[option.section for option, _ in quoted], words=True),
-        Column(head="courses", cells=[_courses(figures) for _, figures in quoted]),
-        *_figure_columns([figures for _, figures in quoted]),
+        Column(head="courses", cells=[_courses(figures) for figures in figures_of]),
+        *_figure_columns(figures_of),
     )
     print_columns(console, f"Compared, {currency}", columns)
+    if any(wall.most_courses < wall.courses for figures in figures_of for wall in figures.walls):
+        print_text(console, AT_MOST)
     for option, figures in quoted:
         if figures.cautions_gained:
             named = ", ".join(figures.cautions_gained)
@@ -58,7 +63,7 @@ def _figure_columns(figures: Sequence[Figures]) -> Iterator[Column]:
 
 
 def _courses(figures: Figures) -> str:
-    return ", ".join(str(wall.courses) for wall in figures.walls)
+    return ", ".join(courses_text(wall.courses, wall.most_courses) for wall in figures.walls)
 
 
 def _print_heights(console: Console, heights: HeightsAnswer, answer: ComparisonAnswer) -> None:
@@ -68,9 +73,7 @@ def _print_heights(console: Console, heights: HeightsAnswer, answer: ComparisonA
     columns = (
         Column(head="finished height", cells=["as it is", *(name for name, _ in fits)], words=True),
         Column(head="exposed", cells=_exposed(heights, [fit for _, fit in fits])),
-        Column(
-            head="courses", cells=[str(c) for c in (heights.courses, *(f.courses for _, f in fits))]
-        ),
+        Column(head="courses", cells=_heights_courses(heights, [fit for _, fit in fits])),
         Column(
             head="passes",
             cells=[_passes(p) for p in (heights.passes, *(x.passes for _, x in fits))],
@@ -81,6 +84,8 @@ def _print_heights(console: Console, heights: HeightsAnswer, answer: ComparisonA
     for name, fit in _fits(heights):
         if fit is None:
             print_text(console, f"{name}: can't be built or priced so")
+    if heights.most_courses < heights.courses:
+        print_text(console, AT_MOST)
     print_text(console, "All tops are raised or lowered alike; the front grade stays.")
 
 
@@ -94,7 +99,12 @@ def _fits(heights: HeightsAnswer) -> Iterator[tuple[str, FitAnswer | None]]:
 
 def _exposed(heights: HeightsAnswer, fits: Sequence[FitAnswer]) -> list[str]:
     lengths = (heights.max_exposed_height, *(fit.max_exposed_height for fit in fits))
-    return [length_text(length) for length in lengths]
+    return [detail_text(length) for length in lengths]
+
+
+def _heights_courses(heights: HeightsAnswer, fits: Sequence[FitAnswer]) -> list[str]:
+    now = courses_text(heights.courses, heights.most_courses)
+    return [now, *(courses_text(fit.courses, fit.most_courses) for fit in fits)]
 
 
 def _passes(passes: bool | None) -> str:

@@ -1,10 +1,11 @@
 """Measures of an answer as people read them: feet and inches, rounded volumes, plurals.
 
-A quantity that a cost is multiplied from prints as it is priced (`exact`).
+A quantity that a cost is multiplied from prints as it is priced, to its last digit (`exact`).
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from types import MappingProxyType
@@ -20,6 +21,7 @@ from service.operations.answer_figures import Measure
 INCHES_PER_FOOT = 12
 EIGHTH = Decimal("0.125")
 CENTIMETER = Decimal("0.01")
+MILLIMETERS_PER_METER = 1000
 HOURS_STEP = Decimal("0.1")
 # To what a figure is rounded for reading alone; a unit that isn't here keeps its digits.
 _STEPS: Mapping[str, Decimal] = MappingProxyType(
@@ -36,6 +38,8 @@ _STEPS: Mapping[str, Decimal] = MappingProxyType(
 )
 # Units that are words, with a plural.
 _WORDS = frozenset({"pallet", "bag", "roll", "length", "load", "day", "pack", "ton"})
+
+_FEET = re.compile(r"(?<![0-9.])([0-9]+\.[0-9]+) ft\b(?!/)")
 
 
 def measure_cells(measures: Iterable[Measure | UnsetType], *, exact: bool = False) -> list[str]:
@@ -63,9 +67,26 @@ def length_text(length: Measure) -> str:
         return f"{to_step(value, CENTIMETER)} {length.unit}"
     feet, inches = divmod(to_step(abs(value) * INCHES_PER_FOOT, EIGHTH), INCHES_PER_FOOT)
     parts = [f"{number(feet)} ft"] if feet or not inches else []
-    parts += [f"{_eighths(inches)} in"] if inches else []
+    parts += [f"{eighths(inches)} in"] if inches else []
     sign = "-" if value < 0 and (feet or inches) else ""
     return sign + " ".join(parts)
+
+
+def detail_text(length: Measure) -> str:
+    """A length that is set out to the last mark: feet and inches to 1/8 in, whole millimeters."""
+    if length.unit != "m":
+        return length_text(length)
+    return f"{number(to_step(Decimal(length.value) * MILLIMETERS_PER_METER, Decimal(1)))} mm"
+
+
+def feet_in_inches(text: str) -> str:
+    """A sentence with its feet as a tape reads: `4.17 ft` is `4 ft 2 in`."""
+    return _FEET.sub(lambda found: length_text(Measure(found[1], "ft")), text)
+
+
+def courses_text(levels: int, most: int) -> str:
+    """Courses of a wall; of a stepped one, which has more levels, how many are at one place."""
+    return str(most) if most == levels else f"at most {most}"
 
 
 def hours_text(hours: str) -> str:
@@ -73,7 +94,7 @@ def hours_text(hours: str) -> str:
     return str(to_step(Decimal(hours), HOURS_STEP))
 
 
-def figure_text(value: str) -> str:
+def _short(value: str) -> str:
     """A figure in at most six significant digits; whole ones keep all of theirs."""
     return value if "." not in value else number(float(value), TRACE_DIGITS)
 
@@ -81,20 +102,22 @@ def figure_text(value: str) -> str:
 def _parts(measure: Measure, *, exact: bool) -> tuple[str, str]:
     """Figure and unit; a length for reading is all figure, as its units stand within."""
     value, unit = Decimal(measure.value), measure.unit
+    kept = measure.value if exact else _short(measure.value)
     if unit in _WORDS:
-        return figure_text(measure.value), counted(value, unit).split(" ", 1)[1]
+        return kept, counted(value, unit).split(" ", 1)[1]
     if exact:
-        return figure_text(measure.value), unit
+        return kept, unit
     if unit in {"ft", "m"}:
         figure, _, last = length_text(measure).rpartition(" ")
         return figure, last
     rounded = to_step(value, _STEPS[unit]) if unit in _STEPS else Decimal(0)
-    return (number(rounded) if rounded else figure_text(measure.value)), unit
+    return (number(rounded) if rounded else kept), unit
 
 
-def _eighths(inches: Decimal) -> str:
+def eighths(inches: Decimal) -> str:
     """Inches with their eighths as a tape has them: `7 7/8`."""
-    whole, rest = divmod(inches, 1)
+    rounded = to_step(inches, EIGHTH)
+    whole, rest = divmod(abs(rounded), 1)
     top, bottom = rest.as_integer_ratio()
-    fraction = f"{top}/{bottom}" if top else ""
-    return " ".join(part for part in (number(whole) if whole else "", fraction) if part)
+    parts = (number(whole) if whole or not top else "", f"{top}/{bottom}" if top else "")
+    return "-" * (rounded < 0) + " ".join(part for part in parts if part)

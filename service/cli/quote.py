@@ -15,6 +15,7 @@ from service.api.problems import encode, faults_code, problem_document
 from service.catalog import Catalog
 from service.cli.columns import console_for, printable
 from service.cli.compare_tables import print_comparison
+from service.cli.levels import rod_writing
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
 from service.core.errors import QuoteFaultsError
@@ -75,7 +76,8 @@ def quote(
     elif isinstance(answer, ComparisonAnswer):
         print_comparison(console_for(sys.stdout), answer)
     else:
-        print_quote(console_for(sys.stdout), answer, how=how, ids=ids)
+        rods_in = rod_writing(json_text.loads(data))
+        print_quote(console_for(sys.stdout), answer, how=how, ids=ids, rods_in=rods_in)
 
 
 def _choices(option: str) -> list[dict[str, str]]:

@@ -24,12 +24,14 @@ from service.cli.columns import (
     shown,
 )
 from service.cli.figures import (
+    courses_text,
+    feet_in_inches,
     hours_text,
     length_cells,
-    length_text,
     measure_cells,
     measure_text,
 )
+from service.cli.levels import Levels, levels_of
 from service.cli.order_tables import print_machines, print_order
 from service.cli.pointers import words_of
 from service.cli.price_tables import print_left_out, print_lines, print_needed, print_roll_up
@@ -54,12 +56,17 @@ _DEFERENCE = (
 
 
 def print_quote(
-    console: Console, answer: QuoteAnswer, *, how: bool = False, ids: bool = False
+    console: Console,
+    answer: QuoteAnswer,
+    *,
+    how: bool = False,
+    ids: bool = False,
+    rods_in: str | None = None,
 ) -> None:
     """Print a quote; with `how` the arithmetic of every line follows its table, with `ids` items
-    have their ids beside them."""
+    have their ids beside them. `rods_in` is in what its request wrote rod readings."""
     _print_head(console, answer)
-    _print_walls(console, answer)
+    _print_walls(console, answer, levels_of(answer, rods_in))
     _print_quantities(console, answer, how=how, ids=ids)
     if not isinstance(answer.earthwork, UnsetType):
         _print_earthwork(console, answer.earthwork, how=how)
@@ -110,7 +117,7 @@ def _prices(answer: QuoteAnswer) -> str:
     return f"Prices {prices.id}, revision {prices.revision}"
 
 
-def _print_walls(console: Console, answer: QuoteAnswer) -> None:
+def _print_walls(console: Console, answer: QuoteAnswer, levels: Levels) -> None:
     walls, price = answer.walls, answer.price
     columns = (
         Column(head="wall", cells=[wall.name for wall in walls], words=True),
@@ -131,22 +138,20 @@ def _print_walls(console: Console, answer: QuoteAnswer) -> None:
     )
     print_columns(console, "Walls", columns)
     for wall in walls:
-        _print_levels(console, wall, answer)
+        _print_levels(console, wall, levels)
     if Decimal(price.site_wide):
         print_text(console, f"Site-wide, of no wall alone: {price.site_wide}")
 
 
 def _courses(wall: WallAnswer) -> str:
-    """Courses of a wall; of a stepped one how many there are at one place."""
-    most = most_courses(wall)
-    return str(most) if most == len(wall.courses) else f"at most {most}"
+    return courses_text(len(wall.courses), most_courses(wall))
 
 
-def _print_levels(console: Console, wall: WallAnswer, answer: QuoteAnswer) -> None:
+def _print_levels(console: Console, wall: WallAnswer, levels: Levels) -> None:
     """Where the lowest units stand, as a level or as the rod reads, and what `at most` means."""
-    lowest = wall.courses[0]
-    what = "rod reading" if answer.levels_are == "rod" else "level"
-    words = f"{wall.name}: underside of the lowest course at {what} {length_text(lowest.elevation)}"
+    words = (
+        f"{wall.name}: underside of the lowest course at {levels.text(wall.courses[0].elevation)}"
+    )
     if most_courses(wall) < len(wall.courses):
         words += f"; at most {most_courses(wall)} courses at one place, {len(wall.courses)} levels"
     print_text(console, words)
@@ -249,7 +254,7 @@ def _caution(caution: CautionAnswer) -> Text:
     walls = "" if isinstance(caution.walls, UnsetType) else f", {', '.join(caution.walls)}"
     return Text.assemble(
         shown(f"{caution.code}{walls}: ", "bold"),
-        shown(caution.text),
+        shown(feet_in_inches(caution.text)),
         shown(f" [{caution.source}]", "dim"),
     )
 

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from service.cli.figures import length_text, measure_cells, measure_text
+from service.cli.figures import (
+    courses_text,
+    detail_text,
+    feet_in_inches,
+    length_text,
+    measure_cells,
+    measure_text,
+)
 from service.cli.pointers import words_of
 from service.operations.answer_figures import Measure
 
@@ -51,6 +58,25 @@ def test_measure_cells_keep_what_is_priced() -> None:
     """A quantity beside a unit cost prints as priced."""
     assert measure_cells([Measure("10.39", "yd3")], exact=True) == ["10.39 yd3"]
     assert measure_cells([Measure("12.25", "ft")], exact=True) == ["12.25 ft"]
+    assert measure_cells([Measure("12345.67", "yd3")], exact=True) == ["12345.67 yd3"]
+    assert measure_cells([Measure("1234.567", "ton")], exact=True) == ["1234.567 tons"]
+
+
+def test_detail_text_keeps_the_millimeter() -> None:
+    """Details are whole millimeters in metric, feet and inches else."""
+    assert detail_text(Measure("1.215", "m")) == "1215 mm"
+    assert detail_text(Measure("0.5", "ft")) == "6 in"
+
+
+def test_courses_text_says_at_most_of_a_stepped_wall() -> None:
+    """Eleven levels, of which six lie above each other at one place."""
+    assert (courses_text(7, 7), courses_text(11, 6)) == ("7", "at most 6")
+
+
+def test_feet_in_inches_reads_a_sentence_like_a_tape() -> None:
+    """4.17 ft are 50.04 in; whole feet and loads per foot stand."""
+    said = "4.17 ft at station 35.31 ft, over 4 ft, 2.5 lb/ft"
+    assert feet_in_inches(said) == "4 ft 2 in at station 35 ft 3 3/4 in, over 4 ft, 2.5 lb/ft"
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,8 @@
 less or more and no part of a course is wasted.
 
 With `top_rounding` up that is the highest top that so many courses carry, with down the lowest.
-Beside them stand the least and the most that the same courses carry. The front grade stays.
+Beside them stand the least and the most that the same courses carry. The front grade stays
+(rule 4.5).
 """
 
 from __future__ import annotations

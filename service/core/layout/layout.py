@@ -65,6 +65,11 @@ class WallLayout:
         """Lower joint of the lowest course."""
         return self.courses[0].joint
 
+    @property
+    def most_courses(self) -> int:
+        """Courses above each other at one place, at most."""
+        return max(stretch.top_joint - stretch.base for stretch in self.stretches)
+
     def offset_m(self, joint: int) -> float:
         """How far the face of the course on this joint lies behind the plan line."""
         return self.system.setback_m * (joint - self.lowest)

@@ -226,6 +226,7 @@ def _wall(layout: WallLayout, units: UnitSet) -> WallFigures:
     return WallFigures(
         wall=layout.name,
         courses=len(layout.courses),
+        most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
         max_wall_height=measure_of(layout.max_wall_height_m, "length", units),
         built_top=measure_of(layout.built_top_m, "length", units),
@@ -241,6 +242,7 @@ def _heights(base: Quote, index: int) -> HeightsAnswer:
     return HeightsAnswer(
         wall=layout.name,
         courses=len(layout.courses),
+        most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
         passes=_passes(base, layout.name),
         below=_fit(base, index, fits.below_m),
@@ -261,6 +263,7 @@ def _fit(base: Quote, index: int, change_m: float | None) -> FitAnswer | None:
     return FitAnswer(
         change=measure_of(change_m, "length", units),
         courses=len(layout.courses),
+        most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
         built_top=measure_of(layout.built_top_m, "length", units),
         max_wall_height=measure_of(layout.max_wall_height_m, "length", units),

@@ -8,10 +8,12 @@ from service.operations.answer_figures import Area, Digest, Hours, Length, Mass,
 
 
 class WallFigures(Struct, frozen=True):
-    """One wall of an option; `built_top` is the level of its highest top as built."""
+    """One wall of an option; `built_top` is the level of its highest top as built, `courses` are
+    its levels, `most_courses` those above each other at one place (rule 4.6)."""
 
     wall: str
     courses: int
+    most_courses: int
     max_exposed_height: Length
     max_wall_height: Length
     built_top: Length
@@ -63,6 +65,7 @@ class FitAnswer(Struct, frozen=True):
 
     change: Length
     courses: int
+    most_courses: int
     max_exposed_height: Length
     built_top: Length
     max_wall_height: Length
@@ -85,6 +88,7 @@ class HeightsAnswer(Struct, frozen=True):
 
     wall: str
     courses: int
+    most_courses: int
     max_exposed_height: Length
     passes: bool | None
     below: FitAnswer | None

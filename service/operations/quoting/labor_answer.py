@@ -16,6 +16,7 @@ from service.operations.quoting.answer import (
     TaskAnswer,
 )
 from service.operations.quoting.measures import measure_of, plain
+from service.operations.quoting.sentences import for_reading
 
 
 def labor_answer(labor: Labor, units: UnitSet) -> LaborAnswer:
@@ -29,7 +30,9 @@ def labor_answer(labor: Labor, units: UnitSet) -> LaborAnswer:
         crew_days=plain(labor.crew_days),
         equipment=tuple(map(_machine, labor.equipment)),
         replaced=tuple(
-            ReplacedAnswer(task=r.task, machine=r.machine, code=r.code, why=r.why, by=r.by)
+            ReplacedAnswer(
+                task=r.task, machine=r.machine, code=r.code, why=for_reading(r.why), by=r.by
+            )
             for r in labor.replaced
         ),
         choice=_choice(labor.choice) if labor.choice else UNSET,

@@ -51,6 +51,7 @@ from service.operations.quoting.measures import measure_of, plain
 from service.operations.quoting.order_answer import order_answer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.quoting.screening_answer import checks_answer, screening_answer
+from service.operations.quoting.sentences import for_reading
 
 MATERIALS_ONLY = "materials only"
 _ENCODER = msgspec.json.Encoder()
@@ -131,7 +132,7 @@ def _caution(caution: Caution) -> CautionAnswer:
     return CautionAnswer(
         code=caution.code,
         severity=caution.severity,
-        text=caution.text,
+        text=for_reading(caution.text),
         source=caution.source,
         walls=caution.walls or UNSET,
     )
