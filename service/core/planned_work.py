@@ -12,7 +12,7 @@ from service.core.job.job import Job
 from service.core.job.jurisdiction import Assumption
 from service.core.job.rates import Rates
 from service.core.labor.choosing.machine_sets import Options, choose_machines
-from service.core.labor.derived import Settled, settle_conditions
+from service.core.labor.derived import SettledConditions, settle_conditions
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
 from service.core.labor.hours import Labor, TaskHours
@@ -79,7 +79,7 @@ class _Plan:
 
     job: Job
     layouts: tuple[WallLayout, ...]
-    _settled: dict[frozenset[str], Settled] = field(default_factory=dict)
+    _settled: dict[frozenset[str], SettledConditions] = field(default_factory=dict)
 
     @property
     def machines_off(self) -> Mapping[str, Misfit]:
@@ -88,14 +88,14 @@ class _Plan:
         names = [name for name in self.job.machines_off if name in machines]
         return MappingProxyType({name: not_to_be_used(machines[name]) for name in names})
 
-    def settled(self, left_out: Mapping[str, Misfit]) -> Settled:
+    def settled(self, left_out: Mapping[str, Misfit]) -> SettledConditions:
         """The conditions with the machines that are left."""
         key = frozenset(left_out)
         if key not in self._settled:
             self._settled[key] = settle_conditions(self.job, self.layouts, left_out)
         return self._settled[key]
 
-    def limits(self, settled: Settled, quantities: Quantities) -> SiteLimits:
+    def limits(self, settled: SettledConditions, quantities: Quantities) -> SiteLimits:
         """What decides whether a machine fits, of those that the request doesn't leave out."""
         placed = self.job.soils.fill or self.job.soils.retained
         return SiteLimits(
@@ -120,7 +120,7 @@ def _left_out(labor: Labor, rates: Rates, off: Mapping[str, Misfit]) -> Mapping[
 def _site_work(
     job: Job,
     limits: SiteLimits,
-    settled: Settled,
+    settled: SettledConditions,
     quantities: Quantities,
     earthwork: Earthwork | None,
 ) -> SiteWork:

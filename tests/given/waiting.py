@@ -21,8 +21,8 @@ def waiting_rates(waiting: str, *, own_drivers: bool = False) -> Json:
 
 
 def terrace(waiting: str, *, own_drivers: bool = False, **more: object) -> Json:
-    """A terrace of 40 ft on level ground that is backfilled and graded by machines: with drivers of
-    their own the crew may leave, with drivers of the crew the others may."""
+    """A terrace of 40 ft on level ground, filled to 45 ft behind, which machines grade beyond 15 ft
+    when the wall stands: with drivers of their own the crew may leave, with drivers of the crew the others may."""
     wall: Json = {
         "name": "edge",
         "plan": [{"kind": "straight", "length": "40 ft"}],
@@ -31,7 +31,7 @@ def terrace(waiting: str, *, own_drivers: bool = False, **more: object) -> Json:
             {"station": "end", "top": "4 ft", "front_grade": "0 ft"},
         ],
         "ends": {"start": "against_structure", "finish": "against_structure"},
-        "graded_behind": "12 ft",
+        "graded_behind": "45 ft",
     }
     return {
         "units": "us",

@@ -81,7 +81,8 @@ def cut_facts(
     if soil is None:
         return shoring
     was = "" if found == own else f", not {own}, because the ground is fill"
-    words = f"Soil class {found}{was}: no steeper than {number(rules.slope, 6)}:1."
+    words = f"{depth.words} Soil class {found}{was}: no steeper than {number(rules.slope, 6)}:1."
+    words = words.lstrip()
     words += sloped_words(earth, shoring, depth, rules)
     return {**shoring, "classed_cut_depth": Fact(value=depth.value, words=words)}
 

@@ -25,7 +25,7 @@ from service.core.rounding import CLOSE_M
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Settled:
+class SettledConditions:
     """The choice of each condition that is stated or follows; `lifted` are the units by the height
     of their course, where that decides. `assumptions` are those on conditions that nobody
     stated; `by_machines` are the conditions that follow from the machines that come."""
@@ -46,12 +46,12 @@ class _Followed:
 
 def settle_conditions(
     job: Job, layouts: Sequence[WallLayout], left_out: Mapping[str, Misfit] = NOTHING_LEFT_OUT
-) -> Settled:
+) -> SettledConditions:
     """The conditions of a job: as stated, else as they follow from it and from the machines that
     are left; those of which nothing is known are left out, and neutral."""
     rates = job.rates
     if rates is None:
-        return Settled()
+        return SettledConditions()
     choices, assumptions = dict(job.conditions), []
     lifted: Lifted | None = None
     for name, condition in rates.conditions.items():
@@ -64,7 +64,7 @@ def settle_conditions(
             found = _follow(condition, job, rates, (layouts, left_out))
             choices |= {name: found.choice} if found is not None else {}
             assumptions.append(_assumption(condition, found))
-    return Settled(
+    return SettledConditions(
         choices=MappingProxyType(choices),
         lifted=lifted,
         assumptions=tuple(assumptions),

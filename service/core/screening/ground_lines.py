@@ -8,9 +8,9 @@ from dataclasses import replace
 from itertools import pairwise
 
 from service.core.rounding import CLOSE_M
-from service.core.screening.wedge import Slice
+from service.core.screening.wedge import WedgeSlice
 
-GroundLines = Sequence[Slice]
+GroundLines = Sequence[WedgeSlice]
 
 
 def level_at(lines: GroundLines, x_m: float) -> float:
@@ -21,30 +21,30 @@ def level_at(lines: GroundLines, x_m: float) -> float:
     return lines[-1].at(lines[-1].to_m)
 
 
-def broken_line(x_m: float, y_m: float, slopes: Iterable[tuple[float, float]]) -> list[Slice]:
+def broken_line(x_m: float, y_m: float, slopes: Iterable[tuple[float, float]]) -> list[WedgeSlice]:
     """A line from a point on; `slopes` are offsets from which another slope holds, rising."""
     marks = [*slopes, (math.inf, 0.0)]
     found = []
     for (start, slope), (end, _) in pairwise(marks):
         if end > start:
-            line = Slice(max(start, x_m), end, y_m, slope, 0.0)
+            line = WedgeSlice(max(start, x_m), end, y_m, slope, 0.0)
             found.append(line)
             y_m = line.at(end) if math.isfinite(end) else y_m
     return found
 
 
-def through(points: Sequence[tuple[float, float]], last_slope: float) -> list[Slice]:
+def through(points: Sequence[tuple[float, float]], last_slope: float) -> list[WedgeSlice]:
     """A line through points of rising offset, going on with a slope."""
     found = [
-        Slice(a, b, level, (other - level) / (b - a), 0.0)
+        WedgeSlice(a, b, level, (other - level) / (b - a), 0.0)
         for (a, level), (b, other) in pairwise(points)
         if b > a
     ]
     x_m, y_m = points[-1]
-    return [*found, Slice(x_m, math.inf, y_m, last_slope, 0.0)]
+    return [*found, WedgeSlice(x_m, math.inf, y_m, last_slope, 0.0)]
 
 
-def until_met(line: GroundLines, other: GroundLines) -> list[Slice]:
+def until_met(line: GroundLines, other: GroundLines) -> list[WedgeSlice]:
     """A line until it first meets another, and that from there on."""
     start = line[0].from_m
     gap = level_at(line, start) - level_at(other, start)
@@ -59,7 +59,7 @@ def until_met(line: GroundLines, other: GroundLines) -> list[Slice]:
     return list(line)
 
 
-def lower_of(line: GroundLines, other: GroundLines) -> list[Slice]:
+def lower_of(line: GroundLines, other: GroundLines) -> list[WedgeSlice]:
     """The lower of two lines, where the first one runs."""
     found = []
     for low, high, one, two in _together(line, other, line[0].from_m):
@@ -74,12 +74,12 @@ def lower_of(line: GroundLines, other: GroundLines) -> list[Slice]:
     return found
 
 
-def before(lines: GroundLines, x_m: float) -> list[Slice]:
+def before(lines: GroundLines, x_m: float) -> list[WedgeSlice]:
     """What lies in front of an offset."""
     return [replace(each, to_m=min(each.to_m, x_m)) for each in lines if each.from_m < x_m]
 
 
-def after(lines: GroundLines, x_m: float) -> list[Slice]:
+def after(lines: GroundLines, x_m: float) -> list[WedgeSlice]:
     """What lies behind an offset."""
     return [
         replace(each, from_m=max(each.from_m, x_m), level_m=each.at(max(each.from_m, x_m)))
@@ -88,12 +88,12 @@ def after(lines: GroundLines, x_m: float) -> list[Slice]:
     ]
 
 
-def weighing(lines: GroundLines, weight_n_m3: float) -> list[Slice]:
+def weighing(lines: GroundLines, weight_n_m3: float) -> list[WedgeSlice]:
     """The same lines with ground under them."""
     return [replace(each, weight_n_m3=weight_n_m3) for each in lines]
 
 
-def loaded(lines: GroundLines, from_m: float, to_m: float, load_pa: float) -> list[Slice]:
+def loaded(lines: GroundLines, from_m: float, to_m: float, load_pa: float) -> list[WedgeSlice]:
     """A load on lines between two offsets, without ground under it."""
     part = before(after(lines, from_m), to_m)
     return [replace(each, load_pa=load_pa, weight_n_m3=0.0) for each in part]
@@ -101,7 +101,7 @@ def loaded(lines: GroundLines, from_m: float, to_m: float, load_pa: float) -> li
 
 def _together(
     line: GroundLines, other: GroundLines, start_m: float
-) -> Iterator[tuple[float, float, Slice, Slice]]:
+) -> Iterator[tuple[float, float, WedgeSlice, WedgeSlice]]:
     """Ranges over which neither of two lines bends, with the slice of each."""
     ends = {each.to_m for each in (*line, *other)} | {each.from_m for each in (*line, *other)}
     last = line[-1].to_m
@@ -111,5 +111,5 @@ def _together(
         yield low, high, _span_at(line, middle), _span_at(other, middle)
 
 
-def _span_at(lines: GroundLines, x_m: float) -> Slice:
+def _span_at(lines: GroundLines, x_m: float) -> WedgeSlice:
     return next((each for each in lines if x_m <= each.to_m), lines[-1])

@@ -11,7 +11,7 @@ from service.core.screening import gravity
 from service.core.screening.earth_pressure import Thrust
 from service.core.screening.gravity import Footing
 from service.core.screening.reinforced_case import Reinforced, line_loads
-from service.core.screening.wedge import Slice, area_under
+from service.core.screening.wedge import WedgeSlice, area_under
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,7 +147,7 @@ def _stands_on(case: Reinforced) -> float:
     return loads + _weight(drawn.standing, begins, ends) - _weight(drawn.soil, begins, ends)
 
 
-def _weight(slices: Iterable[Slice], from_m: float, to_m: float) -> float:
+def _weight(slices: Iterable[WedgeSlice], from_m: float, to_m: float) -> float:
     return math.fsum(
         slice_.weight_n_m3 * area_under([slice_], from_m, to_m, 0.0) for slice_ in slices
     )

@@ -23,7 +23,7 @@ from service.core.screening.ground_lines import (
     weighing,
 )
 from service.core.screening.wall_section import WallSection
-from service.core.screening.wedge import Friction, Ground, Slice, Wedge
+from service.core.screening.wedge import Friction, Ground, Wedge, WedgeSlice
 
 _LEAST_M = 1e-6  # narrower ground is none
 
@@ -61,10 +61,10 @@ class Drawn:
     """Spans of the soil alone, of all ground with upper walls, and of the loads; the line of the
     ground that was there."""
 
-    soil: tuple[Slice, ...]
-    standing: tuple[Slice, ...]
-    loads: tuple[Slice, ...]
-    top: tuple[Slice, ...]
+    soil: tuple[WedgeSlice, ...]
+    standing: tuple[WedgeSlice, ...]
+    loads: tuple[WedgeSlice, ...]
+    top: tuple[WedgeSlice, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +84,7 @@ class Picture:
         slices = after(slices, top)
         if top - back.from_m > _LEAST_M:
             weight = self.fill.weight_n_m3
-            slices.append(Slice(back.from_m, top, 0.0, 1 / back.batter, weight))
+            slices.append(WedgeSlice(back.from_m, top, 0.0, 1 / back.batter, weight))
         lines = self._behind_the_cut(back, cut) if cut else []
         slices += weighing(lines, self.native.weight_n_m3 - self.fill.weight_n_m3)
         friction = Friction(
@@ -95,19 +95,19 @@ class Picture:
         )
         return Ground(slices=tuple(slices), native=tuple(lines), friction=friction)
 
-    def _behind_the_cut(self, back: Back, cut: CutEdge) -> list[Slice]:
+    def _behind_the_cut(self, back: Back, cut: CutEdge) -> list[WedgeSlice]:
         """The line under which the ground lies as it was."""
         start = max(cut.floor_m, back.from_m)
         top = after(self.drawn.top, start)
         if top[0].from_m > start:  # under the leaning back
-            top.insert(0, Slice(start, top[0].from_m, top[0].level_m, 0.0, 0.0))
+            top.insert(0, WedgeSlice(start, top[0].from_m, top[0].level_m, 0.0, 0.0))
         lines = lower_of(top, self.drawn.soil)
         if math.isfinite(cut.slope):
             level = cut.slope * (start - cut.floor_m)
-            lines = lower_of([Slice(start, math.inf, level, cut.slope, 0.0)], lines)
+            lines = lower_of([WedgeSlice(start, math.inf, level, cut.slope, 0.0)], lines)
         end = back.from_m + back.batter * back.height_m
         if end - start > _LEAST_M:
-            upper = Slice(back.from_m, end, 0.0, 1 / back.batter, 0.0)
+            upper = WedgeSlice(back.from_m, end, 0.0, 1 / back.batter, 0.0)
             lines = [*lower_of(before(lines, end), [upper]), *after(lines, end)]
         return lines
 
@@ -220,8 +220,8 @@ class _Drawing:
             return Drawn(soil=soil, standing=soil, loads=loads, top=tuple(top))
         face = max(place.offset(upper.offset_m + upper.section.face_m), start + _LEAST_M)
         front = level + upper.front_m
-        between = Slice(start, face, level, (front - level) / (face - start), 0.0)
-        own = [between, Slice(face, math.inf, front, 0.0, 0.0)]
+        between = WedgeSlice(start, face, level, (front - level) / (face - start), 0.0)
+        own = [between, WedgeSlice(face, math.inf, front, 0.0, 0.0)]
         above = self.behind(upper.section, face + self.stack.depth_m, level + upper.underside_m)
         stack, low = replace(self.stack, courses=upper.section.courses), level + upper.underside_m
         body = _body(stack, face, low)
@@ -235,12 +235,12 @@ class _Drawing:
             top=tuple(top if load.existing else own),
         )
 
-    def _own(self, place: _Place) -> tuple[list[Slice], list[Slice]]:
+    def _own(self, place: _Place) -> tuple[list[WedgeSlice], list[WedgeSlice]]:
         """Finished ground until it meets existing ground, and existing ground itself (the same
         line where nobody measured it)."""
         load, (start, level) = place.section.load, place.back
         if not load.rises and not load.existing:
-            even = [Slice(start, math.inf, level, load.back_slope, 0.0)]
+            even = [WedgeSlice(start, math.inf, level, load.back_slope, 0.0)]
             return even, even
         slopes = [(start, load.back_slope)]
         rises = sorted((max(place.offset(rise.from_m), start), rise.slope) for rise in load.rises)
@@ -251,7 +251,7 @@ class _Drawing:
         existing = through(points, load.existing_slope)
         return until_met(finished, existing), existing
 
-    def _loads(self, place: _Place, lines: list[Slice], to_m: float) -> Iterator[Slice]:
+    def _loads(self, place: _Place, lines: list[WedgeSlice], to_m: float) -> Iterator[WedgeSlice]:
         load, begins = place.section.load, place.loads_from_m
         if load.surcharge_pa:
             yield from loaded(lines, begins, to_m, load.surcharge_pa)
@@ -260,7 +260,7 @@ class _Drawing:
             yield from loaded(lines, at, to_m, strip.load_pa)
 
 
-def _body(stack: Stack, face_m: float, underside_m: float) -> Iterator[Slice]:
+def _body(stack: Stack, face_m: float, underside_m: float) -> Iterator[WedgeSlice]:
     """The courses and the cap of an upper wall, each so much of them at its own weight."""
     step, depth, course = stack.setback_m, stack.depth_m, stack.course_height_m
     for joint in range(stack.courses):
@@ -276,22 +276,22 @@ def _body(stack: Stack, face_m: float, underside_m: float) -> Iterator[Slice]:
 
 def _block(
     front_m: float, rear_m: float, low_m: float, height_m: float, weight_n_m3: float
-) -> Iterator[Slice]:
-    yield Slice(front_m, rear_m, low_m + height_m, 0.0, weight_n_m3)
-    yield Slice(front_m, rear_m, low_m, 0.0, -weight_n_m3)
+) -> Iterator[WedgeSlice]:
+    yield WedgeSlice(front_m, rear_m, low_m + height_m, 0.0, weight_n_m3)
+    yield WedgeSlice(front_m, rear_m, low_m, 0.0, -weight_n_m3)
 
 
 def _around(
     stack: Stack, face_m: float, underside_m: float, soil_m: float, fill_n_m3: float
-) -> Iterator[Slice]:
+) -> Iterator[WedgeSlice]:
     """The ground under an upper wall, and behind its courses up to its leaning back plane."""
     depth, grade = stack.depth_m, underside_m + soil_m
     back = face_m + depth + soil_m * math.tan(stack.batter_rad)
-    yield Slice(face_m, face_m + depth, underside_m, 0.0, fill_n_m3)
+    yield WedgeSlice(face_m, face_m + depth, underside_m, 0.0, fill_n_m3)
     for joint in range(stack.courses):
         rear = face_m + joint * stack.setback_m + depth
         last = joint == stack.courses - 1
         end = back if last else min(rear + stack.setback_m, back)
         top = grade if last else min(underside_m + (joint + 1) * stack.course_height_m, grade)
         if end > rear:
-            yield Slice(rear, end, top, 0.0, fill_n_m3)
+            yield WedgeSlice(rear, end, top, 0.0, fill_n_m3)

@@ -14,7 +14,7 @@ from service.core.screening.picture import Back, Earth, Picture, draw
 from service.core.screening.section_push import SectionPush, push_of
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import WallSection
-from service.core.screening.wedge import Slice
+from service.core.screening.wedge import WedgeSlice
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,7 +56,7 @@ class Reinforced:
         return self.ground.dug_to(self.behind_m).picture(self.section, plumb=self.plumb)
 
     @cached_property
-    def surface(self) -> tuple[Slice, ...]:
+    def surface(self) -> tuple[WedgeSlice, ...]:
         """The ground over the layers, without loads and upper walls."""
         return self.picture.drawn.soil
 
@@ -125,7 +125,7 @@ class Reinforced:
         return push_of(self.picture, self.rear)
 
 
-def _meets(surface: Sequence[Slice], x_m: float, batter: float, least_m: float) -> float:
+def _meets(surface: Sequence[WedgeSlice], x_m: float, batter: float, least_m: float) -> float:
     """Height at which a back that starts behind the heel meets the ground over it."""
     for slice_ in surface:
         height = slice_.level_m + slice_.slope * (x_m - slice_.from_m)

@@ -14,7 +14,7 @@ from service.core.screening.earth_pressure import (
     thrust,
 )
 from service.core.screening.picture import Back, Picture
-from service.core.screening.wedge import Slice, Wedge
+from service.core.screening.wedge import Wedge, WedgeSlice
 
 _SAME_M = 1e-6
 
@@ -82,7 +82,7 @@ def push_of(picture: Picture, back: Back) -> SectionPush:
 _coulomb = lru_cache(maxsize=256)(coulomb_pressure)
 
 
-def _even(ground: Sequence[Slice], loads: Sequence[Slice], start_m: float) -> bool:
+def _even(ground: Sequence[WedgeSlice], loads: Sequence[WedgeSlice], start_m: float) -> bool:
     """Whether one slope without end lies behind a back, under loads that begin at it."""
     return len(ground) == 1 and all(
         math.isinf(load.to_m) and load.from_m <= start_m + _SAME_M for load in loads

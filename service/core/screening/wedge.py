@@ -26,7 +26,7 @@ _STEEPEST = 1e4  # rise over run of the steepest plane tried on an upright back
 
 
 @dataclass(frozen=True, slots=True)
-class Slice:
+class WedgeSlice:
     """What lies under a line from (`from_m`, `level_m`) on, up to `to_m` (math.inf: without end),
     and the load on it; a weight below 0 takes away."""
 
@@ -76,8 +76,8 @@ NO_WEDGE = Wedge(push_n_m=0.0, plane=math.inf)
 class Ground:
     """All slices behind a wall, and the lines under which the ground behind the cut lies."""
 
-    slices: tuple[Slice, ...]
-    native: tuple[Slice, ...]
+    slices: tuple[WedgeSlice, ...]
+    native: tuple[WedgeSlice, ...]
     friction: Friction
 
     def largest(self, x_m: float, y_m: float) -> Wedge:
@@ -123,8 +123,8 @@ class _Trial:
 
     def __init__(
         self,
-        slices: Sequence[Slice],
-        native: Sequence[Slice],
+        slices: Sequence[WedgeSlice],
+        native: Sequence[WedgeSlice],
         friction: Friction,
         x_m: float,
         y_m: float,
@@ -210,7 +210,7 @@ class _Trial:
         }
         return slopes.pop() if len(slopes) == 1 else None
 
-    def _leaves(self, slice_: Slice, plane: float) -> bool:
+    def _leaves(self, slice_: WedgeSlice, plane: float) -> bool:
         low = max(slice_.from_m, self.x)
         start = slice_.at(low) - self.y - plane * (low - self.x)
         if math.isinf(slice_.to_m):
@@ -250,7 +250,9 @@ class _Trial:
         return max((first, 1 / left), (second, 1 / right))
 
 
-def _over(slice_: Slice, x_m: float, y_m: float, plane: float, from_m: float, to_m: float) -> float:
+def _over(
+    slice_: WedgeSlice, x_m: float, y_m: float, plane: float, from_m: float, to_m: float
+) -> float:
     """Weight of a slice, with its load, over a plane through (x, y) between two offsets."""
     low = max(from_m, slice_.from_m)
     high = min(to_m, slice_.to_m)
@@ -278,7 +280,7 @@ def _mean(low: float, high: float) -> float:
     return 2 / (1 / low + 1 / high)
 
 
-def area_under(slices: Iterable[Slice], from_m: float, to_m: float, over_m: float) -> float:
+def area_under(slices: Iterable[WedgeSlice], from_m: float, to_m: float, over_m: float) -> float:
     """Area between a level and the lines of slices, between two offsets."""
     total = 0.0
     for slice_ in slices:

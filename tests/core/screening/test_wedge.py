@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from service.core.screening.wedge import Friction, Ground, Slice
+from service.core.screening.wedge import Friction, Ground, WedgeSlice
 from tests.given.statics import LB_FT, PCF, PSF
 from tests.given.walls import ft
 
@@ -18,8 +18,8 @@ def even(
     batter = math.tan(math.radians(omega))
     top = ft(height) * batter
     slope = math.tan(math.radians(beta))
-    back = Slice(0.0, top, 0.0, 1 / batter, pcf * PCF)
-    behind = Slice(top, math.inf, ft(height), slope, pcf * PCF, psf * PSF)
+    back = WedgeSlice(0.0, top, 0.0, 1 / batter, pcf * PCF)
+    behind = WedgeSlice(top, math.inf, ft(height), slope, pcf * PCF, psf * PSF)
     tangent, delta = math.tan(math.radians(phi)), math.radians(phi) * 2 / 3
     friction = Friction(fill=tangent, native=tangent, back_rad=delta, batter=batter)
     level = math.cos(delta - math.radians(omega))

@@ -63,11 +63,11 @@ def test_rates_overrides_take_the_place_of_a_task(catalog: Catalog) -> None:
 
 def test_rates_overrides_reach_machine_tasks_and_fixed_hours(catalog: Catalog) -> None:
     """The operator works the machine-hours of an own figure; hours once per job are the figure."""
-    figures = own(backfill={"hours": "0.5"}, set_up={"hours": "2.25"})
+    figures = own(backfill={"hours": "0.05"}, set_up={"hours": "2.25"})
     answer = quote_document(document(figures), catalog)
     assert answer.labor
     (task,) = (task for task in answer.labor.tasks if task.task == "backfill")
-    assert float(task.hours) == pytest.approx(0.5 * float(task.quantity.value), abs=0.006)
+    assert float(task.hours) == pytest.approx(0.05 * float(task.quantity.value), abs=0.006)
     assert hours(answer)["set_up"] == "2.25"
 
 

@@ -39,11 +39,13 @@ def test_quote_says_one_figure_of_days(waiting: str, *, own_drivers: bool) -> No
     of_days = Decimal(price["overhead"]) - Decimal(price["direct_cost"]) * Decimal("0.05")
     assert abs(of_days - 300 * days) <= Decimal("0.005")
     (travel,) = [task for task in labor["tasks"] if task["task"] == "travel"]
-    assert travel["quantity"]["value"] == "5"
+    came = {False: {"paid": "10", "elsewhere": "10"}, True: {"paid": "8", "elsewhere": "5"}}
+    assert travel["quantity"]["value"] == came[own_drivers][waiting]
 
 
 def test_quote_leaves_a_crew_out_of_days_of_machines_alone() -> None:
-    """The same hours and the same order; elsewhere, the crew is away for one afternoon."""
+    """The same hours and the same order; elsewhere, the crew is away while machines alone grade
+    what lies beyond their reach from behind the wall."""
     paid, elsewhere = (answer(waiting, own_drivers=True) for waiting in ("paid", "elsewhere"))
     assert paid["order_of_work"]["working_days"] == elsewhere["order_of_work"]["working_days"]
     assert paid["order_of_work"]["crews"][0]["away"] == []
@@ -51,9 +53,9 @@ def test_quote_leaves_a_crew_out_of_days_of_machines_alone() -> None:
         {
             "start_day": 4,
             "start_half": "afternoon",
-            "finish_day": 4,
+            "finish_day": 7,
             "finish_half": "afternoon",
-            "days": "0.5",
+            "days": "3.5",
         }
     ]
 
