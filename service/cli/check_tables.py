@@ -10,6 +10,7 @@ from service.cli.figures import length_text
 from service.cli.pointers import words_of
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.screening_answer import CheckAnswer
+from service.operations.quoting.would_pass_answer import AlternativeAnswer
 
 
 def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
@@ -28,6 +29,8 @@ def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
     for line in answer.screening.summary:
         print_text(console, line)
     _print_layers(console, answer)
+    _print_changes(console, "Would pass", answer.screening.would_pass)
+    _print_changes(console, "Another wall that would pass", answer.screening.other_walls)
     if how:
         steps = [(f"{check.wall}: {check.check}", _lines(check)) for check in checks]
         print_steps(console, "How the checks are made", [step for step in steps if step[1]])
@@ -45,6 +48,27 @@ def _print_layers(console: Console, answer: QuoteAnswer) -> None:
         f"Layers of {layers.item} ({quoted}): total {effect.gravity_total} without, "
         f"{effect.reinforced_total} with them, difference {effect.difference} {answer.currency}",
     )
+
+
+def _print_changes(
+    console: Console, head: str, found: tuple[AlternativeAnswer, ...] | UnsetType
+) -> None:
+    """Each set of changes, its total where it was asked for, and its patch."""
+    for each in () if isinstance(found, UnsetType) else found:
+        money = (
+            ""
+            if isinstance(each.total, UnsetType)
+            else f" (total {each.total}, difference {each.difference})"
+        )
+        print_text(console, f"{head}: {each.text}{money}")
+        for step in each.patch:
+            print_text(console, f"    {words_of(step['path'])}: {_value(step['value'])}")
+
+
+def _value(value: str | dict[str, str]) -> str:
+    if isinstance(value, str):
+        return value
+    return ", ".join(f"{key} {each}" for key, each in value.items())
 
 
 def _lines(check: CheckAnswer) -> tuple[str, ...]:

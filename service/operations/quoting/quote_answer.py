@@ -21,6 +21,7 @@ from service.core.not_priced import NotPriced
 from service.core.price.price import Price, PriceLine
 from service.core.quote import Quote
 from service.core.takeoff.quantities import Quantities, QuantityLine
+from service.core.would_pass import WouldPass
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     AssumptionAnswer,
@@ -74,8 +75,10 @@ def document_digest(answer: Mapping[str, object]) -> str:
     return hashlib.sha256(_CANONICAL.encode(document)).hexdigest()
 
 
-def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> QuoteAnswer:
-    """The answer to a request."""
+def from_core(
+    quote: Quote, request: QuoteRequest, catalog_version: str, found: WouldPass | None = None
+) -> QuoteAnswer:
+    """The answer to a request; `found` is what would pass where a check fails."""
     units, prices = quote.job.units, quote.prices
     valid = _valid_until(request.issued_on, quote.job.terms)
     answer = QuoteAnswer(
@@ -104,7 +107,7 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
             tuple(map(_needed, quote.needed)),
         ),
         checks=checks_answer(quote),
-        screening=screening_answer(quote),
+        screening=screening_answer(quote, found, request),
         cautions=tuple(map(_caution, quote.cautions)),
         assumptions=tuple(
             AssumptionAnswer(field=a.field, value=a.value, why=a.why) for a in quote.assumptions

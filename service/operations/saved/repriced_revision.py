@@ -120,9 +120,13 @@ def as_repriced(answer: bytes) -> bytes:
 
 
 def _drop_effect(answer: dict[str, Any]) -> None:
-    """What layers change was worked out at the old prices, of two quotes: one alone can't be
-    re-priced to it. An answer of an older version has no screening."""
-    answer.get("screening", {}).get("reinforcement", {}).pop("price_effect", None)
+    """What layers and other changes cost was worked out at the old prices, of two quotes: one
+    alone can't be re-priced to it. An answer of an older version has no screening."""
+    screening = answer.get("screening", {})
+    screening.get("reinforcement", {}).pop("price_effect", None)
+    for change in (*screening.get("would_pass", ()), *screening.get("other_walls", ())):
+        change.pop("total", None)
+        change.pop("difference", None)
 
 
 def _request(received: bytes, prices: PriceList) -> bytes:
