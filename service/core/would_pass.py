@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from itertools import combinations, islice, product
-from typing import Literal
+from typing import Literal, get_args
 
 from service.core.errors import QuoteFaultsError
 from service.core.ground.groundwork import dig
@@ -27,7 +27,7 @@ from service.core.takeoff.earth_lines import IMPORT_FILL
 ChangeName = Literal["soil_below_cap", "better_fill", "layers", "fewer_courses", "deeper_units"]
 # What a search takes grows with the walls: none is made for walls of more size than this
 # (WallLayout.size; a straight wall of six courses is some 20).
-MOST_SIZE = 3000
+MOST_SIZE = 1000
 MOST_SETS = 3
 # The strongest of the better fills are tried, and the nearest of the deeper units.
 MOST_FILLS = 4
@@ -89,6 +89,12 @@ def would_pass(failing: Quote, offered: Offered, *, priced: bool) -> WouldPass |
     if priced:
         sets, others = (_by_total(found, failing.prices) for found in (sets, others))
     return WouldPass(sets=tuple(sets[:MOST_SETS]), other_walls=tuple(others))
+
+
+def in_order_tried(sets: Sequence[Alternative]) -> list[Alternative]:
+    """Sets of changes in an order that no price decides: one change before two."""
+    names = get_args(ChangeName)
+    return sorted(sets, key=lambda each: (len(each.changes), list(map(names.index, each.changes))))
 
 
 def _by_total(found: Iterable[Alternative], prices: PriceList) -> tuple[Alternative, ...]:

@@ -4,66 +4,20 @@ and quoted, passes; what it costs is what that quote costs."""
 from __future__ import annotations
 
 import tomllib
-from copy import deepcopy
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
-from tests.given.quote_requests import Json, answered, level_wall, quoted, shipped_request
+from tests.given.lawn_walls import FLAT, LAWN, failed, found, lawn_request, patched
+from tests.given.quote_requests import Json, answered, level_wall, quoted, shipped_request, straight
 from tests.given.screened import set_request, set_wall, sets_catalog
 
 PRICE_LIST = Path(__file__).parents[2] / "catalog" / "price_lists" / "demo_2026.toml"
 
-LAWN: Json = {"above": [{"what": "lawn", "from": "0 ft"}]}
-FLAT: Json = {"front_slope": "level", "back_slope": "level", "existing_slope": "4:1"}
 SOILS = ("loam", "silty_sand", "sand_gravel", "clay")
 HEIGHTS = ("1 ft", "1.5 ft", "2 ft", "2.5 ft", "3 ft")
-
-
-def lawn_request(
-    soil: str = "loam", exposed: str = "3 ft", system: str = "terrace_8in", **more: object
-) -> Json:
-    """40 ft of wall before a lawn, cut into a 4:1 bank; clay doesn't go back, loam does."""
-    wall = level_wall(exposed=exposed, **LAWN, **FLAT)
-    for entry in wall["profile"]:
-        entry["existing_grade"] = "0 ft"
-    fill = "loam" if soil == "clay" else soil
-    asked: Json = {
-        "wall_system": system,
-        "soils": {"retained": soil, "foundation": soil, "fill": fill},
-        "water": {"outlet": "daylight"},
-        "rates": "small_crew",
-        "terms": "standard",
-        "screening": {"what_if": True},
-    }
-    return shipped_request(wall, **(asked | more))
-
-
-def patched(request: Json, steps: list[Json]) -> Json:
-    """The request with a patch of RFC 6902 that only adds: the last name of a path is put into
-    what the others lead to, which has to be there."""
-    document = deepcopy(request)
-    for step in steps:
-        assert step["op"] == "add"
-        *parents, last = step["path"].removeprefix("/").split("/")
-        place: Any = document
-        for name in parents:
-            place = place[int(name)] if isinstance(place, list) else place[name]
-        place[last] = step["value"]
-    return document
-
-
-def failed(answer: Json) -> list[str]:
-    """Names of the checks that fail."""
-    return [check["check"] for check in answer["checks"] if check["status"] == "fail"]
-
-
-def found(answer: Json, key: str = "would_pass") -> dict[str, Json]:
-    """Alternatives of an answer by their changes."""
-    return {"+".join(each["changes"]): each for each in answer["screening"].get(key, ())}
 
 
 @pytest.mark.parametrize("system", ["terrace_8in", "garden_6in"])
@@ -265,3 +219,28 @@ def test_summary_of_a_low_wall_that_fails_does_not_speak_of_height_slope_or_load
     answer = quoted(client, lawn_request("loam"))
     assert failed(answer)
     assert not any("must be reviewed" in line for line in answer["screening"]["summary"])
+
+
+def test_would_pass_is_not_looked_for_in_walls_too_large_to_try(client: TestClient) -> None:
+    """200 legs of 5 or more courses are over 1000: what fails is told, and nothing else."""
+    wall = lawn_request("loam")["walls"][0]
+    request = lawn_request("loam", walls=[{**wall, "plan": [straight("4 ft")] * 200}])
+    answer = quoted(client, request)
+    assert failed(answer)
+    assert not {"would_pass", "other_walls"} & answer["screening"].keys()
+    assert "A licensed engineer must design it." in answer["screening"]["summary"][0]
+
+
+def test_would_pass_lowers_soil_along_a_sloping_top(client: TestClient) -> None:
+    """Top from 3 to 5 ft in steps of courses: with the patch no soil stands beside a cap, whose
+    underside at each end is 4 in below the top as built, and the wall passes or isn't named."""
+    wall = lawn_request("sand_gravel")["walls"][0]
+    profile = [
+        {**entry, "exposed": top}
+        for entry, top in zip(wall["profile"], ("3 ft", "4 ft 2 in"), strict=True)
+    ]
+    request = lawn_request("sand_gravel", walls=[{**wall, "profile": profile}])
+    answer = quoted(client, request)
+    assert failed(answer)
+    for each in found(answer).values():
+        assert failed(quoted(client, patched(request, each["patch"]))) == []

@@ -16,7 +16,7 @@ from service.core.rounding import ratio_to_show
 from service.core.screening.check import Build, Check, Status
 from service.core.screening.screening import WallScreening
 from service.core.screening.screening_summary import summary_of
-from service.core.would_pass import WouldPass
+from service.core.would_pass import WouldPass, in_order_tried
 from service.operations.answer_figures import Length, Money
 from service.operations.quoting.measures import measure_of, plain
 from service.operations.quoting.quote_request import QuoteRequest
@@ -140,7 +140,7 @@ def screening_answer(
             beside_checks(quote.job, quote.cautions),
             reinforced=quote.reinforced,
             for_engineer=walls_for_engineer(quote.job, quote.layouts, quote.cautions),
-            passing=tuple(changes_in_words(each, quote) for each in sets),
+            passing=tuple(changes_in_words(each, quote) for each in in_order_tried(sets)),
         ),
         reinforcement=_reinforcement(quote),
         would_pass=alternative_answers(sets, quote, request) if found else UNSET,

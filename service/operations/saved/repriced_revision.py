@@ -124,9 +124,9 @@ def _drop_effect(answer: dict[str, Any]) -> None:
     alone can't be re-priced to it. An answer of an older version has no screening."""
     screening = answer.get("screening", {})
     screening.get("reinforcement", {}).pop("price_effect", None)
-    for change in (*screening.get("would_pass", ()), *screening.get("other_walls", ())):
-        change.pop("total", None)
-        change.pop("difference", None)
+    for key in ("would_pass", "other_walls"):
+        if any("total" in change for change in screening.get(key, ())):
+            del screening[key]
 
 
 def _request(received: bytes, prices: PriceList) -> bytes:
