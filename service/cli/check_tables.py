@@ -16,6 +16,7 @@ from service.core.engineering import ENGINEER
 from service.core.job.terms import Settled
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.screening_answer import CheckAnswer, ScreeningAnswer
+from service.operations.quoting.would_pass_answer import AlternativeAnswer
 
 _SETTLED_WORDS: Mapping[Settled, str] = row_each(
     get_args(Settled),
@@ -43,6 +44,8 @@ def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
     for line in answer.screening.summary:
         print_text(console, line)
     _print_layers(console, answer)
+    _print_changes(console, "Would pass", answer.screening.would_pass)
+    _print_changes(console, "Another wall that would pass", answer.screening.other_walls)
     if how:
         steps = [(f"{check.wall}: {check.check}", _lines(check)) for check in checks]
         print_steps(console, "How the checks are made", [step for step in steps if step[1]])
@@ -95,6 +98,27 @@ def _print_places(console: Console, screening: ScreeningAnswer, named: str) -> N
         Column(head="to station", cells=[length_text(layer.to_station) for _, layer in rows]),
     )
     print_columns(console, f"Layers of {named}, from the face of the units into the soil", columns)
+
+
+def _print_changes(
+    console: Console, head: str, found: tuple[AlternativeAnswer, ...] | UnsetType
+) -> None:
+    """Each set of changes, its total where it was asked for, and its patch."""
+    for each in () if isinstance(found, UnsetType) else found:
+        money = (
+            ""
+            if isinstance(each.total, UnsetType)
+            else f" (total {each.total}, difference {each.difference})"
+        )
+        print_text(console, f"{head}: {each.text}{money}")
+        for step in each.patch:
+            print_text(console, f"    {words_of(step['path'])}: {_value(step['value'])}")
+
+
+def _value(value: str | dict[str, str]) -> str:
+    if isinstance(value, str):
+        return value
+    return ", ".join(f"{key} {each}" for key, each in value.items())
 
 
 def _lines(check: CheckAnswer) -> tuple[str, ...]:

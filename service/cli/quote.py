@@ -49,6 +49,10 @@ def quote(
     ] = False,
     how: Annotated[bool, typer.Option("--how", help="Show the arithmetic of every line.")] = False,
     ids: Annotated[bool, typer.Option("--ids", help="Show the ids of items too.")] = False,
+    what_if: Annotated[
+        bool,
+        typer.Option("--what-if", help="Where a check fails, price the changes that would pass."),
+    ] = False,
     heights: Annotated[
         bool, typer.Option("--heights", help="Show the heights that fit whole courses instead.")
     ] = False,
@@ -66,7 +70,7 @@ def quote(
 
     def asked(document: object, catalog: Catalog, stored: StoredPrices) -> Answer:
         if not (heights or alternatives):
-            return quote_document(document, catalog, stored)
+            return quote_document(_asking(document) if what_if else document, catalog, stored)
         comparison = {"quote": document, "heights_that_fit": heights, "alternatives": alternatives}
         return compare_document(comparison, catalog, stored)
 
@@ -78,6 +82,14 @@ def quote(
     else:
         rods_in = rod_writing(json_text.loads(data))
         print_quote(console_for(sys.stdout), answer, how=how, ids=ids, rods_in=rods_in)
+
+
+def _asking(document: object) -> object:
+    """The request with `what_if`; one of another shape is left to be refused as it is."""
+    screening = document.get("screening", {}) if isinstance(document, dict) else None
+    if not isinstance(document, dict) or not isinstance(screening, dict):
+        return document
+    return {**document, "screening": {**screening, "what_if": True}}
 
 
 def _choices(option: str) -> list[dict[str, str]]:

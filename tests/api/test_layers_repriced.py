@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+
+import pytest
 
 from service.catalog import Catalog
 from service.storage import Store
@@ -17,18 +18,20 @@ EXAMPLE = (
 REVISIONS = "/v1/price-lists/quarry/revisions"
 
 
+@pytest.mark.parametrize("what_if", [False, True])
 def test_a_price_effect_of_layers_holds_at_the_prices_of_its_quote(
-    catalog: Catalog, store: Store
+    catalog: Catalog, store: Store, *, what_if: bool
 ) -> None:
-    """The saved quote says what layers change; the re-priced one leaves it out and reads back as
-    it was written, since of the two totals only its own was priced again."""
+    """The saved quote says what layers and other changes cost; the re-priced one leaves it out and
+    reads back as it was written, since of the totals only its own was priced again."""
     items = catalog.price_lists["demo_2026"].document["items"]
     whole = {"currency": "USD", "effective_from": "2026-03-01", "items": items}
     request = json.loads(EXAMPLE.read_text(encoding="utf-8"))
     request["prices"] = {"price_list": "quarry"}
+    request["screening"]["what_if"] = what_if
     with client_over(catalog, store) as office:
-        first = office.post(REVISIONS, json=whole, headers={"If-None-Match": "*"})
-        assert first.status_code == 201, first.text
+        made = office.post(REVISIONS, json=whole, headers={"If-None-Match": "*"})
+        assert made.status_code == 201, made.text
         quote = office.post("/v1/saved-quotes", json={"request": request}).json()
         dearer = {"effective_from": "2026-06-01", "changes": [{"adjust": {"factor": "1.1"}}]}
         latest = office.get(f"{REVISIONS}/latest").headers["etag"]
@@ -37,14 +40,12 @@ def test_a_price_effect_of_layers_holds_at_the_prices_of_its_quote(
         written = office.post("/v1/repricings", json={"mode": "write", "preview": run["id"]})
         assert written.json()["counts"]["changed"] == 1
         kept = f"/v1/saved-quotes/{quote['id']}/revisions"
-        before, after = (reinforcement(office.get(f"{kept}/{n}/answer").json()) for n in (1, 2))
+        found = [office.get(f"{kept}/{n}/answer").json()["screening"] for n in (1, 2)]
+        before, after = (screening["reinforcement"] for screening in found)
         again = office.get(f"{kept}/2/recomputed").json()
     assert float(before["price_effect"]["difference"]) > 0
     assert after == {key: value for key, value in before.items() if key != "price_effect"}
     assert again["same"] is True
-
-
-def reinforcement(answer: dict[str, Any]) -> dict[str, Any]:
-    """The part about layers."""
-    part: dict[str, Any] = answer["screening"]["reinforcement"]
-    return part
+    first, second = (screening.get("would_pass") for screening in found)
+    assert first
+    assert second == (None if what_if else first)

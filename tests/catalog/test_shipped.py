@@ -135,7 +135,15 @@ def test_shipped_soils_follow_the_published_volume_changes(catalog: Catalog) -> 
     "section", ["plain_gravity", "plain_gravity_metric", "buried_course", "deep_pad"]
 )
 @pytest.mark.parametrize(
-    "system", ["terrace_8in", "garden_6in", "border_4in", "metric_200", "metric_150_plain"]
+    "system",
+    [
+        "terrace_8in",
+        "terrace_deep_8in",
+        "garden_6in",
+        "border_4in",
+        "metric_200",
+        "metric_150_plain",
+    ],
 )
 def test_demo_prices_cover_every_line(catalog: Catalog, system: str, section: str) -> None:
     """Whatever the shipped systems and sections need, the demo list prices, the crew included."""

@@ -13,6 +13,8 @@ from service.cli.columns import console_for
 from service.cli.tables import print_quote
 from service.operations.quoting.quote import quote_document
 from tests.given.catalogs import shipped_catalog
+from tests.given.lawn_walls import lawn_request
+from tests.given.quote_requests import Json
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "openapi/examples/quote_walls/plain_stack_fails.request.json"
@@ -26,7 +28,11 @@ def wide(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def shown(*, how: bool = False, **more: object) -> str:
     """The example as tables, with keys of its request replaced."""
-    request = {**json.loads(EXAMPLE.read_text(encoding="utf-8")), **more}
+    return printed({**json.loads(EXAMPLE.read_text(encoding="utf-8")), **more}, how=how)
+
+
+def printed(request: Json, *, how: bool = False) -> str:
+    """A quote as tables."""
     stream = io.StringIO()
     print_quote(console_for(stream), quote_document(request, shipped_catalog()), how=how)
     return stream.getvalue()
@@ -65,3 +71,26 @@ def test_print_quote_says_how_checks_are_made() -> None:
     assert "units and cap x tan 30 deg / (soil + load)" in text
     assert "rests on the default of soils, foundation" in text
     assert "missing: a slope stability analysis by a licensed engineer" in text
+
+
+def lawn_wall(**screening: object) -> str:
+    """3 ft before a lawn: the wall that the tests of what would pass have, as people read it."""
+    request = lawn_request("loam", screening=screening)
+    return " ".join(printed(request).split())
+
+
+def test_print_quote_shows_what_would_pass_and_how_to_ask_for_it() -> None:
+    """Each change with the fields that ask for it; lower walls and deeper units apart."""
+    text = lawn_wall()
+    assert "Would pass: soil behind the wall to the underside of the cap wall 1" in text
+    assert "profile, entry 1, back grade: 2.66 ft" in text or "back grade: 2.66 ft" in text
+    assert "Would pass: sand or gravel as fill soils, fill: sand_gravel" in text
+    assert "Another wall that would pass: 1 course less" in text
+    assert "Another wall that would pass: deeper units: Deep terrace block" in text
+    assert "(total" not in text
+
+
+def test_print_quote_shows_what_changes_cost_where_it_was_asked() -> None:
+    """With `what_if` each has its total; without a failing check there is nothing to show."""
+    assert lawn_wall(what_if=True).count("(total ") == 5
+    assert "Would pass" not in printed(lawn_request("loam", "2 ft"))

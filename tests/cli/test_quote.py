@@ -11,6 +11,7 @@ from typer.testing import CliRunner, Result
 from service.api.bodies import MAX_BODY_BYTES
 from service.cli.app import app
 from tests.given.catalog_files import WALL_SYSTEM, write_folder
+from tests.given.lawn_walls import lawn_request
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 REQUESTS = sorted(EXAMPLES.glob("*.request.json"))
@@ -334,6 +335,17 @@ def test_quote_heights_and_compare_are_the_comparison_of_http(client: TestClient
     assert any(line.startswith("least with these courses 3 ft 10 1/4 in 7 ") for line in lines)
     assert any(line.startswith("most with these courses 4 ft 6 in 7 ") for line in lines)
     assert any(line.startswith("garden_6in plain_gravity ") for line in lines)
+
+
+def test_quote_what_if_is_the_quote_of_http_with_what_if(client: TestClient) -> None:
+    """With --json the option gives the bytes that HTTP answers with `what_if`; what can't be read
+    is refused as without it."""
+    request = lawn_request("loam", screening={"basis": "association"})
+    asked = {**request, "screening": {"basis": "association", "what_if": True}}
+    done = run("-", "--what-if", "--json", stdin=json.dumps(request).encode())
+    assert done.stdout_bytes == client.post("/v1/quotes", json=asked).content
+    for broken in (b"[]", b'{"screening": 3}'):
+        assert run("-", "--what-if", stdin=broken).stderr == run("-", stdin=broken).stderr
 
 
 @pytest.mark.parametrize("option", ["garden_6in", "wall_system=", "units=us"])

@@ -22,7 +22,8 @@ def waiting_rates(waiting: str, *, own_drivers: bool = False) -> Json:
 
 def terrace(waiting: str, *, own_drivers: bool = False, **more: object) -> Json:
     """A terrace of 40 ft on level ground, filled to 45 ft behind, which machines grade beyond 15 ft
-    when the wall stands: with drivers of their own the crew may leave, with drivers of the crew the others may."""
+    when the wall stands: with drivers of their own the crew may leave, with drivers of the crew the
+    others may."""
     wall: Json = {
         "name": "edge",
         "plan": [{"kind": "straight", "length": "40 ft"}],

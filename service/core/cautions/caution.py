@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from service.core.job.jurisdiction import Severity
 
@@ -23,11 +25,15 @@ class Cautions:
     """What a place says of a job: what applies to this one, and the words for every job.
 
     `held` are the codes of all rules that hold, those that another one speaks for last: sums of
-    the terms and the customer's list hang on them. `design_asked` are the codes of those by
+    the terms and the customer's list hang on them; `held_at` says of each the walls on which it
+    holds (None: the whole job). `design_asked` are the codes of those by
     which the place asks for an engineer's design.
     """
 
     given: tuple[Caution, ...] = ()
     always: tuple[Caution, ...] = ()
     held: tuple[str, ...] = ()
+    held_at: Mapping[str, tuple[str | None, ...]] = field(
+        default_factory=lambda: MappingProxyType({})
+    )
     design_asked: tuple[str, ...] = ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from service.core.cautions.caution import Caution, Cautions
 from service.core.job.fact import Fact, Facts
@@ -50,6 +51,7 @@ def screen_cautions(
         given=tuple(_caution(each) for each in said if not each.rule.general),
         always=tuple(_caution(each) for each in said if each.rule.general),
         held=tuple(dict.fromkeys(each.rule.code for each in (*said, *held))),
+        held_at=MappingProxyType({each.rule.code: tuple(each.facts) for each in held}),
         design_asked=tuple(each.rule.code for each in held if each.rule.asks_design),
     )
 

@@ -41,7 +41,7 @@ def wall_screening_facts(
     own = [c for c in screening.checks(reinforced=reinforced) if c.wall == layout.name]
     failing = failing_facts(own)
     facts = {trigger: fact for trigger, fact in failing.items() if trigger not in _OF_JOB}
-    if reasons := tuple(_slope_reasons(job, layout)):
+    if reasons := tuple(slope_reasons(job, layout)):
         facts["overall_slope"] = Fact(value=1.0, words=f"Here: {', '.join(reasons)}.")
     return facts
 
@@ -77,7 +77,7 @@ def failing_facts(checks: Sequence[Check]) -> dict[Trigger, Fact]:
     return facts
 
 
-def _slope_reasons(job: Job, layout: WallLayout) -> Iterator[str]:
+def slope_reasons(job: Job, layout: WallLayout) -> Iterator[str]:
     """Why the whole slope, and not the wall alone, may move."""
     spec = layout.spec
     if max(spec.front_slope, spec.back_slope) >= job.basis.beside.steep:

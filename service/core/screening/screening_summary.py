@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from service.core.job.basis import Basis
 from service.core.screening.check import Check
@@ -18,22 +18,38 @@ _FIRST_LOOK = (
 )
 
 
-def summary_of(screening: Screening, held: Sequence[str], *, reinforced: bool) -> tuple[str, ...]:
+def summary_of(
+    screening: Screening,
+    held: Sequence[str],
+    *,
+    reinforced: bool,
+    for_engineer: Collection[str] = (),
+    passing: Sequence[str] = (),
+) -> tuple[str, ...]:
     """One sentence per finding: by wall, then what the place asks for, then what this is; `held`
-    are the codes of the cautions that hold."""
+    are the codes of the cautions that hold.
+
+    `for_engineer` names walls that an engineer must design where they fail, whatever would pass;
+    `passing` are changes that pass, in words."""
     return (
-        *_of_walls(screening, reinforced=reinforced),
+        *_of_walls(screening, reinforced, for_engineer, passing),
         *_of_place(held),
         _FIRST_LOOK,
     )
 
 
-def _of_walls(screening: Screening, *, reinforced: bool) -> Iterator[str]:
+def _of_walls(
+    screening: Screening, reinforced: bool, for_engineer: Collection[str], passing: Sequence[str]
+) -> Iterator[str]:
     checks = screening.checks(reinforced=reinforced)
     for wall in screening.walls:
         own = [check for check in checks if check.wall == wall.wall]
         layered = reinforced and wall.reinforcement is not None
-        yield f"{wall.wall}: {_of_stability(own, screening.basis, layered=layered)}"
+        if _unstable(own):
+            offered = () if wall.wall in for_engineer else passing
+            yield f"{wall.wall}: {_of_failing(offered, layered=layered)}"
+        else:
+            yield f"{wall.wall}: {_of_stability(own, screening.basis, layered=layered)}"
         if any(check.failed and check.check == "water_pressure" for check in own):
             yield f"{wall.wall}: water has no way out behind it, and no check here counts its push."
         if wall.reinforcement and not layered:
@@ -45,14 +61,23 @@ def _of_walls(screening: Screening, *, reinforced: bool) -> Iterator[str]:
             )
 
 
+def _unstable(checks: Sequence[Check]) -> bool:
+    return any(check.failed for check in checks if CHECK_TABLE[check.check].of_a_wall)
+
+
+def _of_failing(passing: Sequence[str], *, layered: bool) -> str:
+    """A wall that fails, and what would pass; without that it is for an engineer."""
+    built = "with the layers shown" if layered else "as a plain wall of these units"
+    if not passing:
+        return f"does not pass {built}. A licensed engineer must design it."
+    return f"does not pass {built} as it is; these changes pass: {'; or '.join(passing)}."
+
+
 def _of_stability(checks: Sequence[Check], basis: Basis, *, layered: bool) -> str:
     """What the checks of a wall as it is quoted come to."""
     stability = [check for check in checks if CHECK_TABLE[check.check].of_a_wall]
     if all(check.status == "not_checked" for check in stability):
         return "could not be checked: the soil behind it or the weight of its units is not known."
-    if any(check.failed for check in stability):
-        built = "with the layers shown" if layered else "as a plain wall of these units"
-        return f"does not pass {built}. A licensed engineer must design it."
     if layered:
         return (
             "planned with layers of reinforcement in the soil behind it. Their layout is "

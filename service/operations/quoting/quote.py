@@ -20,6 +20,7 @@ from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
 from service.core.measure import UNIT_SETS
+from service.core.would_pass import Offered, would_pass
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.brought import bring_in
@@ -61,7 +62,16 @@ def quote_request(
 ) -> Quoted:
     """A request that was read, quoted. Raises QuoteFaultsError with what the core finds."""
     quote = core.quote(*to_core(request, catalog, stored))
-    return Quoted(quote=quote, answer=from_core(quote, request, catalog.version))
+    found = would_pass(quote, _offered(catalog), priced=request.screening.what_if)
+    return Quoted(quote=quote, answer=from_core(quote, request, catalog.version, found))
+
+
+def _offered(catalog: Catalog) -> Offered:
+    """What the catalog has to change to where a wall doesn't pass."""
+    return Offered(
+        soils=tuple(entry.core for entry in catalog.soils.values()),
+        systems=tuple(entry.core for entry in catalog.wall_systems.values()),
+    )
 
 
 def to_core(

@@ -21,6 +21,7 @@ from service.core.not_priced import NotPriced
 from service.core.price.price import Price, PriceLine
 from service.core.quote import Quote
 from service.core.takeoff.quantities import Quantities, QuantityLine
+from service.core.would_pass import WouldPass
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     AssumptionAnswer,
@@ -76,8 +77,10 @@ def document_digest(answer: Mapping[str, object]) -> str:
     return hashlib.sha256(_CANONICAL.encode(document)).hexdigest()
 
 
-def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> QuoteAnswer:
-    """The answer to a request."""
+def from_core(
+    quote: Quote, request: QuoteRequest, catalog_version: str, found: WouldPass | None = None
+) -> QuoteAnswer:
+    """The answer to a request; `found` is what would pass where a check fails."""
     units, prices = quote.job.units, quote.prices
     valid = _valid_until(request.issued_on, quote.job.terms)
     answer = QuoteAnswer(
@@ -107,7 +110,7 @@ def from_core(quote: Quote, request: QuoteRequest, catalog_version: str) -> Quot
         ),
         engineering=_engineering(quote.job.engineering),
         checks=checks_answer(quote),
-        screening=screening_answer(quote),
+        screening=screening_answer(quote, found, request),
         cautions=tuple(map(_caution, quote.cautions.given)),
         always=tuple(map(_caution, quote.cautions.always)),
         assumptions=tuple(

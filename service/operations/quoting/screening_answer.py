@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from service.core.cautions.for_engineer import beside_checks, walls_for_engineer
 from service.core.job.basis import BasisId, CheckName
 from service.core.job.reinforcement import Layer, WallReinforcement
 from service.core.measure import UnitSet
@@ -15,8 +16,15 @@ from service.core.rounding import ratio_to_show
 from service.core.screening.check import Build, Check, Status
 from service.core.screening.screening import WallScreening
 from service.core.screening.screening_summary import summary_of
+from service.core.would_pass import WouldPass, in_order_tried
 from service.operations.answer_figures import Length, Money
 from service.operations.quoting.measures import measure_of, plain
+from service.operations.quoting.quote_request import QuoteRequest
+from service.operations.quoting.would_pass_answer import (
+    AlternativeAnswer,
+    alternative_answers,
+    changes_in_words,
+)
 
 Figure = Annotated[
     str,
@@ -104,6 +112,11 @@ class ScreeningAnswer(Struct, frozen=True):
     walls: tuple[WallScreeningAnswer, ...]
     summary: Annotated[tuple[str, ...], Meta(description="For the customer, in plain words.")]
     reinforcement: ReinforcementAnswer | UnsetType = UNSET
+    would_pass: Annotated[
+        tuple[AlternativeAnswer, ...] | UnsetType,
+        Meta(description="Where a check fails."),
+    ] = UNSET
+    other_walls: tuple[AlternativeAnswer, ...] | UnsetType = UNSET
 
 
 def checks_answer(quote: Quote) -> tuple[CheckAnswer, ...]:
@@ -111,16 +124,27 @@ def checks_answer(quote: Quote) -> tuple[CheckAnswer, ...]:
     return _checks(quote.screening.checks(reinforced=quote.reinforced), quote)
 
 
-def screening_answer(quote: Quote) -> ScreeningAnswer:
+def screening_answer(
+    quote: Quote, found: WouldPass | None, request: QuoteRequest
+) -> ScreeningAnswer:
     """What stands beside the checks."""
     basis = quote.screening.basis
+    sets = found.sets if found else ()
     return ScreeningAnswer(
         basis=basis.id,
         title=basis.title,
         source=basis.source,
         walls=tuple(_wall(wall, quote) for wall in quote.screening.walls),
-        summary=summary_of(quote.screening, quote.cautions.held, reinforced=quote.reinforced),
+        summary=summary_of(
+            quote.screening,
+            beside_checks(quote.job, quote.cautions),
+            reinforced=quote.reinforced,
+            for_engineer=walls_for_engineer(quote.job, quote.layouts, quote.cautions),
+            passing=tuple(changes_in_words(each, quote) for each in in_order_tried(sets)),
+        ),
         reinforcement=_reinforcement(quote),
+        would_pass=alternative_answers(sets, quote, request) if found else UNSET,
+        other_walls=alternative_answers(found.other_walls, quote, request) if found else UNSET,
     )
 
 

@@ -14,12 +14,16 @@ class ScreeningRequest(StrictModel):
 
     basis: BasisId = Field(
         "association",
-        description="One rule book per quote: safety factors of the block makers' association, "
+        description="Safety factors of the block makers' association, "
         "or load and resistance factors of the Federal Highway Administration.",
     )
     reinforcement: Reinforcing = Field(
         "none",
-        description="`none`: plain stacks alone. `compare`: the quote is of plain stacks, and "
-        "the layers that would hold them where they fail are shown with their price. "
+        description="`compare`: plain stacks are quoted, and the layers that would hold them "
+        "where they fail are shown with their price. "
         "`where_needed`: layers are quoted where a plain stack fails. `all`: along every wall.",
+    )
+    what_if: bool = Field(
+        False,
+        description="Price what would pass where a check fails.",
     )
