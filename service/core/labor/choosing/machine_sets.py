@@ -201,7 +201,7 @@ def _choice(best: Sequence[_Tried], machines: Mapping[str, Machine], count: int)
     first, others = best[0], best[1:]
     sets = [_machine_set(tried, machines) for tried in best]
     compared = [
-        f"next of {count} sets: {_titles(tried, machines)}: {plain(tried.key.cost)}"
+        f"next of {count} sets: {_titles(tried, machines)}: {rounding.choice_cost(tried.key.cost)}"
         for tried in others
     ]
     return MachineChoice(

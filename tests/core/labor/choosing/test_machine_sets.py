@@ -107,7 +107,7 @@ def test_choose_machines_takes_the_set_that_costs_least() -> None:
         "Crew: 0.5 days x 800 = 400",
         "Digger: 3 hours x 10 + 1 day x 200 + 1 delivery x 100 = 330",
         "together 730",
-        "next of 2 sets: no machines: 1200",
+        "next of 2 sets: no machines: 1200.00",
     )
 
 
