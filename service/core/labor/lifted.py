@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -70,9 +71,10 @@ def _merged(parts: Sequence[tuple[str, Shares]]) -> ByChoice:
 
 def _in_courses(layout: WallLayout) -> Iterator[tuple[Measured, float, int]]:
     """Units run by run: the underside of the course over the mean front grade along the run."""
+    ends = [stretch.to_m for stretch in layout.stretches]
     for course in layout.courses:
         for run in course.runs:
-            front = _mean_front_m(layout, run.from_station_m, run.to_station_m)
+            front = _mean_front_m(layout, ends, run.from_station_m, run.to_station_m)
             height = course.elevation_m - front
             yield "standard_units", height, run.standard_units
             yield "corner_units", height, run.corner_units
@@ -81,18 +83,21 @@ def _in_courses(layout: WallLayout) -> Iterator[tuple[Measured, float, int]]:
 def _beside_courses(layout: WallLayout) -> Iterator[tuple[Measured, float, int]]:
     """Caps lie on the top joint; the base course stands in the trench, below front grade."""
     yield "base_course_units", 0.0, 1
+    ends = [stretch.to_m for stretch in layout.stretches]
     for cap in layout.caps:
         middle = (cap.from_station_m + cap.to_station_m) / 2
-        joint = next(s.top_joint for s in layout.stretches if middle <= s.to_m)
-        front = _mean_front_m(layout, cap.from_station_m, cap.to_station_m)
+        joint = layout.stretches[bisect_left(ends, middle)].top_joint
+        front = _mean_front_m(layout, ends, cap.from_station_m, cap.to_station_m)
         yield "cap_units", layout.grid.level_m(joint) - front, cap.units
 
 
-def _mean_front_m(layout: WallLayout, from_m: float, to_m: float) -> float:
-    """Mean level of front grade between two stations."""
+def _mean_front_m(layout: WallLayout, ends: Sequence[float], from_m: float, to_m: float) -> float:
+    """Mean level of front grade between two stations; `ends` are those of the stretches, which
+    follow each other."""
+    near = layout.stretches[bisect_right(ends, from_m) : bisect_left(ends, to_m) + 1]
     parts = [
         stretch.interval.part(max(from_m, stretch.from_m), min(to_m, stretch.to_m))
-        for stretch in layout.stretches
+        for stretch in near
         if min(to_m, stretch.to_m) - max(from_m, stretch.from_m) > 0
     ]
     area = math.fsum(

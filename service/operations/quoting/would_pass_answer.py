@@ -7,6 +7,7 @@ from typing import Annotated
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from service.core import rounding
 from service.core.quote import Quote
 from service.core.would_pass import Alternative, ChangeName
 from service.operations.answer_figures import Money
@@ -58,7 +59,7 @@ def _words(change: ChangeName, each: Alternative, quote: Quote) -> str:
         case "fewer_courses":
             step = job.system.standard.height_m
             less = max(
-                round((old.profile[0].top_m - new.profile[0].top_m) / step)
+                rounding.whole_courses(old.profile[0].top_m - new.profile[0].top_m, step)
                 for old, new in zip(quote.job.walls, job.walls, strict=True)
             )
             return f"{less} {'course' if less == 1 else 'courses'} less"
