@@ -122,16 +122,17 @@ def stay_of(
 ) -> CrewStay:
     """The half days into which work falls, with the daily hours of each day; paid while it waits, a
     crew is there for those between as well. `present` has one entry at least."""
+    times = [(each.start, each.finish, each.people) for each in present]
+    if waiting == "paid":
+        times = [(min(time[0] for time in times), max(time[1] for time in times), crew.size)]
     spans = [
         (
-            half_day_of(crew, fixed, each.start),
-            rounding.half_days_begun(half_days_until(crew, fixed, each.finish)),
-            each.people,
+            half_day_of(crew, fixed, start),
+            rounding.half_days_begun(half_days_until(crew, fixed, finish)),
+            people,
         )
-        for each in present
+        for start, finish, people in times
     ]
-    if waiting == "paid":
-        spans = [(min(s[0] for s in spans), max(s[1] for s in spans), crew.size)]
     return CrewStay(
         waiting=waiting,
         there=together((first, end) for first, end, _ in spans),
