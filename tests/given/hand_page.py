@@ -110,10 +110,11 @@ def hours(quantity: Figure, *rate: str, factor: str = "1") -> Decimal:
     return _to_cent(_fraction(quantity) * expected(*rate) * Fraction(factor))
 
 
-def machine_hours(quantity: Figure, *output: str, share: str = "3/4") -> Decimal:
+def machine_hours(quantity: Figure, *output: str, share: str = "3/4", factor: str = "1") -> Decimal:
     """Hours of a machine to 0.01 h that moves `output` in an hour of 60 minutes and works a share
-    of it."""
-    return _to_cent(_fraction(quantity) / (expected(*output) * Fraction(share)))
+    of it. An output of low, likely and high is one of hours: the high output has the low hours."""
+    each = [str(1 / (Fraction(of) * Fraction(share))) for of in reversed(output)]
+    return hours(quantity, *each, factor=factor)
 
 
 def expected(*rate: str) -> Fraction:
