@@ -15,7 +15,6 @@ HALF_DAY = Decimal("9.96")  # 3 people x 8 h x 0.83 / 2
 TRAVEL, CLEAN_UP = Decimal("1.50"), Decimal("0.75")  # of each day begun
 WORK_OF_A_DAY = 2 * HALF_DAY - TRAVEL - CLEAN_UP
 STRETCH = ("trench_and_pad", "base_course", "backfill_base", "build_and_backfill")
-TAKE_DOWN, CLEAN_UP_LAST = {"set_up": Decimal(3)}, {"final_clean_up": Decimal(3)}
 
 
 def work_page(
