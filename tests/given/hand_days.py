@@ -1,4 +1,8 @@
-"""The order of work by hand: hours in a line, cut into the days of a crew of three."""
+"""The order of work by hand: hours in a line, cut into the days of a crew of three.
+
+It leaves out that a machine may take longer than the people beside it; the job that has such a
+machine says so on its page.
+"""
 
 from __future__ import annotations
 

@@ -1,0 +1,237 @@
+"""An old timber wall, 28 ft long and 2 ft 6 in high, taken down and built again in block. By hand.
+
+Wall: no cap, so joints at 30, 24 ... 0 and -6 in; 6 in are buried: 6 courses of 28 blocks of 12 in.
+
+Ground: 30 in behind the old wall, from 6 in before the new line on; level 0 in front of it, with a
+face of 2 in between. Trench 24 in wide (-6 to 18) from -12; floor at -6 on to 24 in; 1:1 up to 60.
+  face, -8 to -6:            2 x 30 / 2                  =   30 in2
+  trench, -6 to 18:          24 x 42                     = 1008
+  rest of floor, 18 to 24:   6 x 36                      =  216
+  slope, 24 to 60:           36 x 36 / 2                 =  648
+Put back in front: 6 x 6 = 36 in2 over the pad. Behind: course k from 12 + 0.75 k to the slope at
+30 + z, 6 x (15 + 5.25 k), for k from 0 to 5 1012.5 in2, less 28 x 12 of stone.
+Both ends stand open: the floor from -6 to 24 in lies 36 in deep.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from starlette.testclient import TestClient
+
+from tests.given.hand_page import Figure, assert_page, cost, sloped_end, up
+from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
+from tests.given.job_checks import (
+    assert_days,
+    assert_elsewhere_no_dearer,
+    missing,
+    with_waiting,
+)
+from tests.given.quote_requests import Json, quoted
+
+D = Decimal
+YARD = 27 * 1728.0  # in3
+PAD, STONE, CORES = 28 * 2 * 0.5 / 27, 28 * 1 * 28 / 12 / 27, 168 * 0.1 / 27  # yd3
+BANK: Json = [
+    {"offset": "-10 ft", "elevation": "0 ft"},
+    {"offset": "-8 in", "elevation": "0 ft"},
+    {"offset": "-6 in", "elevation": "2 ft 6 in"},
+    {"offset": "20 ft", "elevation": "2 ft 6 in"},
+]
+REQUEST: Json = {
+    "title": "Old timber wall taken down and built again in block (invented)",
+    "units": "us",
+    "wall_system": "garden_6in",
+    "section": "plain_gravity",
+    "soils": {"retained": "loam"},
+    "walls": [
+        {
+            "name": "new wall",
+            "plan": [{"kind": "straight", "length": "28 ft"}],
+            "profile": [
+                {
+                    "station": station,
+                    "exposed": "2 ft 6 in",
+                    "front_grade": "0 ft",
+                    "existing_section": BANK,
+                }
+                for station in ("0 ft", "end")
+            ],
+            "graded_in_front": "2 ft",
+            "graded_behind": "8 ft",
+        }
+    ],
+    "site_work": [{"task": "take_down_timber_wall", "quantity": "70 ft2"}],
+    "water": {"outlet": "daylight"},
+    "access": {"distance": "40 ft", "narrowest_passage": "6 ft", "truck_drops": "driveway"},
+    "rates": "small_crew",
+    "prices": {"price_list": "demo_2026"},
+    "terms": "standard",
+}
+
+
+def dug() -> tuple[float, float]:
+    """Cut and what is put back, in yd3."""
+    ends = 2 * sloped_end(-6, -6, 24, ((0, 30), (60, 30)))
+    cut = (30 + 1008 + 216 + 648) * 336 + ends
+    back = (36 + 1012.5 - 28 * 12) * 336 + ends
+    return cut / YARD, back / YARD
+
+
+def balance() -> tuple[float, float]:
+    """Bank soil that is used again (shrink 0.10), and loose soil that leaves (swell 0.25)."""
+    cut, back = dug()
+    reused = back / 0.90
+    return reused, (cut - reused) * 1.25
+
+
+def bought() -> dict[str, Figure]:
+    """What is counted, ordered and dug. Of the old wall 70 ft2 weigh 20 lb each."""
+    cut, back = dug()
+    reused, leaves = balance()
+    return {
+        "net garden_6in": 168,
+        "order garden_6in": 177,  # x 1.05
+        "weight garden_6in": 9027,  # x 51 lb
+        "net base_stone": PAD,
+        "order base_stone": 2,  # x 1.1 x 1.10 x 2,700 lb = 3,388 lb
+        "weight base_stone": 4000,
+        "net drain_stone": STONE + CORES,
+        "order drain_stone": 4,  # 3.0420 yd3 x 1.1 x 1.05 = 3.513
+        "weight drain_stone": 10800,
+        "net drain_pipe": 28,
+        "order drain_pipe": 1,
+        "weight drain_pipe": 32,
+        "net outlet_pipe": 4,
+        "order outlet_pipe": 1,
+        "weight outlet_pipe": 10,
+        "net filter_fabric": 28 * (28 + 12 + 12) / 12,
+        "order filter_fabric": 1,
+        "weight filter_fabric": 20,
+        "net haul_off": leaves,
+        "order haul_off": up(leaves, "0.01"),
+        "weight haul_off": leaves * 27 * 80,  # loose
+        "net tip_treated_timber": 1400,
+        "order tip_treated_timber": D("0.7"),
+        "weight tip_treated_timber": 1400,
+        "cut": cut,
+        "backfill": back,
+        "fill": 0,
+        "reused": reused,
+        "haul_off": leaves,
+        "import": 0,
+        "haul_loads": 2,  # 9.81 yd3 by 6, 21,183 lb by 14,000
+        "import_loads": 0,
+    }
+
+
+def quantities() -> Quantities:
+    """What is worked; the way is 10 ft longer than the 30 ft that are included."""
+    tons = (9027 + 4000 + 10800 + 32 + 10 + 20) / 2000
+    cut, back = dug()
+    _, leaves = balance()
+    # The strip of 12 in behind 84 ft2 of face; the stone lies in it first.
+    strip = 84 / 27
+    return {
+        "take_down_timber_wall": 70,
+        "take_down_timber_wall 2": 70,
+        "set_out": 28,
+        "dig": cut,
+        "load_soil": leaves,
+        "carry_soil": (leaves, "0.1"),
+        "place_pad": PAD,
+        "compact_pad": PAD,
+        "level_base_course": 28,
+        "lay_pipe": 28,
+        "lay_outlets": 1,
+        "hang_fabric": 28 * 52 / 12,
+        "move_material": tons,
+        "drive_material": tons,
+        "drive_material_on": (tons, "0.1"),
+        "break_pallets": 168,  # a pallet of 66 weighs 3,366 lb, the skid steer lifts 1,900 lb
+        "set_light_units": 168,
+        "cut_units": 3,  # a leg of whole units has a cut in courses 2, 4 and 6
+        "place_drain_stone": STONE,
+        "fill_cores": CORES,
+        "backfill": back,
+        "compact_strip": strip,
+        "ram_backfill": back - (strip - STONE),
+    }
+
+
+def page() -> dict[str, Figure]:
+    """Every figure of the job."""
+    _, leaves = balance()
+    work = work_of(quantities())
+    materials = {
+        "garden_6in": cost(177, "4.95"),
+        "base_stone": cost(2, "33.00"),
+        "drain_stone": cost(4, "45.00"),
+        "drain_pipe": D("89.00"),
+        "outlet_pipe": D("14.50"),
+        "filter_fabric": D("118.00"),
+    }
+    others = {
+        "haul_off": cost(up(leaves, "0.01"), "31.00"),
+        "tip_treated_timber": cost(D("0.7"), "118.00"),
+        "delivery_demo_block_yard": D("165.00"),
+        "delivery_demo_stone_yard": D("95.00"),
+        "pallets_demo_block_yard": D("75.00"),  # 177 on 3 pallets
+    }
+    return {**bought(), **work, **money_page(materials, others, work)}
+
+
+def test_timber_wall_page(client: TestClient) -> None:
+    """Every figure of the quote is that of the page."""
+    assert_page(quoted(client, REQUEST), page())
+
+
+def test_timber_wall_days(client: TestClient) -> None:
+    """45.15 h and 2.25 h a day are 51.90 h; 2.5 days hold 49.80 h, 3 days 59.76 h."""
+    assert_days(quoted(client, REQUEST), "3")
+    here, elsewhere = (
+        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
+    )
+    assert_elsewhere_no_dearer(here, elsewhere)
+
+
+def test_timber_wall_machines(client: TestClient) -> None:
+    """The mini excavator digs 15.05 yd3 in 2.13 h of day 1. The narrow one takes 4.65 h, and after
+    9.7 h of three people, more than half of day 1, it has less than 4 h left: it is there on a
+    second day, and 2 x 195 are more than 285. Either way the crew has 3 days."""
+    by_mini = quantities()
+    by_narrow = {
+        **{task: of for task, of in by_mini.items() if task != "dig"},
+        "dig_narrow": by_mini["dig"],
+    }
+    choice = quoted(client, REQUEST)["labor"]["choice"]
+    assert "mini_excavator" in choice["machines"]
+    assert "narrow_excavator" in choice["runner_up"]["machines"]
+    assert D(choice["cost"]) == cost(set_cost(work_of(by_mini)), "1")
+    second_day = set_cost(work_of(by_narrow)) + 195
+    assert D(choice["runner_up"]["cost"]) == cost(second_day, "1")
+
+
+OBJECTIONS = (
+    ("line", "tip_treated_timber"),  # tipped apart from other timber
+    ("line", "haul_off"),
+    ("line", "mini_excavator_day"),
+    ("line", "machine_delivery"),
+    ("line", "machine_pick_up"),
+    ("line", "outlet_pipe"),
+    ("needed", "engineering"),  # a plain gravity wall of this height doesn't pass
+    ("needed", "surface"),  # nobody lays lawn again where the work has been
+    ("needed", "freight"),  # pipe and fabric have no supplier
+    ("caution", "engineer-gravity-fails"),
+    ("caution", "machine-unit"),
+    ("caution", "exposed-end"),
+    ("caution", "dust-when-cutting"),
+    ("caution", "topsoil-not-stated"),
+    ("caution", "load-not-stated"),
+    ("caution", "outlet-daylight"),
+)
+
+
+def test_timber_wall_objections(client: TestClient) -> None:
+    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
+    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
