@@ -122,6 +122,19 @@ def test_join_stops_fill_of_the_lower_wall_at_the_upper_trench() -> None:
     assert (up.backfill_m3, low.fill_m3) == (alone[1].earth.backfill_m3, 0.0)
 
 
+def test_join_puts_nothing_back_that_the_upper_strip_takes_off() -> None:
+    """The bank is at 2 ft 4 ft behind the lower face, where both finished grades are 2 ft. Its
+    wedge up to the upper trench, 0.5 x 0.25 ft, is dug once and not put back; behind the edge of
+    the trench 0.8333 x 0.4167 ft are the upper wall's."""
+    up = replace(on_bank("up", 5, 2, high=2), graded_in_front_m=ft(3))
+    alone = excavated([on_bank("low", 0, 0, high=2), up])
+    low, joined_up = join(alone, tiers(("low", "up", 5))).walls
+    wedge, behind = 0.5 * 0.25 / 2 * 40, (16 / 3 - 4.5) * (2.25 - 11 / 6) / 2 * 40
+    assert to_ft3(alone[0].earth.backfill_m3 - low.backfill_m3) == pytest.approx(wedge + behind)
+    assert to_ft3(alone[1].earth.cut_m3 - joined_up.cut_m3) == pytest.approx(wedge + behind)
+    assert low.cut_m3 == alone[0].earth.cut_m3
+
+
 @pytest.mark.parametrize("offset", [3.0, 4.0, 5.0])
 def test_join_shares_two_tiers_with_sloped_ends(offset: float) -> None:
     """The overlap, sloped ends included, is that of polygons within 0.1 %."""

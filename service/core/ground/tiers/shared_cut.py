@@ -2,7 +2,8 @@
 
 Column by column: a cut is dug once, by the wall with the lower base. What the lower wall fills
 stops at the trench of the upper one: from there on it only brings its own deeper cut up to the
-upper one's. The upper wall's graded strip in front counts as far as the lower wall leaves it.
+upper one's. The upper wall's graded strip in front counts as far as the lower wall leaves it,
+and what it takes off again the lower wall doesn't put back.
 """
 
 from __future__ import annotations
@@ -209,11 +210,14 @@ def _taken(own: Slice, others: Sequence[NearWall], station_m: float) -> tuple[He
 
 
 def _stopped(own: Slice, above: Sequence[Slice]) -> tuple[HeightRow, HeightRow, HeightRow]:
-    """Backfill, fill and bare ground of a lower wall from the trenches of upper ones on."""
+    """Backfill, fill and bare ground of a lower wall from the trenches of upper ones on, and what
+    their graded strips would take off again in front of them."""
     placed = stacked((*own.backfill, *own.fill))
-    inside = _claimed(placed, [(each.edge_m, each.until_m) for each in above])
-    deeper = less(own.cut, greater(*(each.cut for each in above)))
-    lost = less(inside, lesser(inside, deeper))
+    dug = greater(*(each.cut for each in above))
+    over = less(placed, lesser(placed, less(own.cut, dug)))
+    inside = _claimed(over, [(each.edge_m, each.until_m) for each in above])
+    cut = greater(*(clipped(each.cut, own.built_m, each.edge_m) for each in above))
+    lost = greater(inside, lesser(over, cut))
     fill = lesser(lost, own.fill)
     strips = [(max(each.front_m, own.built_m), each.until_m) for each in above]
     bare = _claimed(own.bare, strips)
