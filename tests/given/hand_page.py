@@ -183,10 +183,12 @@ def _piece(ground: Ground, x: float) -> tuple[tuple[float, float], tuple[float, 
     return next((piece for piece in pieces if x < piece[1][0] - 1e-12), pieces[-1])
 
 
-def integral(ordinate: Callable[[float], float], begin: float, end: float) -> float:
-    """Simpson's rule over 2,000 steps."""
-    step = (end - begin) / 2000
-    inner = math.fsum((4 if k % 2 else 2) * ordinate(begin + k * step) for k in range(1, 2000))
+def integral(
+    ordinate: Callable[[float], float], begin: float, end: float, *, steps: int = 2000
+) -> float:
+    """Simpson's rule over an even number of steps."""
+    step = (end - begin) / steps
+    inner = math.fsum((4 if k % 2 else 2) * ordinate(begin + k * step) for k in range(1, steps))
     return (ordinate(begin) + inner + ordinate(end)) * step / 3
 
 
