@@ -32,7 +32,7 @@ from tests.given.quote_requests import Json, quoted
 D = Decimal
 YARD = 27 * 1728.0  # in3
 PAD, STONE, CORES = 28 * 2 * 0.5 / 27, 28 * 1 * 28 / 12 / 27, 168 * 0.1 / 27  # yd3
-BANK: Json = [
+BANK: list[Json] = [
     {"offset": "-10 ft", "elevation": "0 ft"},
     {"offset": "-8 in", "elevation": "0 ft"},
     {"offset": "-6 in", "elevation": "2 ft 6 in"},
