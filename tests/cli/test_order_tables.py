@@ -70,15 +70,15 @@ def test_print_order_says_when_a_crew_is_away(
 
 
 def test_print_quote_ends_the_order_with_the_days_of_the_crew() -> None:
-    """A terrace of 5 working days, on one afternoon of which the crew is elsewhere; paid while it
-    waits, the five are its days."""
-    for waiting, days in (("elsewhere", "4.5"), ("paid", "5")):
+    """A terrace of 8 working days, on three and a half of which the crew is elsewhere; paid while it
+    waits, the eight are its days."""
+    for waiting, days in (("elsewhere", "4.5"), ("paid", "8")):
         stream = io.StringIO()
         request = terrace(waiting, own_drivers=True)
         print_quote(console_for(stream), quote_document(request, shipped_catalog()), how=False)
         text = stream.getvalue()
         assert ("Wall crew: 4.5 days, away afternoon of day 4" in text) == (days == "4.5")
-        assert ("5 working days, 4.5 paid crew days; with weather" in text) == (days == "4.5")
+        assert ("8 working days, 4.5 paid crew days; with weather" in text) == (days == "4.5")
         assert f"h of work, {days} days" in text
 
 
