@@ -70,7 +70,7 @@ def test_print_order_says_when_a_crew_is_away(
 
 
 def test_print_quote_ends_the_order_with_the_days_of_the_crew() -> None:
-    """A terrace of 8 working days, on three and a half of which the crew is elsewhere; paid while it
+    """A terrace of 8 working days, on 3.5 of which the crew is elsewhere; paid while it
     waits, the eight are its days."""
     for waiting, days in (("elsewhere", "4.5"), ("paid", "8")):
         stream = io.StringIO()
