@@ -10,7 +10,6 @@ import shlex
 import signal
 import sys
 import threading
-import time
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Annotated
@@ -20,14 +19,14 @@ import typer
 from rich.console import Console
 
 from service.api.app import create_app
-from service.cli.columns import console_for, print_heading, print_text
+from service.cli.columns import console_for, print_text
 from service.cli.logs import configure_logs
 from service.cli.loopback import ServiceStartError, open_port, post, running
 from service.cli.start import ended, read_catalog, read_settings
 from service.cli.tables import print_quote
 from service.operations.quoting.answer import QuoteAnswer
 
-EXAMPLE = Path("examples", "quote_walls", "driveway_edge.request.json")
+EXAMPLE = Path("examples", "quote_walls", "garden_wall.request.json")
 QUOTES = "/v1/quotes"
 FIRST_PORT, PORTS_TRIED = 8000, 100
 OK = 200
@@ -76,29 +75,22 @@ def example_path() -> Path:
 
 
 def _show(console: Console, address: str, example: Path) -> None:
-    """Post the example and print what comes back. Raises ServiceStartError."""
-    print_text(console, f"The service answers at {address}, to this machine only.")
-    body = example.read_bytes()
-    began = time.perf_counter()
-    status, answer = post(address, QUOTES, body, request_id="demo")
-    taken = (time.perf_counter() - began) * 1000
-    print_text(console, f"POST {QUOTES} with {example.name}: {status} in {taken:.0f} ms.")
+    """Post the example and print what comes back, the price first. Raises ServiceStartError."""
+    status, answer = post(address, QUOTES, example.read_bytes(), request_id="demo")
     if status != OK:
         raise ServiceStartError(json.loads(answer)["detail"])
     print_text(console, "Units, prices and rates of the shipped catalog are invented.")
     console.print()
-    print_quote(console, msgspec.json.decode(answer, type=QuoteAnswer))
+    print_quote(console, msgspec.json.decode(answer, type=QuoteAnswer), price_first=True)
+    console.print()
     _print_addresses(console, address, example)
 
 
 def _print_addresses(console: Console, address: str, example: Path) -> None:
-    print_heading(console, "Ask for more")
-    print_text(console, f"API pages:    {address}/docs and {address}/redoc")
-    print_text(console, f"API document: {address}/openapi.json")
-    print_text(console, "The same request with curl:")
-    # In one piece, however long, so that it can be pasted.
+    """One line, however long, so that its request can be pasted."""
     console.file.write(
-        f"curl -s {address}{QUOTES} -H 'Content-Type: application/json' "
+        f"For programmers: {address}/docs, {address}/redoc, {address}/openapi.json; "
+        f"the same again: curl -s {address}{QUOTES} -H 'Content-Type: application/json' "
         f"--data-binary @{shlex.quote(str(example))}\n"
     )
     console.file.flush()

@@ -62,10 +62,16 @@ def print_quote(
     how: bool = False,
     ids: bool = False,
     rods_in: str | None = None,
+    price_first: bool = False,
 ) -> None:
-    """Print a quote; with `how` the arithmetic of every line follows its table, with `ids` items
-    have their ids beside them. `rods_in` is in what its request wrote rod readings."""
+    """Print a quote, its work before its price or, with `price_first`, after it.
+
+    With `how` the arithmetic of every line follows its table, with `ids` items have their ids
+    beside them. `rods_in` is in what its request wrote rod readings.
+    """
     _print_head(console, answer)
+    if price_first:
+        _print_price(console, answer, how=how, ids=ids)
     _print_walls(console, answer, levels_of(answer, rods_in))
     _print_quantities(console, answer, how=how, ids=ids)
     if not isinstance(answer.earthwork, UnsetType):
@@ -75,10 +81,8 @@ def print_quote(
         print_machines(console, answer.labor, how=how)
     if not isinstance(answer.order_of_work, UnsetType):
         print_order(console, answer.order_of_work, _descriptions(answer), how=how)
-    print_lines(console, answer.price.lines, how=how, ids=ids)
-    print_roll_up(console, answer.price, answer.currency, how=how)
-    print_left_out(console, answer.price)
-    print_needed(console, answer.price)
+    if not price_first:
+        _print_price(console, answer, how=how, ids=ids)
     print_checks(console, answer, how=how)
     _print_cautions(console, "Cautions", answer.cautions)
     print_engineering(console, answer)
@@ -87,6 +91,13 @@ def print_quote(
     console.print()
     print_text(console, _DEFERENCE, "bold")
     _print_versions(console, answer)
+
+
+def _print_price(console: Console, answer: QuoteAnswer, *, how: bool, ids: bool) -> None:
+    print_lines(console, answer.price.lines, how=how, ids=ids)
+    print_roll_up(console, answer.price, answer.currency, how=how)
+    print_left_out(console, answer.price)
+    print_needed(console, answer.price)
 
 
 def _print_head(console: Console, answer: QuoteAnswer) -> None:

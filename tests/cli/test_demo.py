@@ -30,11 +30,28 @@ def test_demo_once_shows_a_priced_wall() -> None:
     )
     assert (done.returncode, done.stderr) == (0, "")
     answer = json.loads(
-        demo.example_path().with_name("driveway_edge.response.json").read_text(encoding="utf-8")
+        demo.example_path().with_name("garden_wall.response.json").read_text(encoding="utf-8")
     )
     assert answer["title"] in done.stdout
     assert re.search(rf"^total +{re.escape(answer['price']['total'])}$", done.stdout, re.MULTILINE)
-    assert all(page in done.stdout for page in ("/docs", "/redoc", "/openapi.json"))
+    assert done.stdout.index("\nPRICE") < done.stdout.index("\nQUANTITIES")
+    last = done.stdout.splitlines()[-1]
+    assert all(page in last for page in ("/docs", "/redoc", "/openapi.json", "curl -s "))
+
+
+def test_demo_quotes_a_whole_job_that_passes() -> None:
+    """What a contractor sees first is complete, with digging, hauling and sod; its wall passes this
+    first look, and a dozen cautions at most stand beside those of every job."""
+    answer = json.loads(
+        demo.example_path().with_name("garden_wall.response.json").read_text(encoding="utf-8")
+    )
+    assert answer["price"]["complete"] is True
+    items = {line["item"] for line in answer["price"]["lines"]}
+    assert {"haul_off", "sod", "crew_hour"} <= items
+    assert not [each for each in answer["checks"] if each["status"] == "fail"]
+    assert "passes this first look" in answer["screening"]["summary"][0]
+    assert len(answer["cautions"]) <= 12
+    assert len(answer["always"]) <= 6
 
 
 @pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
@@ -43,8 +60,8 @@ def test_demo_serves_until_it_is_ended(tmp_path: Path, end: signal.Signals) -> N
     command = [sys.executable, "-u", "-m", "service", "demo", "--port", "0"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=tmp_path) as running:
         assert running.stdout
-        line = next(line for line in running.stdout if line.startswith("curl "))
-        words = shlex.split(line)
+        line = next(line for line in running.stdout if line.startswith("For programmers: "))
+        words = shlex.split(line[line.index("curl ") :])
         host, _, path = words[2].removeprefix("http://").partition("/")
         body = Path(words[words.index("--data-binary") + 1].removeprefix("@")).read_bytes()
         name, _, value = words[words.index("-H") + 1].partition(": ")
