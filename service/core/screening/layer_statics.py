@@ -13,8 +13,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from service.core.screening.earth_pressure import Pressure
-
 FACES = 2  # soil holds a sheet from above and from below
 
 
@@ -49,18 +47,6 @@ def tributaries(elevations_m: Sequence[float], height_m: float) -> tuple[Tributa
         Tributary(height_m=high - low, middle_depth_m=height_m - (low + high) / 2)
         for low, high in itertools.pairwise((0.0, *middles, height_m))
     )
-
-
-def tension_n_m(
-    carried: Tributary, pressure: Pressure, weight_n_m3: float, surcharge_pa: float
-) -> float:
-    """Pull on a layer, association: level pressure at the middle of what it carries x its height.
-
-    All layers together pull exactly as much as the thrust on the wall. Source: association
-    (memory); statics.
-    """
-    press = weight_n_m3 * carried.middle_depth_m + surcharge_pa * pressure.surcharge_share
-    return press * pressure.horizontal * carried.height_m
 
 
 def fhwa_tension_n_m(coefficient: float, upright_pa: float, height_m: float) -> float:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.screening.earth_pressure import failure_plane_rad, thrust
+from service.core.screening.earth_pressure import failure_plane_rad
 from service.core.screening.layer_statics import (
     Tributary,
     anchorage_m,
@@ -23,10 +23,9 @@ from service.core.screening.layer_statics import (
     plane_distance_m,
     pullout_n_m,
     shortest_length_m,
-    tension_n_m,
     tributaries,
 )
-from tests.given.statics import deg, leaning, stack, total_n_m, wall_friction
+from tests.given.statics import deg, stack, wall_friction
 from tests.given.walls import ft, to_ft
 
 LEAN = stack(12, setback_in=1).batter_rad
@@ -34,28 +33,14 @@ PLANE = failure_plane_rad(deg(30), wall_friction(30), LEAN, 0.0)
 places = st.lists(st.floats(0.05, 0.95), min_size=1, max_size=12, unique=True).map(sorted)
 
 
-@given(places, st.floats(0.8, 6), st.floats(24, 40), st.floats(0, 15), st.floats(0, 22))
-def test_layers_pull_as_much_as_the_soil_pushes(
-    shares: list[float], height: float, friction: float, batter: float, slope: float
-) -> None:
-    """However unevenly layers are spaced, without surcharge their tensions sum to the thrust."""
-    pressure = leaning(friction, batter, slope)
-    elevations = [share * height for share in shares]
-    pulled = math.fsum(
-        tension_n_m(carried, pressure, 18_000, 0.0) for carried in tributaries(elevations, height)
-    )
-    assert pulled == pytest.approx(total_n_m(thrust(height, 18_000, 0.0, pressure)), rel=1e-9)
-
-
-@given(places, st.floats(0.8, 6), st.floats(0, 20_000))
-def test_layers_pull_the_surcharge_too(shares: list[float], height: float, load: float) -> None:
-    """With surcharge they carry the whole thrust as well, its share of the slope included."""
-    pressure = leaning(32, 7, 18)
-    elevations = [share * height for share in shares]
-    pulled = math.fsum(
-        tension_n_m(carried, pressure, 18_000, load) for carried in tributaries(elevations, height)
-    )
-    assert pulled == pytest.approx(total_n_m(thrust(height, 18_000, load, pressure)), rel=1e-9)
+@given(places, st.floats(0.8, 6))
+def test_tributaries_together_are_the_wall(shares: list[float], height: float) -> None:
+    """However unevenly layers are spaced, each height is carried once, from the pad to the top."""
+    found = tributaries([share * height for share in shares], height)
+    assert math.fsum(each.height_m for each in found) == pytest.approx(height, rel=1e-9)
+    tops = [height - each.middle_depth_m + each.height_m / 2 for each in found]
+    feet = [height - each.middle_depth_m - each.height_m / 2 for each in found]
+    assert [0.0, *tops] == pytest.approx([*feet, height], abs=1e-9)
 
 
 def test_tributaries_go_from_middle_to_middle() -> None:

@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 from service.core.job.basis import Basis
 from service.core.job.spec import WallSpec
 from service.core.layout.layout import WallLayout
+from service.core.screening.earth_pressure import thrust
 from service.core.screening.reinforced_layout import LaidOut, lay_out_layers
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
 from tests.given.layered import BLOCKS, GRID, ground, pulls
 from tests.given.screening_by_hand import ByHand, plane_distance
-from tests.given.statics import PSF
+from tests.given.statics import LB_FT, PSF, total_n_m
 from tests.given.walls import entry, ft, inch, laid, section, straight, to_ft, wall
 
 DETAIL = section(minimum=0.0, shares=((0.0, 0.0),))
@@ -75,6 +76,16 @@ def test_layers_pull_as_much_as_the_soil_pushes(courses: int, friction: int, spa
     (case, *_) = layered(level(courses), basis, friction_deg=friction)[1].cases
     thrust = ByHand(courses=courses, friction=friction, setback_in=1.0).soil_push
     assert sum(pulls(case)) == pytest.approx(thrust, rel=1e-9)
+
+
+@given(courses=counts, friction=frictions, psf=st.integers(0, 500))
+def test_layers_pull_the_load_above_too(courses: int, friction: int, psf: int) -> None:
+    """With a load everywhere above they carry Coulomb's whole thrust, which has a closed form."""
+    load = Loading(surcharge_pa=psf * PSF, back_slope=0.0)
+    (case, *_) = layered(level(courses), ASSOCIATION, friction_deg=friction, load=load)[1].cases
+    weight, height = case.ground.soils.fill_weight_n_m3, inch(8 * courses)
+    pushed = total_n_m(thrust(height, weight, psf * PSF, case.pressure_within()))
+    assert sum(pulls(case)) == pytest.approx(pushed / LB_FT, rel=1e-6)
 
 
 @st.composite
