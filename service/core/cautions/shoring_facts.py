@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from service.core.ground.cut_edges import CutEdges
@@ -94,19 +94,21 @@ def _reached(
 ) -> Iterator[str]:
     """What the cut would reach on its side of the wall."""
     for kept in _kept(spec, site):
-
-        def reach_m(edge: CutEdges, side: WallSide = kept.side) -> float:
-            return edge.reach_m(side)
-
-        edge = max(earth.edges, key=reach_m)
-        if reach_m(edge) >= kept.distance_m - CLOSE_M:
+        reach_m, station_m = _farthest(earth.edges, kept.side)
+        if reach_m >= kept.distance_m - CLOSE_M:
             away = units.show(kept.distance_m, "length")
             side = "behind" if kept.side == "behind" else "in front of"
             yield (
                 f"{kept.what}, {away} {side} the plan line, is reached by the cut, which ends "
-                f"{units.show(reach_m(edge), 'length')} from it at station "
-                f"{units.show(edge.station_m, 'length')}."
+                f"{units.show(reach_m, 'length')} from it at station "
+                f"{units.show(station_m, 'length')}."
             )
+
+
+def _farthest(edges: Sequence[CutEdges], side: WallSide) -> tuple[float, float]:
+    """How far the cut reaches at most, and the first station where it does."""
+    edge = max(edges, key=lambda edge: edge.reach.on(side))
+    return edge.reach.on(side), edge.station_m
 
 
 def _kept(spec: WallSpec, site: Site | None) -> Iterator[_Kept]:

@@ -31,15 +31,15 @@ class Slice:
 
     cut: HeightRow
     backfill: HeightRow
-    fill: HeightRow
-    raised: HeightRow
     disturbed: HeightRow
     bare: HeightRow
     edge_m: float
     front_m: float
     built_m: float
     until_m: float
-    section: CrossSection | None
+    fill: HeightRow = ()
+    raised: HeightRow = ()
+    section: CrossSection | None = None
 
     def moved(self, by_m: float) -> Slice:
         """The same as seen from a plan line that lies so much in front."""
@@ -186,15 +186,12 @@ class DugWall:
         return Slice(
             cut=stacked(cut.trapezoids),
             backfill=stacked(back.trapezoids),
-            fill=(),
-            raised=(),
             disturbed=touched,
             bare=touched,
             edge_m=trench.front_m,
             front_m=trench.front_m,
             built_m=trench.front_m,
             until_m=last,
-            section=None,
         )
 
 
@@ -226,15 +223,12 @@ def _extended(section: CrossSection) -> Slice:
     return Slice(
         cut=cut,
         backfill=less(cut, ((trench.front_m, thick, trench.rear_m, thick),)),
-        fill=(),
-        raised=(),
         disturbed=touched,
         bare=touched,
         edge_m=trench.front_m,
         front_m=trench.front_m,
         built_m=trench.front_m,
         until_m=end,
-        section=None,
     )
 
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal, assert_never
+from typing import Literal
 
 from service.core.ground.cross_section import CrossSection
-from service.core.ground.cut_edges import CutEdges, cut_edges
+from service.core.ground.cut_edges import CutEdges, Extent, cut_edges
 from service.core.ground.digging import Dug
 from service.core.ground.raised_fill import FillSection, fill_section
 from service.core.ground.trench import Digging
@@ -32,26 +32,6 @@ class LeftStanding:
     side: WallSide
     station_m: float
     height_m: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Extent:
-    """How far from the plan line a wall's own earthwork reaches at a station, in front (negative
-    where the ground touched begins behind the line) and behind, in meters."""
-
-    station_m: float
-    front_m: float
-    behind_m: float
-
-    def on(self, side: WallSide) -> float:
-        """How far it reaches on one side."""
-        match side:
-            case "front":
-                return self.front_m
-            case "behind":
-                return self.behind_m
-            case other:
-                assert_never(other)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -85,7 +85,7 @@ def test_cut_edges_leave_the_step_behind_the_pad_out() -> None:
     5 ft over the trench; the trench begins 6 in before the plan line."""
     wall, _ = earth_of(sloped_wall(4.25))
     edge = wall.edges[0]
-    found = edge.front_edge_m, edge.face_m, edge.front_m, edge.behind_m
+    found = edge.front_edge_m, edge.face_m, edge.reach.front_m, edge.reach.behind_m
     assert found == pytest.approx((ft(1.5), ft(4.5), ft(0.5), ft(6.5)))
 
 
