@@ -14,11 +14,11 @@ from service.catalog.documents.material import MaterialDocument
 from service.catalog.documents.wall_system import WallSystemDocument
 from service.core.job.reinforcement import Layer, WallReinforcement
 from service.core.labor.hours import Labor
-from service.core.labor.labor import schedule
 from service.core.layout.layout import lay_out
 from service.core.measure import METRIC, US
 from service.core.takeoff.takeoff import take_off
 from service.faults import faults_from
+from tests.given.scheduled import schedule
 from tests.given.walls import ft, inch, level_wall, line, to_ft, to_ft2
 
 LB_FT = 0.45359237 * 9.80665 / 0.3048

@@ -12,13 +12,13 @@ from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor, MachineTime
-from service.core.labor.labor import schedule
 from service.core.measure import UNITS, US
 from service.core.shares import Shares
 from service.core.three_point import ThreePoint, one_figure
 from tests.given.catalogs import shipped_catalog
 from tests.given.money import ONE_WALL, quantities, rates
 from tests.given.quote_requests import Json
+from tests.given.scheduled import schedule
 from tests.given.walls import ft, inch
 
 YD3 = 0.764554857984

@@ -15,13 +15,13 @@ from service.core.job.rates import Condition, Crew, FixedHours, ProductionTask, 
 from service.core.job.section import Group
 from service.core.job.terms import Extra, Kind, Profit, Tax, Terms
 from service.core.labor.hours import CrewTime, Labor
-from service.core.labor.labor import schedule
 from service.core.measure import UNITS, US, UnitSet
 from service.core.price.price import Price, PriceLine
 from service.core.price.pricing import price
 from service.core.shares import Shares
 from service.core.takeoff.quantities import Quantities, QuantityLine
 from service.core.three_point import one_figure
+from tests.given.scheduled import schedule
 
 ONE_WALL: Shares = (("wall-1", 1.0),)
 Priced = tuple[str, str]  # (unit cost, per)

@@ -10,7 +10,6 @@ from service.core.job.phase import OrderRules, Phase
 from service.core.job.rates import Crew, FixedHours, Waiting
 from service.core.labor.crew_time import once_hours
 from service.core.labor.hours import Labor, TaskHours
-from service.core.labor.labor import schedule
 from service.core.labor.phase_work import MachineUse, OrderedWall
 from service.core.labor.sequencing.phase_time import PhaseTime
 from service.core.labor.sequencing.phases import Phases, WorkOrder, schedule_phases
@@ -18,6 +17,7 @@ from service.core.measure import US
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine
 from tests.given.money import ONE_WALL, crew, quantities, rates
+from tests.given.scheduled import schedule
 from tests.given.walls import ft
 
 ONE = (OrderedWall(name="wall-1", length_m=ft(40)),)

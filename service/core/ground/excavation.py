@@ -59,21 +59,6 @@ class Excavated:
         return replace(self, earth=earth, wall=wall)
 
 
-def excavate(
-    layout: WallLayout,
-    section: Section,
-    retained: Soil,
-    rules: EarthRules,
-    units: UnitSet,
-    topsoil: Topsoil = NO_TOPSOIL,
-    *,
-    layers: Sequence[Layer] = (),
-) -> WallEarthwork | None:
-    """Earthwork of one wall, None without existing ground. Arguments and errors as `dig_out`."""
-    found = dig_out(layout, section, retained, rules, units, topsoil, layers=layers)
-    return found.earth if found else None
-
-
 def dig_out(
     layout: WallLayout,
     section: Section,

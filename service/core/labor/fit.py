@@ -29,7 +29,7 @@ class Misfit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SiteLimits:
-    """What decides whether a machine fits: the way, the heaviest unit (`schedule` finds it), the
+    """What decides whether a machine fits: the way, the heaviest unit (`task_timing` finds it), the
     heaviest full pallet, the soil that is placed. None: nobody said. `weights` are those of one
     unit of each kind, `choices` are those in force by condition; `lifted` are the units by the
     height of their course, where a condition goes by it and no choice is stated. `left_out` are

@@ -31,32 +31,6 @@ from service.core.shares import Shares
 from service.core.takeoff.quantities import Quantities
 
 
-def schedule(
-    rates: Rates,
-    conditions: Mapping[str, str],
-    quantities: Quantities,
-    units: UnitSet,
-    *,
-    measured: Mapping[Measured, Shares] = NO_EARTH,
-    limits: SiteLimits = NO_LIMITS,
-    other: Sequence[TaskHours] = (),
-) -> Labor:
-    """Hours of every task, days of every crew and time of every machine, over the whole quote.
-
-    Task hours = measured net quantity x hours per unit x the factors of its conditions (the
-    neutral choice where `conditions` names none) and of the way, half up to 0.01 h; a task of
-    quantity 0 is left out. Fixed hours come once per job, or with each day begun.
-
-    `measured` is what the earthwork comes to (earth_measure.py), `limits` the way to the wall, what
-    units and pallets weigh, and the kind of soil that is placed. `other` is work of the crews and
-    machines that was timed elsewhere, such as site work: it fills the same days. Raises
-    QuoteFaultsError for conditions that the rates don't know, for machines that don't fit and have
-    nothing in their place, and where the daily hours fill the whole day.
-    """
-    timing = task_timing(rates, conditions, quantities, units, measured=measured, limits=limits)
-    return schedule_timed(timing, timing.limits, other)
-
-
 def task_timing(
     rates: Rates,
     conditions: Mapping[str, str],
@@ -67,9 +41,11 @@ def task_timing(
     limits: SiteLimits = NO_LIMITS,
     follows: frozenset[str] = frozenset(),
 ) -> TaskTiming:
-    """What the hours of all tasks are worked out from, before anybody chose who does them;
-    `follows` are the conditions whose choice follows from the machines that come.
+    """What the hours of all tasks are worked out from, before anybody chose who does them.
 
+    `measured` is what the earthwork comes to (earth_measure.py), `limits` the way to the wall, what
+    units and pallets weigh, and the kind of soil that is placed; `follows` are the conditions whose
+    choice follows from the machines that come. Where `conditions` names none the neutral one holds.
     Raises QuoteFaultsError for conditions that the rates don't know.
     """
     return TaskTiming(
@@ -89,7 +65,11 @@ def task_timing(
 def schedule_timed(timing: TaskTiming, limits: SiteLimits, other: Sequence[TaskHours]) -> Labor:
     """The labor of what was timed, with the machines that `limits` leave.
 
-    Raises QuoteFaultsError as `schedule` does.
+    Task hours = measured net quantity x hours per unit x the factors of its conditions and of the
+    way, half up to 0.01 h; a task of quantity 0 is left out. Fixed hours come once per job, or with
+    each day begun. `other` is work of the crews and machines that was timed elsewhere, such as site
+    work: it fills the same days. Raises QuoteFaultsError for machines that don't fit and have
+    nothing in their place, and where the daily hours fill the whole day.
     """
     rates, units = timing.rates, timing.units
     chosen = choose_tasks(rates, limits, lambda name: timing.amount(name) > 0, units)

@@ -13,7 +13,7 @@ import pytest
 
 from service.core.errors import LayoutFaultsError
 from service.core.ground.earthwork import farthest_m
-from service.core.ground.excavation import excavate
+from service.core.ground.excavation import dig_out
 from service.core.ground.trench import Digging, dig_trench
 from service.core.job.section import Section
 from service.core.job.spec import LevelFrom, WallSpec
@@ -77,20 +77,20 @@ def codes(error: LayoutFaultsError) -> list[tuple[str, tuple[str | int, ...]]]:
     return [(fault.code, fault.at) for fault in error.faults]
 
 
-def test_excavate_is_none_without_existing_ground() -> None:
+def test_dig_out_is_none_without_existing_ground() -> None:
     """No earthwork is quoted where the ground was not measured."""
     detail = dig_section()
-    assert excavate(laid(level_wall()), detail, soil(), EARTH_RULES, US) is None
+    assert dig_out(laid(level_wall()), detail, soil(), EARTH_RULES, US) is None
 
 
-def test_excavate_gives_the_cut_of_set_s1() -> None:
+def test_dig_out_gives_the_cut_of_set_s1() -> None:
     """S1: 11.777778 ft2 of cut per foot, 17.4486 yd3 over 40 ft."""
     earth = dug(S1, dig_section(), SET_BLOCKS)
     assert per_foot(earth.cut_m3) == pytest.approx(11 + 7 / 9, abs=1e-6)
     assert to_yd3(earth.cut_m3) == pytest.approx(17.4486, abs=5e-5)
 
 
-def test_excavate_gives_the_backfill_of_set_s1() -> None:
+def test_dig_out_gives_the_backfill_of_set_s1() -> None:
     """S1: 5.138889 ft2 behind and 0.333333 in front; nothing beyond trench front and top of cut."""
     earth = dug(S1, dig_section(), SET_BLOCKS)
     assert per_foot(earth.backfill_m3) == pytest.approx(5.138889 + 0.333333, abs=1e-6)
@@ -98,7 +98,7 @@ def test_excavate_gives_the_backfill_of_set_s1() -> None:
     assert earth.left_standing == ()
 
 
-def test_excavate_keeps_the_earth_of_set_s1() -> None:
+def test_dig_out_keeps_the_earth_of_set_s1() -> None:
     """S1: final less existing = structure + backfill - cut = 1.361111 ft2."""
     earth = dug(S1, dig_section(), SET_BLOCKS)
     structure = 10 / 3 + 10 / 3 + 1
@@ -107,7 +107,7 @@ def test_excavate_keeps_the_earth_of_set_s1() -> None:
     )
 
 
-def test_excavate_reaches_the_top_of_the_cut_of_set_s1() -> None:
+def test_dig_out_reaches_the_top_of_the_cut_of_set_s1() -> None:
     """S1: the 1:1 cut from 2 ft behind the plan line meets ground 10/3 ft higher, 16/3 behind it;
     in front the work ends where finished ground meets the hillside, 2 ft before it."""
     earth = dug(S1, dig_section(), SET_BLOCKS)
@@ -116,7 +116,7 @@ def test_excavate_reaches_the_top_of_the_cut_of_set_s1() -> None:
     assert to_ft(earth.deepest_m) == pytest.approx(8 / 3 + 2 / 3 + 0.5, rel=EXACT)
 
 
-def test_excavate_digs_trench_floor_and_slope_by_hand() -> None:
+def test_dig_out_digs_trench_floor_and_slope_by_hand() -> None:
     """Level ground, base 1 ft deep: trench 2 x 1.5, floor 0.5 x 1, slope 1 x 1 / 2: 4 ft2."""
     earth = dug(terrace(graded_behind_m=ft(12)), FOOT_DEEP, SIX_HIGH)
     assert per_foot(earth.cut_m3) == pytest.approx(4, rel=EXACT)
@@ -124,7 +124,7 @@ def test_excavate_digs_trench_floor_and_slope_by_hand() -> None:
     assert per_foot(earth.backfill_m3) == pytest.approx(0.5 + 4.5, rel=EXACT)
 
 
-def test_excavate_quotes_the_fill_of_a_terrace_on_level_ground() -> None:
+def test_dig_out_quotes_the_fill_of_a_terrace_on_level_ground() -> None:
     """40 ft, 4 ft high, graded 12 ft behind: 4 x (12 - 3) ft2 = 53.333 yd3 beyond the cut."""
     earth = dug(terrace(graded_behind_m=ft(12)), FOOT_DEEP, SIX_HIGH)
     assert to_yd3(earth.fill_m3) == pytest.approx(53.333333, abs=1e-6)
@@ -133,7 +133,7 @@ def test_excavate_quotes_the_fill_of_a_terrace_on_level_ground() -> None:
     assert to_ft(left.height_m) == pytest.approx(4, rel=EXACT)
 
 
-def test_excavate_fills_around_stone_that_leans_over_the_cut() -> None:
+def test_dig_out_fills_around_stone_that_leans_over_the_cut() -> None:
     """Upright cut, courses that set back 1 in: of 10 x 4 ft2 behind it the eight courses above the
     ground take 6 in x 2 to 9 in."""
     leaning = system(standard=unit(height=inch(6)), cap=None, setback=inch(1))
@@ -144,7 +144,7 @@ def test_excavate_fills_around_stone_that_leans_over_the_cut() -> None:
     assert per_foot(earth.fill_m3) == pytest.approx(10 * 4 - taken, rel=EXACT)
 
 
-def test_excavate_refuses_a_terrace_without_a_stated_depth() -> None:
+def test_dig_out_refuses_a_terrace_without_a_stated_depth() -> None:
     """Finished ground that doesn't meet existing ground within 50 ft needs a distance."""
     with pytest.raises(LayoutFaultsError) as caught:
         dug(terrace(), FOOT_DEEP, SIX_HIGH)
@@ -152,14 +152,14 @@ def test_excavate_refuses_a_terrace_without_a_stated_depth() -> None:
     assert "50 ft" in caught.value.faults[0].message
 
 
-def test_excavate_names_both_sides_that_need_a_distance() -> None:
+def test_dig_out_names_both_sides_that_need_a_distance() -> None:
     """Front and back are found in one pass."""
     with pytest.raises(LayoutFaultsError) as caught:
         dug(terrace(existing=2), FOOT_DEEP, SIX_HIGH)
     assert [at for _, at in codes(caught.value)] == [("graded_in_front",), ("graded_behind",)]
 
 
-def test_excavate_carries_nothing_where_the_distance_ends_inside_the_cut() -> None:
+def test_dig_out_carries_nothing_where_the_distance_ends_inside_the_cut() -> None:
     """Graded 2 ft behind, inside the cut that ends at 3 ft: no fill, 4 ft left standing."""
     earth = dug(terrace(graded_behind_m=ft(2)), FOOT_DEEP, SIX_HIGH)
     assert earth.fill_m3 == 0
@@ -167,7 +167,7 @@ def test_excavate_carries_nothing_where_the_distance_ends_inside_the_cut() -> No
     assert [to_ft(left.height_m) for left in earth.left_standing] == [pytest.approx(4)]
 
 
-def test_excavate_ends_grading_early_where_grounds_meet() -> None:
+def test_dig_out_ends_grading_early_where_grounds_meet() -> None:
     """A yard that falls 4:1 from 1 ft over level ground meets it 4 ft behind the top course."""
     wall = terrace(back=1, back_slope=-0.25, graded_behind_m=ft(40))
     earth = dug(wall, FOOT_DEEP, SIX_HIGH)
@@ -177,7 +177,7 @@ def test_excavate_ends_grading_early_where_grounds_meet() -> None:
     assert earth.left_standing == ()
 
 
-def test_excavate_fills_the_cut_back_to_existing_where_finished_ground_has_met_it() -> None:
+def test_dig_out_fills_the_cut_back_to_existing_where_finished_ground_has_met_it() -> None:
     """Finished ground at the existing level behind the wall ends there: the cut is filled to the
     existing 2:1 bank behind it, not along a level line inside it."""
     wall = ground_wall((0, 3, 0, 2.5), (40, 3, 0, 2.5), existing_slope=0.5, back=3)
@@ -191,7 +191,7 @@ def test_excavate_fills_the_cut_back_to_existing_where_finished_ground_has_met_i
     assert per_foot(earth.backfill_m3) == pytest.approx(soil_behind + 0.5, rel=EXACT)
 
 
-def test_excavate_needs_no_grading_where_the_front_grade_is_the_existing_one() -> None:
+def test_dig_out_needs_no_grading_where_the_front_grade_is_the_existing_one() -> None:
     """Front grade and a 4:1 hillside meet at the plan line: the trench before it is filled back to
     the hillside, and nothing is graded beyond."""
     wall = ground_wall((0, 4, 0, 0), (40, 4, 0, 0), existing_slope=0.25, graded_behind_m=0.0)
@@ -203,7 +203,7 @@ def test_excavate_needs_no_grading_where_the_front_grade_is_the_existing_one() -
     assert to_ft(farthest_m(earth, "front", 0, 0)) == pytest.approx(0.5, rel=EXACT)
 
 
-def test_excavate_cuts_in_front_down_to_the_front_grade() -> None:
+def test_dig_out_cuts_in_front_down_to_the_front_grade() -> None:
     """A 4:1 bank 1 ft over the front grade at the plan line is cut back to where they meet."""
     wall = ground_wall((0, 4, 0, 1), (40, 4, 0, 1), existing_slope=0.25, back=1)
     earth = dug(replace(wall, graded_behind_m=0.0), FOOT_DEEP, SIX_HIGH)
@@ -213,7 +213,7 @@ def test_excavate_cuts_in_front_down_to_the_front_grade() -> None:
     assert to_ft(farthest_m(earth, "front", 0, 0)) == pytest.approx(4, rel=EXACT)
 
 
-def test_excavate_cuts_behind_where_finished_ground_lies_lower() -> None:
+def test_dig_out_cuts_behind_where_finished_ground_lies_lower() -> None:
     """Back grade 1 ft under level ground, graded 10 ft: cut behind the top of the cut as well."""
     wall = terrace(top=3, existing=2, back=1, graded_behind_m=ft(10), graded_in_front_m=0.0)
     earth = dug(wall, FOOT_DEEP, SIX_HIGH)
@@ -224,7 +224,7 @@ def test_excavate_cuts_behind_where_finished_ground_lies_lower() -> None:
     assert per_foot(earth.backfill_m3) == pytest.approx(2 + 0.5, rel=EXACT)
 
 
-def test_excavate_makes_up_low_ground_under_the_pad() -> None:
+def test_dig_out_makes_up_low_ground_under_the_pad() -> None:
     """Ground 1 ft under the trench bottom: nothing is cut, pad and floor stand on backfill."""
     wall = terrace(existing=-2.5, graded_behind_m=0.0, graded_in_front_m=0.0)
     earth = dug(wall, FOOT_DEEP, SIX_HIGH)
@@ -234,7 +234,7 @@ def test_excavate_makes_up_low_ground_under_the_pad() -> None:
 
 
 @pytest.mark.parametrize(("existing", "slope"), [(3.49, 1.0), (3.5, 1.5)])
-def test_excavate_takes_the_class_slope_from_five_feet_on(existing: float, slope: float) -> None:
+def test_dig_out_takes_the_class_slope_from_five_feet_on(existing: float, slope: float) -> None:
     """Trench bottom at -1.5: at 5 ft to the top of the cut class C asks for 1 1/2:1."""
     wall = terrace(existing=existing, back=existing, graded_in_front_m=0.0)
     earth = dug(wall, FOOT_DEEP, SIX_HIGH)
@@ -245,21 +245,21 @@ def test_excavate_takes_the_class_slope_from_five_feet_on(existing: float, slope
     )
 
 
-def test_excavate_keeps_a_flatter_section() -> None:
+def test_dig_out_keeps_a_flatter_section() -> None:
     """A section at 2:1 stays so in class C, however deep."""
     wall = terrace(existing=4, graded_in_front_m=0.0)
     earth = dug(wall, dig_section(minimum=inch(12), cut_slope=2.0), SIX_HIGH)
     assert (earth.cut_slope, earth.slope_basis) == (2.0, "section")
 
 
-def test_excavate_slopes_by_class_where_the_section_is_silent() -> None:
+def test_dig_out_slopes_by_class_where_the_section_is_silent() -> None:
     """Without cut_slope the soil class decides at any depth."""
     detail = dig_section(minimum=inch(12), cut_slope=None)
     earth = dug(terrace(graded_behind_m=ft(12)), detail, SIX_HIGH, of=soil(class_="A"))
     assert (earth.cut_slope, earth.slope_basis) == (0.75, "soil class")
 
 
-def test_excavate_holds_one_slope_for_the_whole_wall() -> None:
+def test_dig_out_holds_one_slope_for_the_whole_wall() -> None:
     """5 ft deep at one end alone: the other end is sloped flatter as well."""
     wall = ground_wall((0, 4, 0, 1), (40, 4, 0, 4), back=1, graded_behind_m=0.0)
     earth = dug(replace(wall, graded_in_front_m=0.0), FOOT_DEEP, SIX_HIGH)
@@ -300,7 +300,7 @@ def _digging(detail: Section, working_room: float = 0.0) -> Digging:
     )
 
 
-def test_excavate_refuses_ground_as_steep_as_the_cut() -> None:
+def test_dig_out_refuses_ground_as_steep_as_the_cut() -> None:
     """A cut of 1:1 never meets a bank of 1:1."""
     wall = ground_wall((0, 4, 0, 1), (40, 4, 0, 1), existing_slope=1.0, graded_behind_m=0.0)
     with pytest.raises(LayoutFaultsError) as caught:
@@ -308,7 +308,7 @@ def test_excavate_refuses_ground_as_steep_as_the_cut() -> None:
     assert codes(caught.value) == [("cut-never-meets-ground", ("existing_slope",))]
 
 
-def test_excavate_is_the_same_in_both_unit_sets() -> None:
+def test_dig_out_is_the_same_in_both_unit_sets() -> None:
     """The unit set changes words alone."""
     us, metric = (dug(S1, dig_section(), SET_BLOCKS, units=units) for units in (US, METRIC))
     assert replace(us, how=()) == replace(metric, how=())
@@ -316,7 +316,7 @@ def test_excavate_is_the_same_in_both_unit_sets() -> None:
     assert "13.3404 m3 bank" in metric.how[1]
 
 
-def test_excavate_counts_front_soil_before_the_cap() -> None:
+def test_dig_out_counts_front_soil_before_the_cap() -> None:
     """Top at 4 ft, cap 4 in, front grade 2 in under the top: two courses from 2 ft 8 in on.
 
     In front 6 in x 14 in of soil, of which 2 in stand before the cap. Behind, stone up to the top;

@@ -13,11 +13,11 @@ from service.core.job.measured import Measured
 from service.core.labor.access import carried_m
 from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor
-from service.core.labor.labor import schedule
 from service.core.measure import US
 from service.core.shares import Shares
 from tests.given.machines import LB
 from tests.given.money import quantities, rates, task
+from tests.given.scheduled import schedule
 from tests.given.walls import ft
 
 WAY = Carrying(included_m=ft(30), per_rise=Decimal(10), per_step_m=ft(5))

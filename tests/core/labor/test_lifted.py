@@ -13,11 +13,11 @@ from service.core.job.rates import Condition, ProductionTask
 from service.core.job.spec import WallSpec
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import TaskHours
-from service.core.labor.labor import schedule
 from service.core.labor.lifted import Lifted, lift_courses
 from service.core.measure import US
 from service.core.shares import Shares
 from tests.given.money import quantities, rates, task
+from tests.given.scheduled import schedule
 from tests.given.walls import entry, ft, inch, laid, level_wall, straight, wall
 
 BY_HEIGHT = ByHeight(

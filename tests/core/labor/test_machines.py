@@ -16,7 +16,6 @@ from service.core.job.rates import Condition, Rates
 from service.core.job.soil import SoilKind
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor, TaskHours
-from service.core.labor.labor import schedule
 from service.core.labor.machine_time import hold_machines
 from service.core.measure import US
 from service.core.shares import Shares
@@ -32,6 +31,7 @@ from tests.given.machines import (
     worked,
 )
 from tests.given.money import bought, daily, quantities, rates, scheduled, task
+from tests.given.scheduled import schedule
 from tests.given.walls import ft, inch
 
 EASE = Condition(

@@ -11,11 +11,11 @@ from service.core.job.access import Access
 from service.core.job.measured import Measured
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import TaskHours
-from service.core.labor.labor import schedule
 from service.core.measure import US
 from service.core.shares import Shares
 from tests.given.machines import LB, digger, machine_rates
 from tests.given.money import quantities, task
+from tests.given.scheduled import schedule
 from tests.given.walls import ft
 
 UNITS_OF_WALL: dict[Measured, Shares] = {"all_units": (("wall-1", 100.0),)}

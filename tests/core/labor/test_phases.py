@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from service.core.errors import QuoteFaultsError
 from service.core.job.phase import PHASES, Phase
 from service.core.job.section import CapAdhesive, FilterFabric, Pipe
-from service.core.labor.labor import schedule
 from service.core.labor.phase_work import MachineUse, OrderedWall, material_phases
 from service.core.labor.sequencing.phases import WorkOrder, schedule_phases, trench_facts
 from service.core.measure import METRIC, US
 from tests.given.money import bought, crew, daily, once, quantities, rates, task
 from tests.given.phases import ONE, days, hours, ordered, rules, time_of, whole_job
+from tests.given.scheduled import schedule
 from tests.given.walls import ft, inch, level_wall, section, system, taken_off
 
 

@@ -18,11 +18,11 @@ from service.core.job.rates import Rates
 from service.core.job.site_task import SiteMachine, SiteWorkEntry
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import done_by
-from service.core.labor.labor import schedule
 from service.core.labor.site_work import SiteWork, Workforce, take_off_site_work, with_site_work
 from service.core.measure import METRIC, US
 from service.core.takeoff.quantities import QuantityLine
 from tests.given.money import bought, crew, priced, prices, quantities, rates
+from tests.given.scheduled import schedule
 from tests.given.site_work import (
     asked,
     hours,

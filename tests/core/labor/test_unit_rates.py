@@ -14,12 +14,12 @@ from service.core.job.rates import WeightRate
 from service.core.job.wall_system import WallSystem, WallUnit
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import TaskHours
-from service.core.labor.labor import schedule
 from service.core.labor.unit_rates import UnitWeights, rate_by_weight, unit_weights
 from service.core.measure import US
 from service.core.three_point import ThreePoint, one_figure
 from tests.given.machines import LB
 from tests.given.money import quantities, rates, task
+from tests.given.scheduled import schedule
 from tests.given.walls import ft
 
 ROWS = (
