@@ -126,6 +126,15 @@ def test_quote_refuses_a_name_that_nobody_knows(
     assert fault["hint"] == f'did you mean "{near}"?'
 
 
+def test_quote_lists_the_machines_that_there_are(client: TestClient) -> None:
+    """A machine that is like none of the rates' brings their names and no hint that misleads."""
+    request = shipped_request(rates="small_crew", machines_off=["helicopter"])
+    (fault,) = faults(client, request)
+    assert fault["message"].startswith("no rates have the machine 'helicopter'; there are ")
+    assert {"skid_steer", "plate"} <= set(fault["message"].partition("are ")[2].split(", "))
+    assert fault.get("hint") is None
+
+
 def test_quote_names_faults_of_names_together(client: TestClient) -> None:
     """Slips of each kind are one answer with a fault for each, of material alone too."""
     wrong = {key: value for key, value, *_ in NAMES}

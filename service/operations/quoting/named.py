@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass
 
 from service.catalog import Catalog
 from service.core.errors import Fault, Path, QuoteFaultsError
@@ -21,6 +21,8 @@ from service.operations.quoting.quote_request import QuoteRequest
 
 # A hint is found by looking at each known name; of very long lists only so many.
 _COMPARED = 2000
+# So many machines stand in a message.
+_NAMED = 50
 _HOLDERS = ("materials", "wall_systems", "sections", "production_rates", "site_work")
 
 
@@ -81,10 +83,18 @@ def _unknown(
 
 
 def _unknown_machines(names: Sequence[str], known: Collection[str]) -> Iterator[Fault]:
-    """The same by the place in the list."""
+    """A fault for each place of the list whose machine no rates have, with those that there are."""
+    there_are = sorted(known)[:_NAMED]
     for place, name in enumerate(names):
-        for fault in _unknown("unknown-machine", ("machines_off",), [name], known):
-            yield replace(fault, at=("machines_off", place))
+        if name in known:
+            continue
+        near = difflib.get_close_matches(name, there_are, n=1)
+        yield Fault(
+            code="unknown-machine",
+            at=("machines_off", place),
+            message=f"no rates have the machine {name!r}; there are {', '.join(there_are)}",
+            hint=f'did you mean "{near[0]}"?' if near else None,
+        )
 
 
 def _conditions(catalog: Catalog, rates: Rates | None) -> frozenset[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from decimal import Decimal
 from typing import Annotated
 
@@ -14,7 +15,7 @@ from service.catalog.documents.entry import BrokenRule, raise_broken
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.core.job.jurisdiction import Assumption
 from service.core.job.own_hours import OwnHours, TimedRow, rows_of, with_own_hours
-from service.core.job.rates import FixedHours, MachineTask, Rates
+from service.core.job.rates import FixedHours, MachineTask, Rates, Waiting
 from service.core.money import plain
 from service.core.three_point import ThreePoint
 from service.fields import Id, ShortText, StrictModel, by_shape, refused
@@ -46,10 +47,15 @@ class OwnHoursRequest(StrictModel):
 
 
 class RatesWithOverrides(StrictModel):
-    """Rates of the catalog, and own figures in place of those of single tasks."""
+    """Rates of the catalog with a word of one's own on waiting, and own figures in place of those
+    of single tasks."""
 
     base: RatesId = Field(description="An id of GET /v1/production-rates.")
+    waiting: Waiting | None = Field(
+        None, description="What people do while a machine works; left out, as `base` says."
+    )
     overrides: dict[Id, OwnHoursRequest] = Field(
+        {},
         min_length=1,
         max_length=MOST_OVERRIDES,
         description="By the id of a task, a machine task or fixed hours of `base`.",
@@ -69,7 +75,8 @@ class RatesWithOverrides(StrictModel):
     def to_core(self, catalog: Catalog) -> Rates:
         """The rates to quote with."""
         own = {name: of.to_core() for name, of in self.overrides.items()}
-        return with_own_hours(catalog.production_rates[self.base].core, own)
+        rates = catalog.production_rates[self.base].core
+        return with_own_hours(replace(rates, waiting=self.waiting or rates.waiting), own)
 
     def assumptions(self, catalog: Catalog) -> Iterator[Assumption]:
         """What each own figure takes the place of, and its note."""

@@ -8,6 +8,7 @@ from service.catalog import Catalog, load_catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.quote import quote_document
+from tests.given.waiting import terrace, waiting_rates
 
 TOP = {"top": "4 ft", "front_grade": "0 ft", "existing_grade": "2 ft"}
 
@@ -91,6 +92,28 @@ def test_rates_overrides_are_assumptions_with_their_note(catalog: Catalog) -> No
         "own figure in place of 0.02: three jobs of spring",
     )
     assert said["dig"][0] == "0.2 machine-hours per yd3"
+
+
+def test_rates_wait_beside_a_base_as_in_rates_of_ones_own(catalog: Catalog) -> None:
+    """`waiting` beside `base`, alone or with own figures, counts as it does in rates written out,
+    and is an assumption once; as the base has it, it says nothing."""
+    chosen = {"choose_by": catalog.production_rates["small_crew"].document["choose_by"]}
+    asked: dict[str, object] = {"base": "small_crew", "waiting": "elsewhere"}
+    answer, written, paid, figured, stated = (
+        quote_document(terrace("paid") | {"rates": rates}, catalog)
+        for rates in (
+            asked,
+            waiting_rates("elsewhere") | chosen,
+            "small_crew",
+            asked | own(set_up={"hours": "2.25"}),
+            {"base": "small_crew", "waiting": "paid"},
+        )
+    )
+    assert answer.labor == written.labor != paid.labor == stated.labor
+    said = [(a.value, a.why) for a in answer.assumptions if a.field == "/rates/waiting"]
+    assert [value for value, _ in said] == ["elsewhere"]
+    assert not [a for a in stated.assumptions if a.field == "/rates/waiting"]
+    assert hours(figured)["set_up"] == "2.25"
 
 
 def test_rates_overrides_do_not_make_a_plate_compact_silt(catalog: Catalog) -> None:
