@@ -41,13 +41,26 @@ def loads(data: bytes) -> object:
     try:
         document: object = _DECODER.decode(text)
     except json.JSONDecodeError as error:
-        what = error.msg[:1].lower() + error.msg[1:].removesuffix(" at")
-        message = f"this is not JSON: {what} at line {error.lineno}, column {error.colno}"
+        message = f"this is not JSON: {_wrong(error)} at line {error.lineno}, column {error.colno}"
         raise JsonTextInvalidError("json-invalid", message) from None
     except RecursionError:
         raise _too_deep() from None
     _refuse_depth_and_text(document)
     return document
+
+
+def _wrong(error: json.JSONDecodeError) -> str:
+    """What is wrong, in the words of whoever wrote the text."""
+    before, after = error.doc[: error.pos].rstrip(), error.doc[error.pos :].lstrip()[:1]
+    if not error.doc.strip():
+        return "there is no body, send a JSON object; found nothing"
+    if before.endswith(",") and after in {"}", "]"}:
+        return "a comma with nothing behind it"
+    if before[-1:] == "," and error.msg.startswith("Illegal trailing comma"):
+        return "a comma with nothing behind it"
+    if after == "'":
+        return "keys and texts stand in double quotes, found a single one"
+    return error.msg[:1].lower() + error.msg[1:].removesuffix(" at")
 
 
 def _decoded(data: bytes) -> str:

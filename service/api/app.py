@@ -72,6 +72,7 @@ def create_app(
         exception_handlers=dict(ERROR_ANSWERS),
     )
     app.state.document = api_document
+    app.state.table = OPERATIONS
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings))
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
     app.state.stored_prices = StoredPrices(shelf.get)

@@ -11,10 +11,12 @@ from starlette.types import Receive
 
 from service import json_text
 from service.api.problems import ProblemError
+from service.units import found
 
 JSON = "application/json"
 NDJSON = "application/x-ndjson"
 T = TypeVar("T")
+_AS_JSON = "send JSON as application/json, in UTF-8, without Content-Encoding"
 
 MAX_BODY_BYTES = 1024 * 1024
 MAX_FILE_BYTES = 16 * 1024 * 1024
@@ -31,7 +33,7 @@ async def read_json(request: Request) -> object:
     400 for what is not strict JSON.
     """
     if read_media_type(request) != JSON:
-        raise ProblemError("media-type-unsupported")
+        raise ProblemError("media-type-unsupported", said_type(request, _AS_JSON))
     data = await _read(request)
     try:
         return json_text.loads(data)
@@ -52,7 +54,9 @@ async def read_file(request: Request, media_types: Mapping[str, T]) -> tuple[T, 
     encoded = request.headers.get("content-encoding", "identity").strip().lower() != "identity"
     if kind is None or not sound or encoded:
         types = " or ".join(media_types)
-        raise ProblemError("media-type-unsupported", f"A file is sent as {types}.")
+        raise ProblemError(
+            "media-type-unsupported", said_type(request, f"a file is sent as {types}")
+        )
     return kind, await _read(request, MAX_FILE_BYTES)
 
 
@@ -94,6 +98,15 @@ def media_type_name(content_type: str) -> str | None:
     name, *parameters = (part.strip().lower() for part in content_type.split(";"))
     allowed = {"charset=utf-8", 'charset="utf-8"', ""}
     return name if all(part in allowed for part in parameters) else None
+
+
+def said_type(request: Request, needed: str) -> str:
+    """What a body came as, and what it is sent as."""
+    headers = request.headers
+    given = " and ".join(found(each) for each in headers.getlist("content-type"))
+    coding = headers.get("content-encoding")
+    coded = f" with Content-Encoding {found(coding)}" if coding else ""
+    return f"The body came {f'as {given}' if given else 'without Content-Type'}{coded}; {needed}."
 
 
 async def _read(request: Request, most: int = MAX_BODY_BYTES) -> bytes:

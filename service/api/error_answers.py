@@ -6,6 +6,7 @@ An error of this table may be raised anywhere below a route.
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine, Mapping
+from http import HTTPStatus
 from types import MappingProxyType
 from typing import Any
 
@@ -14,8 +15,14 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.problems import ProblemError, faults_response, problem_response, response_for
-from service.api.table import PLACE, Place
+from service.api.problems import (
+    ParameterError,
+    ProblemError,
+    faults_response,
+    problem_response,
+    response_for,
+)
+from service.api.table import PLACE, Place, Table
 from service.api.v1.saved_quotes.address import quote_url
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.operations.conditions import ConditionFailedError, ConditionMissingError
@@ -76,7 +83,10 @@ async def _on_preview_changed(_request: Request, _error: PreviewChangedError) ->
 
 async def _on_key_reused(_request: Request, _error: KeyReusedError) -> Response:
     """The key came before with another body."""
-    return problem_response("idempotency-key-reused")
+    message = "the Idempotency-Key came before with another request"
+    hint = "a key names one call for 24 hours; send a new key with a new call"
+    code = "idempotency-key-reused"
+    return response_for(ParameterError("Idempotency-Key", message, hint, code=code))
 
 
 async def _on_key_running(_request: Request, _error: KeyRunningError) -> Response:
@@ -114,9 +124,20 @@ async def _on_http_error(request: Request, error: HTTPException) -> Response:
     """The framework's own errors; their texts are for programmers and stay inside."""
     code = _BY_STATUS.get(error.status_code, "internal-error")
     headers = dict(error.headers or {})
+    detail = None
     if "Allow" in headers:
         headers["Allow"] = _allow(request, headers["Allow"])
-    return problem_response(code, status=error.status_code, headers=headers)
+        detail = f"This address takes {headers['Allow']}, not {request.method}."
+    elif error.status_code == HTTPStatus.NOT_FOUND:
+        detail = _nearest(request)
+    return problem_response(code, detail=detail, status=error.status_code, headers=headers)
+
+
+def _nearest(request: Request) -> str | None:
+    """What is said of an address under which nothing stands, where another is like it."""
+    table: Table = request.app.state.table
+    near = table.nearest(request.url.path)
+    return None if near is None else f"Nothing stands at this address; the nearest is {near}."
 
 
 def _allow(request: Request, allowed: str) -> str:

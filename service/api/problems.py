@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from starlette.responses import Response
@@ -44,6 +45,29 @@ class ProblemError(Exception):
         self.status = status
         self.headers = dict(headers or {})
         super().__init__(code)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ParameterFault(Fault):
+    """One mistake in a parameter of the path, the query or the head, by the parameter's name."""
+
+    parameter: str
+
+
+class ParameterError(ProblemError):
+    """A request with a parameter that can't be read; `hint` says what would be right."""
+
+    def __init__(
+        self,
+        parameter: str,
+        message: str,
+        hint: str | None = None,
+        *,
+        code: str = "parameter-invalid",
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        fault = ParameterFault(code=code, at=(), parameter=parameter, message=message, hint=hint)
+        super().__init__(code, faults=(fault,), headers=headers)
 
 
 class ProblemResponse(Response):
@@ -140,17 +164,24 @@ def _detail(kind: ProblemKind, faults: tuple[Fault, ...]) -> str:
     )
 
 
+def _entry(fault: Fault) -> dict[str, str | None]:
+    """A fault as it is told; `parameter` is there where one is at fault."""
+    named = {"parameter": _clip(fault.parameter)} if isinstance(fault, ParameterFault) else {}
+    return {
+        "pointer": _clip(pointer(fault.at)),
+        **named,
+        "message": _clip(fault.message),
+        "code": fault.code,
+        "hint": None if fault.hint is None else _clip(fault.hint),
+    }
+
+
 def _entries(faults: tuple[Fault, ...]) -> list[dict[str, str | None]]:
     """The first faults as entries, as many as the bounds on number and size allow."""
     entries: list[dict[str, str | None]] = []
     size = 0
     for fault in faults[:MAX_ERRORS]:
-        entry = {
-            "pointer": _clip(pointer(fault.at)),
-            "message": _clip(fault.message),
-            "code": fault.code,
-            "hint": None if fault.hint is None else _clip(fault.hint),
-        }
+        entry = _entry(fault)
         size += len(encode(entry))
         if size > MAX_ERRORS_BYTES:
             break

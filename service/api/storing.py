@@ -12,7 +12,7 @@ from typing import NoReturn
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError, ProblemError
 from service.operations.conditions import Conditions
 from service.operations.idempotent import StoredOutcome
 from service.storage.idempotency import KeyedCall
@@ -82,7 +82,9 @@ def _key(given: list[str]) -> str:
     if quoted := _QUOTED_KEY.fullmatch(text):
         return re.sub(r"\\(.)", r"\1", quoted[1])
     if not _KEY.fullmatch(text):
-        raise ProblemError("idempotency-key-invalid")
+        message = "an Idempotency-Key is a text of 1 to 255 visible characters, given once"
+        hint = 'such as "8f14e45f-ceea"'
+        raise ParameterError("Idempotency-Key", message, hint, code="idempotency-key-invalid")
     return text
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -13,6 +14,7 @@ from service.api.operation import Form, Operation
 
 # Under this name the front tells what is served at the address of a request.
 PLACE = "service.place"
+_LONGEST_PATH = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,18 +39,39 @@ class Table:
         ids = [operation.id for operation in self._operations]
         if len(set(ids)) < len(ids):
             raise ValueError("two operations have one id")
-        places = _places(self._operations)
-        self._plain = {place.path: place for place in places if "{" not in place.path}
-        self._open = [(compile_path(place.path)[0], place) for place in places if "{" in place.path]
+        self._places = _places(self._operations)
+        self._plain = {place.path: place for place in self._places if "{" not in place.path}
+        self._open = [
+            (compile_path(place.path)[0], place) for place in self._places if "{" in place.path
+        ]
 
     def __iter__(self) -> Iterator[Operation]:
         return iter(self._operations)
+
+    def nearest(self, path: str) -> str | None:
+        """The address in the document that is most like a path under which nothing stands."""
+        known = {place.path for place in self._places if _told(place)}
+        asked = path[:_LONGEST_PATH].rstrip("/")
+        filled = {_like(place, asked): place for place in known}
+        near = difflib.get_close_matches(asked, filled, 1)
+        return filled[near[0]] if near else None
 
     def find(self, path: str) -> Place | None:
         """What is served at an address; None where nothing is."""
         if (plain := self._plain.get(path)) is not None:
             return plain
         return next((place for pattern, place in self._open if pattern.match(path)), None)
+
+
+def _told(place: Place) -> bool:
+    return any(operation.tag for operation in place.operations.values())
+
+
+def _like(path: str, asked: str) -> str:
+    """An address with its open parts as a path has them."""
+    given = asked.split("/")
+    parts = enumerate(path.split("/"))
+    return "/".join(given[i] if "{" in part and i < len(given) else part for i, part in parts)
 
 
 def _places(operations: Iterable[Operation]) -> list[Place]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping, Sized
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, get_args
 
 from pydantic_core import ErrorDetails
@@ -78,7 +78,10 @@ def say(place: Place, detail: ErrorDetails, *, nearest: bool) -> Said:
         return _unknown_key(str(place.at[-1]), place.keys, nearest=nearest)
     if kind in {"union_tag_invalid", "union_tag_not_found"}:
         return _unknown_branch(place, context, detail["input"])
-    return _say_of_value(kind, context, detail["input"])
+    said = _say_of_value(kind, context, detail["input"])
+    if kind in {"model_type", "model_attributes_type", "dict_type"}:
+        return replace(said, hint=_with_keys(place))
+    return said
 
 
 def _say_of_value(kind: str, context: Mapping[str, Any], value: Any) -> Said:  # noqa: ANN401  it is what came in
@@ -106,8 +109,14 @@ def _own(detail: ErrorDetails) -> Said:
 
 def _missing(place: Place) -> Said:
     example = place.schema.get("metadata", {}).get("example")
-    hint = None if example is None else f'write it like "{example}"'
+    hint = _with_keys(place) if example is None else f'write it like "{example}"'
     return Said("field-missing", "is required", hint)
+
+
+def _with_keys(place: Place) -> str | None:
+    """What an object is made of, of a place that takes one."""
+    keys = tuple(place.schema.get("fields", ()))
+    return f"an object with {', '.join(keys[:FEW_KEYS])}" if keys else None
 
 
 def _unknown_key(key: str, keys: tuple[str, ...], *, nearest: bool) -> Said:

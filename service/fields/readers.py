@@ -83,11 +83,19 @@ class PlainDecimal(Reader):
             message = f'{found(value)} is not {self.what}; write text like "{self.example}"'
             raise refused("wrong-type", message, hint)
         if len(value) > self.longest or not re.fullmatch(self.pattern, value, re.ASCII):
+            near = self._nearest(value[: self.longest])
+            hint = f'did you mean "{near}"?' if near else hint
             raise refused("decimal-invalid", f"{found(value)} is not {self.what}", hint)
         exact = Decimal(value)
         if self.positive and not exact:
             raise refused("decimal-invalid", f"{found(value)} must be more than 0", hint)
         return abs(exact) if exact.is_zero() else exact
+
+    def _nearest(self, text: str) -> str | None:
+        """The figure as it is read, of one written with a currency sign, blanks or commas."""
+        said = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", re.sub(r"[$€£\s]", "", text))
+        said = re.sub(r"^(\d+),(\d{1,2})$", r"\1.\2", said, flags=re.ASCII)
+        return said if re.fullmatch(self.pattern, said, re.ASCII) else None
 
     def write(self, value: Decimal | Fraction) -> str:
         """The figure without an exponent; a fraction as it is."""
@@ -113,6 +121,10 @@ class MeantShare(PlainDecimal):
     def read(self, value: object) -> Decimal:
         """The exact share, 0 to `most`."""
         short = value if isinstance(value, str) and len(value) <= self.longest else ""
+        if percent := re.fullmatch(rf"({_ABOVE}) ?%", short, re.ASCII):
+            meant = Decimal(percent[1]).scaleb(-2)
+            hint = f'did you mean "{meant:f}"?' if meant <= self.most else self.bounds
+            raise refused("decimal-invalid", f"{found(value)} is not {self.what}", hint)
         if re.fullmatch(_ABOVE, short, re.ASCII) and Decimal(short) > self.most:
             message = f"{found(value)} is more than {self.most:f}, that is {self.most * 100:f} %"
             hint = _hundredth(Decimal(short), self.most) or self.bounds

@@ -69,7 +69,8 @@ def parse_measure(value: object, dimension: MeasureDimension) -> float:
     if isinstance(value, Mapping):
         return _parse_pair(value, dimension)
     if isinstance(value, (int, float, Decimal)) and not isinstance(value, bool):
-        raise _refused(value, dimension, f"is a bare number; {NAMES[dimension]} needs a unit")
+        why = f"is a bare number; {NAMES[dimension]} needs a unit"
+        raise _with_a_unit(value, _refused(value, dimension, why), dimension)
     raise _refused(value, dimension, f"is not {NAMES[dimension]}")
 
 
@@ -179,10 +180,21 @@ def _unread(text: str, dimension: MeasureDimension) -> MeasurementInvalidError:
         if symbol in READ[other] and _PATTERNS[other].fullmatch(text):
             return _refused(text, dimension, f"is {NAMES[other]}, not {NAMES[dimension]}")
     if _VALUE.fullmatch(text):
-        return _refused(text, dimension, "has no unit")
+        return _with_a_unit(text, _refused(text, dimension, "has no unit"), dimension)
     refused = _refused(text, dimension, f"can't be read as {NAMES[dimension]}")
     near = rewritten(text, (_PATTERNS[dimension],))
     return refused.hinting(f'did you mean "{near}"?') if near else refused
+
+
+def _with_a_unit(
+    value: object, refused: MeasurementInvalidError, dimension: MeasureDimension
+) -> MeasurementInvalidError:
+    """The refusal of a bare figure, with how it is written in the unit of the first example."""
+    figure = _pair_value(value)
+    if figure is None:
+        return refused
+    unit = EXAMPLES[dimension][0].rpartition(" ")[2] if dimension != "length" else "ft"
+    return refused.hinting(f'such as "{figure:f} {unit}"; {refused.hint}')
 
 
 def _refused(value: object, dimension: MeasureDimension, why: str) -> MeasurementInvalidError:

@@ -32,6 +32,7 @@ def rewritten(text: str, readable: Iterable[re.Pattern[str]]) -> str | None:
     if len(text) > LONGEST_REWRITTEN:
         return None
     said = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text.strip().casefold())
+    said = re.sub(r"(?<=\d),(?=\d)", ".", said)
     # A digit parts a number from the unit that follows it without a blank.
     said = re.sub(r"(?<=\d)(?=[a-z])(?<!ft[23])(?<!yd[23])(?<!m[23])", " ", said)
     for written, symbol in _WRITTEN:

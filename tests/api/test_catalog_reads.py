@@ -80,11 +80,13 @@ def test_answers_fit_the_document(
 def test_unknown_ids_are_not_found(
     client: TestClient, path: str, _kind: str, code: str, id_: str
 ) -> None:
-    """An id that isn't there, or can't be one, is 404 with the kind in its code."""
+    """An id that isn't there is 404 with the kind in its code; what can't be one is 422."""
     if id_ == "..":
-        assert client.get(f"/v1/{path}/%2e%2e").status_code == 404
-        return
-    assert_problem(client.get(f"/v1/{path}/{id_}"), 404, code)
+        assert client.get(f"/v1/{path}/%2e%2e").status_code == 422
+    elif id_ == "no_such_entry":
+        assert_problem(client.get(f"/v1/{path}/{id_}"), 404, code)
+    else:
+        assert_problem(client.get(f"/v1/{path}/{id_}"), 422, "id-invalid")
 
 
 def test_unknown_ids_hint_at_the_nearest(client: TestClient) -> None:

@@ -283,7 +283,7 @@ def test_unknown_price_lists_are_not_found(near: TestClient) -> None:
         problem = assert_problem(near.get(path), 404, "unknown-price-list")
         assert problem["errors"][0]["hint"] == hint
     for path in ("/v1/price-lists/Yard/revisions", "/v1/price-lists/%00/revisions/1"):
-        assert_problem(near.get(path), 404, "unknown-price-list")
+        assert_problem(near.get(path), 422, "id-invalid")
     assert_problem(near.get(f"{BASE}/2"), 404, "unknown-revision")
 
 

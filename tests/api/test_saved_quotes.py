@@ -358,16 +358,19 @@ def test_a_commit_that_fails_is_no_success(
 
 @pytest.mark.parametrize("quote_id", ["nothing_here", "No-Id", "q000000001_0", "%00", "a" * 65])
 def test_unknown_quotes_are_404(keeper: Keeper, quote_id: str) -> None:
-    """An id that is none, or nobody's, is 404 wherever it stands."""
+    """An id that is nobody's is 404 wherever it stands, and what can't be one 422."""
+    told = (404, "unknown-saved-quote")
+    if not re.fullmatch("[a-z0-9_]{1,64}", quote_id):
+        told = (422, "id-invalid")
     for below in ("", "/state", "/customer", "/revisions", "/revisions/1", "/revisions/latest"):
-        assert_problem(keeper.get(f"/{quote_id}{below}"), 404, "unknown-saved-quote")
+        assert_problem(keeper.get(f"/{quote_id}{below}"), *told)
     for below, body in (
         ("state", {"state": "issued"}),
         ("revisions", {"request": small_request()}),
     ):
         url = f"{URL}/{quote_id}/{below}"
         response = keeper.client.post(url, json=body, headers={"If-Match": '"x"'})
-        assert_problem(response, 404, "unknown-saved-quote")
+        assert_problem(response, *told)
 
 
 @pytest.mark.parametrize("number", ["2", "0", "01", "-1", "newest", "999999999", "1.0"])

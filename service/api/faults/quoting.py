@@ -30,6 +30,18 @@ _UNKNOWN = tuple(
 
 KINDS = (
     ProblemKind(
+        "wrapper-missing",
+        "A quote request stands under the key `quote` here",
+        "Comparisons and saved quotes take more than a quote request, so that stands under "
+        '`quote`: {"quote": {"units": "us", …}}.',
+    ),
+    ProblemKind(
+        "wrapper-doubled",
+        "A quote request is sent without a key around it",
+        "POST /v1/quotes, and each line or entry of a batch, take the quote request itself. Send "
+        "what stands in `quote`.",
+    ),
+    ProblemKind(
         "unknown-machine",
         "Nobody knows this machine",
         "`machines_off` names machines of the production rates; the hint gives the nearest one. "

@@ -48,6 +48,7 @@ _ENTRY: JsonSchema = {
     "required": ["pointer", "message", "code", "hint"],
     "properties": {
         "pointer": {**text(), "description": "Where it is in the body: a JSON Pointer (RFC 6901)."},
+        "parameter": {**text(1), "description": "The parameter of path, query or head at fault."},
         "message": text(1),
         "code": _CODE,
         "hint": {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Collection, Mapping, Sequence
 from urllib.parse import parse_qsl
@@ -10,11 +11,13 @@ from starlette.requests import Request
 
 from service.api.operation import Parameter
 from service.api.parameters import text
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError
+from service.units import found
 
 DEFAULT_LIMIT = 50
 MAX_LIMIT = 200
 MAX_CURSOR = 128
+_LONGEST_NAME = 40
 
 _LIMIT = re.compile(r"[1-9][0-9]{0,2}", re.ASCII)
 _CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
@@ -58,31 +61,44 @@ def link_header(next_page: str | None) -> dict[str, str]:
 
 def refuse_parameters(request: Request) -> None:
     """See that a request that takes no parameters brings none."""
-    if request.scope["query_string"]:
-        raise ProblemError("parameter-invalid", "This address takes no query parameters.")
+    read_parameters(request, ())
 
 
 def read_parameters(request: Request, names: Collection[str]) -> dict[str, str]:
     """The query parameters of a request. Raises ProblemError for one that is not among `names`,
     or given twice."""
     pairs = parse_qsl(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
-    for name, _ in pairs:
+    given: dict[str, str] = {}
+    for name, value in pairs:
         if name not in names:
-            raise ProblemError("parameter-invalid", f"There is no parameter {name[:40]!r} here.")
-    given = dict(pairs)
-    if len(given) != len(pairs):
-        raise ProblemError("parameter-invalid", "A parameter is given twice.")
+            raise _unknown(name, names)
+        if name in given:
+            raise ParameterError(name, f"{name} is given twice; once is enough")
+        given[name] = value
     return given
+
+
+def _unknown(name: str, names: Collection[str]) -> ParameterError:
+    short = name[:_LONGEST_NAME]
+    message = f"there is no parameter {found(short)} here; "
+    message += f"there are {', '.join(names)}" if names else "this address takes none"
+    near = difflib.get_close_matches(short, names, 1)
+    return ParameterError(short, message, f'did you mean "{near[0]}"?' if near else None)
 
 
 def read_limit(given: Mapping[str, str]) -> int:
     """How many items a page may hold. Raises ProblemError."""
     value = given.get("limit", str(DEFAULT_LIMIT))
     if not _LIMIT.fullmatch(value) or int(value) > MAX_LIMIT:
-        raise ProblemError(
-            "parameter-invalid", f"limit is a whole number from 1 to {MAX_LIMIT}, such as 50."
-        )
+        message = f"limit: {found(value)} is not a whole number from 1 to {MAX_LIMIT}"
+        raise ParameterError("limit", message, f"such as {DEFAULT_LIMIT}")
     return int(value)
+
+
+def bad_cursor(cursor: str) -> ParameterError:
+    """What is said of a cursor that no page gave."""
+    message = f"cursor: {found(cursor)} is not one that this service gave"
+    return ParameterError("cursor", message, "begin without it; go on with `next` of each page")
 
 
 def _cursor(last: str) -> str:
@@ -94,7 +110,5 @@ def _cursor(last: str) -> str:
 def _after(cursor: str) -> bytes:
     """The place in the order of ids that a cursor stands for."""
     if not _CURSOR.fullmatch(cursor):
-        raise ProblemError(
-            "parameter-invalid", "cursor is not one that this service gave; begin without it."
-        )
+        raise bad_cursor(cursor)
     return bytes.fromhex(cursor)

@@ -105,11 +105,11 @@ def _faults(rates: Rates, conditions: Mapping[str, str]) -> tuple[Fault, ...]:
 
 def _unknown(code: str, name: str, word: str, known: Iterable[str]) -> Fault:
     """A condition, or a choice of one, that the rates don't have."""
-    nearest = difflib.get_close_matches(word, sorted(known), n=1, cutoff=0.0)
+    nearest = difflib.get_close_matches(word, sorted(known), n=1)
     words = "condition" if code == "unknown-condition" else f"choice of condition {name!r}"
     return Fault(
         code=code,
         at=("conditions", name),
-        message=f"the rates have no {words} {word!r}",
+        message=f"the rates have no {words} {word!r}; one of {', '.join(known)}",
         hint=nearest[0] if nearest else None,
     )

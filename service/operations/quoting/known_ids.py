@@ -3,17 +3,25 @@ reported beside every other fault. The catalog travels in the validation context
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, ValidationInfo
+from pydantic import (
+    AfterValidator,
+    ValidationInfo,
+    ValidatorFunctionWrapHandler,
+    WrapValidator,
+)
 from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
-from service.fields import Id
+from service.fields import ID_PATTERN, Id, refused
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.ruled import own
+from service.units import found
 
+_ID = re.compile(ID_PATTERN, re.ASCII)
 UNKNOWN: Mapping[str, tuple[str, str]] = {
     "wall_systems": ("unknown-wall-system", "wall system"),
     "sections": ("unknown-section", "section"),
@@ -27,18 +35,30 @@ UNKNOWN: Mapping[str, tuple[str, str]] = {
 }
 
 
+# Where what the catalog doesn't have goes.
+_ELSEWHERE = {"site_work": "what the catalog has no task for goes into `extras`, with its price"}
+
+
 class KnownId:
     """Validator: the id of an entry of one kind (`wall_systems`, `sections` ...)."""
 
     def __init__(self, kind: str) -> None:
         self.kind = kind
 
-    def __call__(self, value: str, info: ValidationInfo) -> str:
-        """The id, if the catalog has it; else `unknown-<kind>` with the nearest one."""
+    def __call__(
+        self, value: object, read: ValidatorFunctionWrapHandler, info: ValidationInfo
+    ) -> str:
+        """The id, if the catalog has it; else `unknown-<kind>`, or `id-invalid` for what can't be
+        one, with the nearest one."""
         catalog = catalog_of(info)
-        if value in getattr(catalog, self.kind):
-            return value
-        raise unknown(catalog, self.kind, value)
+        if isinstance(value, str) and not _ID.fullmatch(value):
+            near = catalog.nearest(self.kind, value)
+            if near:
+                raise refused("id-invalid", f"{found(value)} is not an id", f"did you mean {near}?")
+        id_: str = read(value)
+        if id_ in getattr(catalog, self.kind):
+            return id_
+        raise unknown(catalog, self.kind, id_)
 
 
 def known_price_list(value: str, info: ValidationInfo) -> str:
@@ -60,7 +80,7 @@ def unknown(catalog: Catalog, kind: str, value: str) -> PydanticCustomError:
     code, words = UNKNOWN[kind]
     context = {
         "message": f"there is no {words} {value!r} in the catalog",
-        "hint": catalog.nearest(kind, value),
+        "hint": catalog.nearest(kind, value) or _ELSEWHERE.get(kind),
         "at": (),
     }
     return own(code, context)
@@ -73,12 +93,12 @@ def catalog_of(info: ValidationInfo) -> Catalog:
     return catalog
 
 
-WallSystemId = Annotated[Id, AfterValidator(KnownId("wall_systems"))]
-SectionId = Annotated[Id, AfterValidator(KnownId("sections"))]
-SoilId = Annotated[Id, AfterValidator(KnownId("soils"))]
-LoadId = Annotated[Id, AfterValidator(KnownId("loads"))]
-JurisdictionId = Annotated[Id, AfterValidator(KnownId("jurisdictions"))]
-RatesId = Annotated[Id, AfterValidator(KnownId("production_rates"))]
-SiteTaskId = Annotated[Id, AfterValidator(KnownId("site_work"))]
-TermsId = Annotated[Id, AfterValidator(KnownId("terms"))]
+WallSystemId = Annotated[Id, WrapValidator(KnownId("wall_systems"))]
+SectionId = Annotated[Id, WrapValidator(KnownId("sections"))]
+SoilId = Annotated[Id, WrapValidator(KnownId("soils"))]
+LoadId = Annotated[Id, WrapValidator(KnownId("loads"))]
+JurisdictionId = Annotated[Id, WrapValidator(KnownId("jurisdictions"))]
+RatesId = Annotated[Id, WrapValidator(KnownId("production_rates"))]
+SiteTaskId = Annotated[Id, WrapValidator(KnownId("site_work"))]
+TermsId = Annotated[Id, WrapValidator(KnownId("terms"))]
 PriceListId = Annotated[Id, AfterValidator(known_price_list)]

@@ -53,6 +53,7 @@ from service.operations.quoting.site_request import SiteRequest, WaterRequest
 from service.operations.quoting.site_work_request import MOST_ENTRIES, SiteWorkRequest
 from service.operations.quoting.tier_request import MOST_TIERS, TierRequest, check_tiers
 from service.operations.quoting.wall_request import WallRequest
+from service.operations.quoting.wrapper import WRAPPER, check_wrapper
 from service.operations.ruled import M, RuledModel, merged, read_document
 
 MOST_WALLS = 50
@@ -232,6 +233,7 @@ def read_named(
     model: type[M], document: object, catalog: Catalog, stored: StoredPrices | None = None
 ) -> M:
     """Read a request that holds walls; keys whose meaning is known are refused by name."""
+    check_wrapper(document, wrapped=WRAPPER in model.model_fields)
     try:
         return read_document(model, document, catalog, prices=stored)
     except QuoteFaultsError as error:

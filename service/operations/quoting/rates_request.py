@@ -56,7 +56,6 @@ class RatesWithOverrides(StrictModel):
     )
     overrides: dict[Id, OwnHoursRequest] = Field(
         {},
-        min_length=1,
         max_length=MOST_OVERRIDES,
         description="By the id of a task, a machine task or fixed hours of `base`.",
     )

@@ -6,6 +6,7 @@ service/api/v1/price_lists/.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 
@@ -17,12 +18,15 @@ from service.api.bodies import read_no_body
 from service.api.dependencies import get_catalog, get_shelf
 from service.api.health import catalog_state
 from service.api.operation import Scope
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError, ProblemError
 from service.api.v1.pages import link_header, read_page, refuse_parameters
 from service.catalog import Catalog, CatalogInvalidError, Entry
 from service.core.errors import Fault
+from service.fields import ID_PATTERN
+from service.units import found
 
 # Rates and terms say what work costs and what is earned: nothing for those who build.
+_ID = re.compile(ID_PATTERN, re.ASCII)
 _PRICED: tuple[Scope, ...] = ("quotes", "prices")
 
 Endpoint = Callable[[Request], Awaitable[Response]]
@@ -99,6 +103,10 @@ async def reload_catalog(request: Request) -> Response:
 def find_entry(catalog: Catalog, resource: Resource, id_: str) -> Entry:
     """One entry by its id. Raises the 404 problem, with the nearest known id as its hint."""
     entry = catalog.entries(resource.kind).get(id_)
+    if entry is None and not _ID.fullmatch(id_):
+        near = catalog.nearest(resource.kind, id_)
+        hint = f"did you mean {near}?" if near else None
+        raise ParameterError("id", f"{found(id_)} is not an id", hint, code="id-invalid")
     if entry is None:
         fault = Fault(
             code=resource.unknown,

@@ -9,9 +9,9 @@ from starlette.requests import Request
 
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError, ProblemError
 from service.fields import ID_PATTERN
-from service.operations.prices.price_lists import missing_list
+from service.units import found
 
 PREFIX = "/v1/price-lists"
 LATEST = "latest"
@@ -33,7 +33,8 @@ def read_list_id(request: Request) -> str:
     """The id in the path. Raises PriceListMissingError for what can't be one."""
     list_id: str = request.path_params["id"]
     if not _LIST_ID.fullmatch(list_id):
-        raise missing_list(list_id)
+        message = f"{found(list_id)} is not an id of lower-case letters, digits and underscores"
+        raise ParameterError("id", message, "such as yard_2026", code="id-invalid")
     return list_id
 
 
@@ -56,7 +57,7 @@ def read_day(words: str, name: str) -> date:
             return date.fromisoformat(words)
     except ValueError:
         pass
-    raise ProblemError("parameter-invalid", f"{name} is a date such as 2026-05-04.")
+    raise ParameterError(name, f"{name}: {found(words)} is not a date", "such as 2026-05-04")
 
 
 def revision_url(list_id: str, number: int) -> str:

@@ -7,7 +7,7 @@ from starlette.responses import Response
 
 from service.api import bodies
 from service.api.batch import Batch
-from service.api.bodies import JSON, read_json, read_media_type
+from service.api.bodies import JSON, read_json, read_media_type, said_type
 from service.api.dependencies import get_catalog, get_stored_prices
 from service.api.line_stream import LineStream, calculate
 from service.api.problems import REQUEST_ID, ProblemError
@@ -34,12 +34,12 @@ async def quote_batch(request: Request) -> Response:
             return LineStream(batch)
         case bodies.JSON:
             return await _answer_array(request, batch)
-    raise ProblemError("media-type-unsupported", _MEDIA_TYPES)
+    raise ProblemError("media-type-unsupported", said_type(request, _MEDIA_TYPES))
 
 
 _MEDIA_TYPES = (
-    "Send one JSON request a line as application/x-ndjson, or an array of requests as "
-    "application/json; in UTF-8, without Content-Encoding."
+    "send one JSON request a line as application/x-ndjson, or an array of requests as "
+    "application/json, in UTF-8, without Content-Encoding"
 )
 
 

@@ -10,10 +10,12 @@ from starlette.requests import Request
 
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError, ProblemError
+from service.api.v1.pages import bad_cursor
 from service.core.errors import QuoteRefusedError
 from service.fields import ID_PATTERN
 from service.operations.repricing.repricing_export import ONLY, Only
+from service.units import found
 
 PREFIX = "/v1/repricings"
 
@@ -61,9 +63,7 @@ def _cursor(given: dict[str, str], pattern: str) -> str | None:
         return None
     held = bytes.fromhex(cursor).decode("latin-1") if _CURSOR.fullmatch(cursor) else ""
     if not re.fullmatch(pattern, held, re.ASCII):
-        raise ProblemError(
-            "parameter-invalid", "cursor is not one that this service gave; begin without it."
-        )
+        raise bad_cursor(cursor)
     return held
 
 
@@ -83,5 +83,6 @@ def read_only(given: dict[str, str]) -> Only | None:
         if given.get("only") == only:
             return only
     if "only" in given:
-        raise ProblemError("parameter-invalid", f"only is one of {', '.join(ONLY)}.")
+        message = f"only: {found(given['only'])} is not one of {', '.join(ONLY)}"
+        raise ParameterError("only", message)
     return None

@@ -8,8 +8,9 @@ from starlette.requests import Request
 
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError, ProblemError
 from service.fields import ID_PATTERN
+from service.units import found
 
 PREFIX = "/v1/saved-quotes"
 _ID = re.compile(ID_PATTERN, re.ASCII)
@@ -26,10 +27,12 @@ QUOTE_ID = Parameter(
 
 
 def read_id(request: Request) -> str:
-    """The id in the path. Raises ProblemError (404) for what can't be one."""
+    """The id in the path. Raises ParameterError for what can't be one."""
     quote_id: str = request.path_params["id"]
     if not _ID.fullmatch(quote_id):
-        raise ProblemError("unknown-saved-quote")
+        message = f"{found(quote_id)} is not an id of a saved quote"
+        hint = f"of a reference, {PREFIX}?reference=… finds the quote"
+        raise ParameterError("id", message, hint, code="id-invalid")
     return quote_id
 
 

@@ -11,11 +11,12 @@ from starlette.responses import Response, StreamingResponse
 from service.api.accept import CSV, NDJSON, choose_form
 from service.api.dependencies import run_stored
 from service.api.operation import Parameter
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError
 from service.api.v1.pages import read_parameters
 from service.api.v1.saved_quotes.filters import FILTER_NAMES, VIEW, read_filter, read_view
 from service.operations.saved.quote_export import Form, export_quotes
 from service.storage import Store
+from service.units import found
 
 FORMAT = Parameter(
     name="format",
@@ -33,7 +34,8 @@ async def export_saved_quotes(request: Request) -> Response:
     wanted, full = read_filter(given), read_view(given)
     form = _form(request, given.get("format"))
     if form == "csv" and full:
-        raise ProblemError("parameter-invalid", "view=full goes with lines of JSON only.")
+        message = "view: full goes with lines of JSON only"
+        raise ParameterError("view", message, "format=ndjson")
 
     def begin(store: Store) -> Iterator[bytes]:
         # The first page is read before the answer begins, so that a failure is answered as one.
@@ -51,4 +53,4 @@ def _form(request: Request, named: str | None) -> Form:
         return "csv"
     if named == "ndjson":
         return "ndjson"
-    raise ProblemError("parameter-invalid", "format is ndjson or csv.")
+    raise ParameterError("format", f"format: {found(named)} is neither ndjson nor csv")

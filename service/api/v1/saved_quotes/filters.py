@@ -9,10 +9,12 @@ from decimal import Decimal
 from typing import TypeVar
 
 from service.api.operation import JsonSchema, Parameter
-from service.api.problems import ProblemError
+from service.api.problems import ParameterError
+from service.api.v1.pages import bad_cursor
 from service.core.quote_state import STATES, State
 from service.fields import ID_PATTERN
 from service.storage.quote_lists import QuoteFilter
+from service.units import found
 
 T = TypeVar("T")
 
@@ -54,7 +56,8 @@ def read_filter(given: Mapping[str, str]) -> QuoteFilter:
 def read_view(given: Mapping[str, str]) -> bool:
     """Whether the full view is asked for. Raises ProblemError."""
     if given.get("view", "summary") not in {"summary", "full"}:
-        raise ProblemError("parameter-invalid", "view is summary or full.")
+        message = f"view: {found(given['view'])} is neither summary nor full"
+        raise ParameterError("view", message)
     return given.get("view") == "full"
 
 
@@ -69,9 +72,7 @@ def read_number_cursor(given: Mapping[str, str]) -> int | None:
     if cursor is None:
         return None
     if not _CURSOR.fullmatch(cursor) or int(cursor, 16) >= _MOST_NUMBER:
-        raise ProblemError(
-            "parameter-invalid", "cursor is not one that this service gave; begin without it."
-        )
+        raise bad_cursor(cursor)
     return int(cursor, 16)
 
 
@@ -101,7 +102,7 @@ FILTERS = (
     ),
     _filter(
         "state",
-        "Quotes in one of these states, separated by commas",
+        f"Quotes in one of these states ({', '.join(STATES)}), separated by commas",
         "draft,issued",
         {"type": "string", "pattern": f"^{_STATE_WORD}(?:,{_STATE_WORD}){{0,5}}$"},
     ),
@@ -145,7 +146,8 @@ def _read(given: Mapping[str, str], name: str, read: Callable[[str], T]) -> T | 
     try:
         return read(given[name])
     except ValueError:
-        raise ProblemError("parameter-invalid", f"{name} can't be read. {_HINTS[name]}") from None
+        message = f"{name}: {found(given[name])} can't be read"
+        raise ParameterError(name, message, _HINTS[name]) from None
 
 
 def _matched(pattern: re.Pattern[str], text: str) -> str:
