@@ -15,6 +15,7 @@ import typer
 
 from service import json_text
 from service.catalog import Catalog
+from service.cli import price_lists
 from service.cli.columns import console_for
 from service.cli.import_tables import print_preview
 from service.cli.start import (
@@ -41,17 +42,17 @@ from service.operations.prices.price_lists import PriceListError
 from service.operations.prices.worksheet import MOST_BYTES, FileKind
 from service.storage import Store
 
-prices_app = typer.Typer(name="prices", help="Price lists of the database.", no_args_is_help=True)
+prices_app = typer.Typer(
+    name="prices",
+    help="Price lists: what they say, and what a supplier changes.",
+    no_args_is_help=True,
+)
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands."""
+    price_lists.register(prices_app)
     app.add_typer(prices_app)
-
-
-@prices_app.callback()
-def prices() -> None:
-    """Keep `import` a command of its own, though it is the only one."""
 
 
 ListId = Annotated[str, typer.Option("--list", metavar="ID", help="Id of the price list.")]

@@ -61,4 +61,4 @@ def _filter(given: Iterable[str]) -> QuoteFilter:
     try:
         return read_filter(read)
     except ProblemError as error:
-        raise typer.BadParameter(str(error.detail)) from error
+        raise typer.BadParameter(error.faults[0].message) from error

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
+from typing import Any
 
 from service.catalog import Catalog
 from service.core.price.price_changes import difference
@@ -21,6 +22,7 @@ from service.operations.prices.price_lists import (
     items_of,
     known_ids,
     missing_list,
+    missing_revision,
 )
 from service.storage import Store
 from service.storage import price_lists as rows
@@ -46,6 +48,29 @@ def read_difference(
         before, after = (items_of(connection, head) for head in heads)
     numbers = (heads[0].number, heads[1].number)
     return from_difference(list_id, numbers, difference(before, after))
+
+
+def read_file(
+    catalog: Catalog, list_id: str, number: int | None, as_of: date | None = None
+) -> Mapping[str, Any]:
+    """A list of the catalog as its file says it; the one revision there is its latest. Raises
+    PriceListMissingError."""
+    document = catalog.price_lists[list_id].document
+    there: int = document["revision"]
+    if number not in {None, there}:
+        raise missing_revision(list_id, str(number), there)
+    if as_of is not None and as_of < date.fromisoformat(document["effective_from"]):
+        raise missing_revision(list_id, f"that holds on {as_of}", there)
+    return document
+
+
+def file_difference(
+    catalog: Catalog, list_id: str, old: int | None, new: int | None
+) -> DifferenceAnswer:
+    """A file has one revision, which does not differ from itself. Raises PriceListMissingError."""
+    there: int = read_file(catalog, list_id, old)["revision"]
+    read_file(catalog, list_id, new)
+    return DifferenceAnswer(id=list_id, old=there, new=there, added=(), removed=(), changed=())
 
 
 def list_ids(store: Store, catalog: Catalog) -> Sequence[str]:

@@ -21,21 +21,21 @@ from service.api.v1.price_lists.address import read_day, read_list_id, read_numb
 from service.catalog import Catalog
 from service.operations.conditions import etag_of
 from service.operations.prices.price_list_answer import (
-    DifferenceAnswer,
     PriceListPage,
     RevisionPage,
     RevisionSummary,
 )
 from service.operations.prices.price_list_reads import (
+    file_difference,
     list_ids,
     list_numbers,
     read_difference,
+    read_file,
     read_revision,
     summarize,
     summarize_revisions,
     summary_of_file,
 )
-from service.operations.prices.price_lists import missing_revision
 
 # Numbers as text of one length sort like numbers.
 _DIGITS = 10
@@ -101,7 +101,7 @@ async def read_price_list_difference(request: Request) -> Response:
     list_id, catalog = read_list_id(request), get_catalog(request)
     old, new = read_number(request, "revision"), read_number(request, "other")
     if list_id in catalog.price_lists:
-        document = _file_difference(catalog, list_id, old, new)
+        document = file_difference(catalog, list_id, old, new)
     else:
         document = await run_stored(
             request, lambda store: read_difference(store, catalog, list_id, old, new)
@@ -119,24 +119,8 @@ def _read_file(
     request: Request, catalog: Catalog, list_id: str, number: int | None, as_of: date | None
 ) -> Response:
     """A list as it stands in its file: `latest` is an alias of the file's revision."""
-    document = catalog.price_lists[list_id].document
-    there: int = document["revision"]
-    if number not in {None, there}:
-        raise missing_revision(list_id, str(number), there)
-    if as_of is not None and as_of < date.fromisoformat(document["effective_from"]):
-        raise missing_revision(list_id, f"that holds on {as_of}", there)
+    document = read_file(catalog, list_id, number, as_of)
     if number is not None:
         return read_response(request, document, cache_control=IMMUTABLE)
-    located = {"Content-Location": revision_url(list_id, there)}
+    located = {"Content-Location": revision_url(list_id, document["revision"])}
     return read_response(request, document, headers=located)
-
-
-def _file_difference(
-    catalog: Catalog, list_id: str, old: int | None, new: int | None
-) -> DifferenceAnswer:
-    """A file has one revision, which does not differ from itself."""
-    there: int = catalog.price_lists[list_id].document["revision"]
-    for number in (old, new):
-        if number not in {None, there}:
-            raise missing_revision(list_id, str(number), there)
-    return DifferenceAnswer(id=list_id, old=there, new=there, added=(), removed=(), changed=())
