@@ -27,10 +27,11 @@ from decimal import Decimal
 from starlette.testclient import TestClient
 
 from tests.given.hand_page import BROKEN_GROUND, Figure, assert_page, cost, sloped_end, up
-from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
+from tests.given.hand_rates import Quantities, money_page, work_of
 from tests.given.job_checks import (
     assert_days,
     assert_elsewhere_no_dearer,
+    assert_mini_excavator,
     missing,
     with_waiting,
 )
@@ -238,12 +239,8 @@ def test_driveway_machines(client: TestClient) -> None:
         "remove_hedge_by_hand": 20,
         "dig_narrow": by_mini["dig"],
     }
-    choice = quoted(client, REQUEST)["labor"]["choice"]
-    assert choice["machines"] == ["mini_excavator", "skid_steer", "plate", "rammer", "cut_off_saw"]
-    assert "narrow_excavator" in choice["runner_up"]["machines"]
-    assert D(choice["cost"]) == cost(set_cost(work()), "1")
-    runner_up = set_cost(work_of(by_narrow, stretches=2))
-    assert D(choice["runner_up"]["cost"]) == cost(runner_up, "1")
+    narrow = work_of(by_narrow, stretches=2)
+    assert_mini_excavator(quoted(client, REQUEST), work(), narrow)
 
 
 OBJECTIONS = (
