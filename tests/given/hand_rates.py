@@ -22,6 +22,10 @@ HOURS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         "set_up": ("3",),
         "take_down_timber_wall": ("0.006", "0.01", "0.018"),
         "take_down_timber_wall 2": ("0.05", "0.08", "0.14"),
+        "remove_hedge": ("0.03", "0.05", "0.09"),
+        "remove_hedge 2": ("0.08", "0.14", "0.25"),
+        "remove_hedge_by_hand": ("0.3", "0.5", "0.9"),
+        "sawcut": ("0.03", "0.05", "0.09"),
     },
     "rough_cut": {
         "set_out": ("0.02",),
@@ -98,7 +102,7 @@ SKID_STEER = (
     "spread_topsoil",
 )
 DRIVEN: Mapping[str, tuple[str, ...]] = {
-    "mini_excavator": ("dig",),
+    "mini_excavator": ("remove_hedge", "dig"),
     "skid_steer": SKID_STEER,
     "narrow_excavator": ("dig_narrow",),
     "plate": ("compact_pad", "compact_backfill", "compact_fill"),

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 
+from tests.given.hand_page import Figure, cost
+from tests.given.hand_rates import set_cost
 from tests.given.quote_requests import Json, caution_codes
 from tests.given.waiting import waiting_rates
 
@@ -23,6 +26,18 @@ def assert_elsewhere_no_dearer(here: Json, elsewhere: Json) -> None:
     (stays,), (leaves,) = here["labor"]["crews"], elsewhere["labor"]["crews"]
     assert Decimal(leaves["days"]) <= Decimal(stays["days"])
     assert Decimal(leaves["paid_hours"]) <= Decimal(stays["paid_hours"])
+
+
+def assert_mini_excavator(
+    answer: Json, by_mini: Mapping[str, Figure], by_narrow: Mapping[str, Figure]
+) -> None:
+    """The mini excavator is chosen and the narrow one comes next, each at what it costs with the
+    hours, days and trips of its whole set."""
+    choice, others = answer["labor"]["choice"], ["skid_steer", "plate", "rammer", "cut_off_saw"]
+    assert choice["machines"] == ["mini_excavator", *others]
+    assert set(choice["runner_up"]["machines"]) == {"narrow_excavator", *others}
+    assert Decimal(choice["cost"]) == cost(set_cost(by_mini), "1")
+    assert Decimal(choice["runner_up"]["cost"]) == cost(set_cost(by_narrow), "1")
 
 
 def with_waiting(request: Json, waiting: str) -> Json:
