@@ -1,33 +1,34 @@
-"""The order of work by hand: hours in a line, cut into the days of a crew of three.
+"""The order of work by hand: phases in a line, cut into the days of a crew of three.
 
-It leaves out that a machine may take longer than the people beside it; the job that has such a
-machine says so on its page.
+A phase takes as long as the crew's hours in it, or as a machine that works 8 h a day beside it.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
+from fractions import Fraction
 
 from tests.given.hand_page import Figure
 
 # Hours of each task, by phase, in the order in which they are worked.
 Phases = Mapping[str, Mapping[str, Decimal]]
+# The machines, each with the tasks that it does.
+Driven = Mapping[str, tuple[str, ...]]
 HALF_DAY = Decimal("9.96")  # 3 people x 8 h x 0.83 / 2
 TRAVEL, CLEAN_UP = Decimal("1.50"), Decimal("0.75")  # of each day begun
 WORK_OF_A_DAY = 2 * HALF_DAY - TRAVEL - CLEAN_UP
+MACHINE_DAY = 8  # hours
 STRETCH = ("trench_and_pad", "base_course", "backfill_base", "build_and_backfill")
 
 
-def work_page(
-    phases: Phases, driven: Mapping[str, tuple[str, ...]], *, stretches: int = 1
-) -> dict[str, Figure]:
+def work_page(phases: Phases, driven: Driven, *, stretches: int = 1) -> dict[str, Figure]:
     """Hours and days of the crew, and of the machines by the tasks that each drives."""
     tasks = {task: of for each in phases.values() for task, of in each.items()}
-    days = crew_days(sum(tasks.values(), Decimal(0)))
-    begun, spans = math.ceil(days), worked_on(phases, stretches)
+    took = phase_days(phases, driven)
+    days = crew_days(sum(took.values(), Fraction(0)))
+    begun, spans = math.ceil(days), worked_on(took, stretches)
     page: dict[str, Figure] = {f"hours {task}": of for task, of in tasks.items()}
     page |= {"hours travel": TRAVEL * begun, "hours daily_clean_up": CLEAN_UP * begun}
     page |= {"days crew": days, "paid crew": 24 * days}
@@ -38,32 +39,46 @@ def work_page(
     return page
 
 
-def crew_days(worked: Decimal) -> Decimal:
-    """The fewest half days that hold the work and the daily hours of each day begun."""
-    daily = TRAVEL + CLEAN_UP
-    halves = next(
-        n for n in itertools.count(1) if n * HALF_DAY >= worked + daily * math.ceil(n / 2)
-    )
-    return Decimal(halves) / 2
+def phase_days(phases: Phases, driven: Driven) -> dict[str, Fraction]:
+    """How long each phase takes, in days without rounding: people and machines side by side."""
+    return {
+        phase: max(
+            Fraction(sum(each.values(), Decimal(0))) / Fraction(WORK_OF_A_DAY),
+            *(machine_days(each, names) for names in driven.values()),
+        )
+        for phase, each in phases.items()
+    }
 
 
-def worked_on(phases: Phases, stretches: int) -> dict[str, tuple[int, int]]:
+def machine_days(hours: Mapping[str, Decimal], names: tuple[str, ...]) -> Fraction:
+    """How long a machine works on its tasks of one phase."""
+    worked = sum((of for task, of in hours.items() if task in names), Decimal(0))
+    return Fraction(worked) / MACHINE_DAY
+
+
+def crew_days(finish: Fraction) -> Decimal:
+    """The half days until work ends, with the daily hours of the last day before its end."""
+    whole = math.ceil(finish) - 1
+    last = (finish - whole) * Fraction(WORK_OF_A_DAY) + Fraction(TRAVEL + CLEAN_UP)
+    return whole + Decimal(math.ceil(last / Fraction(HALF_DAY))) / 2
+
+
+def worked_on(took: Mapping[str, Fraction], stretches: int) -> dict[str, tuple[int, int]]:
     """First and last day of each phase; a trench is opened in so many equal stretches."""
     found: dict[str, tuple[int, int]] = {}
-    done = Decimal(0)
-    for phase, hours in _in_turn(phases, stretches):
-        begin = math.floor(done / WORK_OF_A_DAY) + 1
-        done += hours
+    done = Fraction(0)
+    for phase, days in _in_turn(took, stretches):
+        begin = math.floor(done) + 1
+        done += days
         first, _ = found.get(phase, (begin, begin))
-        found[phase] = (first, math.ceil(done / WORK_OF_A_DAY))
+        found[phase] = (first, math.ceil(done))
     return found
 
 
-def _in_turn(phases: Phases, stretches: int) -> Iterator[tuple[str, Decimal]]:
-    whole = {phase: sum(each.values(), Decimal(0)) for phase, each in phases.items()}
-    names = list(whole)
+def _in_turn(took: Mapping[str, Fraction], stretches: int) -> Iterator[tuple[str, Fraction]]:
+    names = list(took)
     begin, end = names.index(STRETCH[0]), names.index(STRETCH[-1]) + 1
-    yield from ((name, whole[name]) for name in names[:begin])
+    yield from ((name, took[name]) for name in names[:begin])
     for _ in range(stretches):
-        yield from ((name, whole[name] / stretches) for name in names[begin:end])
-    yield from ((name, whole[name]) for name in names[end:])
+        yield from ((name, took[name] / stretches) for name in names[begin:end])
+    yield from ((name, took[name]) for name in names[end:])
