@@ -133,6 +133,35 @@ def test_heights_that_fit_the_wall_of_40_ft(proof: TestClient) -> None:
     assert below["figures"]["walls"][0]["cap_units"] == 27
 
 
+def test_comparison_of_rod_readings_gives_rod_readings(proof: TestClient) -> None:
+    """A rod reads 24 in on a top that stands 48 in over the grade, which reads 72 in. 2 in lower
+    it reads 26 in, 14 in higher 10 in. Heights and changes of height stay what they are."""
+    asked = proof_request(terms=TERMS)
+    asked["levels_are"] = "rod"
+    asked["walls"] = [
+        {
+            "plan": [{"kind": "straight", "length": "40 ft"}],
+            "profile": [
+                {"station": at, "top": "24 in", "front_grade": "72 in"} for at in ("0 ft", "end")
+            ],
+        }
+    ]
+    options = [{"section": "proof"}]
+    answer = compared(proof, asked, heights_that_fit=True, alternatives=options)
+    assert answer["levels_are"] == "rod"
+    for option in (answer["quote"], *answer["alternatives"]):
+        (figures,) = option["figures"]["walls"]
+        assert inches(figures["built_top"]) == 24
+        assert inches(figures["max_exposed_height"]) == 48
+    (wall,) = answer["heights_that_fit"]
+    below, above = wall["below"], wall["above"]
+    assert (inches(below["built_top"]), inches(above["built_top"])) == (26, 10)
+    assert inches(below["figures"]["walls"][0]["built_top"]) == 26
+    assert (inches(below["change"]), inches(above["change"])) == (-2, 14)
+    up = compared(proof, proof_request(terms=TERMS), heights_that_fit=True)
+    assert up["levels_are"] == "elevation"
+
+
 def test_heights_that_fit_cost_the_difference_of_two_quotes(proof: TestClient) -> None:
     """What a course less saves is this quote's total less that of the lower wall."""
     asked = proof_request(terms=TERMS)

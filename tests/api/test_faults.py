@@ -424,6 +424,26 @@ def test_faults_of_layout_point_into_the_request(client: TestClient, path: str) 
     assert pointers(problem) == [f"{prefix}/walls/0/profile/0/top"]
 
 
+@pytest.mark.parametrize(
+    ("top", "front", "levels", "said"),
+    [
+        ("3 ft", "4 ft 3 in", "elevation", "the top lies 1.25 ft below the front grade"),
+        ("4 ft 3 in", "3 ft", "rod", "the top lies 1.25 ft below the front grade"),
+        ("2 ft", "200 ft", "rod", "the top lies 198 ft over the front grade, more than "),
+    ],
+)
+def test_faults_of_levels_say_a_height(
+    client: TestClient, top: str, front: str, levels: str, said: str
+) -> None:
+    """How far a top lies under or over the front grade is the same by elevations and by a rod."""
+    request = replaced(shipped_request(), ("walls", 0, "profile", 1), level_wall()["profile"][1])
+    request["levels_are"] = levels
+    request["walls"][0]["profile"][0] = {"station": "0 ft", "front_grade": front, "top": top}
+    response = post(client, "/v1/quotes", request)
+    messages = [entry["message"] for entry in response.json()["errors"]]
+    assert any(said in message for message in messages), messages
+
+
 # Units by which work is timed, each with what is measured so.
 MEASURED_IN: dict[tuple[str, ...], str] = {
     ("ft", "m"): "wall_length base_length cap_length pipe_length",

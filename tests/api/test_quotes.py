@@ -48,6 +48,7 @@ def test_quote_counts_the_wall_of_40_ft(proof: TestClient) -> None:
     assert (wall["max_exposed_height"], wall["max_wall_height"]) == (ft("4"), ft("5"))
     assert wall["length"] == ft("40")
     assert wall["steps"] == []
+    assert near(wall["setback"], 1 / 12, "ft")
     pad = quantity_of(answer, "pad_stone")  # 24 in x 40 ft x 6 in = 40 ft3
     assert near(pad["net"], 40 / 27, "yd3")
     assert pad["order"] == {"value": "1.5", "unit": "yd3"}

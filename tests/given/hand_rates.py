@@ -34,8 +34,10 @@ HOURS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         "dig_narrow": (),
         "dig_by_hand": ("1.16", "1.34", "1.66"),
         "load_soil": (),
+        "load_soil_narrow": (),
         "load_by_hand": ("0.5", "0.7", "1.2"),
         "carry_soil": ("0.04", "0.06", "0.08"),
+        "carry_soil_narrow": ("0.1", "0.14", "0.2"),
         "carry_soil_by_hand": ("0.4", "0.5", "0.9"),
     },
     "trench_and_pad": {
@@ -54,6 +56,8 @@ HOURS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         "move_material": ("0.12", "0.16", "0.24"),
         "drive_material": ("0.06", "0.08", "0.12"),
         "drive_material_on": ("0.03", "0.045", "0.06"),
+        "drive_material_narrow": ("0.11", "0.15", "0.22"),
+        "drive_material_on_narrow": ("0.07", "0.1", "0.15"),
         "wheel_material": ("0.06", "0.08", "0.12"),
         "carry_material": ("0.25", "0.3", "0.65"),
         "break_pallets": ("0.006", "0.01", "0.016"),
@@ -64,6 +68,7 @@ HOURS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         "place_drain_stone": ("0.65", "0.85", "1.35"),
         "fill_cores": ("0.9", "1.1", "1.9"),
         "backfill": (),
+        "backfill_narrow": (),
         "backfill_by_hand": ("0.5", "0.6", "1"),
         "compact_strip": ("0.2", "0.3", "0.4"),
         "compact_backfill": (),
@@ -75,6 +80,7 @@ HOURS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         "spread_topsoil": ("0.133",),
         "spread_topsoil 2": ("0.2", "0.3", "0.5"),
         "lay_sod": ("0.004", "0.006", "0.01"),
+        "seed_and_blanket": ("0.002", "0.003", "0.006"),
     },
     "clean_up": {"final_clean_up": ("3",)},
 }
@@ -83,7 +89,9 @@ OUTPUT: Mapping[str, tuple[str, ...]] = {
     "dig": ("6", "10", "14"),
     "dig_narrow": ("3", "4.5", "6"),
     "load_soil": ("16.2",),  # 0.45 yd3 x 0.9 in 90 s
+    "load_soil_narrow": ("8.1",),  # 0.15 yd3 x 0.9 in 60 s
     "backfill": ("6", "10", "14"),
+    "backfill_narrow": ("3", "5", "7"),
     "place_fill": ("8", "12", "16"),
     # a plate: 21 in x 70 ft x 60 x 6 in / 4 passes = 918.75 ft3
     "compact_backfill": ("3675/108",),
@@ -101,10 +109,18 @@ SKID_STEER = (
     "place_fill",
     "spread_topsoil",
 )
+STAND_ON_LOADER = (
+    "load_soil_narrow",
+    "carry_soil_narrow",
+    "drive_material_narrow",
+    "drive_material_on_narrow",
+    "backfill_narrow",
+)
 DRIVEN: Mapping[str, tuple[str, ...]] = {
     "mini_excavator": ("remove_hedge", "dig"),
     "skid_steer": SKID_STEER,
     "narrow_excavator": ("dig_narrow",),
+    "stand_on_loader": STAND_ON_LOADER,
     "plate": ("compact_pad", "compact_backfill", "compact_fill"),
     "rammer": ("ram_backfill",),
     "cut_off_saw": ("cut_units",),
@@ -126,9 +142,18 @@ MACHINE_PRICES: Mapping[str, tuple[dict[str, str], dict[str, str], dict[str, str
         {"narrow_excavator_day": "195.00"},
         {"machine_delivery": "95.00", "machine_pick_up": "95.00"},
     ),
+    "stand_on_loader": (
+        {"fuel_small_machine": "2.20"},
+        {"stand_on_loader_day": "225.00"},
+        {"machine_delivery": "95.00", "machine_pick_up": "95.00"},
+    ),
     "plate": ({"plate_hour": "9.00"}, {}, {}),
     "rammer": ({"rammer_hour": "11.00"}, {}, {}),
     "cut_off_saw": ({"cut_off_saw_hour": "12.00"}, {"cut_off_saw_day": "9.00"}, {}),
+}
+# What a week of 5 days costs that takes the place of days.
+WEEKS: Mapping[str, tuple[str, str]] = {
+    "mini_excavator_day": ("mini_excavator_week", "980.00"),
 }
 
 
@@ -191,9 +216,23 @@ def _of_machines(work: Mapping[str, Figure]) -> dict[str, Decimal]:
         if f"machine hours {machine}" in work:
             worked, days = work[f"machine hours {machine}"], work[f"machine days {machine}"]
             found |= {item: cost(worked, price) for item, price in by_hour.items()}
-            found |= {item: cost(days, price) for item, price in by_day.items()}
+            for item, price in by_day.items():
+                found |= _hire(item, int(days), price)
             found |= {item: D(price) for item, price in once.items()}
     return found
+
+
+def _hire(item: str, days: int, price: str) -> dict[str, Decimal]:
+    """The cheapest mix of weeks and days."""
+    if item not in WEEKS:
+        return {item: cost(days, price)}
+    week, each = WEEKS[item]
+    mixes = (
+        {week: cost(weeks, each), item: cost(max(0, days - 5 * weeks), price)}
+        for weeks in range(days // 5 + 2)
+    )
+    cheapest = min(mixes, key=lambda mix: sum(mix.values()))
+    return {line: amount for line, amount in cheapest.items() if amount}
 
 
 def _unrounded(work: Mapping[str, Figure]) -> Decimal:

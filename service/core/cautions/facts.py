@@ -21,15 +21,20 @@ from service.core.layout.piece import Piece
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 
+# What standard, corner and cap are called in a sentence.
+UNIT_NAMES = ("standard unit", "corner unit", "cap")
+
 
 def unit_weight_fact(system: WallSystem, units: UnitSet) -> Facts:
     """Weight of the heaviest unit, where the catalog gives weights."""
-    pieces = [unit for unit in (system.standard, system.corner, system.cap) if unit]
-    weighed = [(unit.weight_kg, unit.item) for unit in pieces if unit.weight_kg is not None]
+    pieces = zip((system.standard, system.corner, system.cap), UNIT_NAMES, strict=True)
+    weighed = [
+        (unit.weight_kg, name) for unit, name in pieces if unit and unit.weight_kg is not None
+    ]
     if not weighed:
         return {}
-    kg, item = max(weighed)
-    return {"unit_weight": Fact(value=kg, words=f"{item} weighs {units.show(kg, 'mass')}.")}
+    kg, name = max(weighed)
+    return {"unit_weight": Fact(value=kg, words=f"The {name} weighs {units.show(kg, 'mass')}.")}
 
 
 def wall_facts(layout: WallLayout, section: Section, units: UnitSet) -> Facts:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from service.core.cautions.facts import UNIT_NAMES
 from service.core.job.fact import Fact, Facts
 from service.core.job.handling import Handling
 from service.core.job.lifting import lifting_index
@@ -29,7 +30,7 @@ class _Lifted:
     """A unit that is lifted: its index, its weight, the limit and how often a minute."""
 
     index: float
-    item: str
+    name: str
     weight_kg: float
     limit_kg: float
     per_minute: float
@@ -48,15 +49,15 @@ def handling_fact(
     if handling is None:
         return {}
     counted: tuple[Measured, ...] = ("standard_units", "corner_units", "cap_units")
-    pieces = zip((system.standard, system.corner, system.cap), counted, strict=True)
+    pieces = zip((system.standard, system.corner, system.cap), UNIT_NAMES, counted, strict=True)
     lifted = [
-        _lifted(unit.item, unit.weight_kg, often.get(kind, handling.per_minute), handling)
-        for unit, kind in pieces
+        _lifted(name, unit.weight_kg, often.get(kind, handling.per_minute), handling)
+        for unit, name, kind in pieces
         if unit and unit.weight_kg is not None
     ]
     if not lifted:
         return {}
-    worst = max(lifted, key=lambda each: (each.index, each.weight_kg, each.item))
+    worst = max(lifted, key=lambda each: (each.index, each.weight_kg, each.name))
     return {"lifting_index": Fact(value=worst.index, words=_words(worst, units))}
 
 
@@ -76,11 +77,11 @@ def lifts_per_minute(rates: Rates | None, labor: Labor | None) -> Mapping[Measur
     return {kind: pieces[kind] / (_MINUTES * each) for kind, each in hours.items() if each > 0}
 
 
-def _lifted(item: str, weight_kg: float, per_minute: float, handling: Handling) -> _Lifted:
+def _lifted(name: str, weight_kg: float, per_minute: float, handling: Handling) -> _Lifted:
     limit = handling.limit_kg(per_minute)
     return _Lifted(
         index=lifting_index(weight_kg, limit),
-        item=item,
+        name=name,
         weight_kg=weight_kg,
         limit_kg=limit,
         per_minute=per_minute,
@@ -88,7 +89,7 @@ def _lifted(item: str, weight_kg: float, per_minute: float, handling: Handling) 
 
 
 def _words(lifted: _Lifted, units: UnitSet) -> str:
-    weighs = f"{lifted.item} weighs {units.show(lifted.weight_kg, 'mass')}"
+    weighs = f"The {lifted.name} weighs {units.show(lifted.weight_kg, 'mass')}"
     if math.isinf(lifted.index):
         return f"{weighs}; nothing may be lifted in this posture and so often."
     often = number(lifted.per_minute, _OFTEN_DIGITS)

@@ -158,12 +158,12 @@ def _undercut_faults(
         yield Fault(
             code="finished-under-pad",
             at=_finished_at(grading),
-            message=f"the finished ground of {grading.name} lies at "
-            f"{units.show(highest_m, 'length')} or lower, under the pad of {beside.wall} "
-            f"({units.show(under_pad, 'length')}), and begins "
-            f"{units.show(beside.from_m, 'length')} from its plan line",
-            hint=f"a level from {units.show(lowest, 'length')} on, an area farther away, or a "
-            "wall that stands deeper; an engineer decides what may be dug beside a footing",
+            message=f"the finished ground of {grading.name} lies "
+            f"{units.show(under_pad - highest_m, 'length')} or more below the bottom of the pad of "
+            f"{beside.wall}, and begins {units.show(beside.from_m, 'length')} from its plan line",
+            hint=f"at most {units.show(under_pad - lowest, 'length')} below it there, an area "
+            "farther away, or a wall that stands deeper; an engineer decides what may be dug "
+            "beside a footing",
         )
 
 

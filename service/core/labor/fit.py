@@ -120,9 +120,15 @@ def _choice_misfit(machine: Machine, task: MachineTask, limits: SiteLimits) -> M
     for name, wanted in task.only_if.items():
         chosen = limits.choices.get(name, wanted)
         if chosen != wanted:
-            why = f"{name} is {chosen}, and {machine.title} does it only where it is {wanted}"
+            elsewhere = f"{machine.title} does it only where it is {_words(wanted)}"
+            why = f"{_words(name)} is {_words(chosen)}, and {elsewhere}"
             return Misfit(code="machine-ruled-out", why=why, at=("conditions", name))
     return None
+
+
+def _words(named: str) -> str:
+    """An id as people say it."""
+    return named.replace("_", " ")
 
 
 def _load_misfit(

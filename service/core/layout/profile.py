@@ -165,12 +165,12 @@ def level_faults(profile: tuple[ProfileEntry, ...], units: UnitSet) -> Iterator[
     """Entries whose top lies below the front grade or beyond all measure above it."""
     for index, entry in enumerate(profile):
         exposed = entry.top_m - entry.front_grade_m
-        top, front = (units.show(v, "length") for v in (entry.top_m, entry.front_grade_m))
+        apart = units.show(abs(exposed), "length")
         if exposed < -CLOSE_M:
             yield Fault(
                 code="top-below-front-grade",
                 at=("profile", index, "top"),
-                message=f"profile entry {index + 1}: top {top} lies below the front grade {front}",
+                message=f"profile entry {index + 1}: the top lies {apart} below the front grade",
                 hint="a top at or above the front grade; with rods a larger reading is lower",
             )
         elif exposed > HIGHEST_WALL_M:
@@ -178,7 +178,7 @@ def level_faults(profile: tuple[ProfileEntry, ...], units: UnitSet) -> Iterator[
             yield Fault(
                 code="wall-too-high",
                 at=("profile", index, "top"),
-                message=f"profile entry {index + 1}: top {top} over front grade {front} "
-                f"is more than {limit}, the most that is laid out",
+                message=f"profile entry {index + 1}: the top lies {apart} over the front grade, "
+                f"more than {limit}, the most that is laid out",
                 hint="check the units of the levels",
             )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import assert_never
@@ -22,8 +22,8 @@ from service.core.shares import Shares, add_up
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Need:
-    """What one machine needs of one item; `others` are the same in other units that a price may
-    be per."""
+    """What one machine needs of one item, by name and what for (`title`); `others` are the same in
+    other units that a price may be per."""
 
     item: str
     title: str
@@ -68,30 +68,28 @@ def _needs(time: MachineTime, prices: PriceList) -> Iterator[_Need | Fault]:
         if item is not None:
             times = len(time.days_each)
             how = (f"{machine.title}: {what}, {'once' if times == 1 else f'{times} times'}",)
-            yield _need(
-                time, item, (Decimal(times), "each"), how, group="delivery", kind="delivery"
-            )
+            need = _need(time, what, item, (Decimal(times), "each"), how)
+            yield replace(need, group="delivery", kind="delivery")
     if machine.fuel_item is not None:
         how = (f"{machine.title}: fuel for {plain(time.hours)} machine-hours",)
-        yield _need(time, machine.fuel_item, (time.hours, "h"), how)
+        yield _need(time, "fuel", machine.fuel_item, (time.hours, "h"), how)
 
 
 def _need(
     time: MachineTime,
+    what: str | None,
     item: str,
     amount: tuple[Decimal, str],
     how: tuple[str, ...],
     *,
-    group: Group = "equipment",
-    kind: Kind = "equipment",
     others: tuple[tuple[str, Decimal], ...] = (),
 ) -> _Need:
     quantity, unit = amount
     return _Need(
         item=item,
-        title=time.machine.title,
-        group=group,
-        kind=kind,
+        title=f"{time.machine.title}, {what}" if what else time.machine.title,
+        group="equipment",
+        kind="equipment",
         quantity=quantity,
         unit=unit,
         others=others,
@@ -105,9 +103,9 @@ def _own(time: MachineTime, owned: Owned) -> Iterator[_Need]:
     days = Decimal(time.days)
     if owned.item is not None:
         others = (("day", days), *((("load", time.loads),) if time.loads else ()))
-        yield _need(time, owned.item, (time.hours, "h"), time.how, others=others)
+        yield _need(time, None, owned.item, (time.hours, "h"), time.how, others=others)
     if owned.day_item is not None:
-        yield _need(time, owned.day_item, (days, "day"), time.how)
+        yield _need(time, "days there", owned.day_item, (days, "day"), time.how)
 
 
 def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need | Fault]:
@@ -122,9 +120,9 @@ def _hire(time: MachineTime, hired: Hired, prices: PriceList) -> Iterator[_Need 
     how = (*time.how, *(_mixed(days, mix, hired) for days, mix in mixes))
     weeks, days = sum(mix.weeks for _, mix in mixes), sum(mix.days for _, mix in mixes)
     if weeks and hired.week_item:
-        yield _need(time, hired.week_item, (Decimal(weeks), "each"), how)
+        yield _need(time, "hire by the week", hired.week_item, (Decimal(weeks), "each"), how)
     if days:
-        yield _need(time, hired.day_item, (Decimal(days), "day"), how)
+        yield _need(time, "hire by the day", hired.day_item, (Decimal(days), "day"), how)
 
 
 def _mixed(days: int, mix: HireMix, hired: Hired) -> str:
@@ -161,7 +159,7 @@ def _line(needs: Sequence[_Need], prices: PriceList) -> CostLine | Fault:
     cost, how = cost_of(quantity, unit, Fraction(quantity), in_force.price, prices.minor_places)
     return CostLine(
         item=first.item,
-        description=", ".join(dict.fromkeys(need.title for need in needs)),
+        description="; ".join(dict.fromkeys(need.title for need in needs)),
         group=first.group,
         kind=first.kind,
         quantity=quantity,

@@ -117,14 +117,14 @@ def _carried(earth: Earthwork) -> Iterator[_Carried]:
     off = _together(earth.haul_off, earth.topsoil_off)
     yield _Carried(
         item=HAUL_OFF,
-        title="soil hauled off, topsoil left over included" if earth.topsoil else "soil hauled off",
+        title="Soil hauled off, topsoil left over included" if earth.topsoil else "Soil hauled off",
         kind="disposal",
         haul=off,
         shares=_shares(cut, off.loose_m3),
     )
     yield _Carried(
         item=IMPORT_FILL,
-        title="imported fill",
+        title="Imported fill",
         kind="material",
         haul=earth.imported,
         shares=_shares(placed, earth.imported.loose_m3),

@@ -56,7 +56,7 @@ class CapAnswer(Struct, frozen=True):
 
 
 class WallAnswer(Struct, frozen=True):
-    """One wall as laid out."""
+    """One wall as laid out; each course stands `setback` behind the one below (0: plumb)."""
 
     name: str
     length: Length
@@ -68,6 +68,7 @@ class WallAnswer(Struct, frozen=True):
     courses: tuple[CourseAnswer, ...]
     steps: tuple[StepAnswer, ...]
     caps: tuple[CapAnswer, ...]
+    setback: Length | UnsetType = UNSET
 
 
 class SoilVolume(Struct, frozen=True):

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import Field
 from pydantic_core import PydanticCustomError
@@ -19,11 +19,11 @@ from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.layout.layout import WallLayout
-from service.core.measure import UnitSet
 from service.core.quote import Quote
 from service.core.takeoff.uses import unit_counts
 from service.faults import pointer
 from service.fields import refused
+from service.operations.answer_figures import Measure
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.comparison_answer import (
     ComparisonAnswer,
@@ -105,37 +105,51 @@ def compare_document(
     Raises QuoteFaultsError with every fault of the request, and of the quote compared with.
     """
     request = read_named(ComparisonRequest, document, catalog, stored)
-    base = _base(request.quote, catalog, stored)
-    _check_size(request, base)
+    quote = _quote(request.quote, catalog, stored)
+    _check_size(request, quote)
+    base = _Base(quote, rod=request.quote.are_rods())
     return ComparisonAnswer(
         engine_version=ENGINE_VERSION,
         catalog_version=catalog.version,
-        currency=base.prices.currency,
-        quote=_option(base, base),
+        levels_are=request.quote.levels_are,
+        currency=quote.prices.currency,
+        quote=_option(quote, base),
         alternatives=tuple(
             _alternative(alternative, base, catalog) for alternative in request.alternatives
         ),
         heights_that_fit=tuple(
             _heights(base, index)
-            for index in range(len(base.job.walls))
+            for index in range(len(quote.job.walls))
             if request.heights_that_fit
         ),
     )
 
 
-def _base(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None) -> Quote:
+class _Base(NamedTuple):
+    """The quote compared with, and whether levels are rod readings."""
+
+    quote: Quote
+    rod: bool
+
+    def built_top(self, layout: WallLayout) -> Measure:
+        """Where the highest top of a wall is built, in the sense of the request's levels."""
+        level = -layout.built_top_m if self.rod else layout.built_top_m
+        return measure_of(level, "length", self.quote.job.units)
+
+
+def _quote(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None) -> Quote:
     try:
         return core.quote(*to_core(request, catalog, stored))
     except QuoteFaultsError as error:
         raise _within_quote(error) from None
 
 
-def _check_size(request: ComparisonRequest, base: Quote) -> None:
+def _check_size(request: ComparisonRequest, quote: Quote) -> None:
     """Refuse a comparison that would take too long: every option is a quote of its own."""
-    size = sum(layout.size for layout in base.layouts)
+    size = sum(layout.size for layout in quote.layouts)
     work = size * len(request.alternatives)
     if request.heights_that_fit:
-        work += size * (LAYOUTS_PER_HEIGHT + 4 * len(base.layouts))
+        work += size * (LAYOUTS_PER_HEIGHT + 4 * len(quote.layouts))
     if work > MOST_WORK:
         message = f"the walls and what they are compared with come to {work}, over {MOST_WORK}"
         hint = "fewer alternatives, or fewer or simpler walls at a time"
@@ -150,14 +164,14 @@ def _within_quote(error: QuoteFaultsError) -> QuoteFaultsError:
     return QuoteFaultsError(replace(fault, at=("quote", *fault.at)) for fault in error.faults)
 
 
-def _alternative(alternative: AlternativeRequest, base: Quote, catalog: Catalog) -> OptionAnswer:
-    job = base.job
+def _alternative(alternative: AlternativeRequest, base: _Base, catalog: Catalog) -> OptionAnswer:
+    job = base.quote.job
     if alternative.wall_system:
         job = replace(job, system=catalog.wall_systems[alternative.wall_system].core)
     if alternative.section:
         job = replace(job, section=catalog.sections[alternative.section].core)
     try:
-        return _option(core.quote(job, base.prices), base)
+        return _option(core.quote(job, base.quote.prices), base)
     except QuoteFaultsError as error:
         return OptionAnswer(
             wall_system=job.system.id,
@@ -173,7 +187,7 @@ def _fault(fault: Fault) -> FaultAnswer:
     )
 
 
-def _option(quote: Quote, base: Quote) -> OptionAnswer:
+def _option(quote: Quote, base: _Base) -> OptionAnswer:
     return OptionAnswer(
         wall_system=quote.job.system.id,
         section=quote.job.section.id,
@@ -182,11 +196,11 @@ def _option(quote: Quote, base: Quote) -> OptionAnswer:
     )
 
 
-def _figures(quote: Quote, base: Quote) -> Figures:
+def _figures(quote: Quote, base: _Base) -> Figures:
     units, price, labor = quote.job.units, quote.price, quote.labor
-    here, there = _caution_codes(quote), _caution_codes(base)
+    here, there = _caution_codes(quote), _caution_codes(base.quote)
     return Figures(
-        walls=tuple(_wall(layout, units) for layout in quote.layouts),
+        walls=tuple(_wall(layout, base) for layout in quote.layouts),
         face_area=measure_of(sum(wall.face_area_m2 for wall in quote.layouts), "area", units),
         delivered_mass=measure_of(quote.quantities.delivered_kg, "mass", units),
         labor_hours=plain(labor.labor_hours) if labor else None,
@@ -194,7 +208,7 @@ def _figures(quote: Quote, base: Quote) -> Figures:
         direct_cost=plain(price.direct_cost),
         subtotal=plain(price.subtotal),
         total=plain(price.total),
-        difference=_difference(price.total, base.price.total),
+        difference=_difference(price.total, base.quote.price.total),
         margin=None if price.margin is None else plain(price.margin),
         complete=not quote.not_priced,
         cautions=here,
@@ -221,42 +235,44 @@ def _without(codes: Collection[str], others: Collection[str]) -> tuple[str, ...]
     return tuple(code for code in codes if code not in others)
 
 
-def _wall(layout: WallLayout, units: UnitSet) -> WallFigures:
+def _wall(layout: WallLayout, base: _Base) -> WallFigures:
     standard, corner, cap = unit_counts(layout)
+    units = base.quote.job.units
     return WallFigures(
         wall=layout.name,
         courses=len(layout.courses),
         most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
         max_wall_height=measure_of(layout.max_wall_height_m, "length", units),
-        built_top=measure_of(layout.built_top_m, "length", units),
+        built_top=base.built_top(layout),
         standard_units=standard,
         corner_units=corner,
         cap_units=cap,
     )
 
 
-def _heights(base: Quote, index: int) -> HeightsAnswer:
-    fits = heights_that_fit(base.job, index)
-    layout, units = base.layouts[index], base.job.units
+def _heights(base: _Base, index: int) -> HeightsAnswer:
+    fits = heights_that_fit(base.quote.job, index)
+    layout, units = base.quote.layouts[index], base.quote.job.units
     return HeightsAnswer(
         wall=layout.name,
         courses=len(layout.courses),
         most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
-        passes=_passes(base, layout.name),
+        passes=_passes(base.quote, layout.name),
         below=_fit(base, index, fits.below_m),
         above=_fit(base, index, fits.above_m),
         same=SameAnswer(least=_fit(base, index, fits.least_m), most=_fit(base, index, fits.most_m)),
     )
 
 
-def _fit(base: Quote, index: int, change_m: float | None) -> FitAnswer | None:
+def _fit(base: _Base, index: int, change_m: float | None) -> FitAnswer | None:
     if change_m is None:
         return None
-    job = with_wall(base.job, index, raised(base.job.walls[index], change_m))
+    before = base.quote.job
+    job = with_wall(before, index, raised(before.walls[index], change_m))
     try:
-        quote = core.quote(job, base.prices)
+        quote = core.quote(job, base.quote.prices)
     except QuoteFaultsError:  # such as a price that only the higher wall needs
         return None
     layout, units = quote.layouts[index], job.units
@@ -265,7 +281,7 @@ def _fit(base: Quote, index: int, change_m: float | None) -> FitAnswer | None:
         courses=len(layout.courses),
         most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
-        built_top=measure_of(layout.built_top_m, "length", units),
+        built_top=base.built_top(layout),
         max_wall_height=measure_of(layout.max_wall_height_m, "length", units),
         passes=_passes(quote, layout.name),
         figures=_figures(quote, base),

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from msgspec import Struct
 
 from service.operations.answer_figures import Area, Digest, Hours, Length, Mass, Money, Ratio
 
 
 class WallFigures(Struct, frozen=True):
-    """One wall of an option; `built_top` is the level of its highest top as built, `courses` are
-    its levels, `most_courses` those above each other at one place (rule 4.6)."""
+    """One wall of an option; `built_top` is the level of its highest top as built, a rod reading
+    where the request's levels are; `courses` are its levels, `most_courses` those above each other
+    at one place (rule 4.6)."""
 
     wall: str
     courses: int
@@ -61,7 +64,8 @@ class OptionAnswer(Struct, frozen=True):
 
 
 class FitAnswer(Struct, frozen=True):
-    """A height that fits: `change` of all tops of the wall, and the quote with it."""
+    """A height that fits: how much higher all tops of the wall stand (`change`), by elevations and
+    by a rod alike, and the quote with it."""
 
     change: Length
     courses: int
@@ -101,6 +105,7 @@ class ComparisonAnswer(Struct, frozen=True):
 
     engine_version: str
     catalog_version: Digest
+    levels_are: Literal["elevation", "rod"]
     currency: str
     quote: OptionAnswer
     alternatives: tuple[OptionAnswer, ...]

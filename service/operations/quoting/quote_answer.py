@@ -114,7 +114,8 @@ def from_core(
         cautions=tuple(map(_caution, quote.cautions.given)),
         always=tuple(map(_caution, quote.cautions.always)),
         assumptions=tuple(
-            AssumptionAnswer(field=a.field, value=a.value, why=a.why) for a in quote.assumptions
+            AssumptionAnswer(field=a.field, value=a.value, why=for_reading(a.why))
+            for a in quote.assumptions
         ),
     )
     return msgspec.structs.replace(answer, digest=digest_of(answer))
@@ -193,6 +194,7 @@ def _wall(layout: WallLayout, units: UnitSet, *, rod: bool) -> WallAnswer:
             )
             for cap in layout.caps
         ),
+        setback=length(layout.system.setback_m),
     )
 
 
@@ -237,7 +239,7 @@ def quantity_answer(line: QuantityLine, units: UnitSet) -> QuantityAnswer:
 
 
 def _not_priced(gap: NotPriced) -> NotPricedAnswer:
-    return NotPricedAnswer(part=gap.part, field=gap.field, why=gap.why)
+    return NotPricedAnswer(part=gap.part, field=gap.field, why=for_reading(gap.why))
 
 
 def _needed(item: NeededItem) -> NeededAnswer:

@@ -120,7 +120,10 @@ def test_handling_fact_takes_the_worst_of_all_units(catalog: Catalog) -> None:
     assert rare["lifting_index"].value == pytest.approx(60 / 17.706, rel=1e-3)
     often = handling_fact(blocks, handling, {"standard_units": 0.2, "corner_units": 2.0}, US)
     assert often["lifting_index"].value == pytest.approx(50 / (17.706 * 0.65 / 0.85), rel=1e-3)
-    assert "corner weighs 50 lb, the limit at 2 a minute all day" in often["lifting_index"].words
+    assert (
+        "The corner unit weighs 50 lb, the limit at 2 a minute all day"
+        in often["lifting_index"].words
+    )
 
 
 def test_pallet_fact_holds_where_nobody_counts_breaking(catalog: Catalog) -> None:

@@ -115,7 +115,9 @@ def test_beside_faults_find_ground_under_the_pad() -> None:
     stands at 1:1 may lie 2.5 ft lower, at -3.667 ft; lower ground takes the pad's support away."""
     (fault,) = faults_of("front", 3, level_grid(-3.7))
     assert (fault.code, fault.at) == ("finished-under-pad", ("grid",))
-    assert "-1.16667 ft" in fault.message
+    assert "lies 2.53333 ft or more below the bottom of the pad" in fault.message
+    assert fault.hint is not None
+    assert fault.hint.startswith("at most 2.5 ft below it there")
     assert faults_of("front", 3, level_grid(-3.6)) == []
     assert faults_of("behind", 10, level_grid(-3.7)) == []
 

@@ -229,7 +229,7 @@ def test_schedule_moves_by_machine_only_under_the_choice_that_says_so() -> None:
     assert labor.labor_hours == Decimal(18)
     (replaced,) = labor.replaced
     assert (replaced.code, replaced.by) == ("machine-ruled-out", "dig_by_hand")
-    assert replaced.why == ("access_ease is by_hand, and Digger does it only where it is machine")
+    assert replaced.why == ("access ease is by hand, and Digger does it only where it is machine")
 
 
 def test_schedule_refuses_a_choice_that_leaves_nobody_to_do_it() -> None:

@@ -131,7 +131,25 @@ def test_price_brings_fetches_and_fuels() -> None:
     assert line(found, "move").cost == Decimal("380.00")
     assert (line(found, "move").kind, line(found, "move").group) == ("delivery", "delivery")
     assert line(found, "fuel").cost == Decimal("70.00")
-    assert line(found, "fuel").description == "Digger, Roller"
+
+
+def test_price_says_what_each_line_of_a_machine_is_for() -> None:
+    """Work of one's own machine bears its name alone; hire, ways and fuel say what they are, and a
+    line for several names each once."""
+    hired = replace(HIRED, delivery_item="move", pick_up_item="move", fuel_item="fuel")
+    items: dict[str, Priced] = {**HIRE, "move": ("95.00", "each"), "fuel": ("14.00", "h")}
+    items |= {"roller_hour": ("1.00", "h"), "roller_day": ("9.00", "day")}
+    own = Owned(item="roller_hour", day_item="roller_day")
+    roller = replace(digger(), id="roller", title="Roller", cost=own, fuel_item="fuel")
+    found = cost_of((equipment("50", 7, hired), equipment("2", 1, roller)), items)
+    assert {each.item: each.description for each in found.lines} == {
+        "day": "Digger, hire by the day",
+        "week": "Digger, hire by the week",
+        "move": "Digger, delivery; Digger, pick-up",
+        "fuel": "Digger, fuel; Roller, fuel",
+        "roller_hour": "Roller",
+        "roller_day": "Roller, days there",
+    }
 
 
 def test_price_splits_machines_over_walls_by_hours() -> None:

@@ -61,6 +61,17 @@ def test_a_replaced_task_is_told_in_figures_to_read() -> None:
     assert any("the narrowest passage is 2.53 ft" in why for why in whys)
 
 
+def test_an_assumption_is_told_in_figures_to_read() -> None:
+    """A plan of 36 ft and 1/64 in is 36.0013 ft long: said as 36 ft, while its length keeps it."""
+    path = EXAMPLES / "garden_wall.request.json"
+    (wall,) = json.loads(path.read_text("utf-8"))["walls"]
+    plan = [{"kind": "straight", "length": {"value": "36.0013", "unit": "ft"}}]
+    answer = _answered(path, walls=[{**wall, "plan": plan}])
+    whys = [entry["why"] for entry in answer["assumptions"]]
+    assert "derived from the plan: 0 ft of 36 ft in curves, 0 corners" in whys
+    assert answer["walls"][0]["length"]["value"] == "36.0013"
+
+
 def _answered(path: Path, **more: object) -> Any:  # noqa: ANN401  JSON
     request = {**json.loads(path.read_text("utf-8")), **more}
     return json.loads(encode_answer(quote_document(request, shipped_catalog())))
