@@ -29,7 +29,7 @@ def yard(tmp_path: Path) -> None:
     ):
         file, mapping = tmp_path / f"{number}.csv", tmp_path / "mapping.json"
         file.write_bytes(csv_file(HEAD, *rows))
-        mapping.write_text('{"unknown_items": "add", "absent_items": "remove"}')
+        mapping.write_text('{"unknown_items": "add", "absent_items": "remove"}', encoding="utf-8")
         done = run(
             "prices",
             "import",
@@ -105,7 +105,7 @@ def test_mapping_is_kept_and_printed(tmp_path: Path) -> None:
     file = tmp_path / "mapping.json"
     assert run("prices", "mapping", "yard").exit_code == 1
     for cost in ("Cost", "Preis"):
-        file.write_text(json.dumps({"columns": {"unit_cost": cost}}))
+        file.write_text(json.dumps({"columns": {"unit_cost": cost}}), encoding="utf-8")
         assert run("prices", "mapping", "yard", "--save", str(file)).exit_code == 0
     assert json.loads(run("prices", "mapping", "yard").stdout) == {
         "columns": {"unit_cost": "Preis"}
@@ -132,7 +132,7 @@ def test_price_list_commands_say_what_is_wrong(
 ) -> None:
     """What isn't there or can't be read is told with what would be right."""
     for name, text in {"broken": "{", "sound": "{}", "wrong": '{"colums": {}}'}.items():
-        (tmp_path / name).write_text(text)
+        (tmp_path / name).write_text(text, encoding="utf-8")
     given = [str(tmp_path / each[1:-1]) if each.startswith("{") else each for each in words]
     done = run("prices", *given)
     assert done.exit_code == code, done.output
