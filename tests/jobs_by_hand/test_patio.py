@@ -21,14 +21,9 @@ from decimal import Decimal
 
 from starlette.testclient import TestClient
 
-from tests.given.hand_page import Figure, assert_page, cost, up
-from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    missing,
-    with_waiting,
-)
+from tests.given.hand_page import Figure, assert_page, cost, counted, up
+from tests.given.hand_rates import Quantities, instead, money_page, set_cost, work_of
+from tests.given.job_checks import assert_days, assert_elsewhere_no_dearer, missing, with_waiting
 from tests.given.quote_requests import Json, quoted
 
 D = Decimal
@@ -124,14 +119,23 @@ TONS = (10246 + 666 + 1980 + 5000 + 13500 + 32 + 10 + 20 + 7.5) / 2000
 
 
 def bought() -> dict[str, Figure]:
-    """What is counted, ordered and dug."""
+    """What is counted, ordered and dug: by item what is in place, ordered, and its weight in lb."""
     cut, back, fill = earth()
     _, comes = balance()
+    lines: dict[str, tuple[Figure, Figure, Figure]] = {
+        "terrace_8in": (103, 109, 10246),  # x 1.05 = 108.15; 94 lb each
+        "terrace_8in_corner": (8, 9, 666),
+        "terrace_cap_4in": (28, 30, 1980),
+        "base_stone": (PAD, D("2.5"), 5000),  # x 1.1 x 1.10 x 2,700 lb = 4,769 lb
+        "drain_stone": (stone()[0] + CORES, 5, 13500),  # 4.0465 yd3 x 1.1 x 1.05 = 4.674
+        "drain_pipe": (PIPE, 1, 32),
+        "outlet_pipe": (4, 1, 10),
+        "filter_fabric": (FABRIC, 1, 20),
+        "cap_adhesive": (2 * 39 / 38, 3, D("7.5")),  # caps 117 + 234 + 117 in
+        "import_fill": (comes, up(comes, "0.01"), comes * 27 * 80),  # loose
+    }
     return {
-        **wall_bought(),
-        "net import_fill": comes,
-        "order import_fill": up(comes, "0.01"),
-        "weight import_fill": comes * 27 * 80,  # loose
+        **counted(lines),
         "cut": cut,
         "backfill": back,
         "fill": fill,
@@ -140,39 +144,6 @@ def bought() -> dict[str, Figure]:
         "import": comes,
         "haul_loads": 0,
         "import_loads": 2,  # 8.10 yd3 by 6
-    }
-
-
-def wall_bought() -> dict[str, Figure]:
-    """Units, stone, pipe, fabric and adhesive."""
-    return {
-        "net terrace_8in": 103,
-        "order terrace_8in": 109,  # x 1.05 = 108.15
-        "weight terrace_8in": 10246,  # x 94 lb
-        "net terrace_8in_corner": 8,
-        "order terrace_8in_corner": 9,
-        "weight terrace_8in_corner": 666,
-        "net terrace_cap_4in": 28,
-        "order terrace_cap_4in": 30,
-        "weight terrace_cap_4in": 1980,
-        "net base_stone": PAD,
-        "order base_stone": D("2.5"),  # x 1.1 x 1.10 x 2,700 lb = 4,769 lb
-        "weight base_stone": 5000,
-        "net drain_stone": stone()[0] + CORES,
-        "order drain_stone": 5,  # 4.0465 yd3 x 1.1 x 1.05 = 4.674
-        "weight drain_stone": 13500,
-        "net drain_pipe": PIPE,
-        "order drain_pipe": 1,
-        "weight drain_pipe": 32,
-        "net outlet_pipe": 4,
-        "order outlet_pipe": 1,
-        "weight outlet_pipe": 10,
-        "net filter_fabric": FABRIC,
-        "order filter_fabric": 1,
-        "weight filter_fabric": 20,
-        "net cap_adhesive": 2 * 39 / 38,  # caps 117 + 234 + 117 in
-        "order cap_adhesive": 3,
-        "weight cap_adhesive": D("7.5"),
     }
 
 
@@ -250,10 +221,7 @@ def test_patio_machines(client: TestClient) -> None:
     """5.55 yd3 are 7.56 h by hand, 1.71 h of the narrow excavator: 5.85 h less, of 59.16 h, are
     more than 2.5 days hold. Its hire and its way are for nothing."""
     by_hand = quantities()
-    by_narrow = {
-        **{task: of for task, of in by_hand.items() if task != "dig_by_hand"},
-        "dig_narrow": by_hand["dig_by_hand"],
-    }
+    by_narrow = instead(by_hand, "dig_by_hand", "dig_narrow")
     choice = quoted(client, REQUEST)["labor"]["choice"]
     assert choice["machines"] == ["skid_steer", "plate", "rammer", "cut_off_saw"]
     assert "narrow_excavator" in choice["runner_up"]["machines"]
