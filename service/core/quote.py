@@ -37,7 +37,7 @@ from service.core.screening.strengths import strength_assumptions
 from service.core.takeoff.earth_lines import earth_lines
 from service.core.takeoff.increment import assumed_increment
 from service.core.takeoff.quantities import Quantities, QuantityLine
-from service.core.takeoff.takeoff import take_off, with_lines
+from service.core.takeoff.takeoff import take_off, with_lines, with_strip
 from service.core.unused import unused_allowances, unused_conditions, unused_overrides
 
 # Ways of reinforcing whose layers are part of the price.
@@ -126,6 +126,7 @@ def _work(
         layers,
         run_priced=job.run_priced,
     )
+    quantities = with_strip(quantities, layouts, job.rates.hand_strip if job.rates else None)
     if earthwork:
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
     planned = plan_work(job, layouts, quantities, earthwork)

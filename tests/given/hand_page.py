@@ -104,6 +104,14 @@ def _value(measure: dict[str, Any]) -> Decimal:
     return Decimal(measure["value"])
 
 
+def counted(lines: Mapping[str, tuple[Figure, Figure, Figure]]) -> dict[str, Figure]:
+    """A page's quantity lines: by item what is in place, what is ordered and what that weighs."""
+    found: dict[str, Figure] = {}
+    for item, (net, order, weight) in lines.items():
+        found |= {f"net {item}": net, f"order {item}": order, f"weight {item}": weight}
+    return found
+
+
 def hours(quantity: Figure, *rate: str, factor: str = "1") -> Decimal:
     """Hours of a task to 0.01 h: quantity x rate x factor; a rate of three is (low + 4 likely +
     high) / 6."""

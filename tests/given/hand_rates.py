@@ -42,6 +42,7 @@ HOURS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     },
     "trench_and_pad": {
         "place_pad": ("1.02", "1.28", "2.1"),
+        "step_base": ("0.5", "0.7", "1.2"),
         "compact_pad": ("0.08", "0.12", "0.2"),
     },
     "base_course": {"level_base_course": ("0.08", "0.11", "0.2")},
@@ -161,6 +162,11 @@ def work_of(quantities: Quantities, *, stretches: int = 1) -> dict[str, Figure]:
     """Hours and days of people and machines."""
     phases = phases_of(quantities)
     return work_page(phases, driven_in(phases), stretches=stretches)
+
+
+def instead(quantities: Quantities, done: str, by: str) -> Quantities:
+    """The quantities with what one task does done by another."""
+    return {by if task == done else task: of for task, of in quantities.items()}
 
 
 def phases_of(quantities: Quantities) -> Phases:

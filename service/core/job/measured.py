@@ -61,8 +61,8 @@ WEIGHED: tuple[Measured, ...] = (
     "cap_units",
 )
 # The steps of the calculation that measure: the takeoff of the walls, the earthwork, what goes
-# over the way, and the strip that is compacted by hand.
-Step = Literal["takeoff", "earthwork", "access", "hand_strip"]
+# over the way, and the backfill that the strip compacted by hand leaves for a machine.
+Step = Literal["takeoff", "earthwork", "access", "machine_backfill"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +101,10 @@ MEASURED_QUANTITIES: Mapping[Measured, MeasuredQuantity] = row_each(
         "fabric_area": MeasuredQuantity("area", "takeoff"),
         "reinforcement_area": MeasuredQuantity("area", "takeoff"),
         "delivered_mass": MeasuredQuantity("mass", "takeoff"),
-        "hand_strip_volume": MeasuredQuantity("volume", "hand_strip"),
+        "hand_strip_volume": MeasuredQuantity("volume", "takeoff"),
         "cut_volume": MeasuredQuantity("volume", "earthwork"),
         "backfill_volume": MeasuredQuantity("volume", "earthwork"),
-        "machine_backfill_volume": MeasuredQuantity("volume", "hand_strip"),
+        "machine_backfill_volume": MeasuredQuantity("volume", "machine_backfill"),
         "fill_volume": MeasuredQuantity("volume", "earthwork"),
         "haul_off_volume": MeasuredQuantity("volume", "earthwork"),
         "import_volume": MeasuredQuantity("volume", "earthwork"),

@@ -1,13 +1,13 @@
-"""Compacting: layers, output of a machine, and the strip behind the units that is done by hand."""
+"""Compacting: layers, output of a machine, and what is left for one beside the strip by hand."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
 
-from service.core.closed_list import row_each
-from service.core.job.machine import Compaction, HandStrip, Machine
+from service.core.closed_list import check_words
+from service.core.job.machine import Compaction, Machine
 from service.core.job.measured import Measured, measured_at
 from service.core.job.soil import SoilKind
 from service.core.measure import UnitSet, number
@@ -53,42 +53,19 @@ def compaction_rate(
     return one_figure(1 / output), words
 
 
-def measure_hand_strip(
-    strip: HandStrip | None, measured: Mapping[Measured, Shares]
-) -> Mapping[Measured, Shares]:
-    """The strip behind the units that is compacted by hand, and the backfill that is left for a
-    machine, wall by wall, of what takeoff and earthwork have `measured`.
-
-    The strip is taken as long as the faces of the courses; drainage stone lies in it first, and
-    only what reaches beyond the stone is backfill.
-    """
-    return {name: by(strip, measured) for name, by in _BY_STRIP.items()}
-
-
-def _by_hand(strip: HandStrip | None, measured: Mapping[Measured, Shares]) -> Shares:
-    width = strip.width_m if strip else 0.0
-    return tuple(sorted((name, area * width) for name, area in measured["face_area"] if strip))
-
-
-def _by_machine(strip: HandStrip | None, measured: Mapping[Measured, Shares]) -> Shares:
-    by_hand, stone = dict(_by_hand(strip, measured)), dict(measured["drainage_volume"])
-    return tuple(
-        sorted(
-            (name, max(0.0, volume - max(0.0, by_hand.get(name, 0.0) - stone.get(name, 0.0))))
-            for name, volume in measured["backfill_volume"]
-        )
+def measure_machine_backfill(measured: Mapping[Measured, Shares]) -> Mapping[Measured, Shares]:
+    """The backfill that is left for a machine, wall by wall, of what takeoff and earthwork have
+    `measured`: drainage stone lies in the strip that is compacted by hand first, and only what
+    reaches beyond the stone is backfill (rule 18.14)."""
+    by_hand, stone = dict(measured["hand_strip_volume"]), dict(measured["drainage_volume"])
+    left = (
+        (name, max(0.0, volume - max(0.0, by_hand.get(name, 0.0) - stone.get(name, 0.0))))
+        for name, volume in measured["backfill_volume"]
     )
+    return {"machine_backfill_volume": tuple(sorted(left))}
 
 
-_BY_STRIP: Mapping[Measured, Callable[[HandStrip | None, Mapping[Measured, Shares]], Shares]] = (
-    row_each(
-        measured_at("hand_strip"),
-        {
-            "hand_strip_volume": _by_hand,
-            "machine_backfill_volume": _by_machine,
-        },
-    )
-)
+check_words(measured_at("machine_backfill"), ("machine_backfill_volume",))
 
 
 def _shown(value: float) -> Fraction:

@@ -13,7 +13,7 @@ from service.core.job.measured import Measured
 from service.core.job.rates import Rates
 from service.core.labor import crew_time
 from service.core.labor.access import measure_access
-from service.core.labor.compaction import measure_hand_strip
+from service.core.labor.compaction import measure_machine_backfill
 from service.core.labor.condition import choices_in_force, condition_factors
 from service.core.labor.crew_stay import CrewStay
 from service.core.labor.earth_measure import NO_EARTH
@@ -51,7 +51,7 @@ def task_timing(
     return TaskTiming(
         rates=rates,
         factors=condition_factors(rates, conditions, limits.lifted),
-        measures=_measures(rates, quantities, measured, limits.access),
+        measures=_measures(quantities, measured, limits.access),
         limits=replace(
             limits,
             unit_kg=_heaviest_unit_kg(quantities),
@@ -150,17 +150,14 @@ def _refuse(faults: Sequence[Fault]) -> None:
 
 
 def _measures(
-    rates: Rates,
-    quantities: Quantities,
-    earth: Mapping[Measured, Shares],
-    access: Access | None,
+    quantities: Quantities, earth: Mapping[Measured, Shares], access: Access | None
 ) -> Mapping[Measured, Shares]:
-    """Everything that work is measured by: the takeoff, the earthwork, the way, the hand strip."""
+    """Everything that work is measured by: takeoff, earthwork, the way, backfill by machine."""
     measured = {**quantities.measured, **earth}
     return {
         **measured,
         **measure_access(access, measured),
-        **measure_hand_strip(rates.hand_strip, measured),
+        **measure_machine_backfill(measured),
     }
 
 

@@ -13,7 +13,7 @@ from service.core.rounding import whole_units
 from service.core.shares import Shares
 from service.core.takeoff.cuts import count_cuts
 from service.core.takeoff.quantities import QuantityLine
-from service.core.takeoff.stone import base_length_m, drain_pipe, leveling_pad
+from service.core.takeoff.stone import base_length_m, drain_pipe, hand_strip_m3, leveling_pad
 from service.core.takeoff.uses import USE_KINDS, Use, cap_length_m, unit_counts
 
 
@@ -23,13 +23,14 @@ def measure_walls(
     lines: Sequence[QuantityLine],
     section: Section,
 ) -> Mapping[Measured, Shares]:
-    """What work is measured by, wall by wall; `job` is one, whatever the walls."""
+    """What work is measured by, wall by wall; `job` is one, whatever the walls, and no strip is
+    kept from the machines."""
     names = [layout.name for layout in layouts]
     found: dict[Measured, dict[str, float]] = {
         measured: {layout.name: measure(layout, section) for layout in layouts}
         for measured, measure in _BY_WALL.items()
     }
-    found |= {measured: dict.fromkeys(names, 0.0) for measured in (*_BY_USE, _DELIVERED)}
+    found |= {measured: dict.fromkeys(names, 0.0) for measured in (*_BY_USE, _DELIVERED, _STRIP)}
     for use in uses:
         if use.kind.measured:
             found[use.kind.measured][use.wall] += use.amount
@@ -38,6 +39,14 @@ def measure_walls(
             found[_DELIVERED][wall] += (line.weight_kg or 0.0) * amount / line.net
     shares = {m: tuple((name, by_wall[name]) for name in names) for m, by_wall in found.items()}
     return MappingProxyType({**shares, _JOB: (("", 1.0),)})
+
+
+def measure_strip(
+    measured: Mapping[Measured, Shares], layouts: Sequence[WallLayout], width_m: float
+) -> Mapping[Measured, Shares]:
+    """What was measured, with a strip of a width behind the units that is compacted by hand."""
+    by_wall = {layout.name: hand_strip_m3(layout, width_m) for layout in layouts}
+    return MappingProxyType({**measured, _STRIP: tuple(sorted(by_wall.items()))})
 
 
 def _base_course_units(layout: WallLayout) -> float:
@@ -75,5 +84,6 @@ _BY_WALL: Mapping[Measured, Callable[[WallLayout, Section], float]] = {
 }
 _BY_USE: tuple[Measured, ...] = tuple(kind.measured for kind in USE_KINDS if kind.measured)
 _DELIVERED: Measured = "delivered_mass"
+_STRIP: Measured = "hand_strip_volume"
 _JOB: Measured = "job"
-check_words(measured_at("takeoff"), (*_BY_WALL, *_BY_USE, _DELIVERED, _JOB))
+check_words(measured_at("takeoff"), (*_BY_WALL, *_BY_USE, _DELIVERED, _STRIP, _JOB))

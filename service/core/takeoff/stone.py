@@ -1,4 +1,4 @@
-"""Stone, pipe and fabric along one wall: rules 9, 10 and 12.
+"""Stone, pipe and fabric along one wall, and the strip by hand: rules 9, 10, 12 and 18.14.
 
 Each strip follows the offset rule of the plan; heights are linear between the stations at which
 the drainage stone's top or bottom passes a joint.
@@ -159,6 +159,21 @@ def drainage_by_course(layout: WallLayout, drainage: Drainage) -> dict[int, floa
         )
         volumes.setdefault(band.joint - layout.lowest + 1, []).append(volume)
     return {number: math.fsum(volumes[number]) for number in sorted(volumes)}
+
+
+def hand_strip_m3(layout: WallLayout, width_m: float) -> float:
+    """Volume of a strip behind the units of every course, stone in it included."""
+    plan, depth = layout.plan.ending_with_neighbors, layout.system.standard.depth_m
+    return layout.grid.course_m * math.fsum(
+        plan.strip_area_m2(
+            run.from_station_m,
+            run.to_station_m,
+            course.offset_m + depth,
+            course.offset_m + depth + width_m,
+        )
+        for course in layout.courses
+        for run in course.runs
+    )
 
 
 def fabric_area_m2(

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.line_order import in_order, line_place
+from service.core.job.machine import HandStrip
 from service.core.job.material import Material
 from service.core.job.reinforcement import WallReinforcement
 from service.core.job.section import Group, Section
@@ -19,7 +20,7 @@ from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M, same_lengths
 from service.core.shares import Shares, add_up
-from service.core.takeoff.measured import measure_walls
+from service.core.takeoff.measured import measure_strip, measure_walls
 from service.core.takeoff.need import Need
 from service.core.takeoff.ordering import order_ways
 from service.core.takeoff.quantities import Quantities, QuantityLine
@@ -60,6 +61,16 @@ def take_off(
 def with_lines(quantities: Quantities, lines: Sequence[QuantityLine]) -> Quantities:
     """The quantities with further lines, in order (rule 17)."""
     return replace(quantities, lines=in_order((*quantities.lines, *lines)))
+
+
+def with_strip(
+    quantities: Quantities, layouts: Sequence[WallLayout], strip: HandStrip | None
+) -> Quantities:
+    """The quantities with what is compacted by hand behind the units, if anything is."""
+    if strip is None:
+        return quantities
+    measured = measure_strip(quantities.measured, layouts, strip.width_m)
+    return replace(quantities, measured=measured)
 
 
 def _replace_outlet(uses: list[Use], section: Section, run_priced: bool) -> Iterator[Use]:

@@ -10,7 +10,7 @@ import pytest
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
-from service.core.job.machine import HandStrip, Hired, Machine
+from service.core.job.machine import Hired, Machine
 from service.core.job.measured import Measured
 from service.core.job.rates import Condition, Rates
 from service.core.job.soil import SoilKind
@@ -302,24 +302,22 @@ def test_schedule_takes_other_tasks_into_the_crews_days() -> None:
 
 
 def test_schedule_keeps_the_strip_behind_the_units_for_hands() -> None:
-    """Faces of 100 ft2 and a strip of 12 in: 100 ft3 by hand, of which 60 ft3 are stone; of
-    300 ft3 of backfill 260 ft3 are left for a machine."""
+    """A strip of 100 ft3, of which 60 ft3 are stone: of 300 ft3 of backfill 260 ft3 are left for
+    a machine; without a strip all is."""
     cubic = ft(1) ** 3
     measured: dict[Measured, Shares] = {
-        "face_area": (("wall-1", 100 * ft(1) ** 2),),
+        "hand_strip_volume": (("wall-1", 100 * cubic),),
         "drainage_volume": (("wall-1", 60 * cubic),),
         "backfill_volume": (("wall-1", 300 * cubic),),
     }
     strip = task("strip", by="hand_strip_volume", hours="1", unit="yd3")
     machine = machine_task(by="machine_backfill_volume", hours=three("1", "1", "1"))
-    of = replace(
-        machine_rates(machine, tasks=[strip], machines=[digger(operator=None)]),
-        hand_strip=HandStrip(width_m=ft(1)),
-    )
+    of = machine_rates(machine, tasks=[strip], machines=[digger(operator=None)])
     labor = schedule(of, {}, quantities(), US, measured=measured)
     assert labor.tasks[0].quantity == pytest.approx(100 * cubic)
     assert labor.machine_tasks[0].quantity == pytest.approx(260 * cubic)
-    without = schedule(replace(of, hand_strip=None), {}, quantities(), US, measured=measured)
+    none: dict[Measured, Shares] = {**measured, "hand_strip_volume": ()}
+    without = schedule(of, {}, quantities(), US, measured=none)
     assert without.tasks == ()
     assert without.machine_tasks[0].quantity == pytest.approx(300 * cubic)
 

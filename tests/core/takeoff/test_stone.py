@@ -16,7 +16,7 @@ from service.core.job.section import Section
 from service.core.job.spec import TurnSide, WallSpec
 from service.core.job.wall_system import WallSystem
 from service.core.measure import US
-from service.core.takeoff.stone import drainage_by_course
+from service.core.takeoff.stone import drainage_by_course, hand_strip_m3
 from tests.given.set_walls import Q1, SET_BLOCKS
 from tests.given.walls import (
     after,
@@ -149,6 +149,15 @@ def test_take_off_drainage_stone_stops_inside_a_course() -> None:
     # 8·(6·3888 - 24·15) + 4·(3888 - 24·6) = 198720 in³
     found = net("drain_stone", level_wall(legs("outside", 90, ft(20), ft(10))))
     assert found == pytest.approx(198720 * CUBIC_INCH, rel=EXACT)
+
+
+@pytest.mark.parametrize(("side", "cubic_inches"), [("outside", 213696), ("inside", 270144)])
+def test_hand_strip_follows_the_offset_rule(side: TurnSide, cubic_inches: float) -> None:
+    """Legs of 20 and 10 ft, 12 in behind each of 7 courses: 8·Σ (3888 - 24k) in³ outside, where the
+    faces are 8·Σ (360 - 2k)·12 long; 8·Σ (4752 + 24k) inside."""
+    layout = laid(level_wall(legs(side, 90, ft(20), ft(10))), system(), section())
+    found = hand_strip_m3(layout, inch(12))
+    assert found == pytest.approx(cubic_inches * CUBIC_INCH, rel=EXACT)
 
 
 def test_take_off_drainage_stone_below_a_sloped_top() -> None:
