@@ -46,6 +46,8 @@ def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
     _print_layers(console, answer)
     _print_changes(console, "Would pass", answer.screening.would_pass)
     _print_changes(console, "Another wall that would pass", answer.screening.other_walls)
+    for line in _lines_of(answer.screening.why_none):
+        print_text(console, line)
     if how:
         steps = [(f"{check.wall}: {check.check}", _lines(check)) for check in checks]
         print_steps(console, "How the checks are made", [step for step in steps if step[1]])
@@ -121,14 +123,16 @@ def _value(value: str | dict[str, str]) -> str:
     return ", ".join(f"{key} {each}" for key, each in value.items())
 
 
+def _lines_of(said: tuple[str, ...] | UnsetType) -> tuple[str, ...]:
+    return () if isinstance(said, UnsetType) else said
+
+
 def _lines(check: CheckAnswer) -> tuple[str, ...]:
     """The arithmetic, what the check rests on, and what it lacks."""
-    assumed = () if isinstance(check.assumed, UnsetType) else check.assumed
-    missing = () if isinstance(check.missing, UnsetType) else check.missing
     return (
         *check.how,
-        *(f"rests on the default of {words_of(field)}" for field in assumed),
-        *(f"missing: {what}" for what in missing),
+        *(f"rests on the default of {words_of(field)}" for field in _lines_of(check.assumed)),
+        *(f"missing: {what}" for what in _lines_of(check.missing)),
     )
 
 

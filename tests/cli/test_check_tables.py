@@ -94,3 +94,11 @@ def test_print_quote_shows_what_changes_cost_where_it_was_asked() -> None:
     """With `what_if` each has its total; without a failing check there is nothing to show."""
     assert lawn_wall(what_if=True).count("(total ") == 5
     assert "Would pass" not in printed(lawn_request("loam", "2 ft"))
+
+
+def test_print_quote_says_why_no_change_passes() -> None:
+    """Where water has no way out, the answer's own words; a wall that has changes shows none."""
+    request = lawn_request("loam", water={"outlet": "none"})
+    text = " ".join(printed(request).split())
+    assert "No change that was tried passes: water behind the wall at wall-1 fails" in text
+    assert "No change that was tried" not in lawn_wall()

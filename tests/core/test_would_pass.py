@@ -12,7 +12,8 @@ from service.core.layout.layout import lay_out
 from service.core.layout.soil_below_cap import with_soil_below_cap
 from service.core.measure import US
 from service.core.quote import quote
-from service.core.would_pass import Offered, would_pass
+from service.core.would_pass.alternative import Offered
+from service.core.would_pass.would_pass import would_pass
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
 from tests.given.catalogs import shipped_catalog

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import math
+import tomllib
 from copy import deepcopy
+from pathlib import Path
 from typing import Any
 
 from tests.given.quote_requests import Json, level_wall, shipped_request
 
+PRICE_LIST = Path(__file__).parents[2] / "catalog" / "price_lists" / "demo_2026.toml"
 LAWN: Json = {"above": [{"what": "lawn", "from": "0 ft"}]}
 FLAT: Json = {"front_slope": "level", "back_slope": "level", "existing_slope": "4:1"}
 
@@ -42,6 +46,28 @@ def patched(request: Json, steps: list[Json]) -> Json:
             place = place[int(name)] if isinstance(place, list) else place[name]
         place[last] = step["value"]
     return document
+
+
+def soil_below_cap(request: Json) -> Json:
+    """The walls of a request with their soil at the underside of the cap: courses are laid from
+    the top down, so the exposed height less the 4 in of the cap, down to 0.01 ft."""
+    (wall,) = request["walls"]
+    exposed = float(wall["profile"][0]["exposed"].removesuffix(" ft"))
+    level = math.floor((exposed - 1 / 3) * 100) / 100
+    profile = [{**entry, "back_grade": f"{level} ft"} for entry in wall["profile"]]
+    return {"walls": [{**wall, "profile": profile}]}
+
+
+def listed_prices(without: str) -> Json:
+    """The shipped prices, inline, without an item."""
+    listed = tomllib.loads(PRICE_LIST.read_text("utf-8"))["items"]
+    kept = ("unit_cost", "wage", "per", "supplier")
+    items = {
+        item: {key: price[key] for key in kept if key in price}
+        for item, price in listed.items()
+        if item != without
+    }
+    return {"currency": "USD", "items": items}
 
 
 def failed(answer: Json) -> list[str]:

@@ -20,7 +20,8 @@ from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
 from service.core.measure import UNIT_SETS
-from service.core.would_pass import Offered, would_pass
+from service.core.would_pass.alternative import Offered
+from service.core.would_pass.would_pass import would_pass
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.brought import bring_in

@@ -21,7 +21,7 @@ from service.core.not_priced import NotPriced
 from service.core.price.price import Price, PriceLine
 from service.core.quote import Quote
 from service.core.takeoff.quantities import Quantities, QuantityLine
-from service.core.would_pass import WouldPass
+from service.core.would_pass.alternative import WouldPass
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     AssumptionAnswer,

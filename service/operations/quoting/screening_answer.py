@@ -16,7 +16,7 @@ from service.core.rounding import ratio_to_show
 from service.core.screening.check import Build, Check, Status
 from service.core.screening.screening import WallScreening
 from service.core.screening.screening_summary import summary_of
-from service.core.would_pass import WouldPass, in_order_tried
+from service.core.would_pass.alternative import WouldPass, in_order_tried
 from service.operations.answer_figures import Length, Money
 from service.operations.quoting.measures import measure_of, plain
 from service.operations.quoting.quote_request import QuoteRequest
@@ -24,6 +24,7 @@ from service.operations.quoting.would_pass_answer import (
     AlternativeAnswer,
     alternative_answers,
     changes_in_words,
+    why_none,
 )
 
 Figure = Annotated[
@@ -117,6 +118,10 @@ class ScreeningAnswer(Struct, frozen=True):
         Meta(description="Where a check fails."),
     ] = UNSET
     other_walls: tuple[AlternativeAnswer, ...] | UnsetType = UNSET
+    why_none: Annotated[
+        tuple[str, ...] | UnsetType,
+        Meta(description="Where nothing in `would_pass`: what comes nearest, and what it lacks."),
+    ] = UNSET
 
 
 def checks_answer(quote: Quote) -> tuple[CheckAnswer, ...]:
@@ -145,6 +150,7 @@ def screening_answer(
         reinforcement=_reinforcement(quote),
         would_pass=alternative_answers(sets, quote, request) if found else UNSET,
         other_walls=alternative_answers(found.other_walls, quote, request) if found else UNSET,
+        why_none=why_none(found, quote) if found else UNSET,
     )
 
 

@@ -8,12 +8,17 @@ from typing import Annotated
 from msgspec import UNSET, Meta, Struct, UnsetType
 
 from service.core import rounding
+from service.core.measure import number
 from service.core.quote import Quote
-from service.core.would_pass import Alternative, ChangeName
+from service.core.screening.check import Check
+from service.core.screening.check_table import CHECK_TABLE
+from service.core.would_pass.alternative import Alternative, ChangeName, Tried, WouldPass
 from service.operations.answer_figures import Money
 from service.operations.quoting.changes_request import PatchStep, patch_of
 from service.operations.quoting.measures import plain
 from service.operations.quoting.quote_request import QuoteRequest
+
+_SHORT_DIGITS = 2
 
 
 class AlternativeAnswer(Struct, frozen=True):
@@ -42,12 +47,54 @@ def alternative_answers(
     )
 
 
-def changes_in_words(each: Alternative, quote: Quote) -> str:
+def why_none(found: WouldPass, quote: Quote) -> tuple[str, ...] | UnsetType:
+    """Why no change passes: the nearest, and what it lacks; then whether other walls would.
+
+    Unset where a change passes."""
+    if found.sets:
+        return UNSET
+    others = [changes_in_words(each, quote) for each in found.other_walls]
+    beside = (
+        f"Another wall would pass: {'; or '.join(others)}."
+        if others
+        else "Nor does a lower wall or a deeper unit that was tried."
+    )
+    return (_why_not(found.nearest, quote), beside)
+
+
+def _why_not(nearest: Tried | None, quote: Quote) -> str:
+    """What the nearest changes lack."""
+    if nearest is None:
+        return "No change was left to try, or what would pass has no price in this list."
+    changes = changes_in_words(nearest, quote)
+    if nearest.check is None:
+        return f"With {changes} no check fails, but {nearest.hindered}."
+    words = f"{CHECK_TABLE[nearest.check.check].words} at {nearest.check.wall}"
+    if not nearest.share:
+        return f"No change that was tried passes: {words} fails with each."
+    return (
+        f"No change that was tried passes. With {changes}, which comes nearest, {words} "
+        f"{_short(nearest.check)}."
+    )
+
+
+def _short(check: Check) -> str:
+    """By how much a check misses its limit."""
+    if check.value is None or check.required is None:
+        return "fails"
+    is_most = check.limit == "max"
+    value = rounding.ratio_to_show(check.value, up=is_most)
+    share = number(100 * abs(check.value / check.required.value - 1), _SHORT_DIGITS)
+    limit, side = ("at most", "over") if is_most else ("at least", "short")
+    return f"stays at {value}, {limit} {check.required.text} is required: {share} % {side}"
+
+
+def changes_in_words(each: Alternative | Tried, quote: Quote) -> str:
     """The changes as a bidder says them."""
     return " and ".join(_words(change, each, quote) for change in each.changes)
 
 
-def _words(change: ChangeName, each: Alternative, quote: Quote) -> str:
+def _words(change: ChangeName, each: Alternative | Tried, quote: Quote) -> str:
     job = each.job
     match change:
         case "soil_below_cap":

@@ -1,0 +1,1 @@
+"""What would pass in place of walls that fail: changes, other walls, and what comes nearest."""

@@ -1,0 +1,114 @@
+"""What would pass where a wall fails: changes alone, then in pairs, and other walls (rule 14.12).
+
+Every change is laid out, screened and dug again; nothing is priced unless totals are asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from itertools import combinations, product
+
+from service.core.errors import QuoteFaultsError
+from service.core.job.job import Job
+from service.core.job.price_list import PriceList
+from service.core.quote import Quote, quote
+from service.core.would_pass.alternative import (
+    Alternative,
+    Offered,
+    Tried,
+    WouldPass,
+)
+from service.core.would_pass.changes import Edit, ways
+from service.core.would_pass.other_walls import other_walls
+from service.core.would_pass.tried import failing_checks, tried
+
+# What a search takes grows with the walls: none is made for walls of more size than this
+# (WallLayout.size; a straight wall of six courses is some 20).
+MOST_SIZE = 1000
+MOST_SETS = 3
+
+
+def would_pass(failing: Quote, offered: Offered, *, priced: bool) -> WouldPass | None:
+    """What would pass in place of a quote with a check that fails; None where none fails, or the
+    walls are too large to try. Pure."""
+    size = sum(layout.size for layout in failing.layouts)
+    if not failing_checks(failing.screening, failing.job) or size > MOST_SIZE:
+        return None
+    made = tuple(ways(failing, offered))
+    tries = _all_tried(failing.job, made) if priced else _least_tried(failing.job, made)
+    sets = [_alternative(each) for each in tries if each.passes]
+    others = other_walls(failing, offered)
+    if priced:
+        sets = _worth_naming(_by_total(sets, failing.prices))
+        others = tuple(_by_total(others, failing.prices))
+    return WouldPass(
+        sets=tuple(sets[:MOST_SETS]),
+        other_walls=others,
+        nearest=None if sets else _nearest(tries),
+    )
+
+
+def _least_tried(job: Job, made: Sequence[Sequence[Edit]]) -> list[Tried]:
+    """Each change alone, by the least way that passes, then pairs of those that don't: a pair
+    with one that passes alone changes more than need be."""
+    found: list[Tried] = []
+    left: list[Sequence[Edit]] = []
+    for edits in made:
+        found += _until_passing(job, ((edit,) for edit in edits))
+        if not found[-1].passes:
+            left.append(edits)
+    for first, second in combinations(left, 2):
+        found += _until_passing(job, product(first, second))
+    return found
+
+
+def _all_tried(job: Job, made: Sequence[Sequence[Edit]]) -> list[Tried]:
+    """Every way of every change, and of every pair: which one costs least a price has to tell."""
+    alone = [(edit,) for edits in made for edit in edits]
+    pairs = [pair for first, second in combinations(made, 2) for pair in product(first, second)]
+    return [_tried(job, edits) for edits in (*alone, *pairs)]
+
+
+def _until_passing(job: Job, sets: Iterable[Sequence[Edit]]) -> Iterator[Tried]:
+    """Sets of changes as they are tried, up to the first with which no check fails."""
+    for edits in sets:
+        yield (found := _tried(job, edits))
+        if found.passes:
+            return
+
+
+def _tried(job: Job, edits: Sequence[Edit]) -> Tried:
+    for edit in edits:
+        job = edit.of(job)
+    return tried(tuple(edit.change for edit in edits), job)
+
+
+def _nearest(tries: Iterable[Tried]) -> Tried | None:
+    """Of changes that don't pass, the one that comes nearest, of equal ones the first."""
+    return max((t for t in tries if not t.passes), key=lambda each: each.share, default=None)
+
+
+def _alternative(passing: Tried) -> Alternative:
+    return Alternative(changes=passing.changes, job=passing.job)
+
+
+def _by_total(found: Iterable[Alternative], prices: PriceList) -> list[Alternative]:
+    """With the total of each, the cheapest first; what can't be priced is left out."""
+    priced: list[Alternative] = []
+    for each in found:
+        try:
+            priced.append(replace(each, total=quote(each.job, prices).price.total))
+        except QuoteFaultsError:
+            continue
+    return sorted(priced, key=lambda each: each.total or 0)
+
+
+def _worth_naming(sets: Sequence[Alternative]) -> list[Alternative]:
+    """Sets, the cheapest first, without those that hold all changes of one before them: of the
+    ways to make the same changes the cheapest stays."""
+    kept: list[Alternative] = []
+    for each in sets:
+        if not any(set(before.changes) <= set(each.changes) for before in kept):
+            kept.append(each)
+    return kept
