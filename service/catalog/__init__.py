@@ -15,6 +15,7 @@ from service.catalog.documents import (
 from service.catalog.errors import CatalogInvalidError, line_of
 from service.catalog.loader import load_catalog, read_catalog
 from service.catalog.registry import Catalog, CoreEntry, Entry
+from service.catalog.revisions import check_revisions
 from service.catalog.schemas import document_schema
 
 __all__ = [
@@ -30,6 +31,7 @@ __all__ = [
     "RatesBody",
     "RevisionBody",
     "TermsBody",
+    "check_revisions",
     "document_schema",
     "is_currency",
     "line_of",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
 from urllib.parse import parse_qsl
 
 from starlette.requests import Request
@@ -34,6 +35,7 @@ CURSOR = Parameter(
     component="Cursor",
 )
 PAGE = (LIMIT, CURSOR)
+_NONE: Mapping[str, str] = MappingProxyType({})
 
 
 def read_page(request: Request, ids: Sequence[str]) -> tuple[Sequence[str], str | None]:
@@ -62,16 +64,24 @@ def refuse_parameters(request: Request) -> None:
         raise ProblemError("parameter-invalid", "This address takes no query parameters.")
 
 
-def read_parameters(request: Request, names: Collection[str]) -> dict[str, str]:
+def read_parameters(
+    request: Request, names: Collection[str], *, several: Mapping[str, str] = _NONE
+) -> dict[str, str]:
     """The query parameters of a request. Raises ProblemError for one that is not among `names`,
-    or given twice."""
+    or given twice. Those that may be given several times, `several`, are put together by what
+    stands there."""
     pairs = parse_qsl(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
     for name, _ in pairs:
         if name not in names:
             raise ProblemError("parameter-invalid", f"There is no parameter {name[:40]!r} here.")
-    given = dict(pairs)
-    if len(given) != len(pairs):
-        raise ProblemError("parameter-invalid", "A parameter is given twice.")
+    given: dict[str, str] = {}
+    for name, value in pairs:
+        if name not in given:
+            given[name] = value
+        elif name in several:
+            given[name] += several[name] + value
+        else:
+            raise ProblemError("parameter-invalid", "A parameter is given twice.")
     return given
 
 
