@@ -12,7 +12,7 @@ from typing import TypeVar
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 
-from service.catalog import Catalog
+from service.catalog import Catalog, check_revisions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.storage import Connection, Store
@@ -35,9 +35,15 @@ class CatalogShelf:
         self._lock = asyncio.Lock()
 
     async def reload(self) -> Catalog:
-        """Load again and swap, all or nothing; one at a time. Raises what loading raises."""
+        """Load again and swap, all or nothing; one at a time.
+
+        Raises what loading raises, and CatalogInvalidError where a price list says something else
+        under the same revision.
+        """
         async with self._lock:
-            self.current = await asyncio.to_thread(self._load)
+            loaded = await asyncio.to_thread(self._load)
+            check_revisions(self.current, loaded)
+            self.current = loaded
             return self.current
 
 

@@ -16,6 +16,7 @@ from service.catalog.documents import (
 from service.catalog.errors import CatalogInvalidError, line_of
 from service.catalog.loader import load_catalog, read_catalog
 from service.catalog.registry import Catalog, CoreEntry, Entry
+from service.catalog.revisions import check_revisions
 from service.catalog.schemas import document_schema
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "RatesBody",
     "RevisionBody",
     "TermsBody",
+    "check_revisions",
     "currencies_of",
     "document_schema",
     "is_currency",

@@ -12,7 +12,7 @@ from service.api.problems import ProblemError
 from service.api.v1.saved_quotes.filters import FILTER_NAMES, read_filter
 from service.cli.start import database, read_settings
 from service.operations.saved.quote_export import export_quotes
-from service.storage.quote_lists import QuoteFilter
+from service.storage.quote_filter import QuoteFilter
 
 quotes = typer.Typer(help="Saved quotes.", no_args_is_help=True)
 

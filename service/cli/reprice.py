@@ -23,13 +23,9 @@ from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_s
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.faults import pointer
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.repricing.repricing import (
-    RepricingDisagreesError,
-    read_repricing_request,
-    start_repricing,
-    work_off,
-)
+from service.operations.repricing.repricing import RepricingDisagreesError, work_off
 from service.operations.repricing.repricing_reads import each_item, read_repricing
+from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.storage import Store
 from service.storage import repricing_leases as leases
 from service.storage.repricings import Run
@@ -146,7 +142,7 @@ def _reprice(store: Store, catalog: Catalog, asked: _Json, *, as_json: bool, yes
 
         work_off(store, catalog, run.asked.id, after_chunk)
     with store.read() as connection:
-        answer = read_repricing(connection, run.asked.id)
+        answer = read_repricing(connection, run.asked.id, store.now())
     if as_json:
         sys.stdout.buffer.write(encode_answer(answer))
         sys.stdout.buffer.flush()
@@ -159,7 +155,7 @@ def _confirm(store: Store, preview_id: str) -> None:
     if not sys.stdin.isatty():
         raise ended("Writing needs --yes where nobody can be asked.", WRONG_USAGE)
     with store.read() as connection:
-        preview = read_repricing(connection, preview_id)
+        preview = read_repricing(connection, preview_id, store.now())
     question = (
         f"Write new revisions of {preview.counts.total} quotes on {preview.price_list} "
         f"{preview.revision}?"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 
 import msgspec
 from msgspec import UnsetType
@@ -11,7 +12,7 @@ from rich.console import Console
 from service.cli.columns import Column, print_columns, print_text
 from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
 
-MOST_ROWS = 20
+MOST_ROWS = 40
 
 
 def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[RepricedItem]) -> None:
@@ -27,9 +28,12 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
     print_text(
         console,
         f"{counts.done} of {counts.total} quotes: {counts.changed} changed, "
-        f"{counts.under_margin} under the margin floor, {counts.failed} failed. "
+        f"{counts.under_margin} under the margin floor ({counts.out_under_margin} of them out), "
+        f"{counts.failed} failed. "
         f"{summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)}).",
     )
+    if run.hint:
+        print_text(console, run.hint)
     largest = summary.largest_changes
     if largest:
         columns = (
@@ -48,30 +52,38 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
 
 
 def _print_marked(console: Console, run: RepricingAnswer, items: Iterable[RepricedItem]) -> None:
-    """Quotes under the floor, and those that failed; the first of each."""
+    """Quotes under the floor, those that lose most first, and those that failed."""
     under: list[RepricedItem] = []
     failed: list[RepricedItem] = []
     for item in items:
-        if item.under_margin is True and len(under) < MOST_ROWS:
+        if item.under_margin is True:
             under.append(item)
-        if item.outcome == "failed" and len(failed) < MOST_ROWS:
+        if item.outcome == "failed":
             failed.append(item)
+    under.sort(key=lambda item: -Decimal(item.lost or 0))
     if under:
-        _print_under(console, under, run.margin_floor)
+        _print_under(console, under[:MOST_ROWS], run.margin_floor)
     if failed:
-        _print_failed(console, failed)
+        _print_failed(console, failed[:MOST_ROWS])
+    for words, rows in (("under the floor", under), ("not re-priced", failed)):
+        if len(rows) > MOST_ROWS:
+            print_text(console, f"and {len(rows) - MOST_ROWS} more {words}: {run.items} has all.")
 
 
 def _print_under(
     console: Console, under: Sequence[RepricedItem], floor: str | UnsetType | None
 ) -> None:
     columns = (
-        Column(head="quote", cells=[item.quote for item in under], words=True),
-        Column(head="old margin", cells=[str(item.old_margin or "") for item in under]),
+        Column(head="quote", cells=[_name(item) for item in under], words=True),
+        Column(head="title", cells=[item.title or "" for item in under], words=True),
+        Column(head="state", cells=[item.state or "" for item in under], words=True),
+        Column(head="total", cells=[item.old_total or "" for item in under]),
+        Column(head="lost", cells=[item.lost or "" for item in under]),
+        Column(head="margin", cells=[str(item.old_margin or "") for item in under]),
         Column(head="margin now", cells=[str(item.margin_at_old_price or "") for item in under]),
         Column(
-            head="price to hold it",
-            cells=[str(item.price_to_hold_margin or "") for item in under],
+            head="total to hold it",
+            cells=[str(item.total_to_hold_margin or "") for item in under],
         ),
     )
     print_columns(console, f"Under the margin floor of {floor}", columns)
@@ -79,10 +91,15 @@ def _print_under(
 
 def _print_failed(console: Console, failed: Sequence[RepricedItem]) -> None:
     columns = (
-        Column(head="quote", cells=[item.quote for item in failed], words=True),
+        Column(head="quote", cells=[_name(item) for item in failed], words=True),
         Column(head="why", cells=[_why(item) for item in failed], words=True),
     )
     print_columns(console, "Not re-priced", columns)
+
+
+def _name(item: RepricedItem) -> str:
+    """What a quote is called: by its reference, where it has one."""
+    return item.reference or item.quote or ""
 
 
 def _why(item: RepricedItem) -> str:

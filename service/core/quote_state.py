@@ -3,11 +3,14 @@
     draft ──> issued ──> accepted
       │         ├──────> declined
       └──> withdrawn <───┘
-    draft, issued ──> superseded     when a newer revision is issued
+    draft ──> superseded     when a newer draft takes its place
+    issued ──> superseded    when a newer revision is issued
 
-A quote is a row of revisions, numbered from 1. A new one is a draft. What an owner decides on
-is the current revision: the newest that isn't withdrawn. `accepted` and `declined` are the
-customer's word and act on the newest issued revision, which a newer draft doesn't hide.
+A quote is a row of revisions, numbered from 1, with at most one draft and at most one that is
+out. A new revision is the draft, in place of the one before. What an owner decides on is the
+current revision: the newest that is neither withdrawn nor superseded, so that what was overtaken
+never comes back. `accepted` and `declined` are the customer's word and act on the revision that
+is issued, which a newer draft doesn't hide.
 """
 
 from __future__ import annotations
@@ -28,6 +31,8 @@ STATES: tuple[State, ...] = (
     "withdrawn",
     "superseded",
 )
+# In this order the states of the revision that is out, if any.
+OUT_STATES: tuple[State, ...] = ("issued", "accepted", "declined")
 # What a caller may ask for; `draft` is how a revision begins, `superseded` how it is overtaken.
 TARGETS: tuple[State, ...] = ("issued", "accepted", "declined", "withdrawn")
 _FROM: dict[State, tuple[State, ...]] = {
@@ -88,12 +93,35 @@ class QuoteIncompleteError(QuoteRefusedError):
 
 
 def current_revision(revisions: Sequence[RevisionState]) -> RevisionState:
-    """The revision whose state is the quote's: the newest that isn't withdrawn, or the newest.
+    """The revision whose state is the quote's: the newest that is neither withdrawn nor
+    superseded, or the newest.
 
     `revisions` stand in the order of their numbers, at least one.
     """
-    standing = [revision for revision in revisions if revision.state != "withdrawn"]
+    standing = [each for each in revisions if each.state not in ("withdrawn", "superseded")]
     return (standing or revisions)[-1]
+
+
+def out_revision(revisions: Sequence[RevisionState]) -> RevisionState | None:
+    """The revision that the customer has in hand: the one that is issued, else the newest that
+    was accepted, else the newest that was declined; None where none is out."""
+    for state in OUT_STATES:
+        held = [revision for revision in revisions if revision.state == state]
+        if held:
+            return held[-1]
+    return None
+
+
+def draft_revision(revisions: Sequence[RevisionState]) -> RevisionState | None:
+    """The draft, if there is one."""
+    drafts = [revision for revision in revisions if revision.state == "draft"]
+    return drafts[-1] if drafts else None
+
+
+def overtaken(revisions: Sequence[RevisionState]) -> tuple[Move, ...]:
+    """What changes when a further draft is made: the one before is superseded."""
+    drafts = (revision for revision in revisions if revision.state == "draft")
+    return tuple(Move(number=d.number, before="draft", after="superseded") for d in drafts)
 
 
 def allowed_states(revisions: Sequence[RevisionState]) -> tuple[State, ...]:

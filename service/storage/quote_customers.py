@@ -11,10 +11,10 @@ from service.storage.quote_tables import QUOTE_CUSTOMER
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Customer:
-    """Name and address as they go on paper; either may be missing."""
+    """The customer as answered (JSON), and the names by which it is found."""
 
-    name: str | None
-    address: str | None
+    document: bytes
+    names: tuple[str, ...]
 
 
 def put_customer(connection: Connection, quote_id: str, customer: Customer, now: int) -> None:
@@ -22,17 +22,20 @@ def put_customer(connection: Connection, quote_id: str, customer: Customer, now:
     erase_customer(connection, quote_id)
     connection.execute(
         insert(QUOTE_CUSTOMER).values(
-            quote_id=quote_id, name=customer.name, address=customer.address, updated_at=now
+            quote_id=quote_id,
+            document=customer.document,
+            names_folded="\n".join(customer.names).casefold(),
+            updated_at=now,
         )
     )
 
 
-def find_customer(connection: Connection, quote_id: str) -> Customer | None:
-    """The customer of a quote, or None."""
-    row = connection.execute(
-        select(QUOTE_CUSTOMER).where(QUOTE_CUSTOMER.c.quote_id == quote_id)
-    ).one_or_none()
-    return None if row is None else Customer(name=row.name, address=row.address)
+def find_customer(connection: Connection, quote_id: str) -> bytes | None:
+    """The customer of a quote as answered, or None."""
+    document: bytes | None = connection.execute(
+        select(QUOTE_CUSTOMER.c.document).where(QUOTE_CUSTOMER.c.quote_id == quote_id)
+    ).scalar_one_or_none()
+    return None if document is None else bytes(document)
 
 
 def erase_customer(connection: Connection, quote_id: str) -> None:

@@ -1,66 +1,77 @@
-"""Which saved quotes fit a filter, the newest first, a page at a time.
+"""Which saved quotes fit a filter, in an order, a page at a time.
 
-What a filter asks of is the quote's current revision: the one whose state is the quote's.
+What a filter asks of is one revision of a quote: the one that is out where `out_states` are asked
+for, else the draft where that is asked for, else the current one, whose state is the quote's.
 """
 
 from __future__ import annotations
 
-from calendar import timegm
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from decimal import Decimal
-from typing import Any
+from typing import Any, Literal
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, case, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Row,
+    Select,
+    and_,
+    func,
+    or_,
+    select,
+    tuple_,
+)
 
 from service.core.quote_state import State
-from service.core.rounding import bound_in_minor_units
-from service.storage.quote_rows import HEAD_COLUMNS, MOST_MINOR, RevisionHead, iso, revision_head
-from service.storage.quote_tables import QUOTE, QUOTE_AS_IT_IS, QUOTE_REVISION
+from service.storage.quote_filter import QuoteFilter, filter_conditions
+from service.storage.quote_rows import HEAD_COLUMNS, RevisionHead, revision_head
+from service.storage.quote_tables import QUOTE, QUOTE_METADATA, QUOTE_REVISION
 
-# No currency has more places (ISO 4217).
-_PLACES = (0, 1, 2, 3, 4)
-DAY_S = 24 * 60 * 60
+OrderBy = Literal["number", "updated_at", "valid_until", "total", "margin"]
+# A key of an order: the number of a quote, or what stands first and the number after it.
+Key = int | str
+_LOWEST = -(2**31)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class QuoteFilter:
-    """What is asked of saved quotes; None asks nothing. Bounds are inside. `title` is part of
-    the title, in any case; totals are in units of the currency (`Decimal("1200.50")`), dates of
-    `created` are days in UTC."""
+class Order:
+    """How a list is ordered; quotes of which the key isn't known stand where the least do, and
+    quotes with one key by their number, the newest first."""
 
-    ids: tuple[str, ...] | None = None
-    references: tuple[str, ...] | None = None
-    states: tuple[State, ...] | None = None
-    title: str | None = None
-    currency: str | None = None
-    price_list: str | None = None
-    price_list_revision: int | None = None
-    issued_from: date | None = None
-    issued_to: date | None = None
-    valid_until_from: date | None = None
-    valid_until_to: date | None = None
-    total_from: Decimal | None = None
-    total_to: Decimal | None = None
-    created_from: date | None = None
-    created_to: date | None = None
+    by: OrderBy = "number"
+    descending: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class After:
+    """The place after which a page begins: the last quote of the page before."""
+
+    key: Key
+    number: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ListedQuote:
-    """A quote in a list: itself, and its current revision, with what was asked and answered
-    where the list is full."""
+    """A quote in a list: itself, its current revision and the one that is out, with what was
+    asked and answered where the list is full. `place` is where the page after it begins."""
 
     id: str
     number: int
     state: State
     latest_revision: int
+    draft_revision: int | None
     created_at: int
     updated_at: int
+    notes: str | None
+    metadata: Mapping[str, str]
     current: RevisionHead
+    out: RevisionHead | None
+    place: After
     request: bytes | None = None
     answer: bytes | None = None
+
+
+NEWEST_FIRST = Order()
 
 
 def list_quotes(
@@ -68,102 +79,118 @@ def list_quotes(
     wanted: QuoteFilter,
     *,
     limit: int,
-    before: int | None = None,
+    order: Order = NEWEST_FIRST,
+    after: After | None = None,
     full: bool = False,
 ) -> tuple[ListedQuote, ...]:
-    """At most `limit` quotes that fit, the newest first, numbered below `before` if given.
+    """At most `limit` quotes that fit, those after a place if given.
 
-    A number is never given twice and commits come in the order of numbers, so that pages neither
-    repeat nor miss a quote that was there when the first page was read.
+    In the order of numbers pages neither repeat nor miss a quote that was there when the first
+    page was read: a number is never given twice and commits come in the order of numbers.
     """
-    statement = _columns(full=full).where(*_conditions(wanted))
-    if before is not None:
-        statement = statement.where(QUOTE.c.number < before)
-    newest_first = statement.order_by(QUOTE.c.number.desc()).limit(limit)
-    return tuple(_listed(row, full=full) for row in connection.execute(newest_first))
+    number = wanted.judged_revision
+    judged = QUOTE_REVISION if number is None else QUOTE_REVISION.alias("judged")
+    key = _key(order, judged.c)
+    joined = QUOTE.join(QUOTE_REVISION, of_quote(QUOTE_REVISION.c, QUOTE.c.current_revision))
+    if number is not None:
+        joined = joined.join(judged, of_quote(judged.c, number))
+    chosen = _columns(key, full=full).select_from(joined)
+    statement = chosen.where(*filter_conditions(wanted, judged.c))
+    if after is not None:
+        statement = statement.where(_comes_after(key, order, after))
+    by = key.desc() if order.descending else key.asc()
+    rows = connection.execute(statement.order_by(by, QUOTE.c.number.desc()).limit(limit)).all()
+    return _listed(connection, rows, full=full)
 
 
-def _columns(*, full: bool) -> Select[*tuple[Any, ...]]:
-    """What is read of quotes as they are."""
+def _key(order: Order, judged: Any) -> ColumnElement[Any]:  # noqa: ANN401
+    match order.by:
+        case "number":
+            return QUOTE.c.number
+        case "updated_at":
+            return QUOTE.c.updated_at
+        case "valid_until":
+            return func.coalesce(judged.valid_until, "")
+        case "total":
+            total: ColumnElement[Any] = judged.total_minor
+            return total
+        case "margin":
+            return func.coalesce(judged.margin, _LOWEST)
+
+
+def _comes_after(key: ColumnElement[Any], order: Order, after: After) -> ColumnElement[bool]:
+    beyond = key < after.key if order.descending else key > after.key
+    return or_(beyond, and_(key == after.key, QUOTE.c.number < after.number))
+
+
+def _columns(key: ColumnElement[Any], *, full: bool) -> Select[*tuple[Any, ...]]:
+    """What is read of quotes and their current revisions."""
     content = (QUOTE_REVISION.c.request, QUOTE_REVISION.c.answer) if full else ()
     return select(
         *HEAD_COLUMNS,
         *content,
         QUOTE.c.number,
         QUOTE.c.latest_revision,
+        QUOTE.c.draft_revision,
+        QUOTE.c.out_revision,
+        QUOTE.c.notes,
         QUOTE.c.created_at.label("quote_created_at"),
         QUOTE.c.updated_at.label("quote_updated_at"),
-    ).select_from(QUOTE_AS_IT_IS)
-
-
-def _listed(row: Row[Any], *, full: bool) -> ListedQuote:
-    return ListedQuote(
-        id=row.quote_id,
-        number=row.number,
-        state=row.state,
-        latest_revision=row.latest_revision,
-        created_at=row.quote_created_at,
-        updated_at=row.quote_updated_at,
-        current=revision_head(row),
-        request=bytes(row.request) if full else None,
-        answer=bytes(row.answer) if full else None,
+        key.label("place"),
     )
 
 
-def _conditions(wanted: QuoteFilter) -> Iterator[ColumnElement[bool]]:
-    columns = QUOTE_REVISION.c
-    for column, values in (
-        (QUOTE.c.id, wanted.ids),
-        (columns.reference, wanted.references),
-        (QUOTE.c.state, wanted.states),
-    ):
-        if values is not None:
-            yield column.in_(values)
-    for column, value in (
-        (columns.currency, wanted.currency),
-        (columns.price_list, wanted.price_list),
-        (columns.price_list_revision, wanted.price_list_revision),
-    ):
-        if value is not None:
-            yield column == value
-    if wanted.title is not None:
-        yield columns.title_folded.contains(wanted.title.casefold(), autoescape=True)
-    yield from _bounds(wanted)
+def of_quote(revision: Any, number: ColumnElement[Any]) -> ColumnElement[bool]:  # noqa: ANN401
+    """That a revision, by its columns, is the one of a quote with a number."""
+    return and_(revision.quote_id == QUOTE.c.id, revision.revision == number)
 
 
-def _bounds(wanted: QuoteFilter) -> Iterator[ColumnElement[bool]]:
-    columns = QUOTE_REVISION.c
-    for column, first, last in (
-        (columns.issued_on, wanted.issued_from, wanted.issued_to),
-        (columns.valid_until, wanted.valid_until_from, wanted.valid_until_to),
-    ):
-        if first is not None:
-            yield column >= iso(first)
-        if last is not None:
-            yield column <= iso(last)
-    if wanted.total_from is not None:
-        yield columns.total_minor >= _in_minor_units(wanted.total_from, up=True)
-    if wanted.total_to is not None:
-        yield columns.total_minor <= _in_minor_units(wanted.total_to, up=False)
-    if wanted.created_from is not None:
-        yield QUOTE.c.created_at >= _midnight(wanted.created_from)
-    if wanted.created_to is not None:
-        yield QUOTE.c.created_at < _midnight(wanted.created_to) + DAY_S
+def _listed(
+    connection: Connection, rows: Sequence[Row[Any]], *, full: bool
+) -> tuple[ListedQuote, ...]:
+    heads = _out_heads(connection, rows)
+    metadata = find_metadata(connection, [row.quote_id for row in rows])
+    return tuple(
+        ListedQuote(
+            id=row.quote_id,
+            number=row.number,
+            state=row.state,
+            latest_revision=row.latest_revision,
+            draft_revision=row.draft_revision,
+            created_at=row.quote_created_at,
+            updated_at=row.quote_updated_at,
+            notes=row.notes,
+            metadata=metadata.get(row.quote_id, {}),
+            current=revision_head(row),
+            out=heads.get(row.quote_id),
+            place=After(key=row.place, number=row.number),
+            request=bytes(row.request) if full else None,
+            answer=bytes(row.answer) if full else None,
+        )
+        for row in rows
+    )
 
 
-def _midnight(day: date) -> int:
-    return timegm(day.timetuple())
+def _out_heads(connection: Connection, rows: Sequence[Row[Any]]) -> dict[str, RevisionHead]:
+    """The revisions that are out, by quote."""
+    heads = {row.quote_id: revision_head(row) for row in rows if row.revision == row.out_revision}
+    others = [
+        (row.quote_id, row.out_revision)
+        for row in rows
+        if row.out_revision is not None and row.quote_id not in heads
+    ]
+    if others:
+        key = tuple_(QUOTE_REVISION.c.quote_id, QUOTE_REVISION.c.revision)
+        found = connection.execute(select(*HEAD_COLUMNS).where(key.in_(others)))
+        heads |= {row.quote_id: revision_head(row) for row in found}
+    return heads
 
 
-def _in_minor_units(bound: Decimal, *, up: bool) -> ColumnElement[int]:
-    """A bound in the minor unit of each row's currency; beyond all amounts it stays a bound."""
-    scaled = {
-        places: max(-MOST_MINOR, min(MOST_MINOR, bound_in_minor_units(bound, places, up=up)))
-        for places in _PLACES
-    }
-    return case(scaled, value=QUOTE_REVISION.c.minor_places)
-
-
-def filter_conditions(wanted: QuoteFilter) -> tuple[ColumnElement[bool], ...]:
-    """What a quote joined with its current revision must meet to fit a filter."""
-    return tuple(_conditions(wanted))
+def find_metadata(connection: Connection, quote_ids: Sequence[str]) -> dict[str, dict[str, str]]:
+    """The metadata of quotes that have some, by quote, in the order of their keys."""
+    held = QUOTE_METADATA.c
+    statement = select(QUOTE_METADATA).where(held.quote_id.in_(quote_ids)).order_by(held.key)
+    metadata: dict[str, dict[str, str]] = {}
+    for row in connection.execute(statement):
+        metadata.setdefault(row.quote_id, {})[row.key] = row.value
+    return metadata

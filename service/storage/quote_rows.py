@@ -16,6 +16,7 @@ from service.storage.quote_tables import QUOTE_REVISION
 
 # The largest amount, in minor units, that both databases count.
 MOST_MINOR = 2**63 - 1
+MARGIN_PLACES = 4
 # All but what may be long: lists read thousands of rows.
 HEAD_COLUMNS = tuple(
     column for column in QUOTE_REVISION.c if column.name not in {"request", "answer", "pricing"}
@@ -25,7 +26,8 @@ HEAD_COLUMNS = tuple(
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RevisionFacts:
     """What is known of a quote without reading its answer. Amounts have the currency's places
-    (`minor_places`); `cost` is the direct cost."""
+    (`minor_places`); `cost` is the direct cost. `terms` are those of the catalog by which it was
+    priced, `terms_digest` what they said."""
 
     engine_version: str
     catalog_version: str
@@ -37,6 +39,7 @@ class RevisionFacts:
     cost: Decimal
     complete: bool
     materials_only: bool
+    margin: Decimal | None = None
     title: str | None = None
     reference: str | None = None
     issued_on: date | None = None
@@ -44,6 +47,8 @@ class RevisionFacts:
     price_list: str | None = None
     price_list_revision: int | None = None
     priced_by: str | None = None
+    terms: str | None = None
+    terms_digest: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +103,7 @@ def revision_head(row: Row[Any]) -> RevisionHead:
             cost=row.cost_minor * step,
             complete=bool(row.complete),
             materials_only=bool(row.materials_only),
+            margin=None if row.margin is None else Decimal(row.margin).scaleb(-MARGIN_PLACES),
             title=row.title,
             reference=row.reference,
             issued_on=_date(row.issued_on),
@@ -105,6 +111,8 @@ def revision_head(row: Row[Any]) -> RevisionHead:
             price_list=row.price_list,
             price_list_revision=row.price_list_revision,
             priced_by=row.priced_by,
+            terms=row.terms,
+            terms_digest=row.terms_digest,
         ),
     )
 
@@ -135,16 +143,20 @@ def row_of(kept: NewRevision) -> dict[str, object]:
         "total_minor": minor_units(facts.total, facts.minor_places),
         "subtotal_minor": minor_units(facts.subtotal, facts.minor_places),
         "cost_minor": minor_units(facts.cost, facts.minor_places),
+        "margin": None if facts.margin is None else minor_units(facts.margin, MARGIN_PLACES),
         "complete": 1 if facts.complete else 0,
         "materials_only": 1 if facts.materials_only else 0,
         "title": facts.title,
         "title_folded": (facts.title or "").casefold(),
         "reference": facts.reference,
+        "reference_folded": None if facts.reference is None else facts.reference.casefold(),
         "issued_on": iso(facts.issued_on),
         "valid_until": iso(facts.valid_until),
         "price_list": facts.price_list,
         "price_list_revision": facts.price_list_revision,
         "priced_by": facts.priced_by,
+        "terms": facts.terms,
+        "terms_digest": facts.terms_digest,
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import (
     BigInteger,
+    Boolean,
     Column,
     ForeignKey,
     ForeignKeyConstraint,
@@ -12,7 +13,7 @@ from sqlalchemy import (
     LargeBinary,
     Table,
     Text,
-    and_,
+    false,
 )
 
 from service.storage.metadata import METADATA
@@ -35,8 +36,16 @@ QUOTE = Table(
     # The revision whose state is the quote's, and the newest one.
     Column("current_revision", Integer, nullable=False),
     Column("latest_revision", Integer, nullable=False),
+    # The revision that the customer has in hand with its state, and the draft, where there are.
+    Column("out_revision", Integer),
+    Column("out_state", Text),
+    Column("draft_revision", Integer),
+    # Counts up with everything that changes the quote or stands beside it.
+    Column("version", Integer, nullable=False, server_default="1"),
+    Column("notes", Text),
     Column("created_at", BigInteger, nullable=False, index=True),
     Column("updated_at", BigInteger, nullable=False),
+    Index("ix_quote_updated_at", "updated_at"),
 )
 
 # Every reference that a revision of a quote ever carried belongs to that quote.
@@ -53,7 +62,8 @@ QUOTE_REVISION = Table(
     Column("quote_id", Text, ForeignKey("quote.id"), primary_key=True),
     Column("revision", Integer, primary_key=True, autoincrement=False),
     Column("state", Text, nullable=False),
-    # From here on nothing changes once it is written, but for `pricing`, which may be filled later.
+    # From here on nothing changes once it is written, but for `pricing`, which may be filled later,
+    # and for the day of issue: see quote_issue.py.
     Column("supersedes", Integer),
     Column("priced_by", Text),
     Column("engine_version", Text, nullable=False),
@@ -64,6 +74,7 @@ QUOTE_REVISION = Table(
     Column("title", Text),
     Column("title_folded", Text, nullable=False),
     Column("reference", Text),
+    Column("reference_folded", Text),
     Column("issued_on", Text),
     Column("valid_until", Text),
     Column("currency", Text, nullable=False),
@@ -71,6 +82,11 @@ QUOTE_REVISION = Table(
     Column("total_minor", BigInteger, nullable=False),
     Column("subtotal_minor", BigInteger, nullable=False),
     Column("cost_minor", BigInteger, nullable=False),
+    # Ten-thousandths of the subtotal; nothing of a price of nothing.
+    Column("margin", Integer),
+    # The catalog's terms that it was priced by, and what they said: SHA-256.
+    Column("terms", Text),
+    Column("terms_digest", Text),
     # 1 or 0.
     Column("complete", Integer, nullable=False),
     Column("materials_only", Integer, nullable=False),
@@ -82,15 +98,7 @@ QUOTE_REVISION = Table(
     Column("pricing", LargeBinary),
     Index("ix_quote_revision_price_list_price_list_revision", "price_list", "price_list_revision"),
     Index("ix_quote_revision_valid_until", "valid_until"),
-)
-
-# Quotes with the revision whose state is theirs.
-QUOTE_AS_IT_IS = QUOTE.join(
-    QUOTE_REVISION,
-    and_(
-        QUOTE_REVISION.c.quote_id == QUOTE.c.id,
-        QUOTE_REVISION.c.revision == QUOTE.c.current_revision,
-    ),
+    Index("ix_quote_revision_reference_folded", "reference_folded"),
 )
 
 # Every move from state to state, in order.
@@ -103,6 +111,11 @@ QUOTE_MOVE = Table(
     Column("before", Text, nullable=False),
     Column("after", Text, nullable=False),
     Column("moved_at", BigInteger, nullable=False),
+    # The day of issue, and what was said of the move.
+    Column("on_day", Text),
+    Column("note", Text),
+    Column("reason", Text),
+    Column("after_expiry", Boolean, nullable=False, server_default=false()),
     ForeignKeyConstraint(
         ["quote_id", "revision"], ["quote_revision.quote_id", "quote_revision.revision"]
     ),
@@ -113,9 +126,19 @@ QUOTE_CUSTOMER = Table(
     "quote_customer",
     METADATA,
     Column("quote_id", Text, ForeignKey("quote.id"), primary_key=True),
-    Column("name", Text),
-    Column("address", Text),
+    # As it is answered, and its names for searching.
+    Column("document", LargeBinary, nullable=False),
+    Column("names_folded", Text, nullable=False),
     Column("updated_at", BigInteger, nullable=False),
+)
+
+QUOTE_METADATA = Table(
+    "quote_metadata",
+    METADATA,
+    Column("quote_id", Text, ForeignKey("quote.id"), primary_key=True),
+    Column("key", Text, primary_key=True),
+    Column("value", Text, nullable=False),
+    Index("ix_quote_metadata_key_value", "key", "value"),
 )
 
 QUOTE_ACTUALS = Table(

@@ -6,13 +6,14 @@ or not at all.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
 from typing import Any
 
 from sqlalchemy import Connection, and_, func, insert, select
 
 from service.storage.quote_tables import QUOTE_REVISION
+from service.storage.repricing_choice import find_misses
 from service.storage.repricing_tables import QUOTE_PRICING, REPRICING_CHUNK, REPRICING_QUOTE
 from service.storage.repricings import Run, change_run, end_run
 
@@ -28,56 +29,69 @@ class Counts:
     failed: int = 0
     old_total: int = 0
     new_total: int = 0
+    out_under_margin: int = 0
+    newer_terms: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
-    """One revision of a run; `packed` None: it was kept without what bulk re-pricing reads."""
+    """One revision of a run; `packed` None: it was kept without what bulk re-pricing reads.
+    `kept_draft` is a draft beside it that was made by hand. What was named and can't be re-priced
+    has no packed pricing either, and what isn't known of it is None."""
 
-    quote_id: str
-    revision: int
-    state: str
-    digest: str
+    quote_id: str | None
     reference: str | None
-    price_list: str | None
-    price_list_revision: int | None
-    packed: bytes | None
+    revision: int | None
+    state: str | None
+    digest: str | None
+    title: str | None = None
+    price_list: str | None = None
+    price_list_revision: int | None = None
+    terms: str | None = None
+    terms_digest: str | None = None
+    kept_draft: int | None = None
+    packed: bytes | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FinishedChunk:
-    """A chunk that is done: its counts, its largest changes, and its items line by line."""
+    """A chunk that is done: its counts, its largest changes, the prices that are out and under
+    the floor, and its items line by line."""
 
     counts: Counts
     largest: bytes
+    under: bytes
     results: bytes
+
+
+_SUMMED = tuple(field.name for field in fields(Counts) if field.name != "chunks")
 
 
 def find_counts(connection: Connection, run_id: str) -> Counts:
     """What the finished chunks come to."""
     held = REPRICING_CHUNK.c
-    sums = [
-        func.coalesce(func.sum(held[name]), 0)
-        for name in ("done", "changed", "under_margin", "failed", "old_total", "new_total")
-    ]
+    sums = [func.coalesce(func.sum(held[name]), 0) for name in _SUMMED]
     row = connection.execute(select(func.count(), *sums).where(held.repricing_id == run_id)).one()
-    chunks, done, changed, under_margin, failed, old_total, new_total = map(int, row)
-    return Counts(
-        chunks=chunks,
-        done=done,
-        changed=changed,
-        under_margin=under_margin,
-        failed=failed,
-        old_total=old_total,
-        new_total=new_total,
-    )
+    chunks, *rest = map(int, row)
+    return Counts(chunks=chunks, **dict(zip(_SUMMED, rest, strict=True)))
 
 
 def find_largest(connection: Connection, run_id: str) -> tuple[bytes, ...]:
     """The largest changes of each finished chunk, in their order."""
+    return tuple(each for each in _parts(connection, run_id, "largest") if each is not None)
+
+
+def find_under(connection: Connection, run_id: str) -> tuple[bytes, ...]:
+    """The prices that are out and under the floor of each finished chunk, in their order; chunks
+    of an earlier version have none."""
+    return tuple(each for each in _parts(connection, run_id, "under") if each is not None)
+
+
+def _parts(connection: Connection, run_id: str, name: str) -> Iterator[bytes | None]:
     held = REPRICING_CHUNK.c
-    statement = select(held.largest).where(held.repricing_id == run_id).order_by(held.chunk)
-    return tuple(bytes(row.largest) for row in connection.execute(statement))
+    statement = select(held[name]).where(held.repricing_id == run_id).order_by(held.chunk)
+    for part in connection.execute(statement).scalars():
+        yield None if part is None else bytes(part)
 
 
 def find_results(connection: Connection, run_id: str, chunk: int) -> bytes | None:
@@ -111,6 +125,10 @@ def done_chunks(connection: Connection, run_id: str) -> tuple[int, ...]:
     return tuple(connection.execute(statement).scalars())
 
 
+_CHOSEN = tuple(field.name for field in fields(Chosen) if field.name != "packed")
+_MISSED = ("quote_id", "reference", "revision", "state", "digest")
+
+
 def find_chosen(connection: Connection, run: Run, chunk: int) -> tuple[Chosen, ...]:
     """The revisions of a chunk with what bulk re-pricing reads of them."""
     first = chunk * run.asked.chunk_size
@@ -128,17 +146,18 @@ def find_chosen(connection: Connection, run: Run, chunk: int) -> tuple[Chosen, .
     )
     return tuple(
         Chosen(
-            quote_id=row.quote_id,
-            revision=row.revision,
-            state=row.state,
-            digest=row.digest,
-            reference=row.reference,
-            price_list=row.price_list,
-            price_list_revision=row.price_list_revision,
-            packed=None if row.packed is None else bytes(row.packed),
+            **{name: row[name] for name in _CHOSEN},
+            packed=None if row["packed"] is None else bytes(row["packed"]),
         )
-        for row in connection.execute(statement)
+        for row in connection.execute(statement).mappings()
     )
+
+
+def find_missed(connection: Connection, run: Run, chunk: int) -> tuple[Chosen, ...]:
+    """What is named in the places of a chunk and can't be re-priced."""
+    first = chunk * run.asked.chunk_size
+    missed = find_misses(connection, run.asked.id, first, first + run.asked.chunk_size)
+    return tuple(Chosen(**{name: each[name] for name in _MISSED}) for each in missed)
 
 
 def find_pricing(connection: Connection, quote_id: str, revision: int) -> bytes | None:
@@ -167,13 +186,9 @@ def put_chunk(
         insert(REPRICING_CHUNK).values(
             repricing_id=run.asked.id,
             chunk=chunk,
-            done=counts.done,
-            changed=counts.changed,
-            under_margin=counts.under_margin,
-            failed=counts.failed,
-            old_total=counts.old_total,
-            new_total=counts.new_total,
+            **{name: getattr(counts, name) for name in _SUMMED},
             largest=finished.largest,
+            under=finished.under,
             results=finished.results,
         )
     )

@@ -37,10 +37,15 @@ REPRICING = Table(
     Column("price_list_revision", Integer, nullable=False),
     Column("currency", Text, nullable=False),
     Column("minor_places", Integer, nullable=False),
+    # SHA-256 of the prices: what was previewed is written on these very ones. Runs of an earlier
+    # version have none.
+    Column("prices_digest", Text),
     Column("margin_floor", Text),
     Column("include_issued", Boolean, nullable=False),
     # The filter as it was asked, as JSON.
     Column("chosen_by", Text, nullable=False),
+    # How many open quotes it doesn't look at, by price list, as JSON.
+    Column("left_out", Text, nullable=False, server_default="[]"),
     Column("preview_id", Text, ForeignKey("repricing.id")),
     Column("total", Integer, nullable=False),
     Column("chunk_size", Integer, nullable=False),
@@ -64,8 +69,26 @@ REPRICING_QUOTE = Table(
     Column("state", Text, nullable=False),
     Column("digest", Text, nullable=False),
     Column("reference", Text),
+    Column("title", Text),
     Column("price_list", Text),
     Column("price_list_revision", Integer),
+    Column("terms", Text),
+    Column("terms_digest", Text),
+    # A draft that was made by hand and is left as it is.
+    Column("kept_draft", Integer),
+)
+
+# What a run names and can't re-price, in the places after those that it can.
+REPRICING_MISS = Table(
+    "repricing_miss",
+    METADATA,
+    Column("repricing_id", Text, ForeignKey("repricing.id"), primary_key=True),
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    Column("quote_id", Text),
+    Column("reference", Text),
+    Column("revision", Integer),
+    Column("state", Text),
+    Column("digest", Text),
 )
 
 # `results` are the items of the chunk as they are answered, a line each, compressed.
@@ -81,5 +104,9 @@ REPRICING_CHUNK = Table(
     Column("old_total", BigInteger, nullable=False),
     Column("new_total", BigInteger, nullable=False),
     Column("largest", LargeBinary, nullable=False),
+    # The quotes whose price is out and under the floor, and what else the summary says.
+    Column("under", LargeBinary),
+    Column("out_under_margin", Integer, nullable=False, server_default="0"),
+    Column("newer_terms", Integer, nullable=False, server_default="0"),
     Column("results", LargeBinary, nullable=False),
 )

@@ -8,12 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from sqlalchemy import Connection, Row, func, insert, literal, select, update
+from sqlalchemy import Connection, Row, insert, select, update
 
 from service.core.rounding import whole_chunks
-from service.storage.quote_lists import QuoteFilter, filter_conditions
-from service.storage.quote_tables import QUOTE, QUOTE_AS_IT_IS, QUOTE_REVISION
-from service.storage.repricing_tables import REPRICING, REPRICING_QUOTE
+from service.storage.repricing_tables import REPRICING
 
 Mode = Literal["preview", "write"]
 Status = Literal["queued", "running", "succeeded", "failed", "cancelled"]
@@ -24,7 +22,7 @@ OPEN: tuple[Status, ...] = ("queued", "running")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewRun:
     """A run as it is asked for. `chosen_by` is the filter as JSON, `margin_floor` a ratio as
-    text; a write names its preview."""
+    text, `prices_digest` the SHA-256 of the prices; a write names its preview."""
 
     id: str
     mode: Mode
@@ -38,6 +36,7 @@ class NewRun:
     chosen_by: str
     preview_id: str | None
     chunk_size: int
+    prices_digest: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +50,8 @@ class Run:
     finished_at: int | None
     owner: str | None
     failure: str | None
+    lease_until: int
+    left_out: str
 
     @property
     def chunks(self) -> int:
@@ -76,50 +77,11 @@ def insert_run(connection: Connection, asked: NewRun, now: int) -> None:
             preview_id=asked.preview_id,
             total=0,
             chunk_size=asked.chunk_size,
+            prices_digest=asked.prices_digest,
             created_at=now,
             lease_until=0,
         )
     )
-
-
-def choose_quotes(connection: Connection, run_id: str, wanted: QuoteFilter) -> int:
-    """Choose the current revisions that fit, the oldest quote first; returns how many."""
-    place = func.row_number().over(order_by=QUOTE.c.number) - 1
-    held = QUOTE_REVISION.c
-    chosen = (
-        select(
-            literal(run_id),
-            place,
-            QUOTE.c.id,
-            held.revision,
-            QUOTE.c.state,
-            held.digest,
-            held.reference,
-            held.price_list,
-            held.price_list_revision,
-        )
-        .select_from(QUOTE_AS_IT_IS)
-        .where(*filter_conditions(wanted))
-    )
-    return _choose(connection, run_id, chosen)
-
-
-def choose_as_in(connection: Connection, run_id: str, preview_id: str) -> int:
-    """Choose what another run has chosen; returns how many."""
-    names = [column.name for column in REPRICING_QUOTE.c if column.name != "repricing_id"]
-    chosen = select(literal(run_id), *(REPRICING_QUOTE.c[name] for name in names)).where(
-        REPRICING_QUOTE.c.repricing_id == preview_id
-    )
-    return _choose(connection, run_id, chosen)
-
-
-def _choose(connection: Connection, run_id: str, chosen: Any) -> int:  # noqa: ANN401
-    names = [column.name for column in REPRICING_QUOTE.c]
-    connection.execute(insert(REPRICING_QUOTE).from_select(names, chosen))
-    counted = select(func.count()).where(REPRICING_QUOTE.c.repricing_id == run_id)
-    total = connection.execute(counted).scalar_one()
-    connection.execute(update(REPRICING).where(REPRICING.c.id == run_id).values(total=total))
-    return total
 
 
 def find_run(connection: Connection, run_id: str, *, lock: bool = False) -> Run | None:
@@ -165,6 +127,7 @@ def run_of(row: Row[Any]) -> Run:
             chosen_by=row.chosen_by,
             preview_id=row.preview_id,
             chunk_size=row.chunk_size,
+            prices_digest=row.prices_digest,
         ),
         status=row.status,
         total=row.total,
@@ -172,4 +135,6 @@ def run_of(row: Row[Any]) -> Run:
         finished_at=row.finished_at,
         owner=row.owner,
         failure=row.failure,
+        lease_until=row.lease_until,
+        left_out=row.left_out,
     )

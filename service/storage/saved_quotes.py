@@ -5,21 +5,32 @@ Each function works inside the caller's transaction.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import ColumnElement, Connection, insert, select, update
 from sqlalchemy.dialects.postgresql import insert as postgresql_insert
 from sqlalchemy.dialects.sqlite import insert as sqlite_insert
 
-from service.core.quote_state import Move, RevisionState, State, current_revision
+from service.core.quote_state import (
+    Move,
+    RevisionState,
+    State,
+    current_revision,
+    draft_revision,
+    out_revision,
+    overtaken,
+)
 from service.core.reprice.packed import packed_size
 from service.storage.packed_pricing import put_packed
+from service.storage.quote_moves import MoveWords, put_moves
 from service.storage.quote_rows import (
     HEAD_COLUMNS,
     NewRevision,
     RevisionHead,
     SavedRevision,
+    iso,
     revision_head,
     row_of,
     saved_revision,
@@ -27,7 +38,6 @@ from service.storage.quote_rows import (
 from service.storage.quote_tables import (
     QUOTE,
     QUOTE_COUNT,
-    QUOTE_MOVE,
     QUOTE_REFERENCE,
     QUOTE_REVISION,
 )
@@ -37,10 +47,13 @@ _COUNT_ROW = 1
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SavedQuote:
-    """A saved quote: what it is called by, and the states of its revisions in their order."""
+    """A saved quote: what it is called by, and the states of its revisions in their order.
+    `version` counts up with everything that changes it or stands beside it."""
 
     id: str
     number: int
+    version: int
+    notes: str | None
     created_at: int
     updated_at: int
     revisions: tuple[RevisionState, ...]
@@ -51,19 +64,19 @@ class SavedQuote:
         return current_revision(self.revisions)
 
     @property
+    def out(self) -> RevisionState | None:
+        """The revision that is out, if any."""
+        return out_revision(self.revisions)
+
+    @property
+    def draft(self) -> RevisionState | None:
+        """The draft, if there is one."""
+        return draft_revision(self.revisions)
+
+    @property
     def latest(self) -> int:
         """Number of the newest revision."""
         return self.revisions[-1].number
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeptMove:
-    """One move, and when it was made (seconds, UTC)."""
-
-    revision: int
-    before: State
-    after: State
-    moved_at: int
 
 
 def insert_quote(connection: Connection, word: str, kept: NewRevision, now: int) -> str:
@@ -81,6 +94,8 @@ def insert_quote(connection: Connection, word: str, kept: NewRevision, now: int)
             state="draft",
             current_revision=1,
             latest_revision=1,
+            draft_revision=1,
+            version=1,
             created_at=now,
             updated_at=now,
         )
@@ -89,13 +104,57 @@ def insert_quote(connection: Connection, word: str, kept: NewRevision, now: int)
     return quote_id
 
 
-def insert_revision(connection: Connection, quote: SavedQuote, kept: NewRevision, now: int) -> int:
-    """Keep a further revision, a draft, of a quote that is locked; returns its number."""
+def insert_revision(
+    connection: Connection,
+    quote: SavedQuote,
+    kept: NewRevision,
+    now: int,
+    *,
+    supersedes: int | None = None,
+) -> int:
+    """Keep a further revision, a draft, of a quote that is locked; returns its number. A draft
+    that stands is overtaken. It supersedes the current revision unless told otherwise."""
     number = quote.latest + 1
-    _insert_row(connection, quote.id, number, quote.current.number, kept, now)
+    _insert_row(connection, quote.id, number, supersedes or quote.current.number, kept, now)
+    moves = overtaken(quote.revisions)
+    put_moves(connection, quote.id, moves, now)
+    after = {move.number: move.after for move in moves}
     draft = RevisionState(number=number, state="draft")
-    _update_quote(connection, quote.id, (*quote.revisions, draft), now)
+    update_quote(connection, quote.id, (*in_states(quote.revisions, after), draft), now)
     return number
+
+
+def in_states(
+    revisions: Sequence[RevisionState], after: Mapping[int, State]
+) -> tuple[RevisionState, ...]:
+    """Revisions, those that moved in their new states."""
+    return tuple(replace(held, state=after.get(held.number, held.state)) for held in revisions)
+
+
+def touch_quote(connection: Connection, quote_id: str, now: int) -> None:
+    """Count up the version of a quote beside which something changed."""
+    counted = {"version": QUOTE.c.version + 1, "updated_at": now}
+    connection.execute(update(QUOTE).where(QUOTE.c.id == quote_id).values(**counted))
+
+
+def put_notes(connection: Connection, quote_id: str, notes: str | None) -> None:
+    """Keep the notes of a quote in place of those before; None takes them away."""
+    connection.execute(update(QUOTE).where(QUOTE.c.id == quote_id).values(notes=notes))
+
+
+def put_issue(
+    connection: Connection, quote_id: str, number: int, day: date, valid_until: date | None
+) -> None:
+    """Keep the day on which a revision was issued, and until when it holds."""
+    dates = {"issued_on": iso(day), "valid_until": iso(valid_until)}
+    connection.execute(update(QUOTE_REVISION).where(*_this(quote_id, number)).values(**dates))
+
+
+def put_content(connection: Connection, quote_id: str, number: int, kept: NewRevision) -> None:
+    """Keep the content of a re-priced draft as it is issued, in place of the draft's."""
+    connection.execute(
+        update(QUOTE_REVISION).where(*_this(quote_id, number)).values(**row_of(kept))
+    )
 
 
 def claim_reference(connection: Connection, reference: str, quote_id: str) -> str:
@@ -119,6 +178,8 @@ def find_quote(connection: Connection, quote_id: str, *, lock: bool = False) -> 
     return SavedQuote(
         id=row.id,
         number=row.number,
+        version=row.version,
+        notes=row.notes,
         created_at=row.created_at,
         updated_at=row.updated_at,
         revisions=_states(connection, quote_id),
@@ -127,11 +188,7 @@ def find_quote(connection: Connection, quote_id: str, *, lock: bool = False) -> 
 
 def find_revision(connection: Connection, quote_id: str, revision: int) -> SavedRevision | None:
     """One revision, or None."""
-    row = connection.execute(
-        select(QUOTE_REVISION).where(
-            QUOTE_REVISION.c.quote_id == quote_id, QUOTE_REVISION.c.revision == revision
-        )
-    ).one_or_none()
+    row = connection.execute(select(QUOTE_REVISION).where(*_this(quote_id, revision))).one_or_none()
     return None if row is None else saved_revision(row)
 
 
@@ -150,45 +207,17 @@ def find_heads(
     return tuple(revision_head(row) for row in connection.execute(statement))
 
 
-def find_moves(connection: Connection, quote_id: str) -> tuple[KeptMove, ...]:
-    """Every move of a quote, the oldest first."""
-    rows = connection.execute(
-        select(QUOTE_MOVE).where(QUOTE_MOVE.c.quote_id == quote_id).order_by(QUOTE_MOVE.c.step)
-    )
-    return tuple(
-        KeptMove(revision=row.revision, before=row.before, after=row.after, moved_at=row.moved_at)
-        for row in rows
-    )
-
-
 def change_states(
-    connection: Connection, quote: SavedQuote, moves: Sequence[Move], now: int
+    connection: Connection,
+    quote: SavedQuote,
+    moves: Sequence[Move],
+    now: int,
+    words: MoveWords | None = None,
 ) -> None:
-    """Carry out moves on a quote that is locked, and note them."""
-    steps = len(find_moves(connection, quote.id))
+    """Carry out moves on a quote that is locked, and keep them with what was said."""
+    put_moves(connection, quote.id, moves, now, words)
     after = {move.number: move.after for move in moves}
-    for step, move in enumerate(moves, start=steps + 1):
-        connection.execute(
-            update(QUOTE_REVISION)
-            .where(QUOTE_REVISION.c.quote_id == quote.id)
-            .where(QUOTE_REVISION.c.revision == move.number)
-            .values(state=move.after)
-        )
-        connection.execute(
-            insert(QUOTE_MOVE).values(
-                quote_id=quote.id,
-                step=step,
-                revision=move.number,
-                before=move.before,
-                after=move.after,
-                moved_at=now,
-            )
-        )
-    states = tuple(
-        RevisionState(number=held.number, state=after.get(held.number, held.state))
-        for held in quote.revisions
-    )
-    _update_quote(connection, quote.id, states, now)
+    update_quote(connection, quote.id, in_states(quote.revisions, after), now)
 
 
 def _count_up(connection: Connection) -> int:
@@ -241,10 +270,12 @@ def _states(connection: Connection, quote_id: str) -> tuple[RevisionState, ...]:
     )
 
 
-def _update_quote(
+def update_quote(
     connection: Connection, quote_id: str, revisions: Sequence[RevisionState], now: int
 ) -> None:
+    """Keep what follows from the states of a quote's revisions, and count up its version."""
     current = current_revision(revisions)
+    out, draft = out_revision(revisions), draft_revision(revisions)
     connection.execute(
         update(QUOTE)
         .where(QUOTE.c.id == quote_id)
@@ -252,6 +283,13 @@ def _update_quote(
             state=current.state,
             current_revision=current.number,
             latest_revision=revisions[-1].number,
-            updated_at=now,
+            out_revision=None if out is None else out.number,
+            out_state=None if out is None else out.state,
+            draft_revision=None if draft is None else draft.number,
         )
     )
+    touch_quote(connection, quote_id, now)
+
+
+def _this(quote_id: str, revision: int) -> tuple[ColumnElement[bool], ...]:
+    return QUOTE_REVISION.c.quote_id == quote_id, QUOTE_REVISION.c.revision == revision

@@ -10,6 +10,7 @@ from service.api.app import create_app
 from service.catalog import load_catalog
 from service.settings import Settings
 from tests.given.problem_checks import assert_problem
+from tests.given.repricings import yard
 from tests.given.served import BASE_URL
 
 SHIPPED_SOIL = Path(__file__).parents[2] / "catalog" / "soils" / "clay.toml"
@@ -71,6 +72,23 @@ def test_reload_repeats_to_the_same(client: TestClient) -> None:
     """Nothing changed on disk, nothing changes here."""
     first = client.post("/v1/catalog/reload").json()
     assert client.post("/v1/catalog/reload", json={}).json() == first
+
+
+def test_reload_refuses_other_prices_under_the_same_revision(folder: Path) -> None:
+    """A file whose prices change without a new revision is refused, the catalog stays; with the
+    next number it is taken."""
+    (folder / "price_lists").mkdir()
+    (folder / "price_lists" / "yard.toml").write_text(yard(1), "utf-8")
+    settings = Settings.model_construct(catalog_path=(folder,))
+    app = create_app(settings, load_catalog(settings.catalog_path))
+    client = TestClient(app, base_url=BASE_URL)
+    (folder / "price_lists" / "yard.toml").write_text(yard(1, "1.1"), "utf-8")
+    problem = assert_problem(client.post("/v1/catalog/reload"), 422, "catalog-invalid")
+    (fault,) = problem["errors"]
+    assert (fault["code"], fault["hint"]) == ("revision-changed", "revision = 2")
+    assert fault["pointer"].endswith("yard.toml/revision")
+    (folder / "price_lists" / "yard.toml").write_text(yard(2, "1.1"), "utf-8")
+    assert client.post("/v1/catalog/reload").status_code == 200
 
 
 def test_reload_drops_what_was_removed(client: TestClient, folder: Path) -> None:

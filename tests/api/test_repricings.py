@@ -70,7 +70,15 @@ def test_a_few_quotes_are_answered_at_once(
     first = office.post(PATH, json=sent, headers=headers)
     run = read(first, 201)
     assert run["status"] == "succeeded"
-    assert run["counts"] == {"total": 3, "done": 3, "changed": 3, "under_margin": 3, "failed": 0}
+    assert run["counts"] == {
+        "total": 3,
+        "done": 3,
+        "changed": 3,
+        "under_margin": 3,
+        "failed": 0,
+        "out_under_margin": 0,
+        "newer_terms": 0,
+    }
     assert first.headers["location"] == f"{PATH}/{run['id']}"
     assert read(office.get(first.headers["location"])) == run
     again = office.post(PATH, json=sent, headers=headers)

@@ -66,6 +66,7 @@ def numbers(keeper: Keeper, query: str) -> list[int]:
     [
         ("", [4, 3, 2, 1]),
         ("?reference=job-2", [2]),
+        ("?reference=JOB-2", [2]),
         ("?reference=job", []),
         ("?title=driveway", [2, 1]),
         ("?title=e_n", [3]),
@@ -73,6 +74,12 @@ def numbers(keeper: Keeper, query: str) -> list[int]:
         ("?title=%25", [2]),
         ("?state=draft", [4, 3, 1]),
         ("?state=issued,draft", [4, 3, 2, 1]),
+        ("?state=issued&state=draft", [4, 3, 2, 1]),
+        ("?out_state=issued", [2]),
+        ("?out_state=none", [4, 3, 1]),
+        ("?out_state=issued&out_state=none", [4, 3, 2, 1]),
+        ("?draft=true", [4, 3, 1]),
+        ("?draft=false", [2]),
         ("?state=accepted", []),
         ("?currency=JPY", [4]),
         ("?issued_from=2026-05-05", [3, 2]),
@@ -90,6 +97,22 @@ def numbers(keeper: Keeper, query: str) -> list[int]:
 def test_list_saved_quotes_finds_what_fits(keeper: Keeper, query: str, found: list[int]) -> None:
     """Every filter finds what fits it and no more; % and _ are themselves; bounds are inside."""
     assert numbers(keeper, query) == found
+
+
+def test_list_saved_quotes_keeps_what_is_out_in_sight(keeper: Keeper) -> None:
+    """With a dearer draft beside it, a price that is out is still found, by its own figures."""
+    (quote,) = read(keeper.get("?reference=job-2"))["items"]
+    total = quote["out"]["facts"]["total"]
+    longer = job("Longer", "job-2", "2026-05-20", "90 ft", "USD")
+    assert keeper.revise(quote["id"], longer).status_code == 201
+    (found,) = read(keeper.get(f"?out_state=issued&total_from={total}&total_to={total}"))["items"]
+    assert (found["state"], found["revision"], found["draft"]) == ("draft", 2, 2)
+    assert (found["out"]["revision"], found["out"]["state"]) == (1, "issued")
+    assert found["out"]["facts"]["total"] == total != found["facts"]["total"]
+    assert numbers(keeper, "?draft=true&title=Longer&out_state=issued") == []
+    assert numbers(keeper, "?draft=true&title=Longer") == [2]
+    assert read(keeper.get(f"/{quote['id']}"))["out"] == found["out"]
+    assert read(keeper.get(f"/{quote['id']}/state"))["out"] == 1
 
 
 def test_list_saved_quotes_compares_totals_in_each_currency(keeper: Keeper) -> None:
@@ -145,6 +168,9 @@ def test_list_saved_quotes_has_a_tag_from_its_content(keeper: Keeper) -> None:
         "view=none",
         "state=",
         "state=draft,draft",
+        "state=draft&state=draft",
+        "out_state=draft",
+        "draft=yes",
         "state=sold",
         "currency=usd",
         "price_list=A",

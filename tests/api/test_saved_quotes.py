@@ -263,11 +263,26 @@ def test_accepting_withdraws_a_newer_draft(keeper: Keeper) -> None:
     assert saved["facts"]["title"] == "Issued (materials only)"
 
 
+def test_withdrawing_the_newest_brings_no_older_draft_back(keeper: Keeper) -> None:
+    """A further draft takes the place of the first; withdrawn, it leaves nothing to be issued."""
+    quote_id = keeper.save(small_request(title="First"))["id"]
+    assert keeper.revise(quote_id, small_request(title="Second")).status_code == 201
+    moved = keeper.moved(quote_id, "withdrawn")
+    assert [held["state"] for held in moved["revisions"]] == ["superseded", "withdrawn"]
+    assert (moved["state"], moved["allowed"]) == ("withdrawn", [])
+    assert_problem(keeper.move(quote_id, "issued"), 409, "state-not-allowed")
+
+
 def test_customer_is_kept_apart_and_can_be_erased(keeper: Keeper) -> None:
     """Name and address change no tag and no digest; erased they are gone, and the quote is not."""
-    quote_id = keeper.save(customer={"name": "A. Client", "address": "1 Lane\nTown"})["id"]
+    quote_id = keeper.save(
+        customer={"name": "A. Client", "billing_address": {"lines": ["1 Lane", "Town"]}}
+    )["id"]
     path = f"/{quote_id}/customer"
-    assert read(keeper.get(path)) == {"name": "A. Client", "address": "1 Lane\nTown"}
+    assert read(keeper.get(path)) == {
+        "name": "A. Client",
+        "billing_address": {"lines": ["1 Lane", "Town"]},
+    }
     tags = [keeper.tag(f"/{quote_id}{below}") for below in ("", "/state", "/revisions/1")]
     assert b"Client" not in keeper.get(f"/{quote_id}/revisions/1").content
     put = keeper.client.put(f"{URL}{path}", json={"name": "B"}, headers=NOTHING_YET)
@@ -297,7 +312,7 @@ def test_an_erased_customer_is_not_left_in_the_file(
         saved = read(keeper.client.post(URL, json=body, headers={"Idempotency-Key": "a"}))
         path = f"/{saved['id']}/customer"
         headers = {"If-Match": keeper.tag(path), "Idempotency-Key": "b"}
-        again = {"name": "Unforgotten Person", "address": "Unforgotten Lane"}
+        again = {"name": "Unforgotten Person", "phone": "Unforgotten 1"}
         assert keeper.client.put(f"{URL}{path}", json=again, headers=headers).status_code == 204
         assert keeper.client.delete(f"{URL}{path}").status_code == 204
     left = b"".join(file.read_bytes() for file in tmp_path.iterdir())

@@ -9,7 +9,8 @@ import resource
 import sys
 import time
 
-from service.operations.repricing.repricing import read_repricing_request, start_repricing, work_off
+from service.operations.repricing.repricing import work_off
+from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.storage import Store
 from tests.benchmarks.season import catalog_with, price_list
 

@@ -31,9 +31,10 @@ from service.core.job.price_list import PriceList
 from service.core.reprice.bulk_price import reprice_columns
 from service.core.reprice.packed_columns import price_columns, read_columns
 from service.core.reprice.pricing_inputs import price_inputs
-from service.operations.repricing.repricing import read_repricing_request, start_repricing, work_off
+from service.operations.repricing.repricing import work_off
 from service.operations.repricing.repricing_items import Target, item_of, reprice_chosen
 from service.operations.repricing.repricing_reads import each_item, read_repricing
+from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.storage import Store
 from service.storage.repricing_chunks import find_chosen, find_pricing
 from service.storage.repricings import find_run
@@ -138,7 +139,7 @@ def test_preview_end_to_end(quotes: Season, now: Catalog, tmp_path: Path, count:
     run_id = preview(store, now)
     ours = (time.process_time() - began) / count
     with store.read() as connection:
-        assert read_repricing(connection, run_id).counts.changed == count
+        assert read_repricing(connection, run_id, store.now()).counts.changed == count
     sample = 300
     began = time.process_time()
     items = ordinary_items(store, quotes.now, run_id, sample)
@@ -162,7 +163,7 @@ def first_lines(store: Store, run_id: str, count: int) -> list[Any]:
 
 def ordinary_items(store: Store, prices: PriceList, run_id: str, count: int) -> list[Any]:
     """Quote by quote: read the saved answer and the inputs, price, say what changed, keep it."""
-    target = Target(prices=prices, columns=price_columns(prices), floor=None)
+    target = Target(prices=prices, columns=price_columns(prices), floor=None, terms={})
     found = []
     with store.read() as connection:
         run = find_run(connection, run_id)
@@ -170,7 +171,7 @@ def ordinary_items(store: Store, prices: PriceList, run_id: str, count: int) -> 
         chosen = find_chosen(connection, run, 0)[:count]
     for each in chosen:
         with store.read() as connection:
-            held = find_pricing(connection, each.quote_id, each.revision)
+            held = find_pricing(connection, each.quote_id or "", each.revision or 0)
             answer = connection.exec_driver_sql(
                 "SELECT answer FROM quote_revision WHERE quote_id = ?", (each.quote_id,)
             ).scalar_one()
@@ -236,12 +237,12 @@ def test_write_end_to_end(quotes: Season, now: Catalog, tmp_path: Path) -> None:
         store = saved(tmp_path, quotes, count)
         preview_id = preview(store, now)
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", size)
+            patch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", size)
             began = time.perf_counter()
             run_id = preview(store, now, mode="write", preview=preview_id)
             found[size] = (time.perf_counter() - began) / count
         with store.read() as connection:
-            assert read_repricing(connection, run_id).counts.failed == 0
+            assert read_repricing(connection, run_id, store.now()).counts.failed == 0
         store.close()
     say(
         f"write: {found[200] * 1e6:.0f} us a quote by chunks of 200, {found[1] * 1e6:.0f} one by "

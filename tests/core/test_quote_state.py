@@ -19,6 +19,8 @@ from service.core.quote_state import (
     allowed_states,
     current_revision,
     move,
+    out_revision,
+    overtaken,
 )
 
 # The moves that openapi/README.md tells callers, and nothing else.
@@ -68,11 +70,6 @@ def test_move_supersedes_older_revisions_when_one_is_issued() -> None:
     two = revisions("issued", "draft")
     assert current_revision(two).number == 2
     assert after(two, "issued") == ["superseded", "issued"]
-    assert after(revisions("issued", "draft", "draft"), "issued") == [
-        "superseded",
-        "superseded",
-        "issued",
-    ]
 
 
 def test_move_accepts_the_newest_issued_and_withdraws_a_newer_draft() -> None:
@@ -102,13 +99,42 @@ def test_move_withdraws_one_revision_after_the_other() -> None:
     assert after(again, "withdrawn") == ["withdrawn", "withdrawn"]
 
 
+def test_overtaken_drafts_never_come_back() -> None:
+    """A further draft takes the place of the one before; withdrawn, it leaves nothing to issue,
+    and what is out stays what the quote is."""
+    assert overtaken(revisions("issued", "draft")) == (
+        Move(number=2, before="draft", after="superseded"),
+    )
+    left = revisions("superseded", "withdrawn")
+    assert current_revision(left).number == 2
+    assert allowed_states(left) == ()
+    assert current_revision(revisions("issued", "superseded", "withdrawn")).number == 1
+
+
+def test_out_revision_is_the_one_in_the_customers_hands() -> None:
+    """An issued revision before an accepted one, that before a declined one; else nothing."""
+    assert out_revision(revisions("draft")) is None
+    assert out_revision(revisions("superseded", "withdrawn")) is None
+    for states, number in (
+        (("accepted", "declined", "issued", "draft"), 3),
+        (("accepted", "declined"), 1),
+        (("declined", "declined", "draft"), 2),
+    ):
+        found = out_revision(revisions(*states))
+        assert found is not None
+        assert found.number == number
+
+
 @given(st.lists(st.sampled_from([*TARGETS, "new"]), max_size=30))
 def test_moves_keep_one_revision_open_to_the_customer(steps: list[State]) -> None:
-    """Whatever is done, at most one revision is issued, and each change is a legal one."""
+    """Whatever is done, at most one revision is issued and one a draft, and each change is a legal
+    one."""
     states: list[State] = ["draft"]
     for step in steps:
         now = revisions(*states)
         if step not in TARGETS:
+            gone = {held.number for held in overtaken(now)}
+            states = ["superseded" if held.number in gone else held.state for held in now]
             states.append("draft")
         elif step in allowed_states(now):
             moves = move(now, step)
@@ -119,3 +145,4 @@ def test_moves_keep_one_revision_open_to_the_customer(steps: list[State]) -> Non
             with pytest.raises(StateNotAllowedError):
                 move(now, step)
         assert states.count("issued") <= 1
+        assert states.count("draft") <= 1

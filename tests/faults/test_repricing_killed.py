@@ -45,7 +45,7 @@ def prepared(
     store: Store, tmp_path: Path, summer: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> RepricingAnswer:
     """A finished preview of saved quotes; writing takes many small chunks."""
-    monkeypatch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", CHUNK)
+    monkeypatch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", CHUNK)
     save_many(store, catalog_at(tmp_path, 1), QUOTES)
     return run(store, summer)
 
@@ -76,7 +76,7 @@ def read_until(answers: IO[str], *words: str) -> list[str]:
 def assert_done_once(store: Store, run_id: str, preview: RepricingAnswer) -> None:
     """The run is over, and every quote has exactly the revision that the preview showed."""
     with store.read() as connection:
-        answer = read_repricing(connection, run_id)
+        answer = read_repricing(connection, run_id, store.now())
     assert (answer.status, answer.counts.done) == ("succeeded", QUOTES)
     assert (answer.counts.failed, answer.counts.changed) == (0, QUOTES)
     assert answer.summary == preview.summary
@@ -112,7 +112,7 @@ def test_a_run_that_is_killed_goes_on(
             with suppress(ProcessLookupError):  # it was done already
                 os.kill(int(number), signal.SIGKILL)
     with store.read() as connection:
-        before = read_repricing(connection, run_id).counts.done
+        before = read_repricing(connection, run_id, store.now()).counts.done
     assert before > 0
     work_off(store, summer, run_id)
     assert_done_once(store, run_id, prepared)

@@ -11,12 +11,15 @@ from typing import Any
 import msgspec
 
 from service.catalog import Catalog, load_catalog
-from service.operations.repricing.repricing import read_repricing_request, start_repricing, work_off
+from service.core.quote_state import move
+from service.operations.repricing.repricing import work_off
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import each_item, read_repricing
-from service.operations.saved.saved_quote import Draft, draft_quote, save_quote
+from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
+from service.operations.saved.saved_quote import Draft, draft_quote, known_quote, save_quote
 from service.storage import Store
 from service.storage.repricings import Run
+from service.storage.saved_quotes import SavedQuote, change_states
 from tests.given.catalog_files import write_folder
 from tests.given.quote_requests import PROOF_FILES, level_wall
 
@@ -107,9 +110,22 @@ def run(store: Store, catalog: Catalog, **asked: object) -> RepricingAnswer:
     started = start(store, catalog, **asked)
     work_off(store, catalog, started.asked.id)
     with store.read() as connection:
-        return read_repricing(connection, started.asked.id)
+        return read_repricing(connection, started.asked.id, store.now())
 
 
 def items_of(store: Store, run_id: str) -> list[Json]:
     """The items of a run."""
     return [json.loads(msgspec.json.encode(item)) for item in each_item(store, run_id)]
+
+
+def quote_of(store: Store, quote_id: str) -> SavedQuote:
+    """A saved quote."""
+    with store.read() as connection:
+        return known_quote(connection, quote_id)
+
+
+def issue(store: Store, quote_id: str) -> None:
+    """Bring a quote out."""
+    with store.write() as connection:
+        quote = known_quote(connection, quote_id, lock=True)
+        change_states(connection, quote, move(quote.revisions, "issued"), store.now())

@@ -26,9 +26,9 @@ from service.catalog import Catalog
 from service.jobs import connect_queue
 from service.jobs.command import QueueUnusableError
 from service.jobs.queue import JobQueue, do_chunk, plain_address
-from service.operations.repricing.repricing import read_repricing_request, start_repricing
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import read_repricing
+from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.operations.saved.saved_quote import known_quote
 from service.settings import Settings
 from service.storage import Store
@@ -61,7 +61,7 @@ def summer(tmp_path: Path) -> Catalog:
 def ids(store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Saved quotes on revision 1; runs take many small chunks."""
     monkeypatch.setattr("service.operations.repricing.repricing.QUEUE_CHUNK", CHUNK)
-    monkeypatch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", CHUNK)
+    monkeypatch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", CHUNK)
     return save_many(store, catalog_at(tmp_path, 1), QUOTES)
 
 
@@ -86,7 +86,7 @@ def jobs(store: Store) -> list[dict[str, Any]]:
 def answer_of(store: Store, run: Run) -> RepricingAnswer:
     """How far a run is."""
     with store.read() as connection:
-        return read_repricing(connection, run.asked.id)
+        return read_repricing(connection, run.asked.id, store.now())
 
 
 @contextmanager

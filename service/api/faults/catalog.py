@@ -12,6 +12,12 @@ KINDS = (
         "found and what would be right; `python -m service catalog check` prints the same list.",
     ),
     ProblemKind(
+        "revision-changed",
+        "A price list changed under the same revision",
+        "Quotes name a price list by its revision, so one revision says one thing for good. Give "
+        "the file with the new prices the next `revision`, and load the catalog again.",
+    ),
+    ProblemKind(
         "folder-missing",
         "A folder of the catalog can't be read",
         "The folder isn't there, or may not be read. Whoever runs the service names its folders "

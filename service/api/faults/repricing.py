@@ -31,6 +31,20 @@ KINDS = (
         status=409,
     ),
     ProblemKind(
+        "unknown-quote",
+        "A quote that was named isn't there",
+        "No saved quote has this id or reference. Look at GET /v1/saved-quotes?reference=…, which "
+        "finds references in upper and lower case.",
+        status=404,
+    ),
+    ProblemKind(
+        "state-not-repriced",
+        "A quote that was named is in no state to be re-priced",
+        "Drafts are re-priced, and with `include_issued` quotes whose price is out. What was "
+        "accepted, declined or withdrawn keeps its price; make a revision of it instead.",
+        status=409,
+    ),
+    ProblemKind(
         "unknown-preview",
         "There is no such preview",
         "A write carries out a preview that has succeeded, named by its id.",

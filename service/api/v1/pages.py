@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Collection, Mapping, Sequence
+from types import MappingProxyType
 from urllib.parse import parse_qsl
 
 from starlette.requests import Request
@@ -37,6 +38,7 @@ CURSOR = Parameter(
     component="Cursor",
 )
 PAGE = (LIMIT, CURSOR)
+_NONE: Mapping[str, str] = MappingProxyType({})
 
 
 def read_page(request: Request, ids: Sequence[str]) -> tuple[Sequence[str], str | None]:
@@ -64,17 +66,23 @@ def refuse_parameters(request: Request) -> None:
     read_parameters(request, ())
 
 
-def read_parameters(request: Request, names: Collection[str]) -> dict[str, str]:
+def read_parameters(
+    request: Request, names: Collection[str], *, several: Mapping[str, str] = _NONE
+) -> dict[str, str]:
     """The query parameters of a request. Raises ProblemError for one that is not among `names`,
-    or given twice."""
+    or given twice. Those that may be given several times, `several`, are put together by what
+    stands there."""
     pairs = parse_qsl(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
     given: dict[str, str] = {}
     for name, value in pairs:
         if name not in names:
             raise _unknown(name, names)
-        if name in given:
+        if name not in given:
+            given[name] = value
+        elif name in several:
+            given[name] += several[name] + value
+        else:
             raise ParameterError(name, f"{name} is given twice; once is enough")
-        given[name] = value
     return given
 
 

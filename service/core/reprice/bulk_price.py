@@ -26,7 +26,8 @@ from service.core.reprice.packed_columns import (
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BulkPrices:
     """New roll-ups, one entry a quote, in minor units; `margin` and `margin_at_old_price` in
-    ten-thousandths (`form.NO_MARGIN`: none), `price_to_hold_margin` -1 where there is none.
+    ten-thousandths (`form.NO_MARGIN`: none), `price_to_hold_margin`, a subtotal, and its total with
+    tax -1 where there is none.
 
     `amounts` has the columns of `form.AMOUNTS`, `cost_by_group` those of `form.GROUP_CODES`;
     `old_…` are what the quotes were packed with. Where `ordinary` is set nothing else holds.
@@ -38,6 +39,7 @@ class BulkPrices:
     cost_by_group: Ints
     margin_at_old_price: Ints
     price_to_hold_margin: Ints
+    total_to_hold_margin: Ints
     old_amounts: Ints
     old_margin: Ints
     old_cost_by_group: Ints
@@ -77,12 +79,17 @@ def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     rolled = (direct, overhead, contingency, profit, discount, added, subtotal, tax, total, deposit)
     old_subtotal = quotes["amounts"][:, form.AMOUNTS.index("subtotal")].astype(np.int64)
     old_margin = quotes["margin"].astype(np.int64)
+    held = steps.held_price(cost, old_margin)
+    held_tax = steps.share(
+        _taxable(packed, lines, steps, (direct, np.maximum(held, 0))), quotes, "tax"
+    )
     return BulkPrices(
         amounts=np.stack(rolled, axis=1),
         margin=steps.margin(cost, subtotal),
         cost_by_group=by_group,
         margin_at_old_price=steps.margin(cost, old_subtotal),
-        price_to_hold_margin=steps.held_price(cost, old_margin),
+        price_to_hold_margin=held,
+        total_to_hold_margin=np.where(held < 0, -1, held + held_tax),
         old_amounts=quotes["amounts"].astype(np.int64),
         old_margin=old_margin,
         old_cost_by_group=quotes["cost_by_group"].astype(np.int64),

@@ -6,8 +6,9 @@ end here alike, so that what is reported doesn't tell which one was taken.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
 import numpy as np
@@ -15,6 +16,8 @@ import numpy as np
 from service.core import rounding
 from service.core.errors import Fault, PriceFaultsError
 from service.core.job.price_list import PriceList
+from service.core.job.terms import Terms
+from service.core.money import spread, total_of
 from service.core.price.price import Price
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import BulkPrices
@@ -30,7 +33,8 @@ class Repriced:
     """Old and new amounts in the order of `form.AMOUNTS`, costs in that of `form.GROUP_CODES`.
 
     `margin_at_old_price` is what the old subtotal leaves over the new cost; `price_to_hold_margin`
-    the subtotal that leaves the old margin over it. None: there is no such figure.
+    the subtotal that leaves the old margin over it, `total_to_hold_margin` that with its tax. None:
+    there is no such figure.
     """
 
     old: tuple[int, ...]
@@ -41,12 +45,18 @@ class Repriced:
     new_margin: int | None
     margin_at_old_price: int | None
     price_to_hold_margin: int | None
+    total_to_hold_margin: int | None
     kept_overrides: int
 
     @property
     def new_total(self) -> int:
         """The total at new prices."""
         return self.new[form.AMOUNTS.index("total")]
+
+    @property
+    def lost(self) -> int:
+        """What the old price loses: the new cost less the old one, overhead and contingency in."""
+        return _cost(self.new) - _cost(self.old)
 
     @property
     def changed(self) -> bool:
@@ -73,13 +83,14 @@ def repriced_each(bulk: BulkPrices) -> Iterator[Repriced | None]:
         bulk.margin,
         bulk.margin_at_old_price,
         bulk.price_to_hold_margin,
+        bulk.total_to_hold_margin,
         bulk.kept_overrides,
     )
     for ordinary, *held in zip(*(column.tolist() for column in columns), strict=True):
         if ordinary:
             yield None
             continue
-        old, new, old_groups, new_groups, old_margin, margin, at_old, price, kept = held
+        old, new, old_groups, new_groups, old_margin, margin, at_old, *prices, kept = held
         yield Repriced(
             old=tuple(old),
             new=tuple(new),
@@ -88,7 +99,8 @@ def repriced_each(bulk: BulkPrices) -> Iterator[Repriced | None]:
             old_margin=_margin(old_margin),
             new_margin=_margin(margin),
             margin_at_old_price=_margin(at_old),
-            price_to_hold_margin=None if price < 0 else price,
+            price_to_hold_margin=_price(prices[0]),
+            total_to_hold_margin=_price(prices[1]),
             kept_overrides=kept,
         )
 
@@ -103,8 +115,9 @@ def reprice_ordinary(inputs: PricingInputs, packed: bytes, prices: PriceList) ->
     before = np.frombuffer(packed, form.HEADER, count=1)[0]
     after = np.frombuffer(pack_inputs(inputs, price), form.HEADER, count=1)[0]
     old, new = tuple(before["amounts"].tolist()), tuple(after["amounts"].tolist())
-    cost = sum(new[form.AMOUNTS.index(name)] for name in _COST)
+    cost = _cost(new)
     old_margin = _margin(before["margin"].item())
+    held = price_for(old_margin, cost)
     return Repriced(
         old=old,
         new=new,
@@ -113,7 +126,8 @@ def reprice_ordinary(inputs: PricingInputs, packed: bytes, prices: PriceList) ->
         old_margin=old_margin,
         new_margin=_margin(after["margin"].item()),
         margin_at_old_price=margin_at(old[form.AMOUNTS.index("subtotal")], cost),
-        price_to_hold_margin=price_for(old_margin, cost),
+        price_to_hold_margin=held,
+        total_to_hold_margin=None if held is None else held + _tax_at(held, price, inputs),
         kept_overrides=sum(line.override for line in price.lines),
     )
 
@@ -138,6 +152,26 @@ def price_for(margin: int | None, cost: int) -> int | None:
     if margin is None or margin >= _ONE:
         return None
     return rounding.minor_units(rounding.minor_unit(Fraction(cost * _ONE, _ONE - margin), 0), 0)
+
+
+def _tax_at(subtotal: int, priced: Price, inputs: PricingInputs) -> int:
+    """The tax on another subtotal over the same costs, in minor units."""
+    places, tax = inputs.minor_places, (inputs.terms or Terms()).tax
+    whole = Decimal(subtotal).scaleb(-places)
+    parts = spread(whole, [line.cost for line in priced.lines], places)
+    pairs = zip(priced.lines, parts, strict=True)
+    base = total_of([Decimal(0), *(part.amount for line, part in pairs if line.taxable)])
+    return rounding.minor_units(
+        rounding.minor_unit(Fraction(tax.rate) * Fraction(base), places), places
+    )
+
+
+def _cost(amounts: Sequence[int]) -> int:
+    return sum(amounts[form.AMOUNTS.index(name)] for name in _COST)
+
+
+def _price(held: int) -> int | None:
+    return None if held < 0 else held
 
 
 def _margin(held: int) -> int | None:

@@ -41,12 +41,13 @@ class KeptWritten(Struct, frozen=True):
 class KeptItem(Struct, frozen=True):
     """One quote of a re-pricing. Amounts are decimals as text."""
 
-    quote: str
-    revision: int
-    digest: str
-    state: str
     outcome: Literal["changed", "unchanged", "failed"]
+    quote: str | UnsetType = UNSET
+    revision: int | UnsetType = UNSET
+    digest: str | UnsetType = UNSET
+    state: str | UnsetType = UNSET
     reference: str | UnsetType = UNSET
+    title: str | UnsetType = UNSET
     old_total: str | UnsetType = UNSET
     new_total: str | UnsetType = UNSET
     change: str | UnsetType = UNSET
@@ -57,8 +58,12 @@ class KeptItem(Struct, frozen=True):
     new_margin: str | UnsetType | None = UNSET
     margin_at_old_price: str | UnsetType | None = UNSET
     price_to_hold_margin: str | UnsetType | None = UNSET
+    total_to_hold_margin: str | UnsetType | None = UNSET
+    lost: str | UnsetType = UNSET
     under_margin: bool | UnsetType = UNSET
     kept_overrides: tuple[str, ...] | UnsetType = UNSET
+    kept_draft: int | UnsetType = UNSET
+    newer_terms: str | UnsetType = UNSET
     written: KeptWritten | UnsetType = UNSET
     problem: KeptProblem | UnsetType = UNSET
 
@@ -74,8 +79,25 @@ class KeptChange(Struct, frozen=True):
     reference: str | UnsetType = UNSET
 
 
+class KeptUnder(Struct, frozen=True):
+    """A price that is out and falls under the floor. Decimals as text, `lost` in minor units."""
+
+    quote: str
+    revision: int
+    old_total: str
+    old_subtotal: str
+    margin_at_old_price: str
+    lost: int
+    reference: str | UnsetType = UNSET
+    title: str | UnsetType = UNSET
+    old_margin: str | UnsetType | None = UNSET
+    price_to_hold_margin: str | UnsetType | None = UNSET
+    total_to_hold_margin: str | UnsetType | None = UNSET
+
+
 _ENCODER = msgspec.json.Encoder()
 _ITEM = msgspec.json.Decoder(KeptItem)
+_UNDER = msgspec.json.Decoder(tuple[KeptUnder, ...])
 _CHANGES = msgspec.json.Decoder(tuple[KeptChange, ...])
 
 
@@ -97,3 +119,13 @@ def pack_changes(changes: Iterable[KeptChange]) -> bytes:
 def unpack_changes(kept: bytes) -> tuple[KeptChange, ...]:
     """The largest changes of a chunk again."""
     return _CHANGES.decode(kept)
+
+
+def pack_under(under: Iterable[KeptUnder]) -> bytes:
+    """The prices of a chunk that are out and under the floor as bytes."""
+    return _ENCODER.encode(tuple(under))
+
+
+def unpack_under(kept: bytes) -> tuple[KeptUnder, ...]:
+    """The same again."""
+    return _UNDER.decode(kept)

@@ -7,45 +7,47 @@ begins at the first one that is not there. Two that do the same chunk keep one r
 from __future__ import annotations
 
 import json
-import secrets
 from collections.abc import Callable
-from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import assert_never
 
 from service.catalog import Catalog
-from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.core.errors import QuoteRefusedError
 from service.core.reprice.packed_columns import price_columns
 from service.core.rounding import minor_units
-from service.operations.repricing.kept_items import KeptWritten, pack_changes, pack_items
+from service.operations.repricing.kept_items import (
+    KeptWritten,
+    pack_changes,
+    pack_items,
+    pack_under,
+)
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_items import (
     Outcome,
     Target,
-    counts_of,
     failed,
     item_of,
-    largest_changes,
+    missed,
     reprice_chosen,
     with_written,
 )
-from service.operations.repricing.repricing_prices import known_prices
 from service.operations.repricing.repricing_reads import known_run, read_repricing
-from service.operations.repricing.repricing_request import RepricingRequest
-from service.operations.ruled import read_document
+from service.operations.repricing.repricing_start import PricesChangedError, check_prices
+from service.operations.repricing.repricing_summary import (
+    counts_of,
+    largest_changes,
+    under_margin,
+)
+from service.operations.saved.priced_terms import terms_digest
 from service.operations.saved.repriced_revision import reprice_revision
 from service.storage import Connection, Store
 from service.storage import repricing_chunks as chunks
 from service.storage import repricings as runs
-from service.storage.repricing_chunks import FinishedChunk
-from service.storage.repricings import NewRun, Run, RunsOn
-from service.storage.saved_quotes import find_quote, find_revision, insert_revision
+from service.storage.quote_rows import SavedRevision
+from service.storage.repricing_chunks import Chosen, FinishedChunk
+from service.storage.repricings import Run
+from service.storage.saved_quotes import SavedQuote, find_quote, find_revision, insert_revision
 
-# In one transaction: a preview only reads, a write holds its quotes until the commit.
-PREVIEW_CHUNK = 2000
-WRITE_CHUNK = 200
-QUEUE_CHUNK = 200
 # More quotes than these are not waited for.
 MOST_AT_ONCE = 200
 
@@ -65,90 +67,6 @@ class RepricingDisagreesError(Exception):
 
 class _StoppedError(Exception):
     """The run was cancelled, or somebody else did the chunk: what this one did is taken back."""
-
-
-def read_repricing_request(document: object, catalog: Catalog) -> RepricingRequest:
-    """Read what a caller asks for. Raises QuoteFaultsError with every fault of one pass."""
-    return read_document(RepricingRequest, document, catalog)
-
-
-def start_repricing(
-    connection: Connection,
-    request: RepricingRequest,
-    catalog: Catalog,
-    now: int,
-    *,
-    runs_on: RunsOn = "service",
-) -> Run:
-    """Keep a run with the quotes it is about, as they are now.
-
-    Raises QuoteFaultsError for a price list, a revision or a preview that isn't there, or a
-    preview that has not succeeded.
-    """
-    run_id = f"r{now:012d}_{secrets.token_hex(8)}"
-    match request.mode:
-        case "write":
-            preview = _preview_of(connection, request.preview or "").asked
-            asked = replace(
-                preview,
-                id=run_id,
-                mode="write",
-                runs_on=runs_on,
-                preview_id=preview.id,
-                chunk_size=WRITE_CHUNK,
-            )
-            runs.insert_run(connection, asked, now)
-            total = runs.choose_as_in(connection, run_id, preview.id)
-        case "preview":
-            asked = _asked(connection, request, catalog, run_id, runs_on)
-            runs.insert_run(connection, asked, now)
-            wanted = request.quotes.to_filter(asked.price_list, include_issued=asked.include_issued)
-            total = runs.choose_quotes(connection, run_id, wanted)
-        case _:
-            assert_never(request.mode)
-    if not total:
-        runs.end_run(connection, run_id, "succeeded", now)
-    return known_run(connection, run_id)
-
-
-def _asked(
-    connection: Connection,
-    request: RepricingRequest,
-    catalog: Catalog,
-    run_id: str,
-    runs_on: RunsOn,
-) -> NewRun:
-    number = None if request.revision == "latest" else int(request.revision)
-    prices = known_prices(connection, catalog, request.price_list or "", number)
-    chosen = request.quotes.model_dump(mode="json", exclude_none=True)
-    floor = request.margin_floor
-    return NewRun(
-        id=run_id,
-        mode="preview",
-        runs_on=runs_on,
-        price_list=prices.id or "",
-        price_list_revision=prices.revision or 0,
-        currency=prices.currency,
-        minor_places=prices.minor_places,
-        margin_floor=None if floor is None else f"{floor:f}",
-        include_issued=request.include_issued,
-        chosen_by=json.dumps(chosen, sort_keys=True),
-        preview_id=None,
-        chunk_size=QUEUE_CHUNK if runs_on == "queue" else PREVIEW_CHUNK,
-    )
-
-
-def _preview_of(connection: Connection, preview_id: str) -> Run:
-    run = runs.find_run(connection, preview_id)
-    message = None
-    if run is None or run.asked.mode != "preview":
-        message = f"there is no preview {preview_id!r}"
-    elif run.status != "succeeded":
-        message = f"the preview {preview_id!r} is {run.status}; only one that succeeded is written"
-    if run is None or message is not None:
-        fault = Fault(code="unknown-preview", at=("preview",), message=message or "")
-        raise QuoteFaultsError([fault])
-    return run
 
 
 def work_off(
@@ -173,7 +91,7 @@ def work_off(
 
 def reprice_chunk(store: Store, catalog: Catalog, run_id: str, chunk: int) -> None:
     """Re-price one chunk of a run; a chunk that is done, or of a run that is over, is left as it
-    is.
+    is. A run whose prices are others by now has failed.
 
     Raises RepricingUnknownError, QuoteFaultsError where the price list is gone, StorageError.
     """
@@ -181,23 +99,36 @@ def reprice_chunk(store: Store, catalog: Catalog, run_id: str, chunk: int) -> No
         run = known_run(connection, run_id)
         if run.status not in runs.OPEN or chunks.is_done(connection, run_id, chunk):
             return
-        target = _target(connection, run, catalog)
-        writes = run.asked.mode == "write"
-        outcomes = [] if writes else _reprice(connection, run, chunk, target)
     try:
-        with store.write() as connection:
-            if writes:
-                outcomes = _write(connection, run, chunk, target, store.now())
-            _finish(connection, run, chunk, _finished(outcomes, target), store.now())
+        _do_chunk(store, catalog, run, chunk)
     except _StoppedError:
         return
+    except PricesChangedError as error:
+        with store.write() as connection:
+            fail_repricing(connection, run_id, str(error), store.now())
+
+
+def _do_chunk(store: Store, catalog: Catalog, run: Run, chunk: int) -> None:
+    writes = run.asked.mode == "write"
+    with store.read() as connection:
+        target = _target(connection, run, catalog)
+        outcomes = [] if writes else _reprice(connection, run, chunk, target)
+    with store.write() as connection:
+        if writes:
+            outcomes = _write(connection, run, chunk, target, store.now())
+        _finish(connection, run, chunk, _finished(outcomes, target), store.now())
 
 
 def _target(connection: Connection, run: Run, catalog: Catalog) -> Target:
     asked = run.asked
-    prices = known_prices(connection, catalog, asked.price_list, asked.price_list_revision)
+    prices = check_prices(connection, catalog, asked).prices
     floor = None if asked.margin_floor is None else Fraction(Decimal(asked.margin_floor))
-    return Target(prices=prices, columns=price_columns(prices), floor=floor)
+    return Target(
+        prices=prices,
+        columns=price_columns(prices),
+        floor=floor,
+        terms={id_: terms_digest(entry.document) for id_, entry in catalog.terms.items()},
+    )
 
 
 def _reprice(connection: Connection, run: Run, chunk: int, target: Target) -> list[Outcome]:
@@ -205,7 +136,9 @@ def _reprice(connection: Connection, run: Run, chunk: int, target: Target) -> li
         return chunks.find_pricing(connection, quote_id, revision)
 
     chosen = chunks.find_chosen(connection, run, chunk)
-    return reprice_chosen(chosen, target, read_pricing)
+    states = json.loads(run.asked.chosen_by).get("states", ("draft",))
+    named = [missed(each, states) for each in chunks.find_missed(connection, run, chunk)]
+    return [*reprice_chosen(chosen, target, read_pricing), *named]
 
 
 def _write(connection: Connection, run: Run, chunk: int, target: Target, now: int) -> list[Outcome]:
@@ -213,26 +146,29 @@ def _write(connection: Connection, run: Run, chunk: int, target: Target, now: in
     outcomes = _reprice(connection, run, chunk, target)
     return [
         outcome
-        if outcome.repriced is None or _on_target(outcome, target)
+        if outcome.repriced is None or _stays(outcome, target)
         else _write_one(connection, outcome, target, now)
         for outcome in outcomes
     ]
 
 
-def _on_target(outcome: Outcome, target: Target) -> bool:
-    """A quote that stands on these very prices is left as it is."""
+def _stays(outcome: Outcome, target: Target) -> bool:
+    """Whether a quote is left as it is: it stands on these very prices, or beside it a draft that
+    somebody made by hand, which no re-pricing takes the place of."""
     chosen, prices = outcome.chosen, target.prices
-    return (chosen.price_list, chosen.price_list_revision) == (prices.id, prices.revision)
+    on_target = (chosen.price_list, chosen.price_list_revision) == (prices.id, prices.revision)
+    return on_target or chosen.kept_draft is not None
 
 
 def _write_one(connection: Connection, outcome: Outcome, target: Target, now: int) -> Outcome:
     chosen = outcome.chosen
-    quote = find_quote(connection, chosen.quote_id, lock=True)
-    saved = find_revision(connection, chosen.quote_id, chosen.revision)
+    quote = find_quote(connection, chosen.quote_id or "", lock=True)
+    saved = find_revision(connection, chosen.quote_id or "", chosen.revision or 0)
     if quote is None or saved is None or saved.pricing is None:
         return failed(chosen, "pricing-missing", 409, "this revision can't be re-priced any more")
-    current = quote.current
-    if (current.number, current.state) != (chosen.revision, chosen.state):
+    draft = None if quote.draft is None else find_revision(connection, quote.id, quote.draft.number)
+    if _has_moved(chosen, quote, draft):
+        current = quote.current
         message = (
             f"the preview read revision {chosen.revision}, {chosen.state}; now the quote is at "
             f"revision {current.number}, {current.state}"
@@ -244,14 +180,29 @@ def _write_one(connection: Connection, outcome: Outcome, target: Target, now: in
         and minor_units(made.facts.total, made.facts.minor_places) != outcome.repriced.new_total
     ):
         raise RepricingDisagreesError(chosen.quote_id)
-    number = insert_revision(connection, quote, made, now)
+    if draft is not None and draft.head.facts.digest == made.facts.digest:
+        number = draft.head.revision
+    else:
+        number = insert_revision(connection, quote, made, now, supersedes=chosen.revision)
     return with_written(outcome, KeptWritten(revision=number, digest=made.facts.digest))
+
+
+def _has_moved(chosen: Chosen, quote: SavedQuote, draft: SavedRevision | None) -> bool:
+    """Whether a quote is not what the preview read: the draft itself; or the price that is out,
+    and beside it no draft but one that a re-pricing made."""
+    if chosen.state == "draft":
+        return quote.draft is None or quote.draft.number != chosen.revision
+    out = quote.out
+    still_out = out is not None and (out.number, out.state) == (chosen.revision, "issued")
+    by_hand = draft is not None and draft.head.facts.priced_by is None
+    return not still_out or by_hand
 
 
 def _finished(outcomes: list[Outcome], target: Target) -> FinishedChunk:
     return FinishedChunk(
-        counts=counts_of(outcomes, target.floor),
+        counts=counts_of(outcomes, target),
         largest=pack_changes(largest_changes(outcomes, target.prices.minor_places)),
+        under=pack_under(under_margin(outcomes, target)),
         results=pack_items(item_of(outcome, target) for outcome in outcomes),
     )
 
@@ -284,7 +235,7 @@ def cancel_repricing(connection: Connection, run_id: str, now: int) -> Repricing
         runs.end_run(connection, run_id, "cancelled", now)
     elif run.status != "cancelled":
         raise RepricingFinishedError(run)
-    return read_repricing(connection, run_id)
+    return read_repricing(connection, run_id, now)
 
 
 def fail_repricing(connection: Connection, run_id: str, why: str, now: int) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -16,29 +16,37 @@ from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed_columns import PackedFormatError, PriceColumns
 from service.core.reprice.repriced import Repriced, reprice_ordinary, repriced_each
 from service.operations.repricing.kept_items import (
-    KeptChange,
     KeptGroup,
     KeptItem,
     KeptProblem,
     KeptWritten,
 )
 from service.storage.kept_pricing import unpack_inputs
-from service.storage.repricing_chunks import Chosen, Counts
+from service.storage.repricing_chunks import Chosen
 
-LARGEST_CHANGES = 10
 MOST_MESSAGES = 20
 _SUBTOTAL, _TOTAL = form.AMOUNTS.index("subtotal"), form.AMOUNTS.index("total")
+
+_STATE_WORDS = {"draft": "drafts", "issued": "quotes that are issued (include_issued)"}
 
 ReadPricing = Callable[[str, int], bytes | None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
-    """What quotes are re-priced on, and the floor under their margin."""
+    """What quotes are re-priced on, the floor under their margin, and what the catalog's terms
+    say today, by id and SHA-256."""
 
     prices: PriceList
     columns: PriceColumns
     floor: Fraction | None
+    terms: Mapping[str, str]
+
+    def newer_terms(self, chosen: Chosen) -> str | None:
+        """The id of the terms that a quote was priced by, where they say something else today;
+        the quote keeps those that it has."""
+        today = self.terms.get(chosen.terms or "")
+        return None if today in (None, chosen.terms_digest) else chosen.terms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +84,7 @@ def _outcome(
     """The bulk result, or the ordinary one where the columns could not hold the quote."""
     if repriced is not None and not repriced.kept_overrides:
         return Outcome(chosen=chosen, repriced=repriced)
-    pricing = read_pricing(chosen.quote_id, chosen.revision)
+    pricing = read_pricing(chosen.quote_id or "", chosen.revision or 0)
     if pricing is None:
         message = "this revision was kept without what re-pricing reads; save it once more"
         return failed(chosen, "pricing-missing", 409, message)
@@ -96,6 +104,18 @@ def _outcome(
         return failed(chosen, code, 422, *(fault.message for fault in error.faults))
 
 
+def missed(chosen: Chosen, states: Sequence[str]) -> Outcome:
+    """A quote that was named and isn't there, or isn't in a state in which it is re-priced."""
+    if chosen.state is None:
+        name = chosen.quote_id or chosen.reference
+        return failed(chosen, "unknown-quote", 404, f"there is no saved quote {name!r}")
+    message = (
+        f"the quote is at revision {chosen.revision}, {chosen.state}; re-priced here: "
+        f"{' and '.join(_STATE_WORDS[state] for state in states)}"
+    )
+    return failed(chosen, "state-not-repriced", 409, message)
+
+
 def failed(chosen: Chosen, code: str, status: int, *messages: str) -> Outcome:
     """A quote that could not be re-priced."""
     problem = KeptProblem(code=code, status=status, messages=messages[:MOST_MESSAGES])
@@ -111,17 +131,19 @@ def item_of(outcome: Outcome, target: Target) -> KeptItem:
     """An outcome as it is kept."""
     chosen, repriced, places = outcome.chosen, outcome.repriced, target.prices.minor_places
     item = KeptItem(
-        quote=chosen.quote_id,
-        revision=chosen.revision,
-        digest=chosen.digest,
-        state=chosen.state,
         outcome="failed",
+        quote=chosen.quote_id or UNSET,
+        revision=chosen.revision or UNSET,
+        digest=chosen.digest or UNSET,
+        state=chosen.state or UNSET,
         reference=chosen.reference or UNSET,
+        title=chosen.title or UNSET,
+        kept_draft=chosen.kept_draft or UNSET,
+        newer_terms=target.newer_terms(chosen) or UNSET,
         problem=outcome.problem or UNSET,
     )
     if repriced is None:
         return item
-    held = repriced.price_to_hold_margin
     return msgspec.structs.replace(
         item,
         outcome="changed" if repriced.changed else "unchanged",
@@ -131,54 +153,15 @@ def item_of(outcome: Outcome, target: Target) -> KeptItem:
         old_subtotal=money(repriced.old[_SUBTOTAL], places),
         new_subtotal=money(repriced.new[_SUBTOTAL], places),
         by_group=_groups(repriced, places),
-        old_margin=_margin(repriced.old_margin),
-        new_margin=_margin(repriced.new_margin),
-        margin_at_old_price=_margin(repriced.margin_at_old_price),
-        price_to_hold_margin=None if held is None else money(held, places),
+        old_margin=margin_text(repriced.old_margin),
+        new_margin=margin_text(repriced.new_margin),
+        margin_at_old_price=margin_text(repriced.margin_at_old_price),
+        price_to_hold_margin=money_or_none(repriced.price_to_hold_margin, places),
+        total_to_hold_margin=money_or_none(repriced.total_to_hold_margin, places),
+        lost=money(repriced.lost, places),
         under_margin=repriced.under(target.floor),
         kept_overrides=outcome.overridden,
         written=outcome.written or UNSET,
-    )
-
-
-def counts_of(outcomes: Sequence[Outcome], floor: Fraction | None) -> Counts:
-    """What some outcomes come to."""
-    done = [outcome.repriced for outcome in outcomes if outcome.repriced is not None]
-    return Counts(
-        chunks=1,
-        done=len(outcomes),
-        changed=sum(each.changed for each in done),
-        under_margin=sum(each.under(floor) for each in done),
-        failed=len(outcomes) - len(done),
-        old_total=sum(each.old[_TOTAL] for each in done),
-        new_total=sum(each.new[_TOTAL] for each in done),
-    )
-
-
-def largest_changes(outcomes: Sequence[Outcome], places: int) -> list[KeptChange]:
-    """The quotes whose total changes most, the largest first, ties in their order."""
-    return [_change(chosen, repriced, places) for chosen, repriced in _most_changed(outcomes)]
-
-
-def _most_changed(outcomes: Sequence[Outcome]) -> list[tuple[Chosen, Repriced]]:
-    def held() -> Iterator[tuple[Chosen, Repriced]]:
-        for outcome in outcomes:
-            repriced = outcome.repriced
-            if repriced is not None and repriced.old[_TOTAL] != repriced.new[_TOTAL]:
-                yield outcome.chosen, repriced
-
-    ordered = sorted(held(), key=lambda pair: -abs(pair[1].new[_TOTAL] - pair[1].old[_TOTAL]))
-    return ordered[:LARGEST_CHANGES]
-
-
-def _change(chosen: Chosen, repriced: Repriced, places: int) -> KeptChange:
-    return KeptChange(
-        quote=chosen.quote_id,
-        revision=chosen.revision,
-        old_total=money(repriced.old[_TOTAL], places),
-        new_total=money(repriced.new[_TOTAL], places),
-        change=money(repriced.new[_TOTAL] - repriced.old[_TOTAL], places),
-        reference=chosen.reference or UNSET,
     )
 
 
@@ -197,7 +180,7 @@ def _groups(repriced: Repriced, places: int) -> tuple[KeptGroup, ...]:
     )
 
 
-def _margin(margin: int | None) -> str | None:
+def margin_text(margin: int | None) -> str | None:
     """Ten-thousandths as a ratio of four decimals."""
     return None if margin is None else money(margin, form.MARGIN_PLACES)
 
@@ -208,3 +191,8 @@ def money(minor: int, places: int) -> str:
         return str(minor)
     whole, rest = divmod(abs(minor), 10**places)
     return f"{'-' if minor < 0 else ''}{whole}.{rest:0{places}d}"
+
+
+def money_or_none(minor: int | None, places: int) -> str | None:
+    """The same, where there may be no such amount."""
+    return None if minor is None else money(minor, places)

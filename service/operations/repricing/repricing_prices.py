@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from dataclasses import dataclass
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
@@ -12,9 +13,17 @@ from service.storage import Connection
 from service.storage import price_lists as rows
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownPrices:
+    """A revision of a price list, and the SHA-256 of what it says."""
+
+    prices: PriceList
+    digest: str
+
+
 def known_prices(
     connection: Connection, catalog: Catalog, list_id: str, revision: int | None
-) -> PriceList:
+) -> KnownPrices:
     """A revision of a price list of the catalog or the database, the latest where none is named.
 
     Raises QuoteFaultsError (`unknown-price-list`, `unknown-revision`).
@@ -23,14 +32,16 @@ def known_prices(
     if entry is not None:
         if revision not in (None, entry.core.revision):
             raise _no_revision(list_id, revision, entry.core.revision)
-        return entry.core
+        return KnownPrices(prices=entry.core, digest=entry.digest)
     latest = rows.find_latest(connection, list_id)
     if latest is None:
         raise _no_list(connection, catalog, list_id)
     number = latest.number if revision is None else revision
     if rows.find_head(connection, list_id, number) is None:
         raise _no_revision(list_id, number, latest.number)
-    return to_price_list(decode_kept(rows.read_content(connection, list_id, number).content))
+    stored = rows.read_content(connection, list_id, number)
+    prices = to_price_list(decode_kept(stored.content))
+    return KnownPrices(prices=prices, digest=stored.content_digest)
 
 
 def _no_list(connection: Connection, catalog: Catalog, list_id: str) -> QuoteFaultsError:

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from decimal import Decimal
 
-from msgspec import UNSET
+from msgspec import UNSET, UnsetType
 
 from service.core.errors import QuoteRefusedError
-from service.operations.repricing.kept_items import unpack_changes, unpack_items
+from service.operations.repricing.kept_items import unpack_changes, unpack_items, unpack_under
 from service.operations.repricing.repricing_answer import (
     LargestChange,
+    NotLookedAt,
     RepricedItem,
     RepricingAnswer,
     RepricingCounts,
     RepricingSummary,
+    Status,
     change_answer,
     item_answer,
+    under_answer,
 )
-from service.operations.repricing.repricing_items import LARGEST_CHANGES, money
+from service.operations.repricing.repricing_items import money
+from service.operations.repricing.repricing_summary import LARGEST_CHANGES, MOST_UNDER
 from service.operations.saved.saved_quote_answer import instant
 from service.storage import Connection, Store
 from service.storage import repricing_chunks as chunks
@@ -35,8 +40,11 @@ class RepricingUnknownError(QuoteRefusedError):
         super().__init__(f"There is no re-pricing {run_id[:64]!r}.")
 
 
-def read_repricing(connection: Connection, run_id: str) -> RepricingAnswer:
-    """A run with its counts and the ten largest changes so far. Raises RepricingUnknownError."""
+def read_repricing(connection: Connection, run_id: str, now: int) -> RepricingAnswer:
+    """A run with its counts, the ten largest changes and the prices under the floor so far.
+
+    `now` tells whether somebody still works on it. Raises RepricingUnknownError.
+    """
     run = known_run(connection, run_id)
     changes = [
         change_answer(change)
@@ -44,24 +52,43 @@ def read_repricing(connection: Connection, run_id: str) -> RepricingAnswer:
         for change in unpack_changes(kept)
     ]
     changes.sort(key=lambda change: -abs(Decimal(change.change)))
-    return _answer(run, chunks.find_counts(connection, run_id), changes[:LARGEST_CHANGES])
+    summary = _summary(connection, run, changes[:LARGEST_CHANGES])
+    return _answer(run, chunks.find_counts(connection, run_id), summary, now)
 
 
 def list_repricings(
-    connection: Connection, *, limit: int, before: str | None = None
+    connection: Connection, now: int, *, limit: int, before: str | None = None
 ) -> tuple[RepricingAnswer, ...]:
     """Runs, the newest first, those before an id if given."""
     page = runs.list_runs(connection, limit=limit, before=before)
-    return tuple(read_repricing(connection, run.asked.id) for run in page)
+    return tuple(read_repricing(connection, run.asked.id, now) for run in page)
 
 
-def _answer(run: Run, counts: chunks.Counts, changes: list[LargestChange]) -> RepricingAnswer:
-    asked, places = run.asked, run.asked.minor_places
+def _summary(connection: Connection, run: Run, changes: list[LargestChange]) -> RepricingSummary:
+    counts, places = chunks.find_counts(connection, run.asked.id), run.asked.minor_places
+    packed = chunks.find_under(connection, run.asked.id)
+    under = sorted((each for part in packed for each in unpack_under(part)), key=lambda u: -u.lost)
+    return RepricingSummary(
+        old_total=money(counts.old_total, places),
+        new_total=money(counts.new_total, places),
+        change=money(counts.new_total - counts.old_total, places),
+        largest_changes=tuple(changes),
+        out_under_margin=tuple(
+            under_answer(each, money(each.lost, places)) for each in under[:MOST_UNDER]
+        ),
+    )
+
+
+def _answer(
+    run: Run, counts: chunks.Counts, summary: RepricingSummary, now: int
+) -> RepricingAnswer:
+    asked = run.asked
     finished = run.finished_at
+    held = run.status in runs.OPEN and run.owner is not None and run.lease_until > now
     return RepricingAnswer(
         id=asked.id,
         mode=asked.mode,
-        status=run.status,
+        status=_status(run, now),
         price_list=asked.price_list,
         revision=asked.price_list_revision,
         currency=asked.currency,
@@ -73,18 +100,46 @@ def _answer(run: Run, counts: chunks.Counts, changes: list[LargestChange]) -> Re
             changed=counts.changed,
             under_margin=counts.under_margin,
             failed=counts.failed,
+            out_under_margin=counts.out_under_margin,
+            newer_terms=counts.newer_terms,
         ),
-        summary=RepricingSummary(
-            old_total=money(counts.old_total, places),
-            new_total=money(counts.new_total, places),
-            change=money(counts.new_total - counts.old_total, places),
-            largest_changes=tuple(changes),
-        ),
+        summary=summary,
         created_at=instant(run.created_at),
         items=f"/v1/repricings/{asked.id}/items",
+        quotes=json.loads(asked.chosen_by),
+        not_looked_at=_not_looked_at(run),
         preview=asked.preview_id or UNSET,
         finished_at=UNSET if finished is None else instant(finished),
         failure=run.failure or UNSET,
+        held_until=instant(run.lease_until) if held else UNSET,
+        hint=_hint(run),
+    )
+
+
+def _status(run: Run, now: int) -> Status:
+    """The status of a run; one that was begun and that nobody holds any more waits."""
+    left = run.owner is not None and run.lease_until <= now
+    return "waiting" if run.status in runs.OPEN and left else run.status
+
+
+def _not_looked_at(run: Run) -> tuple[NotLookedAt, ...]:
+    return tuple(
+        NotLookedAt(quotes=quotes, price_list=price_list or UNSET)
+        for price_list, quotes in json.loads(run.left_out)
+    )
+
+
+def _hint(run: Run) -> str | UnsetType:
+    """What to ask for where nothing fitted."""
+    if run.total:
+        return UNSET
+    states = " or ".join(json.loads(run.asked.chosen_by).get("states", ()))
+    others = sum(each.quotes for each in _not_looked_at(run))
+    out = "" if run.asked.include_issued else "quotes that are out with include_issued; "
+    return (
+        f"0 quotes: no {states} quote fits; {others} open ones were not looked at "
+        f"(not_looked_at has their lists). Ask for {out}quotes of another list with "
+        "quotes.price_list, or by ids and references."
     )
 
 

@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 from service.catalog.documents.price_list import Revision
 from service.fields import Id, IsoDate, MoneyText, RatioText, ShortText, StrictModel, refused
 from service.operations.ruled import RuledModel
-from service.storage.quote_lists import QuoteFilter
+from service.storage.quote_filter import QuoteFilter
 
 MOST_NAMED = 1000
 # States in which a quote can be re-priced: a draft, and one that is out.
@@ -19,13 +19,22 @@ Repriceable = Literal["draft", "issued"]
 
 
 class ChosenQuotes(StrictModel):
-    """Which saved quotes are re-priced: those whose current revision fits all that is given."""
+    """Which saved quotes are re-priced: those of which the draft, or the revision that is issued,
+    fits all that is given. `ids` and `references` name quotes: either will do, and one that isn't
+    there, or has neither, is a failed item."""
 
     ids: tuple[Id, ...] | None = Field(None, strict=False, min_length=1, max_length=MOST_NAMED)
     references: tuple[ShortText, ...] | None = Field(
         None, strict=False, min_length=1, max_length=MOST_NAMED
     )
-    states: tuple[Repriceable, ...] | None = Field(None, strict=False, min_length=1, max_length=2)
+    states: tuple[Repriceable, ...] | None = Field(
+        None,
+        strict=False,
+        min_length=1,
+        max_length=2,
+        description="`issued`: quotes whose price is out, whatever newer draft stands; that "
+        "price is what new ones are compared with.",
+    )
     title: ShortText | None = Field(None, description="A part of the title, in any case.")
     price_list: Id | None = Field(
         None,
@@ -40,14 +49,12 @@ class ChosenQuotes(StrictModel):
     total_from: MoneyText | None = None
     total_to: MoneyText | None = None
 
-    def to_filter(self, target: str, *, include_issued: bool) -> QuoteFilter:
-        """The filter in the words of storage."""
+    def to_filter(self, target: str) -> QuoteFilter:
+        """The filter in the words of storage, all but the states."""
         named = self.ids is not None or self.references is not None
-        both: tuple[Repriceable, ...] = ("draft", "issued")
         return QuoteFilter(
             ids=self.ids,
             references=self.references,
-            states=self.states or (both if include_issued else both[:1]),
             title=self.title,
             price_list=self.price_list or (None if named else target),
             price_list_revision=self.price_list_revision,
@@ -77,6 +84,12 @@ class RepricingRequest(RuledModel):
     margin_floor: RatioText | None = Field(
         None, description="Quotes whose old price leaves less than this are flagged."
     )
+
+    @property
+    def states(self) -> tuple[Repriceable, ...]:
+        """What is re-priced: drafts, prices that are out, or both."""
+        both: tuple[Repriceable, ...] = ("draft", "issued")
+        return self.quotes.states or (both if self.include_issued else both[:1])
 
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from msgspec import UNSET
-
 from service.core.errors import QuoteRefusedError
 from service.operations.conditions import Conditions
-from service.operations.saved.saved_quote import customer_to_core, known_quote
-from service.operations.saved.saved_quote_answer import CustomerAnswer, answer_tag
-from service.operations.saved.saved_quote_request import CustomerRequest
+from service.operations.saved.customer_request import (
+    CustomerAnswer,
+    CustomerRequest,
+    customer_answer,
+    customer_to_core,
+)
+from service.operations.saved.saved_quote import known_quote
+from service.operations.saved.saved_quote_answer import answer_tag
 from service.storage import Connection
 from service.storage.quote_customers import erase_customer, find_customer, put_customer
 
@@ -52,6 +55,4 @@ def forget_customer(connection: Connection, quote_id: str) -> None:
 
 def _answer(connection: Connection, quote_id: str) -> CustomerAnswer | None:
     kept = find_customer(connection, quote_id)
-    if kept is None:
-        return None
-    return CustomerAnswer(name=kept.name or UNSET, address=kept.address or UNSET)
+    return None if kept is None else customer_answer(kept)

@@ -12,7 +12,8 @@ from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.saved_quote_answer import instant, listed_answer
 from service.operations.spreadsheet_text import as_text
 from service.storage import Store
-from service.storage.quote_lists import ListedQuote, QuoteFilter, list_quotes
+from service.storage.quote_filter import QuoteFilter
+from service.storage.quote_lists import After, ListedQuote, list_quotes
 
 Form = Literal["ndjson", "csv"]
 
@@ -63,13 +64,14 @@ def export_quotes(
 
 def _pages(store: Store, wanted: QuoteFilter, *, full: bool) -> Iterator[Sequence[ListedQuote]]:
     """At least one page, each read in a transaction of its own."""
-    before, more = None, True
+    after: After | None = None
+    more = True
     while more:
         with store.read() as connection:
-            page = list_quotes(connection, wanted, limit=PAGE, before=before, full=full)
+            page = list_quotes(connection, wanted, limit=PAGE, after=after, full=full)
         yield page
         more = len(page) == PAGE
-        before = page[-1].number if page else None
+        after = page[-1].place if page else None
 
 
 def _json_lines(pages: Iterable[Sequence[ListedQuote]]) -> Iterator[bytes]:

@@ -62,6 +62,7 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
             total=price.total,
             subtotal=price.subtotal,
             cost=price.direct_cost,
+            margin=price.margin,
             price_list=prices.id,
             price_list_revision=prices.revision,
             priced_by=ENGINE_VERSION,

@@ -21,6 +21,7 @@ from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote import Quoted, quote_request
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import QuoteRequest
+from service.operations.saved.customer_request import customer_to_core
 from service.operations.saved.saved_quote_answer import (
     RevisionAnswer,
     SavedQuoteAnswer,
@@ -32,7 +33,6 @@ from service.operations.saved.saved_quote_answer import (
 )
 from service.operations.saved.saved_quote_request import (
     REQUEST,
-    CustomerRequest,
     as_received,
     inside_request,
     read_saved_quote,
@@ -41,12 +41,12 @@ from service.operations.saved.settled_engineering import check_settled
 from service.storage import Connection
 from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer
+from service.storage.quote_moves import find_moves
 from service.storage.quote_rows import MOST_MINOR, NewRevision, RevisionFacts, SavedRevision
 from service.storage.saved_quotes import (
     SavedQuote,
     change_states,
     claim_reference,
-    find_moves,
     find_quote,
     find_revision,
     insert_quote,
@@ -135,6 +135,7 @@ def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRev
             cost=price.direct_cost,
             complete=answer.price.complete,
             materials_only=request.materials_only,
+            margin=price.margin,
             title=_or_none(answer.title),
             reference=_or_none(answer.reference),
             issued_on=request.issued_on,
@@ -143,11 +144,6 @@ def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRev
             price_list_revision=prices.revision,
         ),
     )
-
-
-def customer_to_core(request: CustomerRequest) -> Customer:
-    """A customer as it is kept."""
-    return Customer(name=request.name, address=request.address)
 
 
 def save_quote(connection: Connection, draft: Draft, now: int) -> SavedQuoteAnswer:
@@ -196,9 +192,11 @@ def move_quote(
 def read_quote(connection: Connection, quote_id: str) -> SavedQuoteAnswer:
     """A quote with the facts of its current revision. Raises QuoteUnknownError."""
     quote = known_quote(connection, quote_id)
-    return saved_quote_answer(
-        quote, read_revision(connection, quote_id, str(quote.current.number)).head
-    )
+    current = read_revision(connection, quote_id, str(quote.current.number)).head
+    out = current if quote.out == quote.current else None
+    if out is None and quote.out is not None:
+        out = read_revision(connection, quote_id, str(quote.out.number)).head
+    return saved_quote_answer(quote, current, out)
 
 
 def read_state(connection: Connection, quote_id: str) -> StateAnswer:

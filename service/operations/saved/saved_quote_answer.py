@@ -7,15 +7,16 @@ from typing import Annotated
 
 from msgspec import UNSET, Meta, Raw, Struct, UnsetType
 
-from service.core.quote_state import State, allowed_states
-from service.operations.answer_figures import Digest, EntryId, Money
+from service.core.quote_state import RevisionState, State, allowed_states
+from service.operations.answer_figures import Digest, EntryId, Money, Ratio
 from service.operations.conditions import content_digest, etag_of
 from service.operations.quoting.answer import PriceListRef
 from service.operations.quoting.measures import plain
 from service.operations.quoting.quote_answer import encode_answer
 from service.storage.quote_lists import ListedQuote
+from service.storage.quote_moves import KeptMove
 from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
-from service.storage.saved_quotes import KeptMove, SavedQuote
+from service.storage.saved_quotes import SavedQuote
 
 Number = Annotated[int, Meta(ge=1)]
 Instant = Annotated[
@@ -37,6 +38,7 @@ class QuoteFacts(Struct, frozen=True, kw_only=True):
     total: Money
     subtotal: Money
     direct_cost: Money
+    margin: Ratio | None
     complete: bool
     materials_only: bool
     engine_version: str
@@ -50,9 +52,18 @@ class QuoteFacts(Struct, frozen=True, kw_only=True):
     valid_until: str | UnsetType = UNSET
 
 
+class OutAnswer(Struct, frozen=True):
+    """The revision that the customer has in hand: issued, accepted or declined."""
+
+    revision: Number
+    state: State
+    facts: QuoteFacts
+
+
 class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
-    """A saved quote. `state` and `facts` are those of `revision`, the newest that isn't
-    withdrawn; `request` and `answer` stand in full lists only."""
+    """A saved quote. `state` and `facts` are those of `revision`, the newest that is neither
+    withdrawn nor superseded. `out` is the revision that the customer has in hand, whatever newer
+    `draft` stands; `request` and `answer` stand in full lists only."""
 
     id: EntryId
     number: Number
@@ -62,6 +73,8 @@ class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
     created_at: Instant
     updated_at: Instant
     facts: QuoteFacts
+    out: OutAnswer | UnsetType = UNSET
+    draft: Number | UnsetType = UNSET
     request: AsKept | UnsetType = UNSET
     answer: AsKept | UnsetType = UNSET
 
@@ -109,7 +122,8 @@ class MoveAnswer(Struct, frozen=True):
 
 
 class StateAnswer(Struct, frozen=True):
-    """The state of a quote, which is that of `revision`; `allowed` may be set next."""
+    """The state of a quote, which is that of `revision`; `allowed` may be set next. `out` is the
+    revision that the customer has in hand, `draft` the draft."""
 
     quote: EntryId
     state: State
@@ -117,13 +131,8 @@ class StateAnswer(Struct, frozen=True):
     allowed: tuple[State, ...]
     revisions: tuple[RevisionStateAnswer, ...]
     history: tuple[MoveAnswer, ...]
-
-
-class CustomerAnswer(Struct, frozen=True):
-    """Whom a quote is for."""
-
-    name: str | UnsetType = UNSET
-    address: str | UnsetType = UNSET
+    out: Number | UnsetType = UNSET
+    draft: Number | UnsetType = UNSET
 
 
 def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
@@ -137,13 +146,17 @@ def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
         created_at=instant(listed.created_at),
         updated_at=instant(listed.updated_at),
         facts=facts_answer(listed.current.facts),
+        out=_out(listed.out),
+        draft=listed.draft_revision or UNSET,
         request=UNSET if listed.request is None else Raw(listed.request),
         answer=UNSET if listed.answer is None else Raw(listed.answer),
     )
 
 
-def saved_quote_answer(quote: SavedQuote, current: RevisionHead) -> SavedQuoteAnswer:
-    """A quote, with the facts of its current revision."""
+def saved_quote_answer(
+    quote: SavedQuote, current: RevisionHead, out: RevisionHead | None
+) -> SavedQuoteAnswer:
+    """A quote, with the facts of its current revision and of the one that is out."""
     return SavedQuoteAnswer(
         id=quote.id,
         number=quote.number,
@@ -153,6 +166,8 @@ def saved_quote_answer(quote: SavedQuote, current: RevisionHead) -> SavedQuoteAn
         created_at=instant(quote.created_at),
         updated_at=instant(quote.updated_at),
         facts=facts_answer(current.facts),
+        out=_out(out),
+        draft=_number(quote.draft),
     )
 
 
@@ -192,6 +207,8 @@ def state_answer(quote: SavedQuote, moves: tuple[KeptMove, ...]) -> StateAnswer:
         state=quote.current.state,
         revision=quote.current.number,
         allowed=allowed_states(quote.revisions),
+        out=_number(quote.out),
+        draft=_number(quote.draft),
         revisions=tuple(
             RevisionStateAnswer(revision=held.number, state=held.state) for held in quote.revisions
         ),
@@ -214,6 +231,7 @@ def facts_answer(facts: RevisionFacts) -> QuoteFacts:
         total=plain(facts.total),
         subtotal=plain(facts.subtotal),
         direct_cost=plain(facts.cost),
+        margin=None if facts.margin is None else plain(facts.margin),
         complete=facts.complete,
         materials_only=facts.materials_only,
         engine_version=facts.engine_version,
@@ -236,6 +254,16 @@ def answer_tag(answer: Struct) -> str:
 def instant(seconds: int) -> str:
     """Seconds since 1970 in UTC as ISO 8601."""
     return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _out(head: RevisionHead | None) -> OutAnswer | UnsetType:
+    if head is None:
+        return UNSET
+    return OutAnswer(revision=head.revision, state=head.state, facts=facts_answer(head.facts))
+
+
+def _number(held: RevisionState | None) -> int | UnsetType:
+    return UNSET if held is None else held.number
 
 
 def _price_list(facts: RevisionFacts) -> PriceListRef | UnsetType:

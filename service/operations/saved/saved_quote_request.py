@@ -2,38 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Literal
 
 import msgspec
 from pydantic import Field
-from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
 from service.core.errors import Fault, Path, QuoteFaultsError
-from service.fields import LongText, ShortText, StrictModel, refused
+from service.fields import StrictModel
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote_request import QuoteRequest, read_request
-from service.operations.ruled import MOST_ITEMS, RuledModel, read_document
+from service.operations.ruled import MOST_ITEMS, read_document
+from service.operations.saved.customer_request import CustomerRequest
 
 REQUEST = "request"
 # Numbers stay as they were written, and keys in their order: so a request can be asked again.
 _AS_RECEIVED = msgspec.json.Encoder(decimal_format="number")
-
-
-class CustomerRequest(RuledModel):
-    """Whom a quote is for, as it goes on paper: a name, an address, or both."""
-
-    name: ShortText | None = None
-    address: LongText | None = None
-
-    @classmethod
-    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
-        """A customer is more than an empty object."""
-        if not {"name", "address"} & set(document):
-            message = "a customer has a name or an address"
-            yield refused("field-missing", message, "to erase a customer, use DELETE", at=("name",))
 
 
 class RevisionRequest(StrictModel):

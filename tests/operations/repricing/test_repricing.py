@@ -10,7 +10,6 @@ import pytest
 
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
-from service.core.quote_state import move
 from service.operations.repricing.repricing import (
     RepricingFinishedError,
     cancel_repricing,
@@ -18,26 +17,21 @@ from service.operations.repricing.repricing import (
     work_off,
 )
 from service.operations.repricing.repricing_reads import read_repricing
-from service.operations.saved.saved_quote import known_quote
 from service.storage import Store
-from service.storage.saved_quotes import SavedQuote, change_states, find_revision
+from service.storage.saved_quotes import find_revision
 from tests.given.repricings import (
     Json,
     catalog_at,
     draft_of,
+    issue,
     items_of,
+    quote_of,
     run,
     save,
     save_many,
     start,
     yard_request,
 )
-
-
-def quote_of(store: Store, quote_id: str) -> SavedQuote:
-    """A saved quote."""
-    with store.read() as connection:
-        return known_quote(connection, quote_id)
 
 
 def answer_of(store: Store, quote_id: str, revision: int) -> Json:
@@ -47,13 +41,6 @@ def answer_of(store: Store, quote_id: str, revision: int) -> Json:
     assert saved is not None
     answer: Json = json.loads(saved.answer)
     return answer
-
-
-def issue(store: Store, quote_id: str) -> None:
-    """Bring a quote out."""
-    with store.write() as connection:
-        quote = known_quote(connection, quote_id, lock=True)
-        change_states(connection, quote, move(quote.revisions, "issued"), store.now())
 
 
 def test_preview_gives_what_a_quote_would_cost_now(
@@ -199,7 +186,7 @@ def test_a_chunk_twice_changes_nothing(
     store: Store, spring: Catalog, summer: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A chunk done again, and a run taken up in the middle, end as an unbroken one."""
-    monkeypatch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", 2)
+    monkeypatch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", 2)
     ids = save_many(store, spring, 5)
     preview = run(store, summer)
     started = start(store, summer, mode="write", preview=preview.id)
@@ -207,10 +194,10 @@ def test_a_chunk_twice_changes_nothing(
     for chunk in (1, 1, 0, 0):
         reprice_chunk(store, summer, run_id, chunk)
     with store.read() as connection:
-        assert read_repricing(connection, run_id).counts.done == 4
+        assert read_repricing(connection, run_id, store.now()).counts.done == 4
     work_off(store, summer, run_id)
     with store.read() as connection:
-        answer = read_repricing(connection, run_id)
+        answer = read_repricing(connection, run_id, store.now())
     assert (answer.status, answer.counts.done) == ("succeeded", 5)
     assert [quote_of(store, quote_id).latest for quote_id in ids] == [2] * 5
 
@@ -219,7 +206,7 @@ def test_cancel_stops_a_run_and_keeps_what_is_done(
     store: Store, spring: Catalog, summer: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A cancelled run does no further chunk; once more is no fault, a finished one is."""
-    monkeypatch.setattr("service.operations.repricing.repricing.WRITE_CHUNK", 2)
+    monkeypatch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", 2)
     ids = save_many(store, spring, 4)
     preview = run(store, summer)
     run_id = start(store, summer, mode="write", preview=preview.id).asked.id

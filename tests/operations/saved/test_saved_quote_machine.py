@@ -14,12 +14,12 @@ from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule
 from service.core.quote_state import QuoteIncompleteError, State, StateNotAllowedError
 from service.operations.conditions import ConditionFailedError, Conditions
 from service.operations.saved import actuals, quote_customer, saved_quote
+from service.operations.saved.customer_request import CustomerRequest, customer_to_core
 from service.operations.saved.saved_quote import LATEST, ReferenceExistsError
 from service.operations.saved.saved_quote_answer import answer_tag, revision_answer
-from service.operations.saved.saved_quote_request import CustomerRequest
 from service.storage import Store
-from service.storage.quote_customers import Customer
-from service.storage.quote_lists import QuoteFilter, list_quotes
+from service.storage.quote_filter import QuoteFilter
+from service.storage.quote_lists import list_quotes
 from tests.given.saved_drafts import draft
 from tests.given.stores import Clock
 
@@ -39,8 +39,9 @@ class Model:
     actuals: dict[int, bytes] = field(default_factory=dict)
 
     def current(self) -> int:
-        """The newest revision that isn't withdrawn, else the newest."""
-        standing = [i for i, state in enumerate(self.states) if state != "withdrawn"]
+        """The newest revision that is neither withdrawn nor superseded, else the newest."""
+        overtaken = ("withdrawn", "superseded")
+        standing = [i for i, state in enumerate(self.states) if state not in overtaken]
         return standing[-1] if standing else len(self.states) - 1
 
     def move(self, target: str) -> bool:
@@ -98,7 +99,7 @@ class SavedQuotes(RuleBasedStateMachine):
         """A new quote is a draft, unless its reference is another's."""
         self.count += 1
         name = f"wall {self.count}"
-        whom = Customer(name=name, address=None) if customer else None
+        whom = customer_to_core(CustomerRequest(name=name)) if customer else None
         made = draft(name, complete=complete, customer=whom, reference=reference)
         owner = self.owner(reference)
         if owner is not None:
@@ -144,6 +145,7 @@ class SavedQuotes(RuleBasedStateMachine):
         assert not stale
         assert not refused
         assert answer.revision == len(model.states) + 1
+        model.states = ["superseded" if held == "draft" else held for held in model.states]
         model.states.append("draft")
         model.complete.append(complete)
         model.names.append(f"wall {self.count}")

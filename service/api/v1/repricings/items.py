@@ -41,7 +41,7 @@ async def list_repricing_items(request: Request) -> Response:
 
     def known() -> None:
         with store.read() as connection, refusals():
-            read_repricing(connection, run_id)
+            read_repricing(connection, run_id, store.now())
 
     await run_in_threadpool(known)
     items = (item for item in each_item(store, run_id) if fits(item, only))

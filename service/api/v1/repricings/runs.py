@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import msgspec
+from msgspec import UNSET
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -21,18 +22,12 @@ from service.operations.idempotent import (
     run_once,
 )
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.repricing.repricing import (
-    MOST_AT_ONCE,
-    cancel_repricing,
-    read_repricing_request,
-    start_repricing,
-    work_off,
-)
+from service.operations.repricing.repricing import MOST_AT_ONCE, cancel_repricing, work_off
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import list_repricings, read_repricing
+from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.storage import Connection, Store
 from service.storage import repricing_leases as leases
-from service.storage import repricings as runs
 
 # How long a call that does its run itself is left alone by those that take up abandoned runs.
 CALL_SECONDS = 60
@@ -71,7 +66,8 @@ async def create_repricing(request: Request) -> Response:
                 leases.take_run(connection, run.asked.id, "call", until)
             elif host.put_on_queue is not None:
                 host.put_on_queue(connection, run)
-            return _started(connection, run.asked.id, later=later, prefers=prefers)
+            answer = read_repricing(connection, run.asked.id, store.now())
+            return _started(answer, later=later, prefers=prefers)
 
         earlier = find_outcome(store, call)
         if earlier is not None:
@@ -88,21 +84,20 @@ async def create_repricing(request: Request) -> Response:
     def finish(store: Store) -> Outcome:
         work_off(store, catalog, run_id)
         with store.read() as connection:
-            answer = read_repricing(connection, run_id)
+            answer = read_repricing(connection, run_id, store.now())
         return Outcome(status=201, body=encode_answer(answer), headers=stored.outcome.headers)
 
     outcome = await run_stored(request, finish)
     return stored_response(StoredOutcome(outcome=outcome, replayed=stored.replayed))
 
 
-def _started(connection: Connection, run_id: str, *, later: bool, prefers: bool) -> Outcome:
-    headers = {"Location": f"{PREFIX}/{run_id}"}
+def _started(answer: RepricingAnswer, *, later: bool, prefers: bool) -> Outcome:
+    headers = {"Location": f"{PREFIX}/{answer.id}"}
     if later:
         headers["Retry-After"] = RETRY_SECONDS
     if prefers:
         headers["Preference-Applied"] = ASYNC
-    body = encode_answer(read_repricing(connection, run_id))
-    return Outcome(status=ACCEPTED if later else 201, body=body, headers=headers)
+    return Outcome(status=ACCEPTED if later else 201, body=encode_answer(answer), headers=headers)
 
 
 async def list_all_repricings(request: Request) -> Response:
@@ -112,7 +107,7 @@ async def list_all_repricings(request: Request) -> Response:
 
     def read(store: Store) -> tuple[RepricingAnswer, ...]:
         with store.read() as connection:
-            return list_repricings(connection, limit=limit + 1, before=before)
+            return list_repricings(connection, store.now(), limit=limit + 1, before=before)
 
     found = await run_stored(request, read)
     page, next_page = found[:limit], None
@@ -129,11 +124,10 @@ async def read_one_repricing(request: Request) -> Response:
 
     def read(store: Store) -> RepricingAnswer:
         with store.read() as connection, refusals():
-            return read_repricing(connection, run_id)
+            return read_repricing(connection, run_id, store.now())
 
     answer = await run_stored(request, read)
-    waiting = answer.status in runs.OPEN
-    headers = {"Retry-After": RETRY_SECONDS} if waiting else {}
+    headers = {"Retry-After": RETRY_SECONDS} if answer.finished_at is UNSET else {}
     return read_response(request, msgspec.to_builtins(answer), headers=headers)
 
 

@@ -13,7 +13,7 @@ from service.api.dependencies import run_stored
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
 from service.api.v1.pages import read_parameters
-from service.api.v1.saved_quotes.filters import FILTER_NAMES, VIEW, read_filter, read_view
+from service.api.v1.saved_quotes.filters import FILTER_NAMES, SEVERAL, VIEW, read_filter, read_view
 from service.operations.saved.quote_export import Form, export_quotes
 from service.storage import Store
 from service.units import found
@@ -30,7 +30,7 @@ FORMAT = Parameter(
 async def export_saved_quotes(request: Request) -> Response:
     """Every quote that fits the parameters, however many. CSV holds the facts of the current
     revision; with `view=full` lines of JSON bring request and answer as well."""
-    given = read_parameters(request, (*FILTER_NAMES, VIEW.name, FORMAT.name))
+    given = read_parameters(request, (*FILTER_NAMES, VIEW.name, FORMAT.name), several=SEVERAL)
     wanted, full = read_filter(given), read_view(given)
     form = _form(request, given.get("format"))
     if form == "csv" and full:

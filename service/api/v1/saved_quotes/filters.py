@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from datetime import date
 from decimal import Decimal
+from types import MappingProxyType
 from typing import TypeVar
 
 from service.api.operation import JsonSchema, Parameter
@@ -13,7 +14,7 @@ from service.api.problems import ParameterError
 from service.api.v1.pages import bad_cursor
 from service.core.quote_state import STATES, State
 from service.fields import ID_PATTERN
-from service.storage.quote_lists import QuoteFilter
+from service.storage.quote_filter import OutState, QuoteFilter
 from service.units import found
 
 T = TypeVar("T")
@@ -24,6 +25,7 @@ _ID = re.compile(ID_PATTERN, re.ASCII)
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _NUMBER = re.compile(r"[1-9][0-9]{0,8}", re.ASCII)
 _TEXT = re.compile(r"[^\x00-\x1f\x7f-\x9f]{1,200}")
+_FLAG = re.compile("true|false")
 _CURSOR = re.compile(r"[0-9a-f]{16}", re.ASCII)
 _MOST_NUMBER = 2**63
 
@@ -37,6 +39,8 @@ def read_filter(given: Mapping[str, str]) -> QuoteFilter:
         references=_read(given, "reference", lambda text: (_text(text),)),
         title=_read(given, "title", _text),
         states=_read(given, "state", _states),
+        out_states=_read(given, "out_state", lambda text: _words(OUT_WORDS, text)),
+        draft=_read(given, "draft", _flag),
         currency=_read(given, "currency", lambda text: _matched(_CURRENCY, text)),
         price_list=_read(given, "price_list", lambda text: _matched(_ID, text)),
         price_list_revision=_read(
@@ -86,7 +90,7 @@ def _filter(name: str, words: str, example: str, schema: JsonSchema) -> Paramete
     )
 
 
-_STATE_WORD = f"(?:{'|'.join(STATES)})"
+OUT_WORDS: tuple[OutState, ...] = ("issued", "accepted", "declined", "none")
 FILTERS = (
     _filter(
         "reference",
@@ -102,9 +106,23 @@ FILTERS = (
     ),
     _filter(
         "state",
-        f"Quotes in one of these states ({', '.join(STATES)}), separated by commas",
-        "draft,issued",
-        {"type": "string", "pattern": f"^{_STATE_WORD}(?:,{_STATE_WORD}){{0,5}}$"},
+        f"Quotes in one of these states ({', '.join(STATES)})",
+        "draft",
+        {"type": "array", "items": {"type": "string", "enum": list(STATES)}},
+    ),
+    _filter(
+        "out_state",
+        "Quotes of which the revision that the customer has in hand is in one of these states, "
+        "`none` where nothing is out; what else is asked, is asked of that revision",
+        "issued",
+        {"type": "array", "items": {"type": "string", "enum": list(OUT_WORDS)}},
+    ),
+    _filter(
+        "draft",
+        "Quotes with a draft, or without; what else is asked, is asked of the draft unless "
+        "`out_state` is given",
+        "true",
+        {"type": "boolean"},
     ),
     _filter(
         "currency", "Quotes in this currency", "USD", {"type": "string", "pattern": "^[A-Z]{3}$"}
@@ -130,6 +148,8 @@ FILTERS = (
     _filter("created_from", "Quotes saved on this day (UTC) or later", *_DAY),
     _filter("created_to", "Quotes saved on this day (UTC) or earlier", *_DAY),
 )
+# Filters that may be given several times, and what puts them together.
+SEVERAL = MappingProxyType({"state": ",", "out_state": ",", "metadata": "\n"})
 FILTER_NAMES = tuple(each.name for each in FILTERS)
 VIEW = _filter(
     "view",
@@ -169,8 +189,17 @@ def _money(text: str) -> Decimal:
 
 
 def _states(text: str) -> tuple[State, ...]:
+    return _words(STATES, text)
+
+
+def _words(known: tuple[T, ...], text: str) -> tuple[T, ...]:
+    """Words of a list, each once; a parameter that is given several times comes with commas."""
     words = text.split(",")
-    found = tuple(state for state in STATES if state in words)
+    found = tuple(word for word in known if word in words)
     if len(found) != len(words):
         raise ValueError(text)
     return found
+
+
+def _flag(text: str) -> bool:
+    return {"true": True, "false": False}[_matched(_FLAG, text)]

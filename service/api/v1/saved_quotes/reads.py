@@ -15,6 +15,7 @@ from service.api.v1.pages import link_header, read_limit, read_parameters, refus
 from service.api.v1.saved_quotes.address import read_id
 from service.api.v1.saved_quotes.filters import (
     FILTER_NAMES,
+    SEVERAL,
     VIEW,
     number_cursor,
     read_filter,
@@ -26,7 +27,7 @@ from service.operations.saved.quote_customer import read_customer
 from service.operations.saved.saved_quote import known_quote, read_quote, read_state
 from service.operations.saved.saved_quote_answer import listed_answer, revision_item
 from service.storage import Connection, Store
-from service.storage.quote_lists import list_quotes
+from service.storage.quote_lists import After, list_quotes
 from service.storage.saved_quotes import find_heads
 
 PAGE_NAMES = ("limit", "cursor")
@@ -34,13 +35,14 @@ PAGE_NAMES = ("limit", "cursor")
 
 async def list_saved_quotes(request: Request) -> Response:
     """Saved quotes that fit every parameter given; each is judged by its current revision."""
-    given = read_parameters(request, (*PAGE_NAMES, *FILTER_NAMES, VIEW.name))
+    given = read_parameters(request, (*PAGE_NAMES, *FILTER_NAMES, VIEW.name), several=SEVERAL)
     wanted, full = read_filter(given), read_view(given)
     limit, before = read_limit(given), read_number_cursor(given)
+    after = None if before is None else After(key=before, number=before)
 
     def read(store: Store) -> tuple[bytes, str | None]:
         with store.read() as connection:
-            found = list_quotes(connection, wanted, limit=limit + 1, before=before, full=full)
+            found = list_quotes(connection, wanted, limit=limit + 1, after=after, full=full)
         page, more = found[:limit], len(found) > limit
         cursor = number_cursor(page[-1].number) if more else None
         next_page = _next(request, given, cursor)
@@ -102,7 +104,8 @@ def _next(request: Request, given: dict[str, str], cursor: str | None) -> str | 
     """The address of the next page: what was asked for, from the cursor on."""
     if cursor is None:
         return None
-    return f"{request.scope['path']}?{urlencode({**given, 'cursor': cursor})}"
+    again = {name: text.split(SEVERAL.get(name, "\n")) for name, text in given.items()}
+    return f"{request.scope['path']}?{urlencode({**again, 'cursor': [cursor]}, doseq=True)}"
 
 
 def _page(items: tuple[msgspec.Struct, ...], next_page: str | None) -> bytes:

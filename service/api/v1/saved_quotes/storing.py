@@ -29,10 +29,11 @@ from service.operations.idempotent import (
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.ruled import read_document
 from service.operations.saved.actuals import ActualsRequest, put_actuals
+from service.operations.saved.customer_request import CustomerRequest
 from service.operations.saved.quote_customer import forget_customer, name_customer
 from service.operations.saved.saved_quote import draft_quote, move_quote, revise_quote, save_quote
 from service.operations.saved.saved_quote_answer import answer_tag
-from service.operations.saved.saved_quote_request import CustomerRequest, StateRequest, as_received
+from service.operations.saved.saved_quote_request import StateRequest, as_received
 from service.storage import Connection, Store
 
 Prepare = Callable[[object, Store], Work]

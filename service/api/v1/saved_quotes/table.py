@@ -38,16 +38,15 @@ from service.api.v1.saved_quotes.filters import FILTERS, VIEW
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.saved.actuals import ActualsAnswer, ActualsRequest
+from service.operations.saved.customer_request import CustomerAnswer, CustomerRequest
 from service.operations.saved.difference_answer import QuoteDifference, RecomputationAnswer
 from service.operations.saved.saved_quote_answer import (
-    CustomerAnswer,
     RevisionAnswer,
     RevisionItem,
     SavedQuoteAnswer,
     StateAnswer,
 )
 from service.operations.saved.saved_quote_request import (
-    CustomerRequest,
     RevisionRequest,
     SavedQuoteRequest,
     StateRequest,
