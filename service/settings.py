@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
+from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -32,6 +33,7 @@ class Settings(BaseSettings):
     allowed_hosts: Annotated[tuple[str, ...], NoDecode] = ()
     log_level: LogLevel = "info"
     access_log: bool = False
+    largest_price_change: Decimal = Field(default=Decimal("0.25"), ge=0, le=100)
     graceful_seconds: int = Field(default=30, ge=0, le=600)
 
     @field_validator("catalog_path", mode="before")

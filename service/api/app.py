@@ -75,6 +75,7 @@ def create_app(
     app.state.table = OPERATIONS
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings))
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
+    app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
         runner=RepricingRunner(

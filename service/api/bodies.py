@@ -48,16 +48,16 @@ async def read_file(request: Request, media_types: Mapping[str, T]) -> tuple[T, 
     """
     given = request.headers.getlist("content-type")
     name, *parameters = given[0].split(";") if len(given) == 1 else ("",)
-    kind = media_types.get(name.strip().lower())
+    named = name.strip().lower()
     charsets = {"charset=utf-8", 'charset="utf-8"', "header=present", ""}
     sound = all(part.strip().lower() in charsets for part in parameters)
     encoded = request.headers.get("content-encoding", "identity").strip().lower() != "identity"
-    if kind is None or not sound or encoded:
+    if named not in media_types or not sound or encoded:
         types = " or ".join(media_types)
         raise ProblemError(
             "media-type-unsupported", said_type(request, f"a file is sent as {types}")
         )
-    return kind, await _read(request, MAX_FILE_BYTES)
+    return media_types[named], await _read(request, MAX_FILE_BYTES)
 
 
 async def read_no_body(request: Request) -> None:

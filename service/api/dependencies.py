@@ -6,6 +6,7 @@ import asyncio
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TypeVar
 
 from starlette.concurrency import run_in_threadpool
@@ -88,6 +89,12 @@ def get_stored_prices(request: Request) -> StoredPrices:
     """The price lists of the database, with what was read of them before."""
     stored: StoredPrices = request.app.state.stored_prices
     return stored
+
+
+def get_largest_price_change(request: Request) -> Decimal:
+    """The share of its old cost by which an import may change an item without a word."""
+    share: Decimal = request.app.state.largest_price_change
+    return share
 
 
 def get_shelf(request: Request) -> CatalogShelf:

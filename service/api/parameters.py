@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from service.api.operation import Answer, JsonSchema, Parameter, Shape, json_answer
-from service.fields import ID_PATTERN
+from service.fields import DATE_PATTERN, ID_PATTERN
 
 ID_SCHEMA: JsonSchema = {"type": "string", "pattern": f"^{ID_PATTERN}$", "maxLength": 64}
-DAY_SCHEMA: JsonSchema = {"type": "string", "format": "date", "maxLength": 10}
+DAY_SCHEMA: JsonSchema = {
+    "type": "string",
+    "format": "date",
+    "pattern": DATE_PATTERN,
+    "maxLength": 10,
+}
 REVISION_SCHEMA: JsonSchema = {
     "type": "string",
     "pattern": "^(latest|[1-9][0-9]{0,8})$",

@@ -9,6 +9,7 @@ from service.catalog.documents import (
     RatesBody,
     RevisionBody,
     TermsBody,
+    currencies_of,
     is_currency,
     minor_places,
 )
@@ -30,6 +31,7 @@ __all__ = [
     "RatesBody",
     "RevisionBody",
     "TermsBody",
+    "currencies_of",
     "document_schema",
     "is_currency",
     "line_of",

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console
 from rich.table import Table
 
 from service.cli.columns import print_heading, print_text
-from service.operations.prices.price_imports import ImportPreview
+from service.operations.prices.import_answer import ImportPreview
+from service.operations.prices.price_list_answer import ListedPrice
 
 SHOWN = 20
+
+
+def option_of(name: str) -> str:
+    """The option that gives an acceptance: `--accept-changes`."""
+    return f"--{name.replace('_', '-')}"
 
 
 def print_preview(console: Console, preview: ImportPreview) -> None:
@@ -24,25 +32,31 @@ def print_preview(console: Console, preview: ImportPreview) -> None:
     )
     print_text(console, counts)
     _print_changed(console, preview)
-    for name, items in (("Added", preview.added), ("No longer sold", preview.removed)):
-        if items:
-            print_heading(console, name)
-            for item in items[:SHOWN]:
-                print_text(console, f"{item.item}: {item.unit_cost} per {item.per}")
-            _print_more(console, len(items))
-    if preview.remarks:
-        print_heading(console, "Remarks")
-        for remark in preview.remarks[:SHOWN]:
-            print_text(console, f"{remark.cell}: {remark.message}")
-        _print_more(console, preview.remarks_total)
+    _print_items(console, "Added", preview.added, preview.added_total)
+    _print_items(console, "No longer sold", preview.removed, preview.removed_total)
+    if not preview.removed_total:
+        _print_items(console, "Not in the file", preview.not_in_file, preview.not_in_file_total)
+    remarks = [f"{remark.cell}: {remark.message}" for remark in preview.remarks[:SHOWN]]
+    _print_lines(console, "Remarks", remarks, preview.remarks_total)
+    _print_to_accept(console, preview)
 
 
 def _print_faults(console: Console, preview: ImportPreview) -> None:
-    print_heading(console, f"{preview.faults_total} faults: nothing can be imported")
+    faults = "1 fault" if preview.faults_total == 1 else f"{preview.faults_total} faults"
+    lines = []
     for fault in preview.faults[:SHOWN]:
         hint = f" ({fault.hint})" if fault.hint else ""
-        print_text(console, f"{fault.cell or 'the file'}: {fault.message}{hint}")
-    _print_more(console, preview.faults_total)
+        lines.append(f"{fault.cell or 'the file'}: {fault.message}{hint}")
+    _print_lines(console, f"{faults}: nothing can be imported", lines, preview.faults_total)
+
+
+def _print_to_accept(console: Console, preview: ImportPreview) -> None:
+    """Print what a write needs a word for, and which."""
+    lines = []
+    for each in preview.to_accept[:SHOWN]:
+        cell = f"{each.cell}: " if each.cell else ""
+        lines.append(f"{cell}{each.message} ({option_of(each.by)})")
+    _print_lines(console, "To be accepted before it is written", lines, preview.to_accept_total)
 
 
 def _print_changed(console: Console, preview: ImportPreview) -> None:
@@ -60,6 +74,21 @@ def _print_changed(console: Console, preview: ImportPreview) -> None:
         )
     console.print(table)
     _print_more(console, preview.changed_total)
+
+
+def _print_items(console: Console, name: str, items: Sequence[ListedPrice], total: int) -> None:
+    lines = [f"{item.item}: {item.unit_cost} per {item.per}" for item in items[:SHOWN]]
+    _print_lines(console, name, lines, total)
+
+
+def _print_lines(console: Console, name: str, lines: Sequence[str], total: int) -> None:
+    """Print lines under a heading, and how many more there are."""
+    if not lines:
+        return
+    print_heading(console, name)
+    for line in lines:
+        print_text(console, line)
+    _print_more(console, total)
 
 
 def _print_more(console: Console, total: int) -> None:

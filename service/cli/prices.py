@@ -17,7 +17,7 @@ from service import json_text
 from service.catalog import Catalog
 from service.cli import price_lists
 from service.cli.columns import console_for
-from service.cli.import_tables import print_preview
+from service.cli.import_tables import option_of, print_preview
 from service.cli.start import (
     AT_FAULT,
     WRONG_USAGE,
@@ -26,20 +26,21 @@ from service.cli.start import (
     read_catalog,
     read_settings,
 )
-from service.core.errors import QuoteFaultsError
-from service.fields import ID_PATTERN
+from service.core.errors import Fault, QuoteFaultsError
+from service.fields import ID_PATTERN, calendar_day
 from service.operations.conditions import ConditionFailedError, Conditions
 from service.operations.prices.column_mapping import ColumnMapping, mapping_for, read_mapping
+from service.operations.prices.import_acceptance import CHANGES, REMOVALS
+from service.operations.prices.import_answer import ImportPreview, encode_preview
+from service.operations.prices.import_merge import PriceFile
 from service.operations.prices.price_imports import (
-    ImportPreview,
     PreviewChangedError,
-    PriceFile,
-    encode_preview,
     preview_import,
     write_import,
 )
 from service.operations.prices.price_lists import PriceListError
-from service.operations.prices.worksheet import MOST_BYTES, FileKind
+from service.operations.prices.sheet import MOST_BYTES
+from service.operations.prices.worksheet import FileKind
 from service.storage import Store
 
 prices_app = typer.Typer(
@@ -66,7 +67,7 @@ MappingFile = Annotated[
 
 
 @prices_app.command("import")
-def import_file(
+def import_file(  # noqa: PLR0913  what a command can be told
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The supplier's CSV or XLSX.")],
     *,
     list_id: ListId,
@@ -76,9 +77,18 @@ def import_file(
     write: Annotated[
         bool, typer.Option("--write", help="Publish what the preview shows; else only show it.")
     ] = False,
+    accept_changes: Annotated[
+        bool, typer.Option("--accept-changes", help="Large changes and costs of 0 are right.")
+    ] = False,
+    accept_removals: Annotated[
+        bool, typer.Option("--accept-removals", help="What would be removed may go.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the preview as JSON.")] = False,
 ) -> None:
-    """Show what a supplier's file would change and, with --write, publish it as one revision."""
+    """Show what a supplier's file would change and, with --write, publish it as one revision.
+
+    Exit code 1: the file has faults, or a write was asked for that nobody accepted.
+    """
     _check_id(list_id)
     settings = read_settings()
     catalog = read_catalog(settings)
@@ -89,12 +99,19 @@ def import_file(
             mapping=_mapping(store, catalog, list_id, mapping),
             effective_from=_day(effective_from),
             note=note,
+            largest_change=settings.largest_price_change,
+            accepted=frozenset(
+                name
+                for name, given in ((CHANGES, accept_changes), (REMOVALS, accept_removals))
+                if given
+            ),
         )
         preview = preview_import(store, catalog, list_id, read)
         _show(preview, as_json=as_json)
         if not preview.importable:
             raise typer.Exit(AT_FAULT)
-        if write and preview.preview is not None:
+        if write:
+            _refuse_unaccepted(preview)
             _write(store, catalog, read, preview)
 
 
@@ -104,9 +121,20 @@ def _told() -> Iterator[None]:
     try:
         yield
     except QuoteFaultsError as error:
-        raise ended("\n".join(fault.message for fault in error.faults)) from error
+        raise ended("\n".join(_words(fault) for fault in error.faults)) from error
     except PriceListError as error:
         raise ended(str(error)) from error
+
+
+def _words(fault: Fault) -> str:
+    return f"{fault.message} ({fault.hint})" if fault.hint else fault.message
+
+
+def _refuse_unaccepted(preview: ImportPreview) -> None:
+    """End the command where a write needs a word that wasn't given."""
+    if preview.needs:
+        words = " and ".join(option_of(name) for name in preview.needs)
+        raise ended(f"Nothing was written: look at what is to be accepted, then add {words}.")
 
 
 def _write(store: Store, catalog: Catalog, file: PriceFile, preview: ImportPreview) -> None:
@@ -161,10 +189,11 @@ def _kind(file: Path) -> FileKind:
 
 
 def _day(words: str) -> date:
-    try:
-        return date.fromisoformat(words)
-    except ValueError as error:
-        raise ended("--effective-from is a date such as 2026-05-04.", WRONG_USAGE) from error
+    day = calendar_day(words)
+    if day is None:
+        message = "--effective-from is a date from 1900 to 2199, such as 2026-05-04."
+        raise ended(message, WRONG_USAGE)
+    return day
 
 
 def _check_id(list_id: str) -> None:

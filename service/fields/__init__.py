@@ -21,6 +21,7 @@ from pydantic_core import core_schema
 
 from service.fields.measured import LIMITS, Measured, SlopeText
 from service.fields.readers import (
+    DATE_PATTERN,
     CalendarDate,
     FractionOrDecimal,
     JsonObject,
@@ -28,10 +29,12 @@ from service.fields.readers import (
     PlainDecimal,
     PlainText,
     Reader,
+    calendar_day,
     refused,
 )
 
 __all__ = [
+    "DATE_PATTERN",
     "ID_PATTERN",
     "LIMITS",
     "Angle",
@@ -76,6 +79,7 @@ __all__ = [
     "UnitWeight",
     "Volume",
     "by_shape",
+    "calendar_day",
     "refused",
 ]
 

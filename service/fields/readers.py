@@ -17,7 +17,7 @@ from service.units import found
 
 JsonObject = dict[str, Any]
 
-_DATE = "^(?:19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}$"
+DATE_PATTERN = "^(?:19|20|21)[0-9]{2}-[0-9]{2}-[0-9]{2}$"
 _SURROGATE = re.compile("[\ud800-\udfff]")
 
 
@@ -196,6 +196,16 @@ class PlainText(Reader):
         }
 
 
+def calendar_day(text: str) -> date | None:
+    """A date as ISO 8601 writes it, 1900 to 2199; None for what is none."""
+    if not re.fullmatch(DATE_PATTERN, text, re.ASCII):
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
 @dataclass(frozen=True, slots=True)
 class CalendarDate(Reader):
     """A date as ISO 8601 writes it."""
@@ -205,12 +215,10 @@ class CalendarDate(Reader):
         hint = 'year-month-day, such as "2026-05-04"'
         if not isinstance(value, str):
             raise refused("wrong-type", f"{found(value)} is not a date as text", hint)
-        try:
-            if not re.fullmatch(_DATE, value, re.ASCII):
-                raise ValueError
-            return date.fromisoformat(value)
-        except ValueError:
-            raise refused("date-invalid", f"{found(value)} is not a date", hint) from None
+        read = calendar_day(value)
+        if read is None:
+            raise refused("date-invalid", f"{found(value)} is not a date", hint)
+        return read
 
     def schema(self) -> JsonObject:
         """Text in the `date` format."""
@@ -218,7 +226,7 @@ class CalendarDate(Reader):
             "type": "string",
             "format": "date",
             "maxLength": 10,
-            "pattern": _DATE,
+            "pattern": DATE_PATTERN,
             "description": "Date, year-month-day, 1900 to 2199.",
             "examples": ["2026-05-04"],
         }

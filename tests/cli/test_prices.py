@@ -67,6 +67,29 @@ def test_import_names_every_fault_and_stores_nothing(tmp_path: Path) -> None:
     assert revisions() == 0
 
 
+def test_import_writes_large_changes_and_removals_when_they_are_accepted(tmp_path: Path) -> None:
+    """8.40 to 84.00 and an item that goes are shown with their options; --write without these
+    ends with exit code 1 and stores nothing."""
+    file, mapping = tmp_path / "spring.csv", tmp_path / "mapping.json"
+    mapping.write_text('{"absent_items": "remove"}', encoding="utf-8")
+    lines = ("terrace_8in,8.40,each,USD,Plant", "terrace_cap_4in,7.20,each,USD,Plant")
+    file.write_bytes(csv_file(f"{HEAD},supplier", *lines))
+    assert imported(file, "--write").exit_code == 0
+    file.write_bytes(csv_file(f"{HEAD},supplier", "terrace_8in,84.00,each,USD,Plant"))
+    shown = imported(file, "--mapping", str(mapping))
+    assert shown.exit_code == 0
+    assert "line 2, column B: terrace_8in: 8.40 per each becomes 84.00" in shown.stdout
+    for given in ((), ("--accept-changes",), ("--accept-removals",)):
+        refused = imported(file, "--mapping", str(mapping), "--write", *given)
+        missing = {"--accept-changes", "--accept-removals"} - set(given)
+        assert refused.exit_code == 1
+        assert all(name in refused.stderr for name in missing)
+    assert revisions() == 1
+    accepted = ("--write", "--accept-changes", "--accept-removals")
+    assert imported(file, "--mapping", str(mapping), *accepted).exit_code == 0
+    assert revisions() == 2
+
+
 def test_import_takes_a_mapping_from_a_file(tmp_path: Path) -> None:
     """A supplier's headings and numbers are read as the mapping says; --json prints the preview."""
     file, mapping = tmp_path / "spring.csv", tmp_path / "mapping.json"
@@ -94,6 +117,7 @@ def test_import_takes_a_mapping_from_a_file(tmp_path: Path) -> None:
         (("prices", "import", "x.txt", "--list", "yard", "--effective-from", "2026-06-01"), 2),
         (("prices", "import", "x.csv", "--list", "Yard", "--effective-from", "2026-06-01"), 2),
         (("prices", "import", "x.csv", "--list", "yard", "--effective-from", "soon"), 2),
+        (("prices", "import", "x.csv", "--list", "yard", "--effective-from", "20260601"), 2),
         (("prices", "import", "x.csv", "--list", "demo_2026", "--effective-from", "2026-06-01"), 1),
         (("prices", "import", "x.csv"), 2),
         (("db", "backup", "there/is/no/folder"), 1),

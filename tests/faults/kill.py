@@ -21,12 +21,14 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
+from decimal import Decimal
 
 from service.catalog import Catalog, load_catalog
 from service.operations.conditions import Conditions, content_digest, etag_of
 from service.operations.idempotent import StoredOutcome
 from service.operations.prices.column_mapping import read_mapping
-from service.operations.prices.price_imports import PriceFile, preview_import, write_import
+from service.operations.prices.import_merge import PriceFile
+from service.operations.prices.price_imports import preview_import, write_import
 from service.operations.prices.price_lists import publish
 from service.storage import Store, price_lists
 from service.storage.idempotency import KeyedCall
@@ -78,6 +80,7 @@ def call(store: Store, catalog: Catalog, kind: str, made: Try) -> StoredOutcome:
         kind="csv",
         mapping=read_mapping({"unknown_items": "add"}, catalog),
         effective_from=date(2026, 2, 1),
+        largest_change=Decimal("0.25"),
     )
     shown = preview_import(store, catalog, LIST, file).preview or ""
     return write_import(store, catalog, LIST, file, shown, conditions, keyed)

@@ -23,8 +23,9 @@ KINDS = (
     ),
     ProblemKind(
         "currency-mismatch",
-        "Two currencies meet in one quote",
-        "Prices, wages and terms of one quote are in one currency.",
+        "Two currencies meet",
+        "Prices, wages and terms of one quote are in one currency, and so are a price list and a "
+        "supplier's file.",
     ),
     ProblemKind(
         "too-many-places",

@@ -38,7 +38,8 @@ KINDS = (
     ProblemKind(
         "file-encoding",
         "A file is not in the encoding it should be in",
-        'CSV is read as UTF-8. Save it as "CSV UTF-8", or say encoding in the column mapping.',
+        "CSV is read as UTF-8, or as its mark at the beginning says. Save it as "
+        '"CSV UTF-8", or say encoding in the column mapping.',
     ),
     ProblemKind(
         "csv-invalid",
@@ -57,6 +58,18 @@ KINDS = (
         "The hint lists the sheets.",
     ),
     ProblemKind(
+        "sheet-unclear",
+        "Several sheets of a workbook are filled",
+        "It can't be known which of them holds the prices. The column mapping names one (sheet); "
+        "the hint lists those that are shown and filled.",
+    ),
+    ProblemKind(
+        "hidden-in-workbook",
+        "A row or column is hidden in the workbook",
+        "Nobody sees what would be read. Show it, or say in the column mapping what becomes of "
+        "what is hidden (hidden): read or skip.",
+    ),
+    ProblemKind(
         "heading-missing",
         "A heading is missing",
         "The file needs columns for the item, its cost and what the cost is per. The column "
@@ -70,7 +83,38 @@ KINDS = (
     ProblemKind(
         "item-twice",
         "An item stands in two rows",
-        "One item has one price. The message names the other row.",
+        "One item has one price; rows with the same price are one. The message names the other "
+        "row, and on_duplicate of the column mapping says which one holds.",
+    ),
+    ProblemKind(
+        "item-near",
+        "A new item is spelled nearly like a known one",
+        "One letter apart it may be a slip, and the known item would keep its old price. Correct "
+        "the file, or name the new item in the column mapping's items.",
+    ),
+    ProblemKind(
+        "supplier-missing",
+        "A row has no supplier",
+        "Items that a file leaves out are removed (absent_items) among those of its suppliers, so "
+        "each row names one, or the column mapping's defaults do.",
+    ),
+    ProblemKind(
+        "removal-unsure",
+        "It is not sure what a file leaves out",
+        "Rows are passed over, and one of them may be an item that would be removed for not being "
+        "in the file. Name it in the column mapping, or keep what the file leaves out.",
+    ),
+    ProblemKind(
+        "changes-not-accepted",
+        "Large changes were not accepted",
+        "A cost would change by more than the service's share, to 0 or from 0. Look at what the "
+        "preview lists in to_accept, and write with accept_changes where it is right.",
+    ),
+    ProblemKind(
+        "removals-not-accepted",
+        "Removals were not accepted",
+        "Items would no longer be sold. Look at what the preview lists in removed, and write with "
+        "accept_removals where it is right.",
     ),
     ProblemKind(
         "decimal-comma",
@@ -81,6 +125,7 @@ KINDS = (
     ProblemKind(
         "unknown-unit",
         "A unit of sale is not known",
-        "The column mapping says what a supplier's unit is, such as CWT: 100 lb.",
+        "Words for units are read in their own case: T is not t. The column mapping says what a "
+        "supplier's unit is, such as CWT: 100 lb.",
     ),
 )

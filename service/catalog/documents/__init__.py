@@ -3,7 +3,12 @@
 Each document is strict, publishes its JSON Schema and turns itself into a core object.
 """
 
-from service.catalog.documents.currency import CurrencyCode, is_currency, minor_places
+from service.catalog.documents.currency import (
+    CurrencyCode,
+    currencies_of,
+    is_currency,
+    minor_places,
+)
 from service.catalog.documents.entry import EntryDocument, HeadedDocument, Source
 from service.catalog.documents.jurisdiction import JurisdictionDocument
 from service.catalog.documents.load import LoadDocument
@@ -49,6 +54,7 @@ __all__ = [
     "TermsDocument",
     "WallSystemDocument",
     "YardstickDocument",
+    "currencies_of",
     "is_currency",
     "minor_places",
 ]

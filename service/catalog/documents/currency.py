@@ -7,10 +7,25 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated
 
-from babel.numbers import get_currency_precision, list_currencies
+from babel.numbers import (
+    get_currency_name,
+    get_currency_precision,
+    get_currency_symbol,
+    list_currencies,
+)
 
 from service.fields import JsonObject, Reader, refused
 from service.units import found
+
+# Signs that several currencies share, by the word in their names.
+_SHARED = {
+    "$": ("Dollar", "Peso"),
+    "£": ("Pound",),
+    "¥": ("Yen", "Yuan"),
+    "kr": ("Krone", "Krona", "Króna"),
+    "zł": ("Zloty",),
+    "Kč": ("Koruna",),
+}
 
 
 @lru_cache(maxsize=1)
@@ -53,3 +68,22 @@ CurrencyCode = Annotated[str, Currency()]
 def is_currency(text: str) -> bool:
     """Whether a text is the code of a known currency."""
     return text in _known()
+
+
+@lru_cache(maxsize=64)
+def currencies_of(sign: str) -> frozenset[str]:
+    """The currencies that a sign or a code may stand for (`€`, `$`, `CA$`, `EUR`), from Babel's
+    data (CLDR); none for what is no currency."""
+    if sign in _known():
+        return frozenset({sign})
+    if sign in _SHARED:
+        words = _SHARED[sign]
+        return frozenset(
+            code
+            for code in _known()
+            if any(word in get_currency_name(code, locale="en").split() for word in words)
+        )
+    spoken = {"US$": "USD", "C$": "CAD", "AU$": "AUD"}
+    if sign in spoken:
+        return frozenset({spoken[sign]})
+    return frozenset(code for code in _known() if get_currency_symbol(code, locale="en") == sign)

@@ -19,8 +19,8 @@ from service.operations.conditions import (
     etag_of,
 )
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
+from service.operations.prices.csv_file import Encoding
 from service.operations.prices.price_lists import PriceListMissingError, refuse_file
-from service.operations.prices.worksheet import Encoding
 from service.operations.ruled import read_document
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
@@ -34,7 +34,7 @@ Thousands = Literal["none", "comma", "point", "space", "apostrophe"]
 
 
 class ColumnsBody(StrictModel):
-    """Headings of the columns, in any order; capitals and spaces around them don't matter."""
+    """Headings of the columns, in any order; capitals, line ends and double spaces don't matter."""
 
     item: Header = "item"
     unit_cost: Header = "unit_cost"
@@ -57,7 +57,7 @@ class DefaultsBody(StrictModel):
 
 
 class UnitBody(StrictModel):
-    """What a supplier's unit of sale is: `CWT` is 100 lb."""
+    """What a supplier's unit of sale is: `CWT` is 100 lb. A word is read in its own case."""
 
     per: PricedPer
     count: PositiveDecimalText = Decimal(1)
@@ -67,18 +67,29 @@ class ColumnMapping(StrictModel):
     """How a supplier's file is read. All of it may be left out: then the columns are called like
     the keys of a price, and items by their ids."""
 
-    sheet: ShortText | None = Field(None, description="Sheet of a workbook; the first one.")
+    sheet: ShortText | None = Field(
+        None, description="Sheet of a workbook; left out where only one is shown and filled."
+    )
     header_row: Annotated[int, Field(ge=1, le=1000)] = Field(
         1, description="The row with the headings; what stands above is passed over."
     )
+    header_rows: Annotated[int, Field(ge=1, le=5)] = Field(
+        1,
+        description="How many rows the headings take, `header_row` the last of them; what stands "
+        "in a column is joined by spaces.",
+    )
     delimiter: Literal[",", ";", "\t", "|"] = ","
-    encoding: Encoding = Field("utf-8", description="Of a CSV file.")
+    encoding: Encoding = Field(
+        "utf-8", description="Of a CSV file; a mark at its beginning goes before it."
+    )
     decimal: DecimalMark = "point"
     thousands: Thousands = Field("none", description="What stands between thousands.")
     columns: ColumnsBody = Field(default_factory=ColumnsBody)
     defaults: DefaultsBody = Field(default_factory=DefaultsBody)
     units: dict[ShortText, UnitBody] = Field(
-        default_factory=dict, max_length=500, description="Units of sale by the supplier's word."
+        default_factory=dict,
+        max_length=500,
+        description="Units of sale by the supplier's word, in its own case.",
     )
     items: dict[ShortText, Id] = Field(
         default_factory=dict,
@@ -88,9 +99,21 @@ class ColumnMapping(StrictModel):
     unknown_items: Literal["refuse", "skip", "add"] = Field(
         "refuse", description="What becomes of a row whose item is not known."
     )
+    without_item: Literal["refuse", "skip"] = Field(
+        "refuse", description="What becomes of a row without an item, such as a total."
+    )
+    on_duplicate: Literal["fault", "first", "last"] = Field(
+        "fault",
+        description="Which row holds where an item stands in two rows with two prices; with one "
+        "price the rows are one.",
+    )
+    hidden: Literal["refuse", "skip", "read"] = Field(
+        "refuse", description="What becomes of rows and columns that a workbook hides."
+    )
     absent_items: Literal["keep", "remove"] = Field(
         "keep",
-        description="Whether items of the file's suppliers that it doesn't name stay in the list.",
+        description="Whether items of the file's suppliers that it doesn't name stay in the list. "
+        "`remove` needs a supplier in each row, and no row passed over.",
     )
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import assert_never
 
 from service.catalog import minor_places
 from service.core.errors import Fault
@@ -14,6 +15,8 @@ from service.core.price.price_changes import convert
 from service.core.rounding import unit_cost, written
 from service.operations.prices.column_mapping import ColumnMapping
 from service.operations.prices.import_cells import (
+    is_known,
+    item_of,
     read_item,
     read_pack,
     read_row_cost,
@@ -21,8 +24,10 @@ from service.operations.prices.import_cells import (
     read_words,
 )
 from service.operations.prices.import_columns import WorksheetRow, find_columns
-from service.operations.prices.import_rows import ReadRows, Remark, SaleUnit
-from service.operations.prices.worksheet import Worksheet, is_blank
+from service.operations.prices.import_currency import check_heading
+from service.operations.prices.import_rows import ReadRows, SaleUnit
+from service.operations.prices.near_items import NearItems
+from service.operations.prices.sheet import Worksheet
 
 
 def read_rows(
@@ -36,46 +41,94 @@ def read_rows(
     `known`: items that may stand in the file, with their prices in the latest revision where they
     have one. `currency`: that of the list; None for a list that is new, which takes the file's.
     """
-    units = {per.casefold(): SaleUnit(per=per, count=Fraction(1)) for per in PRICED_PER}
-    for word, unit in mapping.units.items():
-        units[word.casefold()] = SaleUnit(per=unit.per, count=Fraction(unit.count))
-    named = frozenset(mapping.items.values())
-    reading = ReadRows(currency=currency, known=known, units=units, named=named)
+    reading = _begin(mapping, known, currency)
     columns = find_columns(sheet, mapping, reading)
+    if not reading.faults:
+        check_heading(sheet, mapping, columns, reading)
     if reading.faults:
         return reading
     for number in range(mapping.header_row, len(sheet.rows)):
-        if not is_blank(sheet.rows[number]):
+        row = WorksheetRow(sheet=sheet, number=number, columns=columns)
+        if not row.is_blank():
             reading.rows += 1
-            _read_row(WorksheetRow(sheet=sheet, number=number, columns=columns), mapping, reading)
+            _read_row(row, mapping, reading)
+    _check_removals(mapping, reading)
     if not reading.items and not reading.faults:
         message = "the file has no row with a price"
         reading.faults.append(Fault(code="file-empty", at=(), message=message))
     return reading
 
 
+def _begin(
+    mapping: ColumnMapping, known: Mapping[str, ItemPrice | None], currency: str | None
+) -> ReadRows:
+    """What is known before the first row. Words for units are read in their own case."""
+    units = {per: SaleUnit(per=per, count=Fraction(1)) for per in PRICED_PER}
+    for word, unit in mapping.units.items():
+        units[word] = SaleUnit(per=unit.per, count=Fraction(unit.count))
+    return ReadRows(
+        currency=currency,
+        known=known,
+        units=units,
+        named=frozenset(mapping.items.values()),
+        near=NearItems([*known, *mapping.items]),
+    )
+
+
 def _read_row(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> None:
-    """One row: its item, then all that is said of it."""
-    item = read_item(row, mapping, reading)
-    if item is None:
+    """One row: whether it is passed over, else all that it says, with all its faults."""
+    if why := _passed_over(row, mapping, reading):
+        reading.skipped.append(row.place("item"))
+        reading.remark("skipped", row.place("item"), f"{why} and is passed over")
         return
     faults = len(reading.faults)
+    reading.faults += _faults_of_cells(row, mapping)
+    item = read_item(row, mapping, reading)
     cost = read_row_cost(row, mapping, reading)
     unit = read_unit(row, mapping, reading)
     pack = read_pack(row, mapping, reading)
-    if item in reading.places:
-        message = f"{item} stands at {reading.places[item]} already"
-        reading.faults.append(Fault(code="item-twice", at=(row.place("item"),), message=message))
-    reading.places.setdefault(item, row.place("item"))
     price = read_words(row, mapping, reading)
-    if price is None or cost is None or unit is None or pack is None:
+    if item is None or price is None or cost is None or unit is None or pack is None:
         return
     if len(reading.faults) == faults:
-        _keep(row, item, replace(price, per=unit.per), Fraction(cost) / unit.count / pack, reading)
+        exact = Fraction(cost) / unit.count / pack
+        _keep(row, item, replace(price, per=unit.per), exact, mapping, reading)
+
+
+def _passed_over(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> str:
+    """Why a rule of the mapping passes a row over; empty where none does."""
+    if row.is_hidden() and mapping.hidden == "skip":
+        return "the row is hidden"
+    if row.fault_in("item"):
+        return ""
+    item = item_of(row, mapping)
+    if not item:
+        return "the row has no item" if mapping.without_item == "skip" else ""
+    if mapping.unknown_items == "skip" and not is_known(item, mapping, reading):
+        near = reading.near.hint(item)
+        return f"{item[:64]!r} is not known{f' ({near.strip()})' if near else ''}"
+    return ""
+
+
+def _faults_of_cells(row: WorksheetRow, mapping: ColumnMapping) -> Iterator[Fault]:
+    """Cells that can't be read whatever they say, and a row that nobody sees."""
+    if row.is_hidden() and mapping.hidden == "refuse":
+        message = "the row is hidden in the workbook"
+        hint = "show it, or say hidden in the column mapping: read or skip"
+        at = (row.place("item"),)
+        yield Fault(code="hidden-in-workbook", at=at, message=message, hint=hint)
+    for column in row.columns:
+        if fault := row.fault_in(column):
+            yield fault
 
 
 def _keep(
-    row: WorksheetRow, item: str, price: ItemPrice, cost: Fraction, reading: ReadRows
+    row: WorksheetRow,
+    item: str,
+    price: ItemPrice,
+    cost: Fraction,
+    mapping: ColumnMapping,
+    reading: ReadRows,
 ) -> None:
     """Keep a price, in the unit that the list has for its item already."""
     old = reading.known.get(item)
@@ -83,24 +136,67 @@ def _keep(
         # So many of the list's unit cost as much as one of the file's.
         ratio = convert(Decimal(1), price.per, old.per)
         if ratio is None:
-            reading.faults.append(_unit_mismatch(row, item, price, old))
+            _refuse_unit(row, item, price, old, reading)
             return
         cost *= ratio
         message = f"{item}: converted from a cost per {price.per} to one per {old.per}"
-        reading.remarks.append(Remark(cell=row.place("per"), code="converted", message=message))
+        reading.remark("converted", row.place("per"), message)
         price = replace(price, per=old.per)
     exact = unit_cost(cost)
     if Fraction(exact) != cost:
         message = f"{item}: rounded to {exact.normalize():f} per {price.per}"
-        reading.remarks.append(Remark(cell=row.place("unit_cost"), code="rounded", message=message))
+        reading.remark("rounded", row.place("unit_cost"), message)
     places = minor_places(reading.currency) if reading.currency else 0
-    reading.items[item] = replace(price, unit_cost=written(exact, places))
+    _keep_once(row, item, replace(price, unit_cost=written(exact, places)), mapping, reading)
 
 
-def _unit_mismatch(row: WorksheetRow, item: str, price: ItemPrice, old: ItemPrice) -> Fault:
-    return Fault(
-        code="price-unit-mismatch",
-        at=(row.place("per"),),
-        message=f"{item} is priced per {price.per} here and per {old.per} in the list",
-        hint=f"a price per {old.per}; say in the column mapping what the unit holds",
+def _keep_once(
+    row: WorksheetRow, item: str, price: ItemPrice, mapping: ColumnMapping, reading: ReadRows
+) -> None:
+    """Keep one price for an item: with the same price two rows are one, else the mapping says
+    which holds."""
+    at, first = row.place("item"), reading.places.get(item)
+    before = reading.items.get(item)
+    if before is None or first is None:
+        _put(row, item, price, reading)
+        return
+    if convert(price.unit_cost, price.per, before.per) == Fraction(before.unit_cost):
+        reading.remark("duplicate", at, f"{item} stands at {first} already, with the same price")
+        return
+    prices = f"{before.unit_cost} per {before.per} at {first}, {price.unit_cost} per {price.per}"
+    match mapping.on_duplicate:
+        case "fault":
+            hint = "take one row out, or say on_duplicate in the column mapping: first or last"
+            reading.fault("item-twice", at, f"{item} has two prices: {prices} here", hint)
+        case "first":
+            reading.remark("duplicate", at, f"{item}: {prices} here; the first holds")
+        case "last":
+            reading.remark("duplicate", at, f"{item}: {prices} here; the last holds")
+            _put(row, item, price, reading)
+        case _:
+            assert_never(mapping.on_duplicate)
+
+
+def _put(row: WorksheetRow, item: str, price: ItemPrice, reading: ReadRows) -> None:
+    reading.items[item] = price
+    reading.places[item], reading.costs[item] = row.place("item"), row.place("unit_cost")
+
+
+def _refuse_unit(
+    row: WorksheetRow, item: str, price: ItemPrice, old: ItemPrice, reading: ReadRows
+) -> None:
+    message = f"{item} is priced per {price.per} here and per {old.per} in the list"
+    word = row.text("per") or price.per
+    hint = (
+        f"a price per {old.per}; or say in the column mapping what the unit holds: "
+        f'"{word[:40]}": {{"per": "{old.per}", "count": …}}'
     )
+    reading.fault("price-unit-mismatch", row.place("per"), message, hint)
+
+
+def _check_removals(mapping: ColumnMapping, reading: ReadRows) -> None:
+    """What a file leaves out is only known where each of its rows is read."""
+    if mapping.absent_items == "remove" and reading.skipped:
+        message = f"{len(reading.skipped)} rows are passed over, and absent_items says remove"
+        hint = 'name their items in the column mapping, or say absent_items "keep"'
+        reading.fault("removal-unsure", reading.skipped[0], message, hint)

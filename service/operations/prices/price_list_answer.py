@@ -20,6 +20,7 @@ Moment = Annotated[str, Meta(max_length=20, description="UTC, such as 2026-05-04
 Number = Annotated[int, Meta(ge=1, le=1_000_000_000)]
 Text = Annotated[str, Meta(max_length=2000)]
 Name = Annotated[str, Meta(max_length=200)]
+Said = Annotated[str, Meta(max_length=400)]
 Etag = Annotated[str, Meta(max_length=70, description="For `If-Match`.")]
 
 
@@ -188,8 +189,8 @@ def from_difference(
         id=list_id,
         old=numbers[0],
         new=numbers[1],
-        added=tuple(_listed(item, price) for item, price in difference.added),
-        removed=tuple(_listed(item, price) for item, price in difference.removed),
+        added=tuple(to_listed(item, price) for item, price in difference.added),
+        removed=tuple(to_listed(item, price) for item, price in difference.removed),
         changed=tuple(to_changed(changed) for changed in difference.changed),
     )
 
@@ -205,7 +206,8 @@ def to_changed(changed: ChangedPrice) -> ChangedPriceAnswer:
     )
 
 
-def _listed(item: str, price: ItemPrice) -> ListedPrice:
+def to_listed(item: str, price: ItemPrice) -> ListedPrice:
+    """An item that one of two revisions has."""
     return ListedPrice(item=item, unit_cost=f"{price.unit_cost:f}", per=price.per)
 
 

@@ -82,13 +82,30 @@ def publish(
         if isinstance(publication, RevisionDraft):
             return publish_draft(store, connection, list_id, publication, conditions)
         conditions.check(_etag(latest))
-        if latest is None:
-            raise missing_list(list_id, known_ids(connection, catalog))
-        base = to_draft(decode_kept(rows.read_content(connection, list_id, latest.number).content))
-        draft = _changed(base, publication, document)
+        draft = draft_of(connection, catalog, list_id, publication, document)
         return publish_draft(store, connection, list_id, draft, conditions)
 
     return run_once(store, call, work)
+
+
+def draft_of(
+    connection: Connection,
+    catalog: Catalog,
+    list_id: str,
+    publication: RevisionDraft | ChangesRequest,
+    document: object,
+) -> RevisionDraft:
+    """What a publication makes of the latest revision.
+
+    Raises PriceListMissingError, PriceFaultsError.
+    """
+    if isinstance(publication, RevisionDraft):
+        return publication
+    latest = rows.find_latest(connection, list_id)
+    if latest is None:
+        raise missing_list(list_id, known_ids(connection, catalog))
+    base = to_draft(decode_kept(rows.read_content(connection, list_id, latest.number).content))
+    return _changed(base, publication, document)
 
 
 def publish_draft(

@@ -3,22 +3,33 @@
     python -I workbook_child.py [SHEET] < FILE > JSON
 
 A workbook of two kilobytes can make its reader ask for gigabytes and end the process; so the
-process is this one. Prints `{"sheet", "sheets", "rows"}`: a text as it is, a number as
-`{"number": "6.85"}` with the digits of its shortest form, a day as `{"day": …}`, true and false
-as they are, an empty cell as null; or `{"fault": …}`. Imports nothing of the service.
+process is this one. Prints `{"sheet", "sheets", "rows", "hidden_rows", "hidden_columns",
+"signs"}`: a text as it is, a number as `{"number": "6.85"}` with the digits of its shortest form,
+a day as `{"day": …}`, true and false as they are, an empty cell as null; rows and columns from 0;
+`signs` are [row, column, sign] of numbers that are shown with a currency or a percent. Or prints
+`{"fault": …}`. Imports nothing of the service.
 """
 
 from __future__ import annotations
 
 import io
 import json
+import posixpath
+import re
 import resource
 import sys
+import zipfile
+from collections.abc import Iterator, Mapping
 from datetime import date
+from typing import Any
+from xml.etree import ElementTree as ET
 
 MEMORY_BYTES = 768 * 1024 * 1024
 CPU_SECONDS = 10
 MOST_ROWS, MOST_COLUMNS, MOST_CELLS = 100_000, 200, 1_000_000
+MOST_NAMES = 50
+# Formats that every workbook has without saying so (ISO/IEC 29500-1, 18.8.30).
+PERCENT_FORMATS = {"9", "10"}
 
 
 def main(wanted: str) -> dict[str, object]:
@@ -28,17 +39,27 @@ def main(wanted: str) -> dict[str, object]:
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
     from python_calamine import CalamineWorkbook  # noqa: PLC0415  not before the limits hold
 
-    book = CalamineWorkbook.from_filelike(io.BytesIO(sys.stdin.buffer.read()))
+    data = sys.stdin.buffer.read()
+    book = CalamineWorkbook.from_filelike(io.BytesIO(data))
     sheets = book.sheet_names
-    name = wanted or (sheets[0] if sheets else "")
+    filled = [wanted] if wanted else _filled(book)
+    if len(filled) > 1:
+        return {"fault": "sheet-unclear", "sheets": filled[:MOST_NAMES]}
+    name = filled[0] if filled else "".join(sheets[:1])
     if name not in sheets:
-        return {"fault": "no-sheet", "sheets": sheets[:50]}
+        return {"fault": "no-sheet", "sheets": sheets[:MOST_NAMES]}
     sheet = book.get_sheet_by_name(name)
     size = (sheet.total_height, sheet.total_width)
     if size[0] > MOST_ROWS or size[1] > MOST_COLUMNS or size[0] * size[1] > MOST_CELLS:
         return {"fault": "too-large", "size": size}
     rows = [[_cell(value) for value in row] for row in sheet.to_python(skip_empty_area=False)]
-    return {"sheet": name, "sheets": sheets[:50], "rows": rows}
+    return {"sheet": name, "sheets": sheets[:MOST_NAMES], "rows": rows, **_shown(data, name)}
+
+
+def _filled(book: Any) -> list[str]:  # noqa: ANN401  calamine is not imported yet
+    """Sheets that are shown and have a cell."""
+    shown = [each.name for each in book.sheets_metadata if str(each.visible).endswith(".Visible")]
+    return [name for name in shown if book.get_sheet_by_name(name).height]
 
 
 def _cell(value: object) -> object:
@@ -52,6 +73,93 @@ def _cell(value: object) -> object:
     if isinstance(value, date):
         return {"day": value.isoformat()[:10]}
     return str(value)
+
+
+def _shown(data: bytes, name: str) -> dict[str, object]:
+    """What people see of the sheet that its values don't say."""
+    rows: list[int] = []
+    columns: list[int] = []
+    signs: list[tuple[int, int, str]] = []
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        formats = _signs_by_style(archive)
+        part = archive.read(_part_of(archive, name))
+    for kind, row, column, attributes in _walk(part):
+        if kind == "c" and (sign := formats.get(attributes.get("s", "0"))):
+            signs.append((row, column, sign))
+        elif kind == "row" and _is_hidden(attributes):
+            rows.append(row)
+        elif kind == "col" and _is_hidden(attributes):
+            last = min(int(attributes["max"]), MOST_COLUMNS)
+            columns += range(int(attributes["min"]) - 1, last)
+    return {"hidden_rows": rows, "hidden_columns": columns, "signs": signs}
+
+
+def _walk(part: bytes) -> Iterator[tuple[str, int, int, Mapping[str, str]]]:
+    """Columns, rows and cells of a sheet as they stand in its part, with row and column from 0."""
+    row, column = -1, -1
+    for event, element in ET.iterparse(io.BytesIO(part), ("start", "end")):  # noqa: S314  bounded
+        kind = _local(element.tag)
+        if event == "end":
+            if kind == "row":
+                element.clear()
+            continue
+        if kind == "row":
+            row, column = int(element.get("r", row + 2)) - 1, -1
+        elif kind == "c":
+            letters = re.match("[A-Z]+", element.get("r", ""))
+            column = _number(letters.group()) if letters else column + 1
+        if kind in {"row", "c", "col"}:
+            yield kind, row, column, element.attrib
+
+
+def _number(letters: str) -> int:
+    """The number of a column from 0."""
+    number = 0
+    for letter in letters:
+        number = number * 26 + ord(letter) - ord("A") + 1
+    return number - 1
+
+
+def _is_hidden(attributes: Mapping[str, str]) -> bool:
+    return attributes.get("hidden") in {"1", "true"}
+
+
+def _part_of(archive: zipfile.ZipFile, name: str) -> str:
+    """The part of the archive that a sheet stands in."""
+    book = ET.fromstring(archive.read("xl/workbook.xml"))  # noqa: S314  bounded
+    sheets = (each for each in book.iter() if _local(each.tag) == "sheet")
+    sheet = next(each for each in sheets if each.get("name") == name)
+    wanted = next(value for key, value in sheet.attrib.items() if _local(key) == "id")
+    links = ET.fromstring(archive.read("xl/_rels/workbook.xml.rels"))  # noqa: S314
+    target = next(each.attrib["Target"] for each in links if each.get("Id") == wanted)
+    return posixpath.normpath(posixpath.join("/xl", target)).lstrip("/")
+
+
+def _signs_by_style(archive: zipfile.ZipFile) -> dict[str, str]:
+    """The currency or percent that each style of cells shows, by the style's number."""
+    if "xl/styles.xml" not in archive.namelist():
+        return {}
+    styles = ET.fromstring(archive.read("xl/styles.xml"))  # noqa: S314  bounded
+    signs = dict.fromkeys(PERCENT_FORMATS, "%")
+    for each in styles.iter():
+        if _local(each.tag) == "numFmt":
+            signs[each.get("numFmtId", "")] = _sign_in(each.get("formatCode", ""))
+    rows = next((each for each in styles if _local(each.tag) == "cellXfs"), ())
+    return {str(number): signs.get(row.get("numFmtId", ""), "") for number, row in enumerate(rows)}
+
+
+def _sign_in(code: str) -> str:
+    """The currency or percent in a format of numbers, such as `[$€-407] #,##0.00`."""
+    named = re.search(r"\[\$([^\]\-]+)", code)
+    if named:
+        return named.group(1).strip()
+    sign = re.search("[%$£¥\u20a0-\u20c0]", code)
+    return sign.group() if sign else ""
+
+
+def _local(tag: str) -> str:
+    """A name without its namespace."""
+    return tag.rpartition("}")[2]
 
 
 if __name__ == "__main__":

@@ -6,13 +6,9 @@ from decimal import Decimal
 import pytest
 
 from service.core.errors import Fault
-from service.operations.prices.worksheet import (
-    FileKind,
-    WorksheetUnreadableError,
-    column_letters,
-    is_blank,
-    read_worksheet,
-)
+from service.operations.prices.csv_file import Encoding
+from service.operations.prices.sheet import WorksheetUnreadableError, column_letters
+from service.operations.prices.worksheet import FileKind, read_worksheet
 from tests.given.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
 
 WORKBOOKS, CSV_FILES = hostile_workbooks(), hostile_csv()
@@ -47,14 +43,15 @@ def test_read_sheet_counts_from_the_first_cell() -> None:
     sheet = read_worksheet(workbook([], [], [None, None, "item"]), "xlsx")
     assert sheet.rows[2][2] == "item"
     assert sheet.place(2, 2) == "Prices!C3"
-    assert is_blank(sheet.rows[0])
+    assert not any(sheet.rows[0])
 
 
 def test_read_sheet_finds_a_sheet_by_its_name() -> None:
-    """The first sheet is read unless one is named; a name that isn't there lists those that are."""
+    """The only filled sheet is read unless one is named; a name that isn't there lists those that
+    are."""
     data = workbook(["item"], before="Cover")
-    assert read_worksheet(data, "xlsx").rows == ()
-    assert read_worksheet(data, "xlsx", sheet="Prices").rows == (("item",),)
+    assert read_worksheet(data, "xlsx").name == "Prices"
+    assert read_worksheet(data, "xlsx", sheet="Cover").rows == ()
     with pytest.raises(WorksheetUnreadableError) as caught:
         read_worksheet(data, "xlsx", sheet="Price\0s")
     with pytest.raises(WorksheetUnreadableError) as caught:
@@ -81,8 +78,35 @@ def test_read_sheet_takes_another_delimiter_and_encoding() -> None:
     data = "item;cost\r\nBl\xf6cke;1\r\n".encode("windows-1252")
     sheet = read_worksheet(data, "csv", delimiter=";", encoding="windows-1252")
     assert sheet.rows[1] == ("Blöcke", "1")
+
+
+@pytest.mark.parametrize("codec", ["utf-8-sig", "utf-16", "utf-16-le-mark", "utf-16-be-mark"])
+def test_read_sheet_goes_by_the_mark_at_the_beginning(codec: str) -> None:
+    """A mark says UTF-8 or UTF-16, whatever the mapping says."""
+    text = "item\tcost\r\nBlöcke 7,10 €\t1\r\n"
+    marked = codec.removesuffix("-mark")
+    data = (text if marked == codec else f"\ufeff{text}").encode(marked)
+    encodings: tuple[Encoding, ...] = ("utf-8", "windows-1252", "utf-16")
+    for encoding in encodings:
+        sheet = read_worksheet(data, "csv", delimiter="\t", encoding=encoding)
+        assert sheet.rows == (("item", "cost"), ("Blöcke 7,10 €", "1"))
+
+
+def test_read_sheet_takes_utf_16_without_a_mark_where_it_is_told() -> None:
+    """Without a mark UTF-16 has to be said: else the file is refused with that remedy."""
+    data = "item,cost\r\nblock,1\r\n".encode("utf-16-le")
+    assert read_worksheet(data, "csv", encoding="utf-16").rows[1] == ("block", "1")
     with pytest.raises(WorksheetUnreadableError) as caught:
-        read_worksheet(data, "csv", delimiter=";")
+        read_worksheet(data, "csv")
+    (fault,) = caught.value.faults
+    assert fault.code == "file-encoding"
+    assert "utf-16" in str(fault.hint)
+
+
+def test_read_sheet_refuses_utf_8_that_is_called_windows_1252() -> None:
+    """Signs of UTF-8 would become others in silence."""
+    with pytest.raises(WorksheetUnreadableError) as caught:
+        read_worksheet("item\r\nBlöcke\r\n".encode(), "csv", encoding="windows-1252")
     assert caught.value.faults[0].code == "file-encoding"
 
 
@@ -115,7 +139,7 @@ def test_read_sheet_survives_hostile_csv(name: str) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["UTF-16", "Latin-1", "NUL", "text after a quote", "quote never closed", "200,000 rows"],
+    ["a workbook", "text after a quote", "quote never closed", "200,000 rows"],
 )
 def test_read_sheet_refuses_what_is_no_csv(name: str) -> None:
     """Nothing is repaired in silence."""

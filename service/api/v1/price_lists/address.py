@@ -10,14 +10,13 @@ from starlette.requests import Request
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
 from service.api.problems import ParameterError, ProblemError
-from service.fields import ID_PATTERN
+from service.fields import ID_PATTERN, calendar_day
 from service.units import found
 
 PREFIX = "/v1/price-lists"
 LATEST = "latest"
 _NUMBER = re.compile(r"[1-9][0-9]{0,8}", re.ASCII)
 _LIST_ID = re.compile(ID_PATTERN, re.ASCII)
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 
 LIST_ID = Parameter(
     name="id",
@@ -51,13 +50,13 @@ def read_number(request: Request, name: str) -> int | None:
 
 
 def read_day(words: str, name: str) -> date:
-    """A date in a query parameter. Raises ProblemError for what is none."""
-    try:
-        if _DAY.fullmatch(words):
-            return date.fromisoformat(words)
-    except ValueError:
-        pass
-    raise ParameterError(name, f"{name}: {found(words)} is not a date", "such as 2026-05-04")
+    """A date in a query parameter, as a publication writes it. Raises ParameterError for what is
+    none."""
+    day = calendar_day(words)
+    if day is None:
+        message = f"{name}: {found(words)} is not a date from 1900 to 2199"
+        raise ParameterError(name, message, "such as 2026-05-04")
+    return day
 
 
 def revision_url(list_id: str, number: int) -> str:

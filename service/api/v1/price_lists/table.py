@@ -26,9 +26,10 @@ from service.api.parameters import (
 from service.api.v1.pages import PAGE
 from service.api.v1.price_lists import imports, reads
 from service.api.v1.price_lists.address import LIST_ID, PREFIX
-from service.api.v1.price_lists.publishing import publish_price_list
+from service.api.v1.price_lists.import_parameters import MEDIA_TYPES, PARAMETERS
+from service.api.v1.price_lists.publishing import MODE, publish_price_list
 from service.operations.prices.column_mapping import ColumnMapping
-from service.operations.prices.price_imports import ImportPreview
+from service.operations.prices.import_answer import ImportPreview
 from service.operations.prices.price_list_answer import (
     DifferenceAnswer,
     PriceListPage,
@@ -37,6 +38,7 @@ from service.operations.prices.price_list_answer import (
     RevisionPage,
 )
 from service.operations.prices.price_list_request import ChangesRequest, WholeRequest
+from service.operations.prices.publication_preview import PublicationPreview
 
 TAG = "prices"
 _REVISIONS = f"{PREFIX}/{{id}}/revisions"
@@ -78,12 +80,13 @@ _REVISION_OPERATIONS = (
         scopes=("prices",),
         tag=TAG,
         summary="Publish a revision: the whole list, or changes to the latest",
-        parameters=(LIST_ID, *_WRITING),
+        parameters=(LIST_ID, MODE, *_WRITING),
         body=Body(shapes={JSON: AnyOf((WholeRequest, ChangesRequest))}),
         answers=(
             json_answer(
-                PublishedRevision,
-                description="The latest revision says this already; nothing was stored.",
+                AnyOf((PublishedRevision, PublicationPreview)),
+                description="The latest revision says this already, or what publishing would "
+                "change; nothing was stored.",
                 headers=_PUBLISHED,
             ),
             _NEW,
@@ -147,9 +150,9 @@ _FILE_OPERATIONS = (
         scopes=("prices",),
         tag=TAG,
         summary="Import a supplier's file: preview what it would change, then write that",
-        parameters=(LIST_ID, *imports.PARAMETERS, *_WRITING),
+        parameters=(LIST_ID, *PARAMETERS, *_WRITING),
         body=Body(
-            shapes=dict.fromkeys(imports.MEDIA_TYPES, _FILE),
+            shapes=dict.fromkeys(MEDIA_TYPES, _FILE),
             most_bytes=MAX_FILE_BYTES,
         ),
         answers=(
