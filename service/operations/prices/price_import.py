@@ -55,7 +55,8 @@ def read_rows(
     _check_removals(mapping, reading)
     if not reading.items and not reading.faults:
         message = "the file has no row with a price"
-        reading.faults.append(Fault(code="file-empty", at=(), message=message))
+        hint = "prices stand below the headings, whose row is header_row of the column mapping"
+        reading.faults.append(Fault(code="file-empty", at=(), message=message, hint=hint))
     return reading
 
 
