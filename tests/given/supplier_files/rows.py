@@ -141,6 +141,12 @@ ROWS = (
         faults=(("id-invalid", _ITEM, "did you mean TB-8?"),),
     ),
     SupplierFile(
+        name="a supplier that is written otherwise",
+        data=lines(f"{HEAD},supplier", f"{GOOD},PLANT", "TB-C,5.30,EA,PLANT", "57S,33.00,TN,Pit"),
+        reads={"block": "7.10 each", "cap": "5.30 each", "stone": "33.00 ton"},
+        remarks=("supplier-new",),
+    ),
+    SupplierFile(
         name="spaces that can't be seen",
         data=lines(HEAD, "\u00a0TB-8\u00a0,\u00a07.10\u00a0, EA "),
         reads={"block": "7.10 each"},
