@@ -40,6 +40,9 @@ OTHER_TEXTS = frozenset(
         "latin-1",
         "utf-8",
         "utf-8-sig",
+        "utf-16",
+        "utf-16-be",
+        "utf-16-le",
         "windows-1252",
         # Types of pydantic's schemas, and keys of ours.
         "definition-ref",

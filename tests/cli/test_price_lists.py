@@ -40,6 +40,7 @@ def yard(tmp_path: Path) -> None:
             day,
             "--mapping",
             str(mapping),
+            "--accept-removals",
             "--write",
         )
         assert done.exit_code == 0, done.output

@@ -148,7 +148,8 @@ def read_words(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> 
     except ValidationError as error:
         for fault in faults_from(error, ItemPriceBody):
             column = str(fault.at[0]) if fault.at else "item"
-            reading.faults.append(replace(fault, at=(row.place(column),)))
+            hint = fault.hint or f"another text, or no column for {column} in the column mapping"
+            reading.faults.append(replace(fault, at=(row.place(column),), hint=hint))
         return None
 
 

@@ -78,16 +78,16 @@ class WorksheetRow:
             message = f"{len(cell)} characters are no {column}"
             hint = f"at most {MOST_CHARACTERS} characters are read"
             return Fault(code="too-long", at=(self.place(column),), message=message, hint=hint)
-        return _broken(cell, self.place(column))
-
-
-def _broken(text: str, place: str) -> Fault | None:
-    """The fault of a text with bytes that are no characters."""
-    if BROKEN not in text and "\0" not in text:
+        if _is_broken(cell):
+            message = "the cell holds a byte that is no character"
+            hint = 'save the file as "CSV UTF-8", or say encoding in the column mapping'
+            return Fault(code="file-encoding", at=(self.place(column),), message=message, hint=hint)
         return None
-    message = "the cell holds a byte that is no character"
-    hint = 'save the file as "CSV UTF-8", or say encoding in the column mapping'
-    return Fault(code="file-encoding", at=(place,), message=message, hint=hint)
+
+
+def _is_broken(text: str) -> bool:
+    """Whether a text has bytes that are no characters."""
+    return BROKEN in text or "\0" in text
 
 
 def find_columns(sheet: Worksheet, mapping: ColumnMapping, reading: ReadRows) -> Mapping[str, int]:
@@ -162,7 +162,7 @@ def _heading_hint(headings: Sequence[str], mapping: ColumnMapping) -> str:
         for sign, name in _DELIMITERS.items():
             if sign != mapping.delimiter and given[0].count(sign) > 1:
                 return f'cells are parted by "{name}": say delimiter in the column mapping'
-    if any(_broken(heading, "") for heading in given):
+    if any(_is_broken(heading) for heading in given):
         return "a heading holds bytes that are no characters: say encoding in the column mapping"
     return f"the headings are: {', '.join(given)[:200]}; the column mapping names them"
 

@@ -53,9 +53,11 @@ def read_rows(
             reading.rows += 1
             _read_row(row, mapping, reading)
     _check_removals(mapping, reading)
+    _remark_new_suppliers(reading)
     if not reading.items and not reading.faults:
         message = "the file has no row with a price"
-        reading.faults.append(Fault(code="file-empty", at=(), message=message))
+        hint = "prices stand below the headings, whose row is header_row of the column mapping"
+        reading.faults.append(Fault(code="file-empty", at=(), message=message, hint=hint))
     return reading
 
 
@@ -200,3 +202,19 @@ def _check_removals(mapping: ColumnMapping, reading: ReadRows) -> None:
         message = f"{len(reading.skipped)} rows are passed over, and absent_items says remove"
         hint = 'name their items in the column mapping, or say absent_items "keep"'
         reading.fault("removal-unsure", reading.skipped[0], message, hint)
+
+
+def _remark_new_suppliers(reading: ReadRows) -> None:
+    """A supplier that no item of the list has may be one that is written otherwise."""
+    named = {price.supplier for price in reading.known.values() if price} - {None}
+    seen: set[str | None] = {None, *named}
+    if not named:
+        return
+    suppliers = NearItems(str(name) for name in named)
+    for item, price in reading.items.items():
+        if price.supplier not in seen:
+            seen.add(price.supplier)
+            near = suppliers.hint(str(price.supplier)).strip()
+            message = f"no item of the list has the supplier {price.supplier!r}"
+            words = f"{message}; {near}" if near else message
+            reading.remark("supplier-new", reading.places[item], words)

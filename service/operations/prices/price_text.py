@@ -25,7 +25,9 @@ _SIGN: Final = re.compile(rf"(?:({_WORD})\s*)?(.*?)(?:\s*({_WORD}))?", re.DOTALL
 _LOOSE: Final = re.compile(r"[0-9]+(?:[.,'’ \u00a0\u202f][0-9]+)*", re.ASCII)
 _DIGITS: Final = 12
 # An amount below 0 as programs write it: -7.10, 7.10-, (7.10).
-_CREDIT: Final = re.compile(r".?[-\u2212]\s*[^-]*|[^-]*[-\u2212].?|.?\(.*\).?", re.DOTALL)
+_CREDIT: Final = re.compile(
+    r".?[-\u2212]\s*[^-]*|[^-]*[-\u2212]\s*[$£¥\u20a0-\u20c0]?|.?\(.*\).?", re.DOTALL
+)
 _DAY: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}[-/.][A-Za-z]{3}.*", re.ASCII)
 
 
@@ -95,14 +97,14 @@ def _invalid(text: str) -> CostUnreadable:
 
 def _right(text: str) -> str:
     """What would be right in the place of a text that is no cost."""
+    if not any(letter.isdigit() for letter in text):
+        return "a cost such as 7.10; a row without one is taken out of the file"
     if _CREDIT.fullmatch(text):
         return "a credit is no unit cost: take the row out of the file"
     if text.endswith("%"):
         return "a cost such as 7.10; raise costs by a share with changes, not by a file"
     if _DAY.fullmatch(text):
         return "a cost such as 7.10; the program that wrote the file took it for a date"
-    if not any(letter.isdigit() for letter in text):
-        return "a cost such as 7.10; a row without one is taken out of the file"
     return "a cost such as 7.10"
 
 

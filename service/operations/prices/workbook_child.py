@@ -19,10 +19,11 @@ import re
 import resource
 import sys
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 from xml.etree import ElementTree as ET
+from xml.parsers import expat
 
 MEMORY_BYTES = 768 * 1024 * 1024
 CPU_SECONDS = 10
@@ -77,39 +78,43 @@ def _cell(value: object) -> object:
 
 def _shown(data: bytes, name: str) -> dict[str, object]:
     """What people see of the sheet that its values don't say."""
-    rows: list[int] = []
-    columns: list[int] = []
-    signs: list[tuple[int, int, str]] = []
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        formats = _signs_by_style(archive)
+        seen = _Seen(_signs_by_style(archive))
         part = archive.read(_part_of(archive, name))
-    for kind, row, column, attributes in _walk(part):
-        if kind == "c" and (sign := formats.get(attributes.get("s", "0"))):
-            signs.append((row, column, sign))
-        elif kind == "row" and _is_hidden(attributes):
-            rows.append(row)
+    parser = expat.ParserCreate()
+    parser.StartElementHandler = seen.start
+    parser.Parse(part, True)
+    return {"hidden_rows": seen.rows, "hidden_columns": seen.columns, "signs": seen.signs}
+
+
+class _Seen:
+    """What is gathered while a sheet's part is read, element by element, with no tree of it."""
+
+    def __init__(self, formats: Mapping[str, str]) -> None:
+        self.rows: list[int] = []
+        self.columns: list[int] = []
+        self.signs: list[tuple[int, int, str]] = []
+        self._formats = formats
+        self._row, self._column = -1, -1
+
+    def start(self, name: str, attributes: Mapping[str, str]) -> None:
+        """An element begins."""
+        kind = name.rpartition(":")[2]
+        if kind == "c":
+            self._cell(attributes)
+        elif kind == "row":
+            self._row, self._column = int(attributes.get("r", self._row + 2)) - 1, -1
+            if _is_hidden(attributes):
+                self.rows.append(self._row)
         elif kind == "col" and _is_hidden(attributes):
             last = min(int(attributes["max"]), MOST_COLUMNS)
-            columns += range(int(attributes["min"]) - 1, last)
-    return {"hidden_rows": rows, "hidden_columns": columns, "signs": signs}
+            self.columns += range(int(attributes["min"]) - 1, last)
 
-
-def _walk(part: bytes) -> Iterator[tuple[str, int, int, Mapping[str, str]]]:
-    """Columns, rows and cells of a sheet as they stand in its part, with row and column from 0."""
-    row, column = -1, -1
-    for event, element in ET.iterparse(io.BytesIO(part), ("start", "end")):  # noqa: S314  bounded
-        kind = _local(element.tag)
-        if event == "end":
-            if kind == "row":
-                element.clear()
-            continue
-        if kind == "row":
-            row, column = int(element.get("r", row + 2)) - 1, -1
-        elif kind == "c":
-            letters = re.match("[A-Z]+", element.get("r", ""))
-            column = _number(letters.group()) if letters else column + 1
-        if kind in {"row", "c", "col"}:
-            yield kind, row, column, element.attrib
+    def _cell(self, attributes: Mapping[str, str]) -> None:
+        place = attributes.get("r", "")
+        self._column = _number(place.rstrip("0123456789")) if place else self._column + 1
+        if sign := self._formats.get(attributes.get("s", "0")):
+            self.signs.append((self._row, self._column, sign))
 
 
 def _number(letters: str) -> int:
