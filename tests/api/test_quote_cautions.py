@@ -64,6 +64,18 @@ def test_permit_height_says_the_figure(client: TestClient) -> None:
     assert caution["walls"] == ["lower wall"]
 
 
+@pytest.mark.parametrize(("slope", "held"), [("20:1", False), ("19:1", True), ("3:1", True)])
+def test_slope_above_ends_the_exemption_from_a_permit(
+    client: TestClient, slope: str, held: bool
+) -> None:
+    """Ground that rises more than 20:1 behind a wall of 1 ft; the stricter place takes any."""
+    wall = level_wall(exposed="1 ft", back_slope=slope, surcharge="0 psf")
+    answer = quoted(client, shipped_request(wall))
+    assert ("permit-surcharge" in caution_codes(answer)) == held
+    strict = quoted(client, shipped_request(wall, jurisdiction="strict_example"))
+    assert "permit-surcharge" in caution_codes(strict)
+
+
 @pytest.mark.parametrize(
     ("surcharge", "codes"),
     [

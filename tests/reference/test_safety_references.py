@@ -13,11 +13,12 @@ from service.catalog import Catalog
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.facts import wall_facts
 from service.core.cautions.handling_facts import handling_fact
+from service.core.cautions.permit_heights import permit_fact, permit_heights
 from service.core.cautions.place_facts import soil_facts
 from service.core.cautions.tier_heights import tier_facts
 from service.core.ground.soil_class import excavation_class
 from service.core.job.fact import Fact
-from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.jurisdiction import HeightFrom, Jurisdiction
 from service.core.job.measured import Measured
 from service.core.job.presumptive import lateral_words
 from service.core.job.site import Site
@@ -103,21 +104,38 @@ def test_trap_1_permit_height_is_taken_from_the_bottom(
     exposed height is not. Source: IRC 2009, R105.2 item 3."""
     spec = level_wall(exposed=inch(42))
     # 5 courses of 10 in, cap of none: joints 42 - 10 k, the lowest at -8 in
-    facts = wall_facts(laid(spec, system(standard=unit(height=inch(10)), cap=None)), section(), US)
+    blocks = system(standard=unit(height=inch(10)), cap=None)
+    facts = wall_facts(laid(spec, blocks), section(), US)
     assert facts["exposed_height"].value == pytest.approx(inch(42))
     assert facts["wall_height"].value == pytest.approx(inch(50))
-    assert facts["height_from_pad_bottom"].value == pytest.approx(inch(56))
-    for place in (plain, strict):
-        given = [each.code for each in screen_cautions(place, {"wall-1": facts}, {}).given]
+    for place, height in ((plain, 56), (strict, 50)):  # there the pad is no footing
+        fact = permit_fact(laid(spec, blocks), section(), place.height_from, US)
+        assert fact["permit_height"].value == pytest.approx(inch(height))
+        given = [each.code for each in screen_cautions(place, {"wall-1": fact}, {}).given]
         assert "permit-height" in given
 
 
-def test_trap_1_the_place_says_where_it_measures_from(plain: Jurisdiction) -> None:
-    """A wall of 45 in is 51 in with its pad: here that is over 48 in; where the pad is no footing
-    the same rule hangs on the height of the wall, and it is not."""
-    figures = {"height_from_pad_bottom": inch(51), "wall_height": inch(45)}
-    assert "permit-height" in codes(plain, **figures)
-    assert "engineer-height" not in codes(plain, **figures)
+@pytest.mark.parametrize(
+    ("height_from", "exposed_in", "asked"),
+    [
+        ("pad_bottom", 36, False),  # 36 + 6 buried + 6 of pad are 48, not over 48
+        ("pad_bottom", 36.1, True),
+        ("lowest_unit", 42, False),
+        ("lowest_unit", 42.1, True),
+        ("front_grade", 48, False),
+        ("front_grade", 48.1, True),
+    ],
+)
+def test_trap_1_the_place_says_where_it_measures_from(
+    plain: Jurisdiction, height_from: HeightFrom, exposed_in: float, *, asked: bool
+) -> None:
+    """The same 48 in from the bottom of the pad, from the lowest unit, or from the ground."""
+    # one course: whatever the height, 6 in of it are buried
+    blocks = system(standard=unit(height=inch(exposed_in + 6)), cap=None)
+    layout = laid(level_wall(exposed=inch(exposed_in)), blocks)
+    facts = {"wall-1": permit_fact(layout, section(), height_from, US)}
+    given = [each.code for each in screen_cautions(plain, facts, {}).given]
+    assert ("permit-height" in given) == asked
 
 
 def test_trap_25_a_deep_cut_is_sloped_by_the_class_of_its_soil(plain: Jurisdiction) -> None:
@@ -161,13 +179,15 @@ def test_trap_40_two_tiers_are_not_two_small_walls(plain: Jurisdiction) -> None:
     assert lower.max_wall_height_m == pytest.approx(ft(5))
     for offset_ft, combined in ((6, ft(10)), (9.99, ft(10)), (10, None)):
         tiers = [Tier(lower="lower", upper="upper", offset_m=ft(offset_ft))]
-        facts = tier_facts(tiers, [lower, upper], plain.add_tiers_within, US)
+        walls = [lower, upper]
+        measured = permit_heights(walls, section(), "lowest_unit")
+        facts = tier_facts(tiers, walls, plain.add_tiers_within, measured, US)
         found = facts["lower"].get("combined_height")
         assert (found.value if found else None) == (pytest.approx(combined) if combined else None)
 
 
 def test_trap_40_two_low_tiers_need_the_permit_of_a_high_wall(plain: Jurisdiction) -> None:
-    """Two walls of 32 in are under 4 ft each, and 64 in together."""
+    """Two walls of 32 in are under 4 ft each, also with their pads of 6 in, and 76 in together."""
     # exposed 26 in without a cap: 26 - 4 x 8 = -6 in, just the embedment
     lower, upper = (
         laid(level_wall(exposed=inch(26), name=name), system(cap=None))
@@ -175,8 +195,9 @@ def test_trap_40_two_low_tiers_need_the_permit_of_a_high_wall(plain: Jurisdictio
     )
     assert lower.max_wall_height_m == pytest.approx(inch(32))
     tiers = [Tier(lower="lower", upper="upper", offset_m=ft(3))]
-    facts = tier_facts(tiers, [lower, upper], plain.add_tiers_within, US)
-    assert facts["lower"]["combined_height"].value == pytest.approx(inch(64))
+    measured = permit_heights([lower, upper], section(), plain.height_from)
+    facts = tier_facts(tiers, [lower, upper], plain.add_tiers_within, measured, US)
+    assert facts["lower"]["combined_height"].value == pytest.approx(inch(76))
     given = [each.code for each in screen_cautions(plain, facts, {}).given if each.walls]
     assert given == ["permit-combined-height", "tiers"]
     alone = {name: Fact(value=inch(32)) for name in ("wall_height", "exposed_height")}
@@ -229,10 +250,10 @@ def test_trap_41_a_code_table_is_that_of_its_place(
 def test_trap_41_permit_height_differs_between_places(
     plain: Jurisdiction, strict: Jurisdiction
 ) -> None:
-    """A wall of 30 in with its pad is free in one place and needs a permit in the other."""
-    assert "permit-height" not in codes(plain, height_from_pad_bottom=inch(30))
-    assert "permit-height" in codes(strict, height_from_pad_bottom=inch(30))
-    assert "permit-height" not in codes(strict, height_from_pad_bottom=inch(24))
+    """A wall of 30 in, as each measures, is free in one place and needs a permit in the other."""
+    assert "permit-height" not in codes(plain, permit_height=inch(30))
+    assert "permit-height" in codes(strict, permit_height=inch(30))
+    assert "permit-height" not in codes(strict, permit_height=inch(24))
 
 
 def test_trap_37_what_codes_ask_for_is_never_left_out(catalog: Catalog) -> None:

@@ -15,6 +15,7 @@ from service.catalog.documents.place_tables import (
     GradingTable,
     GuardTable,
     LiftingTable,
+    PermitTable,
     PresumptiveTable,
     SeasonsTable,
     SoilClassTable,
@@ -43,7 +44,7 @@ from service.units import (
 
 # Tables without which no earthwork can be quoted, and those that a place may give beside them.
 NEEDED = ("excavation", "soil_class", "grading")
-_TABLES = (*NEEDED, "tiers", "guard", "spoil", "dust", "lifting", "presumptive")
+_TABLES = (*NEEDED, "permit", "tiers", "guard", "spoil", "dust", "lifting", "presumptive")
 _NEEDED = "Needed, unless `based_on` names a place that has it."
 MOST_CAUTIONS = 200
 MOST_GENERAL = 6
@@ -182,6 +183,7 @@ class JurisdictionDocument(EntryDocument):
     excavation: CutSlopes | None = Field(None, description=_NEEDED)
     soil_class: SoilClassTable | None = Field(None, description=_NEEDED)
     grading: GradingTable | None = Field(None, description=_NEEDED)
+    permit: PermitTable | None = None
     tiers: TiersTable | None = None
     guard: GuardTable | None = None
     spoil: SpoilTable | None = None
@@ -231,6 +233,8 @@ class JurisdictionDocument(EntryDocument):
                 disturbed_class=self.soil_class.disturbed,
                 grade_within_m=self.grading.to_existing_within,
             ),
+            height_from=self.permit.height_from if self.permit else "pad_bottom",
+            slope_over=self.permit.slope_over if self.permit else 0.0,
             add_tiers_within=self.tiers.to_core() if self.tiers else None,
             guard_reach_m=self.guard.reach if self.guard else None,
             spoil_back_m=self.spoil.keep_back if self.spoil else None,

@@ -21,6 +21,7 @@ from service.core.job.handling import (
     FrequencyRow,
     Handling,
 )
+from service.core.job.jurisdiction import HeightFrom
 from service.core.job.lifting import Lift
 from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
 from service.core.job.soil import ExcavationClass, SoilGroup
@@ -32,6 +33,7 @@ from service.fields import (
     PositiveLength,
     Pressure,
     RatioText,
+    Slope,
     StrictModel,
     UnitWeight,
     refused,
@@ -84,6 +86,18 @@ class GradingTable(SourcedTable):
     to_existing_within: PositiveLength = Field(
         description="From the plan line; finished ground that has not met existing ground by then "
         "needs a stated distance."
+    )
+
+
+class PermitTable(SourcedTable):
+    """What the place measures where it asks for a permit."""
+
+    height_from: HeightFrom = Field(
+        description="The height of a wall is from here to its top as built; the stone pad may "
+        "count as the footing or not."
+    )
+    slope_over: Slope = Field(
+        description="Ground above a wall that rises more steeply is a slope above it."
     )
 
 

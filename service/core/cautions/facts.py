@@ -84,9 +84,6 @@ def _heights(layout: WallLayout, section: Section, units: UnitSet) -> dict[Trigg
             "From the top as built to the ground in front",
         ),
         "wall_height": highest(layout.built_height_m, "Wall height"),
-        "height_from_pad_bottom": highest(
-            lambda stretch: layout.built_height_m(stretch) + pad, "From bottom of pad to top"
-        ),
         "trench_depth": highest(trench_m, "From bottom of trench to ground behind"),
     }
 

@@ -13,7 +13,8 @@ from service.core.cautions.earth_facts import (
 )
 from service.core.cautions.facts import unit_weight_fact, wall_facts
 from service.core.cautions.handling_facts import handling_fact, lifts_per_minute
-from service.core.cautions.load_facts import load_facts, unbalanced_facts
+from service.core.cautions.load_facts import above_fact, load_facts, unbalanced_facts
+from service.core.cautions.permit_heights import permit_fact, permit_heights
 from service.core.cautions.place_facts import (
     book_fact,
     course_fact,
@@ -63,7 +64,8 @@ def facts_of(
     left_over_m = place.least_over("ground_left_standing")
     dug = wall_earth_facts(earth, left_over_m, job.units) if earth else {}
     trenches = trench_facts(phases, job.units) if phases else {}
-    tiered = tier_facts(job.tiers, layouts, place.add_tiers_within, job.units)
+    measured_m = permit_heights(layouts, job.section, place.height_from)
+    tiered = tier_facts(job.tiers, layouts, place.add_tiers_within, measured_m, job.units)
     by_wall = {
         layout.name: {
             **_of_wall(job, layout, dug.get(layout.name, {}), earth),
@@ -102,11 +104,14 @@ def _of_wall(job: Job, layout: WallLayout, dug: Facts, earth: Earthwork | None) 
     presumed = presumed_words(job.soils.retained, place.presumptive, job.units)
     own_earth = next((w for w in (earth.walls if earth else ()) if w.wall == layout.name), None)
     own: Facts = {**wall_facts(layout, job.section, job.units), **dug}
+    above = above_fact(layout, reach, place.slope_over, job.units)
     return {
         **own,
+        **permit_fact(layout, job.section, place.height_from, job.units),
+        **above,
         **cut_facts(own, job.soils.retained, job.site, place, layout.spec, own_earth, job.units),
         **load_facts(layout, place.guard_reach_m, reach, job.units),
-        **unbalanced_facts(layout, reach, presumed, job.units),
+        **unbalanced_facts(layout, above, presumed, job.units),
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import get_args
 
 from service.core.closed_list import check_words
@@ -11,10 +11,12 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Trigger
 from service.core.job.spec import LoadAbove, NearWord, WallSpec
 from service.core.layout.layout import WallLayout
-from service.core.measure import UnitSet
+from service.core.measure import UnitSet, number
 from service.core.rounding import CLOSE_M
 from service.core.screening.loads import back_slope_at, counted_above, states_load, surcharge_at
+from service.core.screening.slope_behind import rise_behind
 
+_SLOPE_DIGITS = 3
 _WALKWAY: NearWord = "walkway"  # asks for a guard, however far down the ground is
 _NEAR_TRIGGER: Mapping[NearWord, Trigger] = {
     "building": "building_near",
@@ -36,10 +38,11 @@ def load_facts(
     loads nearer than `load_reach` wall heights count.
     """
     spec, height = layout.spec, layout.max_wall_height_m
-    counted = "; ".join(_words(load, units) for load in counted_above(spec, height, load_reach))
-    words = f"What counts: {counted}." if counted else ""
+    counted = [_words(load, units) for load in counted_above(spec, height, load_reach)]
     return {
-        "surcharge": Fact(value=surcharge_at(spec, height, load_reach), words=words),
+        "surcharge": Fact(
+            value=surcharge_at(spec, height, load_reach), words=_counted_words(counted)
+        ),
         "engineer_load": _engineer_load(spec, height, load_reach, units),
         "back_slope": Fact(value=back_slope_at(spec, height, load_reach)),
         "load_not_stated": Fact(value=float(not states_load(spec))),
@@ -48,19 +51,36 @@ def load_facts(
     }
 
 
-def unbalanced_facts(layout: WallLayout, load_reach: float, presumed: str, units: UnitSet) -> Facts:
+def above_fact(layout: WallLayout, load_reach: float, slope_over: float, units: UnitSet) -> Facts:
+    """Whether a load, or ground that rises more than `slope_over`, begins nearer than `load_reach`
+    wall heights (rule 22.11)."""
+    spec, height = layout.spec, layout.max_wall_height_m
+    counted = [
+        _words(load, units) for load in counted_above(spec, height, load_reach) if load.load_pa > 0
+    ]
+    if spec.surcharge_pa > 0:
+        counted.append("the stated surcharge")
+    if rise := rise_behind(layout, load_reach * height - CLOSE_M, slope_over):
+        from_m, slope = rise
+        counted.append(
+            f"ground that rises {number(1 / slope, _SLOPE_DIGITS)}:1 from "
+            f"{units.show(from_m, 'length')} behind the face"
+        )
+    fact = Fact(value=float(bool(counted)), words=_counted_words(counted))
+    return {"load_or_slope_above": fact}
+
+
+def unbalanced_facts(layout: WallLayout, above: Facts, presumed: str, units: UnitSet) -> Facts:
     """How much higher finished ground stands behind a wall than in front, and the same where a
-    load or a slope above counts too; `presumed` says what the code presumes of the soil."""
+    load or a slope above counts too (`above`); `presumed` says what the code presumes of the
+    soil."""
     places = [p for s in layout.stretches for p in (s.interval.start, s.interval.finish)]
     higher_m = max(place.back_m - place.front_m for place in places)
     higher = units.show(higher_m, "length")
     words = f"The ground behind is {higher} higher than in front. {presumed}".rstrip()
     fact = Fact(value=higher_m, words=words)
-    spec, height = layout.spec, layout.max_wall_height_m
-    slope = back_slope_at(spec, height, load_reach)
-    if slope <= 0 and surcharge_at(spec, height, load_reach) <= 0:
-        return {"unbalanced_fill": fact}
-    return {"unbalanced_fill": fact, "unbalanced_fill_loaded": fact}
+    loaded = above["load_or_slope_above"].value > 0
+    return {"unbalanced_fill": fact, **({"unbalanced_fill_loaded": fact} if loaded else {})}
 
 
 def _engineer_load(spec: WallSpec, height_m: float, reach: float, units: UnitSet) -> Fact:
@@ -97,6 +117,10 @@ def _drop_at_walkway(
     drop = units.show(layout.max_exposed_m, "length")
     words = f"{_words(nearest, units)}; the drop is {drop}."
     return {"drop_at_walkway": Fact(value=layout.max_exposed_m, words=words)}
+
+
+def _counted_words(counted: Sequence[str]) -> str:
+    return f"What counts: {'; '.join(counted)}." if counted else ""
 
 
 def _words(load: LoadAbove, units: UnitSet) -> str:

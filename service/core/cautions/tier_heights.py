@@ -14,20 +14,24 @@ Chain = tuple[str, ...]  # names from the lowest wall up
 
 
 def combined_heights(
-    tiers: Sequence[Tier], heights_m: Mapping[str, float], within: float | None
+    tiers: Sequence[Tier],
+    walls_m: Mapping[str, float],
+    within: float | None,
+    measured_m: Mapping[str, float],
 ) -> Mapping[str, tuple[float, Chain]]:
     """Height and chain of every wall that has walls above it counted with it, in m.
 
-    A tier counts where its offset is less than `within` heights of the taller of its two walls
-    (math.inf: always; None: never). Wall heights are added up along the highest chain of such
-    tiers: two walls side by side above a third are not added to each other. Tiers go in no circle.
+    A tier counts where its offset is less than `within` heights of the taller of its two walls,
+    `walls_m` (math.inf: always; None: never). Heights as the place measures them, `measured_m`,
+    are added up along the highest chain of such tiers: two walls side by side above a third are
+    not added to each other. Tiers go in no circle.
     """
     if within is None:
         return {}
     counted = [
         tier
         for tier in tiers
-        if tier.offset_m < within * max(heights_m[tier.lower], heights_m[tier.upper]) - CLOSE_M
+        if tier.offset_m < within * max(walls_m[tier.lower], walls_m[tier.upper]) - CLOSE_M
     ]
     found: dict[str, tuple[float, Chain]] = {}
 
@@ -35,22 +39,27 @@ def combined_heights(
         if name not in found:
             above = [highest(tier.upper) for tier in counted if tier.lower == name]
             height, chain = max(above, default=(0.0, ()))
-            found[name] = (heights_m[name] + height, (name, *chain))
+            found[name] = (measured_m[name] + height, (name, *chain))
         return found[name]
 
     return {name: highest(name) for name in sorted({tier.lower for tier in counted})}
 
 
 def tier_facts(
-    tiers: Sequence[Tier], layouts: Sequence[WallLayout], within: float | None, units: UnitSet
+    tiers: Sequence[Tier],
+    layouts: Sequence[WallLayout],
+    within: float | None,
+    measured_m: Mapping[str, float],
+    units: UnitSet,
 ) -> Mapping[str, Facts]:
-    """Facts by lower wall: what stands above it, and the heights that count together."""
-    heights = {layout.name: layout.max_wall_height_m for layout in layouts}
-    combined = combined_heights(tiers, heights, within)
+    """Facts by lower wall: what stands above it, and the heights that count together, as the
+    place measures them."""
+    walls_m = {layout.name: layout.max_wall_height_m for layout in layouts}
+    combined = combined_heights(tiers, walls_m, within, measured_m)
     return {
         name: {
             "tiers": Fact(value=1.0, words=_tier_words(name, tiers, units)),
-            **(_combined(*combined[name], heights, units) if name in combined else {}),
+            **(_combined(*combined[name], measured_m, units) if name in combined else {}),
         }
         for name in sorted({tier.lower for tier in tiers})
     }

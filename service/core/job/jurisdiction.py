@@ -15,11 +15,12 @@ from service.core.job.soil import ExcavationClass
 from service.core.measure import Dimension
 
 Severity = Literal["high", "medium", "low"]
+HeightFrom = Literal["pad_bottom", "lowest_unit", "front_grade"]
 Trigger = Literal[
     "always",
     "exposed_height",
     "wall_height",
-    "height_from_pad_bottom",
+    "permit_height",
     "drop_at_edge",
     "unbalanced_fill",
     "unbalanced_fill_loaded",
@@ -36,6 +37,7 @@ Trigger = Literal[
     "cut_not_sloped",
     "drop_at_walkway",
     "surcharge",
+    "load_or_slope_above",
     "engineer_load",
     "load_not_stated",
     "building_near",
@@ -115,7 +117,7 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "always": None,
         "exposed_height": "length",
         "wall_height": "length",
-        "height_from_pad_bottom": "length",
+        "permit_height": "length",
         "drop_at_edge": "length",
         "unbalanced_fill": "length",
         "unbalanced_fill_loaded": "length",
@@ -132,6 +134,7 @@ TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
         "cut_not_sloped": None,
         "drop_at_walkway": "length",
         "surcharge": "pressure",
+        "load_or_slope_above": None,
         "engineer_load": "pressure",
         "load_not_stated": None,
         "building_near": "length",
@@ -262,6 +265,8 @@ class EarthRules:
 class Jurisdiction:
     """The rules of one place, those of the place that it is based on included.
 
+    `height_from` is where the height of a wall is measured from that asks for a permit;
+    `slope_over` the slope, rise over run, over which ground above a wall counts as one.
     `add_tiers_within`: walls one above the other count as one height where their offset is less
     than so many heights of the taller one (math.inf: always; None: never). `guard_reach_m`: how
     near the top of a wall people must walk for a guard to be asked for. `spoil_back_m`: how far
@@ -274,6 +279,8 @@ class Jurisdiction:
     title: str
     cautions: tuple[CautionRule, ...]
     earth: EarthRules
+    height_from: HeightFrom = "pad_bottom"
+    slope_over: float = 0.0
     add_tiers_within: float | None = None
     guard_reach_m: float | None = None
     spoil_back_m: float | None = None

@@ -67,7 +67,7 @@ def together_m(tier: Tier, layouts: Mapping[str, WallLayout]) -> float:
 
 def _permit_m(place: Jurisdiction) -> float:
     """Height from which the place asks for a permit."""
-    return min(place.least_over("combined_height"), place.least_over("height_from_pad_bottom"))
+    return min(place.least_over("combined_height"), place.least_over("permit_height"))
 
 
 def _finding(check: Named, tier: Tier, layouts: Mapping[str, WallLayout], job: Job) -> Finding:

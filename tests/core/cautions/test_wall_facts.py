@@ -9,7 +9,7 @@ import pytest
 from service.catalog import Catalog
 from service.core.cautions.earth_facts import cut_fact, job_earth_facts
 from service.core.cautions.facts import wall_facts
-from service.core.cautions.load_facts import unbalanced_facts
+from service.core.cautions.load_facts import above_fact, unbalanced_facts
 from service.core.cautions.place_facts import pad_fact
 from service.core.cautions.site_facts import site_facts
 from service.core.ground.balance import balance
@@ -75,7 +75,7 @@ def test_unbalanced_fill_is_back_grade_less_front_grade(
         ),
     )
     layout = laid(replace(spec, surcharge_pa=surcharge_pa, back_slope=slope))
-    facts = unbalanced_facts(layout, REACH, "Clay: much.", US)
+    facts = unbalanced_facts(layout, above_fact(layout, REACH, 0.0, US), "Clay: much.", US)
     assert facts["unbalanced_fill"].value == pytest.approx(inch(39))
     assert (
         facts["unbalanced_fill"].words
