@@ -23,7 +23,7 @@ from service.core.screening.layer_statics import (
     shortest_length_m,
 )
 from service.core.screening.reinforced_case import Reinforced, line_loads
-from service.core.screening.wedge import area_under
+from service.core.screening.wedge_slice import area_under
 
 
 def tension(case: Reinforced, _: float) -> tuple[float, str]:

@@ -23,7 +23,8 @@ from service.core.screening.ground_lines import (
     weighing,
 )
 from service.core.screening.wall_section import WallSection
-from service.core.screening.wedge import Friction, Ground, Wedge, WedgeSlice
+from service.core.screening.wedge import Friction, Ground, Wedge
+from service.core.screening.wedge_slice import WedgeSlice
 
 _LEAST_M = 1e-6  # narrower ground is none
 

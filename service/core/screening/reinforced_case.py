@@ -14,7 +14,7 @@ from service.core.screening.picture import Back, Earth, Picture, draw
 from service.core.screening.section_push import SectionPush, push_of
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import WallSection
-from service.core.screening.wedge import WedgeSlice
+from service.core.screening.wedge_slice import WedgeSlice
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -14,7 +14,8 @@ from service.core.screening.earth_pressure import (
     thrust,
 )
 from service.core.screening.picture import Back, Picture
-from service.core.screening.wedge import Wedge, WedgeSlice
+from service.core.screening.wedge import Wedge
+from service.core.screening.wedge_slice import WedgeSlice
 
 _SAME_M = 1e-6
 

@@ -1,45 +1,26 @@
 """Trial wedges: the largest push of ground that slides on a plane through one point.
 
-Culmann's method: of all planes through the heel the one whose wedge pushes most. Ground is slices,
-each all that lies under a straight line between two offsets; a body with another weight is two of
-them, one to its top and one, taken away, to its underside. Offsets run toward the soil, levels up,
-from the heel of the lowest unit; N, m. A plane is told by its slope, rise over run. Source: a
-state transport agency's Trenching and Shoring Manual (2011, rev. 2), ch. 4; UFC 3-220-20 (2025),
-ch. 4.
+Culmann's method: of all planes through the heel the one whose wedge pushes most. N, m. A plane is
+told by its slope, rise over run. Source: a state transport agency's Trenching and Shoring Manual
+(2011, rev. 2), ch. 4; UFC 3-220-20 (2025), ch. 4.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from service.core.screening.earth_pressure import PressureLimitError
+from service.core.screening.wedge_slice import WedgeSlice, weight_over
 
 _CLOSE = 1e-9
 _GOLDEN = (math.sqrt(5) - 1) / 2
-_STEPS = 22  # of a golden section: 1/40,000 of its range
-_NEAR_BEST = 0.9  # ranges whose ends and middle stay under this share of the best aren't searched
+_STEPS = 24  # of a golden section: 1/100,000 of its range
+_PARTS = 6  # of a range between marks: over so few the push has one top
 _SAME_WEIGHT = 1e-9
 _STEEPEST = 1e4  # rise over run of the steepest plane tried on an upright back
-
-
-@dataclass(frozen=True, slots=True)
-class WedgeSlice:
-    """What lies under a line from (`from_m`, `level_m`) on, up to `to_m` (math.inf: without end),
-    and the load on it; a weight below 0 takes away."""
-
-    from_m: float
-    to_m: float
-    level_m: float
-    slope: float
-    weight_n_m3: float
-    load_pa: float = 0.0
-
-    def at(self, x_m: float) -> float:
-        """Level of the line at an offset."""
-        return self.level_m + (self.slope * (x_m - self.from_m) if self.slope else 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,14 +118,11 @@ class _Trial:
     def largest(self, marks: Sequence[float]) -> Wedge:
         """The best plane of all ranges between marks."""
         ranges = [(a, b) for a, b in pairwise(marks) if b - a > _CLOSE]
-        tried = [
-            max((self.push(_mean(a, b)), _mean(a, b)), (self.push(a), a), (self.push(b), b))
-            for a, b in ranges
-        ]
-        best = max(tried, default=(0.0, math.inf))
-        for (a, b), (push, _) in zip(ranges, tried, strict=True):
-            if push >= _NEAR_BEST * best[0]:
-                best = max(best, *(self._closed(a, b) or [self._golden(a, b)]))
+        planes = [plane for a, b in ranges for plane in (a, _mean(a, b), b)]
+        best = max(((self.push(plane), plane) for plane in planes), default=(0.0, math.inf))
+        for a, b in ranges:
+            if self._most(a, b) > best[0]:
+                best = max(best, *(self._closed(a, b) or self._tops(a, b, best[0])))
         if best[0] <= 0:
             return NO_WEDGE
         weight, native = self._weights(best[1])
@@ -154,17 +132,31 @@ class _Trial:
         """Push of the wedge over a plane, along its own direction."""
         weight, native = self._weights(plane)
         grip = self.friction.fill * (weight - native) + self.friction.native * native
-        drive = weight * plane - grip
-        if drive <= 0 or weight <= 0:
+        return self._along(weight, grip, plane)
+
+    def _along(self, weight: float, grip: float, plane: float) -> float:
+        """Push of a weight on a plane that holds it with a grip, N/m; below 0 where it stays."""
+        if weight <= 0:
             return 0.0
+        drive = weight * plane - grip
         return weight * drive / ((weight + plane * grip) * self.cos + drive * self.sin)
+
+    def _most(self, low: float, high: float) -> float:
+        """What no push within a range exceeds: the heaviest wedge, that of the flattest plane, on
+        the steepest plane, held by the lesser friction."""
+        weight, _ = self._weights(low)
+        return self._along(weight, self.friction.least * weight, high)
 
     def _weights(self, plane: float) -> tuple[float, float]:
         """Weight of the wedge, and what of it stands where the plane runs behind the cut."""
-        parts = [_over(slice_, self.x, self.y, plane, self.x, math.inf) for slice_ in self.slices]
+        parts = [
+            weight_over(slice_, self.x, self.y, plane, self.x, math.inf) for slice_ in self.slices
+        ]
         native = 0.0
         for low, high in self._behind(plane):
-            native += sum(_over(slice_, self.x, self.y, plane, low, high) for slice_ in self.slices)
+            native += sum(
+                weight_over(slice_, self.x, self.y, plane, low, high) for slice_ in self.slices
+            )
         return sum(parts), native
 
     def _behind(self, plane: float) -> Iterator[tuple[float, float]]:
@@ -233,6 +225,19 @@ class _Trial:
         root = math.sqrt(under)
         return [(-b + root) / a, (-b - root) / a]
 
+    def _tops(self, low: float, high: float, least: float) -> list[tuple[float, float]]:
+        """Push and plane of the largest within a range: about each of its parts' ends that pushes
+        more than those beside it, where more than `least` can be found."""
+        first, gap = 1 / low, (1 / high - 1 / low) / _PARTS
+        planes = [1 / (first + gap * part) for part in range(_PARTS + 1)]
+        tried = [(self.push(plane), plane) for plane in planes]
+        found = [max(tried)]
+        beside = zip([tried[0], *tried[:-1]], tried, [*tried[1:], tried[-1]], strict=True)
+        for left, middle, right in beside:
+            if middle[0] >= max(left[0], right[0]) and self._most(left[1], right[1]) > least:
+                found.append(self._golden(left[1], right[1]))
+        return found
+
     def _golden(self, low: float, high: float) -> tuple[float, float]:
         """Push and plane of the largest within a range, over the cotangent of the plane."""
         a, b = 1 / high, 1 / low
@@ -250,41 +255,6 @@ class _Trial:
         return max((first, 1 / left), (second, 1 / right))
 
 
-def _over(
-    slice_: WedgeSlice, x_m: float, y_m: float, plane: float, from_m: float, to_m: float
-) -> float:
-    """Weight of a slice, with its load, over a plane through (x, y) between two offsets."""
-    low = max(from_m, slice_.from_m)
-    high = min(to_m, slice_.to_m)
-    if high <= low:
-        return 0.0
-    first = slice_.at(low) - y_m - plane * (low - x_m)
-    gain = slice_.slope - plane
-    if high == math.inf:
-        if first <= 0:
-            return 0.0
-        width = first / -gain
-        return slice_.weight_n_m3 * first * width / 2 + slice_.load_pa * width
-    width = high - low
-    last = first + gain * width
-    if first >= 0 and last >= 0:
-        return slice_.weight_n_m3 * (first + last) / 2 * width + slice_.load_pa * width
-    if first <= 0 and last <= 0:
-        return 0.0
-    height, part = (first, first / -gain) if first > 0 else (last, last / gain)
-    return slice_.weight_n_m3 * height * part / 2 + slice_.load_pa * part
-
-
 def _mean(low: float, high: float) -> float:
     """The plane halfway between two, by the cotangent."""
     return 2 / (1 / low + 1 / high)
-
-
-def area_under(slices: Iterable[WedgeSlice], from_m: float, to_m: float, over_m: float) -> float:
-    """Area between a level and the lines of slices, between two offsets."""
-    total = 0.0
-    for slice_ in slices:
-        low, high = max(slice_.from_m, from_m), min(slice_.to_m, to_m)
-        if high > low:
-            total += (high - low) * ((slice_.at(low) + slice_.at(high)) / 2 - over_m)
-    return total

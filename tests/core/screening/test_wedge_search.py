@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon, box
 
@@ -78,6 +78,28 @@ def test_push_of_a_load_is_that_of_the_search(
     soil, _, loads = pushed(lower(courses, load))
     assert soil == near(searched([(ground_, 120)]), rel=1e-3)
     assert soil + loads == near(searched([(ground_, 120)], *lines), rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("friction", "height", "starts", "psf"),
+    [(24, 10 / 3, 4.17, 480), (40, 4, 3.2, 3600), (30, 4, 5.8, 5000)],
+)
+def test_push_of_a_load_far_behind_is_that_of_the_search(
+    friction: int, height: float, starts: float, psf: float
+) -> None:
+    """Where the loaded wedge is about to let go its planes lie between two that push far less."""
+    load = Loading(
+        surcharge_pa=0.0,
+        back_slope=0.0,
+        strips=(Strip(from_m=ft(DEPTH + starts), load_pa=psf * PSF),),
+    )
+    section = replace(lower(5, load), soil_m=ft(height))
+    line = LineString([(starts, height), (FAR, height)])
+    expected = Searched(
+        [(under(height), 120.0)], [(line, psf)], friction, friction * 2 / 3, BATTER
+    ).push()
+    soil, _, loads = pushed(section, ground(ASSOCIATION, friction, 120.0, WALL))
+    assert soil + loads == near(expected, rel=1e-3)
 
 
 @given(courses=st.integers(2, 9), starts=st.floats(0, 8), slope=st.floats(0.05, 0.5))
@@ -152,9 +174,10 @@ def test_push_of_an_upper_wall_is_that_of_the_search(
     height=st.floats(2, 8),
     share=st.floats(0.17, 1.5),
     slope=st.sampled_from([0.5, 2 / 3, 1.0, 1.5]),
-    psf=st.sampled_from([0, 200]),
+    psf=st.sampled_from([0, 200, 5000]),
     fill=st.sampled_from([28, 34, 38]),
 )
+@example(height=4.8, share=0.18, slope=1.5, psf=1000, fill=38)
 @settings(max_examples=4, deadline=None)
 def test_push_of_two_soils_is_that_of_the_search(
     height: float, share: float, slope: float, psf: int, fill: int

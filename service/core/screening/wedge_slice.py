@@ -1,0 +1,63 @@
+"""Ground as slices, each all that lies under a straight line between two offsets; a body with
+another weight is two of them, one to its top and one, taken away, to its underside.
+
+Offsets run toward the soil, levels up, from the heel of the lowest unit; N, m.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class WedgeSlice:
+    """What lies under a line from (`from_m`, `level_m`) on, up to `to_m` (math.inf: without end),
+    and the load on it; a weight below 0 takes away."""
+
+    from_m: float
+    to_m: float
+    level_m: float
+    slope: float
+    weight_n_m3: float
+    load_pa: float = 0.0
+
+    def at(self, x_m: float) -> float:
+        """Level of the line at an offset."""
+        return self.level_m + (self.slope * (x_m - self.from_m) if self.slope else 0.0)
+
+
+def weight_over(
+    slice_: WedgeSlice, x_m: float, y_m: float, plane: float, from_m: float, to_m: float
+) -> float:
+    """Weight of a slice, with its load, over a plane through (x, y) between two offsets."""
+    low = max(from_m, slice_.from_m)
+    high = min(to_m, slice_.to_m)
+    if high <= low:
+        return 0.0
+    first = slice_.at(low) - y_m - plane * (low - x_m)
+    gain = slice_.slope - plane
+    if high == math.inf:
+        if first <= 0:
+            return 0.0
+        width = first / -gain
+        return slice_.weight_n_m3 * first * width / 2 + slice_.load_pa * width
+    width = high - low
+    last = first + gain * width
+    if first >= 0 and last >= 0:
+        return slice_.weight_n_m3 * (first + last) / 2 * width + slice_.load_pa * width
+    if first <= 0 and last <= 0:
+        return 0.0
+    height, part = (first, first / -gain) if first > 0 else (last, last / gain)
+    return slice_.weight_n_m3 * height * part / 2 + slice_.load_pa * part
+
+
+def area_under(slices: Iterable[WedgeSlice], from_m: float, to_m: float, over_m: float) -> float:
+    """Area between a level and the lines of slices, between two offsets."""
+    total = 0.0
+    for slice_ in slices:
+        low, high = max(slice_.from_m, from_m), min(slice_.to_m, to_m)
+        if high > low:
+            total += (high - low) * ((slice_.at(low) + slice_.at(high)) / 2 - over_m)
+    return total
