@@ -8,7 +8,7 @@ from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_text
 from service.cli.figures import courses_text, detail_text, hours_text
-from service.cli.pointers import words_of
+from service.cli.pointers import fault_words
 from service.operations.quoting.comparison_answer import (
     ComparisonAnswer,
     Figures,
@@ -48,9 +48,8 @@ def _print_options(console: Console, options: Sequence[OptionAnswer], currency: 
             print_text(console, f"{option.wall_system}, {option.section}: cautions more: {named}")
     for option in options:
         for fault in option.faults:
-            place = words_of(fault.pointer)
-            said = f"{option.wall_system}, {option.section} can't be quoted: {place}: "
-            print_text(console, said + fault.message)
+            said = fault_words(fault.pointer, fault.message)
+            print_text(console, f"{option.wall_system}, {option.section} can't be quoted: {said}")
 
 
 def _figure_columns(figures: Sequence[Figures]) -> Iterator[Column]:

@@ -36,9 +36,10 @@ class Levels:
 
     def text(self, level: Measure) -> str:
         """A level with its name: `level 12 ft 3 in`, `rod reading 6.42 ft`."""
-        return f"{self.what} {self._figure(level)}"
+        return f"{self.what} {self.figure(level)}"
 
-    def _figure(self, level: Measure) -> str:
+    def figure(self, level: Measure) -> str:
+        """A level as it is read."""
         unit = self.written_in
         if unit == FEET_AND_INCHES:
             return length_text(Measure(_in_unit(level, "ft"), "ft"))
