@@ -79,10 +79,11 @@ def quote(
     answer = _answer(data, settings, file, asked, as_json=as_json)
     if as_json:
         _write(encode_answer(answer))
-    elif isinstance(answer, ComparisonAnswer):
-        print_comparison(console_for(sys.stdout), answer)
+        return
+    rods_in = rod_writing(json_text.loads(data))
+    if isinstance(answer, ComparisonAnswer):
+        print_comparison(console_for(sys.stdout), answer, rods_in=rods_in)
     else:
-        rods_in = rod_writing(json_text.loads(data))
         print_quote(console_for(sys.stdout), answer, how=how, ids=ids, rods_in=rods_in)
 
 
