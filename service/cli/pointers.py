@@ -26,11 +26,12 @@ def words_of(place: str) -> str:
     return ", ".join(words)
 
 
-def fault_words(place: str, message: str) -> str:
-    """A fault with its place in words, which its message may begin with."""
+def fault_words(place: str, message: str, whole: str = "the whole request") -> str:
+    """A fault with its place in words, which its message may begin with; `whole` is what it is of
+    where it has no place."""
     said = lengths_read(message)
     if not place:
-        return f"the whole request: {said}"
+        return f"{whole}: {said}"
     *before, last = place.split("/")
     named = f"{before[-1]}[{last}]" if last.isdecimal() else last
     return f"{words_of(place)}: {said.removeprefix(f'{named}: ')}"

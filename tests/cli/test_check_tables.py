@@ -65,6 +65,25 @@ def test_print_quote_shows_what_layers_change() -> None:
     assert "Layers of" not in shown(screening={"reinforcement": "none"})
 
 
+def test_print_quote_shows_where_layers_lie() -> None:
+    """Each layer with its wall, the course it lies on, its length and its stations, as the answer
+    has them; the item by what it is, in the price or not."""
+    path = EXAMPLE.with_name("two_tiers_under_a_drive.request.json")
+    request = json.loads(path.read_text(encoding="utf-8"))
+    text = printed(request)
+    head, *_ = text.partition("LAYERS OF ")[2].splitlines()
+    assert head == "SOIL REINFORCEMENT GRID, 6 FT WIDE, FROM THE FACE OF THE UNITS INTO THE SOIL"
+    rows = [" ".join(line.split()) for line in text.splitlines()]
+    answer = quote_document(request, shipped_catalog())
+    layers = [(w.wall, each) for w in answer.screening.walls for each in w.layers or ()]
+    assert len(layers) > 3
+    for wall, each in layers:
+        feet = [length.value for length in (each.length, each.from_station, each.to_station)]
+        assert all(value.isdecimal() for value in feet)
+        assert f"{wall} {each.course} {' ft '.join(feet)} ft" in rows
+    assert "LAYERS OF SOIL REINFORCEMENT GRID, 6 FT WIDE" in shown()
+
+
 def test_print_quote_says_how_checks_are_made() -> None:
     """With `how` the loads of the governing section, the defaults and what is missing."""
     text = " ".join(shown(how=True, soils={"retained": "silty_sand"}).split())

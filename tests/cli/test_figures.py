@@ -133,3 +133,4 @@ def test_words_of_says_a_pointer(pointer: str, words: str) -> None:
 def test_fault_words_say_the_place_once(pointer: str, message: str, said: str) -> None:
     """The place stands in words, not twice where the message begins with it, lengths as read."""
     assert fault_words(pointer, message) == said
+    assert fault_words("", "broken", "the file") == "the file: broken"
