@@ -14,6 +14,7 @@ from service import json_text
 from service.catalog import Catalog
 from service.cli.columns import console_for
 from service.cli.job_tables import check_document, print_check
+from service.cli.pointers import fault_words
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.core.errors import QuoteFaultsError
 from service.faults import pointer
@@ -81,7 +82,8 @@ def _read(
         except QuoteFaultsError as error:
             for fault in error.faults:
                 hint = f" (hint: {fault.hint})" if fault.hint else ""
-                lines.append(f"{file.name}: {pointer(fault.at)}: {fault.message}{hint}")
+                said = fault_words(pointer(fault.at), fault.message)
+                lines.append(f"{file.name}: {said}{hint}")
     if lines:
         raise ended("\n".join((*lines, f"{len(lines)} to mend")))
     return jobs

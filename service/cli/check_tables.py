@@ -9,12 +9,15 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
-from service.cli.figures import length_text
+from service.cli.figures import detail_text, length_text, lengths_read
+from service.cli.levels import Levels
 from service.cli.pointers import words_of
 from service.core.closed_list import row_each
 from service.core.engineering import ENGINEER
 from service.core.job.terms import Settled
+from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.changes_request import PatchStep
 from service.operations.quoting.screening_answer import CheckAnswer, ScreeningAnswer
 from service.operations.quoting.would_pass_answer import AlternativeAnswer
 
@@ -28,28 +31,28 @@ _SETTLED_WORDS: Mapping[Settled, str] = row_each(
 )
 
 
-def print_checks(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
+def print_checks(console: Console, answer: QuoteAnswer, levels: Levels, *, how: bool) -> None:
     """Each check with its figure and what it must reach, then the summary."""
     checks = answer.checks
     columns = (
-        Column(head="check", cells=[check.check for check in checks], words=True),
+        Column(head="check", cells=[_said(check.check) for check in checks], words=True),
         Column(head="wall", cells=[check.wall for check in checks], words=True),
         Column(head="as", cells=[check.build for check in checks], words=True),
-        Column(head="status", cells=[check.status for check in checks], words=True),
+        Column(head="status", cells=[_said(check.status) for check in checks], words=True),
         Column(head="value", cells=[_given(check.value) for check in checks]),
         Column(head="required", cells=[_required(check) for check in checks]),
         Column(head="at", cells=[_station(check) for check in checks]),
     )
     print_columns(console, f"Checks, {answer.screening.title}", columns)
     for line in answer.screening.summary:
-        print_text(console, line)
+        print_text(console, lengths_read(line))
     _print_layers(console, answer)
-    _print_changes(console, "Would pass", answer.screening.would_pass)
-    _print_changes(console, "Another wall that would pass", answer.screening.other_walls)
+    _print_changes(console, "Would pass", answer.screening.would_pass, levels)
+    _print_changes(console, "Another wall that would pass", answer.screening.other_walls, levels)
     for line in _lines_of(answer.screening.why_none):
-        print_text(console, line)
+        print_text(console, lengths_read(line))
     if how:
-        steps = [(f"{check.wall}: {check.check}", _lines(check)) for check in checks]
+        steps = [(f"{check.wall}: {_said(check.check)}", _lines(check)) for check in checks]
         print_steps(console, "How the checks are made", [step for step in steps if step[1]])
 
 
@@ -70,8 +73,8 @@ def _print_layers(console: Console, answer: QuoteAnswer) -> None:
     layers = answer.screening.reinforcement
     if isinstance(layers, UnsetType):
         return
-    known = {line.item: line.description for line in answer.quantities}
-    named = known.get(layers.item, layers.item)
+    described = layers.description
+    named = layers.item if isinstance(described, UnsetType) else described
     _print_places(console, answer.screening, named)
     if isinstance(layers.price_effect, UnsetType):
         return
@@ -103,7 +106,10 @@ def _print_places(console: Console, screening: ScreeningAnswer, named: str) -> N
 
 
 def _print_changes(
-    console: Console, head: str, found: tuple[AlternativeAnswer, ...] | UnsetType
+    console: Console,
+    head: str,
+    found: tuple[AlternativeAnswer, ...] | UnsetType,
+    levels: Levels,
 ) -> None:
     """Each set of changes, its total where it was asked for, and its patch."""
     for each in () if isinstance(found, UnsetType) else found:
@@ -114,13 +120,23 @@ def _print_changes(
         )
         print_text(console, f"{head}: {each.text}{money}")
         for step in each.patch:
-            print_text(console, f"    {words_of(step['path'])}: {_value(step['value'])}")
+            print_text(console, f"    {words_of(step['path'])}: {_value(step, levels)}")
 
 
-def _value(value: str | dict[str, str]) -> str:
-    if isinstance(value, str):
+def _value(step: PatchStep, levels: Levels) -> str:
+    """What a field becomes: a level or a height as it is read, an id as it is written."""
+    value: str | dict[str, str] = step["value"]
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {each}" for key, each in value.items())
+    field = step["path"].rpartition("/")[2]
+    if field not in ("top", "back_grade", "exposed"):
         return value
-    return ", ".join(f"{key} {each}" for key, each in value.items())
+    length = Measure(*value.split(" "))
+    return detail_text(length) if field == "exposed" else levels.figure(length)
+
+
+def _said(name: str) -> str:
+    return name.replace("_", " ")
 
 
 def _lines_of(said: tuple[str, ...] | UnsetType) -> tuple[str, ...]:

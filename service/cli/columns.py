@@ -22,7 +22,7 @@ from rich.text import Text
 NARROWEST, WIDEST, IN_A_PIPE = 72, 120, 100
 # From here on there is room for what can be left out.
 ROOMY = 110
-GAP, LEAST_WORDS = 3, 20
+GAP, TIGHT_GAP, LEAST_WORDS = 3, 2, 20
 _CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 
 
@@ -83,27 +83,47 @@ def print_heading(console: Console, heading: str) -> None:
 
 
 def print_columns(console: Console, heading: str, columns: Sequence[Column]) -> None:
-    """A part with its heading; columns without any cell are left out, as are roomy ones.
+    """A part with its heading; columns without any cell are left out, as are roomy ones where they
+    don't fit.
 
-    Words fold where there is little room; figures never do, so a line may be longer than that.
+    Words fold and gaps narrow where there is little room; figures and words are never cut, so a
+    line may be longer than that.
     """
-    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, header_style="dim")
-    kept = [c for c in columns if any(c.cells) and (is_roomy(console) or not c.roomy)]
-    for column in kept:
+    kept = [column for column in columns if any(column.cells)]
+    if not is_roomy(console) or _least_width(kept, GAP) > console.width:
+        kept = [column for column in kept if not column.roomy]
+    gap = GAP if _least_width(kept, GAP) <= console.width else TIGHT_GAP
+    table = _table(kept, gap)
+    print_heading(console, heading)
+    _print(console, table, width=max(console.width, _least_width(kept, gap)))
+
+
+def _table(columns: Sequence[Column], gap: int) -> Table:
+    padding = (0, 1, 0, gap - TIGHT_GAP)  # one blank stands between columns anyway
+    table = Table(
+        box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, header_style="dim", padding=padding
+    )
+    for column in columns:
         if column.words:
             table.add_column(column.head, overflow="fold")
         else:
             table.add_column(column.head, justify="right", no_wrap=True)
-    for cells in zip(*(column.cells for column in kept), strict=True):
+    for cells in zip(*(column.cells for column in columns), strict=True):
         table.add_row(*map(shown, cells))
-    print_heading(console, heading)
-    _print(console, table, width=max(console.width, sum(map(_least_width, kept))))
+    return table
 
 
-def _least_width(column: Column) -> int:
-    """What a column needs, the gap to the next one included."""
-    widest = max(cell_len(text) for text in (column.head, *column.cells))
-    return GAP + (min(widest, LEAST_WORDS) if column.words else widest)
+def _least_width(columns: Sequence[Column], gap: int) -> int:
+    """What columns need: each its figures, or its longest word, and the gaps between them."""
+    return sum(map(_least, columns)) + gap * (len(columns) - 1)
+
+
+def _least(column: Column) -> int:
+    cells = (column.head, *column.cells)
+    if not column.words:
+        return max(map(cell_len, cells))
+    longest = max(cell_len(word) for cell in cells for word in cell.split() or ("",))
+    return min(longest, LEAST_WORDS)
 
 
 def print_steps(console: Console, heading: str, steps: Iterable[tuple[str, Sequence[str]]]) -> None:
@@ -130,8 +150,11 @@ def print_rows(console: Console, rows: Iterable[Sequence[Text]], *, figures: boo
 
 def _print(console: Console, what: RenderableType, *, width: int | None = None) -> None:
     """Print without the blanks that fill up the last column."""
+    place = console.width
+    console.width = width or place  # what is printed gets no wider than its console
     with console.capture() as capture:
-        console.print(what, width=width)
+        console.print(what)
+    console.width = place
     for line in capture.get().splitlines():
         console.file.write(f"{line.rstrip()}\n")
     console.file.flush()

@@ -8,7 +8,8 @@ from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_text
 from service.cli.figures import courses_text, detail_text, hours_text
-from service.cli.pointers import words_of
+from service.cli.levels import Levels, levels_of
+from service.cli.pointers import fault_words
 from service.operations.quoting.comparison_answer import (
     ComparisonAnswer,
     Figures,
@@ -20,13 +21,17 @@ from service.operations.quoting.comparison_answer import (
 AT_MOST = "At most: the wall is stepped, so many courses lie above each other at one place."
 
 
-def print_comparison(console: Console, answer: ComparisonAnswer) -> None:
-    """Print the options, where there are any, and the heights of each wall."""
+def print_comparison(
+    console: Console, answer: ComparisonAnswer, *, rods_in: str | None = None
+) -> None:
+    """Print the options, where there are any, and the heights of each wall; `rods_in` is in what
+    its request wrote rod readings."""
     options = (answer.quote, *answer.alternatives)
     if answer.alternatives:
         _print_options(console, options, answer.currency)
     for heights in answer.heights_that_fit:
-        _print_heights(console, heights, answer)
+        unit = heights.max_exposed_height.unit
+        _print_heights(console, heights, answer, levels_of(answer, unit, rods_in))
 
 
 def _print_options(console: Console, options: Sequence[OptionAnswer], currency: str) -> None:
@@ -48,9 +53,8 @@ def _print_options(console: Console, options: Sequence[OptionAnswer], currency: 
             print_text(console, f"{option.wall_system}, {option.section}: cautions more: {named}")
     for option in options:
         for fault in option.faults:
-            place = words_of(fault.pointer)
-            said = f"{option.wall_system}, {option.section} can't be quoted: {place}: "
-            print_text(console, said + fault.message)
+            said = fault_words(fault.pointer, fault.message)
+            print_text(console, f"{option.wall_system}, {option.section} can't be quoted: {said}")
 
 
 def _figure_columns(figures: Sequence[Figures]) -> Iterator[Column]:
@@ -66,13 +70,20 @@ def _courses(figures: Figures) -> str:
     return ", ".join(courses_text(wall.courses, wall.most_courses) for wall in figures.walls)
 
 
-def _print_heights(console: Console, heights: HeightsAnswer, answer: ComparisonAnswer) -> None:
+def _print_heights(
+    console: Console, heights: HeightsAnswer, answer: ComparisonAnswer, levels: Levels
+) -> None:
     """The wall as it is, and beside it the heights that use its courses whole."""
     fits = [(name, fit) for name, fit in _fits(heights) if fit is not None]
     now = answer.quote.figures
     columns = (
         Column(head="finished height", cells=["as it is", *(name for name, _ in fits)], words=True),
         Column(head="exposed", cells=_exposed(heights, [fit for _, fit in fits])),
+        Column(
+            head=f"top, {levels.what}",
+            cells=_tops(heights, answer, levels),
+            roomy=answer.levels_are == "elevation",  # what a rod reads is asked for on site
+        ),
         Column(head="courses", cells=_heights_courses(heights, [fit for _, fit in fits])),
         Column(
             head="passes",
@@ -100,6 +111,14 @@ def _fits(heights: HeightsAnswer) -> Iterator[tuple[str, FitAnswer | None]]:
 def _exposed(heights: HeightsAnswer, fits: Sequence[FitAnswer]) -> list[str]:
     lengths = (heights.max_exposed_height, *(fit.max_exposed_height for fit in fits))
     return [detail_text(length) for length in lengths]
+
+
+def _tops(heights: HeightsAnswer, answer: ComparisonAnswer, levels: Levels) -> list[str]:
+    """Where the highest top of the wall stands, as it is and at each height."""
+    walls = answer.quote.figures.walls if answer.quote.figures else ()
+    now = [wall.built_top for wall in walls if wall.wall == heights.wall]
+    fits = [fit.built_top for _, fit in _fits(heights) if fit is not None]
+    return [levels.figure(top) for top in (*now, *fits)]
 
 
 def _heights_courses(heights: HeightsAnswer, fits: Sequence[FitAnswer]) -> list[str]:

@@ -39,7 +39,8 @@ _STEPS: Mapping[str, Decimal] = MappingProxyType(
 # Units that are words, with a plural.
 _WORDS = frozenset({"pallet", "bag", "roll", "length", "load", "day", "pack", "ton"})
 
-_FEET = re.compile(r"(?<![0-9.])([0-9]+\.[0-9]+) ft\b(?!/)")
+# What was written by hand stands in quotes, and stays as it was written.
+_LENGTH = re.compile(r"(?<![0-9.\"'-])(-?[0-9]+(?:\.[0-9]+)?) (ft|m)\b(?![/'\"])")
 
 
 def measure_cells(measures: Iterable[Measure | UnsetType], *, exact: bool = False) -> list[str]:
@@ -79,9 +80,14 @@ def detail_text(length: Measure) -> str:
     return f"{number(to_step(Decimal(length.value) * MILLIMETERS_PER_METER, Decimal(1)))} mm"
 
 
-def feet_in_inches(text: str) -> str:
-    """A sentence with its feet as a tape reads: `4.17 ft` is `4 ft 2 in`."""
-    return _FEET.sub(lambda found: length_text(Measure(found[1], "ft")), text)
+def lengths_read(text: str) -> str:
+    """A sentence with its lengths as a tape reads: `4.17 ft` is `4 ft 2 in`, `1.256 m` is `1.26 m`.
+    Where lengths that differ would read alike, all stay as they are."""
+    found = {match.groups() for match in _LENGTH.finditer(text)}
+    read = {length: length_text(Measure(*length)) for length in found}
+    if len(set(read.values())) < len(read):
+        return text
+    return _LENGTH.sub(lambda match: read[match.groups()] if "." in match[1] else match[0], text)
 
 
 def courses_text(levels: int, most: int) -> str:
@@ -90,8 +96,9 @@ def courses_text(levels: int, most: int) -> str:
 
 
 def hours_text(hours: str) -> str:
-    """Hours for reading, to a tenth."""
-    return str(to_step(Decimal(hours), HOURS_STEP))
+    """Hours for reading, to a tenth, and never to nothing."""
+    rounded = to_step(Decimal(hours), HOURS_STEP)
+    return str(rounded or Decimal(hours))
 
 
 def _short(value: str) -> str:

@@ -13,6 +13,7 @@ from service.core.measure import UNITS, number
 from service.core.rounding import to_step
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import QuoteAnswer
+from service.operations.quoting.comparison_answer import ComparisonAnswer
 
 FEET_AND_INCHES = "ft in"
 # To what a level is read: hundredths of a foot, millimeters (common practice).
@@ -36,9 +37,10 @@ class Levels:
 
     def text(self, level: Measure) -> str:
         """A level with its name: `level 12 ft 3 in`, `rod reading 6.42 ft`."""
-        return f"{self.what} {self._figure(level)}"
+        return f"{self.what} {self.figure(level)}"
 
-    def _figure(self, level: Measure) -> str:
+    def figure(self, level: Measure) -> str:
+        """A level as it is read."""
         unit = self.written_in
         if unit == FEET_AND_INCHES:
             return length_text(Measure(_in_unit(level, "ft"), "ft"))
@@ -47,9 +49,9 @@ class Levels:
         return f"{number(to_step(Decimal(_in_unit(level, unit)), _READ_TO[unit]))} {unit}"
 
 
-def levels_of(answer: QuoteAnswer, rods_in: str | None) -> Levels:
-    """How an answer's levels are written; `rods_in` is what `rod_writing` says of its request."""
-    unit = answer.walls[0].length.unit
+def levels_of(answer: QuoteAnswer | ComparisonAnswer, unit: str, rods_in: str | None) -> Levels:
+    """How an answer's levels are written, whose lengths are in a unit; `rods_in` is what
+    `rod_writing` says of its request."""
     if answer.levels_are == "rod":
         return Levels(what="rod reading", written_in=rods_in or unit)
     return Levels(what="level", written_in=FEET_AND_INCHES if unit == "ft" else unit)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
-from service.cli.figures import hours_text, length_text
+from service.cli.figures import hours_text, length_text, lengths_read
 from service.core.labor.fit import NOT_CHOSEN
 from service.core.money import counted
 from service.operations.quoting.answer import LaborAnswer
@@ -20,11 +20,9 @@ def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:
     """Machines with their hours and the days for which each is there; tasks done without one."""
     if not isinstance(labor.choice, UnsetType):
         first, *_, last = labor.choice.how
-        print_text(console, f"Machines {first}; {last}")
-    for task in labor.replaced:
-        if task.code == NOT_CHOSEN:
-            continue
-        print_text(console, f"{task.task} is done as {task.by}: {task.why}")
+        print_text(console, f"Machines {first}: {labor.choice.cost}; {last}")
+    for line in _replaced(labor):
+        print_text(console, line)
     machines = labor.equipment
     if not machines:
         return
@@ -37,6 +35,21 @@ def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:
     if how:
         steps = [(machine.title, machine.how) for machine in machines]
         print_steps(console, "How the time of machines is found", steps)
+
+
+def _replaced(labor: LaborAnswer) -> Iterator[str]:
+    """Tasks that are done in place of others, each with every reason on the way to it."""
+    titles = {task.task: task.title for task in labor.tasks}
+    instead = {task.task: task for task in labor.replaced}
+    reasons: dict[str, list[str]] = {}
+    for task in labor.replaced:
+        done = task.by
+        while done in instead:
+            done = instead[done].by
+        if done in titles and task.code != NOT_CHOSEN:
+            reasons.setdefault(done, []).append(lengths_read(task.why))
+    for done, whys in reasons.items():
+        yield f"{titles[done]}, as {'; '.join(dict.fromkeys(whys))}"
 
 
 def print_order(
@@ -54,7 +67,8 @@ def print_order(
     print_columns(console, "Order of work", columns)
     for trench in order.trenches:
         length = length_text(trench.length)
-        print_text(console, f"{trench.wall}: trench opened in {trench.stretches} x {length}")
+        opened = f"{trench.stretches} x {length}" if trench.stretches > 1 else f"one go, {length}"
+        print_text(console, f"{trench.wall}: trench opened in {opened}")
     for crew in order.crews:
         if crew.away:
             there = counted(Decimal(crew.days), "day")

@@ -17,6 +17,7 @@ import typer
 
 from service import json_text
 from service.cli.columns import console_for
+from service.cli.pointers import fault_words
 from service.cli.price_list_tables import print_difference, print_lists, print_revision
 from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
 from service.core.errors import QuoteFaultsError
@@ -54,7 +55,7 @@ def told() -> Iterator[None]:
     except QuoteFaultsError as error:
         raise ended(
             "\n".join(
-                f"{pointer(fault.at) or 'The file'}: {fault.message}{_hinted(fault.hint)}"
+                f"{fault_words(pointer(fault.at), fault.message, 'the file')}{_hinted(fault.hint)}"
                 for fault in error.faults
             )
         ) from error

@@ -16,11 +16,11 @@ from service.cli.columns import (
     print_steps,
     shown,
 )
-from service.cli.figures import measure_cells
+from service.cli.figures import lengths_read, measure_cells
 from service.cli.pointers import words_of
 from service.core.money import percent
 from service.core.price.price import ROLL_UP
-from service.operations.quoting.answer import PriceAnswer, PriceLineAnswer
+from service.operations.quoting.answer import NotPricedAnswer, PriceAnswer, PriceLineAnswer
 
 _SUMS = ("subtotal", "total")
 _LEFT_OUT_AT_ZERO = ("discount", "added_to_reach_minimum", "deposit")
@@ -84,10 +84,18 @@ def print_left_out(console: Console, price: PriceAnswer) -> None:
     print_rows(
         console,
         [
-            (shown(gap.part, "bold"), shown(f"{gap.why} (comes in with {words_of(gap.field)})"))
+            (shown(gap.part, "bold"), shown(f"{lengths_read(gap.why)} ({_comes_in(gap)})"))
             for gap in price.not_priced
         ],
     )
+
+
+def _comes_in(gap: NotPricedAnswer) -> str:
+    return f"comes in with {words_of(gap.field)}"
+
+
+def _capital(sentence: str) -> str:
+    return f"{sentence[:1].upper()}{sentence[1:]}"
 
 
 def print_needed(console: Console, price: PriceAnswer) -> None:
@@ -95,5 +103,8 @@ def print_needed(console: Console, price: PriceAnswer) -> None:
     if not price.needed_not_priced:
         return
     print_heading(console, "Not included")
-    rows = [(shown(each.what, "bold"), shown(each.text)) for each in price.needed_not_priced]
+    rows = [
+        (shown(each.what, "bold"), shown(_capital(each.text.removeprefix("Not included: "))))
+        for each in price.needed_not_priced
+    ]
     print_rows(console, rows)

@@ -15,7 +15,9 @@ from service.api.problems import encode, faults_code, problem_document
 from service.catalog import Catalog
 from service.cli.columns import console_for, printable
 from service.cli.compare_tables import print_comparison
+from service.cli.figures import lengths_read
 from service.cli.levels import rod_writing
+from service.cli.pointers import fault_words
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
 from service.core.errors import QuoteFaultsError
@@ -77,10 +79,11 @@ def quote(
     answer = _answer(data, settings, file, asked, as_json=as_json)
     if as_json:
         _write(encode_answer(answer))
-    elif isinstance(answer, ComparisonAnswer):
-        print_comparison(console_for(sys.stdout), answer)
+        return
+    rods_in = rod_writing(json_text.loads(data))
+    if isinstance(answer, ComparisonAnswer):
+        print_comparison(console_for(sys.stdout), answer, rods_in=rods_in)
     else:
-        rods_in = rod_writing(json_text.loads(data))
         print_quote(console_for(sys.stdout), answer, how=how, ids=ids, rods_in=rods_in)
 
 
@@ -136,9 +139,9 @@ def _refused(problem: dict[str, Any], file: str, *, as_json: bool) -> typer.Exit
         f"{'The request on stdin' if file == STDIN else file} can't be quoted: {_why(problem)}"
     ]
     for entry in problem["errors"]:
-        lines.append(f"{entry['pointer'] or '(the whole request)'}: {entry['message']}")
+        lines.append(fault_words(entry["pointer"], entry["message"]))
         if entry["hint"]:
-            lines.append(f"    hint: {entry['hint']}")
+            lines.append(f"    hint: {lengths_read(entry['hint'])}")
     if more := problem["errors_total"] - len(problem["errors"]):
         lines.append(f"and {more} more")
     for line in lines:

@@ -18,6 +18,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from service.catalog import Catalog
 from service.cli.columns import console_for
+from service.cli.pointers import fault_words
 from service.cli.repricing_tables import print_repricing
 from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
@@ -106,7 +107,7 @@ def _told() -> Iterator[None]:
 
 def _fault_words(fault: Fault) -> str:
     hint = f" ({fault.hint})" if fault.hint else ""
-    return f"{pointer(fault.at) or 'The request'}: {fault.message}{hint}"
+    return f"{fault_words(pointer(fault.at), fault.message)}{hint}"
 
 
 def _filters(given: Sequence[str]) -> _Json:

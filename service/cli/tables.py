@@ -23,18 +23,12 @@ from service.cli.columns import (
     print_text,
     shown,
 )
-from service.cli.figures import (
-    courses_text,
-    feet_in_inches,
-    hours_text,
-    length_cells,
-    measure_cells,
-    measure_text,
-)
-from service.cli.levels import Levels, levels_of
+from service.cli.figures import hours_text, lengths_read, measure_cells, measure_text
+from service.cli.levels import levels_of
 from service.cli.order_tables import print_machines, print_order
 from service.cli.pointers import words_of
 from service.cli.price_tables import print_left_out, print_lines, print_needed, print_roll_up
+from service.cli.wall_tables import print_walls
 from service.core.money import counted, percent
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
@@ -43,7 +37,7 @@ from service.operations.quoting.answer import (
     QuantityAnswer,
     QuoteAnswer,
 )
-from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume, WallAnswer
+from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume
 
 DIGEST_SHOWN = 12
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
@@ -72,7 +66,8 @@ def print_quote(
     _print_head(console, answer)
     if price_first:
         _print_price(console, answer, how=how, ids=ids)
-    _print_walls(console, answer, levels_of(answer, rods_in))
+    levels = levels_of(answer, answer.walls[0].length.unit, rods_in)
+    print_walls(console, answer.walls, answer.price, levels)
     _print_quantities(console, answer, how=how, ids=ids)
     if not isinstance(answer.earthwork, UnsetType):
         _print_earthwork(console, answer.earthwork, how=how)
@@ -83,11 +78,11 @@ def print_quote(
         print_order(console, answer.order_of_work, _descriptions(answer), how=how)
     if not price_first:
         _print_price(console, answer, how=how, ids=ids)
-    print_checks(console, answer, how=how)
+    print_checks(console, answer, levels, how=how)
     _print_cautions(console, "Cautions", answer.cautions)
     print_engineering(console, answer)
     _print_cautions(console, "On every job", answer.always)
-    _print_assumptions(console, answer, how=how)
+    _print_assumptions(console, answer, how=how, ids=ids)
     console.print()
     print_text(console, _DEFERENCE, "bold")
     _print_versions(console, answer)
@@ -126,56 +121,6 @@ def _prices(answer: QuoteAnswer) -> str:
     if isinstance(prices, UnsetType):
         return "Prices from the request"
     return f"Prices {prices.id}, revision {prices.revision}"
-
-
-def _print_walls(console: Console, answer: QuoteAnswer, levels: Levels) -> None:
-    walls, price = answer.walls, answer.price
-    columns = (
-        Column(head="wall", cells=[wall.name for wall in walls], words=True),
-        Column(head="length", cells=length_cells([wall.length for wall in walls])),
-        Column(head="courses", cells=[_courses(wall) for wall in walls]),
-        Column(head="exposed", cells=length_cells([w.max_exposed_height for w in walls])),
-        Column(head="height", cells=length_cells([wall.max_wall_height for wall in walls])),
-        Column(head="face area", cells=measure_cells([wall.face_area for wall in walls])),
-        Column(
-            head="exposed area",
-            cells=measure_cells([wall.exposed_area for wall in walls]),
-            roomy=True,
-        ),
-        Column(
-            head="pay face area", cells=measure_cells([w.pay_face_area for w in walls]), roomy=True
-        ),
-        Column(head="price", cells=[part.price for part in price.by_wall]),
-    )
-    print_columns(console, "Walls", columns)
-    for wall in walls:
-        _print_levels(console, wall, levels)
-    if Decimal(price.site_wide):
-        print_text(console, f"Site-wide, of no wall alone: {price.site_wide}")
-
-
-def _courses(wall: WallAnswer) -> str:
-    return courses_text(len(wall.courses), most_courses(wall))
-
-
-def _print_levels(console: Console, wall: WallAnswer, levels: Levels) -> None:
-    """Where the lowest units stand, as a level or as the rod reads, and what `at most` means."""
-    words = (
-        f"{wall.name}: underside of the lowest course at {levels.text(wall.courses[0].elevation)}"
-    )
-    if most_courses(wall) < len(wall.courses):
-        words += f"; at most {most_courses(wall)} courses at one place, {len(wall.courses)} levels"
-    print_text(console, words)
-
-
-def most_courses(wall: WallAnswer) -> int:
-    """How many courses there are at one place, at most."""
-    runs = [
-        (Decimal(run.from_station.value), Decimal(run.to_station.value))
-        for course in wall.courses
-        for run in course.runs
-    ]
-    return max(sum(first <= start < last for first, last in runs) for start, _ in runs)
 
 
 def _descriptions(answer: QuoteAnswer) -> dict[str, str]:
@@ -265,22 +210,29 @@ def _caution(caution: CautionAnswer) -> Text:
     walls = "" if isinstance(caution.walls, UnsetType) else f", {', '.join(caution.walls)}"
     return Text.assemble(
         shown(f"{caution.code}{walls}: ", "bold"),
-        shown(feet_in_inches(caution.text)),
+        shown(lengths_read(caution.text)),
         shown(f" [{caution.source}]", "dim"),
     )
 
 
-def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool) -> None:
+def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool, ids: bool) -> None:
     """The defaults the answer rests on: in one paragraph, or with `how` each with its reason."""
-    assumptions = answer.assumptions
-    if not assumptions:
+    if not answer.assumptions:
         return
     print_heading(console, "Assumed")
+    said = [(words_of(a.field), _assumed(a.value, ids=ids), a.why) for a in answer.assumptions]
     if how:
-        rows = [(shown(words_of(a.field)), shown(f"{a.value}: {a.why}")) for a in assumptions]
+        rows = [
+            (shown(field), shown(f"{value}: {lengths_read(why)}")) for field, value, why in said
+        ]
         print_rows(console, rows)
     else:
-        print_text(console, "; ".join(f"{words_of(a.field)}: {a.value}" for a in assumptions))
+        print_text(console, "; ".join(f"{field}: {value}" for field, value, _ in said))
+
+
+def _assumed(value: str, *, ids: bool) -> str:
+    """What is taken, an id as people say it."""
+    return lengths_read(value) if ids else lengths_read(value).replace("_", " ")
 
 
 def _packs(line: QuantityAnswer) -> Measure | UnsetType:

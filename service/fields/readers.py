@@ -129,10 +129,15 @@ class MeantShare(PlainDecimal):
             message = f"{found(value)} is more than {self.most:f}, that is {self.most * 100:f} %"
             hint = _hundredth(Decimal(short), self.most) or self.bounds
             raise refused("share-not-meant", message, hint)
+        percent = re.fullmatch(_PERCENT, short, re.ASCII)
+        if percent and (meant := Decimal(percent[1]).scaleb(-2)) <= self.most:
+            message = f"{found(value)} is not {self.what}"
+            raise refused("decimal-invalid", message, f'did you mean "{meant:f}"?')
         return PlainDecimal.read(self, value)
 
 
 _ABOVE = r"[0-9]{1,3}(?:\.[0-9]{1,6})?"
+_PERCENT = rf"({_ABOVE}) ?%"
 # Whoever writes 5 or more means percent; what lies between is no percentage anybody charges.
 _PERCENT_FROM = 5
 

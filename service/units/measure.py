@@ -6,7 +6,7 @@ A bounded pattern reads the text and a closed table names the units.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from functools import lru_cache
 
@@ -171,6 +171,11 @@ def _to_si(
     if size > LARGEST_SI:
         raise _refused(given, dimension, "is larger than anything that is built")
     return -size if negative and size else size
+
+
+def nearest_writing(text: str, dimensions: Iterable[MeasureDimension]) -> str | None:
+    """The nearest right writing of a measurement of any of these dimensions, if one is near."""
+    return rewritten(text, tuple(_PATTERNS[dimension] for dimension in dimensions))
 
 
 def _unread(text: str, dimension: MeasureDimension) -> MeasurementInvalidError:

@@ -48,6 +48,22 @@ def test_quote_refuses_a_share_that_nobody_means(
     assert (fault["code"], fault["pointer"], fault["hint"]) == ("share-not-meant", pointer, hint)
 
 
+@pytest.mark.parametrize(
+    ("terms", "hint"),
+    [
+        ({"overhead": "10%"}, 'did you mean "0.10"?'),
+        ({"overhead": {"share": "12.5 %"}}, 'did you mean "0.125"?'),
+        ({"profit": {"markup": "250%"}}, 'did you mean "2.50"?'),
+        ({"contingency": "4%"}, 'did you mean "0.04"?'),
+        ({"contingency": "101%"}, 'from 0 to 1 (0.20 is 20 %); write it like "0.20"'),
+    ],
+)
+def test_quote_answers_per_cent_with_the_share(client: TestClient, terms: Json, hint: str) -> None:
+    """What is written in per cent is refused with the share that it is, within the bounds."""
+    (fault,) = faults(client, shipped_request(terms={"profit": {"markup": "0.20"}, **terms}))
+    assert (fault["code"], fault["hint"]) == ("decimal-invalid", hint)
+
+
 def test_quote_takes_a_share_of_exactly_1(client: TestClient) -> None:
     """The bounds are taken: overhead of 1 is the direct cost, a markup of 3 three times both."""
     terms: Json = {"overhead": "1", "tax": {"rate": "1", "on": []}, "profit": {"markup": "3"}}

@@ -93,6 +93,42 @@ def test_print_columns_never_cuts_figures() -> None:
     assert "nothing" not in text
 
 
+def table(width: int, *columns: Column) -> list[str]:
+    """The lines of a table in a place so wide."""
+    stream = io.StringIO()
+    console = console_for(stream)
+    console.width = width
+    print_columns(console, "Test", columns)
+    return stream.getvalue().splitlines()
+
+
+@pytest.mark.usefixtures("plain")
+def test_print_columns_leaves_out_roomy_ones_that_do_not_fit() -> None:
+    """A wide place shows a roomy column, unless names or figures would be cut for it."""
+    name = Column(head="wall", cells=["around the tree"], words=True)
+    price = Column(head="price", cells=["9" * 60])
+    roomy = Column(head="kind", cells=["8" * 40], roomy=True)
+    assert "8" * 40 in "".join(table(120, name, price, roomy))
+    assert "kind" not in "".join(table(109, name, price, roomy))
+    broad = Column(head="cost", cells=["7" * 50])
+    assert "kind" not in "".join(table(120, name, broad, price, roomy))
+
+
+@pytest.mark.usefixtures("plain")
+def test_print_columns_narrows_gaps_before_it_is_too_wide() -> None:
+    """13 + 6 + 50 and two gaps of 3 are 75; with gaps of 2 they are 73, and no narrower in 60. No
+    word is broken."""
+    columns = (
+        Column(head="item", cells=["reinforcement and more"], words=True),
+        Column(head="net", cells=["123456"]),
+        Column(head="price", cells=["9" * 50]),
+    )
+    for width, longest in ((75, 75), (73, 73), (60, 73)):
+        lines = table(width, *columns)
+        assert max(map(len, lines)) == longest
+        assert any(line.startswith("reinforcement ") for line in lines)
+
+
 def test_aligned_ends_figures_together() -> None:
     """Units of different length don't move the figures apart."""
     assert aligned([("12", "each"), ("", ""), ("3.5", "t")]) == ["12 each", "", "3.5 t   "]

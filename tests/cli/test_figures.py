@@ -7,12 +7,13 @@ import pytest
 from service.cli.figures import (
     courses_text,
     detail_text,
-    feet_in_inches,
+    hours_text,
     length_text,
+    lengths_read,
     measure_cells,
     measure_text,
 )
-from service.cli.pointers import words_of
+from service.cli.pointers import fault_words, words_of
 from service.operations.answer_figures import Measure
 
 
@@ -73,10 +74,35 @@ def test_courses_text_says_at_most_of_a_stepped_wall() -> None:
     assert (courses_text(7, 7), courses_text(11, 6)) == ("7", "at most 6")
 
 
-def test_feet_in_inches_reads_a_sentence_like_a_tape() -> None:
-    """4.17 ft are 50.04 in; whole feet and loads per foot stand."""
-    said = "4.17 ft at station 35.31 ft, over 4 ft, 2.5 lb/ft"
-    assert feet_in_inches(said) == "4 ft 2 in at station 35 ft 3 3/4 in, over 4 ft, 2.5 lb/ft"
+@pytest.mark.parametrize(
+    ("hours", "shown"), [("4.04", "4.0"), ("2.55", "2.6"), ("0.03", "0.03"), ("0.00", "0.00")]
+)
+def test_hours_text_rounds_to_a_tenth(hours: str, shown: str) -> None:
+    """To a tenth of an hour, and never to nothing."""
+    assert hours_text(hours) == shown
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        # 4.17 ft are 50.04 in; whole feet and loads per foot stand.
+        (
+            "4.17 ft at station 35.31 ft, over 4 ft, 2.5 lb/ft, 3.5 ft2",
+            "4 ft 2 in at station 35 ft 3 3/4 in, over 4 ft, 2.5 lb/ft, 3.5 ft2",
+        ),
+        ("the top lies -1.25 ft off", "the top lies -1 ft 3 in off"),
+        ("1.25678 m deep, 10 m away, 2.345 m2", "1.26 m deep, 10 m away, 2.345 m2"),
+        # What was written by hand is repeated as it was written.
+        ('length: "4.17 ft" is short of 5.5 ft', 'length: "4.17 ft" is short of 5 ft 6 in'),
+        ("no wider than '1.234 m'", "no wider than '1.234 m'"),
+        # Two lengths that differ never read alike.
+        ("the plan is 40 ft long, not 40.001 ft", "the plan is 40 ft long, not 40.001 ft"),
+        ("40.001 ft after 40.003 ft", "40.001 ft after 40.003 ft"),
+    ],
+)
+def test_lengths_read_says_a_sentence_like_a_tape(said: str, read: str) -> None:
+    """Feet and inches to an eighth, meters to the centimeter, where that tells what it told."""
+    assert lengths_read(said) == read
 
 
 @pytest.mark.parametrize(
@@ -84,9 +110,27 @@ def test_feet_in_inches_reads_a_sentence_like_a_tape() -> None:
     [
         ("/walls/0/ends/start", "wall 1, ends, start"),
         ("/walls/1/profile/2/existing_grade", "wall 2, profile entry 3, existing grade"),
-        ("catalog: materials/haul_off, sold", "catalog: materials/haul_off, sold"),
+        ("/walls/0/plan/2", "wall 1, plan part 3"),
+        ("catalog: materials/haul_off, sold.increment", "materials, haul off, sold, increment"),
+        ("rates", "rates"),
     ],
 )
 def test_words_of_says_a_pointer(pointer: str, words: str) -> None:
-    """Places are counted from one; what is no pointer stays."""
+    """Places are counted from one, files without their punctuation; what is no pointer stays."""
     assert words_of(pointer) == words
+
+
+@pytest.mark.parametrize(
+    ("pointer", "message", "said"),
+    [
+        ("/walls/0/plan/0/length", "length: 24 is bare", "wall 1, plan part 1, length: 24 is bare"),
+        ("/walls/0/plan/1", "plan[1]: a curve needs", "wall 1, plan part 2: a curve needs"),
+        ("/titel", "titel is not known", "titel: titel is not known"),
+        ("", "a list is no request", "the whole request: a list is no request"),
+        ("/walls/0/top", "3.5 ft is low", "wall 1, top: 3 ft 6 in is low"),
+    ],
+)
+def test_fault_words_say_the_place_once(pointer: str, message: str, said: str) -> None:
+    """The place stands in words, not twice where the message begins with it, lengths as read."""
+    assert fault_words(pointer, message) == said
+    assert fault_words("", "broken", "the file") == "the file: broken"

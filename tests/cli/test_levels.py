@@ -52,6 +52,35 @@ def test_quote_prints_rod_readings_as_they_came(top: object, front: object, read
     assert f"underside of the lowest course at rod reading {read}" in printed(with_rods(top, front))
 
 
+def heights_printed(request: Json, columns: int) -> str:
+    """The heights that fit, as tables, in one line."""
+    done = CliRunner().invoke(
+        app,
+        ["quote", "-", "--heights"],
+        input=json.dumps(request).encode(),
+        env={"COLUMNS": str(columns)},
+    )
+    assert (done.exit_code, done.stderr) == (0, "")
+    return " ".join(done.stdout.split())
+
+
+# From 24 1/8 in on the rod down to 72 1/8 in the wall shows 48 in. A course less shows 46 in, so
+# that its top reads 26 1/8 in; a course more shows 62 in and reads 10 1/8 in.
+def test_quote_heights_print_what_the_rod_reads_on_each_top() -> None:
+    """The top of each height is read as the request's rod readings are written."""
+    text = heights_printed(with_rods("24 1/8 in", "72 1/8 in"), 120)
+    assert "as it is 4 ft 24 1/8 in 7" in text
+    assert "a course less 3 ft 10 in 26 1/8 in 6" in text
+    assert "a course more 5 ft 2 in 10 1/8 in 8" in text
+
+
+def test_quote_heights_print_levels_where_there_is_room() -> None:
+    """By elevations the tops are at levels in feet and inches, in a wide place."""
+    request = json.loads((EXAMPLES / "straight_wall.request.json").read_text("utf-8"))
+    assert "a course less 3 ft 10 in 3 ft 10 in 6" in heights_printed(request, 120)
+    assert "a course less 3 ft 10 in 6" in heights_printed(request, 100)
+
+
 def test_rod_writing_is_that_of_the_request() -> None:
     """Elevations have none; feet and inches win where a whole foot stands among them."""
     assert rod_writing({"levels_are": "elevation", "walls": []}) is None

@@ -124,7 +124,7 @@ def test_mapping_is_kept_and_printed(tmp_path: Path) -> None:
         (("difference", "yard", "1"), 1, "there is no price list 'yard'"),
         (("mapping", "demo_2026", "--save", "{broken}"), 1, "line 1"),
         (("mapping", "demo_2026", "--save", "{sound}"), 1, "is a file of the catalog"),
-        (("mapping", "yard", "--save", "{wrong}"), 1, "/colums"),
+        (("mapping", "yard", "--save", "{wrong}"), 1, "colums: "),
         (("mapping", "yard", "--save", "nowhere.json"), 2, "nowhere.json can't be read"),
     ],
 )

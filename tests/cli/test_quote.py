@@ -1,6 +1,7 @@
 """`quote FILE`: the answer of HTTP as tables or as bytes, and every fault in plain words."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -169,6 +170,30 @@ def test_quote_fits_its_place(path: Path, columns: int | None, widest: int) -> N
     assert "\x1b" not in "".join(lines)
 
 
+@pytest.mark.parametrize("path", GOOD, ids=lambda path: path.name)
+def test_quote_is_printed_for_people(path: Path) -> None:
+    """No id but that of the price list and what a request would have to say, no pointer, and no
+    length in decimals of a foot."""
+    answer = json.loads(run(path, "--json").stdout)
+    text = run(path).stdout
+    asked = json.dumps(answer["screening"].get("would_pass", []))
+    asked += json.dumps(answer["screening"].get("other_walls", []))
+    ids = set(re.findall(r"\w+_\w+", text)) - set(re.findall(r"\w+_\w+", asked))
+    assert ids <= {answer.get("price_list", {}).get("id")}
+    assert re.findall(r"(?<!\S)/[a-z]\S*", text) == []
+    assert re.findall(r"[0-9]\.[0-9]+ ft\b(?!/)", text) == []
+    assert answer["digest"][:12] in text.splitlines()[-1]
+
+
+def test_quote_says_what_each_line_of_a_machine_is_for() -> None:
+    """Hire, ways and fuel of one machine are told apart, each once."""
+    path = EXAMPLES / "dug_terrace.request.json"
+    table = run(path, columns=120).stdout.partition("\nPRICE\n")[2]
+    for what in ("fuel", "hire by the", "delivery", "pick-up"):
+        assert len(re.findall(rf"Mini excavator of 8,000 lb, {what}\s", table)) == 1
+    assert "NOT INCLUDED\nengineering  The engineer's work." in table
+
+
 def test_quote_aligns_money_to_the_right() -> None:
     """The prices of all lines end in one column, under the word."""
     answer: dict[str, Any] = json.loads(run(STRAIGHT, "--json").stdout)
@@ -180,16 +205,45 @@ def test_quote_aligns_money_to_the_right() -> None:
 
 
 def test_quote_tells_every_fault() -> None:
-    """Each fault stands on stderr with its pointer, what was found and a hint; exit code 1."""
+    """Each fault stands on stderr with its place in words, what was found and a hint; exit code 1.
+    Pointers are for programs."""
     done = run(MISTAKES)
     assert (done.exit_code, done.stdout) == (1, "")
     first, *lines = done.stderr.splitlines()
     assert first == f"{MISTAKES} can't be quoted: 10 faults"
-    pointers = [line.partition(": ")[0] for line in lines if not line.startswith(" ")]
-    assert len(pointers) == 10
-    assert {"/units", "/walls/0/plan/0/length", "/walls/0/plan/1", "/titel"} <= set(pointers)
-    at = lines.index("/titel: titel is not a known key here")
+    places = [line.partition(": ")[0] for line in lines if not line.startswith(" ")]
+    assert len(places) == 10
+    assert {"units", "wall 1, plan part 1, length", "wall 1, plan part 2", "titel"} <= set(places)
+    assert not any(line.startswith("/") for line in lines)
+    at = lines.index("titel: titel is not a known key here")
     assert lines[at + 1] == '    hint: did you mean "title"?'
+
+
+@pytest.mark.parametrize(
+    ("keys", "written", "right"),
+    [
+        (("walls", 0, "plan", 0, "length"), "24'-6\"", '"24 ft 6 in"'),
+        (("walls", 0, "plan", 0, "length"), "24 feet", '"24 ft"'),
+        (("walls", 0, "plan", 0, "length"), "40'", '"40 ft"'),
+        (("site_work", 0, "quantity"), "150 sf", '"150 ft2"'),
+        (("water", "fall"), "10%", '"10 %"'),
+    ],
+)
+def test_quote_answers_the_trades_writing_with_the_right_one(
+    keys: tuple[str | int, ...], written: str, right: str
+) -> None:
+    """What is written as on a drawing is refused with the nearest right writing."""
+    request: Any = json.loads(STRAIGHT.read_text("utf-8"))
+    request["site_work"] = [{"task": "strip_sod"}]
+    request["water"] = {"outlet": "daylight", "run": "20 ft"}
+    *before, last = keys
+    place = request
+    for key in before:
+        place = place[key]
+    place[last] = written
+    done = run("-", stdin=json.dumps(request).encode())
+    assert done.exit_code == 1
+    assert right in done.stderr
 
 
 def test_quote_says_how_many_faults_it_leaves_out() -> None:
@@ -206,7 +260,7 @@ def test_quote_says_how_many_faults_it_leaves_out() -> None:
         (b"{", "this is not JSON"),
         (b'{"a": NaN}', "NaN"),
         (b" " * (MAX_BODY_BYTES + 1), "1 MiB"),
-        (b"[]", "(the whole request): "),
+        (b"[]", "the whole request: "),
     ],
     ids=["broken", "nan", "large", "list"],
 )

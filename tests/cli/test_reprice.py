@@ -87,7 +87,7 @@ def test_reprice_takes_filters() -> None:
         ((), 1, "a preview needs the price list"),
         (("--write", "r0", "--yes"), 1, "there is no preview 'r0'"),
         (("--list", "yard", "--filter", "reference"), 2, "NAME=VALUE"),
-        (("--list", "yard", "--filter", "colour=red"), 1, "/quotes/colour"),
+        (("--list", "yard", "--filter", "colour=red"), 1, "quotes, colour: "),
     ],
 )
 def test_reprice_says_what_is_wrong(arguments: tuple[str, ...], code: int, said: str) -> None:

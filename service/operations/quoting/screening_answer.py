@@ -102,6 +102,7 @@ class ReinforcementAnswer(Struct, frozen=True):
         tuple[CheckAnswer, ...] | UnsetType,
         Meta(description="Checks with the layers, where the quote is without them."),
     ] = UNSET
+    description: Annotated[str | UnsetType, Meta(description="What the item is.")] = UNSET
 
 
 class ScreeningAnswer(Struct, frozen=True):
@@ -204,8 +205,10 @@ def _reinforcement(quote: Quote) -> ReinforcementAnswer | UnsetType:
     layers: tuple[WallReinforcement, ...] = quote.screening.reinforcement
     if effect is None or not layers:
         return UNSET
+    material = quote.job.materials.get(layers[0].item)
     return ReinforcementAnswer(
         item=layers[0].item,
+        description=material.title if material else UNSET,
         quoted=quote.reinforced,
         price_effect=PriceEffect(
             gravity_total=plain(effect.gravity_total),

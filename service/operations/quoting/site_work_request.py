@@ -15,7 +15,7 @@ from service.core.job.site_task import SITE_MEASURED, SiteMeasured, SiteTask, Si
 from service.core.measure import number
 from service.fields import JsonObject, Measured, Reader, ShortText, StrictModel, refused
 from service.operations.quoting.known_ids import SiteTaskId
-from service.units import found
+from service.units import found, nearest_writing
 
 MOST_ENTRIES = 100
 MOST_PIECES = 1_000_000
@@ -69,9 +69,7 @@ class QuantityText(Reader):
             else:
                 return Quantity(measure.dimension, si, _written(value))
         raise refused(
-            "measurement-invalid",
-            f"{_written(value)} is not a quantity",
-            'a whole number of pieces, or a measurement such as "60 ft" or "450 ft2"',
+            "measurement-invalid", f"{_written(value)} is not a quantity", _right_writing(value)
         )
 
     def write(self, value: Quantity) -> str:
@@ -97,6 +95,16 @@ def _written(value: object) -> str:
     if isinstance(value, Mapping) and {"value", "unit"} <= set(value):
         return found(f"{value['value']} {value['unit']}")
     return found(value)
+
+
+def _right_writing(value: object) -> str:
+    """The nearest right writing of what was written, or how quantities are written at all."""
+    near = None
+    if isinstance(value, str):
+        near = nearest_writing(value, (measure.dimension for measure in _MEASURES))
+    if near:
+        return f'did you mean "{near}"?'
+    return 'a whole number of pieces, or a measurement such as "60 ft" or "450 ft2"'
 
 
 AnyQuantity = Annotated[Quantity, QuantityText()]

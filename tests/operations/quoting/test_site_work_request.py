@@ -131,6 +131,13 @@ def test_site_work_request_takes_a_job_without_quantity_once(tasks: Catalog) -> 
             'such as "450 ft2"',
         ),
         (
+            {"task": "lay_sod", "quantity": "450 sf"},
+            "measurement-invalid",
+            "quantity",
+            ': "450 sf" is not a quantity',
+            'did you mean "450 ft2"?',
+        ),
+        (
             {"task": "lay_sod", "quantity": "450"},
             "measurement-invalid",
             "quantity",

@@ -226,4 +226,4 @@ def _machine_set(tried: _Tried, machines: Mapping[str, Machine]) -> MachineSet:
 
 def _titles(tried: _Tried, machines: Mapping[str, Machine]) -> str:
     titles = [machine.title for machine in machines.values()]
-    return ", ".join(titles[place] for place in tried.key.places) or "no machines"
+    return " + ".join(titles[place] for place in tried.key.places) or "no machines"
