@@ -8,8 +8,8 @@ from types import MappingProxyType
 
 from service.core.ground.balance import Earthwork
 from service.core.ground.own_topsoil import served_m3
+from service.core.job.fact import Assumption
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Assumption
 from service.core.job.rates import Rates
 from service.core.labor.choosing.machine_sets import Options, choose_machines
 from service.core.labor.derived import SettledConditions, settle_conditions

@@ -16,8 +16,8 @@ from service.core.engineering import check_engineering
 from service.core.errors import LayoutFaultsError
 from service.core.ground.balance import Earthwork
 from service.core.ground.groundwork import dig
+from service.core.job.fact import Assumption
 from service.core.job.job import Job, Reinforcing
-from service.core.job.jurisdiction import Assumption
 from service.core.job.price_list import PriceList
 from service.core.labor.hours import Labor
 from service.core.labor.sequencing.phases import Phases

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from service.core.job.fact import Assumption
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Assumption
 from service.core.job.price_list import PriceList
 from service.core.labor.hours import Labor
 from service.core.price.price import PriceLine

@@ -73,6 +73,7 @@ OTHER_TEXTS = frozenset(
         "pick-up",
         "re-pricing",
         "re-pricings",
+        "supplier-new",
         "too-large",
     )
 )

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import math
 
-from service.core.screening.earth_pressure import Pressure, Thrust, coulomb_pressure, thrust
-from service.core.screening.gravity import Stack
+from service.core.screening.formulas.earth_pressure import (
+    Pressure,
+    Thrust,
+    coulomb_pressure,
+    thrust,
+)
+from service.core.screening.formulas.gravity import Stack
 from tests.given.walls import inch
 
 LB = 0.45359237 * 9.80665  # N

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
-from service.core.screening import earth_pressure as pressure
+from service.core.screening.formulas import earth_pressure as pressure
 from tests.given.reference_tables import Row, read_tables, rows_of
 from tests.given.statics import (
     KIP_FT,

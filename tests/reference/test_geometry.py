@@ -17,7 +17,7 @@ from service.core.job.spec import PlanPart, ProfileEntry, WallSpec, curve_from_c
 from service.core.layout import plan
 from service.core.layout.layout import WallLayout
 from service.core.measure import UNITS
-from service.core.screening.gravity import Stack
+from service.core.screening.formulas.gravity import Stack
 from service.core.takeoff.quantities import Quantities
 from tests.given.walls import (
     cap_count,

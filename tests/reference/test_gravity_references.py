@@ -10,13 +10,18 @@ from geotech_references.dm7_2 import chapter5 as ufc
 from geotech_references.gec_11 import tables as fhwa
 
 from service.core.job.factors import Factors
-from service.core.screening.bearing import (
+from service.core.screening.formulas.bearing import (
     BearingFactors,
     bearing_factors,
     strip_capacity_pa,
 )
-from service.core.screening.earth_pressure import Pressure, Thrust, rankine_pressure, thrust
-from service.core.screening.gravity import (
+from service.core.screening.formulas.earth_pressure import (
+    Pressure,
+    Thrust,
+    rankine_pressure,
+    thrust,
+)
+from service.core.screening.formulas.gravity import (
     Footing,
     Pressing,
     Stack,

@@ -7,9 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.screening.earth_pressure import failure_plane_rad, rankine, thrust
-from service.core.screening.layer_checks import hold, pull_n_m, sheet_strength_n_m, shortest_of
-from service.core.screening.layer_statics import (
+from service.core.screening.formulas.earth_pressure import failure_plane_rad, rankine, thrust
+from service.core.screening.formulas.layer_statics import (
     fhwa_plane_distance_m,
     fhwa_pullout_n_m,
     fhwa_tension_n_m,
@@ -19,6 +18,7 @@ from service.core.screening.layer_statics import (
     shortest_length_m,
     tributaries,
 )
+from service.core.screening.layer_checks import hold, pull_n_m, sheet_strength_n_m, shortest_of
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import findings
 from service.core.screening.wall_section import Loading

@@ -15,8 +15,8 @@ from service.core.ground.balance import GradedEarth
 from service.core.ground.level_grid import measure_grid
 from service.core.ground.prism import Moved, Prism, PrismGround, add_up
 from service.core.ground.surveyed_area import measure_survey
+from service.core.job.fact import Assumption
 from service.core.job.graded import AverageDepth, GradedGround, Grading, LevelGrid, SurveyedArea
-from service.core.job.jurisdiction import Assumption
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.measure import Dimension, UnitSet
 

@@ -15,8 +15,8 @@ from service.core.ground.grading import GradedArea, measure_grading
 from service.core.ground.own_topsoil import take_sod_off, with_tasks
 from service.core.ground.soil_class import excavation_class
 from service.core.ground.tiers.joined import Joined, deep_together, join
+from service.core.job.fact import Assumption
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Assumption
 from service.core.job.reinforcement import WallReinforcement
 from service.core.job.soil import ExcavationClass, Soil
 from service.core.job.topsoil import NO_TOPSOIL

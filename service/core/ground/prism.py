@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from service.core.job.jurisdiction import Assumption
+from service.core.job.fact import Assumption
 
 Depths = tuple[float, float, float]
 LEVEL_M = 1e-9  # floats: a difference of levels below it is none

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from service.core.ground.place import find_place
 from service.core.ground.prism import PrismGround, depth_of_cut
+from service.core.job.fact import Assumption
 from service.core.job.graded import Coordinates, FinishedPlane, SurveyedArea
-from service.core.job.jurisdiction import Assumption
 from service.core.job.survey_points import EastingNorthing, Survey
 from service.core.measure import UnitSet
 

@@ -1,4 +1,4 @@
-"""A fact that a caution hangs on."""
+"""What an answer goes by beside its numbers: facts that cautions hang on, and assumptions."""
 
 from __future__ import annotations
 
@@ -17,3 +17,12 @@ class Fact:
 
 
 Facts = Mapping[Trigger, Fact]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """A default that the answer rests on."""
+
+    field: str
+    value: str
+    why: str

@@ -10,8 +10,9 @@ from typing import Literal
 
 from service.core.job.access import Access
 from service.core.job.basis import Basis
+from service.core.job.fact import Assumption
 from service.core.job.graded import Grading
-from service.core.job.jurisdiction import Assumption, Jurisdiction
+from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.machine import Truck
 from service.core.job.material import Material
 from service.core.job.rates import Rates

@@ -294,12 +294,3 @@ class Jurisdiction:
         """The lowest figure over which a caution hangs on a trigger; math.inf without one."""
         limits = (rule.over for rule in self.cautions if rule.trigger == trigger)
         return min((limit for limit in limits if limit is not None), default=math.inf)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Assumption:
-    """A default that the answer rests on."""
-
-    field: str
-    value: str
-    why: str

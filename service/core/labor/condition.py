@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.fact import Assumption
 from service.core.job.factor import Factor
-from service.core.job.jurisdiction import Assumption
 from service.core.job.rates import Condition, Rates
 from service.core.labor.lifted import ByChoice, Lifted
 from service.core.measure import number

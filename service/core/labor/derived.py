@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import assert_never
 
+from service.core.job.fact import Assumption
 from service.core.job.factor import ByAccess, ByHeight, ByPlan, BySoil
 from service.core.job.job import Job
-from service.core.job.jurisdiction import Assumption
 from service.core.job.rates import Condition, Rates
 from service.core.job.spec import Curve
 from service.core.labor.condition import neutral_assumption

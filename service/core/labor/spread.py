@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from service.core import rounding
-from service.core.job.jurisdiction import Assumption
+from service.core.job.fact import Assumption
 from service.core.job.rates import Rates
 from service.core.labor.hours import TaskHours
 from service.core.money import plain, total_of

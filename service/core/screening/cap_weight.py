@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from service.core.job.jurisdiction import Assumption
+from service.core.job.fact import Assumption
 from service.core.job.wall_system import WallSystem
 from service.core.measure import STANDARD_GRAVITY
-from service.core.screening.gravity import CapWeight
+from service.core.screening.formulas.gravity import CapWeight
 
 
 def cap_weight(system: WallSystem) -> CapWeight | None:

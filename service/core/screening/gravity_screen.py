@@ -13,7 +13,7 @@ from service.core.job.basis import CheckName
 from service.core.screening.check import Check, Finding, Named, holds, judge, not_checked, worst
 from service.core.screening.check_row import StackFormula
 from service.core.screening.check_table import CHECK_TABLE
-from service.core.screening.earth_pressure import PressureLimitError
+from service.core.screening.formulas.earth_pressure import PressureLimitError
 from service.core.screening.stack_case import StackCase, StackSetting, stack_case
 from service.core.screening.stack_checks import factors_in_words, loads_in_words
 from service.core.screening.wall_section import Loading, WallSection

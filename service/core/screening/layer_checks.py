@@ -7,10 +7,10 @@ import math
 
 from service.core.job.reinforcement import Connection
 from service.core.rounding import nearest_joint
-from service.core.screening.earth_pressure import failure_plane_rad
-from service.core.screening.gravity import driving_n_m
-from service.core.screening.ground_lines import level_at
-from service.core.screening.layer_statics import (
+from service.core.screening.formulas.earth_pressure import failure_plane_rad
+from service.core.screening.formulas.gravity import driving_n_m
+from service.core.screening.formulas.ground_lines import level_at
+from service.core.screening.formulas.layer_statics import (
     Tributary,
     anchorage_m,
     connection_n_m,
@@ -22,8 +22,8 @@ from service.core.screening.layer_statics import (
     pullout_n_m,
     shortest_length_m,
 )
+from service.core.screening.formulas.wedge_slice import area_under
 from service.core.screening.reinforced_case import Reinforced, line_loads
-from service.core.screening.wedge_slice import area_under
 
 
 def tension(case: Reinforced, _: float) -> tuple[float, str]:

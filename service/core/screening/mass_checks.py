@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from service.core.job.factors import Factors
-from service.core.screening import gravity
-from service.core.screening.earth_pressure import Thrust
-from service.core.screening.gravity import Footing
+from service.core.screening.formulas import gravity
+from service.core.screening.formulas.earth_pressure import Thrust
+from service.core.screening.formulas.gravity import Footing
+from service.core.screening.formulas.wedge_slice import WedgeSlice, area_under
 from service.core.screening.reinforced_case import Reinforced, line_loads
-from service.core.screening.wedge_slice import WedgeSlice, area_under
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from service.core.quadrature import GAUSS
-from service.core.screening.earth_pressure import PressureLimitError, Thrust
-from service.core.screening.gravity import Stack
-from service.core.screening.ground_lines import (
+from service.core.screening.formulas.earth_pressure import PressureLimitError, Thrust
+from service.core.screening.formulas.gravity import Stack
+from service.core.screening.formulas.ground_lines import (
     after,
     before,
     broken_line,
@@ -22,9 +22,9 @@ from service.core.screening.ground_lines import (
     until_met,
     weighing,
 )
+from service.core.screening.formulas.wedge import Friction, Ground, Wedge
+from service.core.screening.formulas.wedge_slice import WedgeSlice
 from service.core.screening.wall_section import WallSection
-from service.core.screening.wedge import Friction, Ground, Wedge
-from service.core.screening.wedge_slice import WedgeSlice
 
 _LEAST_M = 1e-6  # narrower ground is none
 

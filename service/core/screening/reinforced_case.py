@@ -9,12 +9,16 @@ from functools import cached_property, partial
 from typing import assert_never
 
 from service.core.job.reinforcement import Sheet
-from service.core.screening.earth_pressure import Pressure, coulomb_pressure, rankine_pressure
+from service.core.screening.formulas.earth_pressure import (
+    Pressure,
+    coulomb_pressure,
+    rankine_pressure,
+)
+from service.core.screening.formulas.wedge_slice import WedgeSlice
 from service.core.screening.picture import Back, Earth, Picture, draw
 from service.core.screening.section_push import SectionPush, push_of
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import WallSection
-from service.core.screening.wedge_slice import WedgeSlice
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,7 +13,7 @@ from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
 from service.core.rounding import CLOSE_M, tape_mark
-from service.core.screening.earth_pressure import PressureLimitError
+from service.core.screening.formulas.earth_pressure import PressureLimitError
 from service.core.screening.layer_checks import shortest_of
 from service.core.screening.layers import rows_at, rows_of, widest_step
 from service.core.screening.reinforced_case import Reinforced

@@ -14,10 +14,10 @@ from service.core.job.basis import CheckName
 from service.core.screening.check import Check, Finding, Named, judge, not_checked, worst
 from service.core.screening.check_row import CheckRow, LayerFormula, MassFormula, NotMade
 from service.core.screening.check_table import CHECK_TABLE
-from service.core.screening.earth_pressure import PressureLimitError
+from service.core.screening.formulas.earth_pressure import PressureLimitError
+from service.core.screening.formulas.layer_statics import tributaries
 from service.core.screening.gravity_screen import TOO_STEEP
 from service.core.screening.layer_checks import pull_n_m
-from service.core.screening.layer_statics import tributaries
 from service.core.screening.mass_checks import mass_case, mass_in_words
 from service.core.screening.reinforced_case import Reinforced, line_loads
 

@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from service.core.screening.earth_pressure import (
+from service.core.screening.formulas.earth_pressure import (
     Pressure,
     Thrust,
     coulomb_pressure,
     thrust,
 )
+from service.core.screening.formulas.wedge import Wedge
+from service.core.screening.formulas.wedge_slice import WedgeSlice
 from service.core.screening.picture import Back, Picture
-from service.core.screening.wedge import Wedge
-from service.core.screening.wedge_slice import WedgeSlice
 
 _SAME_M = 1e-6
 

@@ -5,9 +5,15 @@ from __future__ import annotations
 from service.core.layout.layout import WallLayout
 from service.core.rounding import CLOSE_M, CLOSE_SHARE
 from service.core.screening.behind import loads_behind
-from service.core.screening.ground_lines import after, broken_line, level_at, through, until_met
+from service.core.screening.formulas.ground_lines import (
+    after,
+    broken_line,
+    level_at,
+    through,
+    until_met,
+)
+from service.core.screening.formulas.wedge_slice import WedgeSlice
 from service.core.screening.wall_section import Loading, sections_of
-from service.core.screening.wedge import WedgeSlice
 
 
 def rise_behind(

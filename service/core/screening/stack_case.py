@@ -10,8 +10,8 @@ from service.core.job.factors import Factors
 from service.core.job.wall_system import WallSystem
 from service.core.measure import UnitSet
 from service.core.screening.cap_weight import cap_weight
-from service.core.screening.earth_pressure import Thrust
-from service.core.screening.gravity import Footing, Stack
+from service.core.screening.formulas.earth_pressure import Thrust
+from service.core.screening.formulas.gravity import Footing, Stack
 from service.core.screening.picture import Back, CutEdge, Earth, Picture, draw
 from service.core.screening.section_push import SectionPush, push_of
 from service.core.screening.soil_figures import SoilFigures

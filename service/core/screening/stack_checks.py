@@ -8,7 +8,7 @@ from functools import partial
 
 from service.core.job.basis import LoadFactors
 from service.core.measure import number
-from service.core.screening import gravity
+from service.core.screening.formulas import gravity
 from service.core.screening.stack_case import StackCase, StackSetting
 
 NO_FACTORS = LoadFactors()

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from service.core.job.fact import Assumption
 from service.core.job.job import Soils
-from service.core.job.jurisdiction import Assumption
 from service.core.measure import number
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from service.core.job.jurisdiction import Assumption
+from service.core.job.fact import Assumption
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.quoting.wall_request import WallRequest
 

@@ -8,8 +8,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
+from service.core.job.fact import Assumption
 from service.core.job.graded import AverageDepth, Beside, GradedGround, Grading, LevelGrid, WallSide
-from service.core.job.jurisdiction import Assumption
 from service.core.job.spec import Station
 from service.fields import (
     Length,

@@ -11,7 +11,7 @@ from dataclasses import fields, is_dataclass
 
 from service.catalog import Catalog
 from service.core.errors import Fault, Path, QuoteFaultsError
-from service.core.job.jurisdiction import Assumption
+from service.core.job.fact import Assumption
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.job.terms import Terms

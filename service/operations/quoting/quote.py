@@ -10,8 +10,8 @@ from types import MappingProxyType
 from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.fact import Assumption
 from service.core.job.job import Job, Soils
-from service.core.job.jurisdiction import Assumption
 from service.core.job.machine import Truck
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates

@@ -13,7 +13,7 @@ from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 from service.catalog import Catalog, RatesBody
 from service.catalog.documents.entry import BrokenRule, raise_broken
 from service.catalog.documents.hours import OneOrRange, three_point
-from service.core.job.jurisdiction import Assumption
+from service.core.job.fact import Assumption
 from service.core.job.own_hours import OwnHours, TimedRow, rows_of, with_own_hours
 from service.core.job.rates import FixedHours, MachineTask, Rates, Waiting
 from service.core.money import plain

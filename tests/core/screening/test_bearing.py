@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.core.screening.bearing import bearing_factors, strip_capacity_pa
+from service.core.screening.formulas.bearing import bearing_factors, strip_capacity_pa
 from tests.given.statics import deg
 
 

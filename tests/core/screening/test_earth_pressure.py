@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.screening.earth_pressure import (
+from service.core.screening.formulas.earth_pressure import (
     Pressure,
     PressureLimitError,
     Thrust,

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.job.factors import Factors
-from service.core.screening.earth_pressure import Thrust
-from service.core.screening.gravity import (
+from service.core.screening.formulas.earth_pressure import Thrust
+from service.core.screening.formulas.gravity import (
     Footing,
     bearing,
     eccentricity,

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.screening.earth_pressure import failure_plane_rad
-from service.core.screening.layer_statics import (
+from service.core.screening.formulas.earth_pressure import failure_plane_rad
+from service.core.screening.formulas.layer_statics import (
     Tributary,
     anchorage_m,
     connection_n_m,

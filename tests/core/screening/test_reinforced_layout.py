@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from service.core.job.basis import Basis
 from service.core.job.spec import WallSpec
 from service.core.layout.layout import WallLayout
-from service.core.screening.earth_pressure import thrust
+from service.core.screening.formulas.earth_pressure import thrust
 from service.core.screening.reinforced_layout import LaidOut, lay_out_layers
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import pytest
 
-from service.core.screening.gravity import sliding
+from service.core.screening.formulas.gravity import sliding
 from service.core.screening.picture import CutEdge
 from service.core.screening.stack_case import StackSetting, stack_case
 from service.core.screening.wall_section import Loading, WallSection

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from service.core.screening.wedge import Friction, Ground
-from service.core.screening.wedge_slice import WedgeSlice
+from service.core.screening.formulas.wedge import Friction, Ground
+from service.core.screening.formulas.wedge_slice import WedgeSlice
 from tests.given.statics import LB_FT, PCF, PSF
 from tests.given.walls import ft
 

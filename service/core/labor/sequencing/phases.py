@@ -13,8 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from service.core import rounding
-from service.core.job.fact import Fact, Facts
-from service.core.job.jurisdiction import Assumption
+from service.core.job.fact import Assumption, Fact, Facts
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
 from service.core.labor.crew_stay import HalfDays, gaps

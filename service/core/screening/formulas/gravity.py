@@ -11,8 +11,8 @@ import math
 from dataclasses import dataclass
 
 from service.core.job.factors import NO_FACTORS, Factors
-from service.core.screening.bearing import strip_capacity_pa
-from service.core.screening.earth_pressure import Thrust
+from service.core.screening.formulas.bearing import strip_capacity_pa
+from service.core.screening.formulas.earth_pressure import Thrust
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from service.core.rounding import CLOSE_M
-from service.core.screening.wedge_slice import WedgeSlice
+from service.core.screening.formulas.wedge_slice import WedgeSlice
 
 GroundLines = Sequence[WedgeSlice]
 

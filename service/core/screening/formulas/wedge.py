@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from service.core.screening.earth_pressure import PressureLimitError
-from service.core.screening.wedge_slice import WedgeSlice, weight_over
+from service.core.screening.formulas.earth_pressure import PressureLimitError
+from service.core.screening.formulas.wedge_slice import WedgeSlice, weight_over
 
 _CLOSE = 1e-9
 _GOLDEN = (math.sqrt(5) - 1) / 2

@@ -1,0 +1,1 @@
+"""Formulas of screening, which know nothing of what applies them."""
