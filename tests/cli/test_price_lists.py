@@ -41,6 +41,7 @@ def yard(tmp_path: Path) -> None:
             "--mapping",
             str(mapping),
             "--write",
+            "--accept-removals",
         )
         assert done.exit_code == 0, done.output
 
