@@ -42,6 +42,7 @@ def yard(tmp_path: Path) -> None:
             str(mapping),
             "--accept-removals",
             "--write",
+            "--accept-removals",
         )
         assert done.exit_code == 0, done.output
 

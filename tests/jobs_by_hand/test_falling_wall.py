@@ -267,8 +267,9 @@ def test_falling_wall_machines(client: TestClient) -> None:
     assert "mini_excavator" in choice["machines"]
     assert "narrow_excavator" in choice["runner_up"]["machines"]
     assert D(choice["cost"]) == cost(set_cost(work()), "1")
-    later = set_cost(work_of(by_narrow, stretches=4))
-    assert D(choice["runner_up"]["cost"]) == cost(later, "1")
+    narrow = work_of(by_narrow, stretches=4)
+    assert (narrow["machine days narrow_excavator"], narrow["days crew"]) == (2, 9)
+    assert D(choice["runner_up"]["cost"]) == cost(set_cost(narrow), "1")
 
 
 OBJECTIONS = (
