@@ -9,11 +9,11 @@ from starlette.responses import Response
 
 from service import json_text
 from service.api.answers import content_response
-from service.api.bodies import read_file, read_json
+from service.api.bodies import media_type_name, read_file, read_json
 from service.api.dependencies import get_catalog, run_stored
 from service.api.operation import Parameter
-from service.api.parameters import DAY_SCHEMA, text
-from service.api.problems import ProblemError
+from service.api.parameters import DAY_SCHEMA, PRINTED, text
+from service.api.problems import ParameterError, ProblemError
 from service.api.storing import read_call, read_conditions, stored_response
 from service.api.v1.pages import read_parameters, refuse_parameters
 from service.api.v1.price_lists.address import read_day, read_list_id
@@ -32,11 +32,15 @@ from service.operations.prices.price_imports import (
 )
 from service.operations.prices.worksheet import FileKind
 from service.storage import Store
+from service.units import found
 
 MEDIA_TYPES: dict[str, FileKind] = {
     "text/csv": "csv",
     "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": "xlsx",
 }
+# What most clients can send; such a file says by `format` which it is.
+OCTETS = "application/octet-stream"
+_FORMATS: dict[str, FileKind] = {"csv": "csv", "xlsx": "xlsx"}
 _DIGEST = re.compile(r"[0-9a-f]{64}", re.ASCII)
 _MOST_NOTE = 2000
 
@@ -52,8 +56,8 @@ EFFECTIVE_FROM = Parameter(
 MODE = Parameter(
     name="mode",
     within="query",
-    description="`preview` shows what would change; `write` does it.",
-    schema={"type": "string", "enum": ["preview", "write"], "default": "preview"},
+    description="`preview` shows what would change; `write` does it. Left out: `preview`.",
+    schema={"type": "string", "enum": ["preview", "write"]},
     component="ImportMode",
 )
 PREVIEW = Parameter(
@@ -67,7 +71,7 @@ NOTE = Parameter(
     name="note",
     within="query",
     description="A note on the revision.",
-    schema=text(1, _MOST_NOTE),
+    schema={**text(1, _MOST_NOTE), "pattern": f"^{PRINTED}*$"},
     component="RevisionNote",
 )
 MAPPING = Parameter(
@@ -77,7 +81,14 @@ MAPPING = Parameter(
     schema=text(2, 12_000),
     component="ImportMapping",
 )
-PARAMETERS = (EFFECTIVE_FROM, MODE, PREVIEW, NOTE, MAPPING)
+FORMAT = Parameter(
+    name="format",
+    within="query",
+    description="What a file is that is sent as `application/octet-stream`.",
+    schema={"type": "string", "enum": list(_FORMATS)},
+    component="ImportFormat",
+)
+PARAMETERS = (EFFECTIVE_FROM, MODE, PREVIEW, NOTE, MAPPING, FORMAT)
 
 
 async def read_column_mapping(request: Request) -> Response:
@@ -113,7 +124,7 @@ async def import_price_file(request: Request) -> Response:
     effective_from = read_day(given.get("effective_from", ""), "effective_from")
     note, mapping = _note(given), _mapping(given)
     conditions = read_conditions(request)
-    kind, data = await read_file(request, MEDIA_TYPES)
+    kind, data = await read_file(request, _media_types(request, given))
     call = read_call(request, fingerprint(data))
 
     def read(store: Store) -> PriceFile:
@@ -134,6 +145,24 @@ async def import_price_file(request: Request) -> Response:
         lambda store: write_import(store, catalog, list_id, read(store), preview, conditions, call),
     )
     return stored_response(stored)
+
+
+def _media_types(request: Request, given: dict[str, str]) -> dict[str, FileKind]:
+    """What each media type stands for: those of files, and octets where `format` says it.
+
+    Raises ParameterError for a format that isn't there, and for octets without one.
+    """
+    named = given.get("format")
+    if named is None:
+        if media_type_name(request.headers.get("content-type", "")) == OCTETS:
+            message = f"{OCTETS} doesn't say what the file is"
+            raise ParameterError("format", message, "add format=csv or format=xlsx")
+        return MEDIA_TYPES
+    if named not in _FORMATS:
+        raise ParameterError("format", f"format: {found(named)} is neither csv nor xlsx")
+    kind = _FORMATS[named]
+    own = {name: meant for name, meant in MEDIA_TYPES.items() if meant == kind}
+    return {**own, OCTETS: kind}
 
 
 def _preview(given: dict[str, str]) -> str | None:

@@ -149,7 +149,7 @@ _FILE_OPERATIONS = (
         summary="Import a supplier's file: preview what it would change, then write that",
         parameters=(LIST_ID, *imports.PARAMETERS, *_WRITING),
         body=Body(
-            shapes=dict.fromkeys(imports.MEDIA_TYPES, _FILE),
+            shapes=dict.fromkeys((*imports.MEDIA_TYPES, imports.OCTETS), _FILE),
             most_bytes=MAX_FILE_BYTES,
         ),
         answers=(
