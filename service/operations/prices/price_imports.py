@@ -25,7 +25,7 @@ from service.core.price.price_changes import (
     difference,
 )
 from service.faults import pointer
-from service.operations.answer_figures import Digest, EntryId
+from service.operations.answer_figures import Day, Digest, EntryId
 from service.operations.conditions import Conditions, etag_of
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
 from service.operations.prices.column_mapping import ColumnMapping
@@ -35,7 +35,6 @@ from service.operations.prices.price_import import read_rows
 from service.operations.prices.price_list_answer import (
     ChangedPriceAnswer,
     Etag,
-    IsoDay,
     ListedPrice,
     Name,
     from_difference,
@@ -90,7 +89,7 @@ class ImportPreview(Struct, frozen=True, kw_only=True):
     the first thousand, the totals count all."""
 
     id: EntryId
-    effective_from: IsoDay
+    effective_from: Day
     importable: bool
     preview: Digest | None
     etag: Etag | None

@@ -6,7 +6,7 @@ from typing import Literal
 
 from msgspec import UNSET, Struct, UnsetType
 
-from service.operations.answer_figures import Money, Ratio
+from service.operations.answer_figures import Instant, Money, Ratio
 from service.operations.repricing.kept_items import (
     KeptChange,
     KeptGroup,
@@ -113,10 +113,10 @@ class RepricingAnswer(Struct, frozen=True):
     margin_floor: Ratio | None
     counts: RepricingCounts
     summary: RepricingSummary
-    created_at: str
+    created_at: Instant
     items: str
     preview: str | UnsetType = UNSET
-    finished_at: str | UnsetType = UNSET
+    finished_at: Instant | UnsetType = UNSET
     failure: str | UnsetType = UNSET
 
 
