@@ -78,6 +78,17 @@ def test_maps_say_what_they_hold(document: Schema) -> None:
     assert items["propertyNames"] == {"$ref": "#/components/schemas/Id"}
 
 
+def test_words_among_other_forms_are_choices(document: Schema) -> None:
+    """A constant in a union is taken for the only value by a generator: there it is a choice of
+    one word."""
+    for part in _components(document).values():
+        for schema in _schemas(part):
+            for member in (*schema.get("anyOf", ()), *schema.get("oneOf", ())):
+                assert not isinstance(member.get("const"), str), schema
+    station = _components(document)["ProfileEntryRequest"]["properties"]["station"]
+    assert {"type": "string", "enum": ["end"]} in station["anyOf"]
+
+
 def test_objects_of_requests_are_closed(document: Schema) -> None:
     """A key that the service doesn't know is refused by the type already."""
     for name in _of_requests(document):

@@ -15,6 +15,7 @@ from service.api.openapi.shaping import (
     default_in_words,
     each_schema,
     open_words,
+    words_of_unions,
 )
 from service.api.operation import (
     AnyOf,
@@ -59,7 +60,9 @@ def shape_schema(shape: Shape) -> JsonSchema:
 def _model(model: type[Any]) -> JsonSchema:
     if issubclass(model, BaseModel):
         written = model.model_json_schema(schema_generator=MarkedSchema)
-        plain: JsonSchema = each_schema(written, lambda part: default_in_words(as_map(part)))
+        plain: JsonSchema = each_schema(
+            written, lambda part: default_in_words(words_of_unions(as_map(part)))
+        )
         return plain
     (reference,), found = msgspec.json.schema_components([model])
     definitions = {

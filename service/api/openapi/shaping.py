@@ -2,7 +2,7 @@
 
 A `default` makes generators of types ask callers for the key, so the value stands in words. A map
 by `patternProperties` is read as an object without keys by most; by `additionalProperties` and
-`propertyNames` it means the same. A list of words that callers only read may grow: it is a text,
+`propertyNames` it means the same. A word among other forms is a choice of one. A list of words that callers only read may grow: it is a text,
 and `x-words` has those that are known.
 """
 
@@ -45,6 +45,22 @@ def as_map(schema: JsonSchema) -> JsonSchema:
     rest = {key: value for key, value in schema.items() if key != "patternProperties"}
     names = {"propertyNames": {"pattern": pattern}, **rest}
     return {**names, "additionalProperties": values}
+
+
+def words_of_unions(schema: JsonSchema) -> JsonSchema:
+    """A union in which a word stands as a choice of one: of a constant some generators say that
+    nothing else fits, whatever else the union takes."""
+    return {
+        key: [_as_choice(part) for part in value] if key in {"anyOf", "oneOf"} else value
+        for key, value in schema.items()
+    }
+
+
+def _as_choice(part: JsonSchema) -> JsonSchema:
+    if not isinstance(part.get("const"), str):
+        return part
+    rest = {key: value for key, value in part.items() if key != "const"}
+    return {**rest, "enum": [part["const"]]}
 
 
 def default_in_words(schema: JsonSchema) -> JsonSchema:
