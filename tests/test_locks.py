@@ -72,7 +72,7 @@ def find_gaps(needed: list[Requirement], pins: Pins) -> tuple[set[str], set[Norm
     return gaps, set(pins) - {name for name, _ in seen}
 
 
-@pytest.mark.parametrize("lock", LOCKS)
+@pytest.mark.parametrize("lock", [*LOCKS, "clients"])
 def test_locks_pin_with_hashes_and_no_address(lock: str) -> None:
     """Every pin carries a hash, and no line says where packages come from."""
     text = read_lock(lock)

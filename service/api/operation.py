@@ -41,6 +41,13 @@ class EntryOf:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptOf:
+    """What was kept as such a model, by this version of the service or an older one."""
+
+    model: type[BaseModel | Struct]
+
+
+@dataclass(frozen=True, slots=True)
 class PageOf:
     """A page of a list: `items`, and `next`, the address of the next page."""
 
@@ -72,7 +79,17 @@ class AnyOf:
 
 
 # What a body or an answer looks like: a model, an answer, what is made of them, or a plain schema.
-Shape = type[BaseModel] | type[Struct] | EntryOf | PageOf | LinesOf | ArrayOf | AnyOf | JsonSchema
+Shape = (
+    type[BaseModel]
+    | type[Struct]
+    | EntryOf
+    | KeptOf
+    | PageOf
+    | LinesOf
+    | ArrayOf
+    | AnyOf
+    | JsonSchema
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

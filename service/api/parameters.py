@@ -12,6 +12,10 @@ DAY_SCHEMA: JsonSchema = {
     "pattern": DATE_PATTERN,
     "maxLength": 10,
 }
+PRINTED = r"[^\u0000-\u001f\u007f-\u009f]"
+_VISIBLE = r"[\u0021\u0023-\u007e]"
+_QUOTED = r'"(?:[\u0020\u0021\u0023-\u005b\u005d-\u007e]|\\["\\]){1,255}"'
+_TAG = f'(?:W/)?"{_VISIBLE}*"'
 REVISION_SCHEMA: JsonSchema = {
     "type": "string",
     "pattern": "^(latest|[1-9][0-9]{0,8})$",
@@ -29,21 +33,25 @@ IDEMPOTENCY_KEY = Parameter(
     within="header",
     description="Names this call, so that it can be repeated without being done twice: the "
     "same key and body get the first outcome again for 24 hours.",
-    schema=text(1, 512),
+    schema={**text(1, 512), "pattern": f"^(?:{_VISIBLE}{{1,255}}|{_QUOTED})$"},
     component="IdempotencyKey",
 )
 IF_MATCH = Parameter(
     name="If-Match",
     within="header",
     description="The ETag of the state that is to be changed, as it was read.",
-    schema={"type": "string", "maxLength": 400},
+    schema={
+        "type": "string",
+        "pattern": rf"^(?:{_TAG}(?:\s*,\s*{_TAG}){{0,19}})?$",
+        "maxLength": 2000,
+    },
     component="IfMatch",
 )
 IF_NONE = Parameter(
     name="If-None-Match",
     within="header",
     description="`*` where there is nothing yet.",
-    schema={"type": "string", "maxLength": 400},
+    schema={"type": "string", "pattern": r"^\*$", "maxLength": 1},
     component="IfNone",
 )
 IF_CHANGED = Parameter(

@@ -19,6 +19,15 @@ Ratio = Annotated[str, Meta(pattern=DECIMAL, description="A share: 0.05 is 5 %."
 Hours = Annotated[str, Meta(pattern=DECIMAL, description="Hours of work.")]
 EntryId = Annotated[str, Meta(pattern=f"^{ID_PATTERN}$")]
 Digest = Annotated[str, Meta(pattern=DIGEST, description="SHA-256, hexadecimal.")]
+Day = Annotated[str, Meta(description="A date.", extra_json_schema={"format": "date"})]
+Instant = Annotated[
+    str,
+    Meta(
+        pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z$",
+        description="Date and time in UTC (RFC 3339).",
+        extra_json_schema={"format": "date-time"},
+    ),
+]
 
 
 SoilState = Literal["bank", "loose", "compacted", "in_place"]

@@ -223,6 +223,35 @@ def test_imports_take_csv_and_workbooks_only(near: TestClient, kind: str) -> Non
     assert_problem(send(near, GOOD, kind=kind), 415, "media-type-unsupported")
 
 
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [("csv", GOOD), ("xlsx", workbook(["item", "unit_cost", "per"], ["block", 7.1, "each"]))],
+)
+def test_octets_are_read_by_their_format(near: TestClient, name: str, data: bytes) -> None:
+    """A file sent as octets is the same file: `format` says what it is."""
+    octets = send(near, data, kind="application/octet-stream", format=name)
+    assert octets.status_code == 200, octets.text
+    assert octets.json() == send(near, data, kind=CSV if name == "csv" else XLSX).json()
+
+
+@pytest.mark.parametrize(
+    ("kind", "query", "status"),
+    [
+        ("application/octet-stream", {}, 422),
+        ("application/octet-stream", {"format": "pdf"}, 422),
+        (CSV, {"format": "xlsx"}, 415),
+    ],
+)
+def test_format_and_media_type_agree(
+    near: TestClient, kind: str, query: dict[str, str], status: int
+) -> None:
+    """Octets without a format say nothing; a format that contradicts the media type is refused."""
+    sent = {"Content-Type": kind}
+    refused = near.post(IMPORTS, content=GOOD, params={**DAY, **query}, headers=sent)
+    code = "parameter-invalid" if status == 422 else "media-type-unsupported"
+    assert_problem(refused, status, code)
+
+
 def test_imports_take_16_mebibytes(near: TestClient) -> None:
     """A file of more than 1 MiB is read; one of more than 16 MiB is 413."""
     long = csv_file("item,unit_cost,per,x", *(f"block,7.10,each,{'x' * 1000}" for _ in range(1500)))

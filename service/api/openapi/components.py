@@ -10,14 +10,13 @@ import inspect
 from typing import Any
 
 from service.api.openapi.named_types import as_named, named_schemas
-from service.api.openapi.problem_parts import HEADERS, PROBLEM_SCHEMAS, PROBLEMS
+from service.api.openapi.problem_parts import HEADERS, PROBLEM_SCHEMAS, PROBLEMS, problem_example
 from service.api.openapi.schemas import shape_schema
+from service.api.openapi.shaping import DATA, NAMED
 from service.api.operation import JsonSchema, Parameter, Shape
 from service.api.problems import MEDIA_TYPE
 
 SCHEMAS = "#/components/schemas/"
-# What stands below these is data, not a schema.
-_DATA = frozenset({"const", "default", "enum", "example", "examples", "required", "x-units"})
 
 
 class Components:
@@ -33,12 +32,13 @@ class Components:
 
     def parts(self) -> JsonSchema:
         """All parts, as they stand in the document."""
-        return {
+        parts = {
             "schemas": self._schemas,
             "parameters": self._parameters,
             "responses": self._responses,
             "headers": self._headers,
         }
+        return {kind: dict(sorted(named.items())) for kind, named in parts.items()}
 
     def schema(self, shape: Shape) -> JsonSchema:
         """A schema for the document: a reference where the shape has a name.
@@ -76,7 +76,10 @@ class Components:
     def problem(self, status: int) -> JsonSchema:
         """A reference to the answer of a status of refusal."""
         name = PROBLEMS[status].name
-        self._responses[name] = self.problem_response(status)
+        response = self.problem_response(status)
+        media = response["content"][MEDIA_TYPE]
+        shown = {"content": {MEDIA_TYPE: {**media, "example": problem_example(status)}}}
+        self._responses[name] = {**response, **shown}
         return {"$ref": f"#/components/responses/{name}"}
 
     def problem_response(self, status: int) -> JsonSchema:
@@ -111,8 +114,10 @@ class Components:
         return {key: self._part(key, value) for key, value in schema.items()}
 
     def _part(self, key: str, value: Any) -> Any:  # noqa: ANN401  any part of a schema
-        if key in _DATA:
+        if key in DATA:
             return value
+        if key in NAMED:
+            return {name: self._pointed(named) for name, named in value.items()}
         if key == "description" and isinstance(value, str):
             return inspect.cleandoc(value)
         if key in {"$ref", "mapping"}:

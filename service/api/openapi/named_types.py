@@ -38,6 +38,8 @@ _FIGURES: Mapping[str, object] = {
     "Ratio": figures.Ratio,
     "Hours": figures.Hours,
     "Digest": figures.Digest,
+    "Day": figures.Day,
+    "Instant": figures.Instant,
     "MeasuredLength": figures.Length,
     "MeasuredArea": figures.Area,
     "MeasuredMass": figures.Mass,
@@ -60,8 +62,7 @@ class MarkedSchema(TomlSchema):
 def named_schemas() -> Mapping[str, JsonSchema]:
     """The schema of each type, by its name."""
     published = {name: reader.schema() for reader, name in _readers().items() if reader}
-    found, _ = msgspec.json.schema_components(_FIGURES.values())
-    return published | dict(zip(_FIGURES, found, strict=True))
+    return published | {name: _whole(figure) for name, figure in _figures().items()}
 
 
 def as_named(schema: JsonSchema) -> tuple[str, JsonSchema] | None:
@@ -98,8 +99,28 @@ def _readers() -> Mapping[Reader | None, str]:
 
 
 @cache
+def _figures() -> Mapping[str, JsonSchema]:
+    """The figures of answers as they stand in the schema of an answer."""
+    found, _ = msgspec.json.schema_components(_FIGURES.values())
+    return dict(zip(_FIGURES, found, strict=True))
+
+
+def _whole(figure: JsonSchema) -> JsonSchema:
+    """A measure written out: generators make a class of each, and a name that only refers to
+    another would be a second class of that one's name."""
+    if "$ref" not in figure:
+        return figure
+    (_,), found = msgspec.json.schema_components([figures.Measure])
+    (measure,) = found.values()
+    own = {key: value for key, value in figure.items() if key != "$ref"}
+    bare = {key: value for key, value in measure.items() if key != "title"}
+    return {**bare, **own, "additionalProperties": False}
+
+
+@cache
 def _names() -> Mapping[str, str]:
-    return {_text(schema): name for name, schema in named_schemas().items()}
+    read = {_text(schema): name for name, schema in named_schemas().items()}
+    return read | {_text(figure): name for name, figure in _figures().items()}
 
 
 def _text(schema: JsonSchema) -> str:

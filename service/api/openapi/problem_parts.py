@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from service.api.operation import JsonSchema
 from service.api.parameters import text
-from service.api.problems import MAX_ERRORS
+from service.api.problems import MAX_ERRORS, ParameterFault, problem_document
+from service.core.errors import Fault
 
 _CODE: JsonSchema = {"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$", "maxLength": 80}
 _PROBLEM: JsonSchema = {
@@ -48,7 +49,10 @@ _ENTRY: JsonSchema = {
     "required": ["pointer", "message", "code", "hint"],
     "properties": {
         "pointer": {**text(), "description": "Where it is in the body: a JSON Pointer (RFC 6901)."},
-        "parameter": {**text(1), "description": "The parameter of path, query or head at fault."},
+        "parameter": {
+            **text(),
+            "description": "The parameter of path, query or head; empty where it has no name.",
+        },
         "message": text(1),
         "code": _CODE,
         "hint": {
@@ -65,42 +69,77 @@ PROBLEM_SCHEMAS: Mapping[str, JsonSchema] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class ProblemPart:
-    """The answer of one status: its name among the parts, and what it means."""
+    """The answer of one status: its name among the parts, the code that it shows, what it means."""
 
     name: str
+    code: str
     description: str
     headers: tuple[str, ...] = ()
 
 
 PROBLEMS: Mapping[int, ProblemPart] = MappingProxyType(
     {
-        400: ProblemPart("RequestMalformed", "The request can't be read."),
-        403: ProblemPart("Refused", "The host name or the origin is refused."),
-        404: ProblemPart("NotFound", "There is no such thing."),
-        406: ProblemPart("NotAcceptable", "No form of the answer fits `Accept`."),
-        409: ProblemPart("Conflict", "What is stored stands against it."),
-        412: ProblemPart(
-            "PreconditionFailed", "Somebody was first: the state is not the one in `If-Match`."
+        400: ProblemPart("RequestMalformed", "request-malformed", "The request can't be read."),
+        403: ProblemPart("Refused", "host-refused", "The host name or the origin is refused."),
+        404: ProblemPart("NotFound", "not-found", "There is no such thing."),
+        406: ProblemPart("NotAcceptable", "not-acceptable", "No form of the answer fits `Accept`."),
+        409: ProblemPart(
+            "Conflict", "idempotency-key-running", "What is stored stands against it."
         ),
-        413: ProblemPart("BodyTooLarge", "The body is larger than is read; JSON may have 1 MiB."),
-        415: ProblemPart("MediaTypeUnsupported", "The body is not declared as one of its types."),
-        422: ProblemPart("RequestInvalid", "The request has faults; `errors` lists them."),
-        428: ProblemPart("PreconditionRequired", "`If-Match` is missing."),
+        412: ProblemPart(
+            "PreconditionFailed",
+            "precondition-failed",
+            "Somebody was first: the state is not the one in `If-Match`.",
+        ),
+        413: ProblemPart(
+            "BodyTooLarge",
+            "body-too-large",
+            "The body is larger than is read; JSON may have 1 MiB.",
+        ),
+        415: ProblemPart(
+            "MediaTypeUnsupported",
+            "media-type-unsupported",
+            "The body is not declared as one of its types.",
+        ),
+        422: ProblemPart(
+            "RequestInvalid", "parameter-invalid", "The request has faults; `errors` lists them."
+        ),
+        428: ProblemPart("PreconditionRequired", "precondition-required", "`If-Match` is missing."),
         429: ProblemPart(
             "TooManyRequests",
+            "too-many-requests",
             "Too many requests; `Retry-After` says how long to wait.",
             ("Retry-After",),
         ),
-        431: ProblemPart("HeadTooLarge", "The head of the request is larger than 16 KiB."),
+        431: ProblemPart(
+            "HeadTooLarge", "head-too-large", "The head of the request is larger than 16 KiB."
+        ),
         500: ProblemPart(
-            "ServiceFailed", "The service failed; the log has an entry under the request id."
+            "ServiceFailed",
+            "internal-error",
+            "The service failed; the log has an entry under the request id.",
         ),
         503: ProblemPart(
             "StorageUnavailable",
+            "storage-unavailable",
             "The database can't be reached; `Retry-After` says when to ask again.",
             ("Retry-After",),
         ),
-        507: ProblemPart("StorageFull", "The database has no room left."),
+        507: ProblemPart("StorageFull", "storage-full", "The database has no room left."),
+    }
+)
+# Of all operations the query parameters are refused alike; faults of a body are its own examples.
+_FAULTS: Mapping[int, tuple[Fault, ...]] = MappingProxyType(
+    {
+        422: (
+            ParameterFault(
+                code="parameter-invalid",
+                at=(),
+                parameter="limit",
+                message='limit: "all" is not a whole number from 1 to 200',
+                hint="such as 50",
+            ),
+        )
     }
 )
 HEADERS: Mapping[str, JsonSchema] = MappingProxyType(
@@ -115,3 +154,10 @@ HEADERS: Mapping[str, JsonSchema] = MappingProxyType(
         "Preference-Applied": {"description": "As in `Prefer`.", "schema": text(1, 100)},
     }
 )
+
+
+def problem_example(status: int) -> JsonSchema:
+    """The problem that a status shows where the operation has none of its own."""
+    return problem_document(
+        PROBLEMS[status].code, _FAULTS.get(status, ()), status=status, instance="example"
+    )

@@ -7,8 +7,26 @@ from typing import Any, assert_never
 import msgspec
 from pydantic import BaseModel
 
+from service.api.openapi.kept import kept_schema
 from service.api.openapi.named_types import MarkedSchema
-from service.api.operation import AnyOf, ArrayOf, EntryOf, JsonSchema, LinesOf, PageOf, Shape
+from service.api.openapi.shaping import (
+    always_given,
+    as_map,
+    default_in_words,
+    each_schema,
+    open_words,
+    words_of_unions,
+)
+from service.api.operation import (
+    AnyOf,
+    ArrayOf,
+    EntryOf,
+    JsonSchema,
+    KeptOf,
+    LinesOf,
+    PageOf,
+    Shape,
+)
 from service.api.v1.pages import MAX_LIMIT
 from service.catalog.kinds import KINDS
 
@@ -20,6 +38,8 @@ def shape_schema(shape: Shape) -> JsonSchema:
     match shape:
         case dict():
             schema = shape
+        case KeptOf(model):
+            schema = kept_schema(_model(model))
         case PageOf(item):
             schema = _page(shape_schema(item))
         case LinesOf(item, count):
@@ -39,8 +59,16 @@ def shape_schema(shape: Shape) -> JsonSchema:
 
 def _model(model: type[Any]) -> JsonSchema:
     if issubclass(model, BaseModel):
-        return model.model_json_schema(schema_generator=MarkedSchema)
-    (reference,), definitions = msgspec.json.schema_components([model])
+        written = model.model_json_schema(schema_generator=MarkedSchema)
+        plain: JsonSchema = each_schema(
+            written, lambda part: default_in_words(words_of_unions(as_map(part)))
+        )
+        return plain
+    (reference,), found = msgspec.json.schema_components([model])
+    definitions = {
+        name: each_schema(value, lambda part: always_given(open_words(part)))
+        for name, value in found.items()
+    }
     # An object of an answer has the keys that are listed and no others.
     closed = {key: {**value, "additionalProperties": False} for key, value in definitions.items()}
     schema: JsonSchema = closed.pop(reference["$ref"].rpartition("/")[2])

@@ -26,8 +26,8 @@ _CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
 LIMIT = Parameter(
     name="limit",
     within="query",
-    description="How many items a page may hold.",
-    schema={"type": "integer", "minimum": 1, "maximum": MAX_LIMIT, "default": DEFAULT_LIMIT},
+    description=f"How many items a page may hold. Left out: {DEFAULT_LIMIT}.",
+    schema={"type": "integer", "minimum": 1, "maximum": MAX_LIMIT},
     component="Limit",
 )
 CURSOR = Parameter(

@@ -9,14 +9,13 @@ from msgspec import Meta, Struct
 
 from service.core.errors import Fault
 from service.faults import pointer
-from service.operations.answer_figures import Digest, EntryId
+from service.operations.answer_figures import Day, Digest, EntryId
 from service.operations.prices.import_acceptance import ACCEPTANCES, Unaccepted
 from service.operations.prices.import_merge import Merged, PriceFile
 from service.operations.prices.import_rows import Remark
 from service.operations.prices.price_list_answer import (
     ChangedPriceAnswer,
     Etag,
-    IsoDay,
     ListedPrice,
     Name,
     Said,
@@ -71,7 +70,7 @@ class ImportPreview(Struct, frozen=True, kw_only=True):
     faults_total: int
     to_accept_total: int
     id: EntryId
-    effective_from: IsoDay
+    effective_from: Day
     preview: Digest | None
     etag: Etag | None
     rows: int

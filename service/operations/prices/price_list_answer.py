@@ -9,14 +9,12 @@ from msgspec import UNSET, Meta, Struct, UnsetType
 from service.catalog.documents.price_list import MOST_ITEMS
 from service.core.job.price_list import ItemPrice
 from service.core.price.price_changes import ChangedPrice, PriceDifference
-from service.operations.answer_figures import DECIMAL, Digest, EntryId
+from service.operations.answer_figures import DECIMAL, Day, Digest, EntryId, Instant
 from service.operations.prices.kept_revision import KeptDelivery, KeptPrice, KeptRevision
 
 UnitCost = Annotated[
     str, Meta(pattern=r"^[0-9]+(\.[0-9]{1,6})?$", description="Cost of one `per`.")
 ]
-IsoDay = Annotated[str, Meta(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$", max_length=10)]
-Moment = Annotated[str, Meta(max_length=20, description="UTC, such as 2026-05-04T12:00:00Z.")]
 Number = Annotated[int, Meta(ge=1, le=1_000_000_000)]
 Text = Annotated[str, Meta(max_length=2000)]
 Name = Annotated[str, Meta(max_length=200)]
@@ -59,7 +57,7 @@ class PriceListRevision(Struct, frozen=True, kw_only=True, omit_defaults=True):
     id: EntryId
     revision: Number
     currency: Annotated[str, Meta(pattern="^[A-Z]{3}$")]
-    effective_from: IsoDay
+    effective_from: Day
     source_digest: Digest
     items: Annotated[dict[str, ItemPriceAnswer], Meta(max_length=MOST_ITEMS)]
     title: Name | UnsetType = UNSET
@@ -76,7 +74,7 @@ class PublishedRevision(Struct, frozen=True, kw_only=True):
     id: EntryId
     revision: Number
     new: bool
-    effective_from: IsoDay
+    effective_from: Day
     items: int
     added: int
     changed: int
@@ -90,11 +88,11 @@ class RevisionSummary(Struct, frozen=True, kw_only=True, omit_defaults=True):
 
     revision: Number
     currency: Annotated[str, Meta(pattern="^[A-Z]{3}$")]
-    effective_from: IsoDay
+    effective_from: Day
     items: int
     note: Text | UnsetType = UNSET
     source_digest: Digest | UnsetType = UNSET
-    published_at: Moment | UnsetType = UNSET
+    published_at: Instant | UnsetType = UNSET
 
 
 class PriceListSummary(Struct, frozen=True, kw_only=True):

@@ -8,14 +8,13 @@ from msgspec import Meta, Struct
 
 from service.catalog import Catalog
 from service.core.price.price_changes import difference
-from service.operations.answer_figures import Digest, EntryId
+from service.operations.answer_figures import Day, Digest, EntryId
 from service.operations.conditions import etag_of
 from service.operations.prices.import_answer import MOST_SHOWN
 from service.operations.prices.kept_revision import to_kept
 from service.operations.prices.price_list_answer import (
     ChangedPriceAnswer,
     Etag,
-    IsoDay,
     ListedPrice,
     from_difference,
 )
@@ -32,7 +31,7 @@ class PublicationPreview(Struct, frozen=True, kw_only=True):
 
     id: EntryId
     new: bool
-    effective_from: IsoDay
+    effective_from: Day
     source_digest: Digest
     etag: Etag | None
     added: Annotated[tuple[ListedPrice, ...], Meta(max_length=MOST_SHOWN)]

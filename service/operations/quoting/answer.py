@@ -9,6 +9,7 @@ from msgspec import UNSET, Meta, Struct, UnsetType
 from service.core.job.terms import Excluded
 from service.operations.answer_figures import (
     Counted,
+    Day,
     Digest,
     Hours,
     Mass,
@@ -253,8 +254,8 @@ class QuoteAnswer(Struct, frozen=True):
     price_list: PriceListRef | UnsetType = UNSET
     title: str | UnsetType = UNSET
     reference: str | UnsetType = UNSET
-    issued_on: str | UnsetType = UNSET
-    valid_until: str | UnsetType = UNSET
+    issued_on: Day | UnsetType = UNSET
+    valid_until: Day | UnsetType = UNSET
     earthwork: EarthworkAnswer | UnsetType = UNSET
     labor: LaborAnswer | UnsetType = UNSET
     order_of_work: OrderAnswer | UnsetType = UNSET

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from msgspec import UNSET, Struct, UnsetType
 
-from service.operations.answer_figures import Money, Ratio
+from service.operations.answer_figures import Instant, Money, Ratio
 from service.operations.repricing.kept_items import (
     KeptChange,
     KeptGroup,
@@ -159,12 +159,12 @@ class RepricingAnswer(Struct, frozen=True):
     margin_floor: Ratio | None
     counts: RepricingCounts
     summary: RepricingSummary
-    created_at: str
+    created_at: Instant
     items: str
     quotes: dict[str, Any]
     not_looked_at: tuple[NotLookedAt, ...]
     preview: str | UnsetType = UNSET
-    finished_at: str | UnsetType = UNSET
+    finished_at: Instant | UnsetType = UNSET
     failure: str | UnsetType = UNSET
     held_until: str | UnsetType = UNSET
     hint: str | UnsetType = UNSET

@@ -6,9 +6,9 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any
 
-from msgspec import Raw, Struct
+from msgspec import Meta, Raw, Struct
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
@@ -30,7 +30,7 @@ from service.operations.conditions import Conditions
 from service.operations.quoting.measures import plain
 from service.operations.ruled import RuledModel
 from service.operations.saved.saved_quote import known_quote, read_revision
-from service.operations.saved.saved_quote_answer import AsKept, answer_tag
+from service.operations.saved.saved_quote_answer import answer_tag
 from service.storage import Connection
 from service.storage import quote_actuals as storage
 from service.storage.quote_rows import SavedRevision
@@ -40,6 +40,9 @@ LOADS = ("haul_loads", "import_loads")
 GIVEN = ("hours", "machine_hours", "quantities", *LOADS)
 
 Answer = Mapping[str, Any]
+KeptActuals = Annotated[
+    Raw, Meta(extra_json_schema={"$ref": "#/components/schemas/ActualsRequest"})
+]
 
 
 class ActualsRequest(RuledModel):
@@ -99,7 +102,7 @@ class ActualsAnswer(Struct, frozen=True):
     revision: int
     currency: str
     groups: tuple[ActualGroup, ...]
-    actuals: AsKept
+    actuals: KeptActuals
 
 
 class RevisionNotAcceptedError(QuoteRefusedError):

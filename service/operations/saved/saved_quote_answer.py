@@ -8,7 +8,7 @@ from typing import Annotated
 from msgspec import UNSET, Meta, Raw, Struct, UnsetType
 
 from service.core.quote_state import RevisionState, State, allowed_states
-from service.operations.answer_figures import Digest, EntryId, Money, Ratio
+from service.operations.answer_figures import Day, Digest, EntryId, Instant, Money, Ratio
 from service.operations.conditions import content_digest, etag_of
 from service.operations.quoting.answer import PriceListRef
 from service.operations.quoting.measures import plain
@@ -19,16 +19,10 @@ from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevisio
 from service.storage.saved_quotes import SavedQuote
 
 Number = Annotated[int, Meta(ge=1)]
-Instant = Annotated[
-    str,
-    Meta(
-        pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z$",
-        description="Date and time in UTC (ISO 8601).",
-    ),
-]
-AsKept = Annotated[
-    Raw, Meta(description="Byte for byte as kept.", extra_json_schema={"type": "object"})
-]
+# The types of what is kept, which fit what an older engine answered: service/api/openapi/kept.py.
+_KEPT = "#/components/schemas/Kept"
+KeptRequest = Annotated[Raw, Meta(extra_json_schema={"$ref": f"{_KEPT}QuoteRequest"})]
+KeptAnswer = Annotated[Raw, Meta(extra_json_schema={"$ref": f"{_KEPT}QuoteAnswer"})]
 
 
 class QuoteFacts(Struct, frozen=True, kw_only=True):
@@ -48,8 +42,8 @@ class QuoteFacts(Struct, frozen=True, kw_only=True):
     priced_by: str | UnsetType = UNSET
     title: str | UnsetType = UNSET
     reference: str | UnsetType = UNSET
-    issued_on: str | UnsetType = UNSET
-    valid_until: str | UnsetType = UNSET
+    issued_on: Day | UnsetType = UNSET
+    valid_until: Day | UnsetType = UNSET
 
 
 class OutAnswer(Struct, frozen=True):
@@ -75,8 +69,8 @@ class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
     facts: QuoteFacts
     out: OutAnswer | UnsetType = UNSET
     draft: Number | UnsetType = UNSET
-    request: AsKept | UnsetType = UNSET
-    answer: AsKept | UnsetType = UNSET
+    request: KeptRequest | UnsetType = UNSET
+    answer: KeptAnswer | UnsetType = UNSET
 
 
 class RevisionItem(Struct, frozen=True, kw_only=True):
@@ -98,8 +92,8 @@ class RevisionAnswer(Struct, frozen=True, kw_only=True):
     engine_version: str
     catalog_version: Digest
     digest: Digest
-    request: AsKept
-    answer: AsKept
+    request: KeptRequest
+    answer: KeptAnswer
     supersedes: Number | UnsetType = UNSET
     price_list: PriceListRef | UnsetType = UNSET
     priced_by: str | UnsetType = UNSET

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from service.api.operation import JsonSchema, Parameter
+from service.api.parameters import DAY_SCHEMA, PRINTED, text
 from service.api.problems import ParameterError
 from service.api.v1.pages import bad_cursor
 from service.core.quote_state import STATES, State
@@ -29,7 +30,7 @@ _FLAG = re.compile("true|false")
 _CURSOR = re.compile(r"[0-9a-f]{16}", re.ASCII)
 _MOST_NUMBER = 2**63
 
-_DAY = ("2026-05-04", {"type": "string", "format": "date"})
+_DAY = ("2026-05-04", DAY_SCHEMA)
 _SUM = ("1200.00", {"type": "string", "pattern": f"^{_MONEY.pattern}$"})
 
 
@@ -96,13 +97,13 @@ FILTERS = (
         "reference",
         "The quote with this reference",
         "job-0042",
-        {"type": "string", "minLength": 1, "maxLength": 200},
+        {**text(1, 200), "pattern": f"^{PRINTED}*$"},
     ),
     _filter(
         "title",
         "Quotes with this in their title, in upper or lower case",
         "driveway",
-        {"type": "string", "minLength": 1, "maxLength": 200},
+        {**text(1, 200), "pattern": f"^{PRINTED}*$"},
     ),
     _filter(
         "state",
@@ -155,7 +156,7 @@ VIEW = _filter(
     "view",
     "Whether items bring request and answer",
     "full",
-    {"type": "string", "enum": ["summary", "full"], "default": "summary"},
+    {"type": "string", "enum": ["summary", "full"]},
 )
 _HINTS = {each.name: each.description for each in FILTERS}
 

@@ -1,0 +1,289 @@
+// Every JSON call of the service, typed by what openapi-typescript makes of its document.
+// Each operation that was answered well is printed by its id; anything else ends the run.
+import createClient from "openapi-fetch";
+import type { components, paths } from "./schema.js";
+import { readmeRequest } from "./readme.js";
+
+type Schemas = components["schemas"];
+const client = createClient<paths>({ baseUrl: process.argv[2] });
+
+interface Outcome<T> {
+  data?: T;
+  error?: unknown;
+  response: Response;
+}
+
+function told<T>(operation: string, outcome: Outcome<T>): NonNullable<T> {
+  if (!outcome.response.ok || outcome.data === undefined || outcome.data === null) {
+    const { status } = outcome.response;
+    throw new Error(`${operation}: ${status} ${JSON.stringify(outcome.error)}`);
+  }
+  console.log(operation);
+  return outcome.data;
+}
+
+function done(operation: string, outcome: { error?: unknown; response: Response }): void {
+  if (!outcome.response.ok) throw new Error(`${operation}: ${JSON.stringify(outcome.error)}`);
+  console.log(operation);
+}
+
+function tagOf(outcome: { response: Response }): string {
+  return outcome.response.headers.get("etag") ?? "";
+}
+
+async function quotes(): Promise<void> {
+  const quote = told("quote_walls", await client.POST("/v1/quotes", { body: readmeRequest }));
+  const total: string = quote.price?.total ?? "";
+  const net: string | undefined = quote.quantities[0]?.net.value;
+  if (!/^\d+\.\d\d$/.test(total) || net === undefined) throw new Error(`total ${total}, ${net}`);
+
+  const batch = await client.POST("/v1/quotes/batch", { body: [readmeRequest, readmeRequest] });
+  const answers = told("quote_batch", batch);
+  // Lines are answered by lines, an array by items.
+  if (!("items" in answers) || answers.items.length !== 2) throw new Error("batch");
+  for (const item of answers.items) {
+    if (!("quote" in item) || item.quote.price?.total !== total) throw new Error("batch");
+  }
+  const comparison: Schemas["ComparisonRequest"] = {
+    quote: readmeRequest,
+    alternatives: [{ wall_system: "garden_6in" }],
+  };
+  told("compare_quotes", await client.POST("/v1/comparisons", { body: comparison }));
+  const refused = await client.POST("/v1/quotes", {
+    body: { ...readmeRequest, wall_system: "none_such" },
+  });
+  if (refused.error?.code !== "unknown-wall-system") throw new Error("refusals have a type");
+}
+
+async function prices(): Promise<void> {
+  const list = { path: { id: "own_yard" } };
+  const whole: Schemas["WholeRequest"] = {
+    currency: "USD",
+    effective_from: "2026-01-01",
+    items: {
+      block: { unit_cost: "6.85", per: "each", supplier: "Yard" },
+      gravel: { unit_cost: "33.00", per: "yd3" },
+    },
+  };
+  const first = await client.POST("/v1/price-lists/{id}/revisions", {
+    params: { ...list, header: { "If-None-Match": "*" } },
+    body: whole,
+  });
+  told("publish_price_list", first);
+  const raised: Schemas["ChangesRequest"] = {
+    effective_from: "2026-02-01",
+    changes: [{ set: { gravel: { unit_cost: "34.00", per: "yd3" } } }],
+  };
+  const second = await client.POST("/v1/price-lists/{id}/revisions", {
+    params: { ...list, header: { "If-Match": tagOf(first) } },
+    body: raised,
+  });
+  told("publish_price_list", second);
+  const mapping: Schemas["ColumnMapping"] = { columns: { item: "Article", unit_cost: "Net" } };
+  told(
+    "save_column_mapping",
+    await client.PUT("/v1/price-lists/{id}/column-mapping", {
+      params: { ...list, header: { "If-None-Match": "*" } },
+      body: mapping,
+    }),
+  );
+  told(
+    "read_column_mapping",
+    await client.GET("/v1/price-lists/{id}/column-mapping", { params: list }),
+  );
+  const file = "Article,Net,per\nblock,7.10,each\n";
+  const preview = told(
+    "import_price_file",
+    await client.POST("/v1/price-lists/{id}/imports", {
+      params: { ...list, query: { effective_from: "2026-03-01", format: "csv" } },
+      body: file,
+      bodySerializer: (text: string) => text,
+      headers: { "Content-Type": "application/octet-stream" },
+    }),
+  );
+  if (!("changed_total" in preview) || preview.changed_total !== 1) throw new Error("import");
+
+  told("list_price_lists", await client.GET("/v1/price-lists", { params: { query: { limit: 2 } } }));
+  told(
+    "list_price_list_revisions",
+    await client.GET("/v1/price-lists/{id}/revisions", { params: list }),
+  );
+  told(
+    "read_price_list_revision",
+    await client.GET("/v1/price-lists/{id}/revisions/{revision}", {
+      params: { path: { ...list.path, revision: "latest" } },
+    }),
+  );
+  const difference = told(
+    "read_price_list_difference",
+    await client.GET("/v1/price-lists/{id}/revisions/{revision}/difference/{other}", {
+      params: { path: { ...list.path, revision: "1", other: "2" } },
+    }),
+  );
+  if (difference.changed[0]?.item !== "gravel") throw new Error("difference");
+}
+
+// Material alone for a low wall: complete, and nothing in it calls for an engineer.
+const low: Schemas["QuoteRequest"] = {
+  ...readmeRequest,
+  materials_only: true,
+  walls: [
+    {
+      plan: [{ kind: "straight", length: "20 ft" }],
+      profile: [
+        { station: "0 ft", top: "2 ft", front_grade: "0 ft" },
+        { station: "end", top: "2 ft", front_grade: "0 ft" },
+      ],
+    },
+  ],
+};
+
+async function savedQuotes(): Promise<void> {
+  const saved = told(
+    "save_quote",
+    await client.POST("/v1/saved-quotes", {
+      params: { header: { "Idempotency-Key": "first-save" } },
+      body: { request: { ...readmeRequest, issued_on: "2026-05-04" }, customer: { name: "A. Buyer" } },
+    }),
+  );
+  const path = { id: saved.id };
+  const one = { params: { path } };
+  const revision = { params: { path: { ...path, revision: "1" } } };
+  const latest = await client.GET("/v1/saved-quotes/{id}/revisions/{revision}", {
+    params: { path: { ...path, revision: "latest" } },
+  });
+  const kept = told("read_quote_revision", latest);
+  if (kept.answer.price?.total !== saved.facts.total) throw new Error("kept answers have a type");
+  told(
+    "revise_saved_quote",
+    await client.POST("/v1/saved-quotes/{id}/revisions", {
+      params: { path, header: { "If-Match": tagOf(latest) } },
+      body: { request: { ...low, issued_on: "2026-05-05" } },
+    }),
+  );
+  for (const state of ["issued", "accepted"] as const) {
+    const now = await client.GET("/v1/saved-quotes/{id}/state", one);
+    told("read_quote_state", now);
+    told(
+      "set_quote_state",
+      await client.POST("/v1/saved-quotes/{id}/state", {
+        params: { path, header: { "If-Match": tagOf(now) } },
+        body: { state },
+      }),
+    );
+  }
+  const customer = await client.GET("/v1/saved-quotes/{id}/customer", one);
+  told("read_quote_customer", customer);
+  done(
+    "put_quote_customer",
+    await client.PUT("/v1/saved-quotes/{id}/customer", {
+      params: { path, header: { "If-Match": tagOf(customer) } },
+      body: { name: "B. Buyer", address: "1 Example Road" },
+    }),
+  );
+  done("erase_quote_customer", await client.DELETE("/v1/saved-quotes/{id}/customer", one));
+  const accepted = { path: { ...path, revision: "2" } };
+  told(
+    "put_quote_actuals",
+    await client.PUT("/v1/saved-quotes/{id}/revisions/{revision}/actuals", {
+      params: { ...accepted, header: { "If-None-Match": "*" } },
+      body: { hours: { set_units: "31.5" }, quantities: { terrace_8in: "215" } },
+    }),
+  );
+  const actuals = told(
+    "read_quote_actuals",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/actuals", { params: accepted }),
+  );
+  if (actuals.actuals.hours?.set_units !== "31.5") throw new Error("actuals");
+  told("read_saved_quote", await client.GET("/v1/saved-quotes/{id}", one));
+  const listed = await client.GET("/v1/saved-quotes", { params: { query: { limit: 50 } } });
+  told("list_saved_quotes", listed);
+  told("list_quote_revisions", await client.GET("/v1/saved-quotes/{id}/revisions", one));
+  told(
+    "read_revision_request",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/request", revision),
+  );
+  told(
+    "read_revision_answer",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/answer", revision),
+  );
+  told(
+    "read_recomputation",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/recomputed", revision),
+  );
+  told(
+    "read_quote_difference",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/difference/{other}", {
+      params: { path: { ...path, revision: "1", other: "2" } },
+    }),
+  );
+}
+
+// Quotes that older releases kept: the reference says which.
+async function keptByReleases(): Promise<void> {
+  for (const reference of process.argv.slice(3)) {
+    const { data } = await client.GET("/v1/saved-quotes", { params: { query: { reference } } });
+    const id = data?.items[0]?.id ?? "";
+    const { data: kept } = await client.GET("/v1/saved-quotes/{id}/revisions/{revision}", {
+      params: { path: { id, revision: "1" } },
+    });
+    const answer = kept?.answer;
+    const wall: string | undefined = answer?.walls[0]?.name;
+    const cost: string | undefined = answer?.price?.lines[0]?.cost;
+    const plan = kept?.request.walls[0]?.plan[0];
+    if (!wall || !cost || plan === undefined || "kept-" + answer?.engine_version !== reference) {
+      throw new Error(`${reference} can't be read`);
+    }
+    console.log(`${reference} ${answer?.price?.total}`);
+  }
+}
+
+async function repricings(): Promise<void> {
+  const body: Schemas["RepricingRequest"] = { price_list: "demo_2026", margin_floor: "0.10" };
+  const run = told("create_repricing", await client.POST("/v1/repricings", { body }));
+  const one = { params: { path: { id: run.id } } };
+  told("read_repricing", await client.GET("/v1/repricings/{id}", one));
+  told("list_repricings", await client.GET("/v1/repricings", {}));
+  told("list_repricing_items", await client.GET("/v1/repricings/{id}/items", one));
+  // What is over can't be cancelled: a problem, with its type.
+  const cancelled = await client.DELETE("/v1/repricings/{id}", one);
+  if (cancelled.error?.code !== "repricing-finished") throw new Error("cancel_repricing");
+  console.log("cancel_repricing");
+}
+
+async function catalog(): Promise<void> {
+  const soils = told("list_soils", await client.GET("/v1/soils", {}));
+  told("read_soil", await client.GET("/v1/soils/{id}", at(soils.items[0])));
+  const systems = told("list_wall_systems", await client.GET("/v1/wall-systems", {}));
+  told("read_wall_system", await client.GET("/v1/wall-systems/{id}", at(systems.items[0])));
+  const sections = told("list_sections", await client.GET("/v1/sections", {}));
+  told("read_section", await client.GET("/v1/sections/{id}", at(sections.items[0])));
+  const materials = told("list_materials", await client.GET("/v1/materials", {}));
+  told("read_material", await client.GET("/v1/materials/{id}", at(materials.items[0])));
+  const rates = told("list_production_rates", await client.GET("/v1/production-rates", {}));
+  told("read_production_rates", await client.GET("/v1/production-rates/{id}", at(rates.items[0])));
+  const work = told("list_site_work", await client.GET("/v1/site-work", {}));
+  told("read_site_work", await client.GET("/v1/site-work/{id}", at(work.items[0])));
+  const terms = told("list_terms", await client.GET("/v1/terms", {}));
+  told("read_terms", await client.GET("/v1/terms/{id}", at(terms.items[0])));
+  const bases = told("list_screening_bases", await client.GET("/v1/screening-bases", {}));
+  told("read_screening_basis", await client.GET("/v1/screening-bases/{id}", at(bases.items[0])));
+  const loads = told("list_loads", await client.GET("/v1/loads", {}));
+  told("read_load", await client.GET("/v1/loads/{id}", at(loads.items[0])));
+  const places = told("list_jurisdictions", await client.GET("/v1/jurisdictions", {}));
+  told("read_jurisdiction", await client.GET("/v1/jurisdictions/{id}", at(places.items[0])));
+  told("reload_catalog", await client.POST("/v1/catalog/reload", { body: {} }));
+  told("read_live", await client.GET("/health/live"));
+  told("read_ready", await client.GET("/health/ready"));
+}
+
+function at(entry: { id: string } | undefined): { params: { path: { id: string } } } {
+  return { params: { path: { id: entry?.id ?? "" } } };
+}
+
+await quotes();
+await prices();
+await savedQuotes();
+await keptByReleases();
+await repricings();
+await catalog();
