@@ -24,7 +24,7 @@ from tests.given.quote_requests import (
     read,
     shipped_request,
 )
-from tests.given.saved_quotes import URL, Keeper, small_request
+from tests.given.saved_quotes import DAYS, URL, Keeper, small_request
 from tests.given.served import NOTHING_YET
 from tests.given.stores import Clock, opened
 
@@ -195,6 +195,7 @@ def test_states_move_as_documented(keeper: Keeper, path: tuple[str, ...], target
             "before": now,
             "after": target,
             "at": "",
+            **DAYS.get(target, {}),
         }
     else:
         assert_problem(response, 409, "state-not-allowed")
@@ -274,7 +275,8 @@ def test_withdrawing_the_newest_brings_no_older_draft_back(keeper: Keeper) -> No
 
 
 def test_customer_is_kept_apart_and_can_be_erased(keeper: Keeper) -> None:
-    """Name and address change no tag and no digest; erased they are gone, and the quote is not."""
+    """Names and addresses change no revision and no digest, and stand under the quote's tag; erased
+    they are gone, and the quote is not."""
     quote_id = keeper.save(
         customer={"name": "A. Client", "billing_address": {"lines": ["1 Lane", "Town"]}}
     )["id"]
@@ -283,11 +285,11 @@ def test_customer_is_kept_apart_and_can_be_erased(keeper: Keeper) -> None:
         "name": "A. Client",
         "billing_address": {"lines": ["1 Lane", "Town"]},
     }
-    tags = [keeper.tag(f"/{quote_id}{below}") for below in ("", "/state", "/revisions/1")]
+    content, tag = keeper.tag(f"/{quote_id}/revisions/1"), keeper.tag(f"/{quote_id}")
     assert b"Client" not in keeper.get(f"/{quote_id}/revisions/1").content
     put = keeper.client.put(f"{URL}{path}", json={"name": "B"}, headers=NOTHING_YET)
     assert_problem(put, 412, "precondition-failed")
-    headers = {"If-Match": keeper.tag(path), "Idempotency-Key": "one"}
+    headers = {"If-Match": tag, "Idempotency-Key": "one"}
     for replayed in (None, "true"):
         put = keeper.client.put(f"{URL}{path}", json={"name": "B"}, headers=headers)
         assert (put.status_code, put.content) == (204, b"")
@@ -296,9 +298,11 @@ def test_customer_is_kept_apart_and_can_be_erased(keeper: Keeper) -> None:
     assert keeper.client.delete(f"{URL}{path}").status_code == 204
     assert_problem(keeper.get(path), 404, "customer-missing")
     assert keeper.client.delete(f"{URL}{path}").status_code == 204
-    assert tags == [keeper.tag(f"/{quote_id}{below}") for below in ("", "/state", "/revisions/1")]
-    put = keeper.client.put(f"{URL}{path}", json={"name": "C"}, headers=NOTHING_YET)
+    assert keeper.tag(f"/{quote_id}/revisions/1") == content
+    assert keeper.tag(f"/{quote_id}") != tag
+    put = keeper.client.put(f"{URL}{path}", json={"name": "C"}, headers=keeper.seen(quote_id))
     assert put.status_code == 204
+    assert put.headers["etag"] == keeper.tag(path) == keeper.tag(f"/{quote_id}")
 
 
 def test_an_erased_customer_is_not_left_in_the_file(
@@ -347,10 +351,7 @@ def test_a_commit_that_fails_is_no_success(
         keeper.moved(quote_id, "issued", "accepted")
     method, path, body = STORING[name]
     below = path.replace("{id}", quote_id)
-    tags = {"revise": "/revisions/latest", "move": "/state"}
-    headers = NOTHING_YET
-    if name in tags:
-        headers = {"If-Match": keeper.tag(f"/{quote_id}{tags[name]}")}
+    headers = keeper.seen(quote_id)
     everything = keeper.get("/export?view=full").content, keeper.get(f"/{quote_id}/state").content
 
     @contextmanager

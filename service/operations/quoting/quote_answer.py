@@ -111,8 +111,8 @@ def from_core(
         engineering=_engineering(quote.job.engineering),
         checks=checks_answer(quote),
         screening=screening_answer(quote, found, request),
-        cautions=tuple(map(_caution, quote.cautions.given)),
-        always=tuple(map(_caution, quote.cautions.always)),
+        cautions=tuple(map(caution_answer, quote.cautions.given)),
+        always=tuple(map(caution_answer, quote.cautions.always)),
         assumptions=tuple(
             AssumptionAnswer(field=a.field, value=a.value, why=for_reading(a.why))
             for a in quote.assumptions
@@ -132,7 +132,8 @@ def _engineering(stated: Engineering | None) -> EngineeringAnswer | msgspec.Unse
     return EngineeringAnswer(settled=stated.settled, because=stated.because or UNSET)
 
 
-def _caution(caution: Caution) -> CautionAnswer:
+def caution_answer(caution: Caution) -> CautionAnswer:
+    """A caution as it is answered."""
     return CautionAnswer(
         code=caution.code,
         severity=caution.severity,

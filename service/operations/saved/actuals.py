@@ -30,10 +30,11 @@ from service.operations.conditions import Conditions
 from service.operations.quoting.measures import plain
 from service.operations.ruled import RuledModel
 from service.operations.saved.saved_quote import known_quote, read_revision
-from service.operations.saved.saved_quote_answer import AsKept, answer_tag
+from service.operations.saved.saved_quote_answer import AsKept, quote_tag
 from service.storage import Connection
 from service.storage import quote_actuals as storage
 from service.storage.quote_rows import SavedRevision
+from service.storage.saved_quotes import touch_quote
 
 MOST_ENTRIES = 500
 LOADS = ("haul_loads", "import_loads")
@@ -128,16 +129,13 @@ def put_actuals(
     Raises QuoteUnknownError, RevisionUnknownError, RevisionNotAcceptedError, and what a
     condition raises.
     """
-    known_quote(connection, place[0], lock=True)
+    quote = known_quote(connection, place[0], lock=True)
     saved = read_revision(connection, *place)
-    stands = storage.find_actuals(connection, place[0], saved.head.revision)
-    current = None
-    if stands is not None:
-        current = answer_tag(compare_actuals(saved, stands))
     if saved.head.state != "accepted":
         raise RevisionNotAcceptedError(saved.head.revision, saved.head.state)
-    seen.check(current)
+    seen.check(quote_tag(quote))
     storage.put_actuals(connection, place[0], saved.head.revision, document, now)
+    touch_quote(connection, place[0], now)
     return compare_actuals(saved, document)
 
 

@@ -11,9 +11,10 @@ from service.operations.saved.customer_request import (
     customer_to_core,
 )
 from service.operations.saved.saved_quote import known_quote
-from service.operations.saved.saved_quote_answer import answer_tag
+from service.operations.saved.saved_quote_answer import quote_tag
 from service.storage import Connection
 from service.storage.quote_customers import erase_customer, find_customer, put_customer
+from service.storage.saved_quotes import touch_quote
 
 
 class CustomerMissingError(QuoteRefusedError):
@@ -32,27 +33,22 @@ def name_customer(
 
     Raises QuoteUnknownError, and what a condition raises.
     """
-    known_quote(connection, quote_id, lock=True)
-    stands = _answer(connection, quote_id)
-    seen.check(None if stands is None else answer_tag(stands))
+    seen.check(quote_tag(known_quote(connection, quote_id, lock=True)))
     put_customer(connection, quote_id, customer_to_core(request), now)
+    touch_quote(connection, quote_id, now)
 
 
 def read_customer(connection: Connection, quote_id: str) -> CustomerAnswer:
     """Whom a quote is for. Raises QuoteUnknownError, CustomerMissingError."""
     known_quote(connection, quote_id)
-    answer = _answer(connection, quote_id)
-    if answer is None:
+    kept = find_customer(connection, quote_id)
+    if kept is None:
         raise CustomerMissingError(quote_id)
-    return answer
+    return customer_answer(kept)
 
 
-def forget_customer(connection: Connection, quote_id: str) -> None:
+def forget_customer(connection: Connection, quote_id: str, now: int) -> None:
     """Erase whom a quote is for; nothing that a digest covers changes. Raises QuoteUnknownError."""
     known_quote(connection, quote_id, lock=True)
     erase_customer(connection, quote_id)
-
-
-def _answer(connection: Connection, quote_id: str) -> CustomerAnswer | None:
-    kept = find_customer(connection, quote_id)
-    return None if kept is None else customer_answer(kept)
+    touch_quote(connection, quote_id, now)

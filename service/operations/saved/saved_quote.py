@@ -1,4 +1,4 @@
-"""Keep quotes: save, revise, move from state to state, say whom they are for.
+"""Keep quotes: save, revise, read.
 
 What is calculated is calculated before the transaction; what needs the transaction takes its
 connection, which holds the quote until the end. `now` is in seconds, UTC.
@@ -15,7 +15,6 @@ from msgspec import UNSET, UnsetType
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
-from service.core.quote_state import State, move
 from service.operations.conditions import Conditions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote import Quoted, quote_request
@@ -25,11 +24,9 @@ from service.operations.saved.customer_request import customer_to_core
 from service.operations.saved.saved_quote_answer import (
     RevisionAnswer,
     SavedQuoteAnswer,
-    StateAnswer,
-    answer_tag,
+    quote_tag,
     revision_answer,
     saved_quote_answer,
-    state_answer,
 )
 from service.operations.saved.saved_quote_request import (
     REQUEST,
@@ -37,15 +34,12 @@ from service.operations.saved.saved_quote_request import (
     inside_request,
     read_saved_quote,
 )
-from service.operations.saved.settled_engineering import check_settled
 from service.storage import Connection
 from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer
-from service.storage.quote_moves import find_moves
 from service.storage.quote_rows import MOST_MINOR, NewRevision, RevisionFacts, SavedRevision
 from service.storage.saved_quotes import (
     SavedQuote,
-    change_states,
     claim_reference,
     find_quote,
     find_revision,
@@ -158,35 +152,15 @@ def save_quote(connection: Connection, draft: Draft, now: int) -> SavedQuoteAnsw
 def revise_quote(
     connection: Connection, quote_id: str, draft: Draft, seen: Conditions, now: int
 ) -> RevisionAnswer:
-    """Keep a further revision, a draft; `seen` names the tag of the newest one.
+    """Keep a further revision, a draft; `seen` names the tag of the quote that was seen.
 
     Raises QuoteUnknownError, ReferenceExistsError, and what a condition raises.
     """
     quote = known_quote(connection, quote_id, lock=True)
-    newest = read_revision(connection, quote_id, LATEST)
-    seen.check(answer_tag(revision_answer(newest)))
+    seen.check(quote_tag(quote))
     _claim(connection, draft, quote_id)
     number = insert_revision(connection, quote, draft.kept, now)
     return revision_answer(read_revision(connection, quote_id, str(number)))
-
-
-def move_quote(
-    connection: Connection, quote_id: str, target: State, seen: Conditions, now: int
-) -> StateAnswer:
-    """Bring a quote into a state; `seen` names the tag of the state that was seen.
-
-    Raises QuoteUnknownError, StateNotAllowedError, QuoteIncompleteError,
-    EngineeringNotSettledError, and what a condition raises.
-    """
-    quote = known_quote(connection, quote_id, lock=True)
-    before = state_answer(quote, find_moves(connection, quote_id))
-    seen.check(answer_tag(before))
-    moves = move(quote.revisions, target)
-    if target == "issued":
-        acted_on = read_revision(connection, quote_id, str(moves[0].number))
-        check_settled(acted_on.head.revision, acted_on.answer)
-    change_states(connection, quote, moves, now)
-    return read_state(connection, quote_id)
 
 
 def read_quote(connection: Connection, quote_id: str) -> SavedQuoteAnswer:
@@ -197,12 +171,6 @@ def read_quote(connection: Connection, quote_id: str) -> SavedQuoteAnswer:
     if out is None and quote.out is not None:
         out = read_revision(connection, quote_id, str(quote.out.number)).head
     return saved_quote_answer(quote, current, out)
-
-
-def read_state(connection: Connection, quote_id: str) -> StateAnswer:
-    """The state of a quote. Raises QuoteUnknownError."""
-    quote = known_quote(connection, quote_id)
-    return state_answer(quote, find_moves(connection, quote_id))
 
 
 def read_revision(connection: Connection, quote_id: str, revision: str) -> SavedRevision:

@@ -7,12 +7,12 @@ from typing import Annotated
 
 from msgspec import UNSET, Meta, Raw, Struct, UnsetType
 
+from service.core import ENGINE_VERSION
 from service.core.quote_state import RevisionState, State, allowed_states
 from service.operations.answer_figures import Digest, EntryId, Money, Ratio
 from service.operations.conditions import content_digest, etag_of
 from service.operations.quoting.answer import PriceListRef
 from service.operations.quoting.measures import plain
-from service.operations.quoting.quote_answer import encode_answer
 from service.storage.quote_lists import ListedQuote
 from service.storage.quote_moves import KeptMove
 from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
@@ -113,12 +113,17 @@ class RevisionStateAnswer(Struct, frozen=True):
 
 
 class MoveAnswer(Struct, frozen=True):
-    """One move from state to state, and when it was made."""
+    """One move from state to state, and when it was made: `on`, the day of issue or the one that
+    was given, and what else was said of it."""
 
     revision: Number
     before: State
     after: State
     at: Instant
+    on: str | UnsetType = UNSET
+    note: str | UnsetType = UNSET
+    reason: str | UnsetType = UNSET
+    after_expiry: bool | UnsetType = UNSET
 
 
 class StateAnswer(Struct, frozen=True):
@@ -212,15 +217,21 @@ def state_answer(quote: SavedQuote, moves: tuple[KeptMove, ...]) -> StateAnswer:
         revisions=tuple(
             RevisionStateAnswer(revision=held.number, state=held.state) for held in quote.revisions
         ),
-        history=tuple(
-            MoveAnswer(
-                revision=move.revision,
-                before=move.before,
-                after=move.after,
-                at=instant(move.moved_at),
-            )
-            for move in moves
-        ),
+        history=tuple(map(_move, moves)),
+    )
+
+
+def _move(move: KeptMove) -> MoveAnswer:
+    words = move.words
+    return MoveAnswer(
+        revision=move.revision,
+        before=move.before,
+        after=move.after,
+        at=instant(move.moved_at),
+        on=words.on.isoformat() if words.on else UNSET,
+        note=words.note or UNSET,
+        reason=words.reason or UNSET,
+        after_expiry=words.after_expiry or UNSET,
     )
 
 
@@ -246,9 +257,10 @@ def facts_answer(facts: RevisionFacts) -> QuoteFacts:
     )
 
 
-def answer_tag(answer: Struct) -> str:
-    """The strong entity tag of an answer."""
-    return etag_of(content_digest(encode_answer(answer)))
+def quote_tag(quote: SavedQuote) -> str:
+    """The entity tag of a quote and of all that stands beside it: another one whenever any of
+    that changes, and for another version of the service, which may answer it otherwise."""
+    return etag_of(content_digest(f"{ENGINE_VERSION} {quote.id} {quote.version}".encode()))
 
 
 def instant(seconds: int) -> str:

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Literal
 
 import msgspec
 from pydantic import Field
+from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
 from service.core.errors import Fault, Path, QuoteFaultsError
-from service.fields import StrictModel
+from service.fields import IsoDate, LongText, ShortText, StrictModel, refused
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote_request import QuoteRequest, read_request
-from service.operations.ruled import MOST_ITEMS, read_document
+from service.operations.ruled import MOST_ITEMS, RuledModel, read_document
 from service.operations.saved.customer_request import CustomerRequest
+from service.storage.quote_moves import MoveWords
 
 REQUEST = "request"
 # Numbers stay as they were written, and keys in their order: so a request can be asked again.
@@ -43,12 +45,35 @@ class _SavedQuoteEnvelope(_RevisionEnvelope):
     customer: CustomerRequest | None = None
 
 
-class StateRequest(StrictModel):
-    """The state that a quote is to come into."""
+class StateRequest(RuledModel):
+    """The state that a quote is to come into, and what is said of it."""
 
     state: Literal["issued", "accepted", "declined", "withdrawn"] = Field(
         description="draft -> issued, withdrawn; issued -> accepted, declined, withdrawn."
     )
+    on: IsoDate | None = Field(
+        None,
+        description="The day: for issued, that of the request where it is left out; for accepted, "
+        "today in UTC.",
+    )
+    after_expiry: bool = Field(
+        False, description="Accepted although the price held until an earlier day."
+    )
+    note: LongText | None = None
+    reason: ShortText | None = Field(None, description="Such as why a quote was declined.")
+
+    @classmethod
+    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
+        """Only what is accepted can be accepted after its time."""
+        if document.get("after_expiry") is True and document.get("state") != "accepted":
+            message = "after_expiry is said of a quote that is accepted"
+            yield refused("after-expiry-misplaced", message, "leave it out", at=("after_expiry",))
+
+    def to_core(self) -> MoveWords:
+        """What is said of the move."""
+        return MoveWords(
+            on=self.on, note=self.note, reason=self.reason, after_expiry=self.after_expiry
+        )
 
 
 Read = tuple[object, QuoteRequest, CustomerRequest | None]

@@ -24,8 +24,9 @@ from service.api.v1.saved_quotes.filters import (
 )
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.quote_customer import read_customer
-from service.operations.saved.saved_quote import known_quote, read_quote, read_state
-from service.operations.saved.saved_quote_answer import listed_answer, revision_item
+from service.operations.saved.quote_moves import read_state
+from service.operations.saved.saved_quote import known_quote, read_quote
+from service.operations.saved.saved_quote_answer import listed_answer, quote_tag, revision_item
 from service.storage import Connection, Store
 from service.storage.quote_lists import After, list_quotes
 from service.storage.saved_quotes import find_heads
@@ -54,18 +55,19 @@ async def list_saved_quotes(request: Request) -> Response:
 
 
 async def read_saved_quote(request: Request) -> Response:
-    """A saved quote, with the facts of its current revision."""
-    return await read_answer(request, read_quote)
+    """A saved quote, with the facts of its current revision. Its ETag is that of all that stands
+    beside it, and the one that every change of it takes."""
+    return await read_of_quote(request, read_quote)
 
 
 async def read_quote_state(request: Request) -> Response:
     """The state of a quote, of each revision, what may come next, and every move so far."""
-    return await read_answer(request, read_state)
+    return await read_of_quote(request, read_state)
 
 
 async def read_quote_customer(request: Request) -> Response:
     """Name and address, kept apart from what was quoted."""
-    return await read_answer(request, read_customer)
+    return await read_of_quote(request, read_customer)
 
 
 async def list_quote_revisions(request: Request) -> Response:
@@ -84,6 +86,22 @@ async def list_quote_revisions(request: Request) -> Response:
 
     body, next_page = await run_stored(request, read)
     return content_response(request, body, headers=link_header(next_page))
+
+
+async def read_of_quote(
+    request: Request, answer: Callable[[Connection, str], msgspec.Struct]
+) -> Response:
+    """The same for what changes with the quote: under its ETag."""
+    refuse_parameters(request)
+    quote_id = read_id(request)
+
+    def read(store: Store) -> tuple[bytes, str]:
+        with store.read() as connection:
+            body = encode_answer(answer(connection, quote_id))
+            return body, quote_tag(known_quote(connection, quote_id))
+
+    body, tag = await run_stored(request, read)
+    return content_response(request, body, tag=tag)
 
 
 async def read_answer(

@@ -31,8 +31,9 @@ from service.operations.ruled import read_document
 from service.operations.saved.actuals import ActualsRequest, put_actuals
 from service.operations.saved.customer_request import CustomerRequest
 from service.operations.saved.quote_customer import forget_customer, name_customer
-from service.operations.saved.saved_quote import draft_quote, move_quote, revise_quote, save_quote
-from service.operations.saved.saved_quote_answer import answer_tag
+from service.operations.saved.quote_moves import Wanted, move_quote
+from service.operations.saved.saved_quote import draft_quote, known_quote, revise_quote, save_quote
+from service.operations.saved.saved_quote_answer import quote_tag
 from service.operations.saved.saved_quote_request import StateRequest, as_received
 from service.storage import Connection, Store
 
@@ -52,7 +53,8 @@ async def save_quote_request(request: Request) -> Response:
 
         def work(connection: Connection) -> Outcome:
             answer = save_quote(connection, draft, store.now())
-            return _outcome(answer, 201, {"Location": quote_url(answer.id)})
+            headers = {**_tag(connection, answer.id), "Location": quote_url(answer.id)}
+            return Outcome(status=201, body=encode_answer(answer), headers=headers)
 
         return work
 
@@ -61,7 +63,7 @@ async def save_quote_request(request: Request) -> Response:
 
 async def revise_saved_quote(request: Request) -> Response:
     """Quote anew and keep it as the quote's next revision: a draft, which supersedes those
-    before once it is issued. `If-Match` takes the ETag of `revisions/latest`."""
+    before once it is issued. `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
     catalog, prices = get_catalog(request), get_stored_prices(request)
 
@@ -71,7 +73,9 @@ async def revise_saved_quote(request: Request) -> Response:
 
         def work(connection: Connection) -> Outcome:
             answer = revise_quote(connection, quote_id, draft, conditions, store.now())
-            return _outcome(answer, 201, {"Location": revision_url(quote_id, answer.revision)})
+            url = revision_url(quote_id, answer.revision)
+            headers = {**_tag(connection, quote_id), "Location": url}
+            return Outcome(status=201, body=encode_answer(answer), headers=headers)
 
         return work
 
@@ -79,20 +83,24 @@ async def revise_saved_quote(request: Request) -> Response:
 
 
 async def set_quote_state(request: Request) -> Response:
-    """Bring a quote into a state. `If-Match` takes the ETag of its state as it was read.
+    """Bring a quote into a state. `If-Match` takes the ETag of the quote.
 
-    `accepted` and `declined` act on the newest issued revision, and accepting withdraws a newer
-    draft; an incomplete quote can't be issued.
+    A quote is issued on a day. `accepted` and `declined` act on the revision that is issued, and
+    accepting withdraws a newer draft; an incomplete quote can't be issued, and one whose time is
+    over is accepted only with `after_expiry`.
     """
     conditions = read_conditions(request)
     catalog = get_catalog(request)
 
     def prepare(document: object, store: Store) -> Work:
-        target = read_document(StateRequest, document, catalog).state
+        asked = read_document(StateRequest, document, catalog)
+        wanted = Wanted(target=asked.state, words=asked.to_core())
         quote_id = read_id(request)
 
         def work(connection: Connection) -> Outcome:
-            return _outcome(move_quote(connection, quote_id, target, conditions, store.now()))
+            now = store.now()
+            answer = move_quote(connection, quote_id, wanted, conditions, now, catalog)
+            return _changed(connection, quote_id, answer)
 
         return work
 
@@ -100,8 +108,8 @@ async def set_quote_state(request: Request) -> Response:
 
 
 async def put_quote_customer(request: Request) -> Response:
-    """Say whom a quote is for, apart from what was quoted. `If-None-Match: *` where nobody is
-    named yet, else `If-Match` with the ETag of the customer as read."""
+    """Say whom a quote is for, apart from what was quoted, in place of what was said before.
+    `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
     catalog = get_catalog(request)
 
@@ -112,7 +120,7 @@ async def put_quote_customer(request: Request) -> Response:
         def work(connection: Connection) -> Outcome:
             name_customer(connection, quote_id, customer, conditions, store.now())
             # Names and addresses stay out of the outcomes that are kept for repeated calls.
-            return Outcome(status=204, body=b"")
+            return Outcome(status=204, body=b"", headers=_tag(connection, quote_id))
 
         return work
 
@@ -125,17 +133,17 @@ async def erase_quote_customer(request: Request) -> Response:
     await read_no_body(request)
     quote_id = read_id(request)
 
-    def erase(store: Store) -> None:
+    def erase(store: Store) -> dict[str, str]:
         with store.write() as connection:
-            forget_customer(connection, quote_id)
+            forget_customer(connection, quote_id, store.now())
+            return _tag(connection, quote_id)
 
-    await run_stored(request, erase)
-    return Response(status_code=204)
+    return Response(status_code=204, headers=await run_stored(request, erase))
 
 
 async def put_quote_actuals(request: Request) -> Response:
     """Say what the job took: hours by task, machine-hours, quantities, loads. It stands beside an
-    accepted revision. `If-None-Match: *` at first, later `If-Match` with the ETag as read."""
+    accepted revision. `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
     catalog = get_catalog(request)
 
@@ -145,7 +153,8 @@ async def put_quote_actuals(request: Request) -> Response:
 
         def work(connection: Connection) -> Outcome:
             took = as_received(document)
-            return _outcome(put_actuals(connection, place, took, conditions, store.now()))
+            answer = put_actuals(connection, place, took, conditions, store.now())
+            return _changed(connection, place[0], answer)
 
         return work
 
@@ -167,8 +176,10 @@ async def _store(request: Request, prepare: Prepare) -> Response:
     return stored_response(await run_stored(request, run))
 
 
-def _outcome(
-    answer: msgspec.Struct, status: int = 200, headers: dict[str, str] | None = None
-) -> Outcome:
-    sent = {"ETag": answer_tag(answer), **(headers or {})}
-    return Outcome(status=status, body=encode_answer(answer), headers=sent)
+def _changed(connection: Connection, quote_id: str, answer: msgspec.Struct) -> Outcome:
+    return Outcome(status=200, body=encode_answer(answer), headers=_tag(connection, quote_id))
+
+
+def _tag(connection: Connection, quote_id: str) -> dict[str, str]:
+    """The ETag of a quote as it is now."""
+    return {"ETag": quote_tag(known_quote(connection, quote_id))}

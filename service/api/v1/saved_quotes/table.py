@@ -26,7 +26,6 @@ from service.api.parameters import (
     IDEMPOTENCY_KEY,
     IF_CHANGED,
     IF_MATCH,
-    IF_NONE,
     OTHER_REVISION,
     REVISION,
     read_answers,
@@ -56,7 +55,7 @@ TAG = "saved quotes"
 _ONE = f"{PREFIX}/{{id}}"
 _REVISION = f"{_ONE}/revisions/{{revision}}"
 _READERS: tuple[Scope, ...] = ("quotes", "prices")
-_NO_CONTENT = Answer(status=204, description="Done; there is nothing to say.")
+_NO_CONTENT = Answer(status=204, description="Done; there is nothing to say.", headers=("ETag",))
 
 
 def _changed(answer: type[Struct]) -> Answer:
@@ -129,7 +128,7 @@ _STORING = (
         path=f"{_ONE}/customer",
         handler=storing.put_quote_customer,
         summary="Say whom a quote is for",
-        parameters=(QUOTE_ID, IF_MATCH, IF_NONE),
+        parameters=(QUOTE_ID, IF_MATCH),
         answers=(_NO_CONTENT,),
         refuses=CHANGES,
     ),
@@ -150,7 +149,7 @@ _STORING = (
         path=f"{_REVISION}/actuals",
         handler=storing.put_quote_actuals,
         summary="Say what the job really took",
-        parameters=(QUOTE_ID, REVISION, IF_MATCH, IF_NONE),
+        parameters=(QUOTE_ID, REVISION, IF_MATCH),
         answers=(_changed(ActualsAnswer),),
         refuses=CHANGES,
     ),
