@@ -62,7 +62,7 @@ async def _on_refused(_request: Request, error: QuoteRefusedError) -> Response:
 
 async def _on_reference_exists(_request: Request, error: ReferenceExistsError) -> Response:
     """A reference belongs to another quote; the hint says where that one is."""
-    at, url = ("request", "reference"), quote_url(error.quote_id)
+    at, url = ("quote", "reference"), quote_url(error.quote_id)
     fault = Fault(code=error.code, at=at, message=f"{error} It stands at {url}.", hint=url)
     return problem_response(error.code, [fault])
 

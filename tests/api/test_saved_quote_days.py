@@ -108,7 +108,7 @@ def test_one_tag_stands_for_everything_of_a_quote(keeper: Keeper) -> None:
             f"{URL}/{quote_id}/customer", json={"name": "B"}, headers=head
         ),
         lambda head: keeper.client.post(
-            f"{URL}/{quote_id}/revisions", json={"request": small_request()}, headers=head
+            f"{URL}/{quote_id}/revisions", json={"quote": small_request()}, headers=head
         ),
         lambda head: keeper.say(quote_id, {"state": "issued", "on": "2026-05-04"}, **head),
         lambda head: keeper.say(quote_id, {"state": "accepted", "on": "2026-05-04"}, **head),

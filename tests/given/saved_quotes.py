@@ -22,7 +22,7 @@ class Keeper:
 
     def save(self, request: Json | None = None, **more: object) -> Json:
         """Keep a quote and return its document."""
-        body = {"request": request or small_request(), **more}
+        body = {"quote": request or small_request(), **more}
         response = self.client.post(URL, json=body)
         assert response.status_code == 201, response.text
         return read(response)
@@ -69,7 +69,7 @@ class Keeper:
         """Ask for a further revision."""
         sent = {"If-Match": tag or self.tag(f"/{quote_id}"), **headers}
         url = f"{URL}/{quote_id}/revisions"
-        return self.client.post(url, json={"request": request}, headers=sent)
+        return self.client.post(url, json={"quote": request}, headers=sent)
 
 
 def small_request(**more: object) -> Json:

@@ -94,9 +94,10 @@ class ActualGroup(Struct, frozen=True):
 
 
 class ActualsAnswer(Struct, frozen=True):
-    """What the job took against the accepted revision; `actuals` is what was put."""
+    """What the job took against the accepted revision of the quote `id`; `actuals` is what was
+    put."""
 
-    quote: str
+    id: str
     revision: int
     currency: str
     groups: tuple[ActualGroup, ...]
@@ -163,7 +164,7 @@ def compare_actuals(saved: SavedRevision, actuals: bytes) -> ActualsAnswer:
         *_loads(took, quoted.get("earthwork", {})),
     ]
     return ActualsAnswer(
-        quote=saved.head.quote_id,
+        id=saved.head.quote_id,
         revision=saved.head.revision,
         currency=quoted["currency"],
         groups=tuple(groups),

@@ -13,8 +13,9 @@ from service.operations.prices.known_prices import known_prices
 from service.operations.saved.dated_answer import valid_until
 from service.operations.saved.repriced_revision import issue_repriced
 from service.operations.saved.saved_quote import known_quote, read_revision
-from service.operations.saved.saved_quote_answer import StateAnswer, quote_tag, state_answer
+from service.operations.saved.saved_quote_answer import quote_tag
 from service.operations.saved.settled_engineering import check_settled
+from service.operations.saved.state_answer import StateAnswer, state_answer
 from service.storage import Connection
 from service.storage.kept_pricing import unpack_inputs
 from service.storage.quote_moves import MoveWords, find_moves

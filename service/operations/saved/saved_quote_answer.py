@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Annotated
 
 from msgspec import UNSET, Meta, Raw, Struct, UnsetType
 
 from service.core import ENGINE_VERSION
-from service.core.quote_state import RevisionState, State, allowed_states
+from service.core.quote_state import RevisionState, State
 from service.operations.answer_figures import Digest, EntryId, Money, Ratio
 from service.operations.conditions import content_digest, etag_of
 from service.operations.quoting.answer import PriceListRef
 from service.operations.quoting.measures import plain
 from service.storage.quote_lists import ListedQuote
-from service.storage.quote_moves import KeptMove
 from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
 from service.storage.saved_quotes import SavedQuote
 
@@ -63,7 +63,7 @@ class OutAnswer(Struct, frozen=True):
 class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
     """A saved quote. `state` and `facts` are those of `revision`, the newest that is neither
     withdrawn nor superseded. `out` is the revision that the customer has in hand, whatever newer
-    `draft` stands; `request` and `answer` stand in full lists only."""
+    `draft` stands; `quote`, the request, and `answer` stand in full lists only."""
 
     id: EntryId
     number: Number
@@ -75,7 +75,9 @@ class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
     facts: QuoteFacts
     out: OutAnswer | UnsetType = UNSET
     draft: Number | UnsetType = UNSET
-    request: AsKept | UnsetType = UNSET
+    metadata: dict[str, str] = {}
+    notes: str | UnsetType = UNSET
+    quote: AsKept | UnsetType = UNSET
     answer: AsKept | UnsetType = UNSET
 
 
@@ -90,54 +92,32 @@ class RevisionItem(Struct, frozen=True, kw_only=True):
 
 
 class RevisionAnswer(Struct, frozen=True, kw_only=True):
-    """A revision, which never changes: what was asked, what was answered, by what versions."""
+    """A revision, which never changes, of the saved quote `id`: what was asked (`quote`), what was
+    answered, by what versions."""
 
-    quote: EntryId
+    id: EntryId
     revision: Number
     created_at: Instant
     engine_version: str
     catalog_version: Digest
     digest: Digest
-    request: AsKept
+    quote: AsKept
     answer: AsKept
     supersedes: Number | UnsetType = UNSET
     price_list: PriceListRef | UnsetType = UNSET
     priced_by: str | UnsetType = UNSET
 
 
-class RevisionStateAnswer(Struct, frozen=True):
-    """The state of one revision."""
+class MetadataAnswer(Struct, frozen=True):
+    """What the caller keeps beside a quote."""
 
-    revision: Number
-    state: State
-
-
-class MoveAnswer(Struct, frozen=True):
-    """One move from state to state, and when it was made: `on`, the day of issue or the one that
-    was given, and what else was said of it."""
-
-    revision: Number
-    before: State
-    after: State
-    at: Instant
-    on: str | UnsetType = UNSET
-    note: str | UnsetType = UNSET
-    reason: str | UnsetType = UNSET
-    after_expiry: bool | UnsetType = UNSET
+    metadata: dict[str, str]
 
 
-class StateAnswer(Struct, frozen=True):
-    """The state of a quote, which is that of `revision`; `allowed` may be set next. `out` is the
-    revision that the customer has in hand, `draft` the draft."""
+class NotesAnswer(Struct, frozen=True):
+    """Notes on a quote; left out where there are none."""
 
-    quote: EntryId
-    state: State
-    revision: Number
-    allowed: tuple[State, ...]
-    revisions: tuple[RevisionStateAnswer, ...]
-    history: tuple[MoveAnswer, ...]
-    out: Number | UnsetType = UNSET
-    draft: Number | UnsetType = UNSET
+    notes: str | UnsetType = UNSET
 
 
 def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
@@ -153,13 +133,18 @@ def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
         facts=facts_answer(listed.current.facts),
         out=_out(listed.out),
         draft=listed.draft_revision or UNSET,
-        request=UNSET if listed.request is None else Raw(listed.request),
+        metadata=dict(listed.metadata),
+        notes=listed.notes or UNSET,
+        quote=UNSET if listed.request is None else Raw(listed.request),
         answer=UNSET if listed.answer is None else Raw(listed.answer),
     )
 
 
 def saved_quote_answer(
-    quote: SavedQuote, current: RevisionHead, out: RevisionHead | None
+    quote: SavedQuote,
+    current: RevisionHead,
+    out: RevisionHead | None,
+    metadata: Mapping[str, str],
 ) -> SavedQuoteAnswer:
     """A quote, with the facts of its current revision and of the one that is out."""
     return SavedQuoteAnswer(
@@ -172,7 +157,9 @@ def saved_quote_answer(
         updated_at=instant(quote.updated_at),
         facts=facts_answer(current.facts),
         out=_out(out),
-        draft=_number(quote.draft),
+        draft=number_of(quote.draft),
+        metadata=dict(metadata),
+        notes=quote.notes or UNSET,
     )
 
 
@@ -191,7 +178,7 @@ def revision_answer(saved: SavedRevision) -> RevisionAnswer:
     """A revision with what was asked and answered, to the byte."""
     head, facts = saved.head, saved.head.facts
     return RevisionAnswer(
-        quote=head.quote_id,
+        id=head.quote_id,
         revision=head.revision,
         created_at=instant(head.created_at),
         supersedes=head.supersedes or UNSET,
@@ -200,38 +187,8 @@ def revision_answer(saved: SavedRevision) -> RevisionAnswer:
         price_list=_price_list(facts),
         priced_by=facts.priced_by or UNSET,
         digest=facts.digest,
-        request=Raw(saved.request),
+        quote=Raw(saved.request),
         answer=Raw(saved.answer),
-    )
-
-
-def state_answer(quote: SavedQuote, moves: tuple[KeptMove, ...]) -> StateAnswer:
-    """The state of a quote and how it came there."""
-    return StateAnswer(
-        quote=quote.id,
-        state=quote.current.state,
-        revision=quote.current.number,
-        allowed=allowed_states(quote.revisions),
-        out=_number(quote.out),
-        draft=_number(quote.draft),
-        revisions=tuple(
-            RevisionStateAnswer(revision=held.number, state=held.state) for held in quote.revisions
-        ),
-        history=tuple(map(_move, moves)),
-    )
-
-
-def _move(move: KeptMove) -> MoveAnswer:
-    words = move.words
-    return MoveAnswer(
-        revision=move.revision,
-        before=move.before,
-        after=move.after,
-        at=instant(move.moved_at),
-        on=words.on.isoformat() if words.on else UNSET,
-        note=words.note or UNSET,
-        reason=words.reason or UNSET,
-        after_expiry=words.after_expiry or UNSET,
     )
 
 
@@ -274,7 +231,8 @@ def _out(head: RevisionHead | None) -> OutAnswer | UnsetType:
     return OutAnswer(revision=head.revision, state=head.state, facts=facts_answer(head.facts))
 
 
-def _number(held: RevisionState | None) -> int | UnsetType:
+def number_of(held: RevisionState | None) -> int | UnsetType:
+    """The number of a revision, where there is one."""
     return UNSET if held is None else held.number
 
 

@@ -17,18 +17,24 @@ from service.api.v1.saved_quotes.filters import (
     FILTER_NAMES,
     SEVERAL,
     VIEW,
-    number_cursor,
     read_filter,
-    read_number_cursor,
     read_view,
 )
+from service.api.v1.saved_quotes.orders import (
+    ORDER_BY,
+    number_cursor,
+    place_cursor,
+    read_number_cursor,
+    read_order,
+    read_place,
+)
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.saved.quote_customer import read_customer
+from service.operations.saved.quote_customer import read_customer, read_metadata, read_notes
 from service.operations.saved.quote_moves import read_state
 from service.operations.saved.saved_quote import known_quote, read_quote
 from service.operations.saved.saved_quote_answer import listed_answer, quote_tag, revision_item
 from service.storage import Connection, Store
-from service.storage.quote_lists import After, list_quotes
+from service.storage.quote_lists import list_quotes
 from service.storage.saved_quotes import find_heads
 
 PAGE_NAMES = ("limit", "cursor")
@@ -36,16 +42,19 @@ PAGE_NAMES = ("limit", "cursor")
 
 async def list_saved_quotes(request: Request) -> Response:
     """Saved quotes that fit every parameter given; each is judged by its current revision."""
-    given = read_parameters(request, (*PAGE_NAMES, *FILTER_NAMES, VIEW.name), several=SEVERAL)
+    names = (*PAGE_NAMES, *FILTER_NAMES, ORDER_BY.name, VIEW.name)
+    given = read_parameters(request, names, several=SEVERAL)
     wanted, full = read_filter(given), read_view(given)
-    limit, before = read_limit(given), read_number_cursor(given)
-    after = None if before is None else After(key=before, number=before)
+    limit, order = read_limit(given), read_order(given)
+    after = read_place(given, order)
 
     def read(store: Store) -> tuple[bytes, str | None]:
         with store.read() as connection:
-            found = list_quotes(connection, wanted, limit=limit + 1, after=after, full=full)
+            found = list_quotes(
+                connection, wanted, limit=limit + 1, order=order, after=after, full=full
+            )
         page, more = found[:limit], len(found) > limit
-        cursor = number_cursor(page[-1].number) if more else None
+        cursor = place_cursor(page[-1].place) if more else None
         next_page = _next(request, given, cursor)
         items = tuple(listed_answer(quote) for quote in page)
         return _page(items, next_page), next_page
@@ -68,6 +77,16 @@ async def read_quote_state(request: Request) -> Response:
 async def read_quote_customer(request: Request) -> Response:
     """Name and address, kept apart from what was quoted."""
     return await read_of_quote(request, read_customer)
+
+
+async def read_quote_metadata(request: Request) -> Response:
+    """What the caller keeps beside the quote."""
+    return await read_of_quote(request, read_metadata)
+
+
+async def read_quote_notes(request: Request) -> Response:
+    """The notes on a quote."""
+    return await read_of_quote(request, read_notes)
 
 
 async def list_quote_revisions(request: Request) -> Response:

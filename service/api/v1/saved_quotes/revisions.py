@@ -31,7 +31,7 @@ async def read_quote_revision(request: Request) -> Response:
 
 async def read_revision_request(request: Request) -> Response:
     """The request as it came, its keys in their order and its numbers as written."""
-    return await _read_revision(request, lambda saved: saved.request, "/request")
+    return await _read_revision(request, lambda saved: saved.request, "/quote")
 
 
 async def read_revision_answer(request: Request) -> Response:

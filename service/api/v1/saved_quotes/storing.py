@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TypeVar
 
 import msgspec
+from pydantic import BaseModel
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -18,6 +20,7 @@ from service.api.v1.saved_quotes.address import (
     read_revision_number,
     revision_url,
 )
+from service.operations.conditions import Conditions
 from service.operations.idempotent import (
     Outcome,
     StoredOutcome,
@@ -30,13 +33,24 @@ from service.operations.quoting.quote_answer import encode_answer
 from service.operations.ruled import read_document
 from service.operations.saved.actuals import ActualsRequest, put_actuals
 from service.operations.saved.customer_request import CustomerRequest
-from service.operations.saved.quote_customer import forget_customer, name_customer
+from service.operations.saved.quote_customer import (
+    forget_customer,
+    name_customer,
+    replace_metadata,
+    replace_notes,
+)
 from service.operations.saved.quote_moves import Wanted, move_quote
 from service.operations.saved.saved_quote import draft_quote, known_quote, revise_quote, save_quote
 from service.operations.saved.saved_quote_answer import quote_tag
-from service.operations.saved.saved_quote_request import StateRequest, as_received
+from service.operations.saved.saved_quote_request import (
+    MetadataRequest,
+    NotesRequest,
+    StateRequest,
+    as_received,
+)
 from service.storage import Connection, Store
 
+B = TypeVar("B", bound=BaseModel)
 Prepare = Callable[[object, Store], Work]
 
 
@@ -49,7 +63,7 @@ async def save_quote_request(request: Request) -> Response:
     catalog, prices = get_catalog(request), get_stored_prices(request)
 
     def prepare(document: object, store: Store) -> Work:
-        draft = draft_quote(document, catalog, prices, customer=True)
+        draft = draft_quote(document, catalog, prices, first=True)
 
         def work(connection: Connection) -> Outcome:
             answer = save_quote(connection, draft, store.now())
@@ -68,7 +82,7 @@ async def revise_saved_quote(request: Request) -> Response:
     catalog, prices = get_catalog(request), get_stored_prices(request)
 
     def prepare(document: object, store: Store) -> Work:
-        draft = draft_quote(document, catalog, prices, customer=False)
+        draft = draft_quote(document, catalog, prices, first=False)
         quote_id = read_id(request)
 
         def work(connection: Connection) -> Outcome:
@@ -127,6 +141,17 @@ async def put_quote_customer(request: Request) -> Response:
     return await _store(request, prepare)
 
 
+async def put_quote_metadata(request: Request) -> Response:
+    """Keep short texts beside a quote, in place of those before; lists find quotes by them.
+    `If-Match` takes the ETag of the quote."""
+    return await _replace(request, MetadataRequest, replace_metadata)
+
+
+async def put_quote_notes(request: Request) -> Response:
+    """Keep notes on a quote, in place of those before. `If-Match` takes the ETag of the quote."""
+    return await _replace(request, NotesRequest, replace_notes)
+
+
 async def erase_quote_customer(request: Request) -> Response:
     """Erase name and address; quote, digest and states stay as they are."""
     refuse_parameters(request)
@@ -155,6 +180,28 @@ async def put_quote_actuals(request: Request) -> Response:
             took = as_received(document)
             answer = put_actuals(connection, place, took, conditions, store.now())
             return _changed(connection, place[0], answer)
+
+        return work
+
+    return await _store(request, prepare)
+
+
+async def _replace(
+    request: Request,
+    model: type[B],
+    replace: Callable[[Connection, str, B, Conditions, int], msgspec.Struct],
+) -> Response:
+    """Replace what stands beside a quote by what is sent."""
+    conditions = read_conditions(request)
+    catalog = get_catalog(request)
+
+    def prepare(document: object, store: Store) -> Work:
+        body = read_document(model, document, catalog)
+        quote_id = read_id(request)
+
+        def work(connection: Connection) -> Outcome:
+            answer = replace(connection, quote_id, body, conditions, store.now())
+            return _changed(connection, quote_id, answer)
 
         return work
 

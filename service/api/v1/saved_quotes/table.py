@@ -34,22 +34,27 @@ from service.api.v1.pages import PAGE
 from service.api.v1.saved_quotes import export, reads, revisions, storing
 from service.api.v1.saved_quotes.address import PREFIX, QUOTE_ID
 from service.api.v1.saved_quotes.filters import FILTERS, VIEW
+from service.api.v1.saved_quotes.orders import ORDER_BY
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.saved.actuals import ActualsAnswer, ActualsRequest
 from service.operations.saved.customer_request import CustomerAnswer, CustomerRequest
 from service.operations.saved.difference_answer import QuoteDifference, RecomputationAnswer
 from service.operations.saved.saved_quote_answer import (
+    MetadataAnswer,
+    NotesAnswer,
     RevisionAnswer,
     RevisionItem,
     SavedQuoteAnswer,
-    StateAnswer,
 )
 from service.operations.saved.saved_quote_request import (
+    MetadataRequest,
+    NotesRequest,
     RevisionRequest,
     SavedQuoteRequest,
     StateRequest,
 )
+from service.operations.saved.state_answer import StateAnswer
 
 TAG = "saved quotes"
 _ONE = f"{PREFIX}/{{id}}"
@@ -132,6 +137,26 @@ _STORING = (
         answers=(_NO_CONTENT,),
         refuses=CHANGES,
     ),
+    _stores(
+        MetadataRequest,
+        method="PUT",
+        path=f"{_ONE}/metadata",
+        handler=storing.put_quote_metadata,
+        summary="Keep short texts beside a quote",
+        parameters=(QUOTE_ID, IF_MATCH),
+        answers=(_changed(MetadataAnswer),),
+        refuses=CHANGES,
+    ),
+    _stores(
+        NotesRequest,
+        method="PUT",
+        path=f"{_ONE}/notes",
+        handler=storing.put_quote_notes,
+        summary="Keep notes on a quote",
+        parameters=(QUOTE_ID, IF_MATCH),
+        answers=(_changed(NotesAnswer),),
+        refuses=CHANGES,
+    ),
     Operation(
         method="DELETE",
         path=f"{_ONE}/customer",
@@ -159,8 +184,8 @@ _READING = (
         PREFIX,
         PageOf(SavedQuoteAnswer),
         handler=reads.list_saved_quotes,
-        summary="List saved quotes, the newest first",
-        parameters=(*FILTERS, VIEW, *PAGE),
+        summary="List saved quotes",
+        parameters=(*FILTERS, ORDER_BY, VIEW, *PAGE),
     ),
     _reads(
         _ONE,
@@ -185,6 +210,20 @@ _READING = (
         parameters=(QUOTE_ID,),
     ),
     _reads(
+        f"{_ONE}/metadata",
+        MetadataAnswer,
+        handler=reads.read_quote_metadata,
+        summary="Read the short texts beside a quote",
+        parameters=(QUOTE_ID,),
+    ),
+    _reads(
+        f"{_ONE}/notes",
+        NotesAnswer,
+        handler=reads.read_quote_notes,
+        summary="Read the notes on a quote",
+        parameters=(QUOTE_ID,),
+    ),
+    _reads(
         f"{_ONE}/revisions",
         PageOf(RevisionItem),
         handler=reads.list_quote_revisions,
@@ -199,7 +238,7 @@ _READING = (
         parameters=(QUOTE_ID, REVISION),
     ),
     _reads(
-        f"{_REVISION}/request",
+        f"{_REVISION}/quote",
         QuoteRequest,
         handler=revisions.read_revision_request,
         summary="Read what was asked, byte for byte as kept",
@@ -244,7 +283,7 @@ OPERATIONS = (
         form="chosen",
         tag=TAG,
         summary="Export saved quotes as lines of JSON or CSV",
-        parameters=(*FILTERS, VIEW, export.FORMAT),
+        parameters=(*FILTERS, VIEW, export.FORMAT, export.ROWS),
         answers=(
             Answer(
                 description="A quote a line, the newest first; the last line of JSON is "
