@@ -10,7 +10,6 @@ import msgspec
 from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
-from service.core.cautions.caution import Caution
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Engineering, Terms
 from service.core.layout.courses import Leg, Run
@@ -25,7 +24,6 @@ from service.core.would_pass.alternative import WouldPass
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     AssumptionAnswer,
-    CautionAnswer,
     DeliveredAnswer,
     EngineeringAnswer,
     NeededAnswer,
@@ -46,6 +44,7 @@ from service.operations.quoting.answer_walls import (
     StepAnswer,
     WallAnswer,
 )
+from service.operations.quoting.caution_answer import caution_answer
 from service.operations.quoting.earth_answer import earth_answer
 from service.operations.quoting.labor_answer import labor_answer
 from service.operations.quoting.measures import measure_of, plain
@@ -130,17 +129,6 @@ def _engineering(stated: Engineering | None) -> EngineeringAnswer | msgspec.Unse
     if stated is None:
         return UNSET
     return EngineeringAnswer(settled=stated.settled, because=stated.because or UNSET)
-
-
-def caution_answer(caution: Caution) -> CautionAnswer:
-    """A caution as it is answered."""
-    return CautionAnswer(
-        code=caution.code,
-        severity=caution.severity,
-        text=for_reading(caution.text),
-        source=caution.source,
-        walls=caution.walls or UNSET,
-    )
 
 
 def _title(request: QuoteRequest) -> str | msgspec.UnsetType:

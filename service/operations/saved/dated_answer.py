@@ -10,7 +10,7 @@ import msgspec
 from service.catalog import Catalog
 from service.core.cautions.dated import dated_cautions, dated_codes, order_of
 from service.operations.quoting.answer import QuoteAnswer
-from service.operations.quoting.quote_answer import caution_answer
+from service.operations.quoting.caution_answer import caution_answer
 from service.operations.quoting.quote_request import QuoteRequest
 
 _Json = dict[str, Any]
