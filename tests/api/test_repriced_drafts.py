@@ -2,13 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from starlette.testclient import TestClient
 
 from service.catalog import Catalog
 from service.storage import Store
+from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import read
-from tests.given.repricings import COSTS, TERMS, Json, yard_request
+from tests.given.repricings import (
+    COSTS,
+    TERMS,
+    Json,
+    draft_of,
+    items_of,
+    save,
+    yard_request,
+)
+from tests.given.repricings import run as run_of
 from tests.given.saved_quotes import Keeper
 
 LISTS = "/v1/price-lists/quarry/revisions"
@@ -118,3 +130,71 @@ def test_issuing_a_repriced_draft_before_its_prices_hold_says_so(office: Keeper)
     office.say(quote_id, {"state": "issued", "on": "2026-06-10"})
     assert EARLY in codes(answer_of(office, quote_id, 2))
     assert same_as_today(office, quote_id, 2)
+
+
+def test_issue_repricing_issues_each_draft_that_it_can(office: Keeper) -> None:
+    """Of four drafts one was withdrawn and one replaced by hand since: the other two go out on one
+    day, with a fresh validity; once more they have gone out already."""
+    ids = [out_on_may_4(office, f"job-{number}") for number in range(4)]
+    rise(office)
+    run = written(office.client)
+    assert office.say(ids[0], {"state": "withdrawn"}).status_code == 200
+    assert office.revise(ids[1], yard_request("job-1", feet=60)).status_code == 201
+    url = f"{RUNS}/{run['id']}/issue"
+    body = {"on": "2026-06-20", "note": "New prices."}
+    head = {"Idempotency-Key": "issue"}
+    first = office.client.post(url, json=body, headers=head)
+    answer = read(first)
+    assert (answer["issued"], answer["failed"], answer["on"]) == (2, 2, "2026-06-20")
+    found = [
+        (item["id"], item["outcome"], item.get("valid_until"), item.get("problem", {}).get("code"))
+        for item in answer["items"]
+    ]
+    assert found == [
+        (ids[0], "failed", None, "state-not-allowed"),
+        (ids[1], "failed", None, "state-not-allowed"),
+        (ids[2], "issued", "2026-07-20", None),
+        (ids[3], "issued", "2026-07-20", None),
+    ]
+    assert read(office.get(f"/{ids[2]}/state"))["history"][-2]["note"] == "New prices."
+    assert answer_of(office, ids[3], 2)["issued_on"] == "2026-06-20"
+    assert office.client.post(url, json=body, headers=head).content == first.content
+    again = read(office.client.post(url, json={**body, "ids": [ids[2], "q_nobody"]}))
+    assert [item["problem"]["code"] for item in again["items"]] == [
+        "state-not-allowed",
+        "unknown-quote",
+    ]
+
+
+def test_issue_repricing_refuses_what_has_no_drafts(office: Keeper) -> None:
+    """A preview is 409, an unknown run 404, no day 422."""
+    out_on_may_4(office, "job-1")
+    rise(office)
+    preview = read(office.client.post(RUNS, json={"price_list": "quarry", "include_issued": True}))
+    for run_id, body, status, code in (
+        (preview["id"], {"on": "2026-06-20"}, 409, "repricing-not-written"),
+        ("r0", {"on": "2026-06-20"}, 404, "unknown-repricing"),
+        (preview["id"], {}, 422, "field-missing"),
+    ):
+        response = office.client.post(f"{RUNS}/{run_id}/issue", json=body)
+        assert_problem(response, status, code)
+
+
+def test_terms_that_are_newer_than_the_quotes_are_said(
+    store: Store, spring: Catalog, summer: Catalog
+) -> None:
+    """A quote keeps the terms by which it was priced; where the catalog's say something else today
+    its item names them. A new title is no other price."""
+    request = {**yard_request("job-1"), "terms": "standard"}
+    save(store, draft_of(spring, request))
+    save(store, draft_of(spring, yard_request("job-2")))
+    for change, newer in (({"overhead": "0.15"}, 1), ({"title": "Another"}, 0)):
+        held = summer.terms["standard"]
+        document = {**held.document, **change}
+        entry = replace(held, document=document)
+        changed = replace(summer, terms={**summer.terms, "standard": entry})
+        answer = run_of(store, changed)
+        assert answer.counts.newer_terms == newer
+        first, second = items_of(store, answer.id)
+        assert first.get("newer_terms") == ("standard" if newer else None)
+        assert "newer_terms" not in second

@@ -80,7 +80,7 @@ def assert_done_once(store: Store, run_id: str, preview: RepricingAnswer) -> Non
     assert (answer.status, answer.counts.done) == ("succeeded", QUOTES)
     assert (answer.counts.failed, answer.counts.changed) == (0, QUOTES)
     assert answer.summary == preview.summary
-    totals = {i["quote"]: i["new_total"] for i in items_of(store, preview.id)}
+    totals = {i["id"]: i["new_total"] for i in items_of(store, preview.id)}
     written = items_of(store, run_id)
     assert len({item["id"] for item in written}) == QUOTES
     for item in written:
