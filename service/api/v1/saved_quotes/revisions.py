@@ -29,7 +29,7 @@ async def read_quote_revision(request: Request) -> Response:
     return await _read_revision(request, lambda saved: encode_answer(revision_answer(saved)), "")
 
 
-async def read_revision_request(request: Request) -> Response:
+async def read_revision_quote(request: Request) -> Response:
     """The request as it came, its keys in their order and its numbers as written."""
     return await _read_revision(request, lambda saved: saved.request, "/quote")
 

@@ -240,7 +240,7 @@ _READING = (
     _reads(
         f"{_REVISION}/quote",
         QuoteRequest,
-        handler=revisions.read_revision_request,
+        handler=revisions.read_revision_quote,
         summary="Read what was asked, byte for byte as kept",
         parameters=(QUOTE_ID, REVISION),
     ),
