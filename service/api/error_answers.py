@@ -22,6 +22,7 @@ from service.api.problems import (
     problem_response,
     response_for,
 )
+from service.api.storing import tag_address
 from service.api.table import PLACE, Place, Table
 from service.api.v1.saved_quotes.address import quote_url
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
@@ -61,7 +62,7 @@ async def _on_refused(_request: Request, error: QuoteRefusedError) -> Response:
 
 async def _on_reference_exists(_request: Request, error: ReferenceExistsError) -> Response:
     """A reference belongs to another quote; the hint says where that one is."""
-    at, url = ("request", "reference"), quote_url(error.quote_id)
+    at, url = ("quote", "reference"), quote_url(error.quote_id)
     fault = Fault(code=error.code, at=at, message=f"{error} It stands at {url}.", hint=url)
     return problem_response(error.code, [fault])
 
@@ -94,14 +95,20 @@ async def _on_key_running(_request: Request, _error: KeyRunningError) -> Respons
     return problem_response("idempotency-key-running", headers={"Retry-After": RETRY_SECONDS})
 
 
-async def _on_condition_missing(_request: Request, error: ConditionMissingError) -> Response:
+async def _on_condition_missing(request: Request, error: ConditionMissingError) -> Response:
     """The caller did not say what it wants to change."""
-    return problem_response("precondition-required", headers=_tag(error.etag))
+    detail = f"Send If-Match with the ETag that GET {tag_address(request)} gives."
+    if error.etag is None:
+        detail = "There is nothing here yet: send If-None-Match: *."
+    return problem_response("precondition-required", detail=detail, headers=_tag(error.etag))
 
 
-async def _on_condition_failed(_request: Request, error: ConditionFailedError) -> Response:
+async def _on_condition_failed(request: Request, error: ConditionFailedError) -> Response:
     """Somebody was first."""
-    return problem_response("precondition-failed", headers=_tag(error.etag))
+    detail = f"It has changed since it was read. GET {tag_address(request)} gives its ETag of now."
+    if error.etag is None:
+        detail = "There is nothing here yet: send If-None-Match: *."
+    return problem_response("precondition-failed", detail=detail, headers=_tag(error.etag))
 
 
 async def _on_storage_error(_request: Request, error: StorageError) -> Response:

@@ -55,13 +55,29 @@ def read_conditions(request: Request) -> Conditions:
     if none_match not in {None, "*"}:
         _malformed("If-None-Match takes only * here.")
     match = request.headers.get("if-match", "")
-    # `*` names no state, so it counts as nothing said.
-    if match.strip() in {"", "*"}:
+    if match.strip() == "*":
+        raise ProblemError(
+            "precondition-required",
+            "If-Match: * names no state: it would write over whatever stands there by now. Send "
+            f"the ETag that GET {tag_address(request)} gives.",
+        )
+    if not match.strip():
         return Conditions(if_none=none_match == "*")
     tags = _TAG.findall(match) if _TAGS.fullmatch(match.strip()) else []
     if not tags or len(tags) > _MOST_TAGS:
         _malformed('If-Match takes the ETag as it was answered, in its quotes: "0a1b…".')
     return Conditions(if_match=tuple(tags), if_none=none_match == "*")
+
+
+def tag_address(request: Request) -> str:
+    """The address that gives the ETag by which what stands at an address is changed."""
+    path: str = request.scope["path"]
+    whole = "/".join(path.split("/")[:4])
+    if path.startswith("/v1/saved-quotes/"):
+        return whole
+    if path.startswith("/v1/price-lists/") and not path.endswith("/column-mapping"):
+        return f"{whole}/revisions/latest"
+    return path
 
 
 def stored_response(stored: StoredOutcome) -> Response:

@@ -11,7 +11,7 @@ import typer
 from service.api.problems import ProblemError
 from service.api.v1.saved_quotes.filters import FILTER_NAMES, read_filter
 from service.cli.start import database, read_settings
-from service.operations.saved.quote_export import export_quotes
+from service.operations.saved.quote_export import Form, export_quotes
 from service.storage.quote_filter import QuoteFilter
 
 quotes = typer.Typer(help="Saved quotes.", no_args_is_help=True)
@@ -34,16 +34,20 @@ def export(
         ),
     ] = None,
     as_csv: Annotated[bool, typer.Option("--csv", help="CSV in place of lines of JSON.")] = False,
+    lines: Annotated[
+        bool, typer.Option("--lines", help="The price lines of the quotes, as CSV.")
+    ] = False,
     full: Annotated[
         bool, typer.Option("--full", help="With request and answer; lines of JSON only.")
     ] = False,
 ) -> None:
     """Write saved quotes to stdout, the newest first."""
-    if as_csv and full:
-        raise typer.BadParameter("--full goes with lines of JSON, not with --csv")
+    if (as_csv or lines) and full:
+        raise typer.BadParameter("--full goes with lines of JSON, not with --csv or --lines")
     wanted = _filter(filters or ())
     with database(read_settings()) as store:
-        for part in export_quotes(store, wanted, "csv" if as_csv else "ndjson", full=full):
+        form: Form = "lines" if lines else "csv" if as_csv else "ndjson"
+        for part in export_quotes(store, wanted, form, full=full):
             sys.stdout.buffer.write(part)
     sys.stdout.buffer.flush()
 

@@ -37,7 +37,7 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
     largest = summary.largest_changes
     if largest:
         columns = (
-            Column(head="quote", cells=[change.quote for change in largest], words=True),
+            Column(head="quote", cells=[change.id for change in largest], words=True),
             Column(
                 head="reference", cells=[change.reference or "" for change in largest], words=True
             ),
@@ -99,7 +99,7 @@ def _print_failed(console: Console, failed: Sequence[RepricedItem]) -> None:
 
 def _name(item: RepricedItem) -> str:
     """What a quote is called: by its reference, where it has one."""
-    return item.reference or item.quote or ""
+    return item.reference or item.id or ""
 
 
 def _why(item: RepricedItem) -> str:

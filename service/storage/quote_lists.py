@@ -24,8 +24,9 @@ from sqlalchemy import (
 
 from service.core.quote_state import State
 from service.storage.quote_filter import QuoteFilter, filter_conditions
+from service.storage.quote_metadata import find_metadata
 from service.storage.quote_rows import HEAD_COLUMNS, RevisionHead, revision_head
-from service.storage.quote_tables import QUOTE, QUOTE_METADATA, QUOTE_REVISION
+from service.storage.quote_tables import QUOTE, QUOTE_REVISION
 
 OrderBy = Literal["number", "updated_at", "valid_until", "total", "margin"]
 # A key of an order: the number of a quote, or what stands first and the number after it.
@@ -184,13 +185,3 @@ def _out_heads(connection: Connection, rows: Sequence[Row[Any]]) -> dict[str, Re
         found = connection.execute(select(*HEAD_COLUMNS).where(key.in_(others)))
         heads |= {row.quote_id: revision_head(row) for row in found}
     return heads
-
-
-def find_metadata(connection: Connection, quote_ids: Sequence[str]) -> dict[str, dict[str, str]]:
-    """The metadata of quotes that have some, by quote, in the order of their keys."""
-    held = QUOTE_METADATA.c
-    statement = select(QUOTE_METADATA).where(held.quote_id.in_(quote_ids)).order_by(held.key)
-    metadata: dict[str, dict[str, str]] = {}
-    for row in connection.execute(statement):
-        metadata.setdefault(row.quote_id, {})[row.key] = row.value
-    return metadata

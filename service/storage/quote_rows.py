@@ -82,6 +82,11 @@ class SavedRevision:
     answer: bytes
     pricing: bytes | None
 
+    @property
+    def may_be_dated(self) -> bool:
+        """Whether it gets other dates yet: a draft that a re-pricing made, when it is issued."""
+        return self.head.state == "draft" and self.head.facts.priced_by is not None
+
 
 def revision_head(row: Row[Any]) -> RevisionHead:
     """A row with the columns `HEAD_COLUMNS` as what it means."""

@@ -53,6 +53,7 @@ OTHER_TEXTS = frozenset(
         "model-fields",
         "tagged-union",
         "x-field-type",
+        "date-time",
         "x-units",
         # Parts of addresses and names.
         "production-rates",

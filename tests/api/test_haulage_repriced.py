@@ -96,7 +96,7 @@ class Office:
 
     def save(self, asked: Json) -> str:
         """Keep a quote; returns its address."""
-        response = self.client.post("/v1/saved-quotes", json={"request": asked})
+        response = self.client.post("/v1/saved-quotes", json={"quote": asked})
         assert response.status_code == 201, response.text
         return f"/v1/saved-quotes/{response.json()['id']}"
 

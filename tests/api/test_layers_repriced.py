@@ -32,7 +32,7 @@ def test_a_price_effect_of_layers_holds_at_the_prices_of_its_quote(
     with client_over(catalog, store) as office:
         made = office.post(REVISIONS, json=whole, headers={"If-None-Match": "*"})
         assert made.status_code == 201, made.text
-        quote = office.post("/v1/saved-quotes", json={"request": request}).json()
+        quote = office.post("/v1/saved-quotes", json={"quote": request}).json()
         dearer = {"effective_from": "2026-06-01", "changes": [{"adjust": {"factor": "1.1"}}]}
         latest = office.get(f"{REVISIONS}/latest").headers["etag"]
         assert office.post(REVISIONS, json=dearer, headers={"If-Match": latest}).status_code == 201

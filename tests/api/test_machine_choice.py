@@ -146,7 +146,7 @@ def saved_and_repriced(catalog: Catalog, store: Store) -> tuple[Json, Json, Json
     with client_over(catalog, store) as office:
         first = office.post(REVISIONS, json=listed, headers={"If-None-Match": "*"})
         assert first.status_code == 201, first.text
-        quote = office.post(SAVED, json={"request": request}).json()
+        quote = office.post(SAVED, json={"quote": request}).json()
         tag = office.get(f"{REVISIONS}/latest").headers["etag"]
         assert office.post(REVISIONS, json=dear, headers={"If-Match": tag}).status_code == 201
         run = office.post("/v1/repricings", json={"price_list": "quarry"}).json()
@@ -186,7 +186,7 @@ def test_recomputed_says_where_a_fresh_quote_would_choose_otherwise(
         for name, rates in (("now", own), ("later", dearer))
     )
     with client_over(now, store) as office:
-        saved = office.post(SAVED, json={"request": dug_request("own_crew", prices=DEMO)}).json()
+        saved = office.post(SAVED, json={"quote": dug_request("own_crew", prices=DEMO)}).json()
         base = f"{SAVED}/{saved['id']}/revisions/1"
         kept = office.get(f"{base}/answer").json()
         assert "machines" not in office.get(f"{base}/recomputed").json()["difference"]

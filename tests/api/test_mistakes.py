@@ -29,7 +29,7 @@ PRICE: Json = {"unit_cost": "7.25", "per": "each"}
 BASES: dict[str, Json] = {
     "quote": QUOTE,
     "wrapped": {"quote": QUOTE},
-    "save": {"request": QUOTE},
+    "save": {"quote": QUOTE},
     "save_as_request": {"request": QUOTE},
     "comparison": {"quote": QUOTE},
     "two_walls_of_one_name": {**QUOTE, "walls": QUOTE["walls"] * 2},

@@ -22,15 +22,16 @@ SCOPES: dict[str, str] = {
     "read_site_work list_screening_bases read_screening_basis list_loads read_load "
     "list_jurisdictions read_jurisdiction",
     "quotes": "save_quote revise_saved_quote set_quote_state put_quote_customer "
-    "read_quote_customer put_quote_actuals",
+    "read_quote_customer put_quote_metadata put_quote_notes put_quote_actuals",
     "prices": "publish_price_list read_column_mapping save_column_mapping import_price_file "
     "create_repricing cancel_repricing",
     "quotes prices": "list_production_rates read_production_rates list_terms read_terms "
     "list_price_lists list_price_list_revisions read_price_list_revision "
     "read_price_list_difference list_repricings read_repricing list_repricing_items "
     "export_saved_quotes list_saved_quotes read_saved_quote read_quote_state "
-    "list_quote_revisions read_quote_revision read_revision_request read_revision_answer "
-    "read_quote_actuals read_recomputation read_quote_difference",
+    "list_quote_revisions read_quote_revision read_revision_quote read_revision_answer "
+    "read_quote_metadata read_quote_notes read_quote_actuals read_recomputation "
+    "read_quote_difference issue_repricing",
     "admin": "reload_catalog erase_quote_customer",
     "public": "read_live read_ready list_problems read_problem read_openapi read_docs "
     "read_reference read_docs_file",

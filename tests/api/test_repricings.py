@@ -232,7 +232,7 @@ def test_a_stored_price_list_that_rose_is_written_to_its_quotes(office: TestClie
     first = office.post(revisions, json=whole, headers={"If-None-Match": "*"})
     assert first.status_code == 201, first.text
     request = yard_request("job-7", prices={"price_list": "quarry"})
-    quote = read(office.post("/v1/saved-quotes", json={"request": request}), 201)
+    quote = read(office.post("/v1/saved-quotes", json={"quote": request}), 201)
     dearer = {"effective_from": "2026-06-01", "changes": [{"adjust": {"factor": "1.1"}}]}
     latest = office.get(f"{revisions}/latest").headers["etag"]
     second = office.post(revisions, json=dearer, headers={"If-Match": latest})

@@ -14,7 +14,6 @@ from tests.given.catalog_files import write_folder
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import PROOF_FILES, level_wall, prices, read
 from tests.given.saved_quotes import URL, Keeper, small_request
-from tests.given.served import NOTHING_YET
 
 WHOLE_JOB = (
     Path(__file__).resolve().parents[2]
@@ -152,11 +151,11 @@ def test_actuals_stand_beside_an_accepted_revision_only(keeper: Keeper) -> None:
     for state in ("draft", "issued"):
         if state == "issued":
             keeper.moved(quote_id, "issued")
-        put = keeper.client.put(url, json=body, headers=NOTHING_YET)
+        put = keeper.client.put(url, json=body, headers=keeper.seen(quote_id))
         assert_problem(put, 409, "revision-not-accepted")
     assert_problem(keeper.client.get(url), 404, "actuals-missing")
     keeper.moved(quote_id, "accepted")
-    assert keeper.client.put(url, json=body, headers=NOTHING_YET).status_code == 200
+    assert keeper.client.put(url, json=body, headers=keeper.seen(quote_id)).status_code == 200
 
 
 def test_actuals_are_held_against_the_quote_by_group(keeper: Keeper) -> None:
@@ -169,7 +168,7 @@ def test_actuals_are_held_against_the_quote_by_group(keeper: Keeper) -> None:
         "hours": {"set_units": "12.5"},
         "haul_loads": 2,
     }
-    put = keeper.client.put(url, json=body, headers=NOTHING_YET)
+    put = keeper.client.put(url, json=body, headers=keeper.seen(quote_id))
     assert put.content == keeper.client.get(url).content
     groups = {group["group"]: group for group in read(put)["groups"]}
     assert list(groups) == ["labor", "units", "stone", "not_quoted", "earth"]
@@ -215,7 +214,7 @@ def test_actuals_compare_hours_by_task(catalog: Catalog, store: Store) -> None:
     machines = {entry["machine"]: entry["hours"] for entry in answer["labor"]["equipment"]}
     body = {"hours": took, "machine_hours": machines, "haul_loads": 9}
     url = f"{URL}/{quote_id}/revisions/latest/actuals"
-    put = keeper.client.put(url, json=body, headers=NOTHING_YET)
+    put = keeper.client.put(url, json=body, headers=keeper.seen(quote_id))
     groups = {group["group"]: group for group in read(put)["groups"]}
     assert Decimal(groups["labor"]["quoted"]["value"]) == Decimal(answer["labor"]["labor_hours"])
     assert Decimal(groups["labor"]["difference"]) == len(quoted)
@@ -226,15 +225,16 @@ def test_actuals_compare_hours_by_task(catalog: Catalog, store: Store) -> None:
 
 
 def test_actuals_are_replaced_by_whoever_saw_them(keeper: Keeper) -> None:
-    """What stands there is replaced under its tag; a second first time is 412, no tag 428."""
+    """What stands there is replaced under the quote's tag; an older one is 412, none 428."""
     quote_id = keeper.save()["id"]
     keeper.moved(quote_id, "issued", "accepted")
     path = f"/{quote_id}/revisions/1/actuals"
     body = {"quantities": {"block": "210"}}
     assert_problem(keeper.client.put(f"{URL}{path}", json=body), 428, "precondition-required")
-    first = keeper.client.put(f"{URL}{path}", json=body, headers=NOTHING_YET)
-    assert first.headers["etag"] == keeper.tag(path)
-    again = keeper.client.put(f"{URL}{path}", json=body, headers=NOTHING_YET)
+    seen = keeper.seen(quote_id)
+    first = keeper.client.put(f"{URL}{path}", json=body, headers=seen)
+    assert first.headers["etag"] == keeper.tag(path) == keeper.tag(f"/{quote_id}")
+    again = keeper.client.put(f"{URL}{path}", json=body, headers=seen)
     assert_problem(again, 412, "precondition-failed")
     more = {"quantities": {"block": "211"}}
     headers = {"If-Match": first.headers["etag"]}
@@ -263,7 +263,7 @@ def test_actuals_that_say_nothing_or_not_rightly_are_refused(
     """The fault points at the field that is wrong, or that would say something."""
     quote_id = keeper.save()["id"]
     url = f"{URL}/{quote_id}/revisions/1/actuals"
-    problem = read(keeper.client.put(url, json=body, headers=NOTHING_YET))
+    problem = read(keeper.client.put(url, json=body, headers=keeper.seen(quote_id)))
     assert problem["status"] == 422
     assert [entry["pointer"] for entry in problem["errors"]] == [pointer]
 

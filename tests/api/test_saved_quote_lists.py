@@ -146,7 +146,7 @@ def test_list_saved_quotes_brings_content_in_the_full_view(keeper: Keeper) -> No
     (item,) = read(keeper.get("?reference=job-1&view=full"))["items"]
     base = f"/{item['id']}/revisions/1"
     assert item["answer"] == read(keeper.get(f"{base}/answer"))
-    assert item["request"] == read(keeper.get(f"{base}/request"))
+    assert item["quote"] == read(keeper.get(f"{base}/quote"))
     assert "answer" not in read(keeper.get("?reference=job-1"))["items"][0]
 
 

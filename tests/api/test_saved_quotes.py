@@ -24,7 +24,7 @@ from tests.given.quote_requests import (
     read,
     shipped_request,
 )
-from tests.given.saved_quotes import URL, Keeper, small_request
+from tests.given.saved_quotes import DAYS, URL, Keeper, small_request
 from tests.given.served import NOTHING_YET
 from tests.given.stores import Clock, opened
 
@@ -38,7 +38,7 @@ def test_save_quote_keeps_what_a_quote_would_answer(keeper: Keeper) -> None:
     assert answer.content == stateless.content
     again = keeper.client.post(
         "/v1/quotes",
-        content=keeper.get(f"/{saved['id']}/revisions/1/request").content,
+        content=keeper.get(f"/{saved['id']}/revisions/1/quote").content,
         headers={"Content-Type": "application/json"},
     )
     assert again.content == stateless.content
@@ -47,7 +47,7 @@ def test_save_quote_keeps_what_a_quote_would_answer(keeper: Keeper) -> None:
 def test_save_quote_answers_with_address_and_facts(keeper: Keeper, clock: Clock) -> None:
     """A new quote is a draft, numbered from 1, under an id that sorts and can't be guessed."""
     clock.seconds = 1_777_852_800  # 2026-05-04T00:00:00Z
-    response = keeper.client.post(URL, json={"request": small_request(reference="job-7")})
+    response = keeper.client.post(URL, json={"quote": small_request(reference="job-7")})
     assert response.status_code == 201
     saved = read(response)
     assert re.fullmatch(r"q000000001_[0-9a-f]{20}", saved["id"])
@@ -68,20 +68,23 @@ def test_save_quote_answers_with_address_and_facts(keeper: Keeper, clock: Clock)
 def test_save_quote_places_faults_inside_the_request(keeper: Keeper) -> None:
     """Faults of shape and of layout alike point into `request`, and nothing is kept."""
     request = small_request()
-    body = {"request": {**request, "units": "cubits"}, "customer": {}, "more": 1}
+    body = {"quote": {**request, "units": "cubits"}, "customer": {}, "more": 1}
     problem = assert_problem(keeper.client.post(URL, json=body), 422, "request-invalid")
     found = {entry["pointer"]: entry["code"] for entry in problem["errors"]}
     assert found == {
-        "/request/units": "unknown-choice",
+        "/quote/units": "unknown-choice",
         "/customer/name": "field-missing",
         "/more": "unknown-key",
     }
     cheap = {"currency": "USD", "items": {}}
-    response = keeper.client.post(URL, json={"request": {**request, "prices": cheap}})
+    response = keeper.client.post(URL, json={"quote": {**request, "prices": cheap}})
     problem = assert_problem(response, 422, "price-missing")
-    assert problem["errors"][0]["pointer"].startswith("/request/prices/items/")
+    assert problem["errors"][0]["pointer"].startswith("/quote/prices/items/")
     assert assert_problem(keeper.client.post(URL, json={}), 422, "field-missing")
-    null = keeper.client.post(URL, json={"request": {**request, "title": None}})
+    former = keeper.client.post(URL, json={"request": request})
+    (fault,) = assert_problem(former, 422, "unknown-key")["errors"]
+    assert (fault["pointer"], fault["hint"]) == ("/request", "quote")
+    null = keeper.client.post(URL, json={"quote": {**request, "title": None}})
     assert assert_problem(null, 422, "null-not-read")["errors_total"] == 1
     assert read(keeper.get(""))["items"] == []
 
@@ -94,29 +97,29 @@ def test_save_quote_refuses_amounts_beyond_what_is_counted(keeper: Keeper) -> No
     }
     walls = [level_wall("3000 ft", "5 ft", name=f"w{number}") for number in range(30)]
     request = proof_request(*walls, materials_only=True, prices={"currency": "USD", "items": dear})
-    response = keeper.client.post(URL, json={"request": request})
+    response = keeper.client.post(URL, json={"quote": request})
     assert_problem(response, 422, "amount-too-large")
 
 
 def test_reference_is_unique_in_the_store(keeper: Keeper) -> None:
     """A second quote under a reference is 409 with the first one's address; its own may go on."""
     first = keeper.save(small_request(reference="job-7"))
-    response = keeper.client.post(URL, json={"request": small_request(reference="job-7")})
+    response = keeper.client.post(URL, json={"quote": small_request(reference="job-7")})
     problem = assert_problem(response, 409, "reference-exists")
     (entry,) = problem["errors"]
-    assert (entry["pointer"], entry["hint"]) == ("/request/reference", f"{URL}/{first['id']}")
+    assert (entry["pointer"], entry["hint"]) == ("/quote/reference", f"{URL}/{first['id']}")
     assert keeper.revise(first["id"], small_request(reference="job-7")).status_code == 201
     assert keeper.revise(first["id"], small_request(reference="job-8")).status_code == 201
     for reference in ("job-7", "job-8"):
         request = small_request(reference=reference)
-        assert keeper.client.post(URL, json={"request": request}).status_code == 409
+        assert keeper.client.post(URL, json={"quote": request}).status_code == 409
     assert keeper.save(small_request())["number"] == 2
 
 
 def test_revision_never_changes(keeper: Keeper) -> None:
     """Whatever happens to the quote, a numbered revision is the same bytes under the same ETag."""
     quote_id = keeper.save(small_request(title="First"))["id"]
-    paths = [f"/{quote_id}/revisions/1{below}" for below in ("", "/request", "/answer")]
+    paths = [f"/{quote_id}/revisions/1{below}" for below in ("", "/quote", "/answer")]
     before = [keeper.get(path) for path in paths]
     assert all("immutable" in response.headers["cache-control"] for response in before)
     latest = keeper.get(f"/{quote_id}/revisions/latest")
@@ -140,7 +143,7 @@ def test_revise_needs_the_tag_of_the_latest(keeper: Keeper) -> None:
     """Without If-Match 428; of two with one tag the first wins, the other is 412, none is lost."""
     quote_id = keeper.save()["id"]
     url = f"{URL}/{quote_id}/revisions"
-    bare = keeper.client.post(url, json={"request": small_request()})
+    bare = keeper.client.post(url, json={"quote": small_request()})
     assert_problem(bare, 428, "precondition-required")
     tag = keeper.tag(f"/{quote_id}/revisions/latest")
     won = keeper.revise(quote_id, small_request(title="Ours"), tag)
@@ -195,6 +198,7 @@ def test_states_move_as_documented(keeper: Keeper, path: tuple[str, ...], target
             "before": now,
             "after": target,
             "at": "",
+            **DAYS.get(target, {}),
         }
     else:
         assert_problem(response, 409, "state-not-allowed")
@@ -274,7 +278,8 @@ def test_withdrawing_the_newest_brings_no_older_draft_back(keeper: Keeper) -> No
 
 
 def test_customer_is_kept_apart_and_can_be_erased(keeper: Keeper) -> None:
-    """Name and address change no tag and no digest; erased they are gone, and the quote is not."""
+    """Names and addresses change no revision and no digest, and stand under the quote's tag; erased
+    they are gone, and the quote is not."""
     quote_id = keeper.save(
         customer={"name": "A. Client", "billing_address": {"lines": ["1 Lane", "Town"]}}
     )["id"]
@@ -283,11 +288,11 @@ def test_customer_is_kept_apart_and_can_be_erased(keeper: Keeper) -> None:
         "name": "A. Client",
         "billing_address": {"lines": ["1 Lane", "Town"]},
     }
-    tags = [keeper.tag(f"/{quote_id}{below}") for below in ("", "/state", "/revisions/1")]
+    content, tag = keeper.tag(f"/{quote_id}/revisions/1"), keeper.tag(f"/{quote_id}")
     assert b"Client" not in keeper.get(f"/{quote_id}/revisions/1").content
     put = keeper.client.put(f"{URL}{path}", json={"name": "B"}, headers=NOTHING_YET)
     assert_problem(put, 412, "precondition-failed")
-    headers = {"If-Match": keeper.tag(path), "Idempotency-Key": "one"}
+    headers = {"If-Match": tag, "Idempotency-Key": "one"}
     for replayed in (None, "true"):
         put = keeper.client.put(f"{URL}{path}", json={"name": "B"}, headers=headers)
         assert (put.status_code, put.content) == (204, b"")
@@ -296,9 +301,11 @@ def test_customer_is_kept_apart_and_can_be_erased(keeper: Keeper) -> None:
     assert keeper.client.delete(f"{URL}{path}").status_code == 204
     assert_problem(keeper.get(path), 404, "customer-missing")
     assert keeper.client.delete(f"{URL}{path}").status_code == 204
-    assert tags == [keeper.tag(f"/{quote_id}{below}") for below in ("", "/state", "/revisions/1")]
-    put = keeper.client.put(f"{URL}{path}", json={"name": "C"}, headers=NOTHING_YET)
+    assert keeper.tag(f"/{quote_id}/revisions/1") == content
+    assert keeper.tag(f"/{quote_id}") != tag
+    put = keeper.client.put(f"{URL}{path}", json={"name": "C"}, headers=keeper.seen(quote_id))
     assert put.status_code == 204
+    assert put.headers["etag"] == keeper.tag(path) == keeper.tag(f"/{quote_id}")
 
 
 def test_an_erased_customer_is_not_left_in_the_file(
@@ -308,7 +315,7 @@ def test_an_erased_customer_is_not_left_in_the_file(
     with opened(f"sqlite:///{tmp_path / 'store.sqlite'}", clock) as store:
         store.migrate()
         keeper = Keeper(proof_catalog, store)
-        body = {"request": small_request(), "customer": {"name": "Unforgotten Person"}}
+        body = {"quote": small_request(), "customer": {"name": "Unforgotten Person"}}
         saved = read(keeper.client.post(URL, json=body, headers={"Idempotency-Key": "a"}))
         path = f"/{saved['id']}/customer"
         headers = {"If-Match": keeper.tag(path), "Idempotency-Key": "b"}
@@ -321,11 +328,13 @@ def test_an_erased_customer_is_not_left_in_the_file(
 
 
 STORING = {
-    "save": ("POST", "", {"request": small_request()}),
-    "revise": ("POST", "/{id}/revisions", {"request": small_request()}),
+    "save": ("POST", "", {"quote": small_request()}),
+    "revise": ("POST", "/{id}/revisions", {"quote": small_request()}),
     "move": ("POST", "/{id}/state", {"state": "withdrawn"}),
     "customer": ("PUT", "/{id}/customer", {"name": "A"}),
     "erasure": ("DELETE", "/{id}/customer", None),
+    "metadata": ("PUT", "/{id}/metadata", {"metadata": {"crm_id": "4711"}}),
+    "notes": ("PUT", "/{id}/notes", {"notes": "Call first."}),
     "actuals": ("PUT", "/{id}/revisions/1/actuals", {"quantities": {"block": "200"}}),
 }
 
@@ -347,10 +356,7 @@ def test_a_commit_that_fails_is_no_success(
         keeper.moved(quote_id, "issued", "accepted")
     method, path, body = STORING[name]
     below = path.replace("{id}", quote_id)
-    tags = {"revise": "/revisions/latest", "move": "/state"}
-    headers = NOTHING_YET
-    if name in tags:
-        headers = {"If-Match": keeper.tag(f"/{quote_id}{tags[name]}")}
+    headers = keeper.seen(quote_id)
     everything = keeper.get("/export?view=full").content, keeper.get(f"/{quote_id}/state").content
 
     @contextmanager
@@ -381,7 +387,7 @@ def test_unknown_quotes_are_404(keeper: Keeper, quote_id: str) -> None:
         assert_problem(keeper.get(f"/{quote_id}{below}"), *told)
     for below, body in (
         ("state", {"state": "issued"}),
-        ("revisions", {"request": small_request()}),
+        ("revisions", {"quote": small_request()}),
     ):
         url = f"{URL}/{quote_id}/{below}"
         response = keeper.client.post(url, json=body, headers={"If-Match": '"x"'})
@@ -392,7 +398,7 @@ def test_unknown_quotes_are_404(keeper: Keeper, quote_id: str) -> None:
 def test_unknown_revisions_are_404(keeper: Keeper, number: str) -> None:
     """A number that is none, or not reached yet, is 404."""
     quote_id = keeper.save()["id"]
-    for below in ("", "/request", "/answer", "/actuals", "/recomputed", "/difference/1"):
+    for below in ("", "/quote", "/answer", "/actuals", "/recomputed", "/difference/1"):
         path = f"/{quote_id}/revisions/{number}{below}"
         assert_problem(keeper.get(path), 404, "unknown-quote-revision")
     path = f"/{quote_id}/revisions/1/difference/{number}"
@@ -401,7 +407,7 @@ def test_unknown_revisions_are_404(keeper: Keeper, number: str) -> None:
 
 def test_a_call_with_a_key_is_done_once(keeper: Keeper) -> None:
     """Same key and body: the first outcome again. Another body: 422. No key: done again."""
-    body = {"request": small_request()}
+    body = {"quote": small_request()}
     sent = [
         keeper.client.post(URL, json=body, headers={"Idempotency-Key": '"a1"'}) for _ in range(2)
     ]
@@ -409,7 +415,7 @@ def test_a_call_with_a_key_is_done_once(keeper: Keeper) -> None:
     assert sent[0].content == sent[1].content
     assert sent[1].headers["idempotent-replayed"] == "true"
     assert sent[1].headers["location"] == sent[0].headers["location"]
-    other = {"request": small_request(title="Other")}
+    other = {"quote": small_request(title="Other")}
     response = keeper.client.post(URL, json=other, headers={"Idempotency-Key": '"a1"'})
     assert_problem(response, 422, "idempotency-key-reused")
     keeper.save()
@@ -425,7 +431,7 @@ def test_a_repeated_call_is_answered_whatever_it_would_come_to_today(
     keeper: Keeper, catalog: Catalog, store: Store
 ) -> None:
     """A call that was done is repeated even where its request could not be quoted any more."""
-    body, headers = {"request": small_request()}, {"Idempotency-Key": "a"}
+    body, headers = {"quote": small_request()}, {"Idempotency-Key": "a"}
     first = keeper.client.post(URL, json=body, headers=headers)
     later = Keeper(catalog, store).client
     again = later.post(URL, json=body, headers=headers)
@@ -447,7 +453,7 @@ def test_twins_with_one_key_keep_one_quote(keeper: Keeper) -> None:
 
     def call(number: int) -> None:
         title = "Twin" if number % 5 else "Another"
-        body = {"request": small_request(title=title)}
+        body = {"quote": small_request(title=title)}
         headers = {"Idempotency-Key": "twin"}
         answers.append((number % 5, keeper.client.post(URL, json=body, headers=headers)))
 
@@ -468,7 +474,7 @@ def test_twins_without_a_key_share_no_reference_and_no_number(keeper: Keeper) ->
     statuses: list[int] = []
 
     def call(more: dict[str, object]) -> None:
-        body = {"request": small_request(**more)}
+        body = {"quote": small_request(**more)}
         statuses.append(keeper.client.post(URL, json=body).status_code)
 
     together([threading.Thread(target=call, args=({"reference": "job"},)) for _ in range(20)])
@@ -499,7 +505,7 @@ def test_shipped_price_lists_are_kept_by_number(catalog: Catalog, store: Store) 
     request = shipped_request(prices={"price_list": "demo_2026", "revision": "latest"})
     saved = keeper.save(request)
     assert saved["facts"]["price_list"] == {"id": "demo_2026", "revision": 2}
-    kept = read(keeper.get(f"/{saved['id']}/revisions/1/request"))
+    kept = read(keeper.get(f"/{saved['id']}/revisions/1/quote"))
     assert kept["prices"]["revision"] == "latest"
     assert read(keeper.get(f"/{saved['id']}/revisions/1/recomputed"))["same"] is True
 

@@ -77,7 +77,7 @@ class Office:
 
     def save(self, asked: Json) -> str:
         """Keep a quote; returns its address."""
-        answered = self.client.post("/v1/saved-quotes", json={"request": asked})
+        answered = self.client.post("/v1/saved-quotes", json={"quote": asked})
         assert answered.status_code == 201, answered.text
         return f"/v1/saved-quotes/{answered.json()['id']}"
 

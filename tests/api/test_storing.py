@@ -58,15 +58,21 @@ def test_read_call_without_a_key_is_no_keyed_call() -> None:
     ("headers", "expected"),
     [
         ({}, Conditions()),
-        ({"if_match": "*"}, Conditions()),
         ({"if_match": '"a"'}, Conditions(if_match=('"a"',))),
         ({"if_match": '"a", W/"b"'}, Conditions(if_match=('"a"', 'W/"b"'))),
         ({"if_none_match": "*"}, Conditions(if_none=True)),
     ],
 )
 def test_read_conditions_reads_tags(headers: dict[str, str], expected: Conditions) -> None:
-    """Tags stand in quotes; `*` in If-Match names no state and so says nothing."""
+    """Tags stand in quotes."""
     assert read_conditions(make_request(**headers)) == expected
+
+
+def test_read_conditions_refuses_a_star() -> None:
+    """`*` in If-Match names no state: refused with words of its own."""
+    with pytest.raises(ProblemError) as caught:
+        read_conditions(make_request(if_match="*"))
+    assert caught.value.code == "precondition-required"
 
 
 @pytest.mark.parametrize("headers", [{"if_match": "a"}, {"if_match": '"a'}, {"if_none_match": "x"}])

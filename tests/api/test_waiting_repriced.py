@@ -55,7 +55,7 @@ def test_a_quote_of_people_elsewhere_priced_again_is_a_fresh_quote(
             assert people_paid(fresh)[1] == crew[1]
             assert people_paid(fresh) < people_paid(office.post("/v1/quotes", json=paid).json())
             if not turn:
-                kept = office.post("/v1/saved-quotes", json={"request": asked}).json()["id"]
+                kept = office.post("/v1/saved-quotes", json={"quote": asked}).json()["id"]
                 continue
             run = office.post("/v1/repricings", json={"price_list": "quarry"}).json()
             (shown,) = office.get(f"/v1/repricings/{run['id']}/items").json()["items"]

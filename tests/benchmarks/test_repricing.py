@@ -27,6 +27,7 @@ import pytest
 import xlsxwriter
 
 from service.catalog import Catalog
+from service.catalog.registry import catalog_of
 from service.core.job.price_list import PriceList
 from service.core.reprice.bulk_price import reprice_columns
 from service.core.reprice.packed_columns import price_columns, read_columns
@@ -163,7 +164,9 @@ def first_lines(store: Store, run_id: str, count: int) -> list[Any]:
 
 def ordinary_items(store: Store, prices: PriceList, run_id: str, count: int) -> list[Any]:
     """Quote by quote: read the saved answer and the inputs, price, say what changed, keep it."""
-    target = Target(prices=prices, columns=price_columns(prices), floor=None, terms={})
+    target = Target(
+        prices=prices, columns=price_columns(prices), floor=None, terms={}, catalog=catalog_of(())
+    )
     found = []
     with store.read() as connection:
         run = find_run(connection, run_id)

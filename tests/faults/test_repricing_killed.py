@@ -80,16 +80,16 @@ def assert_done_once(store: Store, run_id: str, preview: RepricingAnswer) -> Non
     assert (answer.status, answer.counts.done) == ("succeeded", QUOTES)
     assert (answer.counts.failed, answer.counts.changed) == (0, QUOTES)
     assert answer.summary == preview.summary
-    totals = {i["quote"]: i["new_total"] for i in items_of(store, preview.id)}
+    totals = {i["id"]: i["new_total"] for i in items_of(store, preview.id)}
     written = items_of(store, run_id)
-    assert len({item["quote"] for item in written}) == QUOTES
+    assert len({item["id"] for item in written}) == QUOTES
     for item in written:
         with store.read() as connection:
-            assert known_quote(connection, item["quote"]).latest == 2
-            saved = find_revision(connection, item["quote"], 2)
+            assert known_quote(connection, item["id"]).latest == 2
+            saved = find_revision(connection, item["id"], 2)
         assert saved is not None
         assert saved.head.facts.digest == item["written"]["digest"]
-        assert f"{saved.head.facts.total:f}" == item["new_total"] == totals[item["quote"]]
+        assert f"{saved.head.facts.total:f}" == item["new_total"] == totals[item["id"]]
 
 
 def test_a_run_that_is_killed_goes_on(

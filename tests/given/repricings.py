@@ -79,7 +79,7 @@ def yard_request(reference: str | None = None, feet: int = 40, **more: object) -
 
 def draft_of(catalog: Catalog, request: Mapping[str, object]) -> Draft:
     """A quote calculated and ready to be kept."""
-    return draft_quote({"request": dict(request)}, catalog, customer=False)
+    return draft_quote({"quote": dict(request)}, catalog, first=False)
 
 
 def save(store: Store, draft: Draft) -> str:

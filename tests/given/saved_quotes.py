@@ -11,6 +11,7 @@ from tests.given.quote_requests import TERMS, Json, proof_request, read
 from tests.given.served import BASE_URL, application
 
 URL = "/v1/saved-quotes"
+DAYS = {"issued": {"on": "2026-05-05"}, "accepted": {"on": "2026-05-06"}}
 
 
 class Keeper:
@@ -21,7 +22,7 @@ class Keeper:
 
     def save(self, request: Json | None = None, **more: object) -> Json:
         """Keep a quote and return its document."""
-        body = {"request": request or small_request(), **more}
+        body = {"quote": request or small_request(), **more}
         response = self.client.post(URL, json=body)
         assert response.status_code == 201, response.text
         return read(response)
@@ -36,15 +37,24 @@ class Keeper:
         assert response.status_code == 200, response.text
         return response.headers["etag"]
 
+    def seen(self, quote_id: str) -> dict[str, str]:
+        """The head of a change of a quote as it is now."""
+        return {"If-Match": self.tag(f"/{quote_id}")}
+
     def state(self, quote_id: str) -> str:
         """The state of a quote."""
         state: str = read(self.get(f"/{quote_id}/state"))["state"]
         return state
 
     def move(self, quote_id: str, state: str, tag: str | None = None, **headers: str) -> Response:
-        """Ask for a state, by the tag that stands unless told otherwise."""
-        sent = {"If-Match": tag or self.tag(f"/{quote_id}/state"), **headers}
-        return self.client.post(f"{URL}/{quote_id}/state", json={"state": state}, headers=sent)
+        """Ask for a state, by the tag that stands unless told otherwise; issued on a day of the
+        year of the tests."""
+        return self.say(quote_id, {"state": state, **DAYS.get(state, {})}, tag, **headers)
+
+    def say(self, quote_id: str, body: Json, tag: str | None = None, **headers: str) -> Response:
+        """Ask for a state in words of one's own."""
+        sent = {"If-Match": tag or self.tag(f"/{quote_id}"), **headers}
+        return self.client.post(f"{URL}/{quote_id}/state", json=body, headers=sent)
 
     def moved(self, quote_id: str, *states: str) -> Json:
         """Bring a quote through states that are allowed."""
@@ -57,9 +67,9 @@ class Keeper:
         self, quote_id: str, request: Json, tag: str | None = None, **headers: str
     ) -> Response:
         """Ask for a further revision."""
-        sent = {"If-Match": tag or self.tag(f"/{quote_id}/revisions/latest"), **headers}
+        sent = {"If-Match": tag or self.tag(f"/{quote_id}"), **headers}
         url = f"{URL}/{quote_id}/revisions"
-        return self.client.post(url, json={"request": request}, headers=sent)
+        return self.client.post(url, json={"quote": request}, headers=sent)
 
 
 def small_request(**more: object) -> Json:

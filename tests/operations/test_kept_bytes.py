@@ -181,7 +181,7 @@ def test_kept_quotes_are_repriced(kept: Path, client: TestClient) -> None:
     assert {item["reference"] for item in items} == answers.keys()
     for item in items:
         assert Decimal(item["change"]) > 0
-        made = client.get(f"/v1/saved-quotes/{item['quote']}/revisions/2/answer").json()
+        made = client.get(f"/v1/saved-quotes/{item['id']}/revisions/2/answer").json()
         before = json.loads(answers[item["reference"]])
         assert made["price"]["total"] == item["new_total"]
         for key in ("complete", "not_priced", "needed_not_priced"):
@@ -196,13 +196,14 @@ def test_kept_items_of_a_repricing_are_answered(kept: Path) -> None:
     items = [item_answer(item) for item in unpack_items(content)]
     for line, item in zip(map(json.loads, lines), items, strict=True):
         answer: Json = json.loads(msgspec.json.encode(item))
-        assert {key: answer[key] for key in line} == line
+        kept_line = {"id" if key == "quote" else key: value for key, value in line.items()}
+        assert {key: answer[key] for key in kept_line} == kept_line
     assert [item.outcome for item in items] == ["changed", "changed", "failed"]
-    assert [item.quote for item in map(item_answer, unpack_items(content, 2))] == [items[2].quote]
+    assert [item.id for item in map(item_answer, unpack_items(content, 2))] == [items[2].id]
     changes = (kept / "largest.json").read_bytes()
     said = [(change["quote"], change["change"]) for change in json.loads(changes)]
     answered = [change_answer(change) for change in unpack_changes(changes)]
-    assert [(change.quote, change.change) for change in answered] == said
+    assert [(change.id, change.change) for change in answered] == said
 
 
 def test_kept_formats_are_no_answers() -> None:

@@ -25,6 +25,13 @@ KINDS = (
         status=409,
     ),
     ProblemKind(
+        "repricing-not-written",
+        "The re-pricing has no drafts to issue",
+        "Drafts are made by a write, and issued when it is over. A preview makes none: write it "
+        "first.",
+        status=409,
+    ),
+    ProblemKind(
         "pricing-missing",
         "The revision was kept without its quantities",
         "Re-pricing starts from quantities kept with a revision. Save the quote once more.",

@@ -40,6 +40,20 @@ KINDS = (
         status=409,
     ),
     ProblemKind(
+        "quote-expired",
+        "The price held until an earlier day",
+        "A quote holds until its `valid_until`. To accept one all the same say `after_expiry`, "
+        "which is kept; `on` gives the day on which it was accepted, today in UTC where it is left "
+        "out. To issue one whose time is over make a revision with a day of now.",
+        status=409,
+    ),
+    ProblemKind(
+        "after-expiry-misplaced",
+        "`after_expiry` goes with accepting",
+        "`after_expiry` accepts a quote whose price held until an earlier day. Leave it out of "
+        "every other move.",
+    ),
+    ProblemKind(
         "quote-incomplete",
         "The quote is not complete",
         "A quote whose total leaves something out can't be issued: `price.not_priced` of its "

@@ -10,7 +10,6 @@ import msgspec
 from msgspec import UNSET
 
 from service.core import ENGINE_VERSION
-from service.core.cautions.caution import Caution
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Engineering, Terms
 from service.core.layout.courses import Leg, Run
@@ -25,7 +24,6 @@ from service.core.would_pass.alternative import WouldPass
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import (
     AssumptionAnswer,
-    CautionAnswer,
     DeliveredAnswer,
     EngineeringAnswer,
     NeededAnswer,
@@ -46,6 +44,7 @@ from service.operations.quoting.answer_walls import (
     StepAnswer,
     WallAnswer,
 )
+from service.operations.quoting.caution_answer import caution_answer
 from service.operations.quoting.earth_answer import earth_answer
 from service.operations.quoting.labor_answer import labor_answer
 from service.operations.quoting.measures import measure_of, plain
@@ -111,8 +110,8 @@ def from_core(
         engineering=_engineering(quote.job.engineering),
         checks=checks_answer(quote),
         screening=screening_answer(quote, found, request),
-        cautions=tuple(map(_caution, quote.cautions.given)),
-        always=tuple(map(_caution, quote.cautions.always)),
+        cautions=tuple(map(caution_answer, quote.cautions.given)),
+        always=tuple(map(caution_answer, quote.cautions.always)),
         assumptions=tuple(
             AssumptionAnswer(field=a.field, value=a.value, why=for_reading(a.why))
             for a in quote.assumptions
@@ -130,16 +129,6 @@ def _engineering(stated: Engineering | None) -> EngineeringAnswer | msgspec.Unse
     if stated is None:
         return UNSET
     return EngineeringAnswer(settled=stated.settled, because=stated.because or UNSET)
-
-
-def _caution(caution: Caution) -> CautionAnswer:
-    return CautionAnswer(
-        code=caution.code,
-        severity=caution.severity,
-        text=for_reading(caution.text),
-        source=caution.source,
-        walls=caution.walls or UNSET,
-    )
 
 
 def _title(request: QuoteRequest) -> str | msgspec.UnsetType:

@@ -127,6 +127,7 @@ def _target(connection: Connection, run: Run, catalog: Catalog) -> Target:
         prices=prices,
         columns=price_columns(prices),
         floor=floor,
+        catalog=catalog,
         terms={id_: terms_digest(entry.document) for id_, entry in catalog.terms.items()},
     )
 
@@ -174,7 +175,7 @@ def _write_one(connection: Connection, outcome: Outcome, target: Target, now: in
             f"revision {current.number}, {current.state}"
         )
         return failed(chosen, "changed-since-preview", 409, message)
-    made = reprice_revision(saved, saved.pricing, target.prices)
+    made = reprice_revision(saved, saved.pricing, target.prices, target.catalog)
     if (
         outcome.repriced
         and minor_units(made.facts.total, made.facts.minor_places) != outcome.repriced.new_total

@@ -44,7 +44,7 @@ class WrittenRevision(Struct, frozen=True):
 
 
 class RepricedItem(Struct, frozen=True):
-    """One quote of a re-pricing: the revision that was read, and what new prices mean for it.
+    """One saved quote of a re-pricing: the revision that was read, what new prices mean for it.
 
     `margin_at_old_price` is the share of the old subtotal that is left over the new cost,
     `price_to_hold_margin` the subtotal that leaves the old margin, `total_to_hold_margin` that with
@@ -55,7 +55,7 @@ class RepricedItem(Struct, frozen=True):
     """
 
     outcome: Literal["changed", "unchanged", "failed"]
-    quote: str | UnsetType = UNSET
+    id: str | UnsetType = UNSET
     revision: int | UnsetType = UNSET
     digest: str | UnsetType = UNSET
     state: str | UnsetType = UNSET
@@ -84,7 +84,7 @@ class RepricedItem(Struct, frozen=True):
 class LargestChange(Struct, frozen=True):
     """A quote among those whose total changes most."""
 
-    quote: str
+    id: str
     revision: int
     old_total: Money
     new_total: Money
@@ -96,7 +96,7 @@ class UnderMargin(Struct, frozen=True):
     """A price that is out and leaves less than the floor over the new cost; what `lost` and the
     others are, an item says."""
 
-    quote: str
+    id: str
     revision: int
     reference: str | UnsetType
     title: str | UnsetType
@@ -173,7 +173,7 @@ class RepricingAnswer(Struct, frozen=True):
 def item_answer(kept: KeptItem) -> RepricedItem:
     """A kept item as it is answered."""
     return RepricedItem(
-        quote=kept.quote,
+        id=kept.quote,
         revision=kept.revision,
         digest=kept.digest,
         state=kept.state,
@@ -204,7 +204,7 @@ def item_answer(kept: KeptItem) -> RepricedItem:
 def change_answer(kept: KeptChange) -> LargestChange:
     """A kept change as it is answered."""
     return LargestChange(
-        quote=kept.quote,
+        id=kept.quote,
         revision=kept.revision,
         old_total=kept.old_total,
         new_total=kept.new_total,
@@ -216,7 +216,7 @@ def change_answer(kept: KeptChange) -> LargestChange:
 def under_answer(kept: KeptUnder, lost: str) -> UnderMargin:
     """A kept price under the floor as it is answered."""
     return UnderMargin(
-        quote=kept.quote,
+        id=kept.quote,
         revision=kept.revision,
         reference=kept.reference,
         title=kept.title,

@@ -28,7 +28,7 @@ _FIGURES = (
     "lost",
 )
 COLUMNS = (
-    "quote",
+    "id",
     "revision",
     "reference",
     "title",
@@ -86,7 +86,7 @@ def _row(item: dict[str, Any]) -> tuple[object, ...]:
     problem: dict[str, Any] = item.get("problem", {})
     under = item.get("under_margin")
     return (
-        item.get("quote", ""),
+        item.get("id", ""),
         item.get("revision", ""),
         as_text(item.get("reference")),
         as_text(item.get("title")),

@@ -9,6 +9,7 @@ from fractions import Fraction
 import msgspec
 from msgspec import UNSET
 
+from service.catalog import Catalog
 from service.core.errors import PriceFaultsError
 from service.core.job.price_list import PriceList
 from service.core.reprice import packed_format as form
@@ -34,13 +35,14 @@ ReadPricing = Callable[[str, int], bytes | None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
-    """What quotes are re-priced on, the floor under their margin, and what the catalog's terms
+    """What quotes are re-priced on, the floor under their margin, the catalog, and what its terms
     say today, by id and SHA-256."""
 
     prices: PriceList
     columns: PriceColumns
     floor: Fraction | None
     terms: Mapping[str, str]
+    catalog: Catalog
 
     def newer_terms(self, chosen: Chosen) -> str | None:
         """The id of the terms that a quote was priced by, where they say something else today;

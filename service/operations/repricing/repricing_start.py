@@ -9,7 +9,7 @@ from typing import assert_never
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
-from service.operations.repricing.repricing_prices import KnownPrices, known_prices
+from service.operations.prices.known_prices import KnownPrices, known_prices
 from service.operations.repricing.repricing_reads import known_run
 from service.operations.repricing.repricing_request import RepricingRequest
 from service.operations.ruled import read_document

@@ -30,10 +30,11 @@ from service.operations.conditions import Conditions
 from service.operations.quoting.measures import plain
 from service.operations.ruled import RuledModel
 from service.operations.saved.saved_quote import known_quote, read_revision
-from service.operations.saved.saved_quote_answer import answer_tag
+from service.operations.saved.saved_quote_answer import quote_tag
 from service.storage import Connection
 from service.storage import quote_actuals as storage
 from service.storage.quote_rows import SavedRevision
+from service.storage.saved_quotes import touch_quote
 
 MOST_ENTRIES = 500
 LOADS = ("haul_loads", "import_loads")
@@ -96,9 +97,10 @@ class ActualGroup(Struct, frozen=True):
 
 
 class ActualsAnswer(Struct, frozen=True):
-    """What the job took against the accepted revision; `actuals` is what was put."""
+    """What the job took against the accepted revision of the quote `id`; `actuals` is what was
+    put."""
 
-    quote: str
+    id: str
     revision: int
     currency: str
     groups: tuple[ActualGroup, ...]
@@ -131,16 +133,13 @@ def put_actuals(
     Raises QuoteUnknownError, RevisionUnknownError, RevisionNotAcceptedError, and what a
     condition raises.
     """
-    known_quote(connection, place[0], lock=True)
+    quote = known_quote(connection, place[0], lock=True)
     saved = read_revision(connection, *place)
-    stands = storage.find_actuals(connection, place[0], saved.head.revision)
-    current = None
-    if stands is not None:
-        current = answer_tag(compare_actuals(saved, stands))
     if saved.head.state != "accepted":
         raise RevisionNotAcceptedError(saved.head.revision, saved.head.state)
-    seen.check(current)
+    seen.check(quote_tag(quote))
     storage.put_actuals(connection, place[0], saved.head.revision, document, now)
+    touch_quote(connection, place[0], now)
     return compare_actuals(saved, document)
 
 
@@ -168,7 +167,7 @@ def compare_actuals(saved: SavedRevision, actuals: bytes) -> ActualsAnswer:
         *_loads(took, quoted.get("earthwork", {})),
     ]
     return ActualsAnswer(
-        quote=saved.head.quote_id,
+        id=saved.head.quote_id,
         revision=saved.head.revision,
         currency=quoted["currency"],
         groups=tuple(groups),

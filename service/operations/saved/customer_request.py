@@ -67,12 +67,7 @@ class CustomerRequest(RuledModel):
 
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
-        """A customer is more than an empty object; an address has its parts."""
-        if "address" in document:
-            message = "an address is one of site_address and billing_address"
-            hint = '"billing_address": {"lines": ["1 Lane", "Town"]}'
-            yield refused("unknown-key", message, hint, at=("address",))
-            return
+        """A customer is more than an empty object."""
         hint = "to erase a customer, use DELETE"
         yield from _something(
             cls, document, "a customer has a name, or one of the others", "name", hint

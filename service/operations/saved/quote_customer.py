@@ -1,6 +1,8 @@
-"""Whom a saved quote is for: put, read, erased, apart from what was quoted."""
+"""What stands beside a saved quote, apart from what was quoted: whom it is for, metadata, notes."""
 
 from __future__ import annotations
+
+from msgspec import UNSET
 
 from service.core.errors import QuoteRefusedError
 from service.operations.conditions import Conditions
@@ -11,9 +13,12 @@ from service.operations.saved.customer_request import (
     customer_to_core,
 )
 from service.operations.saved.saved_quote import known_quote
-from service.operations.saved.saved_quote_answer import answer_tag
+from service.operations.saved.saved_quote_answer import MetadataAnswer, NotesAnswer, quote_tag
+from service.operations.saved.saved_quote_request import MetadataRequest, NotesRequest
 from service.storage import Connection
 from service.storage.quote_customers import erase_customer, find_customer, put_customer
+from service.storage.quote_metadata import find_metadata, put_metadata
+from service.storage.saved_quotes import put_notes, touch_quote
 
 
 class CustomerMissingError(QuoteRefusedError):
@@ -32,27 +37,53 @@ def name_customer(
 
     Raises QuoteUnknownError, and what a condition raises.
     """
-    known_quote(connection, quote_id, lock=True)
-    stands = _answer(connection, quote_id)
-    seen.check(None if stands is None else answer_tag(stands))
+    seen.check(quote_tag(known_quote(connection, quote_id, lock=True)))
     put_customer(connection, quote_id, customer_to_core(request), now)
+    touch_quote(connection, quote_id, now)
+
+
+def replace_metadata(
+    connection: Connection, quote_id: str, request: MetadataRequest, seen: Conditions, now: int
+) -> MetadataAnswer:
+    """Keep the metadata of a quote. Raises QuoteUnknownError, and what a condition raises."""
+    seen.check(quote_tag(known_quote(connection, quote_id, lock=True)))
+    put_metadata(connection, quote_id, request.metadata)
+    touch_quote(connection, quote_id, now)
+    return read_metadata(connection, quote_id)
+
+
+def read_metadata(connection: Connection, quote_id: str) -> MetadataAnswer:
+    """The metadata of a quote. Raises QuoteUnknownError."""
+    known_quote(connection, quote_id)
+    return MetadataAnswer(metadata=find_metadata(connection, [quote_id]).get(quote_id, {}))
+
+
+def replace_notes(
+    connection: Connection, quote_id: str, request: NotesRequest, seen: Conditions, now: int
+) -> NotesAnswer:
+    """Keep the notes of a quote. Raises QuoteUnknownError, and what a condition raises."""
+    seen.check(quote_tag(known_quote(connection, quote_id, lock=True)))
+    put_notes(connection, quote_id, request.notes)
+    touch_quote(connection, quote_id, now)
+    return read_notes(connection, quote_id)
+
+
+def read_notes(connection: Connection, quote_id: str) -> NotesAnswer:
+    """The notes of a quote. Raises QuoteUnknownError."""
+    return NotesAnswer(notes=known_quote(connection, quote_id).notes or UNSET)
 
 
 def read_customer(connection: Connection, quote_id: str) -> CustomerAnswer:
     """Whom a quote is for. Raises QuoteUnknownError, CustomerMissingError."""
     known_quote(connection, quote_id)
-    answer = _answer(connection, quote_id)
-    if answer is None:
+    kept = find_customer(connection, quote_id)
+    if kept is None:
         raise CustomerMissingError(quote_id)
-    return answer
+    return customer_answer(kept)
 
 
-def forget_customer(connection: Connection, quote_id: str) -> None:
+def forget_customer(connection: Connection, quote_id: str, now: int) -> None:
     """Erase whom a quote is for; nothing that a digest covers changes. Raises QuoteUnknownError."""
     known_quote(connection, quote_id, lock=True)
     erase_customer(connection, quote_id)
-
-
-def _answer(connection: Connection, quote_id: str) -> CustomerAnswer | None:
-    kept = find_customer(connection, quote_id)
-    return None if kept is None else customer_answer(kept)
+    touch_quote(connection, quote_id, now)

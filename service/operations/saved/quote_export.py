@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 from typing import Literal, assert_never
 
 from service.operations.quoting.measures import plain
 from service.operations.quoting.quote_answer import encode_answer
+from service.operations.saved.price_rows import csv_text, price_rows
 from service.operations.saved.saved_quote_answer import instant, listed_answer
 from service.operations.spreadsheet_text import as_text
 from service.storage import Store
 from service.storage.quote_filter import QuoteFilter
 from service.storage.quote_lists import After, ListedQuote, list_quotes
+from service.storage.quote_rows import RevisionHead
 
-Form = Literal["ndjson", "csv"]
+Form = Literal["ndjson", "csv", "lines"]
 
 PAGE = 100
 COLUMNS = (
@@ -32,6 +33,12 @@ COLUMNS = (
     "direct_cost",
     "subtotal",
     "total",
+    "margin",
+    "out_revision",
+    "out_state",
+    "out_total",
+    "out_margin",
+    "draft_revision",
     "complete",
     "materials_only",
     "price_list",
@@ -48,7 +55,8 @@ def export_quotes(
     """Every quote that fits, the newest first, page by page; memory holds one page.
 
     Lines of JSON are those of lists, with request and answer where it is `full`, and end with
-    `{"end": true, "quotes": 2}`, which a stream that was cut lacks. CSV is RFC 4180 with a head;
+    `{"end": true, "quotes": 2}`, which a stream that was cut lacks. `lines` are the price lines of
+    each quote's current revision as CSV. CSV is RFC 4180 with a head;
     decimals have a point, dates are ISO 8601, and text that a spreadsheet would calculate gets an
     apostrophe.
     """
@@ -58,6 +66,8 @@ def export_quotes(
             return _json_lines(pages)
         case "csv":
             return _csv_rows(pages)
+        case "lines":
+            return price_rows(_pages(store, wanted, full=True))
         case _:
             assert_never(form)
 
@@ -83,9 +93,9 @@ def _json_lines(pages: Iterable[Sequence[ListedQuote]]) -> Iterator[bytes]:
 
 
 def _csv_rows(pages: Iterable[Sequence[ListedQuote]]) -> Iterator[bytes]:
-    head = _rows([COLUMNS])
+    head = csv_text([COLUMNS])
     for page in pages:
-        yield head + _rows(map(_row, page))
+        yield head + csv_text(map(_row, page))
         head = b""
 
 
@@ -109,6 +119,9 @@ def _row(quote: ListedQuote) -> tuple[object, ...]:
         plain(facts.cost),
         plain(facts.subtotal),
         plain(facts.total),
+        _plain(facts.margin),
+        *_out(quote.out),
+        quote.draft_revision or "",
         str(facts.complete).lower(),
         str(facts.materials_only).lower(),
         facts.price_list or "",
@@ -119,7 +132,11 @@ def _row(quote: ListedQuote) -> tuple[object, ...]:
     )
 
 
-def _rows(rows: Iterable[Sequence[object]]) -> bytes:
-    text = io.StringIO(newline="")
-    csv.writer(text).writerows(rows)
-    return text.getvalue().encode("utf-8")
+def _out(head: RevisionHead | None) -> tuple[object, ...]:
+    if head is None:
+        return ("", "", "", "")
+    return head.revision, head.state, plain(head.facts.total), _plain(head.facts.margin)
+
+
+def _plain(figure: Decimal | None) -> str:
+    return "" if figure is None else plain(figure)

@@ -5,11 +5,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import msgspec
 
 from service import json_text
+from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from service.core.job.price_list import PriceList
 from service.core.measure import UNIT_SETS
@@ -21,6 +23,7 @@ from service.operations.quoting.quote_answer import (
     price_answer,
     quantity_answer,
 )
+from service.operations.saved.dated_answer import caution_again, date_answer, valid_until
 from service.operations.saved.saved_quote_request import as_received
 from service.storage.kept_pricing import pack_again, unpack_inputs
 from service.storage.quote_rows import NewRevision, SavedRevision
@@ -33,13 +36,15 @@ _DECODER = msgspec.json.Decoder()
 _ENCODER = msgspec.json.Encoder()
 
 
-def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) -> NewRevision:
+def reprice_revision(
+    saved: SavedRevision, pricing: bytes, prices: PriceList, catalog: Catalog
+) -> NewRevision:
     """The revision that a saved one becomes on other prices.
 
     Quantities, hours, cautions and their versions stay, but what trucks carry is ordered in the
-    unit of its new price; `price`, `price_list` and the digest are new, and `priced_by` says which
-    engine priced it. The request names the new price list, so that it can be asked again. Raises
-    PriceFaultsError.
+    unit of its new price, and cautions that go by its day and prices are given as they are now;
+    `price`, `price_list` and the digest are new, and `priced_by` says which engine priced it. The
+    request names the new price list, so that it can be asked again. Raises PriceFaultsError.
     """
     inputs = unpack_inputs(pricing)
     price = price_inputs(inputs, prices)
@@ -54,6 +59,8 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
     answer |= {"price": held, "price_list": listed, PRICED_BY: ENGINE_VERSION}
     _order_again(answer, price.bought)
     _drop_effect(answer)
+    request = _request(saved.request, prices)
+    caution_again(answer, request, prices.effective_from, catalog)
     answer["digest"] = document_digest(answer)
     return NewRevision(
         facts=replace(
@@ -67,9 +74,33 @@ def reprice_revision(saved: SavedRevision, pricing: bytes, prices: PriceList) ->
             price_list_revision=prices.revision,
             priced_by=ENGINE_VERSION,
         ),
-        request=_request(saved.request, prices),
+        request=as_received(request),
         answer=_ENCODER.encode(answer),
         pricing=pack_again(pricing, inputs, price),
+    )
+
+
+def issue_repriced(
+    saved: SavedRevision,
+    day: date,
+    valid_days: int | None,
+    holds_from: date | None,
+    catalog: Catalog,
+) -> NewRevision:
+    """A draft that a re-pricing made as it is issued on a day: with that day, a fresh validity, and
+    the cautions that go by them; `holds_from` is the day from which its prices hold."""
+    until = valid_until(day, valid_days)
+    answer = date_answer(_DECODER.decode(saved.answer), day, until)
+    request: _Json = json_text.loads(saved.request)  # type: ignore[assignment]
+    request["issued_on"] = day.isoformat()
+    caution_again(answer, request, holds_from, catalog)
+    answer["digest"] = document_digest(answer)
+    facts = replace(saved.head.facts, digest=answer["digest"], issued_on=day, valid_until=until)
+    return NewRevision(
+        facts=facts,
+        request=as_received(request),
+        answer=_ENCODER.encode(answer),
+        pricing=saved.pricing,
     )
 
 
@@ -138,10 +169,10 @@ def _drop_effect(answer: dict[str, Any]) -> None:
             del screening[key]
 
 
-def _request(received: bytes, prices: PriceList) -> bytes:
+def _request(received: bytes, prices: PriceList) -> _Json:
     """The request as it was, priced on another list; what it changed for itself stays."""
-    request: Any = json_text.loads(received)
+    request: _Json = json_text.loads(received)  # type: ignore[assignment]
     asked = {"price_list": prices.id, "revision": prices.revision}
     overrides = request["prices"].get("overrides")
     request["prices"] = asked if overrides is None else {**asked, "overrides": overrides}
-    return as_received(request)
+    return request

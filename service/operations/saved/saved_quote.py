@@ -1,4 +1,4 @@
-"""Keep quotes: save, revise, move from state to state, say whom they are for.
+"""Keep quotes: save, revise, read.
 
 What is calculated is calculated before the transaction; what needs the transaction takes its
 connection, which holds the quote until the end. `now` is in seconds, UTC.
@@ -7,7 +7,8 @@ connection, which holds the quote until the end. `now` is in seconds, UTC.
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 
@@ -15,42 +16,39 @@ from msgspec import UNSET, UnsetType
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
-from service.core.quote_state import State, move
 from service.operations.conditions import Conditions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote import Quoted, quote_request
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.saved.customer_request import customer_to_core
+from service.operations.saved.priced_terms import terms_digest
 from service.operations.saved.saved_quote_answer import (
     RevisionAnswer,
     SavedQuoteAnswer,
-    StateAnswer,
-    answer_tag,
+    quote_tag,
     revision_answer,
     saved_quote_answer,
-    state_answer,
 )
 from service.operations.saved.saved_quote_request import (
-    REQUEST,
+    QUOTE,
     as_received,
     inside_request,
     read_saved_quote,
 )
-from service.operations.saved.settled_engineering import check_settled
 from service.storage import Connection
 from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer
-from service.storage.quote_moves import find_moves
+from service.storage.quote_metadata import find_metadata, put_metadata
 from service.storage.quote_rows import MOST_MINOR, NewRevision, RevisionFacts, SavedRevision
 from service.storage.saved_quotes import (
     SavedQuote,
-    change_states,
     claim_reference,
     find_quote,
     find_revision,
     insert_quote,
     insert_revision,
+    put_notes,
 )
 
 # Bytes of chance in an id: 80 bits, as many as nobody guesses.
@@ -88,28 +86,43 @@ class ReferenceExistsError(QuoteRefusedError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """A quote that was calculated and can be kept, and whom it is for."""
+    """A quote that was calculated and can be kept, whom it is for, and what was said of it."""
 
     kept: NewRevision
     customer: Customer | None
+    metadata: Mapping[str, str] = field(default_factory=dict)
+    notes: str | None = None
 
 
 def draft_quote(
-    document: object, catalog: Catalog, stored: StoredPrices | None = None, *, customer: bool
+    document: object, catalog: Catalog, stored: StoredPrices | None = None, *, first: bool
 ) -> Draft:
-    """Calculate the quote that a document asks to be kept; with `customer` it may name one.
+    """Calculate the quote that a document asks to be kept; `first`: as a new one, beside which a
+    customer, metadata and notes may stand.
 
-    Raises QuoteFaultsError with every fault of one pass; places begin with `request`.
+    Raises QuoteFaultsError with every fault of one pass; places begin with `quote`.
     """
-    received, request, whom = read_saved_quote(document, catalog, stored, customer=customer)
+    read = read_saved_quote(document, catalog, stored, first=first)
     try:
-        quoted = quote_request(request, catalog, stored)
+        quoted = quote_request(read.request, catalog, stored)
     except QuoteFaultsError as error:
         raise QuoteFaultsError(inside_request(error.faults)) from None
+    kept = kept_quote(as_received(read.received), read.request, quoted)
     return Draft(
-        kept=kept_quote(as_received(received), request, quoted),
-        customer=None if whom is None else customer_to_core(whom),
+        kept=_with_terms(kept, read.request, catalog),
+        customer=None if read.customer is None else customer_to_core(read.customer),
+        metadata=read.metadata,
+        notes=read.notes,
     )
+
+
+def _with_terms(kept: NewRevision, request: QuoteRequest, catalog: Catalog) -> NewRevision:
+    """A quote that names terms of the catalog, with what they say."""
+    if not isinstance(request.terms, str):
+        return kept
+    digest = terms_digest(catalog.terms[request.terms].document)
+    facts = replace(kept.facts, terms=request.terms, terms_digest=digest)
+    return replace(kept, facts=facts)
 
 
 def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRevision:
@@ -152,41 +165,23 @@ def save_quote(connection: Connection, draft: Draft, now: int) -> SavedQuoteAnsw
     _claim(connection, draft, quote_id)
     if draft.customer is not None:
         put_customer(connection, quote_id, draft.customer, now)
+    put_metadata(connection, quote_id, draft.metadata)
+    put_notes(connection, quote_id, draft.notes)
     return read_quote(connection, quote_id)
 
 
 def revise_quote(
     connection: Connection, quote_id: str, draft: Draft, seen: Conditions, now: int
 ) -> RevisionAnswer:
-    """Keep a further revision, a draft; `seen` names the tag of the newest one.
+    """Keep a further revision, a draft; `seen` names the tag of the quote that was seen.
 
     Raises QuoteUnknownError, ReferenceExistsError, and what a condition raises.
     """
     quote = known_quote(connection, quote_id, lock=True)
-    newest = read_revision(connection, quote_id, LATEST)
-    seen.check(answer_tag(revision_answer(newest)))
+    seen.check(quote_tag(quote))
     _claim(connection, draft, quote_id)
     number = insert_revision(connection, quote, draft.kept, now)
     return revision_answer(read_revision(connection, quote_id, str(number)))
-
-
-def move_quote(
-    connection: Connection, quote_id: str, target: State, seen: Conditions, now: int
-) -> StateAnswer:
-    """Bring a quote into a state; `seen` names the tag of the state that was seen.
-
-    Raises QuoteUnknownError, StateNotAllowedError, QuoteIncompleteError,
-    EngineeringNotSettledError, and what a condition raises.
-    """
-    quote = known_quote(connection, quote_id, lock=True)
-    before = state_answer(quote, find_moves(connection, quote_id))
-    seen.check(answer_tag(before))
-    moves = move(quote.revisions, target)
-    if target == "issued":
-        acted_on = read_revision(connection, quote_id, str(moves[0].number))
-        check_settled(acted_on.head.revision, acted_on.answer)
-    change_states(connection, quote, moves, now)
-    return read_state(connection, quote_id)
 
 
 def read_quote(connection: Connection, quote_id: str) -> SavedQuoteAnswer:
@@ -196,13 +191,8 @@ def read_quote(connection: Connection, quote_id: str) -> SavedQuoteAnswer:
     out = current if quote.out == quote.current else None
     if out is None and quote.out is not None:
         out = read_revision(connection, quote_id, str(quote.out.number)).head
-    return saved_quote_answer(quote, current, out)
-
-
-def read_state(connection: Connection, quote_id: str) -> StateAnswer:
-    """The state of a quote. Raises QuoteUnknownError."""
-    quote = known_quote(connection, quote_id)
-    return state_answer(quote, find_moves(connection, quote_id))
+    metadata = find_metadata(connection, [quote_id]).get(quote_id, {})
+    return saved_quote_answer(quote, current, out, metadata)
 
 
 def read_revision(connection: Connection, quote_id: str, revision: str) -> SavedRevision:
@@ -237,7 +227,7 @@ def _claim(connection: Connection, draft: Draft, quote_id: str) -> None:
 def _check_amount(amount: Decimal, places: int) -> None:
     if abs(amount).scaleb(places) > MOST_MINOR:
         message = f"{amount:f} is more than can be kept"
-        fault = Fault(code="amount-too-large", at=(REQUEST,), message=message)
+        fault = Fault(code="amount-too-large", at=(QUOTE,), message=message)
         raise QuoteFaultsError([fault])
 
 

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Annotated
 
 from msgspec import UNSET, Meta, Raw, Struct, UnsetType
 
-from service.core.quote_state import RevisionState, State, allowed_states
+from service.core import ENGINE_VERSION
+from service.core.quote_state import RevisionState, State
 from service.operations.answer_figures import Day, Digest, EntryId, Instant, Money, Ratio
 from service.operations.conditions import content_digest, etag_of
 from service.operations.quoting.answer import PriceListRef
 from service.operations.quoting.measures import plain
-from service.operations.quoting.quote_answer import encode_answer
 from service.storage.quote_lists import ListedQuote
-from service.storage.quote_moves import KeptMove
 from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
 from service.storage.saved_quotes import SavedQuote
 
@@ -57,7 +57,7 @@ class OutAnswer(Struct, frozen=True):
 class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
     """A saved quote. `state` and `facts` are those of `revision`, the newest that is neither
     withdrawn nor superseded. `out` is the revision that the customer has in hand, whatever newer
-    `draft` stands; `request` and `answer` stand in full lists only."""
+    `draft` stands; `quote`, the request, and `answer` stand in full lists only."""
 
     id: EntryId
     number: Number
@@ -69,7 +69,9 @@ class SavedQuoteAnswer(Struct, frozen=True, kw_only=True):
     facts: QuoteFacts
     out: OutAnswer | UnsetType = UNSET
     draft: Number | UnsetType = UNSET
-    request: KeptRequest | UnsetType = UNSET
+    metadata: dict[str, str] = {}
+    notes: str | UnsetType = UNSET
+    quote: KeptRequest | UnsetType = UNSET
     answer: KeptAnswer | UnsetType = UNSET
 
 
@@ -84,49 +86,32 @@ class RevisionItem(Struct, frozen=True, kw_only=True):
 
 
 class RevisionAnswer(Struct, frozen=True, kw_only=True):
-    """A revision, which never changes: what was asked, what was answered, by what versions."""
+    """A revision, which never changes, of the saved quote `id`: what was asked (`quote`), what was
+    answered, by what versions."""
 
-    quote: EntryId
+    id: EntryId
     revision: Number
     created_at: Instant
     engine_version: str
     catalog_version: Digest
     digest: Digest
-    request: KeptRequest
+    quote: KeptRequest
     answer: KeptAnswer
     supersedes: Number | UnsetType = UNSET
     price_list: PriceListRef | UnsetType = UNSET
     priced_by: str | UnsetType = UNSET
 
 
-class RevisionStateAnswer(Struct, frozen=True):
-    """The state of one revision."""
+class MetadataAnswer(Struct, frozen=True):
+    """What the caller keeps beside a quote."""
 
-    revision: Number
-    state: State
-
-
-class MoveAnswer(Struct, frozen=True):
-    """One move from state to state, and when it was made."""
-
-    revision: Number
-    before: State
-    after: State
-    at: Instant
+    metadata: dict[str, str]
 
 
-class StateAnswer(Struct, frozen=True):
-    """The state of a quote, which is that of `revision`; `allowed` may be set next. `out` is the
-    revision that the customer has in hand, `draft` the draft."""
+class NotesAnswer(Struct, frozen=True):
+    """Notes on a quote; left out where there are none."""
 
-    quote: EntryId
-    state: State
-    revision: Number
-    allowed: tuple[State, ...]
-    revisions: tuple[RevisionStateAnswer, ...]
-    history: tuple[MoveAnswer, ...]
-    out: Number | UnsetType = UNSET
-    draft: Number | UnsetType = UNSET
+    notes: str | UnsetType = UNSET
 
 
 def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
@@ -142,13 +127,18 @@ def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
         facts=facts_answer(listed.current.facts),
         out=_out(listed.out),
         draft=listed.draft_revision or UNSET,
-        request=UNSET if listed.request is None else Raw(listed.request),
+        metadata=dict(listed.metadata),
+        notes=listed.notes or UNSET,
+        quote=UNSET if listed.request is None else Raw(listed.request),
         answer=UNSET if listed.answer is None else Raw(listed.answer),
     )
 
 
 def saved_quote_answer(
-    quote: SavedQuote, current: RevisionHead, out: RevisionHead | None
+    quote: SavedQuote,
+    current: RevisionHead,
+    out: RevisionHead | None,
+    metadata: Mapping[str, str],
 ) -> SavedQuoteAnswer:
     """A quote, with the facts of its current revision and of the one that is out."""
     return SavedQuoteAnswer(
@@ -161,7 +151,9 @@ def saved_quote_answer(
         updated_at=instant(quote.updated_at),
         facts=facts_answer(current.facts),
         out=_out(out),
-        draft=_number(quote.draft),
+        draft=number_of(quote.draft),
+        metadata=dict(metadata),
+        notes=quote.notes or UNSET,
     )
 
 
@@ -180,7 +172,7 @@ def revision_answer(saved: SavedRevision) -> RevisionAnswer:
     """A revision with what was asked and answered, to the byte."""
     head, facts = saved.head, saved.head.facts
     return RevisionAnswer(
-        quote=head.quote_id,
+        id=head.quote_id,
         revision=head.revision,
         created_at=instant(head.created_at),
         supersedes=head.supersedes or UNSET,
@@ -189,32 +181,8 @@ def revision_answer(saved: SavedRevision) -> RevisionAnswer:
         price_list=_price_list(facts),
         priced_by=facts.priced_by or UNSET,
         digest=facts.digest,
-        request=Raw(saved.request),
+        quote=Raw(saved.request),
         answer=Raw(saved.answer),
-    )
-
-
-def state_answer(quote: SavedQuote, moves: tuple[KeptMove, ...]) -> StateAnswer:
-    """The state of a quote and how it came there."""
-    return StateAnswer(
-        quote=quote.id,
-        state=quote.current.state,
-        revision=quote.current.number,
-        allowed=allowed_states(quote.revisions),
-        out=_number(quote.out),
-        draft=_number(quote.draft),
-        revisions=tuple(
-            RevisionStateAnswer(revision=held.number, state=held.state) for held in quote.revisions
-        ),
-        history=tuple(
-            MoveAnswer(
-                revision=move.revision,
-                before=move.before,
-                after=move.after,
-                at=instant(move.moved_at),
-            )
-            for move in moves
-        ),
     )
 
 
@@ -240,9 +208,10 @@ def facts_answer(facts: RevisionFacts) -> QuoteFacts:
     )
 
 
-def answer_tag(answer: Struct) -> str:
-    """The strong entity tag of an answer."""
-    return etag_of(content_digest(encode_answer(answer)))
+def quote_tag(quote: SavedQuote) -> str:
+    """The entity tag of a quote and of all that stands beside it: another one whenever any of
+    that changes, and for another version of the service, which may answer it otherwise."""
+    return etag_of(content_digest(f"{ENGINE_VERSION} {quote.id} {quote.version}".encode()))
 
 
 def instant(seconds: int) -> str:
@@ -256,7 +225,8 @@ def _out(head: RevisionHead | None) -> OutAnswer | UnsetType:
     return OutAnswer(revision=head.revision, state=head.state, facts=facts_answer(head.facts))
 
 
-def _number(held: RevisionState | None) -> int | UnsetType:
+def number_of(held: RevisionState | None) -> int | UnsetType:
+    """The number of a revision, where there is one."""
     return UNSET if held is None else held.number
 
 

@@ -78,7 +78,7 @@ def test_repricing_compares_with_the_price_that_is_out(
     # 984.06 - 820.05
     assert item["lost"] == "164.01"
     (under,) = answer.summary.out_under_margin
-    assert (under.quote, under.reference, under.lost) == (quote_id, "job-1", "164.01")
+    assert (under.id, under.reference, under.lost) == (quote_id, "job-1", "164.01")
     assert answer.counts.out_under_margin == 1
 
 
@@ -139,8 +139,8 @@ def test_named_quotes_are_never_left_out(store: Store, spring: Catalog, summer: 
     answer = run(store, summer, quotes=names)
     assert (answer.counts.total, answer.counts.failed) == (4, 3)
     first, *rest = items_of(store, answer.id)
-    assert (first["quote"], first["outcome"]) == (taken, "changed")
-    found = [(item.get("quote"), item.get("reference"), item["problem"]["code"]) for item in rest]
+    assert (first["id"], first["outcome"]) == (taken, "changed")
+    found = [(item.get("id"), item.get("reference"), item["problem"]["code"]) for item in rest]
     assert found == [
         (out, "job-2", "state-not-repriced"),
         ("q_nobody", None, "unknown-quote"),

@@ -55,7 +55,7 @@ def test_preview_gives_what_a_quote_would_cost_now(
     assert answer.counts.total == answer.counts.done == answer.counts.changed == 1
     assert (answer.counts.under_margin, answer.counts.failed) == (1, 0)
     (item,) = items_of(store, answer.id)
-    assert (item["quote"], item["revision"], item["reference"]) == (quote_id, 1, "job-1")
+    assert (item["id"], item["revision"], item["reference"]) == (quote_id, 1, "job-1")
     old = answer_of(store, quote_id, 1)
     assert item["digest"] == old["digest"]
     # 710.00 + 71.00 = 781.00; + 39.05 = 820.05; / 0.8 = 1025.06; tax 74.32.
@@ -83,12 +83,12 @@ def test_write_makes_what_the_preview_showed(
     preview = run(store, summer)
     written = run(store, summer, mode="write", preview=preview.id)
     assert written.counts.changed == written.counts.done == 7
-    previewed = {item["quote"]: item["new_total"] for item in items_of(store, preview.id)}
+    previewed = {item["id"]: item["new_total"] for item in items_of(store, preview.id)}
     for item in items_of(store, written.id):
-        quote = quote_of(store, item["quote"])
+        quote = quote_of(store, item["id"])
         assert item["written"]["revision"] == quote.latest == 2
-        old, new = (answer_of(store, item["quote"], n) for n in (1, 2))
-        assert new["price"]["total"] == item["new_total"] == previewed[item["quote"]]
+        old, new = (answer_of(store, item["id"], n) for n in (1, 2))
+        assert new["price"]["total"] == item["new_total"] == previewed[item["id"]]
         assert new["digest"] == item["written"]["digest"]
         assert new["price_list"] == {"id": "yard", "revision": 2}
         assert new.pop("priced_by") == new["engine_version"]

@@ -11,15 +11,18 @@ from collections.abc import Callable
 
 from sqlalchemy import func, select
 
+from service.catalog.registry import catalog_of
 from service.operations.conditions import Conditions
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
 from service.operations.saved import saved_quote
-from service.operations.saved.saved_quote_answer import answer_tag, revision_answer
+from service.operations.saved.quote_moves import Wanted, move_quote, read_state
+from service.operations.saved.saved_quote_answer import quote_tag
 from service.storage import Connection, Store
 from service.storage.idempotency import KeyedCall
 from service.storage.quote_customers import Customer
 from service.storage.quote_filter import QuoteFilter
 from service.storage.quote_lists import list_quotes
+from service.storage.quote_moves import MoveWords
 from service.storage.quote_tables import QUOTE_CUSTOMER, QUOTE_MOVE, QUOTE_REVISION
 from tests.given.kills import die_after
 from tests.given.saved_drafts import draft
@@ -89,9 +92,10 @@ def test_a_killed_move_moves_all_or_nothing(store: Store) -> None:
 
     def issue(store: Store, key: str) -> StoredOutcome:
         def work(connection: Connection) -> Outcome:
-            seen = answer_tag(saved_quote.read_state(connection, quote_id))
+            seen = quote_tag(saved_quote.known_quote(connection, quote_id))
             conditions = Conditions(if_match=(seen,))
-            saved_quote.move_quote(connection, quote_id, "issued", conditions, store.now())
+            wanted = Wanted(target="issued", words=MoveWords(note="out"))
+            move_quote(connection, quote_id, wanted, conditions, store.now(), catalog_of(()))
             return Outcome(status=200, body=b"")
 
         return run_once(store, keyed(key), work)
@@ -112,12 +116,12 @@ def test_a_killed_move_moves_all_or_nothing(store: Store) -> None:
 def revise(store: Store, quote_id: str) -> None:
     """Keep a further revision."""
     with store.write() as connection:
-        newest = saved_quote.read_revision(connection, quote_id, "latest")
-        conditions = Conditions(if_match=(answer_tag(revision_answer(newest)),))
+        tag = quote_tag(saved_quote.known_quote(connection, quote_id))
+        conditions = Conditions(if_match=(tag,))
         saved_quote.revise_quote(connection, quote_id, draft("next"), conditions, store.now())
 
 
 def states(store: Store, quote_id: str) -> list[str]:
     """The states of a quote's revisions."""
     with store.read() as connection:
-        return [held.state for held in saved_quote.read_state(connection, quote_id).revisions]
+        return [held.state for held in read_state(connection, quote_id).revisions]

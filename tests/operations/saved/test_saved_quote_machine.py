@@ -11,15 +11,18 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule
 
+from service.catalog.registry import catalog_of
 from service.core.quote_state import QuoteIncompleteError, State, StateNotAllowedError
 from service.operations.conditions import ConditionFailedError, Conditions
 from service.operations.saved import actuals, quote_customer, saved_quote
 from service.operations.saved.customer_request import CustomerRequest, customer_to_core
-from service.operations.saved.saved_quote import LATEST, ReferenceExistsError
-from service.operations.saved.saved_quote_answer import answer_tag, revision_answer
+from service.operations.saved.quote_moves import Wanted, move_quote, read_state
+from service.operations.saved.saved_quote import LATEST, ReferenceExistsError, known_quote
+from service.operations.saved.saved_quote_answer import quote_tag
 from service.storage import Store
 from service.storage.quote_filter import QuoteFilter
 from service.storage.quote_lists import list_quotes
+from service.storage.quote_moves import MoveWords
 from tests.given.saved_drafts import draft
 from tests.given.stores import Clock
 
@@ -89,6 +92,11 @@ class SavedQuotes(RuleBasedStateMachine):
         self.store.close()
         self.folder.cleanup()
 
+    def tag(self, quote: str) -> str:
+        """The tag of a quote, which every change makes another one."""
+        with self.store.read() as connection:
+            return quote_tag(known_quote(connection, quote))
+
     def owner(self, reference: str | None) -> str | None:
         """Whose a reference is."""
         owners = (id_ for id_, model in self.models.items() if reference in model.references)
@@ -127,9 +135,7 @@ class SavedQuotes(RuleBasedStateMachine):
             self.models[quote],
             draft(f"wall {self.count}", complete=complete, reference=reference),
         )
-        with self.store.read() as connection:
-            newest = saved_quote.read_revision(connection, quote, LATEST)
-        tag = '"stale"' if stale else answer_tag(revision_answer(newest))
+        tag = '"stale"' if stale else self.tag(quote)
         conditions = Conditions(if_match=(tag,))
         refused = self.owner(reference) not in (None, quote)
         try:
@@ -156,14 +162,12 @@ class SavedQuotes(RuleBasedStateMachine):
     def move(self, quote: str, word: State, *, stale: bool) -> None:
         """Allowed moves are done, all others refused, stale ones never looked at."""
         self.clock.seconds += 1
-        with self.store.read() as connection:
-            state = saved_quote.read_state(connection, quote)
-        tag = '"stale"' if stale else answer_tag(state)
+        tag = '"stale"' if stale else self.tag(quote)
+        wanted = Wanted(target=word, words=MoveWords())
         try:
             with self.store.write() as connection:
-                saved_quote.move_quote(
-                    connection, quote, word, Conditions(if_match=(tag,)), self.clock()
-                )
+                seen = Conditions(if_match=(tag,))
+                move_quote(connection, quote, wanted, seen, self.clock(), catalog_of(()))
         except ConditionFailedError:
             assert stale
         except (StateNotAllowedError, QuoteIncompleteError):
@@ -175,13 +179,9 @@ class SavedQuotes(RuleBasedStateMachine):
 
     @rule(quote=ids, name=st.sampled_from(["A", "B"]))
     def name_customer(self, quote: str, name: str) -> None:
-        """A customer is named where nobody is, or in place of the one that was seen."""
+        """A customer is named, in place of the one before."""
         model = self.models[quote]
-        conditions = Conditions(if_none=True)
-        if model.customer is not None:
-            with self.store.read() as connection:
-                seen = quote_customer.read_customer(connection, quote)
-            conditions = Conditions(if_match=(answer_tag(seen),))
+        conditions = Conditions(if_match=(self.tag(quote),))
         with self.store.write() as connection:
             request = CustomerRequest(name=name)
             quote_customer.name_customer(connection, quote, request, conditions, self.clock())
@@ -191,7 +191,7 @@ class SavedQuotes(RuleBasedStateMachine):
     def erase_customer(self, quote: str) -> None:
         """A customer is erased, also where nobody is named."""
         with self.store.write() as connection:
-            quote_customer.forget_customer(connection, quote)
+            quote_customer.forget_customer(connection, quote, self.clock())
         self.models[quote].customer = None
 
     @rule(quote=ids, loads=st.integers(0, 9))
@@ -199,11 +199,7 @@ class SavedQuotes(RuleBasedStateMachine):
         """What the job took stands beside an accepted revision only."""
         model, document = self.models[quote], b'{"haul_loads":%d}' % loads
         number = len(model.states)
-        conditions = Conditions(if_none=True)
-        if number in model.actuals:
-            with self.store.read() as connection:
-                seen = actuals.read_actuals(connection, quote, LATEST)
-            conditions = Conditions(if_match=(answer_tag(seen),))
+        conditions = Conditions(if_match=(self.tag(quote),))
         try:
             with self.store.write() as connection:
                 actuals.put_actuals(connection, (quote, LATEST), document, conditions, self.clock())
@@ -218,7 +214,7 @@ class SavedQuotes(RuleBasedStateMachine):
         """Read back, each quote, its revisions, their bytes and its customer are the model's."""
         with self.store.read() as connection:
             for quote, model in self.models.items():
-                state = saved_quote.read_state(connection, quote)
+                state = read_state(connection, quote)
                 assert [held.state for held in state.revisions] == model.states
                 assert state.revision == model.current() + 1
                 assert state.state == model.states[model.current()]

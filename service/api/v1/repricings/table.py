@@ -18,6 +18,7 @@ from service.api.operation import (
 from service.api.parameters import IDEMPOTENCY_KEY
 from service.api.v1.pages import PAGE
 from service.api.v1.repricings.address import ONLY_PARAMETER, PREFIX, RUN_ID
+from service.api.v1.repricings.issue import issue_repricing
 from service.api.v1.repricings.items import list_repricing_items
 from service.api.v1.repricings.runs import (
     PREFER,
@@ -27,6 +28,7 @@ from service.api.v1.repricings.runs import (
     read_one_repricing,
 )
 from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
+from service.operations.repricing.repricing_issue import IssuedDrafts, IssueRequest
 from service.operations.repricing.repricing_request import RepricingRequest
 
 TAG = "re-pricings"
@@ -89,6 +91,22 @@ OPERATIONS = (
         summary="Cancel a re-pricing; what it has written stays",
         parameters=(RUN_ID,),
         answers=(json_answer(RepricingAnswer, description="As it is now."),),
+        refuses=STORES,
+    ),
+    Operation(
+        method="POST",
+        path=f"{_ONE}/issue",
+        handler=issue_repricing,
+        scopes=("quotes", "prices"),
+        tag=TAG,
+        summary="Issue the drafts of a re-pricing, each with its outcome",
+        parameters=(RUN_ID, IDEMPOTENCY_KEY),
+        body=Body(shapes={JSON: IssueRequest}),
+        answers=(
+            json_answer(
+                IssuedDrafts, description="What became of each.", headers=("Idempotent-Replayed",)
+            ),
+        ),
         refuses=STORES,
     ),
     Operation(

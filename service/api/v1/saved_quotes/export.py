@@ -25,25 +25,46 @@ FORMAT = Parameter(
     schema={"type": "string", "enum": ["ndjson", "csv"]},
     component="Format",
 )
+ROWS = Parameter(
+    name="rows",
+    within="query",
+    description="What a row of CSV is: a quote, or a price line of one.",
+    schema={"type": "string", "enum": ["quotes", "lines"]},
+    component="Rows",
+)
 
 
 async def export_saved_quotes(request: Request) -> Response:
     """Every quote that fits the parameters, however many. CSV holds the facts of the current
     revision; with `view=full` lines of JSON bring request and answer as well."""
-    given = read_parameters(request, (*FILTER_NAMES, VIEW.name, FORMAT.name), several=SEVERAL)
+    given = read_parameters(
+        request, (*FILTER_NAMES, VIEW.name, FORMAT.name, ROWS.name), several=SEVERAL
+    )
     wanted, full = read_filter(given), read_view(given)
     form = _form(request, given.get("format"))
     if form == "csv" and full:
         message = "view: full goes with lines of JSON only"
         raise ParameterError("view", message, "format=ndjson")
+    form = _by_rows(form, given.get("rows", "quotes"))
 
     def begin(store: Store) -> Iterator[bytes]:
         # The first page is read before the answer begins, so that a failure is answered as one.
         parts = export_quotes(store, wanted, form, full=full)
         return itertools.chain([next(parts)], parts)
 
-    media_type = f"{CSV}; charset=utf-8" if form == "csv" else NDJSON
+    media_type = NDJSON if form == "ndjson" else f"{CSV}; charset=utf-8"
     return StreamingResponse(await run_stored(request, begin), media_type=media_type)
+
+
+def _by_rows(form: Form, rows: str) -> Form:
+    """The form by what a row is."""
+    if rows not in {"quotes", "lines"}:
+        raise ParameterError("rows", f"rows: {found(rows)} is neither quotes nor lines")
+    if rows == "quotes":
+        return form
+    if form != "csv":
+        raise ParameterError("rows", "rows: lines goes with CSV only", "format=csv")
+    return "lines"
 
 
 def _form(request: Request, named: str | None) -> Form:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from types import MappingProxyType
 from typing import TypeVar
@@ -12,7 +13,6 @@ from typing import TypeVar
 from service.api.operation import JsonSchema, Parameter
 from service.api.parameters import DAY_SCHEMA, PRINTED, text
 from service.api.problems import ParameterError
-from service.api.v1.pages import bad_cursor
 from service.core.quote_state import STATES, State
 from service.fields import ID_PATTERN
 from service.storage.quote_filter import OutState, QuoteFilter
@@ -22,16 +22,23 @@ T = TypeVar("T")
 
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", re.ASCII)
 _MONEY = re.compile(r"-?[0-9]{1,12}(?:\.[0-9]{1,4})?", re.ASCII)
+_RATIO = re.compile(r"-?[0-9]{1,6}(?:\.[0-9]{1,4})?", re.ASCII)
+_MOMENT = re.compile(
+    r"[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt][0-9]{2}:[0-9]{2}:[0-9]{2}(?:\.[0-9]{1,9})?"
+    r"(?:[Zz]|[+-][0-9]{2}:[0-9]{2})",
+    re.ASCII,
+)
+_PAIR = re.compile(rf"({ID_PATTERN}):([^\x00-\x1f\x7f-\x9f]{{1,200}})")
 _ID = re.compile(ID_PATTERN, re.ASCII)
 _CURRENCY = re.compile(r"[A-Z]{3}", re.ASCII)
 _NUMBER = re.compile(r"[1-9][0-9]{0,8}", re.ASCII)
 _TEXT = re.compile(r"[^\x00-\x1f\x7f-\x9f]{1,200}")
 _FLAG = re.compile("true|false")
-_CURSOR = re.compile(r"[0-9a-f]{16}", re.ASCII)
-_MOST_NUMBER = 2**63
 
 _DAY = ("2026-05-04", DAY_SCHEMA)
 _SUM = ("1200.00", {"type": "string", "pattern": f"^{_MONEY.pattern}$"})
+_PART = ("0.12", {"type": "string", "pattern": f"^{_RATIO.pattern}$"})
+_INSTANT = ("2026-05-04T08:00:00Z", {"type": "string", "format": "date-time"})
 
 
 def read_filter(given: Mapping[str, str]) -> QuoteFilter:
@@ -53,6 +60,12 @@ def read_filter(given: Mapping[str, str]) -> QuoteFilter:
         valid_until_to=_read(given, "valid_until_to", _date),
         total_from=_read(given, "total_from", _money),
         total_to=_read(given, "total_to", _money),
+        margin_from=_read(given, "margin_from", _ratio),
+        margin_to=_read(given, "margin_to", _ratio),
+        customer=_read(given, "customer", _text),
+        metadata=_read(given, "metadata", _pairs) or (),
+        updated_from=_read(given, "updated_from", lambda text: _moment(text, up=True)),
+        updated_to=_read(given, "updated_to", lambda text: _moment(text, up=False)),
         created_from=_read(given, "created_from", _date),
         created_to=_read(given, "created_to", _date),
     )
@@ -64,21 +77,6 @@ def read_view(given: Mapping[str, str]) -> bool:
         message = f"view: {found(given['view'])} is neither summary nor full"
         raise ParameterError("view", message)
     return given.get("view") == "full"
-
-
-def number_cursor(number: int) -> str:
-    """The opaque cursor of the page after a quote's number."""
-    return f"{number:016x}"
-
-
-def read_number_cursor(given: Mapping[str, str]) -> int | None:
-    """The number that a cursor stands for. Raises ProblemError."""
-    cursor = given.get("cursor")
-    if cursor is None:
-        return None
-    if not _CURSOR.fullmatch(cursor) or int(cursor, 16) >= _MOST_NUMBER:
-        raise bad_cursor(cursor)
-    return int(cursor, 16)
 
 
 def _filter(name: str, words: str, example: str, schema: JsonSchema) -> Parameter:
@@ -146,6 +144,22 @@ FILTERS = (
     _filter("valid_until_to", "Quotes that hold until this day and no longer", *_DAY),
     _filter("total_from", "Quotes whose total is this or more", *_SUM),
     _filter("total_to", "Quotes whose total is this or less", *_SUM),
+    _filter("margin_from", "Quotes whose margin is this or more, a share", *_PART),
+    _filter("margin_to", "Quotes whose margin is this or less, a share", *_PART),
+    _filter("updated_from", "Quotes changed at this moment or later", *_INSTANT),
+    _filter("updated_to", "Quotes changed at this moment or earlier", *_INSTANT),
+    _filter(
+        "customer",
+        "Quotes with this in the customer's name, company or e-mail address, in any case",
+        "smith",
+        {"type": "string", "minLength": 1, "maxLength": 200},
+    ),
+    _filter(
+        "metadata",
+        "Quotes with this under a key of their metadata; several must all be there",
+        "crm_id:4711",
+        {"type": "array", "items": {"type": "string", "pattern": "^[a-z0-9_]{1,64}:"}},
+    ),
     _filter("created_from", "Quotes saved on this day (UTC) or later", *_DAY),
     _filter("created_to", "Quotes saved on this day (UTC) or earlier", *_DAY),
 )
@@ -187,6 +201,25 @@ def _date(text: str) -> date:
 
 def _money(text: str) -> Decimal:
     return Decimal(_matched(_MONEY, text))
+
+
+def _ratio(text: str) -> Decimal:
+    return Decimal(_matched(_RATIO, text))
+
+
+def _moment(text: str, *, up: bool) -> int:
+    """A moment of RFC 3339 in whole seconds, inside the bound."""
+    seconds = datetime.fromisoformat(_matched(_MOMENT, text).upper()).timestamp()
+    return math.ceil(seconds) if up else math.floor(seconds)
+
+
+def _pairs(text: str) -> tuple[tuple[str, str], ...]:
+    """Pairs of key and value, each on a line of its own."""
+    found = [_PAIR.fullmatch(line) for line in text.split("\n")]
+    pairs = tuple((each[1], each[2]) for each in found if each is not None)
+    if len(pairs) != len(found):
+        raise ValueError(text)
+    return pairs
 
 
 def _states(text: str) -> tuple[State, ...]:

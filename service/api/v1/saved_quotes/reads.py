@@ -17,17 +17,24 @@ from service.api.v1.saved_quotes.filters import (
     FILTER_NAMES,
     SEVERAL,
     VIEW,
-    number_cursor,
     read_filter,
-    read_number_cursor,
     read_view,
 )
+from service.api.v1.saved_quotes.orders import (
+    ORDER_BY,
+    number_cursor,
+    place_cursor,
+    read_number_cursor,
+    read_order,
+    read_place,
+)
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.saved.quote_customer import read_customer
-from service.operations.saved.saved_quote import known_quote, read_quote, read_state
-from service.operations.saved.saved_quote_answer import listed_answer, revision_item
+from service.operations.saved.quote_customer import read_customer, read_metadata, read_notes
+from service.operations.saved.quote_moves import read_state
+from service.operations.saved.saved_quote import known_quote, read_quote
+from service.operations.saved.saved_quote_answer import listed_answer, quote_tag, revision_item
 from service.storage import Connection, Store
-from service.storage.quote_lists import After, list_quotes
+from service.storage.quote_lists import list_quotes
 from service.storage.saved_quotes import find_heads
 
 PAGE_NAMES = ("limit", "cursor")
@@ -35,16 +42,19 @@ PAGE_NAMES = ("limit", "cursor")
 
 async def list_saved_quotes(request: Request) -> Response:
     """Saved quotes that fit every parameter given; each is judged by its current revision."""
-    given = read_parameters(request, (*PAGE_NAMES, *FILTER_NAMES, VIEW.name), several=SEVERAL)
+    names = (*PAGE_NAMES, *FILTER_NAMES, ORDER_BY.name, VIEW.name)
+    given = read_parameters(request, names, several=SEVERAL)
     wanted, full = read_filter(given), read_view(given)
-    limit, before = read_limit(given), read_number_cursor(given)
-    after = None if before is None else After(key=before, number=before)
+    limit, order = read_limit(given), read_order(given)
+    after = read_place(given, order)
 
     def read(store: Store) -> tuple[bytes, str | None]:
         with store.read() as connection:
-            found = list_quotes(connection, wanted, limit=limit + 1, after=after, full=full)
+            found = list_quotes(
+                connection, wanted, limit=limit + 1, order=order, after=after, full=full
+            )
         page, more = found[:limit], len(found) > limit
-        cursor = number_cursor(page[-1].number) if more else None
+        cursor = place_cursor(page[-1].place) if more else None
         next_page = _next(request, given, cursor)
         items = tuple(listed_answer(quote) for quote in page)
         return _page(items, next_page), next_page
@@ -54,18 +64,29 @@ async def list_saved_quotes(request: Request) -> Response:
 
 
 async def read_saved_quote(request: Request) -> Response:
-    """A saved quote, with the facts of its current revision."""
-    return await read_answer(request, read_quote)
+    """A saved quote, with the facts of its current revision. Its ETag is that of all that stands
+    beside it, and the one that every change of it takes."""
+    return await read_of_quote(request, read_quote)
 
 
 async def read_quote_state(request: Request) -> Response:
     """The state of a quote, of each revision, what may come next, and every move so far."""
-    return await read_answer(request, read_state)
+    return await read_of_quote(request, read_state)
 
 
 async def read_quote_customer(request: Request) -> Response:
     """Name and address, kept apart from what was quoted."""
-    return await read_answer(request, read_customer)
+    return await read_of_quote(request, read_customer)
+
+
+async def read_quote_metadata(request: Request) -> Response:
+    """What the caller keeps beside the quote."""
+    return await read_of_quote(request, read_metadata)
+
+
+async def read_quote_notes(request: Request) -> Response:
+    """The notes on a quote."""
+    return await read_of_quote(request, read_notes)
 
 
 async def list_quote_revisions(request: Request) -> Response:
@@ -84,6 +105,22 @@ async def list_quote_revisions(request: Request) -> Response:
 
     body, next_page = await run_stored(request, read)
     return content_response(request, body, headers=link_header(next_page))
+
+
+async def read_of_quote(
+    request: Request, answer: Callable[[Connection, str], msgspec.Struct]
+) -> Response:
+    """The same for what changes with the quote: under its ETag."""
+    refuse_parameters(request)
+    quote_id = read_id(request)
+
+    def read(store: Store) -> tuple[bytes, str]:
+        with store.read() as connection:
+            body = encode_answer(answer(connection, quote_id))
+            return body, quote_tag(known_quote(connection, quote_id))
+
+    body, tag = await run_stored(request, read)
+    return content_response(request, body, tag=tag)
 
 
 async def read_answer(

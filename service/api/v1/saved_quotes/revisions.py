@@ -11,26 +11,27 @@ from service.api.answers import IMMUTABLE, REVALIDATED, content_response
 from service.api.dependencies import get_catalog, get_stored_prices, run_stored
 from service.api.v1.pages import refuse_parameters
 from service.api.v1.saved_quotes.address import read_id, read_revision_number, revision_url
-from service.api.v1.saved_quotes.reads import read_answer
+from service.api.v1.saved_quotes.reads import read_answer, read_of_quote
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.actuals import read_actuals
 from service.operations.saved.answer_difference import answer_difference
 from service.operations.saved.difference_answer import QuoteDifference
 from service.operations.saved.recomputation import recompute
-from service.operations.saved.saved_quote import LATEST, read_revision
-from service.operations.saved.saved_quote_answer import revision_answer
+from service.operations.saved.saved_quote import LATEST, known_quote, read_revision
+from service.operations.saved.saved_quote_answer import quote_tag, revision_answer
 from service.storage import Connection, Store
 from service.storage.quote_rows import SavedRevision
 
 
 async def read_quote_revision(request: Request) -> Response:
-    """A revision never changes: `latest` is an alias of the newest one."""
+    """A revision never changes: `latest` is an alias of the newest one, under the quote's ETag. A
+    draft that a re-pricing made gets its dates on the day on which it is issued."""
     return await _read_revision(request, lambda saved: encode_answer(revision_answer(saved)), "")
 
 
-async def read_revision_request(request: Request) -> Response:
+async def read_revision_quote(request: Request) -> Response:
     """The request as it came, its keys in their order and its numbers as written."""
-    return await _read_revision(request, lambda saved: saved.request, "/request")
+    return await _read_revision(request, lambda saved: saved.request, "/quote")
 
 
 async def read_revision_answer(request: Request) -> Response:
@@ -41,7 +42,7 @@ async def read_revision_answer(request: Request) -> Response:
 async def read_quote_actuals(request: Request) -> Response:
     """What the job took, held against what was quoted, group by group."""
     number = read_revision_number(request)
-    return await read_answer(request, lambda c, quote_id: read_actuals(c, quote_id, number))
+    return await read_of_quote(request, lambda c, quote_id: read_actuals(c, quote_id, number))
 
 
 async def read_recomputation(request: Request) -> Response:
@@ -78,12 +79,16 @@ async def _read_revision(
     refuse_parameters(request)
     quote_id, number = read_id(request), read_revision_number(request)
 
-    def read(store: Store) -> SavedRevision:
+    def read(store: Store) -> tuple[SavedRevision, str]:
         with store.read() as connection:
-            return read_revision(connection, quote_id, number)
+            saved = read_revision(connection, quote_id, number)
+            return saved, quote_tag(known_quote(connection, quote_id))
 
-    saved = await run_stored(request, read)
+    saved, tag = await run_stored(request, read)
     if number != LATEST:
-        return content_response(request, content(saved), cache_control=IMMUTABLE)
+        kept = REVALIDATED if saved.may_be_dated else IMMUTABLE
+        return content_response(request, content(saved), cache_control=kept)
     headers = {"Content-Location": revision_url(quote_id, saved.head.revision) + below}
-    return content_response(request, content(saved), cache_control=REVALIDATED, headers=headers)
+    # The newest revision is what a further one is made of: it stands under the quote's ETag.
+    own = None if below else tag
+    return content_response(request, content(saved), tag=own, headers=headers)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TypeVar
 
 import msgspec
+from pydantic import BaseModel
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -18,6 +20,7 @@ from service.api.v1.saved_quotes.address import (
     read_revision_number,
     revision_url,
 )
+from service.operations.conditions import Conditions
 from service.operations.idempotent import (
     Outcome,
     StoredOutcome,
@@ -30,12 +33,24 @@ from service.operations.quoting.quote_answer import encode_answer
 from service.operations.ruled import read_document
 from service.operations.saved.actuals import ActualsRequest, put_actuals
 from service.operations.saved.customer_request import CustomerRequest
-from service.operations.saved.quote_customer import forget_customer, name_customer
-from service.operations.saved.saved_quote import draft_quote, move_quote, revise_quote, save_quote
-from service.operations.saved.saved_quote_answer import answer_tag
-from service.operations.saved.saved_quote_request import StateRequest, as_received
+from service.operations.saved.quote_customer import (
+    forget_customer,
+    name_customer,
+    replace_metadata,
+    replace_notes,
+)
+from service.operations.saved.quote_moves import Wanted, move_quote
+from service.operations.saved.saved_quote import draft_quote, known_quote, revise_quote, save_quote
+from service.operations.saved.saved_quote_answer import quote_tag
+from service.operations.saved.saved_quote_request import (
+    MetadataRequest,
+    NotesRequest,
+    StateRequest,
+    as_received,
+)
 from service.storage import Connection, Store
 
+B = TypeVar("B", bound=BaseModel)
 Prepare = Callable[[object, Store], Work]
 
 
@@ -48,11 +63,12 @@ async def save_quote_request(request: Request) -> Response:
     catalog, prices = get_catalog(request), get_stored_prices(request)
 
     def prepare(document: object, store: Store) -> Work:
-        draft = draft_quote(document, catalog, prices, customer=True)
+        draft = draft_quote(document, catalog, prices, first=True)
 
         def work(connection: Connection) -> Outcome:
             answer = save_quote(connection, draft, store.now())
-            return _outcome(answer, 201, {"Location": quote_url(answer.id)})
+            headers = {**_tag(connection, answer.id), "Location": quote_url(answer.id)}
+            return Outcome(status=201, body=encode_answer(answer), headers=headers)
 
         return work
 
@@ -61,17 +77,19 @@ async def save_quote_request(request: Request) -> Response:
 
 async def revise_saved_quote(request: Request) -> Response:
     """Quote anew and keep it as the quote's next revision: a draft, which supersedes those
-    before once it is issued. `If-Match` takes the ETag of `revisions/latest`."""
+    before once it is issued. `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
     catalog, prices = get_catalog(request), get_stored_prices(request)
 
     def prepare(document: object, store: Store) -> Work:
-        draft = draft_quote(document, catalog, prices, customer=False)
+        draft = draft_quote(document, catalog, prices, first=False)
         quote_id = read_id(request)
 
         def work(connection: Connection) -> Outcome:
             answer = revise_quote(connection, quote_id, draft, conditions, store.now())
-            return _outcome(answer, 201, {"Location": revision_url(quote_id, answer.revision)})
+            url = revision_url(quote_id, answer.revision)
+            headers = {**_tag(connection, quote_id), "Location": url}
+            return Outcome(status=201, body=encode_answer(answer), headers=headers)
 
         return work
 
@@ -79,20 +97,24 @@ async def revise_saved_quote(request: Request) -> Response:
 
 
 async def set_quote_state(request: Request) -> Response:
-    """Bring a quote into a state. `If-Match` takes the ETag of its state as it was read.
+    """Bring a quote into a state. `If-Match` takes the ETag of the quote.
 
-    `accepted` and `declined` act on the newest issued revision, and accepting withdraws a newer
-    draft; an incomplete quote can't be issued.
+    A quote is issued on a day. `accepted` and `declined` act on the revision that is issued, and
+    accepting withdraws a newer draft; an incomplete quote can't be issued, and one whose time is
+    over is accepted only with `after_expiry`.
     """
     conditions = read_conditions(request)
     catalog = get_catalog(request)
 
     def prepare(document: object, store: Store) -> Work:
-        target = read_document(StateRequest, document, catalog).state
+        asked = read_document(StateRequest, document, catalog)
+        wanted = Wanted(target=asked.state, words=asked.to_core())
         quote_id = read_id(request)
 
         def work(connection: Connection) -> Outcome:
-            return _outcome(move_quote(connection, quote_id, target, conditions, store.now()))
+            now = store.now()
+            answer = move_quote(connection, quote_id, wanted, conditions, now, catalog)
+            return _changed(connection, quote_id, answer)
 
         return work
 
@@ -100,8 +122,8 @@ async def set_quote_state(request: Request) -> Response:
 
 
 async def put_quote_customer(request: Request) -> Response:
-    """Say whom a quote is for, apart from what was quoted. `If-None-Match: *` where nobody is
-    named yet, else `If-Match` with the ETag of the customer as read."""
+    """Say whom a quote is for, apart from what was quoted, in place of what was said before.
+    `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
     catalog = get_catalog(request)
 
@@ -112,11 +134,22 @@ async def put_quote_customer(request: Request) -> Response:
         def work(connection: Connection) -> Outcome:
             name_customer(connection, quote_id, customer, conditions, store.now())
             # Names and addresses stay out of the outcomes that are kept for repeated calls.
-            return Outcome(status=204, body=b"")
+            return Outcome(status=204, body=b"", headers=_tag(connection, quote_id))
 
         return work
 
     return await _store(request, prepare)
+
+
+async def put_quote_metadata(request: Request) -> Response:
+    """Keep short texts beside a quote, in place of those before; lists find quotes by them.
+    `If-Match` takes the ETag of the quote."""
+    return await _replace(request, MetadataRequest, replace_metadata)
+
+
+async def put_quote_notes(request: Request) -> Response:
+    """Keep notes on a quote, in place of those before. `If-Match` takes the ETag of the quote."""
+    return await _replace(request, NotesRequest, replace_notes)
 
 
 async def erase_quote_customer(request: Request) -> Response:
@@ -125,17 +158,17 @@ async def erase_quote_customer(request: Request) -> Response:
     await read_no_body(request)
     quote_id = read_id(request)
 
-    def erase(store: Store) -> None:
+    def erase(store: Store) -> dict[str, str]:
         with store.write() as connection:
-            forget_customer(connection, quote_id)
+            forget_customer(connection, quote_id, store.now())
+            return _tag(connection, quote_id)
 
-    await run_stored(request, erase)
-    return Response(status_code=204)
+    return Response(status_code=204, headers=await run_stored(request, erase))
 
 
 async def put_quote_actuals(request: Request) -> Response:
     """Say what the job took: hours by task, machine-hours, quantities, loads. It stands beside an
-    accepted revision. `If-None-Match: *` at first, later `If-Match` with the ETag as read."""
+    accepted revision. `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
     catalog = get_catalog(request)
 
@@ -145,7 +178,30 @@ async def put_quote_actuals(request: Request) -> Response:
 
         def work(connection: Connection) -> Outcome:
             took = as_received(document)
-            return _outcome(put_actuals(connection, place, took, conditions, store.now()))
+            answer = put_actuals(connection, place, took, conditions, store.now())
+            return _changed(connection, place[0], answer)
+
+        return work
+
+    return await _store(request, prepare)
+
+
+async def _replace(
+    request: Request,
+    model: type[B],
+    replace: Callable[[Connection, str, B, Conditions, int], msgspec.Struct],
+) -> Response:
+    """Replace what stands beside a quote by what is sent."""
+    conditions = read_conditions(request)
+    catalog = get_catalog(request)
+
+    def prepare(document: object, store: Store) -> Work:
+        body = read_document(model, document, catalog)
+        quote_id = read_id(request)
+
+        def work(connection: Connection) -> Outcome:
+            answer = replace(connection, quote_id, body, conditions, store.now())
+            return _changed(connection, quote_id, answer)
 
         return work
 
@@ -167,8 +223,10 @@ async def _store(request: Request, prepare: Prepare) -> Response:
     return stored_response(await run_stored(request, run))
 
 
-def _outcome(
-    answer: msgspec.Struct, status: int = 200, headers: dict[str, str] | None = None
-) -> Outcome:
-    sent = {"ETag": answer_tag(answer), **(headers or {})}
-    return Outcome(status=status, body=encode_answer(answer), headers=sent)
+def _changed(connection: Connection, quote_id: str, answer: msgspec.Struct) -> Outcome:
+    return Outcome(status=200, body=encode_answer(answer), headers=_tag(connection, quote_id))
+
+
+def _tag(connection: Connection, quote_id: str) -> dict[str, str]:
+    """The ETag of a quote as it is now."""
+    return {"ETag": quote_tag(known_quote(connection, quote_id))}

@@ -27,7 +27,6 @@ from service.api.parameters import (
     IDEMPOTENCY_KEY,
     IF_CHANGED,
     IF_MATCH,
-    IF_NONE,
     OTHER_REVISION,
     REVISION,
     read_answers,
@@ -36,28 +35,33 @@ from service.api.v1.pages import PAGE
 from service.api.v1.saved_quotes import export, reads, revisions, storing
 from service.api.v1.saved_quotes.address import PREFIX, QUOTE_ID
 from service.api.v1.saved_quotes.filters import FILTERS, VIEW
+from service.api.v1.saved_quotes.orders import ORDER_BY
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.saved.actuals import ActualsAnswer, ActualsRequest
 from service.operations.saved.customer_request import CustomerAnswer, CustomerRequest
 from service.operations.saved.difference_answer import QuoteDifference, RecomputationAnswer
 from service.operations.saved.saved_quote_answer import (
+    MetadataAnswer,
+    NotesAnswer,
     RevisionAnswer,
     RevisionItem,
     SavedQuoteAnswer,
-    StateAnswer,
 )
 from service.operations.saved.saved_quote_request import (
+    MetadataRequest,
+    NotesRequest,
     RevisionRequest,
     SavedQuoteRequest,
     StateRequest,
 )
+from service.operations.saved.state_answer import StateAnswer
 
 TAG = "saved quotes"
 _ONE = f"{PREFIX}/{{id}}"
 _REVISION = f"{_ONE}/revisions/{{revision}}"
 _READERS: tuple[Scope, ...] = ("quotes", "prices")
-_NO_CONTENT = Answer(status=204, description="Done; there is nothing to say.")
+_NO_CONTENT = Answer(status=204, description="Done; there is nothing to say.", headers=("ETag",))
 
 
 def _changed(answer: type[Struct]) -> Answer:
@@ -130,8 +134,28 @@ _STORING = (
         path=f"{_ONE}/customer",
         handler=storing.put_quote_customer,
         summary="Say whom a quote is for",
-        parameters=(QUOTE_ID, IF_MATCH, IF_NONE),
+        parameters=(QUOTE_ID, IF_MATCH),
         answers=(_NO_CONTENT,),
+        refuses=CHANGES,
+    ),
+    _stores(
+        MetadataRequest,
+        method="PUT",
+        path=f"{_ONE}/metadata",
+        handler=storing.put_quote_metadata,
+        summary="Keep short texts beside a quote",
+        parameters=(QUOTE_ID, IF_MATCH),
+        answers=(_changed(MetadataAnswer),),
+        refuses=CHANGES,
+    ),
+    _stores(
+        NotesRequest,
+        method="PUT",
+        path=f"{_ONE}/notes",
+        handler=storing.put_quote_notes,
+        summary="Keep notes on a quote",
+        parameters=(QUOTE_ID, IF_MATCH),
+        answers=(_changed(NotesAnswer),),
         refuses=CHANGES,
     ),
     Operation(
@@ -151,7 +175,7 @@ _STORING = (
         path=f"{_REVISION}/actuals",
         handler=storing.put_quote_actuals,
         summary="Say what the job really took",
-        parameters=(QUOTE_ID, REVISION, IF_MATCH, IF_NONE),
+        parameters=(QUOTE_ID, REVISION, IF_MATCH),
         answers=(_changed(ActualsAnswer),),
         refuses=CHANGES,
     ),
@@ -161,8 +185,8 @@ _READING = (
         PREFIX,
         PageOf(SavedQuoteAnswer),
         handler=reads.list_saved_quotes,
-        summary="List saved quotes, the newest first",
-        parameters=(*FILTERS, VIEW, *PAGE),
+        summary="List saved quotes",
+        parameters=(*FILTERS, ORDER_BY, VIEW, *PAGE),
     ),
     _reads(
         _ONE,
@@ -187,6 +211,20 @@ _READING = (
         parameters=(QUOTE_ID,),
     ),
     _reads(
+        f"{_ONE}/metadata",
+        MetadataAnswer,
+        handler=reads.read_quote_metadata,
+        summary="Read the short texts beside a quote",
+        parameters=(QUOTE_ID,),
+    ),
+    _reads(
+        f"{_ONE}/notes",
+        NotesAnswer,
+        handler=reads.read_quote_notes,
+        summary="Read the notes on a quote",
+        parameters=(QUOTE_ID,),
+    ),
+    _reads(
         f"{_ONE}/revisions",
         PageOf(RevisionItem),
         handler=reads.list_quote_revisions,
@@ -201,9 +239,9 @@ _READING = (
         parameters=(QUOTE_ID, REVISION),
     ),
     _reads(
-        f"{_REVISION}/request",
+        f"{_REVISION}/quote",
         KeptOf(QuoteRequest),
-        handler=revisions.read_revision_request,
+        handler=revisions.read_revision_quote,
         summary="Read what was asked, byte for byte as kept",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -246,7 +284,7 @@ OPERATIONS = (
         form="chosen",
         tag=TAG,
         summary="Export saved quotes as lines of JSON or CSV",
-        parameters=(*FILTERS, VIEW, export.FORMAT),
+        parameters=(*FILTERS, VIEW, export.FORMAT, export.ROWS),
         answers=(
             Answer(
                 description="A quote a line, the newest first; the last line of JSON is "

@@ -1,4 +1,4 @@
-"""The price list that quotes are re-priced on, by id and revision."""
+"""A price list of the catalog or the database, by id and revision, within a transaction."""
 
 from __future__ import annotations
 

@@ -1,0 +1,139 @@
+"""Bring a saved quote into a state: what is asked, what is checked, what is kept with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+
+from service.catalog import Catalog
+from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.core.quote_state import State, move
+from service.operations.conditions import Conditions
+from service.operations.prices.known_prices import known_prices
+from service.operations.saved.dated_answer import valid_until
+from service.operations.saved.repriced_revision import issue_repriced
+from service.operations.saved.saved_quote import known_quote, read_revision
+from service.operations.saved.saved_quote_answer import quote_tag
+from service.operations.saved.settled_engineering import check_settled
+from service.operations.saved.state_answer import StateAnswer, state_answer
+from service.storage import Connection
+from service.storage.kept_pricing import unpack_inputs
+from service.storage.quote_moves import MoveWords, find_moves
+from service.storage.quote_rows import RevisionFacts, SavedRevision
+from service.storage.saved_quotes import SavedQuote, change_states, put_content, put_issue
+
+
+class QuoteExpiredError(QuoteRefusedError):
+    """The price held until an earlier day."""
+
+    code = "quote-expired"
+
+    def __init__(self, number: int, held_until: date, day: date, remedy: str) -> None:
+        super().__init__(
+            f"Revision {number} held until {held_until.isoformat()}, and this is "
+            f"{day.isoformat()}. {remedy}"
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """The state that is asked for, and what is said of it."""
+
+    target: State
+    words: MoveWords
+
+
+def move_quote(
+    connection: Connection,
+    quote_id: str,
+    wanted: Wanted,
+    seen: Conditions,
+    now: int,
+    catalog: Catalog,
+) -> StateAnswer:
+    """Bring a quote into a state; `seen` names the tag of the quote that was seen.
+
+    Raises QuoteUnknownError, what `move_known` raises, and what a condition raises.
+    """
+    quote = known_quote(connection, quote_id, lock=True)
+    seen.check(quote_tag(quote))
+    move_known(connection, quote, wanted, now, catalog)
+    return read_state(connection, quote_id)
+
+
+def move_known(
+    connection: Connection, quote: SavedQuote, wanted: Wanted, now: int, catalog: Catalog
+) -> None:
+    """Bring a quote that is locked into a state.
+
+    A quote is issued on a day; a draft that a re-pricing made gets its dates anew. Raises
+    StateNotAllowedError, QuoteIncompleteError, EngineeringNotSettledError, QuoteExpiredError, and
+    QuoteFaultsError where no day is known.
+    """
+    moves = move(quote.revisions, wanted.target)
+    saved = read_revision(connection, quote.id, str(moves[0].number))
+    words = wanted.words
+    if wanted.target == "issued":
+        check_settled(saved.head.revision, saved.answer)
+        day = _day_of_issue(words, saved.head.facts)
+        _issue(connection, saved, day, catalog)
+        words = replace(words, on=day)
+    if wanted.target == "accepted" and not words.after_expiry:
+        day = words.on or datetime.fromtimestamp(now, UTC).date()
+        remedy = "Say after_expiry to accept it all the same, or make a revision."
+        _check_holds(saved, saved.head.facts.valid_until, day, remedy)
+    change_states(connection, quote, moves, now, words)
+
+
+def read_state(connection: Connection, quote_id: str) -> StateAnswer:
+    """The state of a quote. Raises QuoteUnknownError."""
+    quote = known_quote(connection, quote_id)
+    return state_answer(quote, find_moves(connection, quote_id))
+
+
+def _day_of_issue(words: MoveWords, facts: RevisionFacts) -> date:
+    day = words.on or facts.issued_on
+    if day is None:
+        message = "a quote is issued on a day, and its request has no issued_on"
+        hint = 'the day, such as "on": "2026-05-04"'
+        raise QuoteFaultsError(
+            [Fault(code="field-missing", at=("on",), message=message, hint=hint)]
+        )
+    return day
+
+
+def _issue(connection: Connection, saved: SavedRevision, day: date, catalog: Catalog) -> None:
+    """Keep the day of issue, and until when the price holds from then."""
+    head, facts = saved.head, saved.head.facts
+    if facts.priced_by is not None:
+        holds_from = _holds_from(connection, facts, catalog)
+        made = issue_repriced(saved, day, _valid_days(saved), holds_from, catalog)
+        put_content(connection, head.quote_id, head.revision, made)
+        return
+    until = facts.valid_until
+    if until is None:
+        until = valid_until(day, _valid_days(saved))
+    remedy = "Make a revision with today's issued_on."
+    _check_holds(saved, until, day, remedy)
+    put_issue(connection, head.quote_id, head.revision, day, until)
+
+
+def _check_holds(saved: SavedRevision, until: date | None, day: date, remedy: str) -> None:
+    if until is not None and day > until:
+        raise QuoteExpiredError(saved.head.revision, until, day, remedy)
+
+
+def _valid_days(saved: SavedRevision) -> int | None:
+    if saved.pricing is None:
+        return None
+    terms = unpack_inputs(saved.pricing).terms
+    return None if terms is None else terms.valid_days
+
+
+def _holds_from(connection: Connection, facts: RevisionFacts, catalog: Catalog) -> date | None:
+    """The day from which the prices of a revision hold; None where the list is gone."""
+    try:
+        known = known_prices(connection, catalog, facts.price_list or "", facts.price_list_revision)
+    except QuoteFaultsError:
+        return None
+    return known.prices.effective_from
