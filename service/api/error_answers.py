@@ -98,17 +98,21 @@ async def _on_key_running(_request: Request, _error: KeyRunningError) -> Respons
 async def _on_condition_missing(request: Request, error: ConditionMissingError) -> Response:
     """The caller did not say what it wants to change."""
     detail = f"Send If-Match with the ETag that GET {tag_address(request)} gives."
-    if error.etag is None:
-        detail = "There is nothing here yet: send If-None-Match: *."
-    return problem_response("precondition-required", detail=detail, headers=_tag(error.etag))
+    return _condition("precondition-required", detail, error.etag)
 
 
 async def _on_condition_failed(request: Request, error: ConditionFailedError) -> Response:
     """Somebody was first."""
     detail = f"It has changed since it was read. GET {tag_address(request)} gives its ETag of now."
-    if error.etag is None:
-        detail = "There is nothing here yet: send If-None-Match: *."
-    return problem_response("precondition-failed", detail=detail, headers=_tag(error.etag))
+    return _condition("precondition-failed", detail, error.etag)
+
+
+def _condition(code: str, detail: str, etag: str | None) -> Response:
+    """A change without the tag of what there is: the tag goes along, where there is one."""
+    if etag is None:
+        message = "There is nothing here yet: send If-None-Match: *."
+        return response_for(ParameterError("If-None-Match", message, code=code))
+    return response_for(ParameterError("If-Match", detail, code=code, headers={"ETag": etag}))
 
 
 async def _on_storage_error(_request: Request, error: StorageError) -> Response:
@@ -116,10 +120,6 @@ async def _on_storage_error(_request: Request, error: StorageError) -> Response:
     if isinstance(error, StorageFullError):
         return problem_response("storage-full")
     return problem_response("storage-unavailable", headers={"Retry-After": RETRY_SECONDS})
-
-
-def _tag(etag: str | None) -> dict[str, str]:
-    return {} if etag is None else {"ETag": etag}
 
 
 async def _on_parameter_error(_request: Request, _error: Exception) -> Response:

@@ -7,15 +7,15 @@ characters. `If-Match` names the state that is to be changed.
 from __future__ import annotations
 
 import re
-from typing import NoReturn
 
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.problems import ParameterError, ProblemError
+from service.api.problems import ParameterError
 from service.operations.conditions import Conditions
 from service.operations.idempotent import StoredOutcome
 from service.storage.idempotency import KeyedCall
+from service.units import found
 
 REPLAYED = "Idempotent-Replayed"
 
@@ -53,19 +53,19 @@ def read_conditions(request: Request) -> Conditions:
     """The conditions in the head of a request. Raises ProblemError for what can't be read."""
     none_match = request.headers.get("if-none-match")
     if none_match not in {None, "*"}:
-        _malformed("If-None-Match takes only * here.")
+        message = "If-None-Match takes only * here"
+        raise ParameterError("If-None-Match", message, code="request-malformed")
     match = request.headers.get("if-match", "")
     if match.strip() == "*":
-        raise ProblemError(
-            "precondition-required",
-            "If-Match: * names no state: it would write over whatever stands there by now. Send "
-            f"the ETag that GET {tag_address(request)} gives.",
-        )
+        message = "If-Match: * names no state: it would write over whatever stands there by now"
+        hint = f"send the ETag that GET {tag_address(request)} gives"
+        raise ParameterError("If-Match", message, hint, code="precondition-required")
     if not match.strip():
         return Conditions(if_none=none_match == "*")
     tags = _TAG.findall(match) if _TAGS.fullmatch(match.strip()) else []
     if not tags or len(tags) > _MOST_TAGS:
-        _malformed('If-Match takes the ETag as it was answered, in its quotes: "0a1b…".')
+        message = f"If-Match: {found(match)} is not an ETag as it was answered, in its quotes"
+        raise ParameterError("If-Match", message, 'such as "0a1b…"', code="request-malformed")
     return Conditions(if_match=tuple(tags), if_none=none_match == "*")
 
 
@@ -102,7 +102,3 @@ def _key(given: list[str]) -> str:
         hint = 'such as "8f14e45f-ceea"'
         raise ParameterError("Idempotency-Key", message, hint, code="idempotency-key-invalid")
     return text
-
-
-def _malformed(words: str) -> NoReturn:
-    raise ProblemError("request-malformed", words)

@@ -55,6 +55,7 @@ OTHER_TEXTS = frozenset(
         "x-field-type",
         "date-time",
         "x-units",
+        "x-words",
         # Parts of addresses and names.
         "production-rates",
         "screening-bases",

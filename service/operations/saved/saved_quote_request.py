@@ -15,6 +15,7 @@ from service.core.errors import Fault, Path, QuoteFaultsError
 from service.fields import Id, IsoDate, LongText, ShortText, StrictModel, refused
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote_request import QuoteRequest, read_request
+from service.operations.quoting.wrapper import check_wrapper
 from service.operations.ruled import MOST_ITEMS, RuledModel, read_document
 from service.operations.saved.customer_request import CustomerRequest
 from service.storage.quote_moves import MoveWords
@@ -124,6 +125,7 @@ def read_saved_quote(
 
     Raises QuoteFaultsError with every fault of one pass; places begin with `quote`.
     """
+    check_wrapper(document, wrapped=True)
     faults: list[Fault] = []
     envelope: _RevisionEnvelope | None = None
     request: QuoteRequest | None = None
