@@ -197,13 +197,15 @@ def test_power_lines_make_the_general_word_the_job_s(
         assert caution_of(answer, "power-lines")["text"].endswith(words)
 
 
-def test_power_lines_that_are_not_there_are_left_out(catalog: Catalog) -> None:
-    """`false` says nothing that a caution could rest on, and is told what would be right."""
+@pytest.mark.parametrize("stated", [False, "near", "true"])
+def test_power_lines_are_true_or_a_distance(catalog: Catalog, stated: object) -> None:
+    """`false` says nothing that a caution could rest on, a word no distance: each is told what
+    would be right."""
     with pytest.raises(QuoteFaultsError) as caught:
-        answered({**shipped_request(), "site": {"power_lines": False}}, catalog)
+        answered({**shipped_request(), "site": {"power_lines": stated}}, catalog)
     (fault,) = caught.value.faults
     assert (fault.code, fault.at) == ("unknown-choice", ("site", "power_lines"))
-    assert "no key" in (fault.hint or "")
+    assert (fault.hint or "") == 'true or a distance, such as "25 ft", or no key'
 
 
 def test_a_truck_with_a_crane_breaks_no_pallet(catalog: Catalog) -> None:
