@@ -9,7 +9,7 @@ import pytest
 from pydantic import ValidationError
 
 from service.catalog.documents.production_rates import RatesBody
-from service.core.job.factor import ByAccess, ByHeight, ByPlan, BySoil, Derivation
+from service.core.job.factor import ByAccess, ByHeight, ByPlan, BySeen, BySoil, Derivation
 from service.faults import faults_from
 from tests.given.walls import ft, inch
 
@@ -58,7 +58,7 @@ def faults(document: Table) -> dict[str, str]:
 
 
 def test_rates_body_to_core_reads_what_a_condition_follows_from() -> None:
-    """The way, the plan, the height of courses, the soil, or nothing."""
+    """The way, the plan, the height of courses, the soil, what was seen, or nothing."""
     assert derivation({}) is None
     assert derivation({"by_soil": True}) == BySoil()
     assert derivation({"by_access": BY_ACCESS}) == ByAccess(
@@ -67,6 +67,9 @@ def test_rates_body_to_core_reads_what_a_condition_follows_from() -> None:
         wheeled="hard",
         carried="worst",
         wheeled_m=inch(28),
+    )
+    assert derivation({"by_seen": {"signs": {"hard": ["spring", "runoff"]}}}) == BySeen(
+        signs={"hard": ("spring", "runoff")}
     )
     assert derivation({"by_plan": BY_PLAN}) == ByPlan(
         curved="hard",
@@ -97,6 +100,8 @@ def test_rates_body_to_core_reads_bands_of_height() -> None:
             "by_height/0/choice",
             "choice-unknown",
         ),
+        ({"by_seen": {"signs": {"so_so": ["spring"]}}}, "by_seen/signs", "choice-unknown"),
+        ({"by_seen": {"signs": {"hard": ["dew"]}}}, "by_seen/signs/hard/0", "unknown-choice"),
         ({"by_height": BY_HEIGHT[:1]}, "by_height", "heights-not-rising"),
         ({"by_height": BY_HEIGHT[::-1]}, "by_height", "heights-not-rising"),
         ({"by_height": [BY_HEIGHT[0], *BY_HEIGHT]}, "by_height", "heights-not-rising"),

@@ -387,7 +387,7 @@ def test_jurisdiction_to_core_reads_limits_by_trigger() -> None:
     limits = {
         "wall_height": ("over", "4 ft"),
         "unit_weight": ("over", "51 lb"),
-        "surcharge": ("at_least", "100 psf"),
+        "engineer_load": ("at_least", "100 psf"),
         "back_slope": ("over", "3:1"),
         "sharp_corner": ("under", "70 deg"),
     }

@@ -14,6 +14,7 @@ from service.catalog.documents.derivation import (
     Bands,
     ByAccessTable,
     ByPlanTable,
+    BySeenTable,
     check_bands,
 )
 from service.catalog.documents.entry import SourcedTable, raise_broken
@@ -94,7 +95,7 @@ class CrewTable(SourcedTable):
         )
 
 
-_Table = TypeVar("_Table", ByAccessTable | None, ByPlanTable | None)
+_Table = TypeVar("_Table", ByAccessTable | None, ByPlanTable | None, BySeenTable | None)
 
 
 class ConditionTable(SourcedTable):
@@ -112,9 +113,10 @@ class ConditionTable(SourcedTable):
     by_height: Bands = Field(
         (), description="The choice follows from the height of each course, over all rows."
     )
+    by_seen: BySeenTable | None = None
     by_plan: ByPlanTable | None = Field(None, validate_default=True)
 
-    @field_validator("by_access", "by_plan")
+    @field_validator("by_access", "by_seen", "by_plan")
     @classmethod
     def _names_choices(cls, value: _Table, info: ValidationInfo) -> _Table:
         """What follows is one of the choices."""
@@ -140,7 +142,7 @@ class ConditionTable(SourcedTable):
         cls, value: ByPlanTable | None, info: ValidationInfo
     ) -> ByPlanTable | None:
         """A choice follows from one thing."""
-        ways = ("by_soil", "by_access", "by_height")
+        ways = ("by_soil", "by_access", "by_height", "by_seen")
         given = [way for way in ways if info.data.get(way)] + ["by_plan"] * (value is not None)
         if len(given) > 1:
             message = f"follows from several things: {', '.join(given)}"
@@ -180,7 +182,7 @@ class ConditionTable(SourcedTable):
             return BySoil()
         if self.by_height:
             return ByHeight(bands=tuple(band.to_core() for band in self.by_height))
-        table = self.by_access or self.by_plan
+        table = self.by_access or self.by_plan or self.by_seen
         return table.to_core() if table else None
 
 

@@ -6,16 +6,24 @@ import math
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Annotated
 
 from pydantic import Field, field_validator
 
 from service.catalog.documents.entry import SourcedTable
 from service.core.job import factor as core
+from service.core.job.site import Seen
 from service.fields import Id, PositiveLength, RatioText, StrictModel, refused
 
 MOST_MACHINES = 20
 MOST_BANDS = 20
+MOST_SIGNS = 20
+
+Signs = Annotated[
+    tuple[Seen, ...],
+    Field(strict=False, min_length=1, max_length=MOST_SIGNS),
+]
 
 
 class ByAccessTable(SourcedTable):
@@ -93,6 +101,24 @@ class ByPlanTable(SourcedTable):
             cornered=self.cornered,
             corner_each_m=self.corner_each,
         )
+
+
+class BySeenTable(SourcedTable):
+    """Choice by what was seen of water and on the site; of several the one with the largest
+    factor."""
+
+    signs: dict[Id, Signs] = Field(
+        min_length=1, max_length=MOST_BANDS, description="By choice, what calls for it."
+    )
+
+    @property
+    def named(self) -> Iterator[tuple[str, str]]:
+        """Each key that holds a choice, and the choice."""
+        yield from (("signs", choice) for choice in self.signs)
+
+    def to_core(self) -> core.BySeen:
+        """The core's rule."""
+        return core.BySeen(signs=MappingProxyType(dict(self.signs)))
 
 
 Bands = Annotated[tuple[HeightBandTable, ...], Field(strict=False, max_length=MOST_BANDS)]

@@ -26,7 +26,7 @@ from service.core.cautions.place_facts import (
     soil_facts,
 )
 from service.core.cautions.screening_facts import job_screening_facts, wall_screening_facts
-from service.core.cautions.site_facts import pipe_facts, site_facts, water_facts
+from service.core.cautions.site_facts import pipe_facts, site_facts, street_fact, water_facts
 from service.core.cautions.tier_heights import tier_facts
 from service.core.cautions.work_facts import dust_fact, pallet_fact
 from service.core.ground.balance import Earthwork
@@ -131,6 +131,7 @@ def _of_job(job: Job, layouts: Sequence[WallLayout], earth: Earthwork | None) ->
         **(job_earth_facts(earth, job.units) if earth else {}),
         **water_facts(job.water, job.section, job.units),
         **site_facts(job.site, layouts, job.units),
+        **street_fact(job.site, job.access),
     }
 
 

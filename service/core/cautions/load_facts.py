@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import get_args
 
 from service.core.closed_list import check_words
@@ -13,7 +13,7 @@ from service.core.job.spec import LoadAbove, NearWord, WallSpec
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
 from service.core.rounding import CLOSE_M
-from service.core.screening.loads import back_slope_at, counted_above, states_load, surcharge_at
+from service.core.screening.loads import back_slope_at, counted_above, states_load
 from service.core.screening.slope_behind import rise_behind
 
 _SLOPE_DIGITS = 3
@@ -32,17 +32,14 @@ check_words(get_args(NearWord), (*_NEAR_TRIGGER, _WALKWAY))
 def load_facts(
     layout: WallLayout, guard_reach_m: float | None, load_reach: float, units: UnitSet
 ) -> Facts:
-    """Facts of one wall: surcharge and slope that count, what is near, and where people walk.
+    """Facts of one wall: loads for an engineer, the slope that counts, what is near, and where
+    people walk.
 
     `guard_reach_m` is how near the top of a wall people must walk for a guard to be asked for;
     loads nearer than `load_reach` wall heights count.
     """
     spec, height = layout.spec, layout.max_wall_height_m
-    counted = [_words(load, units) for load in counted_above(spec, height, load_reach)]
     return {
-        "surcharge": Fact(
-            value=surcharge_at(spec, height, load_reach), words=_counted_words(counted)
-        ),
         "engineer_load": _engineer_load(spec, height, load_reach, units),
         "back_slope": Fact(value=back_slope_at(spec, height, load_reach)),
         "load_not_stated": Fact(value=float(not states_load(spec))),
@@ -66,8 +63,8 @@ def above_fact(layout: WallLayout, load_reach: float, slope_over: float, units: 
             f"ground that rises {number(1 / slope, _SLOPE_DIGITS)}:1 from "
             f"{units.show(from_m, 'length')} behind the face"
         )
-    fact = Fact(value=float(bool(counted)), words=_counted_words(counted))
-    return {"load_or_slope_above": fact}
+    words = f"What counts: {'; '.join(counted)}." if counted else ""
+    return {"load_or_slope_above": Fact(value=float(bool(counted)), words=words)}
 
 
 def unbalanced_facts(layout: WallLayout, above: Facts, presumed: str, units: UnitSet) -> Facts:
@@ -117,10 +114,6 @@ def _drop_at_walkway(
     drop = units.show(layout.max_exposed_m, "length")
     words = f"{_words(nearest, units)}; the drop is {drop}."
     return {"drop_at_walkway": Fact(value=layout.max_exposed_m, words=words)}
-
-
-def _counted_words(counted: Sequence[str]) -> str:
-    return f"What counts: {'; '.join(counted)}." if counted else ""
 
 
 def _words(load: LoadAbove, units: UnitSet) -> str:

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import get_args
 
 from service.core.closed_list import row_each
+from service.core.job.access import Access
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Trigger
 from service.core.job.section import Section
@@ -87,6 +88,13 @@ def pipe_facts(water: Water | None, layout: WallLayout, section: Section, units:
     return _fall_facts(drop, fall, what, units)
 
 
+def street_fact(site: Site | None, access: Access | None) -> Facts:
+    """The street is used: somebody said so, or the truck drops its load there."""
+    drops = access is not None and access.drop == "street"
+    words = "The truck drops its load there." if drops else ""
+    return {"street_used": Fact(value=float(drops or bool(site and site.street_used)), words=words)}
+
+
 def site_facts(site: Site | None, layouts: Sequence[WallLayout], units: UnitSet) -> Facts:
     """Facts of the whole job about the site."""
     if site is None:
@@ -98,7 +106,6 @@ def site_facts(site: Site | None, layouts: Sequence[WallLayout], units: UnitSet)
         "power_lines": Fact(value=float(site.power_lines), words=_power_words(site, units)),
         "private_lines": Fact(value=float(len(site.private_lines)), words=f"Said of: {lines}."),
         **_tree_facts(site, units),
-        "street_used": Fact(value=float(site.street_used)),
         **_seen_facts(site.seen),
     }
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+
+from service.core.job.site import Seen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,4 +61,12 @@ class BySoil:
     """How the soil that is cut digs: its word is the choice."""
 
 
-Derivation = ByAccess | ByHeight | ByPlan | BySoil
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BySeen:
+    """What was seen of water and on the site, by the choice that it calls for; of several the one
+    with the largest factor."""
+
+    signs: Mapping[str, tuple[Seen, ...]]
+
+
+Derivation = ByAccess | ByHeight | ByPlan | BySeen | BySoil

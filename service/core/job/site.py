@@ -67,6 +67,7 @@ WaterSeen = Literal["standing_water", "wet_ground", "runoff", "washout"]
 
 
 SiteSeen = Literal["crack", "lean", "spring", "slide", "fill", "rock", "stumps", "old_wall"]
+Seen = Literal[WaterSeen, SiteSeen]
 
 
 PrivateLine = Literal[

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import assert_never
 
 from service.core.job.fact import Assumption
-from service.core.job.factor import ByAccess, ByHeight, ByPlan, BySoil
+from service.core.job.factor import ByAccess, ByHeight, ByPlan, BySeen, BySoil
 from service.core.job.job import Job
 from service.core.job.rates import Condition, Rates
 from service.core.job.spec import Curve
@@ -110,6 +110,8 @@ def _follow(
             return _by_access(rule, job, rates, left_out)
         case ByPlan():
             return _by_plan(condition, rule, job, layouts)
+        case BySeen():
+            return _by_seen(condition, rule, job)
         case BySoil():
             return _by_soil(condition, job)
         case other:
@@ -158,6 +160,20 @@ def _by_plan(
         why=f"the plan: {show(curved, 'length')} of {show(length, 'length')} in curves, "
         f"{counted(corners, 'corner')}",
     )
+
+
+def _by_seen(condition: Condition, rule: BySeen, job: Job) -> _Followed | None:
+    """What was seen; nothing follows from nothing."""
+    seen = {*(job.water.seen if job.water else ()), *(job.site.seen if job.site else ())}
+    found = {
+        choice: [sign for sign in signs if sign in seen] for choice, signs in rule.signs.items()
+    }
+    choices = [choice for choice, signs in found.items() if signs]
+    if not choices:
+        return None
+    choice = max(choices, key=lambda each: condition.choices[each])
+    words = ", ".join(sign.replace("_", " ") for sign in found[choice])
+    return _Followed(choice=choice, why=f"what was seen: {words}")
 
 
 def _by_soil(condition: Condition, job: Job) -> _Followed | None:

@@ -1,20 +1,12 @@
 """Loads on the ground behind a wall, as cautions go by them: what begins nearer than so many wall
-heights (`reach`, from the rule book), in full, and the steepest slope that does."""
+heights (`reach`, from the rule book), and the steepest slope that does."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from service.core.job.spec import LoadAbove, WallSpec
 from service.core.rounding import CLOSE_M
-
-
-def surcharge_at(spec: WallSpec, wall_height_m: float, reach: float) -> float:
-    """The surcharge on the ground behind a wall of this height, Pa: the stated one, or the sum of
-    all loads that begin nearer than `reach` heights, each in full."""
-    counted = (load.load_pa for load in counted_above(spec, wall_height_m, reach))
-    return math.fsum((spec.surcharge_pa, *counted))
 
 
 def back_slope_at(spec: WallSpec, wall_height_m: float, reach: float) -> float:

@@ -41,6 +41,7 @@ from service.fields import (
 )
 from service.fields.measured import SlopeText
 from service.operations.ruled import RuledModel
+from service.units import found
 
 MOST_TREES = 50
 MOST_KEPT = 20
@@ -196,17 +197,29 @@ class KeptSurfaceRequest(StrictModel):
         return KeptSurface(what=self.what, distance_m=self.distance, side=self.side)
 
 
+_LINES_HINT = 'true or a distance, such as "25 ft", or no key'
+
+
 def _there(value: bool) -> bool:
     """Lines that were seen, at no distance; without any the key is left out."""
     if not value:
         message = "lines that aren't there are not stated"
-        raise refused("unknown-choice", message, 'true or a distance, such as "25 ft", or no key')
+        raise refused("unknown-choice", message, _LINES_HINT)
     return value
 
 
+def _near(value: object, handler: ValidatorFunctionWrapHandler) -> object:
+    """A distance; a word, such as "near", is told that `true` says it."""
+    if isinstance(value, str) and not any(map(str.isdigit, value)):
+        message = f"power_lines: {found(value)} is neither true nor a distance"
+        raise refused("unknown-choice", message, _LINES_HINT)
+    return handler(value)
+
+
+NearLength = Annotated[NonNegativeLength, WrapValidator(_near)]
 Said = Annotated[bool, AfterValidator(_there), WithJsonSchema({"const": True, "type": "boolean"})]
 PowerLines = Annotated[
-    Annotated[Said, Tag("said")] | Annotated[NonNegativeLength, Tag("measured")],
+    Annotated[Said, Tag("said")] | Annotated[NearLength, Tag("measured")],
     Discriminator(lambda value: "said" if isinstance(value, bool) else "measured"),
 ]
 

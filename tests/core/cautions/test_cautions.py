@@ -107,7 +107,7 @@ def test_screen_cautions_without_limit_only_has_to_hold(value: float, expected: 
 
 def test_screen_cautions_needs_the_fact() -> None:
     """Nothing is said about what isn't known."""
-    of = place(rule("low", "surcharge", under=100.0), rule("dust", "exposed_end"))
+    of = place(rule("low", "engineer_load", under=100.0), rule("dust", "exposed_end"))
     assert screen_cautions(of, {"wall-1": {}}, {}).given == ()
 
 

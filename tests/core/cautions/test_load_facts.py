@@ -28,7 +28,6 @@ def test_load_facts_of_silence() -> None:
     """Nobody spoke of a load: that is said, and nothing is near."""
     facts = load_facts(laid(BARE), inch(36), 2.0, US)
     assert {key: fact.value for key, fact in facts.items()} == {
-        "surcharge": 0.0,
         "engineer_load": 0.0,
         "back_slope": 0.0,
         "load_not_stated": 1.0,
@@ -48,10 +47,10 @@ def test_load_facts_give_the_nearest_of_each_word() -> None:
 
 
 def test_load_facts_name_what_counts() -> None:
-    """The surcharge says what it is made of, each with its distance, in the caller's units."""
+    """What counts is told with its distance, in the caller's units."""
     spec = replace(BARE, above=(stands("walkway", 5, 1000.0), stands("machine", 12, 9000.0)))
-    fact = load_facts(laid(spec), None, 2.0, METRIC)["surcharge"]
-    assert fact.value == 1000.0
+    fact = above_fact(laid(spec), 2.0, 0.0, METRIC)["load_or_slope_above"]
+    assert fact.value == 1.0
     assert fact.words == "What counts: Walkway, 1.524 m behind the face."
 
 

@@ -21,6 +21,7 @@ from service.core.job.machine import HandStrip
 from service.core.job.presumptive import BearingValue, LateralValues, Presumptive
 from service.core.job.section import RuleBook
 from service.core.job.site import Site
+from service.core.job.soil import ExcavationClass
 from service.core.measure import METRIC, US
 from tests.given.earth import EARTH_RULES, soil
 from tests.given.money import rates
@@ -70,6 +71,14 @@ def test_presumed_words_give_the_values_of_the_group() -> None:
     assert "9 kPa per m of depth active and 16 kPa per m of depth at rest (a)" in words
     assert "72 kPa of bearing (b)" in words
     assert presumed_words(soil(), TABLE, US) == presumed_words(None, TABLE, US) == ""
+
+
+@pytest.mark.parametrize(("class_", "held"), [("A", 1.0), ("B", 0.0), ("C", 0.0)])
+def test_soil_facts_say_class_a(class_: ExcavationClass, held: float) -> None:
+    """Soil of class A is told with its title; B and C are not."""
+    fact = soil_facts(soil(class_=class_), None, None)["class_a_soil"]
+    assert fact.value == held
+    assert fact.words.startswith("Retained soil: ")
 
 
 def test_soil_facts_look_at_the_fill_that_is_brought() -> None:

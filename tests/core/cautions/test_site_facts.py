@@ -8,7 +8,8 @@ from service.catalog import read_catalog
 from service.catalog.schemas import shipped_folder
 from service.core.cautions.caution import Caution
 from service.core.cautions.cautions import screen_cautions
-from service.core.cautions.site_facts import pipe_facts, site_facts, water_facts
+from service.core.cautions.site_facts import pipe_facts, site_facts, street_fact, water_facts
+from service.core.job.access import Access, Drop
 from service.core.job.fact import Facts
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.section import Pipe, Section
@@ -179,11 +180,11 @@ def test_site_facts_caution_about_what_was_seen(
     assert {code: each.severity for code, each in found.items()} == {f"seen-{seen}": severity}
 
 
-def test_site_facts_caution_about_easement_lines_and_street(plain: Jurisdiction) -> None:
+def test_site_facts_caution_about_easement_and_lines(plain: Jurisdiction) -> None:
     """Each is a caution, private lines with their names."""
-    site = Site(easement=True, private_lines=("gas", "pet_fence"), street_used=True)
+    site = Site(easement=True, private_lines=("gas", "pet_fence"))
     found = of_site(plain, site)
-    assert sorted(found) == ["easement", "private-lines", "street-used"]
+    assert sorted(found) == ["easement", "private-lines"]
     assert found["private-lines"].text.endswith("Said of: gas, pet fence.")
 
 
@@ -227,3 +228,23 @@ def test_site_facts_speak_in_the_units_of_the_request() -> None:
     facts = site_facts(site, [WALL], METRIC)
     assert facts["line_distance"].words == "The line is 2 m away."
     assert facts["tree_distance"].words == "A tree of 400 mm stands 3 m away."
+
+
+@pytest.mark.parametrize(
+    ("said", "drop", "held"),
+    [
+        (False, None, False),
+        (True, None, True),
+        (False, "street", True),
+        (False, "driveway", False),
+        (False, "yard", False),
+        (True, "driveway", True),
+    ],
+)
+def test_street_fact_goes_by_what_was_said_and_where_the_truck_drops(
+    plain: Jurisdiction, said: bool, drop: Drop | None, held: bool
+) -> None:
+    """A load that is set down in the street uses it, whatever else was said of the street."""
+    facts = street_fact(Site(street_used=said), Access(distance_m=10.0, drop=drop))
+    assert list(of_job(plain, facts)) == ["street-used"] * held
+    assert not of_job(plain, street_fact(None, None))

@@ -8,7 +8,7 @@ import pytest
 
 from service.core.job.load import Load
 from service.core.job.spec import LoadAbove, WallSpec
-from service.core.screening.loads import back_slope_at, states_load, surcharge_at
+from service.core.screening.loads import back_slope_at, counted_above, states_load
 from tests.given.walls import ft, level_wall
 
 PSF = 4.4482216152605 / 0.3048**2  # Pa
@@ -17,32 +17,27 @@ PATIO = Load(id="patio", version="1", title="Patio", load_pa=100 * PSF)
 SLOPE = Load(id="slope", version="1", title="Slope", load_pa=0.0, sloped=True)
 
 
-def below(*above: LoadAbove, surcharge_pa: float = 0.0, back_slope: float = 0.0) -> WallSpec:
+def below(*above: LoadAbove, back_slope: float = 0.0) -> WallSpec:
     """A wall with these loads above it."""
     spec = level_wall()
-    return replace(spec, above=above, surcharge_pa=surcharge_pa, back_slope=back_slope)
+    return replace(spec, above=above, back_slope=back_slope)
 
 
 @pytest.mark.parametrize(("from_ft", "counts"), [(0, True), (7.99, True), (8.0, False), (9, False)])
-def test_surcharge_at_counts_what_is_nearer_than_twice_the_height(
+def test_counted_above_is_what_begins_nearer_than_twice_the_height(
     from_ft: float, counts: bool
 ) -> None:
-    """Over a wall of 4 ft a drive counts in full up to 8 ft, and at 8 ft no more: rule 14.6."""
-    found = surcharge_at(below(DRIVEWAY.above(ft(from_ft))), ft(4), 2.0)
-    assert found == pytest.approx(250 * PSF if counts else 0.0)
+    """Over a wall of 4 ft a drive counts up to 8 ft, and at 8 ft no more."""
+    drive = DRIVEWAY.above(ft(from_ft))
+    assert list(counted_above(below(drive), ft(4), 2.0)) == [drive] * counts
 
 
-def test_surcharge_at_adds_different_loads() -> None:
-    """A patio before a drive: 100 + 250 psf, and not the larger of the two."""
-    spec = below(PATIO.above(ft(1)), DRIVEWAY.above(ft(6)))
-    assert surcharge_at(spec, ft(4), 2.0) == pytest.approx(350 * PSF)
-    # the drive begins at twice 3 ft
-    assert surcharge_at(spec, ft(3), 2.0) == pytest.approx(100 * PSF)
-
-
-def test_surcharge_at_keeps_a_stated_surcharge() -> None:
-    """A surcharge in figures is what it says, however high the wall."""
-    assert surcharge_at(below(surcharge_pa=5000.0), ft(1), 2.0) == 5000.0
+def test_counted_above_takes_each_load_by_itself() -> None:
+    """A patio before a drive: both over 4 ft; the drive begins at twice 3 ft."""
+    patio, drive = PATIO.above(ft(1)), DRIVEWAY.above(ft(6))
+    spec = below(patio, drive)
+    assert list(counted_above(spec, ft(4), 2.0)) == [patio, drive]
+    assert list(counted_above(spec, ft(3), 2.0)) == [patio]
 
 
 @pytest.mark.parametrize(

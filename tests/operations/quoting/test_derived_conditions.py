@@ -176,6 +176,36 @@ def test_quote_digs_as_the_soil_that_is_cut(soil: str, expected: str, factor: fl
     assert float(used["mini_excavator"]["hours"]) == pytest.approx(by_hand, abs=0.006)
 
 
+@pytest.mark.parametrize(
+    ("water", "site", "expected", "words"),
+    [
+        (["wet_ground"], [], "wet", "what was seen: wet ground"),
+        (["standing_water"], ["stumps"], "wet", "what was seen: standing water"),
+        ([], ["spring"], "wet", "what was seen: spring"),
+        ([], ["stumps"], "rooty", "what was seen: stumps"),
+        (["runoff"], ["rock"], "firm", None),
+    ],
+)
+def test_quote_takes_the_ground_from_what_was_seen(
+    water: list[str], site: list[str], expected: str, words: str | None
+) -> None:
+    """Wet ground slows the pad by 1.3, roots by 1.15; of both the wet counts. What says nothing of
+    the ground leaves it firm, and a stated choice wins."""
+    plain = quoted()
+    more: Json = {"water": {"outlet": "daylight", "seen": water}, "site": {"seen": site}}
+    answer = quoted(**more)
+    choice, why = assumed(answer, "ground")
+    assert choice == expected
+    assert (why == f"derived from {words}") == (words is not None)
+    factor = {"wet": Decimal("1.3"), "rooty": Decimal("1.15"), "firm": Decimal(1)}[expected]
+    assert hours(answer, "place_pad") == pytest.approx(
+        hours(plain, "place_pad") * factor, abs=Decimal("0.01")
+    )
+    assert hours(quoted(**more, conditions={"ground": "firm"}), "place_pad") == hours(
+        plain, "place_pad"
+    )
+
+
 def test_quote_without_a_soil_keeps_digging_neutral() -> None:
     """No soil is named: the neutral choice, and not called derived."""
     assert assumed(quoted(), "digging") == ("firm", "the neutral choice: How the ground digs")

@@ -13,6 +13,7 @@ from service.core.job.fact import Fact
 from service.core.job.jurisdiction import CautionRule
 from service.operations.quoting.quote import quote_request
 from service.operations.quoting.quote_request import read_request
+from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import Json, answered, caution_codes, caution_of, shipped_request
 
 MOST = 12
@@ -20,23 +21,10 @@ MOST_GENERAL = 6
 LIFTING = {"lifting", "heavy-unit", "machine-unit", "unit-over-house-limit"}
 PLACES = ("plain", "strict_example")
 LIMITED = [
-    (place, code)
+    (place, rule.code)
     for place in PLACES
-    for code in (
-        "permit-height",
-        "trench-protection",
-        "cut-slope",
-        "trench-egress",
-        "trench-engineer",
-        "falls-into-cut",
-        "workers-near-edge",
-        "guard-height",
-        "engineer-unbalanced-fill",
-        "engineer-unbalanced-fill-loaded",
-        "permit-grading",
-        "erosion-control",
-        "seismic-backfill",
-    )
+    for rule in shipped_catalog().jurisdictions[place].core.cautions
+    if (rule.over, rule.at_least, rule.under) != (None, None, None)
 ]
 
 
@@ -109,8 +97,8 @@ def test_shipped_general_words_are_the_six(catalog: Catalog) -> None:
 
 @pytest.mark.parametrize(("place", "code"), LIMITED)
 def test_each_legal_figure_holds_at_its_limit(catalog: Catalog, place: str, code: str) -> None:
-    """A tenth of a percent short of the shipped figure nothing holds; at it (`at_least`), or a
-    tenth of a percent past it (`over`), the caution does."""
+    """A hundredth short of the shipped figure nothing holds; at it (`at_least`), or a
+    hundredth past it (`over`, `under`), the caution does."""
     jurisdiction = catalog.jurisdictions[place].core
     (rule,) = (each for each in jurisdiction.cautions if each.code == code)
 
@@ -126,9 +114,11 @@ def test_each_legal_figure_holds_at_its_limit(catalog: Catalog, place: str, code
 def _both_sides(rule: CautionRule) -> tuple[float, float]:
     """A figure that is not yet one of the rule, and one that is."""
     if rule.at_least is not None:
-        return rule.at_least * 0.999, rule.at_least
+        return rule.at_least * 0.99, rule.at_least
+    if rule.under is not None:
+        return rule.under, rule.under * 0.99
     assert rule.over is not None
-    return rule.over, rule.over * 1.001
+    return rule.over, rule.over * 1.01 or 0.01
 
 
 def test_another_place_changes_answers_by_its_file_alone(catalog: Catalog) -> None:
@@ -197,13 +187,15 @@ def test_power_lines_make_the_general_word_the_job_s(
         assert caution_of(answer, "power-lines")["text"].endswith(words)
 
 
-def test_power_lines_that_are_not_there_are_left_out(catalog: Catalog) -> None:
-    """`false` says nothing that a caution could rest on, and is told what would be right."""
+@pytest.mark.parametrize("stated", [False, "near", "true"])
+def test_power_lines_are_true_or_a_distance(catalog: Catalog, stated: object) -> None:
+    """`false` says nothing that a caution could rest on, a word no distance: each is told what
+    would be right."""
     with pytest.raises(QuoteFaultsError) as caught:
-        answered({**shipped_request(), "site": {"power_lines": False}}, catalog)
+        answered({**shipped_request(), "site": {"power_lines": stated}}, catalog)
     (fault,) = caught.value.faults
     assert (fault.code, fault.at) == ("unknown-choice", ("site", "power_lines"))
-    assert "no key" in (fault.hint or "")
+    assert (fault.hint or "") == 'true or a distance, such as "25 ft", or no key'
 
 
 def test_a_truck_with_a_crane_breaks_no_pallet(catalog: Catalog) -> None:
