@@ -32,6 +32,7 @@ from service.core.price.allowances import extras_of
 from service.core.price.price import Price
 from service.core.price.pricing import price
 from service.core.screening.cap_weight import cap_assumptions
+from service.core.screening.cut_edge import edge_assumptions
 from service.core.screening.screening import Screening, screen
 from service.core.screening.strengths import strength_assumptions
 from service.core.takeoff.earth_lines import earth_lines
@@ -170,6 +171,7 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
             *spread_assumptions(job.rates),
             *strength_assumptions(job.soils),
             *cap_assumptions(job.system),
+            *edge_assumptions(job, {each.name: each for each in work.layouts}),
             *unused_overrides(prices, priced.lines),
             *unused_conditions(job, work.labor),
             *unused_allowances(job, work.cautions.held),

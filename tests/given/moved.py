@@ -27,7 +27,7 @@ def _within(at: Callable[[int], float], low: int, high: int, most: float) -> Non
     _within(at, middle, high, most)
 
 
-def steepest(at: Callable[[int], float], last: int) -> int:
-    """The step after which the check changes most."""
-    values = [at(step) for step in range(last + 1)]
-    return max(range(last), key=lambda step: values[step + 1] / values[step])
+def steepest(at: Callable[[int], float], first: int, last: int) -> int:
+    """The step between two after which the check changes most."""
+    values = [at(step) for step in range(first, last + 1)]
+    return max(range(first, last), key=lambda step: values[step - first + 1] / values[step - first])

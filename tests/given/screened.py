@@ -135,6 +135,12 @@ FILES = {
     "sections/flat.toml": SECTION.format(
         id="flat", buried="0 in", pad="", more=LAID.format("grid")
     ),
+    **{
+        f"sections/{name}.toml": SECTION.format(
+            id=name, buried="0 in", pad="", more=LAID.format("grid")
+        ).replace('cut_slope = "1:1"', f'cut_slope = "{run}:1"')
+        for name, run in (("steep_cut", "1/4"), ("flat_cut", "1.5"))
+    },
     "sections/weak_pad.toml": SECTION.format(
         id="weak_pad", buried="0 in", pad='friction_angle = "25 deg"', more=""
     ),

@@ -48,12 +48,10 @@ def dig(
     """
     if job.materials_only or not has_ground(job):
         return Groundwork(earth=None)
-    retained = job.soils.retained
-    if retained is None:
+    if job.soils.retained is None:
         raise QuoteFaultsError([_soil_missing()])
-    sloped_as = excavation_class(retained, job.site, job.jurisdiction.earth.disturbed_class)
-    assumptions = _class_assumption(retained, sloped_as)
-    retained = replace(retained, excavation_class=sloped_as)
+    retained = _as_sloped(job, job.soils.retained)
+    assumptions = _class_assumption(job.soils.retained, retained.excavation_class)
     joined = join(_dig_walls(job, layouts, retained, reinforcement), job.tiers)
     areas = _grade(job, layouts, joined.walls, retained)
     earths = [area.earth for area in areas]
@@ -75,6 +73,32 @@ def dig(
         ),
         assumptions=(*assumptions, *_tier_assumptions(job, joined), *_area_assumptions(areas)),
     )
+
+
+def dug_slopes(
+    job: Job, layouts: Sequence[WallLayout], reinforcement: Sequence[WallReinforcement] = ()
+) -> Mapping[str, float]:
+    """Slopes of the cuts, run over rise, by wall with existing ground; none where the ground
+    can't be dug, which `dig` refuses."""
+    if job.soils.retained is None:
+        return {}
+    retained = _as_sloped(job, job.soils.retained)
+    try:
+        found = _dig_walls(job, layouts, retained, reinforcement)
+    except LayoutFaultsError:
+        return {}
+    return {each.earth.wall: each.wall.digging.cut_slope for each in found}
+
+
+def class_slope(job: Job, retained: Soil) -> float:
+    """The slope of the class by which a soil of the job is cut, run over rise."""
+    return job.jurisdiction.earth.cut_slopes[_as_sloped(job, retained).excavation_class]
+
+
+def _as_sloped(job: Job, retained: Soil) -> Soil:
+    """The retained soil with the class by which its cut is sloped."""
+    sloped_as = excavation_class(retained, job.site, job.jurisdiction.earth.disturbed_class)
+    return replace(retained, excavation_class=sloped_as)
 
 
 def has_ground(job: Job) -> bool:

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.job import Job
 from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
@@ -30,6 +32,29 @@ class LaidOut:
     reinforcement: WallReinforcement
     cases: tuple[Reinforced, ...]
     plain: tuple[WallSection, ...]
+
+
+def sheet_of(job: Job) -> Sheet:
+    """The section's sheet. Raises QuoteFaultsError."""
+    item = job.section.reinforcement_item
+    if item is None:
+        fault = Fault(
+            code="reinforcement-not-in-section",
+            at=("screening", "reinforcement"),
+            message=f"section {job.section.id} names no sheet to reinforce with",
+            hint="a section with a [reinforcement] table, or reinforcement none",
+        )
+        raise QuoteFaultsError([fault])
+    material = job.materials.get(item)
+    if material is None or material.reinforcement is None:
+        fault = Fault(
+            code="reinforcement-data-missing",
+            at=("section",),
+            message=f"materials/{item} holds no [reinforcement] table with the sheet's strength",
+            hint="the maker's ultimate strength, reduction factors and roll size",
+        )
+        raise QuoteFaultsError([fault])
+    return material.reinforcement
 
 
 def lay_out_layers(

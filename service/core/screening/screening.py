@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import assert_never
 
-from service.core.errors import Fault, QuoteFaultsError
+from service.core.errors import QuoteFaultsError
 from service.core.job.basis import Basis, CheckName
 from service.core.job.job import Job
 from service.core.job.reinforcement import Sheet, WallReinforcement
@@ -16,6 +15,7 @@ from service.core.layout.levels import Stretch
 from service.core.screening.behind import loads_behind
 from service.core.screening.check import Check, in_order, not_checked
 from service.core.screening.check_table import CHECK_TABLE
+from service.core.screening.cut_edge import cut_edges
 from service.core.screening.gravity_screen import (
     STACK_ROWS,
     fails_as_stack,
@@ -24,7 +24,7 @@ from service.core.screening.gravity_screen import (
 )
 from service.core.screening.loads import counted_above
 from service.core.screening.picture import CutEdge
-from service.core.screening.reinforced_layout import lay_out_layers
+from service.core.screening.reinforced_layout import lay_out_layers, sheet_of
 from service.core.screening.reinforced_screen import screen_reinforced
 from service.core.screening.soil_figures import SoilFigures, soil_figures
 from service.core.screening.stack_case import StackSetting
@@ -75,6 +75,10 @@ class Screening:
         return in_order([*plain, *layers, *self.other_checks], names)
 
 
+_Screened = tuple[tuple[Check, ...], WallScreening]
+"""Checks of a wall as a plain stack, and what was found for it."""
+
+
 def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
     """Screen all walls of a job.
 
@@ -85,8 +89,8 @@ def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
     if faults := tuple(tier_faults(job, by_name)):
         raise QuoteFaultsError(faults)
     soils = _soils(job)
-    sheet = _sheet(job) if job.reinforcing != "none" else None
-    walls = [_screen_wall(job, index, by_name, soils, sheet) for index in range(len(layouts))]
+    sheet = sheet_of(job) if job.reinforcing != "none" else None
+    walls = _screen_walls(job, by_name, soils, sheet)
     beside = (
         check
         for row in CHECK_TABLE.values()
@@ -101,7 +105,7 @@ def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
     )
 
 
-def _of_lower(walls: Sequence[tuple[tuple[Check, ...], WallScreening]]) -> tuple[Check, ...]:
+def _of_lower(walls: Sequence[_Screened]) -> tuple[Check, ...]:
     """Checks of each wall as it may be built: with its layers where it has some."""
     return tuple(
         check
@@ -110,15 +114,40 @@ def _of_lower(walls: Sequence[tuple[tuple[Check, ...], WallScreening]]) -> tuple
     )
 
 
+def _screen_walls(
+    job: Job, layouts: Mapping[str, WallLayout], soils: SoilFigures | None, sheet: Sheet | None
+) -> list[_Screened]:
+    """All walls; those with layers once more where these let the cut be dug at another slope."""
+
+    def screened(edges: Mapping[str, CutEdge]) -> list[_Screened]:
+        places = range(len(job.walls))
+        return [_screen_wall(job, place, layouts, soils, sheet, edges) for place in places]
+
+    edges = cut_edges(job, layouts)
+    walls = screened(edges)
+    laid = [wall.reinforcement for _, wall in walls if wall.reinforcement]
+    behind = cut_edges(job, layouts, laid) if laid else edges
+    if behind == edges:
+        return walls
+    tallest = ((wall.tallest_courses, wall.tallest_m) for _, wall in walls)
+    return [
+        (plain, replace(wall, tallest_courses=courses, tallest_m=height))
+        for (plain, _), (_, wall), (courses, height) in zip(
+            walls, screened(behind), tallest, strict=True
+        )
+    ]
+
+
 def _screen_wall(
     job: Job,
     index: int,
     layouts: Mapping[str, WallLayout],
     soils: SoilFigures | None,
     sheet: Sheet | None,
-) -> tuple[tuple[Check, ...], WallScreening]:
+    edges: Mapping[str, CutEdge],
+) -> _Screened:
     layout = layouts[job.walls[index].name]
-    ground = _ground(job, layout, soils)
+    ground = _ground(job, layout, soils, edges.get(layout.name))
     if ground is None:
         return _nothing_known(job, layout), WallScreening(wall=layout.name)
     loads_at = loads_behind(layout, layouts, job.tiers)
@@ -200,7 +229,9 @@ def _soils(job: Job) -> SoilFigures | None:
     )
 
 
-def _ground(job: Job, layout: WallLayout, soils: SoilFigures | None) -> StackSetting | None:
+def _ground(
+    job: Job, layout: WallLayout, soils: SoilFigures | None, cut: CutEdge | None
+) -> StackSetting | None:
     """What the wall is held against; None where soil or weight of the units are not known."""
     weight = job.system.in_place_weight_n_m3
     if soils is None or weight is None:
@@ -213,7 +244,7 @@ def _ground(job: Job, layout: WallLayout, soils: SoilFigures | None) -> StackSet
         front_slope=layout.spec.front_slope,
         basis=job.basis,
         units=job.units,
-        cut=_cut(job),
+        cut=cut,
         working_room_m=job.section.excavation.working_room_m if job.section.excavation else 0.0,
     )
 
@@ -229,20 +260,6 @@ def _nothing_known(job: Job, layout: WallLayout) -> tuple[Check, ...]:
         not_checked(row, layout.name, missing, _source(job.basis, row.name))
         for row, _ in STACK_ROWS
     )
-
-
-def _cut(job: Job) -> CutEdge | None:
-    """Where retained soil begins behind another fill: at the end of the floor, as it is dug."""
-    soils, section = job.soils, job.section
-    if soils.retained is None or soils.fill is None or soils.fill == soils.retained:
-        return None
-    details, pad = section.excavation, section.leveling_pad
-    run = details.cut_slope if details else None
-    if run is None:
-        run = job.jurisdiction.earth.cut_slopes[soils.retained.excavation_class]
-    room = details.working_room_m if details else 0.0
-    behind = max(section.drainage.width_m, pad.rear_extension_m + pad.overdig_m)
-    return CutEdge(floor_m=behind + room, slope=1 / run if run > 0 else math.inf)
 
 
 def _assumed(job: Job, index: int, layout: WallLayout) -> dict[CheckName, tuple[str, ...]]:
@@ -266,29 +283,6 @@ def _engineer_loads(job: Job, index: int, layout: WallLayout) -> Iterator[str]:
     for place, load in enumerate(layout.spec.above):
         if load.engineer and load in near:
             yield f"/walls/{index}/above/{place}"
-
-
-def _sheet(job: Job) -> Sheet:
-    """The section's sheet. Raises QuoteFaultsError."""
-    item = job.section.reinforcement_item
-    if item is None:
-        fault = Fault(
-            code="reinforcement-not-in-section",
-            at=("screening", "reinforcement"),
-            message=f"section {job.section.id} names no sheet to reinforce with",
-            hint="a section with a [reinforcement] table, or reinforcement none",
-        )
-        raise QuoteFaultsError([fault])
-    material = job.materials.get(item)
-    if material is None or material.reinforcement is None:
-        fault = Fault(
-            code="reinforcement-data-missing",
-            at=("section",),
-            message=f"materials/{item} holds no [reinforcement] table with the sheet's strength",
-            hint="the maker's ultimate strength, reduction factors and roll size",
-        )
-        raise QuoteFaultsError([fault])
-    return material.reinforcement
 
 
 def _source(basis: Basis, name: CheckName) -> str:

@@ -85,7 +85,7 @@ class Loaded:
         """Soil at a third of the height, the load at half or where its integral over the depth
         says, if that is higher."""
         soil, added = self.searched(step, 0.0)
-        parts = 3
+        parts = 2
         levels = [(part + 0.5) * self.height / parts for part in range(parts)]
         integral = math.fsum(self.searched(step, y)[1] for y in levels) * self.height / parts
         return soil * self.height / 3 + max(added * self.height / 2, integral)
@@ -137,18 +137,18 @@ def test_no_check_changes_by_more_than_3_percent_under_usual_loads(
 
 
 @pytest.mark.parametrize(
-    ("case", "sliding", "overturning"),
+    ("case", "about", "sliding", "overturning"),
     [
-        (Loaded(30, 6, 5), 0.034, 0.051),
-        (Loaded(40, 6, 5, 0), 0.048, 0.071),
+        (Loaded(30, 6, 5), 116, 0.034, 0.051),
+        (Loaded(40, 6, 5, 0), 87, 0.048, 0.071),
     ],
 )
 def test_checks_change_faster_under_heavy_loads_as_the_wedges_do(
-    case: Loaded, sliding: float, overturning: float
+    case: Loaded, about: int, sliding: float, overturning: float
 ) -> None:
     """Where the loaded wedge lets go the thrust itself falls by so much over a hundredth of the
     height: the search over 10,000 planes says so too."""
-    at = steepest(lambda step: case.check("sliding", step), 160)
+    at = steepest(lambda step: case.check("sliding", step), about - 5, about + 5)
     thrusts = [sum(case.searched(step, 0.0)) for step in (at, at + 1)]
     moments = [case.searched_moment(step) for step in (at, at + 1)]
     slides, turns = (
