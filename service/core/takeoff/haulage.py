@@ -64,7 +64,7 @@ def order_haulage(haulage: Haulage, unit: Unit) -> HaulOrder | None:
             return _bulk(haulage, haulage.mass_kg, unit)
         case "load":
             return _by_load(haulage, unit)
-        case "length" | "area" | "count" | "time" | "day" | "force_per_length":
+        case "length" | "area" | "count" | "time" | "day" | "force_per_length" | "pressure":
             return None
         case _:
             assert_never(unit.dimension)
