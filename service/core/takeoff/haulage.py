@@ -112,6 +112,11 @@ def count_loads(
     return Loads(count=max(counts), how="; ".join(words)) if counts else None
 
 
+def weight_words(mass_kg: float, units: UnitSet) -> str:
+    """How the weight of a line is meant: it is what trucks carry, whatever is ordered."""
+    return f"weight as trucks carry it {units.show(mass_kg, 'mass')} (rule 11.4)"
+
+
 def truck_missing(item: str) -> Fault:
     """Something is paid by the load, and nothing says what a load is."""
     return Fault(
