@@ -1,7 +1,9 @@
 """A batch of quotes: each request of it is answered as it would be alone.
 
 One answer is one JSON object on one line: the quote, or the problem that a single request would
-get, and at the end how many there were. HTTP and the command line answer with the same bytes.
+get, and at the end how many there were. HTTP and the command line answer with the same bytes. After
+the first problems of a batch each tells its first fault only: a file of bad lines, which mostly
+share one mistake, is not answered by a hundred times its size.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from service.operations.quoting.quote import quote_document
 from service.operations.quoting.quote_answer import encode_answer
 
 OK = 200
+FULL_PROBLEMS = 20
 
 
 class Batch:
@@ -75,8 +78,20 @@ class Batch:
     def _problem(self, number: int, problem: dict[str, Any]) -> bytes:
         self.lines += 1
         self.failed += 1
-        problem["instance"] = self._request_id
-        return encode({"line": number, "status": problem["status"], "problem": problem})
+        told = problem if self.failed <= FULL_PROBLEMS else _shortened(problem)
+        told["instance"] = self._request_id
+        return encode({"line": number, "status": told["status"], "problem": told})
+
+
+def _shortened(problem: dict[str, Any]) -> dict[str, Any]:
+    """The problem with its first entry alone, however many there are (`errors_total`)."""
+    if problem["errors_total"] <= 1:
+        return problem
+    detail = (
+        f"{problem['errors_total']} faults were found; errors has the first, as "
+        f"{FULL_PROBLEMS} problems of this batch told all of theirs."
+    )
+    return {**problem, "detail": detail, "errors": problem["errors"][:1]}
 
 
 def _quote_line(number: int, answer: QuoteAnswer) -> bytes:

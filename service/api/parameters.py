@@ -69,6 +69,14 @@ REVISION = Parameter(
     component="Revision",
     required=True,
 )
+REVISION_NUMBER = Parameter(
+    name="revision",
+    within="path",
+    description="Number of the revision.",
+    schema={"type": "string", "pattern": "^[1-9][0-9]{0,8}$", "maxLength": 9},
+    component="RevisionNumber",
+    required=True,
+)
 OTHER_REVISION = Parameter(
     name="other",
     within="path",

@@ -25,6 +25,7 @@ from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.faults import pointer
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.repricing.repricing import RepricingDisagreesError, work_off
+from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.storage import Store
@@ -77,7 +78,10 @@ def reprice(
     ] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Write without asking.")] = False,
 ) -> None:
-    """Preview what saved quotes cost on new prices, or write what a preview showed."""
+    """Preview what saved quotes cost on new prices, or write what a preview showed.
+
+    The exit code is 1 if a quote could not be priced.
+    """
     asked: _Json = {"mode": "write", "preview": write} if write else {}
     given = {"price_list": list_id, "revision": revision, "margin_floor": margin_floor}
     asked |= {name: value for name, value in given.items() if value is not None}
@@ -149,6 +153,15 @@ def _reprice(store: Store, catalog: Catalog, asked: _Json, *, as_json: bool, yes
         sys.stdout.buffer.flush()
     else:
         print_repricing(console_for(sys.stdout), answer, each_item(store, answer.id))
+    _check_done(answer)
+
+
+def _check_done(answer: RepricingAnswer) -> None:
+    """Whatever was not priced ends the command with exit code 1."""
+    if answer.status != "succeeded":
+        raise ended(f"The re-pricing is {answer.status}, not done.")
+    if failed := answer.counts.failed:
+        raise ended(f"{failed} of {answer.counts.total} quotes could not be priced.")
 
 
 def _confirm(store: Store, preview_id: str) -> None:

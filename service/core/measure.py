@@ -1,6 +1,6 @@
 """Units of measure inside the core: exact factors to SI, and how a figure is shown.
 
-Values are SI floats (m, m2, m3, kg, N/m) or counts; a unit is only a way to show or to sell one.
+Values are SI floats (m, m2, m3, kg, N/m, Pa) or counts; a unit only shows or sells one.
 Factors are exact definitions (NIST SP 811, 2008, App. B: ft = 0.3048 m, lb = 0.45359237 kg,
 standard gravity 9.80665 m/s2).
 """
@@ -14,7 +14,16 @@ from types import MappingProxyType
 from typing import Literal, assert_never
 
 Dimension = Literal[
-    "length", "area", "volume", "mass", "count", "time", "day", "load", "force_per_length"
+    "length",
+    "area",
+    "volume",
+    "mass",
+    "count",
+    "time",
+    "day",
+    "load",
+    "force_per_length",
+    "pressure",
 ]
 UnitSetName = Literal["us", "metric"]
 
@@ -73,7 +82,18 @@ SHOWN_UNITS: Mapping[str, Unit] = MappingProxyType(
         for unit in (
             Unit("lb/ft", "force_per_length", _LB * _GRAVITY / _FT),
             Unit("kN/m", "force_per_length", Decimal(1000)),
+            Unit("psf", "pressure", _LB * _GRAVITY / _FT**2),
+            Unit("kPa", "pressure", Decimal(1000)),
         )
+    }
+)
+
+# Units of the one set and of the other; what is counted belongs to both.
+UNITS_OF: Mapping[UnitSetName, frozenset[str]] = MappingProxyType(
+    {
+        "us": frozenset({"in", "ft", "yd", "in2", "ft2", "yd2", "ft3", "yd3", "lb", "ton"})
+        | {"lb/ft", "psf"},
+        "metric": frozenset({"mm", "cm", "m", "m2", "m3", "kg", "t", "kN/m", "kPa"}),
     }
 )
 
@@ -91,6 +111,7 @@ class UnitSet:
     small_volume: str
     mass: str
     force_per_length: str
+    pressure: str
 
     def unit_for(self, dimension: Dimension) -> str:
         """The unit in which a figure of this dimension is shown."""
@@ -106,6 +127,8 @@ class UnitSet:
                 symbol = self.mass
             case "force_per_length":
                 symbol = self.force_per_length
+            case "pressure":
+                symbol = self.pressure
             case "count":
                 symbol = "each"
             case "time":
@@ -131,6 +154,7 @@ US = UnitSet(
     small_volume="ft3",
     mass="lb",
     force_per_length="lb/ft",
+    pressure="psf",
 )
 METRIC = UnitSet(
     name="metric",
@@ -141,6 +165,7 @@ METRIC = UnitSet(
     small_volume="m3",
     mass="kg",
     force_per_length="kN/m",
+    pressure="kPa",
 )
 UNIT_SETS: Mapping[str, UnitSet] = MappingProxyType({"us": US, "metric": METRIC})
 

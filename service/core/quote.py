@@ -142,7 +142,7 @@ def _work(
         quantities=planned.quantities,
         labor=labor,
         phases=phases,
-        cautions=screen_cautions(job.jurisdiction, *facts),
+        cautions=screen_cautions(job.jurisdiction, *facts, job.units),
         assumptions=(*groundwork.assumptions, *planned.assumptions),
     )
 

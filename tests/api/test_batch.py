@@ -88,6 +88,57 @@ def test_quote_batch_of_nothing_is_whole(client: TestClient, body: bytes) -> Non
     assert lines_of(post(client, body)) == [{"end": True, "lines": 0, "failed": 0}]
 
 
+def bad(number: int) -> bytes:
+    """A request with three faults, the first of which names its number."""
+    return json.dumps({**REQUEST, "units": "usa", "titel": "x", f"key_{number}": 1}).encode()
+
+
+def assert_short(problem: Json, alone: Json) -> None:
+    """All of the problem that a call alone gets but its further faults."""
+    assert problem["errors"] == alone["errors"][:1]
+    assert problem["errors_total"] == len(alone["errors"]) == 3
+    assert problem["detail"].startswith("3 faults were found; errors has the first")
+    said = ("type", "title", "status", "code", "instance")
+    assert [problem[key] for key in said] == [alone[key] for key in said]
+
+
+def test_quote_batch_shortens_problems_after_twenty(client: TestClient) -> None:
+    """Twenty problems of a batch are whole, whatever lies between them; later ones have their first
+    fault alone, and those with one fault stay as they are."""
+    lines = [bad(number) for number in range(20)] + [SOUND, bad(20), b"[]", b"{", SOUND, bad(21)]
+    lines.insert(3, SOUND)
+    answered = lines_of(post(client, b"\n".join(lines)))[:-1]
+    alone = [client.post("/v1/quotes", content=line, headers=JSON).json() for line in lines]
+    problems = [
+        (line["problem"], single)
+        for line, single in zip(answered, alone, strict=True)
+        if "problem" in line
+    ]
+    assert len(problems) == 24
+    *whole, first, array, text, last = problems
+    for problem, single in (*whole, array, text):
+        assert problem == single
+    assert_short(*first)
+    assert_short(*last)
+
+
+def test_quote_batch_of_many_bad_lines_stays_small(client: TestClient) -> None:
+    """A line of a hundred faults after the first twenty takes under 2 KB: ten thousand such lines
+    are answered by a few MB, not by hundreds."""
+    request = {**REQUEST, **{f"key_{n}_{'x' * 200}": n for n in range(100)}}
+    body = (json.dumps(request).encode() + b"\n") * 60
+    *answered, _ = post(client, body).content.splitlines()
+    assert all(len(line) > 20_000 for line in answered[:20])
+    assert max(map(len, answered[20:])) < 2_000
+
+
+def test_quote_batch_of_an_array_shortens_problems_too(client: TestClient) -> None:
+    """Items are shortened as lines are."""
+    requests = [json.loads(bad(number)) for number in range(22)]
+    items = client.post(PATH, json=requests).json()["items"]
+    assert [len(item["problem"]["errors"]) for item in items] == [3] * 20 + [1] * 2
+
+
 def test_quote_batch_goes_on_after_a_line_that_is_too_long(client: TestClient) -> None:
     """A line of 1 MiB is read, one byte more is a 413 of that line alone."""
     longest = SOUND + b" " * (MAX_BODY_BYTES - len(SOUND))

@@ -194,6 +194,33 @@ def test_soil_by_the_load_is_whole_loads(office: Office) -> None:
         assert not [a for a in answer["assumptions"] if item in a["field"]]
 
 
+@pytest.mark.parametrize("per", ["yd3", "load", "ton"])
+def test_weight_is_what_trucks_carry(office: Office, per: str) -> None:
+    """However it is paid, what leaves and what is brought weighs what lies on the trucks, not what
+    the order is rounded to, and `how` says so (rule 11.4).
+
+    Sod: 517 ft2 x 3 in = 129.25 ft3 of 1900 lb/yd3, ordered by the half yard: 5 yd3 would be
+    9500 lb. Concrete: 311 ft2 x 50 lb, ordered by 0.1 ton. Soil lies loose: loam of 80 pcf leaves,
+    sand and gravel of 102.7 pcf come.
+    """
+    office.publish(per)
+    answer = office.quote(request())
+    loose = {
+        part: float(answer["earthwork"][part]["value"]) * 27 for part in ("haul_off", "import")
+    }
+    carried = {
+        "haul_off": loose["haul_off"] * 80,
+        "import_fill": loose["import"] * 102.7,
+        "tip_sod": 129.25 / 27 * 1900,
+        "tip_concrete": 311 * 50.0,
+    }
+    for item, pounds in carried.items():
+        (line,) = (line for line in answer["quantities"] if line["item"] == item)
+        assert float(line["weight"]["value"]) == pytest.approx(pounds, rel=1e-8)
+        words = f"weight as trucks carry it {pounds:.6g} lb (rule 11.4)"
+        assert [how for how in line["how"] if how.endswith(words)], line["how"]
+
+
 def test_loads_need_a_truck(office: Office) -> None:
     """Without rates no truck says what a load is: a price by the load is refused with what is
     missing, fresh and where a saved quote would be priced again."""

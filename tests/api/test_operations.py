@@ -27,6 +27,7 @@ SCOPES: dict[str, str] = {
     "create_repricing cancel_repricing",
     "quotes prices": "list_production_rates read_production_rates list_terms read_terms "
     "list_price_lists list_price_list_revisions read_price_list_revision "
+    "read_latest_price_list_revision "
     "read_price_list_difference list_repricings read_repricing list_repricing_items "
     "export_saved_quotes list_saved_quotes read_saved_quote read_quote_state "
     "list_quote_revisions read_quote_revision read_revision_quote read_revision_answer "

@@ -23,7 +23,7 @@ from tests.given.price_requests import (
 )
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_checks import assert_invariants
-from tests.given.quote_requests import level_wall, line_of, proof_request
+from tests.given.quote_requests import Json, level_wall, line_of, proof_request
 from tests.given.served import NOTHING_YET, client_over
 
 
@@ -226,6 +226,19 @@ def test_latest_as_of_a_day_names_the_revision(near: TestClient) -> None:
     for query in ("as_of=2026-13-01", "as_of=soon", "as_of=", "at=2026-01-01"):
         assert_problem(near.get(f"{LATEST}?{query}"), 422, "parameter-invalid")
     assert_problem(near.get(f"{BASE}/1?as_of=2026-02-28"), 422, "parameter-invalid")
+
+
+def test_as_of_stands_in_the_document_where_it_is_read(document: Json) -> None:
+    """Of all operations only the latest revision of a price list takes a day."""
+    taking = {
+        operation["operationId"]
+        for place in document["paths"].values()
+        for operation in place.values()
+        for parameter in operation.get("parameters", ())
+        if parameter.get("$ref", "").endswith("/AsOf")
+    }
+    assert taking == {"read_latest_price_list_revision"}
+    assert document["components"]["parameters"]["AsOf"]["name"] == "as_of"
 
 
 def test_difference_tells_old_and_new(near: TestClient) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -276,3 +278,41 @@ def test_not_priced_names_the_field_that_brings_it_in(client: TestClient) -> Non
     full = quoted(client, shipped_request(rates="small_crew", terms="standard"))["price"]
     assert [gap["part"] for gap in full["not_priced"]] == ["earthwork"]
     assert full["complete"] is False
+
+
+# Units of a metric request's place, which stand in brackets only; `call 811 in the US` is none.
+FEET = re.compile(r"(?<![(\d.])[0-9.]+ (?:ft2?|yd3?|psf|lb|in(?! the US))\b", re.ASCII)
+
+
+def metric_request() -> Json:
+    """A wall in metric before a bank that is dug, under the shipped place, which states feet."""
+    wall = level_wall("60 m", "1.4 m", existing_slope="level", surcharge="5 kPa")
+    wall |= {"graded_in_front": "2 m", "graded_behind": "4 m"}
+    wall["profile"] = [{**at, "existing_grade": "2 m"} for at in wall["profile"]]
+    site = {"power_lines": True}
+    return {
+        **shipped_request(wall, units="metric", site=site),
+        "wall_system": "metric_200",
+        "section": "plain_gravity_metric",
+        "soils": {"retained": "silty_sand"},
+    }
+
+
+def test_cautions_of_a_metric_quote_state_limits_in_metric(client: TestClient) -> None:
+    """Limits of a place that states feet are metric in a metric quote, its own in brackets."""
+    answer = quoted(client, metric_request())
+    texts = {each["code"]: each["text"] for each in (*answer["cautions"], *answer["always"])}
+    assert {code: FEET.findall(text) for code, text in texts.items() if FEET.search(text)} == {}
+    assert texts["permit-height"].startswith("The wall is over 1.22 m (4 ft) from the bottom")
+    assert "more than 0.76 m (30 in)." in texts["guard-height"]
+    assert "More than 38.2 m3 (50 yd3) of soil" in texts["permit-grading"]
+    assert "or 4.79 kPa (100 psf) and more" in texts["engineer-surcharge"]
+    assert "comes nearer than 3.05 m (10 ft), farther above 50 kV" in texts["power-lines"]
+
+
+def test_cautions_of_a_us_quote_state_limits_as_the_place_does(client: TestClient) -> None:
+    """In the units of the place a limit is its own figure, once, with no braces."""
+    answer = quoted(client, {**metric_request(), "units": "us"})
+    texts = [each["text"] for each in (*answer["cautions"], *answer["always"])]
+    assert any(text.startswith("The wall is over 4 ft from the bottom") for text in texts)
+    assert [text for text in texts if "{" in text or " m (" in text] == []

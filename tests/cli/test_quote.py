@@ -58,6 +58,16 @@ def test_quote_json_tells_faults_as_http_does(client: TestClient) -> None:
         assert json.loads(done.stdout_bytes) == {**problem, "instance": ""}
 
 
+def test_quote_prints_limits_of_a_metric_quote_in_metric(tmp_path: Path) -> None:
+    """Printed cautions of a metric quote state a place's limits in metric, its own in brackets."""
+    path = tmp_path / "metric.json"
+    request = {**json.loads(STRAIGHT.read_bytes()), "units": "metric"}
+    path.write_bytes(json.dumps(request).encode())
+    printed = " ".join(run(path).stdout.split())
+    assert "The wall is over 1.22 m (4 ft) from the bottom of the pad" in printed
+    assert "within 0.91 m (3 ft) of the face" in printed
+
+
 def test_quote_reads_stdin() -> None:
     """A dash takes the request from stdin."""
     assert run("-", "--json", stdin=STRAIGHT.read_bytes()).stdout == run(STRAIGHT, "--json").stdout

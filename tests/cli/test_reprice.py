@@ -62,6 +62,26 @@ def test_reprice_writes_what_a_preview_showed() -> None:
     assert json.loads(run("--list", "yard", "--json").stdout)["counts"]["changed"] == 0
 
 
+@pytest.mark.parametrize("as_json", [False, True])
+def test_reprice_ends_with_1_where_a_quote_fails(
+    office: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, as_json: bool
+) -> None:
+    """Gravel that is no longer sold fails three quotes; the one with a price of its own is priced.
+    What was found is printed all the same, for a preview and for its writing."""
+    own = {"gravel": {"unit_cost": "41.00", "per": "yd3", "note": "by phone"}}
+    prices = {"price_list": "yard", "overrides": own}
+    save(office, draft_of(catalog_at(tmp_path, 1), yard_request("job-50", 50, prices=prices)))
+    catalog_at(tmp_path, 3, "1.2", ("gravel",))
+    monkeypatch.setenv("SERVICE_CATALOG_PATH", str(tmp_path / "at_3_1.2_1"))
+    preview = run("--list", "yard", "--json")
+    found = json.loads(preview.stdout)
+    written = run("--write", found["id"], "--yes", *(["--json"] if as_json else []))
+    assert (found["counts"]["total"], found["counts"]["failed"]) == (4, 3)
+    for done in (preview, written):
+        assert (done.exit_code, done.stderr) == (1, "3 of 4 quotes could not be priced.\n")
+    assert json.loads(written.stdout)["mode"] == "write" if as_json else "job-20" in written.stdout
+
+
 @pytest.mark.usefixtures("office")
 def test_reprice_takes_filters() -> None:
     """Names as in a request, some several times."""

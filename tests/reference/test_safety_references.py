@@ -48,7 +48,9 @@ def strict(catalog: Catalog) -> Jurisdiction:
 def codes(place: Jurisdiction, **facts: float) -> list[str]:
     """Codes of the cautions that figures of one wall give."""
     given: Any = {trigger: Fact(value=value) for trigger, value in facts.items()}
-    return [each.code for each in screen_cautions(place, {"wall-1": given}, {}).given if each.walls]
+    return [
+        each.code for each in screen_cautions(place, {"wall-1": given}, {}, US).given if each.walls
+    ]
 
 
 @pytest.mark.parametrize("row", ROWS["thresholds"]["rows"], ids=lambda row: row["code"])
@@ -73,7 +75,7 @@ def test_trap_39_a_heavy_unit_is_no_load_for_one(plain: Jurisdiction, row: dict[
     often: dict[Measured, float] = {"standard_units": row["per_minute"]}
     fact = handling_fact(heavy, handling, often, US)["lifting_index"]
     assert fact.value == pytest.approx(row["index"], abs=0.005)
-    given = [each.code for each in screen_cautions(plain, {}, {"lifting_index": fact}).given]
+    given = [each.code for each in screen_cautions(plain, {}, {"lifting_index": fact}, US).given]
     assert "machine-unit" in given
     assert not {"heavy-unit", "lifting"} & set(given)
 
@@ -90,7 +92,7 @@ def test_trap_39_three_quarters_of_the_limit_is_one_person_s(plain: Jurisdiction
         (3.01, "machine-unit"),
     ):
         light = system(standard=unit(weight_kg=share * limit), cap=None)
-        found = screen_cautions(plain, {}, handling_fact(light, plain.handling, {}, US))
+        found = screen_cautions(plain, {}, handling_fact(light, plain.handling, {}, US), US)
         codes = [each.code for each in (*found.given, *found.always)]
         assert [code for code in codes if code in ("lifting", "heavy-unit", "machine-unit")] == [
             said
@@ -111,7 +113,7 @@ def test_trap_1_permit_height_is_taken_from_the_bottom(
     for place, height in ((plain, 56), (strict, 50)):  # there the pad is no footing
         fact = permit_fact(laid(spec, blocks), section(), place.height_from, US)
         assert fact["permit_height"].value == pytest.approx(inch(height))
-        given = [each.code for each in screen_cautions(place, {"wall-1": fact}, {}).given]
+        given = [each.code for each in screen_cautions(place, {"wall-1": fact}, {}, US).given]
         assert "permit-height" in given
 
 
@@ -134,7 +136,7 @@ def test_trap_1_the_place_says_where_it_measures_from(
     blocks = system(standard=unit(height=inch(exposed_in + 6)), cap=None)
     layout = laid(level_wall(exposed=inch(exposed_in)), blocks)
     facts = {"wall-1": permit_fact(layout, section(), height_from, US)}
-    given = [each.code for each in screen_cautions(plain, facts, {}).given]
+    given = [each.code for each in screen_cautions(plain, facts, {}, US).given]
     assert ("permit-height" in given) == asked
 
 
@@ -168,7 +170,7 @@ def test_trap_38_old_fill_is_never_class_a(plain: Jurisdiction) -> None:
     assert excavation_class(stiff, Site(seen=("rock",)), best) == "A"
     assert excavation_class(stiff, None, best) == "A"
     assert excavation_class(soil(class_="C"), Site(seen=("fill",)), best) == "C"
-    given = screen_cautions(plain, {}, soil_facts(stiff, None, None)).given
+    given = screen_cautions(plain, {}, soil_facts(stiff, None, None), US).given
     assert "class-a-soil" in [each.code for each in given]
 
 
@@ -198,12 +200,14 @@ def test_trap_40_two_low_tiers_need_the_permit_of_a_high_wall(plain: Jurisdictio
     measured = permit_heights([lower, upper], section(), plain.height_from)
     facts = tier_facts(tiers, [lower, upper], plain.add_tiers_within, measured, US)
     assert facts["lower"]["combined_height"].value == pytest.approx(inch(76))
-    given = [each.code for each in screen_cautions(plain, facts, {}).given if each.walls]
+    given = [each.code for each in screen_cautions(plain, facts, {}, US).given if each.walls]
     assert given == ["permit-combined-height", "tiers"]
     alone = {name: Fact(value=inch(32)) for name in ("wall_height", "exposed_height")}
     single: Any = {"lower": alone, "upper": alone}
     high = [
-        c.code for c in screen_cautions(plain, single, {}).given if c.severity == "high" and c.walls
+        c.code
+        for c in screen_cautions(plain, single, {}, US).given
+        if c.severity == "high" and c.walls
     ]
     assert high == []
 

@@ -204,6 +204,11 @@ KINDS = (
         "The message says what the trigger takes.",
     ),
     ProblemKind(
+        "figure-unmarked",
+        "A caution's figure stands without braces",
+        "A figure with a unit is written `{4 ft}`, so that each quote reads it in its own units.",
+    ),
+    ProblemKind(
         "limit-invalid",
         "A limit can't be read",
         'A limit is text with its unit, such as "4 ft".',

@@ -41,12 +41,15 @@ PAGE = (LIMIT, CURSOR)
 _NONE: Mapping[str, str] = MappingProxyType({})
 
 
-def read_page(request: Request, ids: Sequence[str]) -> tuple[Sequence[str], str | None]:
+def read_page(
+    request: Request, ids: Sequence[str], *, elsewhere: Mapping[str, str] = _NONE
+) -> tuple[Sequence[str], str | None]:
     """The ids of the page a request asks for, out of sorted ids, and the address of the next page.
 
-    Raises ProblemError for a parameter that is unknown, repeated or unusable.
+    Raises ProblemError for a parameter that is unknown (`elsewhere` as of `read_parameters`),
+    repeated or unusable.
     """
-    given = read_parameters(request, ("limit", "cursor"))
+    given = read_parameters(request, ("limit", "cursor"), elsewhere=elsewhere)
     limit = read_limit(given)
     after = _after(given["cursor"]) if "cursor" in given else b""
     rest = [id_ for id_ in ids if id_.encode("ascii") > after]
@@ -61,22 +64,27 @@ def link_header(next_page: str | None) -> dict[str, str]:
     return {} if next_page is None else {"Link": f'<{next_page}>; rel="next"'}
 
 
-def refuse_parameters(request: Request) -> None:
-    """See that a request that takes no parameters brings none."""
-    read_parameters(request, ())
+def refuse_parameters(request: Request, *, elsewhere: Mapping[str, str] = _NONE) -> None:
+    """See that a request that takes no parameters brings none; `elsewhere` as of
+    `read_parameters`."""
+    read_parameters(request, (), elsewhere=elsewhere)
 
 
 def read_parameters(
-    request: Request, names: Collection[str], *, several: Mapping[str, str] = _NONE
+    request: Request,
+    names: Collection[str],
+    *,
+    several: Mapping[str, str] = _NONE,
+    elsewhere: Mapping[str, str] = _NONE,
 ) -> dict[str, str]:
     """The query parameters of a request. Raises ProblemError for one that is not among `names`,
     or given twice. Those that may be given several times, `several`, are put together by what
-    stands there."""
+    stands there. `elsewhere` has the addresses that take a parameter which this one doesn't."""
     pairs = parse_qsl(request.scope["query_string"].decode("latin-1"), keep_blank_values=True)
     given: dict[str, str] = {}
     for name, value in pairs:
         if name not in names:
-            raise _unknown(name, names)
+            raise _unknown(name, names, elsewhere.get(name))
         if name not in given:
             given[name] = value
         elif name in several:
@@ -86,10 +94,12 @@ def read_parameters(
     return given
 
 
-def _unknown(name: str, names: Collection[str]) -> ParameterError:
+def _unknown(name: str, names: Collection[str], address: str | None) -> ParameterError:
     short = name[:_LONGEST_NAME]
     message = f"there is no parameter {found(short)} here; "
     message += f"there are {', '.join(names)}" if names else "this address takes none"
+    if address is not None:
+        return ParameterError(short, message, f"{name} is read at {address}")
     near = difflib.get_close_matches(short, names, 1)
     return ParameterError(short, message, f'did you mean "{near[0]}"?' if near else None)
 

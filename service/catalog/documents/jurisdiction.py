@@ -22,6 +22,7 @@ from service.catalog.documents.place_tables import (
     SpoilTable,
     TiersTable,
 )
+from service.core.cautions.stated import unmarked
 from service.core.job.jurisdiction import (
     TRIGGER_DIMENSION,
     UNDER_TRIGGERS,
@@ -34,6 +35,7 @@ from service.core.job.jurisdiction import (
 from service.fields import Id, LongText, PlainText, StrictModel, refused
 from service.units import (
     EXAMPLES,
+    LONGEST_TEXT,
     SLOPE_EXAMPLES,
     MeasureDimension,
     MeasurementInvalidError,
@@ -50,6 +52,7 @@ MOST_CAUTIONS = 200
 MOST_GENERAL = 6
 MOST_REPLACED = 20
 RATIO_EXAMPLE = "3"
+FIGURE_HINT = 'write it like "over {4 ft}"; no other braces stand in a text'
 _RATIO = re.compile("[0-9]{1,6}(?:[.][0-9]{1,6})?", re.ASCII)
 
 CautionCode = Annotated[
@@ -74,7 +77,10 @@ class CautionTable(StrictModel):
     code: CautionCode
     trigger: Trigger
     severity: Severity
-    text: LongText
+    text: LongText = Field(
+        description="In your own words. A figure with a unit stands in braces, `{4 ft}`: a request "
+        "in the other units then reads `1.22 m (4 ft)`."
+    )
     source: Source
     over: LimitText | None = Field(None, description="Given when the figure is more.")
     at_least: LimitText | None = Field(None, description="Given when the figure is this or more.")
@@ -89,6 +95,16 @@ class CautionTable(StrictModel):
         description="Cautions for which it speaks.",
     )
     asks_design: bool = Field(False, description="The place asks for an engineer's design there.")
+
+    @field_validator("text")
+    @classmethod
+    def _figures_marked(cls, value: str) -> str:
+        """Figures with a unit are marked, so that each request reads them in its own units."""
+        found = unmarked(value)
+        if found is not None:
+            message = f'"{found[:LONGEST_TEXT]}" is no figure with a unit in braces'
+            raise refused("figure-unmarked", message, FIGURE_HINT)
+        return value
 
     @field_validator("over", "at_least", "under")
     @classmethod

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from service.core.cautions.caution import Caution, Cautions
+from service.core.cautions.stated import stated
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import (
     TRIGGER_DIMENSION,
@@ -14,6 +15,7 @@ from service.core.job.jurisdiction import (
     Jurisdiction,
     Severity,
 )
+from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M, CLOSE_SHARE
 
 SEVERITIES: tuple[Severity, ...] = ("high", "medium", "low")
@@ -30,12 +32,16 @@ class _Held:
 
 
 def screen_cautions(
-    jurisdiction: Jurisdiction, wall_facts: Mapping[str, Facts], job_facts: Facts
+    jurisdiction: Jurisdiction,
+    wall_facts: Mapping[str, Facts],
+    job_facts: Facts,
+    units: UnitSet,
 ) -> Cautions:
     """The cautions that hold, one per code (rules 22.1 to 22.3).
 
     `wall_facts` are by wall name; figures in SI (m, m3, kg, Pa, rise over run, rad), triggers
     without a figure 1 or 0. A fact that isn't given holds nothing; `always` holds for every job.
+    `units` are those of the request, for what the place states (rule 22.12).
     Sorted by severity, then in the order of the rules.
     """
     places: dict[_Place, Facts] = {None: {"always": ALWAYS, **job_facts}}
@@ -48,8 +54,8 @@ def screen_cautions(
     ]
     said = [each for each in (_not_replaced(each, held) for each in held) if each.facts]
     return Cautions(
-        given=tuple(_caution(each) for each in said if not each.rule.general),
-        always=tuple(_caution(each) for each in said if each.rule.general),
+        given=tuple(_caution(each, units) for each in said if not each.rule.general),
+        always=tuple(_caution(each, units) for each in said if each.rule.general),
         held=tuple(dict.fromkeys(each.rule.code for each in (*said, *held))),
         held_at=MappingProxyType({each.rule.code: tuple(each.facts) for each in held}),
         design_asked=tuple(each.rule.code for each in held if each.rule.asks_design),
@@ -79,12 +85,12 @@ def _not_replaced(this: _Held, held: Sequence[_Held]) -> _Held:
     return _Held(rule=this.rule, facts=kept)
 
 
-def _caution(held: _Held) -> Caution:
+def _caution(held: _Held, units: UnitSet) -> Caution:
     rule = held.rule
     return Caution(
         code=rule.code,
         severity=rule.severity,
-        text=" ".join((rule.text, *_words(held.facts))),
+        text=" ".join((stated(rule.text, units), *_words(held.facts))),
         source=rule.source,
         walls=tuple(place for place in held.facts if place is not None),
     )

@@ -109,7 +109,7 @@ Trigger = Literal[
 # What a caution can hang on, each with the dimension of its figure. A trigger without a figure
 # (None) holds or doesn't; its value is then 1 or 0, and `limit` is left out.
 TRIGGERS: tuple[Trigger, ...] = get_args(Trigger)
-TriggerDimension = Dimension | Literal["pressure", "slope", "angle", "ratio"]
+TriggerDimension = Dimension | Literal["slope", "angle", "ratio"]
 TRIGGER_DIMENSION: Mapping[Trigger, TriggerDimension | None] = row_each(
     TRIGGERS,
     {
@@ -226,6 +226,7 @@ class CautionRule:
     `over` and `at_least` are limits in SI (m, kg, Pa, rise over run, rad); without either the
     trigger only has to hold. The figures of UNDER_TRIGGERS are the nearest distances, the
     sharpest angle between faces and the flattest fall, given when **below** `under`.
+    Figures in `text` that hang on units are marked (service/core/cautions/stated.py).
     A `general` rule is a word for every job; `replaces` names rules that a rule speaks for where
     it holds. `asks_design`: the place asks for an engineer's design there.
     """

@@ -6,24 +6,10 @@ with them. Groups are those of the Unified Soil Classification System.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import get_args
 
-from service.core.closed_list import row_each
 from service.core.job.soil import SoilGroup
-from service.core.measure import TRACE_DIGITS, UnitSet, UnitSetName, number
-
-# One pound of force per square foot in Pa, exactly (NIST SP 811, 2008, App. B).
-_PSF_PA = 0.45359237 * 9.80665 / 0.3048**2
-# A pressure and its symbol, that pressure per unit of depth in Pa/m and the depth's symbol.
-_SHOWN: Mapping[UnitSetName, tuple[float, str, float, str]] = row_each(
-    get_args(UnitSetName),
-    {
-        "us": (_PSF_PA, "psf", _PSF_PA / 0.3048, "ft"),
-        "metric": (1000.0, "kPa", 1000.0, "m"),
-    },
-)
+from service.core.measure import TRACE_DIGITS, UnitSet, in_unit, number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,11 +57,10 @@ def lateral_words(row: LateralValues, units: UnitSet) -> str:
 
 def bearing_words(row: BearingValue, units: UnitSet) -> str:
     """The figure, with its source."""
-    pressure, symbol, _, _ = _SHOWN[units.name]
-    shown = number(row.bearing_pa / pressure, TRACE_DIGITS)
-    return f"{shown} {symbol} of bearing ({row.source})"
+    return f"{units.show(row.bearing_pa, 'pressure')} of bearing ({row.source})"
 
 
 def _per_depth(value_pa_m: float, units: UnitSet) -> str:
-    _, symbol, per_depth, depth = _SHOWN[units.name]
-    return f"{number(value_pa_m / per_depth, TRACE_DIGITS)} {symbol} per {depth} of depth"
+    """Pa per meter as pressure per unit of length."""
+    per_length = in_unit(value_pa_m, units.pressure) / in_unit(1.0, units.length)
+    return f"{number(per_length, TRACE_DIGITS)} {units.pressure} per {units.length} of depth"

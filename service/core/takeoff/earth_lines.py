@@ -18,7 +18,7 @@ from service.core.job.terms import Kind
 from service.core.job.topsoil import TOPSOIL
 from service.core.measure import UNITS, UnitSet
 from service.core.shares import Shares
-from service.core.takeoff.haulage import Haulage, Loads, order_haulage, truck_missing
+from service.core.takeoff.haulage import Haulage, Loads, order_haulage, truck_missing, weight_words
 from service.core.takeoff.need import Need
 from service.core.takeoff.ordering import order_ways
 from service.core.takeoff.quantities import QuantityLine
@@ -179,5 +179,5 @@ def _haulage(carried: _Carried, material: Material | None, units: UnitSet) -> Ha
 
 def _soil_words(carried: _Carried, units: UnitSet) -> tuple[str, ...]:
     loose = units.show(carried.haul.loose_m3, "volume")
-    mass = units.show(carried.haul.mass_kg, "mass")
-    return (f"{carried.title}: {loose} loose, {mass}; its balance stands in earthwork",)
+    mass = weight_words(carried.haul.mass_kg, units)
+    return (f"{carried.title}: {loose} loose; its balance stands in earthwork", mass)

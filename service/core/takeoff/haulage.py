@@ -64,7 +64,7 @@ def order_haulage(haulage: Haulage, unit: Unit) -> HaulOrder | None:
             return _bulk(haulage, haulage.mass_kg, unit)
         case "load":
             return _by_load(haulage, unit)
-        case "length" | "area" | "count" | "time" | "day" | "force_per_length":
+        case "length" | "area" | "count" | "time" | "day" | "force_per_length" | "pressure":
             return None
         case _:
             assert_never(unit.dimension)
@@ -110,6 +110,11 @@ def count_loads(
             shown, load = (units.show(value, dimension) for value in (amount, most))
             words.append(f"{shown} / {load} a load: {counts[-1]}")
     return Loads(count=max(counts), how="; ".join(words)) if counts else None
+
+
+def weight_words(mass_kg: float, units: UnitSet) -> str:
+    """How the weight of a line is meant: it is what trucks carry, whatever is ordered."""
+    return f"weight as trucks carry it {units.show(mass_kg, 'mass')} (rule 11.4)"
 
 
 def truck_missing(item: str) -> Fault:

@@ -51,7 +51,7 @@ def order(need: Need, material: Material | None, units: UnitSet) -> Order:
             return _order_pieces(need, material, units)
         case "length" | "area" | "volume" | "mass":
             return _order_bulk(need, material, units)
-        case "time" | "day" | "load" | "force_per_length":
+        case "time" | "day" | "load" | "force_per_length" | "pressure":
             raise unreachable(need, _sold_symbol(material))
         case _:
             assert_never(need.dimension)

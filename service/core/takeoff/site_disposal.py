@@ -12,7 +12,13 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.machine import Truck
 from service.core.job.material import Material
 from service.core.measure import UNITS, Dimension, UnitSet
-from service.core.takeoff.haulage import Haulage, HaulOrder, count_loads, order_haulage
+from service.core.takeoff.haulage import (
+    Haulage,
+    HaulOrder,
+    count_loads,
+    order_haulage,
+    weight_words,
+)
 from service.core.takeoff.quantities import QuantityLine
 from service.core.takeoff.site_uses import SiteUse, unreachable_fault, use_fault
 
@@ -125,7 +131,10 @@ def _truck_missing(use: SiteUse) -> Fault:
 
 
 def _weight_words(heap: _Heap, material: Material | None, units: UnitSet) -> tuple[str, ...]:
-    if not heap.weighed or material is None or material.loose_kg_m3 is None or not heap.mass_kg:
+    if heap.mass_kg is None:
         return ()
+    said = weight_words(heap.mass_kg, units)
+    if not heap.weighed or material is None or material.loose_kg_m3 is None:
+        return (said,)
     per = units.show(material.loose_kg_m3 * float(UNITS[units.volume].si), "mass")
-    return (f"at {per} for 1 {units.volume} loose: {units.show(heap.mass_kg, 'mass')} in all",)
+    return (f"at {per} for 1 {units.volume} loose: {said}",)

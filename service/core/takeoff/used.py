@@ -94,7 +94,7 @@ def used_kg(need: Need, material: Material | None, sold: Unit, amount_si: float)
             per = material.loose_kg_m3 if material else None
         case "length" | "area" | "count":
             per = piece_kg(need, material)
-        case "time" | "day" | "load" | "force_per_length":
+        case "time" | "day" | "load" | "force_per_length" | "pressure":
             per = None
         case _:
             assert_never(sold.dimension)

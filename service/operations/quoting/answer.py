@@ -41,7 +41,10 @@ class QuantityAnswer(Struct, frozen=True):
     order: Sold
     how: tuple[str, ...]
     packs: Sold | UnsetType = UNSET
-    weight: Mass | UnsetType = UNSET
+    weight: (
+        Annotated[Mass, Meta(description="Of the order; of what trucks carry, as they carry it.")]
+        | UnsetType
+    ) = UNSET
     stock: (
         Annotated[bool, Meta(description="Kept in stock: `order` is charged, nobody brings it.")]
         | UnsetType

@@ -11,6 +11,10 @@ from service.operations.quoting.survey_text import COLUMNS
 OPENINGS = frozenset(
     (word,) for word in ("openings", "opening", "stairs", "stair", "steps", "gate", "gates")
 )
+_AS_OF = (
+    '"revision": a number, or "latest"; revisions/latest?as_of=2026-06-01 of the price list gives '
+    "the number that holds on a day"
+)
 _COLUMNS = ", ".join(f'"{name}"' for name in COLUMNS)
 
 
@@ -26,6 +30,8 @@ def say_what_is_known(fault: Fault) -> Fault:
     if fault.at[-2:] == ("survey", "order"):
         hint = f'"columns": [{_COLUMNS}], in the order in which they stand in a line'
         return replace(fault, message="the order of the columns is given by columns", hint=hint)
+    if fault.at == ("prices", "as_of"):
+        return replace(fault, message="a quote names its price list by revision", hint=_AS_OF)
     return fault
 
 

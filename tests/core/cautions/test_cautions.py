@@ -9,6 +9,7 @@ import pytest
 from service.core.cautions.cautions import screen_cautions
 from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import CautionRule, Jurisdiction, Severity, Trigger
+from service.core.measure import US
 from tests.given.earth import EARTH_RULES
 from tests.given.walls import ft, inch
 
@@ -48,7 +49,7 @@ def place(*rules: CautionRule) -> Jurisdiction:
 
 def given_codes(of: CautionRule, value: float) -> list[str]:
     """Codes that a figure of one wall gives."""
-    found = screen_cautions(place(of), {"wall-1": {of.trigger: Fact(value=value)}}, {}).given
+    found = screen_cautions(place(of), {"wall-1": {of.trigger: Fact(value=value)}}, {}, US).given
     return [caution.code for caution in found]
 
 
@@ -108,12 +109,12 @@ def test_screen_cautions_without_limit_only_has_to_hold(value: float, expected: 
 def test_screen_cautions_needs_the_fact() -> None:
     """Nothing is said about what isn't known."""
     of = place(rule("low", "engineer_load", under=100.0), rule("dust", "exposed_end"))
-    assert screen_cautions(of, {"wall-1": {}}, {}).given == ()
+    assert screen_cautions(of, {"wall-1": {}}, {}, US).given == ()
 
 
 def test_screen_cautions_gives_always_to_every_job() -> None:
     """`always` holds once, without a wall."""
-    (caution,) = screen_cautions(place(rule("locate", "always")), {"a": {}, "b": {}}, {}).given
+    (caution,) = screen_cautions(place(rule("locate", "always")), {"a": {}, "b": {}}, {}, US).given
     assert (caution.code, caution.walls) == ("locate", ())
     assert (caution.text, caution.source) == ("About locate.", "invented")
 
@@ -125,9 +126,9 @@ def test_screen_cautions_names_the_walls_of_a_rule() -> None:
         "upper": {"exposed_height": Fact(value=ft(5))},
         "lower": {"exposed_height": Fact(value=ft(6))},
     }
-    found = screen_cautions(of, walls, {}).given
+    found = screen_cautions(of, walls, {}, US).given
     assert [caution.walls for caution in found] == [("lower", "upper")]
-    assert screen_cautions(of, dict(reversed(list(walls.items()))), {}).given == found
+    assert screen_cautions(of, dict(reversed(list(walls.items()))), {}, US).given == found
 
 
 def test_screen_cautions_sorts_by_severity_then_rule() -> None:
@@ -142,7 +143,7 @@ def test_screen_cautions_sorts_by_severity_then_rule() -> None:
         "b": {"exposed_end": Fact(value=1.0)},
         "a": {"exposed_end": Fact(value=1.0), "not_screened": Fact(value=1.0)},
     }
-    found = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)}).given
+    found = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)}, US).given
     assert [(caution.code, caution.walls) for caution in found] == [
         ("high_two", ("a",)),
         ("high_one", ("a", "b")),
@@ -155,7 +156,7 @@ def test_screen_cautions_adds_the_figure_in_words() -> None:
     """The rule's text comes first, then what the fact says about this wall."""
     of = place(rule("permit", "exposed_height", over=ft(4)))
     fact = Fact(value=ft(5), words="Largest exposed height 5 ft.")
-    (caution,) = screen_cautions(of, {"wall-1": {"exposed_height": fact}}, {}).given
+    (caution,) = screen_cautions(of, {"wall-1": {"exposed_height": fact}}, {}, US).given
     assert caution.text == "About permit. Largest exposed height 5 ft."
 
 
@@ -172,7 +173,7 @@ def test_screen_cautions_says_by_wall_what_differs() -> None:
             "exposed_end": Fact(value=1.0, words="So it is."),
         },
     }
-    texts = [caution.text for caution in screen_cautions(of, walls, {}).given]
+    texts = [caution.text for caution in screen_cautions(of, walls, {}, US).given]
     assert texts == ["About permit. a: It is 5 ft. b: It is 6 ft.", "About end. So it is."]
 
 
@@ -183,9 +184,9 @@ def test_screen_cautions_keeps_general_words_apart() -> None:
         rule("locate", "always", general=True),
         rule("lines", "power_lines", replaces=("look-up",)),
     )
-    without = screen_cautions(of, {}, {"power_lines": Fact(value=0.0)})
+    without = screen_cautions(of, {}, {"power_lines": Fact(value=0.0)}, US)
     assert ([c.code for c in without.always], without.given) == (["look-up", "locate"], ())
-    near = screen_cautions(of, {}, {"power_lines": Fact(value=1.0)})
+    near = screen_cautions(of, {}, {"power_lines": Fact(value=1.0)}, US)
     assert [c.code for c in near.always] == ["locate"]
     assert [c.code for c in near.given] == ["lines"]
 
@@ -200,9 +201,9 @@ def test_screen_cautions_replaces_wall_by_wall() -> None:
     )
     high: Facts = {"exposed_height": Fact(value=ft(3))}
     walls: dict[str, Facts] = {"a": {**high, "exposed_end": Fact(value=1.0)}, "b": high}
-    given = {c.code: c.walls for c in screen_cautions(of, walls, {}).given}
+    given = {c.code: c.walls for c in screen_cautions(of, walls, {}, US).given}
     assert given == {"guard": ("b",), "walk": ("a",)}
-    of_job = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)})
+    of_job = screen_cautions(of, walls, {"not_screened": Fact(value=1.0)}, US)
     assert [c.code for c in of_job.given] == ["walk", "all"]
 
 
@@ -214,6 +215,6 @@ def test_screen_cautions_holds_what_another_one_speaks_for() -> None:
         rule("fails", "gravity_fails", replaces=("height",)),
     )
     wall: Facts = {"exposed_height": Fact(value=ft(3)), "gravity_fails": Fact(value=1.0)}
-    found = screen_cautions(of, {"a": wall}, {})
+    found = screen_cautions(of, {"a": wall}, {}, US)
     assert [c.code for c in found.given] == ["fails"]
     assert (found.held, found.design_asked) == (("fails", "height"), ("height",))

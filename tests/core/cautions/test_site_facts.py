@@ -34,15 +34,15 @@ def plain() -> Jurisdiction:
 
 def of_job(plain: Jurisdiction, facts: Facts) -> dict[str, Caution]:
     """Cautions of the job by code, without those of every quote."""
-    of_every_job = [each.code for each in screen_cautions(plain, {}, {}).given]
-    given = screen_cautions(plain, {}, facts).given
+    of_every_job = [each.code for each in screen_cautions(plain, {}, {}, US).given]
+    given = screen_cautions(plain, {}, facts, US).given
     return {each.code: each for each in given if each.code not in of_every_job}
 
 
 def of_pipe(plain: Jurisdiction, water: Water | None, detail: Section = DRAINED) -> dict[str, str]:
     """Texts of the cautions about the pipe of one wall, by code."""
     facts = pipe_facts(water, WALL, detail, US)
-    given = screen_cautions(plain, {"wall-1": facts}, {}).given
+    given = screen_cautions(plain, {"wall-1": facts}, {}, US).given
     return {each.code: each.text for each in given if each.walls == ("wall-1",)}
 
 

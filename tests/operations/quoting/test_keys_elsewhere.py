@@ -21,6 +21,15 @@ def test_say_what_is_known_refuses_openings_of_a_wall_by_name() -> None:
         assert say_what_is_known(other) == other
 
 
+def test_say_what_is_known_gives_the_revision_for_a_day() -> None:
+    """`as_of` is read where price lists are; a quote names the revision that it finds there."""
+    said = say_what_is_known(unknown("prices", "as_of"))
+    assert (said.code, said.at) == ("unknown-key", ("prices", "as_of"))
+    assert said.message == "a quote names its price list by revision"
+    assert (said.hint or "").startswith('"revision": a number, or "latest"')
+    assert say_what_is_known(unknown("as_of")).hint == "ends"
+
+
 def test_say_what_is_known_gives_the_columns_for_the_order_of_a_survey() -> None:
     """`order` of a survey was replaced by `columns`: the hint is the new writing."""
     said = say_what_is_known(unknown("grading", 0, "survey", "order"))

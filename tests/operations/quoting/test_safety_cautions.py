@@ -11,6 +11,7 @@ from service.core.cautions.cautions import screen_cautions
 from service.core.errors import QuoteFaultsError
 from service.core.job.fact import Fact
 from service.core.job.jurisdiction import CautionRule
+from service.core.measure import US
 from service.operations.quoting.quote import quote_request
 from service.operations.quoting.quote_request import read_request
 from tests.given.catalogs import shipped_catalog
@@ -104,7 +105,7 @@ def test_each_legal_figure_holds_at_its_limit(catalog: Catalog, place: str, code
 
     def holds(value: float) -> bool:
         facts = {"wall-1": {rule.trigger: Fact(value=value)}}
-        return rule.code in screen_cautions(jurisdiction, facts, {}).held
+        return rule.code in screen_cautions(jurisdiction, facts, {}, US).held
 
     short, reached = _both_sides(rule)
     assert not holds(short)

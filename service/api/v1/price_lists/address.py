@@ -59,6 +59,11 @@ def read_day(words: str, name: str) -> date:
     return day
 
 
+def latest_url(list_id: str) -> str:
+    """The address of the latest revision."""
+    return f"{PREFIX}/{list_id}/revisions/{LATEST}"
+
+
 def revision_url(list_id: str, number: int) -> str:
     """The address of a revision."""
     return f"{PREFIX}/{list_id}/revisions/{number}"

@@ -6,6 +6,7 @@ database, where it is published to. A revision never changes.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
 import msgspec
@@ -17,7 +18,13 @@ from service.api.dependencies import get_catalog, run_stored
 from service.api.operation import Parameter
 from service.api.parameters import DAY_SCHEMA
 from service.api.v1.pages import link_header, read_page, read_parameters, refuse_parameters
-from service.api.v1.price_lists.address import read_day, read_list_id, read_number, revision_url
+from service.api.v1.price_lists.address import (
+    latest_url,
+    read_day,
+    read_list_id,
+    read_number,
+    revision_url,
+)
 from service.catalog import Catalog
 from service.operations.conditions import etag_of
 from service.operations.prices.price_list_answer import (
@@ -44,7 +51,7 @@ _DIGITS = 10
 AS_OF = Parameter(
     name="as_of",
     within="query",
-    description="With `latest`: the highest revision that holds on this day.",
+    description="The highest revision that holds on this day, in place of the latest of all.",
     schema=DAY_SCHEMA,
     component="AsOf",
 )
@@ -64,11 +71,12 @@ async def list_price_list_revisions(request: Request) -> Response:
     """The revisions of one list without their items, from the first."""
     list_id, catalog = read_list_id(request), get_catalog(request)
     if list_id in catalog.price_lists:
-        _, next_page = read_page(request, ["file"])
+        _, next_page = read_page(request, ["file"], elsewhere=_elsewhere(list_id))
         revisions: tuple[RevisionSummary, ...] = (summary_of_file(catalog, list_id),)
     else:
         numbers = await run_stored(request, lambda store: list_numbers(store, catalog, list_id))
-        keys, next_page = read_page(request, [f"{number:0{_DIGITS}d}" for number in numbers])
+        ids = [f"{number:0{_DIGITS}d}" for number in numbers]
+        keys, next_page = read_page(request, ids, elsewhere=_elsewhere(list_id))
         chosen = [int(key) for key in keys]
         revisions = await run_stored(
             request, lambda store: summarize_revisions(store, catalog, list_id, chosen)
@@ -78,10 +86,25 @@ async def list_price_list_revisions(request: Request) -> Response:
 
 
 async def read_price_list_revision(request: Request) -> Response:
-    """One revision with all its items; `latest` with `?as_of=` is the one that holds on a day."""
-    list_id, catalog = read_list_id(request), get_catalog(request)
-    number = read_number(request, "revision")
-    as_of = _as_of(request, number)
+    """One revision with all its items. It never changes."""
+    list_id, number = read_list_id(request), read_number(request, "revision")
+    refuse_parameters(request, elsewhere=_elsewhere(list_id))
+    return await _read(request, list_id, number)
+
+
+async def read_latest_price_list_revision(request: Request) -> Response:
+    """The latest revision with all its items, or with `?as_of=` the highest one that holds on a
+    day; `Content-Location` names it. Its ETag goes with the next publication."""
+    list_id = read_list_id(request)
+    given = read_parameters(request, (AS_OF.name,))
+    as_of = read_day(given[AS_OF.name], AS_OF.name) if AS_OF.name in given else None
+    return await _read(request, list_id, None, as_of)
+
+
+async def _read(
+    request: Request, list_id: str, number: int | None, as_of: date | None = None
+) -> Response:
+    catalog = get_catalog(request)
     if list_id in catalog.price_lists:
         return _read_file(request, catalog, list_id, number, as_of)
     head, answer = await run_stored(
@@ -97,8 +120,8 @@ async def read_price_list_revision(request: Request) -> Response:
 
 async def read_price_list_difference(request: Request) -> Response:
     """Items that were added, removed and changed, with their old and new costs."""
-    refuse_parameters(request)
     list_id, catalog = read_list_id(request), get_catalog(request)
+    refuse_parameters(request, elsewhere=_elsewhere(list_id))
     old, new = read_number(request, "revision"), read_number(request, "other")
     if list_id in catalog.price_lists:
         document = file_difference(catalog, list_id, old, new)
@@ -110,9 +133,9 @@ async def read_price_list_difference(request: Request) -> Response:
     return content_response(request, msgspec.json.encode(document), cache_control=fixed)
 
 
-def _as_of(request: Request, number: int | None) -> date | None:
-    given = read_parameters(request, () if number is not None else ("as_of",))
-    return read_day(given["as_of"], "as_of") if "as_of" in given else None
+def _elsewhere(list_id: str) -> Mapping[str, str]:
+    """Where the day is read that other addresses of a list don't take."""
+    return {AS_OF.name: f"{latest_url(list_id)}?{AS_OF.name}=2026-06-01"}
 
 
 def _read_file(

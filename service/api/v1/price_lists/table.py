@@ -21,6 +21,7 @@ from service.api.parameters import (
     IF_NONE,
     OTHER_REVISION,
     REVISION,
+    REVISION_NUMBER,
     read_answers,
 )
 from service.api.v1.pages import PAGE
@@ -95,12 +96,23 @@ _REVISION_OPERATIONS = (
     ),
     Operation(
         method="GET",
+        path=f"{_REVISIONS}/latest",
+        handler=reads.read_latest_price_list_revision,
+        scopes=_READERS,
+        tag=TAG,
+        summary="Read the latest revision of a price list, or the one that holds on a day",
+        parameters=(LIST_ID, reads.AS_OF, IF_CHANGED),
+        answers=read_answers(AnyOf((PriceListRevision, EntryOf("price_lists")))),
+        refuses=READS_STORED,
+    ),
+    Operation(
+        method="GET",
         path=f"{_REVISIONS}/{{revision}}",
         handler=reads.read_price_list_revision,
         scopes=_READERS,
         tag=TAG,
         summary="Read one revision of a price list",
-        parameters=(LIST_ID, REVISION, reads.AS_OF, IF_CHANGED),
+        parameters=(LIST_ID, REVISION_NUMBER, IF_CHANGED),
         answers=read_answers(AnyOf((PriceListRevision, EntryOf("price_lists")))),
         refuses=READS_STORED,
     ),

@@ -24,6 +24,8 @@ async def quote_batch(request: Request) -> Response:
     passed over but counted. The last line says how many there were, or why the batch was broken
     off, so an answer without it was cut. A line may have 1 MiB; a longer one is answered by a 413
     and the batch goes on. The status is 200 whatever the lines say: look at each of them.
+    After the first 20 problems of a batch each has its first fault alone; `errors_total` counts
+    all of them.
 
     A JSON array of at most 100 requests gets the same answers as `items`, all at once, with 207.
     """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from service.api.batch import FULL_PROBLEMS
 from service.api.operation import JsonSchema
 from service.api.parameters import text
 from service.api.v1.quotes.batch import MAX_ITEMS
@@ -37,7 +38,8 @@ _QUOTE = _object(
     "reference",
 )
 _REFUSED = _object(
-    "A request that was refused, with the problem it would get alone.",
+    "A request that was refused, with the problem it would get alone; after the first "
+    f"{FULL_PROBLEMS} of a batch with the first of its `errors` alone.",
     {
         "line": _NUMBER,
         "status": {"type": "integer", "minimum": 400, "maximum": 599},
