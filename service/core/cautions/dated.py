@@ -10,21 +10,22 @@ from service.core.cautions.cautions import SEVERITIES, screen_cautions
 from service.core.cautions.place_facts import season_facts
 from service.core.job.fact import Fact
 from service.core.job.jurisdiction import Jurisdiction
+from service.core.measure import UnitSet
 
 TRIGGERS = ("prices_not_effective", "frost_month", "wet_month")
 
 
 def dated_cautions(
-    place: Jurisdiction, month: int | None, *, not_effective: bool
+    place: Jurisdiction, month: int | None, units: UnitSet, *, not_effective: bool
 ) -> tuple[Caution, ...]:
-    """The cautions of a quote that is dated in a month, if it is dated; `not_effective`: before
-    its prices hold."""
+    """The cautions of a quote in these units that is dated in a month, if it is dated;
+    `not_effective`: before its prices hold."""
     rules = tuple(rule for rule in place.cautions if rule.trigger in TRIGGERS)
     facts = {
         "prices_not_effective": Fact(value=float(not_effective)),
         **season_facts(month, place),
     }
-    return screen_cautions(replace(place, cautions=rules), {}, facts).given
+    return screen_cautions(replace(place, cautions=rules), {}, facts, units).given
 
 
 def dated_codes(place: Jurisdiction) -> tuple[str, ...]:

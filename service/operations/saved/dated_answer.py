@@ -9,6 +9,7 @@ import msgspec
 
 from service.catalog import Catalog
 from service.core.cautions.dated import dated_cautions, dated_codes, order_of
+from service.core.measure import UNIT_SETS
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.caution_answer import caution_answer
 from service.operations.quoting.quote_request import QuoteRequest
@@ -42,7 +43,7 @@ def caution_again(answer: _Json, request: _Json, holds_from: date | None, catalo
     day = date.fromisoformat(answer["issued_on"]) if "issued_on" in answer else None
     early = day is not None and holds_from is not None and day < holds_from
     month = None if day is None else day.month
-    given = dated_cautions(entry.core, month, not_effective=early)
+    given = dated_cautions(entry.core, month, UNIT_SETS[answer["units"]], not_effective=early)
     codes = dated_codes(entry.core)
     cautions = [each for each in answer["cautions"] if each["code"] not in codes]
     order = {code: place for place, code in enumerate(order_of(entry.core))}
