@@ -235,6 +235,7 @@ SIDES: Mapping[str, Pair] = {
         job(yard("4 ft", back_slope="1:1"), **_ALL_LAYERS),
     ),
     "engineer-reinforced": (job(_HIGH), job(_HIGH, **_ALL_LAYERS)),
+    "layer-cover": (job(_HIGH), job(_HIGH, **_ALL_LAYERS)),
     # twice the 2 ft that either shows; together they are 5 ft
     "engineer-tiers": (_tiers("4 ft"), _tiers("3.99 ft")),
     "overall-slope": (job(), job(yard(back_slope="3:1"))),

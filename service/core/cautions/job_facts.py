@@ -79,7 +79,7 @@ def facts_of(
         for layout in layouts
     }
     return by_wall, {
-        **job_screening_facts(screening, reinforced=reinforced),
+        **job_screening_facts(screening, job.units, reinforced=reinforced),
         **cut_fact(by_wall, place.spoil_back_m, job.units),
         **_of_work(job, layouts, work),
         **_of_job(job, layouts, earth),
