@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from service.core.cautions.earth_facts import (
     cut_fact,
     job_earth_facts,
+    raised_side_fact,
     tight_plan_fact,
     wall_earth_facts,
 )
@@ -71,6 +72,7 @@ def facts_of(
             **_of_wall(job, layout, dug.get(layout.name, {}), earth),
             **course_fact(layout, job.rates, measured=layout.name in dug),
             **tight_plan_fact(layout, job.section, earth, job.units),
+            **(raised_side_fact(layout, job.units) if layout.name in dug else {}),
             **trenches.get(layout.name, {}),
             **tiered.get(layout.name, {}),
             **pipe_facts(job.water, layout, job.section, job.units),
