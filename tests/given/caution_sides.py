@@ -235,6 +235,7 @@ SIDES: Mapping[str, Pair] = {
         job(yard("4 ft", back_slope="1:1"), **_ALL_LAYERS),
     ),
     "engineer-reinforced": (job(_HIGH), job(_HIGH, **_ALL_LAYERS)),
+    "layer-cover": (job(_HIGH), job(_HIGH, **_ALL_LAYERS)),
     # twice the 2 ft that either shows; together they are 5 ft
     "engineer-tiers": (_tiers("4 ft"), _tiers("3.99 ft")),
     "overall-slope": (job(), job(yard(back_slope="3:1"))),
@@ -243,6 +244,11 @@ SIDES: Mapping[str, Pair] = {
     "end-against-structure": (_ends("into_grade"), _ends("against_structure")),
     "footing-undermined": (_ends("into_grade"), _ends("against_structure")),
     "exposed-end": (_ends("into_grade"), _ends("open")),
+    # level ground, 24 in of finished ground behind
+    "raised-side": (
+        job(yard(entry={"existing_grade": "6 in"})),
+        job(yard(entry={"existing_grade": "5.9 in"})),
+    ),
     "base-step-near-end": (_step_at("10 ft"), _step_at("9.9 ft")),
     "guard-height": _exposed("30 in", "30.1 in"),
     "guard-at-walkway": (

@@ -159,6 +159,12 @@ class LayersTable(SourcedTable):
     top_most: PositiveLength | None = Field(
         None, description="The same as a length; the lesser counts."
     )
+    first_most: PositiveLength | None = Field(
+        None, description="Lowest layer over the base, at most; a unit's depth counts beside it."
+    )
+    cover: PositiveLength | None = Field(
+        None, description="Fill over a layer before tracked machines drive there, at least."
+    )
     friction_share: FractionText | None = Field(
         None,
         description="Friction of a sheet as a share of the soil's; without it as its file says.",
@@ -182,6 +188,8 @@ class LayersTable(SourcedTable):
             no_data_factor=float(self.no_data_factor),
             top_depths=None if self.top_depths is None else float(self.top_depths),
             top_most_m=self.top_most,
+            first_most_m=self.first_most,
+            cover_m=self.cover,
             friction_share=None if self.friction_share is None else float(self.friction_share),
             scale=float(self.scale),
             soil_between_m=self.soil_between,

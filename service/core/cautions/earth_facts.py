@@ -8,14 +8,17 @@ from typing import get_args
 from service.core.closed_list import row_each
 from service.core.ground.balance import Earthwork
 from service.core.ground.earthwork import LeftStanding, WallEarthwork, farthest_m
+from service.core.ground.ground import measure_ground
 from service.core.job.fact import Fact, Facts
 from service.core.job.graded import WallSide
 from service.core.job.section import Section
+from service.core.job.spec import EndKind
 from service.core.layout.corner import CornerJoint
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 
+_FREE_ENDS: tuple[EndKind, ...] = ("open", "finished")
 _SIDES: Mapping[WallSide, str] = row_each(
     get_args(WallSide), {"front": "In front", "behind": "Behind"}
 )
@@ -43,6 +46,29 @@ def tight_plan_fact(
             if abs(met - reach) > CLOSE_M:
                 return {"plan_too_tight": Fact(value=1.0, words=_tight_words(joint, met, units))}
     return {}
+
+
+def raised_side_fact(layout: WallLayout, units: UnitSet) -> Facts:
+    """How high finished ground behind a wall stands over the ground that was there, at an end that
+    neither runs into grade nor meets a structure (rule 22.13)."""
+    pieces, spec, stretches = measure_ground(layout), layout.spec, layout.stretches
+    back_m = layout.offset_m(max(s.top_joint for s in stretches) - 1)
+    back_m += layout.system.standard.depth_m
+    ends = (
+        (spec.ends.start, pieces[0], pieces[0].from_m, stretches[0].interval.start.back_m),
+        (spec.ends.finish, pieces[-1], pieces[-1].to_m, stretches[-1].interval.finish.back_m),
+    )
+    found = [
+        (level_m - piece.at(station).at(back_m), station)
+        for kind, piece, station, level_m in ends
+        if kind in _FREE_ENDS
+    ]
+    if not found:
+        return {}
+    height, station = max(found, key=lambda each: each[0])
+    high, place = units.show(height, "length"), units.show(station, "length")
+    words = f"Fill stands {high} over the ground there, at station {place}."
+    return {"raised_side": Fact(value=height, words=words)}
 
 
 def _tight_words(joint: CornerJoint, met_m: float, units: UnitSet) -> str:

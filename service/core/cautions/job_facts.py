@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from service.core.cautions.earth_facts import (
     cut_fact,
     job_earth_facts,
+    raised_side_fact,
     tight_plan_fact,
     wall_earth_facts,
 )
@@ -71,6 +72,7 @@ def facts_of(
             **_of_wall(job, layout, dug.get(layout.name, {}), earth),
             **course_fact(layout, job.rates, measured=layout.name in dug),
             **tight_plan_fact(layout, job.section, earth, job.units),
+            **(raised_side_fact(layout, job.units) if layout.name in dug else {}),
             **trenches.get(layout.name, {}),
             **tiered.get(layout.name, {}),
             **pipe_facts(job.water, layout, job.section, job.units),
@@ -79,7 +81,7 @@ def facts_of(
         for layout in layouts
     }
     return by_wall, {
-        **job_screening_facts(screening, reinforced=reinforced),
+        **job_screening_facts(screening, job.units, reinforced=reinforced),
         **cut_fact(by_wall, place.spoil_back_m, job.units),
         **_of_work(job, layouts, work),
         **_of_job(job, layouts, earth),

@@ -11,6 +11,7 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.job import Job
 from service.core.job.jurisdiction import Trigger
 from service.core.layout.layout import WallLayout
+from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 from service.core.screening.check import Build, Check
 from service.core.screening.check_table import CHECK_TABLE
@@ -46,7 +47,7 @@ def wall_screening_facts(
     return facts
 
 
-def job_screening_facts(screening: Screening, *, reinforced: bool) -> Facts:
+def job_screening_facts(screening: Screening, units: UnitSet, *, reinforced: bool) -> Facts:
     """What holds for the whole job."""
     checks = screening.checks(reinforced=reinforced)
     unknown = any(
@@ -58,7 +59,17 @@ def job_screening_facts(screening: Screening, *, reinforced: bool) -> Facts:
         "not_screened": Fact(value=float(unknown)),
         "screened": Fact(value=float(not unknown)),
         "reinforced": Fact(value=float(reinforced)),
+        **_cover_fact(screening, units, reinforced=reinforced),
     }
+
+
+def _cover_fact(screening: Screening, units: UnitSet, *, reinforced: bool) -> Facts:
+    """How much fill the basis wants over a layer before tracked machines drive there."""
+    cover = screening.basis.layers.cover_m
+    if cover is None or not reinforced:
+        return {}
+    words = f"At least {units.show(cover, 'length', units.small_length)} of it."
+    return {"layer_cover": Fact(value=1.0, words=words)}
 
 
 def failing_facts(checks: Sequence[Check]) -> dict[Trigger, Fact]:

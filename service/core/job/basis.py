@@ -54,6 +54,8 @@ class LayerRules:
 
     `spacing_depths` and `top_depths` are in unit depths; `top_most_m` is how far the uppermost
     layer may lie under the top of the courses (the lesser of both), None: as any spacing.
+    `first_most_m` is how far the lowest may lie over the base, beside a unit's depth; `cover_m` the
+    fill over a layer before tracked machines drive there; None: the basis says nothing of it.
     `no_data_factor` takes the place of reduction factors that the maker doesn't give.
     `friction_share` turns tan(friction) into the sheet's friction where that is a rule of the
     basis, None: the sheet's own `interaction`; `scale` is the scale factor that goes with it.
@@ -71,6 +73,8 @@ class LayerRules:
     no_data_factor: float
     top_depths: float | None = None
     top_most_m: float | None = None
+    first_most_m: float | None = None
+    cover_m: float | None = None
     friction_share: float | None = None
     scale: float = 1.0
     soil_between_m: float

@@ -35,13 +35,14 @@ def rows_at(
     """Joints of the rows between a base and a top joint, none over `highest`, the last joint that
     a sheet can lie on there.
 
-    Where the wall's rows leave more than a unit's depth free over a raised base, or more than
-    the basis allows under the top, a further row fills the gap.
+    Where the wall's rows leave more than a unit's depth, or than the basis allows, free over a
+    raised base, or more than it allows under the top, a further row fills the gap.
     """
     if highest <= base:  # one course has no joint to lay a sheet on
         return ()
     found = [row for row in rows if base < row <= highest]
-    if not found or (found[0] - base) * course_m > depth_m * (1 + CLOSE_SHARE):
+    free_m = depth_m if rules.first_most_m is None else min(depth_m, rules.first_most_m)
+    if not found or (found[0] - base) * course_m > free_m * (1 + CLOSE_SHARE):
         found.insert(0, base + 1)
     least = top - _most_under_top(rules, course_m, depth_m)
     if found[-1] < least:

@@ -6,8 +6,13 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.cautions.earth_facts import tight_plan_fact, wall_earth_facts
+from service.core.cautions.earth_facts import (
+    raised_side_fact,
+    tight_plan_fact,
+    wall_earth_facts,
+)
 from service.core.ground.balance import balance
+from service.core.job.spec import EndKind, Ends
 from service.core.measure import US
 from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.set_walls import UPRIGHT
@@ -55,3 +60,18 @@ def test_plan_is_too_tight_where_digging_reaches_past_the_last_meeting(
     assert ("plan_too_tight" in facts) == tight
     if tight:
         assert "up to 1.80848 ft behind the plan line" in facts["plan_too_tight"].words
+
+
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [("open", True), ("finished", True), ("into_grade", False), ("against_structure", False)],
+)
+def test_raised_side_fact_looks_at_ends_that_nothing_holds(kind: EndKind, told: bool) -> None:
+    """4 ft of finished ground over ground at 1 ft at the start and 3 ft at the end: the start
+    stands 3 ft high, unless it runs into grade or meets a structure."""
+    ends = Ends(start=kind, finish="against_structure")
+    facts = raised_side_fact(laid(ground_wall((0, 4, 0, 1), (40, 4, 0, 3), ends=ends)), US)
+    assert ("raised_side" in facts) == told
+    if told:
+        assert facts["raised_side"].value == pytest.approx(ft(3))
+        assert facts["raised_side"].words.endswith("3 ft over the ground there, at station 0 ft.")

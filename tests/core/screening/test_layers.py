@@ -47,6 +47,17 @@ def test_rows_at_a_raised_base_start_over_its_lowest_course() -> None:
     assert rows_at((1, 4, 7), 4, 9, 8, WIDE, COURSE, DEPTH) == (5, 7)
 
 
+def test_rows_at_a_raised_base_start_within_what_the_basis_allows() -> None:
+    """Units 20 in deep: 16 in free over joint 2 are within the 16 in of the basis, 24 in over
+    joint 1 are not; 16 in are too many where it allows 15.9."""
+    deep, rules = inch(20), replace(WIDE, first_most_m=inch(16))
+    assert rows_at((1, 4, 7), 2, 9, 8, rules, COURSE, deep) == (4, 7)
+    assert rows_at((4, 7), 1, 9, 8, rules, COURSE, deep) == (2, 4, 7)
+    less = replace(rules, first_most_m=inch(15.9))
+    assert rows_at((1, 4, 7), 2, 9, 8, less, COURSE, deep) == (3, 4, 7)
+    assert rows_at((1, 4, 7), 2, 9, 8, replace(WIDE, first_most_m=None), COURSE, deep) == (4, 7)
+
+
 def test_rows_at_one_course_are_none() -> None:
     """It has no joint to lay a sheet on."""
     assert rows_at((1, 4), 0, 1, 0, WIDE, COURSE, DEPTH) == ()
