@@ -130,9 +130,10 @@ ROWS = (
     ),
     SupplierFile(
         name="a new item that only looks like a slip",
-        data=lines(HEAD, "blok,7.10,EA", "cap_2,4.00,EA"),
+        # terrace_8in is an item of the catalog: another number is another item.
+        data=lines(HEAD, "blok,7.10,EA", "cap_2,4.00,EA", "terrace_7in,8.00,EA"),
         mapping=plant(unknown_items="add", items={"blok": "blok"}),
-        reads={"blok": "7.10 each", "cap_2": "4.00 each"},
+        reads={"blok": "7.10 each", "cap_2": "4.00 each", "terrace_7in": "8.00 each"},
     ),
     SupplierFile(
         name="a new item whose number can be no id",
