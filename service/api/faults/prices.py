@@ -81,6 +81,12 @@ KINDS = (
         "It can't be known which one is meant.",
     ),
     ProblemKind(
+        "row-too-long",
+        "A row has more cells than there are headings",
+        "In a text file that is a delimiter within a cell, such as a decimal comma, and what "
+        "follows it would be read in the wrong columns. Such a cell stands in quotes.",
+    ),
+    ProblemKind(
         "item-twice",
         "An item stands in two rows",
         "One item has one price; rows with the same price are one. The message names the other "

@@ -33,11 +33,12 @@ _DELIMITERS: Final = {";": ";", "\t": "\\t", "|": "|", ",": ","}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorksheetRow:
-    """One row: its cells by what they hold."""
+    """One row: its cells by what they hold. `width` is that of the headings."""
 
     sheet: Worksheet
     number: int
     columns: Mapping[str, int]
+    width: int
 
     def cell(self, column: str) -> Cell:
         """What a cell holds; None where the column is missing or the row too short."""
@@ -68,6 +69,20 @@ class WorksheetRow:
     def is_hidden(self) -> bool:
         """Whether a workbook hides the row."""
         return self.number in self.sheet.hidden_rows
+
+    def surplus(self) -> Fault | None:
+        """The fault of a row of text with more cells than there are headings: what stands right
+        of a delimiter that was meant as part of a cell is read in the wrong columns."""
+        cells = len(self.sheet.rows[self.number])
+        if self.sheet.name is not None or cells <= self.width:
+            return None
+        return Fault(
+            code="row-too-long",
+            at=(self.sheet.place(self.number, self.width),),
+            message=f"the row has {cells} cells under {self.width} headings",
+            hint="a cell with the delimiter in it, such as a decimal comma, stands in quotes; "
+            "or say delimiter in the column mapping",
+        )
 
     def fault_in(self, column: str) -> Fault | None:
         """Why a cell can't be read at all, if it can't."""
@@ -120,16 +135,25 @@ def heading_of(sheet: Worksheet, mapping: ColumnMapping, column: int) -> str:
     return _headings(sheet, mapping)[column]
 
 
+def heading_width(sheet: Worksheet, mapping: ColumnMapping) -> int:
+    """How many cells the headings have."""
+    return max(len(row) for row in _heading_rows(sheet, mapping))
+
+
+def _heading_rows(sheet: Worksheet, mapping: ColumnMapping) -> Sequence[Sequence[Cell]]:
+    return sheet.rows[max(0, mapping.header_row - mapping.header_rows) : mapping.header_row]
+
+
 def _headings(sheet: Worksheet, mapping: ColumnMapping) -> Sequence[str]:
     """The heading of each column: what stands in the heading rows, joined. Columns that are
     passed over have none."""
-    rows = sheet.rows[max(0, mapping.header_row - mapping.header_rows) : mapping.header_row]
+    rows = _heading_rows(sheet, mapping)
     passed = sheet.hidden_columns if mapping.hidden == "skip" else frozenset()
     return [
         ""
         if column in passed
         else _plain(" ".join(str(row[column] or "") for row in rows if column < len(row)))
-        for column in range(max(len(row) for row in rows))
+        for column in range(heading_width(sheet, mapping))
     ]
 
 

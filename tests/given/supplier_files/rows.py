@@ -159,7 +159,7 @@ ROWS = (
             ("unknown-item", _ITEM, "set unknown_items to skip"),
             ("decimal-comma", "line 2, column B", "thousands"),
             ("unknown-unit", "line 2, column C", "say in the column mapping's units"),
-            ("too-long", "line 2, column D", "no column for description"),
+            ("too-long", "line 2, column D", "another heading for description"),
         ),
     ),
     SupplierFile(
