@@ -39,7 +39,6 @@ OTHER_TEXTS = frozenset(
         # Encodings.
         "latin-1",
         "utf-8",
-        "utf-8-sig",
         "utf-16",
         "utf-16-be",
         "utf-16-le",
