@@ -33,12 +33,12 @@ _DELIMITERS: Final = {";": ";", "\t": "\\t", "|": "|", ",": ","}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorksheetRow:
-    """One row: its cells by what they hold. `width` is that of the headings."""
+    """One row: its cells by what they hold. `headings` are those of all columns."""
 
     sheet: Worksheet
     number: int
     columns: Mapping[str, int]
-    width: int
+    headings: Sequence[str]
 
     def cell(self, column: str) -> Cell:
         """What a cell holds; None where the column is missing or the row too short."""
@@ -70,16 +70,35 @@ class WorksheetRow:
         """Whether a workbook hides the row."""
         return self.number in self.sheet.hidden_rows
 
+    def moved_heading(self) -> Fault | None:
+        """The fault of headings that stand again, in other columns: below them is another table."""
+        again = {name: self._is_heading(name) for name in self.columns}
+        if not again["item"] or all(again.values()):
+            return None
+        column = next(name for name, same in again.items() if not same)
+        return Fault(
+            code="headings-again",
+            at=(self.place(column),),
+            message="the headings stand again here, in other columns",
+            hint="send the two tables as files of their own",
+        )
+
+    def _is_heading(self, column: str) -> bool:
+        """Whether a cell says what its column is headed."""
+        heading = self.headings[self.columns[column]]
+        return _plain(self.text(column)).casefold() == heading.casefold()
+
     def surplus(self) -> Fault | None:
         """The fault of a row of text with more cells than there are headings: what stands right
         of a delimiter that was meant as part of a cell is read in the wrong columns."""
         cells = len(self.sheet.rows[self.number])
-        if self.sheet.name is not None or cells <= self.width:
+        width = len(self.headings)
+        if self.sheet.name is not None or cells <= width:
             return None
         return Fault(
             code="row-too-long",
-            at=(self.sheet.place(self.number, self.width),),
-            message=f"the row has {cells} cells under {self.width} headings",
+            at=(self.sheet.place(self.number, width),),
+            message=f"the row has {cells} cells under {width} headings",
             hint="a cell with the delimiter in it, such as a decimal comma, stands in quotes; "
             "or say delimiter in the column mapping",
         )
@@ -114,7 +133,7 @@ def find_columns(sheet: Worksheet, mapping: ColumnMapping, reading: ReadRows) ->
         hint = "header_row of the column mapping is the row with the headings"
         reading.faults.append(Fault(code="heading-missing", at=(), message=message, hint=hint))
         return {}
-    headings = _headings(sheet, mapping)
+    headings = find_headings(sheet, mapping)
     columns: dict[str, int] = {}
     for name in COLUMNS:
         wanted = _plain(getattr(mapping.columns, name)).casefold()
@@ -130,30 +149,16 @@ def find_columns(sheet: Worksheet, mapping: ColumnMapping, reading: ReadRows) ->
     return columns
 
 
-def heading_of(sheet: Worksheet, mapping: ColumnMapping, column: int) -> str:
-    """The heading of a column."""
-    return _headings(sheet, mapping)[column]
-
-
-def heading_width(sheet: Worksheet, mapping: ColumnMapping) -> int:
-    """How many cells the headings have."""
-    return max(len(row) for row in _heading_rows(sheet, mapping))
-
-
-def _heading_rows(sheet: Worksheet, mapping: ColumnMapping) -> Sequence[Sequence[Cell]]:
-    return sheet.rows[max(0, mapping.header_row - mapping.header_rows) : mapping.header_row]
-
-
-def _headings(sheet: Worksheet, mapping: ColumnMapping) -> Sequence[str]:
+def find_headings(sheet: Worksheet, mapping: ColumnMapping) -> Sequence[str]:
     """The heading of each column: what stands in the heading rows, joined. Columns that are
     passed over have none."""
-    rows = _heading_rows(sheet, mapping)
+    rows = sheet.rows[max(0, mapping.header_row - mapping.header_rows) : mapping.header_row]
     passed = sheet.hidden_columns if mapping.hidden == "skip" else frozenset()
     return [
         ""
         if column in passed
         else _plain(" ".join(str(row[column] or "") for row in rows if column < len(row)))
-        for column in range(heading_width(sheet, mapping))
+        for column in range(max(len(row) for row in rows))
     ]
 
 

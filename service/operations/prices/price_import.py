@@ -26,7 +26,7 @@ from service.operations.prices.import_cells import (
 from service.operations.prices.import_columns import (
     WorksheetRow,
     find_columns,
-    heading_width,
+    find_headings,
 )
 from service.operations.prices.import_currency import check_heading
 from service.operations.prices.import_rows import ReadRows, SaleUnit
@@ -51,9 +51,9 @@ def read_rows(
         check_heading(sheet, mapping, columns, reading)
     if reading.faults:
         return reading
-    width = heading_width(sheet, mapping)
+    headings = find_headings(sheet, mapping)
     for number in range(mapping.header_row, len(sheet.rows)):
-        row = WorksheetRow(sheet=sheet, number=number, columns=columns, width=width)
+        row = WorksheetRow(sheet=sheet, number=number, columns=columns, headings=headings)
         if not row.is_blank():
             reading.rows += 1
             _read_row(row, mapping, reading)
@@ -84,6 +84,9 @@ def _begin(
 
 def _read_row(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> None:
     """One row: whether it is passed over, else all that it says, with all its faults."""
+    if moved := row.moved_heading():
+        reading.faults.append(moved)
+        return
     if why := _passed_over(row, mapping, reading):
         reading.skipped.append(row.place("item"))
         reading.remark("skipped", row.place("item"), f"{why} and is passed over")

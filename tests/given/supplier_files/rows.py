@@ -73,6 +73,20 @@ ROWS = (
         ),
     ),
     SupplierFile(
+        name="the headings again on each page, passed over",
+        data=lines(HEAD, GOOD, HEAD, "TB-C,5.30,EA"),
+        mapping=plant(unknown_items="skip"),
+        reads={"block": "7.10 each", "cap": "5.30 each"},
+        remarks=("skipped",),
+    ),
+    SupplierFile(
+        # Below is what the supplier asks of everybody, above what it asks of us.
+        name="a second table with other columns below",
+        data=lines(f"{HEAD},", f"{GOOD},", "item #,List,UOM,Net", "TB-C,6.40,EA,5.30"),
+        mapping=plant(unknown_items="skip"),
+        faults=(("headings-again", "line 3, column B", "files of their own"),),
+    ),
+    SupplierFile(
         name="the same number twice with one price",
         data=lines(HEAD, GOOD, "TB-8,$7.1,EA"),
         reads={"block": "7.10 each"},
