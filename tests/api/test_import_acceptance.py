@@ -135,6 +135,17 @@ def test_largest_change_is_a_setting(store: Store, proof_catalog: Catalog) -> No
             assert send(client, csv_file(HEAD, f"block,{cost},each")).json()["needs"] == needs
 
 
+def test_a_cost_of_nothing_needs_a_word_whatever_the_setting(
+    store: Store, proof_catalog: Catalog
+) -> None:
+    """Where costs may triple without a word, one of 0 still needs it."""
+    settings = Settings.model_construct(largest_price_change=Decimal(2))
+    with TestClient(create_app(settings, proof_catalog, store), base_url=BASE_URL) as client:
+        publish(client, NEAR)
+        preview = send(client, csv_file(HEAD, "block,20.55,each", "gravel,0,yd3")).json()
+        assert to_accept(preview) == [("accept_changes", "gravel", "line 3, column B")]
+
+
 def test_largest_change_is_read_from_the_environment(monkeypatch: pytest.MonkeyPatch) -> None:
     """SERVICE_LARGEST_PRICE_CHANGE is a share; left out it is a quarter."""
     assert Settings().largest_price_change == Decimal("0.25")

@@ -81,6 +81,18 @@ KINDS = (
         "It can't be known which one is meant.",
     ),
     ProblemKind(
+        "headings-again",
+        "The headings stand again, in other columns",
+        "Below them is another table, whose costs may stand in another column. Each table is a "
+        "file of its own.",
+    ),
+    ProblemKind(
+        "row-too-long",
+        "A row has more cells than there are headings",
+        "In a text file that is a delimiter within a cell, such as a decimal comma, and what "
+        "follows it would be read in the wrong columns. Such a cell stands in quotes.",
+    ),
+    ProblemKind(
         "item-twice",
         "An item stands in two rows",
         "One item has one price; rows with the same price are one. The message names the other "

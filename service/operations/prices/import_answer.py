@@ -14,6 +14,7 @@ from service.operations.prices.import_acceptance import ACCEPTANCES, Unaccepted
 from service.operations.prices.import_merge import Merged, PriceFile
 from service.operations.prices.import_rows import Remark
 from service.operations.prices.price_list_answer import (
+    LONGEST,
     ChangedPriceAnswer,
     Etag,
     ListedPrice,
@@ -132,12 +133,18 @@ def encode_preview(preview: ImportPreview) -> bytes:
 
 def _fault(fault: Fault) -> ImportFault:
     cell = str(fault.at[0]) if fault.at else pointer(fault.at)
-    return ImportFault(cell=cell, code=fault.code, message=fault.message, hint=fault.hint)
+    hint = None if fault.hint is None else _cut(fault.hint)
+    return ImportFault(cell=cell, code=fault.code, message=_cut(fault.message), hint=hint)
 
 
 def _remark(remark: Remark) -> ImportRemark:
-    return ImportRemark(cell=remark.cell, code=remark.code, message=remark.message)
+    return ImportRemark(cell=remark.cell, code=remark.code, message=_cut(remark.message))
 
 
 def _acceptance(each: Unaccepted) -> ImportAcceptance:
-    return ImportAcceptance(by=each.by, item=each.item, cell=each.cell, message=each.message)
+    return ImportAcceptance(by=each.by, item=each.item, cell=each.cell, message=_cut(each.message))
+
+
+def _cut(text: str) -> str:
+    """A text of at most as many characters as are shown."""
+    return text if len(text) <= LONGEST else f"{text[: LONGEST - 1]}…"

@@ -148,8 +148,8 @@ def read_words(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> 
     except ValidationError as error:
         for fault in faults_from(error, ItemPriceBody):
             column = str(fault.at[0]) if fault.at else "item"
-            hint = fault.hint or f"another text, or no column for {column} in the column mapping"
-            reading.faults.append(replace(fault, at=(row.place(column),), hint=hint))
+            other = f"another text, or another heading for {column} in the column mapping"
+            reading.faults.append(replace(fault, at=(row.place(column),), hint=fault.hint or other))
         return None
 
 

@@ -33,11 +33,12 @@ _DELIMITERS: Final = {";": ";", "\t": "\\t", "|": "|", ",": ","}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorksheetRow:
-    """One row: its cells by what they hold."""
+    """One row: its cells by what they hold. `headings` are those of all columns."""
 
     sheet: Worksheet
     number: int
     columns: Mapping[str, int]
+    headings: Sequence[str]
 
     def cell(self, column: str) -> Cell:
         """What a cell holds; None where the column is missing or the row too short."""
@@ -69,6 +70,39 @@ class WorksheetRow:
         """Whether a workbook hides the row."""
         return self.number in self.sheet.hidden_rows
 
+    def moved_heading(self) -> Fault | None:
+        """The fault of headings that stand again, in other columns: below them is another table."""
+        again = {name: self._is_heading(name) for name in self.columns}
+        if not again["item"] or all(again.values()):
+            return None
+        column = next(name for name, same in again.items() if not same)
+        return Fault(
+            code="headings-again",
+            at=(self.place(column),),
+            message="the headings stand again here, in other columns",
+            hint="send the two tables as files of their own",
+        )
+
+    def _is_heading(self, column: str) -> bool:
+        """Whether a cell says what its column is headed."""
+        heading = self.headings[self.columns[column]]
+        return _plain(self.text(column)).casefold() == heading.casefold()
+
+    def surplus(self) -> Fault | None:
+        """The fault of a row of text with more cells than there are headings: what stands right
+        of a delimiter that was meant as part of a cell is read in the wrong columns."""
+        cells = len(self.sheet.rows[self.number])
+        width = len(self.headings)
+        if self.sheet.name is not None or cells <= width:
+            return None
+        return Fault(
+            code="row-too-long",
+            at=(self.sheet.place(self.number, width),),
+            message=f"the row has {cells} cells under {width} headings",
+            hint="a cell with the delimiter in it, such as a decimal comma, stands in quotes; "
+            "or say delimiter in the column mapping",
+        )
+
     def fault_in(self, column: str) -> Fault | None:
         """Why a cell can't be read at all, if it can't."""
         cell = self.cell(column)
@@ -99,7 +133,7 @@ def find_columns(sheet: Worksheet, mapping: ColumnMapping, reading: ReadRows) ->
         hint = "header_row of the column mapping is the row with the headings"
         reading.faults.append(Fault(code="heading-missing", at=(), message=message, hint=hint))
         return {}
-    headings = _headings(sheet, mapping)
+    headings = find_headings(sheet, mapping)
     columns: dict[str, int] = {}
     for name in COLUMNS:
         wanted = _plain(getattr(mapping.columns, name)).casefold()
@@ -115,12 +149,7 @@ def find_columns(sheet: Worksheet, mapping: ColumnMapping, reading: ReadRows) ->
     return columns
 
 
-def heading_of(sheet: Worksheet, mapping: ColumnMapping, column: int) -> str:
-    """The heading of a column."""
-    return _headings(sheet, mapping)[column]
-
-
-def _headings(sheet: Worksheet, mapping: ColumnMapping) -> Sequence[str]:
+def find_headings(sheet: Worksheet, mapping: ColumnMapping) -> Sequence[str]:
     """The heading of each column: what stands in the heading rows, joined. Columns that are
     passed over have none."""
     rows = sheet.rows[max(0, mapping.header_row - mapping.header_rows) : mapping.header_row]

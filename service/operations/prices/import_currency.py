@@ -8,7 +8,7 @@ from typing import Final
 
 from service.catalog import currencies_of
 from service.operations.prices.column_mapping import ColumnMapping
-from service.operations.prices.import_columns import WorksheetRow, heading_of
+from service.operations.prices.import_columns import WorksheetRow, find_headings
 from service.operations.prices.import_rows import ReadRows
 from service.operations.prices.sheet import Worksheet
 
@@ -25,7 +25,7 @@ def check_heading(
     it is one alone."""
     column = columns["unit_cost"]
     at = sheet.place(mapping.header_row - 1, column)
-    found = _IN_HEADING.search(heading_of(sheet, mapping, column))
+    found = _IN_HEADING.search(find_headings(sheet, mapping)[column])
     sign = found.group().strip() if found else ""
     if codes := currencies_of(sign):
         _adopt(codes, reading)

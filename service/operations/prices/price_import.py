@@ -23,7 +23,11 @@ from service.operations.prices.import_cells import (
     read_unit,
     read_words,
 )
-from service.operations.prices.import_columns import WorksheetRow, find_columns
+from service.operations.prices.import_columns import (
+    WorksheetRow,
+    find_columns,
+    find_headings,
+)
 from service.operations.prices.import_currency import check_heading
 from service.operations.prices.import_rows import ReadRows, SaleUnit
 from service.operations.prices.near_items import NearItems
@@ -47,8 +51,9 @@ def read_rows(
         check_heading(sheet, mapping, columns, reading)
     if reading.faults:
         return reading
+    headings = find_headings(sheet, mapping)
     for number in range(mapping.header_row, len(sheet.rows)):
-        row = WorksheetRow(sheet=sheet, number=number, columns=columns)
+        row = WorksheetRow(sheet=sheet, number=number, columns=columns, headings=headings)
         if not row.is_blank():
             reading.rows += 1
             _read_row(row, mapping, reading)
@@ -79,6 +84,9 @@ def _begin(
 
 def _read_row(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> None:
     """One row: whether it is passed over, else all that it says, with all its faults."""
+    if moved := row.moved_heading():
+        reading.faults.append(moved)
+        return
     if why := _passed_over(row, mapping, reading):
         reading.skipped.append(row.place("item"))
         reading.remark("skipped", row.place("item"), f"{why} and is passed over")
@@ -113,12 +121,15 @@ def _passed_over(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -
 
 
 def _faults_of_cells(row: WorksheetRow, mapping: ColumnMapping) -> Iterator[Fault]:
-    """Cells that can't be read whatever they say, and a row that nobody sees."""
+    """Cells that can't be read whatever they say, and a row that nobody sees, or that has more
+    cells than there are headings."""
     if row.is_hidden() and mapping.hidden == "refuse":
         message = "the row is hidden in the workbook"
         hint = "show it, or say hidden in the column mapping: read or skip"
         at = (row.place("item"),)
         yield Fault(code="hidden-in-workbook", at=at, message=message, hint=hint)
+    if surplus := row.surplus():
+        yield surplus
     for column in row.columns:
         if fault := row.fault_in(column):
             yield fault
@@ -215,6 +226,6 @@ def _remark_new_suppliers(reading: ReadRows) -> None:
         if price.supplier not in seen:
             seen.add(price.supplier)
             near = suppliers.hint(str(price.supplier)).strip()
-            message = f"no item of the list has the supplier {price.supplier!r}"
+            message = f"no item of the list has the supplier {str(price.supplier)[:64]!r}"
             words = f"{message}; {near}" if near else message
             reading.remark("supplier-new", reading.places[item], words)

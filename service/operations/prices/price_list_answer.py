@@ -18,7 +18,8 @@ UnitCost = Annotated[
 Number = Annotated[int, Meta(ge=1, le=1_000_000_000)]
 Text = Annotated[str, Meta(max_length=2000)]
 Name = Annotated[str, Meta(max_length=200)]
-Said = Annotated[str, Meta(max_length=400)]
+LONGEST = 400
+Said = Annotated[str, Meta(max_length=LONGEST)]
 Etag = Annotated[str, Meta(max_length=70, description="For `If-Match`.")]
 
 

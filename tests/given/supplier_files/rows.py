@@ -73,6 +73,20 @@ ROWS = (
         ),
     ),
     SupplierFile(
+        name="the headings again on each page, passed over",
+        data=lines(HEAD, GOOD, HEAD, "TB-C,5.30,EA"),
+        mapping=plant(unknown_items="skip"),
+        reads={"block": "7.10 each", "cap": "5.30 each"},
+        remarks=("skipped",),
+    ),
+    SupplierFile(
+        # Below is what the supplier asks of everybody, above what it asks of us.
+        name="a second table with other columns below",
+        data=lines(f"{HEAD},", f"{GOOD},", "item #,List,UOM,Net", "TB-C,6.40,EA,5.30"),
+        mapping=plant(unknown_items="skip"),
+        faults=(("headings-again", "line 3, column B", "files of their own"),),
+    ),
+    SupplierFile(
         name="the same number twice with one price",
         data=lines(HEAD, GOOD, "TB-8,$7.1,EA"),
         reads={"block": "7.10 each"},
@@ -130,9 +144,10 @@ ROWS = (
     ),
     SupplierFile(
         name="a new item that only looks like a slip",
-        data=lines(HEAD, "blok,7.10,EA", "cap_2,4.00,EA"),
+        # terrace_8in is an item of the catalog: another number is another item.
+        data=lines(HEAD, "blok,7.10,EA", "cap_2,4.00,EA", "terrace_7in,8.00,EA"),
         mapping=plant(unknown_items="add", items={"blok": "blok"}),
-        reads={"blok": "7.10 each", "cap_2": "4.00 each"},
+        reads={"blok": "7.10 each", "cap_2": "4.00 each", "terrace_7in": "8.00 each"},
     ),
     SupplierFile(
         name="a new item whose number can be no id",
@@ -158,7 +173,7 @@ ROWS = (
             ("unknown-item", _ITEM, "set unknown_items to skip"),
             ("decimal-comma", "line 2, column B", "thousands"),
             ("unknown-unit", "line 2, column C", "say in the column mapping's units"),
-            ("too-long", "line 2, column D", "no column for description"),
+            ("too-long", "line 2, column D", "another heading for description"),
         ),
     ),
     SupplierFile(

@@ -152,9 +152,25 @@ TEXTS = (
         reads={"block": "7.10 each", "cap": "5.30 each"},
     ),
     SupplierFile(
-        name="a row that ends early, one that goes on",
-        data=lines(HEAD, f"{GOOD},,,x", "TB-C,5.30"),
+        name="a row that ends early",
+        data=lines(HEAD, GOOD, "TB-C,5.30"),
         faults=(("unknown-unit", "line 3, column C", "say in the column mapping's units"),),
+    ),
+    SupplierFile(
+        name="decimal commas that part cells",
+        data=lines("Item #,Net,Remark", "TB-8,7,10,", "TB-C,5.30,"),
+        mapping=plant(defaults={"per": "each"}),
+        faults=(("row-too-long", "line 2, column D", "a decimal comma, stands in quotes"),),
+    ),
+    SupplierFile(
+        name="thousands that part cells",
+        data=lines("Item #,UOM,Net", "TB-8,EA,1,250.00"),
+        faults=(("row-too-long", "line 2, column D", "stands in quotes"),),
+    ),
+    SupplierFile(
+        name="remarks right of all headings, as a spreadsheet writes them",
+        data=lines(f"{HEAD},,", f"{GOOD},,new", "TB-C,5.30,EA,,"),
+        reads={"block": "7.10 each", "cap": "5.30 each"},
     ),
     SupplierFile(
         name="a cell of 5,000 characters that nobody reads",
