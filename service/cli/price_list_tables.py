@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 
 from rich.console import Console
@@ -14,6 +15,7 @@ from service.operations.prices.price_list_answer import (
     ListedPrice,
     PriceListSummary,
 )
+from service.operations.prices.publication_preview import PublicationPreview
 
 
 def print_lists(console: Console, lists: Sequence[PriceListSummary]) -> None:
@@ -62,15 +64,26 @@ def print_revision(
 def print_difference(console: Console, found: DifferenceAnswer) -> None:
     """What leads from one revision to another: the largest rises first."""
     print_heading(console, f"Price list {found.id}, from revision {found.old} to {found.new}")
+    _print_changes(console, found)
+
+
+def print_publication(console: Console, shown: PublicationPreview) -> None:
+    """What publishing would change."""
+    print_heading(console, f"Price list {shown.id}, from {shown.effective_from}")
+    _print_changes(console, shown)
+    print_text(console, f"{shown.unchanged:,} as before")
+
+
+def _print_changes(console: Console, found: DifferenceAnswer | PublicationPreview) -> None:
     if not (found.added or found.removed or found.changed):
-        print_text(console, "Nothing differs.")
+        print_text(console, "No price differs.")
     changed = sorted(found.changed, key=lambda each: -float(each.percent or "inf"))
     columns = (
         Column(head="item", cells=[each.item for each in changed], words=True),
         Column(head="old", cells=[each.old.unit_cost for each in changed]),
         Column(head="new", cells=[each.new.unit_cost for each in changed]),
         Column(head="per", cells=[each.new.per for each in changed], words=True),
-        Column(head="change", cells=[each.change or "" for each in changed]),
+        Column(head="change", cells=[_in_cents(each.change or "") for each in changed]),
         Column(head="%", cells=[each.percent or "" for each in changed]),
     )
     if changed:
@@ -78,6 +91,11 @@ def print_difference(console: Console, found: DifferenceAnswer) -> None:
     for words, listed in (("added", found.added), ("no longer sold", found.removed)):
         if listed:
             _print_listed(console, f"{len(listed):,} {words}", listed)
+
+
+def _in_cents(amount: str) -> str:
+    """An amount with two places at least, as costs stand beside it."""
+    return f"{Decimal(amount):.2f}" if amount and len(amount.partition(".")[2]) < 2 else amount  # noqa: PLR2004  cents
 
 
 def _print_listed(console: Console, heading: str, listed: Sequence[ListedPrice]) -> None:

@@ -6,7 +6,7 @@ from __future__ import annotations
 import json
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -18,7 +18,12 @@ import typer
 from service import json_text
 from service.cli.columns import console_for
 from service.cli.pointers import fault_words
-from service.cli.price_list_tables import print_difference, print_lists, print_revision
+from service.cli.price_list_tables import (
+    print_difference,
+    print_lists,
+    print_publication,
+    print_revision,
+)
 from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
 from service.core.errors import QuoteFaultsError
 from service.faults import pointer
@@ -33,7 +38,8 @@ from service.operations.prices.price_list_reads import (
     read_revision,
     summarize,
 )
-from service.operations.prices.price_lists import PriceListError, PriceListMissingError
+from service.operations.prices.price_lists import PriceListError, PriceListMissingError, publish
+from service.operations.prices.publication_preview import preview_publication
 
 ListName = Annotated[str, typer.Argument(metavar="LIST", help="Id of the price list.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print it as HTTP answers it.")]
@@ -45,6 +51,7 @@ def register(prices: typer.Typer) -> None:
     prices.command("show")(show)
     prices.command("difference")(show_difference)
     prices.command("mapping")(mapping)
+    prices.command("publish")(publish_file)
 
 
 @contextmanager
@@ -161,6 +168,46 @@ def mapping(
             message = "Somebody saved a mapping meanwhile: nothing was kept. Look at it first."
             raise ended(message) from error
     typer.echo(f"Files of {list_id} are read by {save}.", err=True)
+
+
+def publish_file(
+    file: Annotated[
+        Path,
+        typer.Argument(metavar="FILE", help="JSON: a whole list, or changes to the latest."),
+    ],
+    *,
+    list_id: Annotated[str, typer.Option("--list", metavar="ID", help="Id of the price list.")],
+    write: Annotated[
+        bool, typer.Option("--write", help="Publish what is shown; else only show it.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Show what publishing a list or changes would do and, with --write, do it."""
+    document = _document(file)
+    settings = read_settings()
+    catalog = read_catalog(settings)
+    with database(settings) as store, told():
+        shown = preview_publication(store, catalog, list_id, document)
+        if as_json:
+            _print_json(msgspec.to_builtins(shown))
+        else:
+            print_publication(console_for(sys.stdout), shown)
+        if not write:
+            return
+        tag = shown.etag
+        conditions = Conditions(if_none=True) if tag is None else Conditions(if_match=(tag,))
+        try:
+            stored = publish(store, catalog, list_id, document, conditions, None)
+        except ConditionFailedError as error:
+            message = "Somebody published to the list meanwhile: nothing was written. Try it again."
+            raise ended(message) from error
+    typer.echo(published(list_id, json.loads(stored.outcome.body)), err=True)
+
+
+def published(list_id: str, answer: Mapping[str, Any]) -> str:
+    """What became of a publication, in words."""
+    done = "published" if answer["new"] else "is what the list says already; nothing was published"
+    return f"Revision {answer['revision']} of {list_id} {done}."
 
 
 def _document(file: Path) -> object:

@@ -149,8 +149,7 @@ def _write(store: Store, catalog: Catalog, file: PriceFile, preview: ImportPrevi
         message = "Somebody published to the list meanwhile: nothing was written. Try it again."
         raise ended(message) from error
     answer = json.loads(stored.outcome.body)
-    done = "published" if answer["new"] else "is what the list says already; nothing was published"
-    typer.echo(f"Revision {answer['revision']} of {preview.id} {done}.", err=True)
+    typer.echo(price_lists.published(preview.id, answer), err=True)
 
 
 def _show(preview: ImportPreview, *, as_json: bool) -> None:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import contextlib
 import secrets
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
@@ -25,7 +26,8 @@ from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.faults import pointer
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.repricing.repricing import RepricingDisagreesError, work_off
-from service.operations.repricing.repricing_answer import RepricingAnswer
+from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
+from service.operations.repricing.repricing_export import csv_rows, ndjson
 from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.storage import Store
@@ -64,7 +66,13 @@ Preview = Annotated[
 ]
 
 
-def reprice(
+ItemsFile = Annotated[
+    Path | None,
+    typer.Option("--items", metavar="FILE", help="Every quote of the run, as CSV or NDJSON."),
+]
+
+
+def reprice(  # noqa: PLR0913  what a command can be told
     *,
     list_id: ListId = None,
     revision: Annotated[
@@ -73,6 +81,7 @@ def reprice(
     filters: Filters = None,
     margin_floor: Floor = None,
     write: Preview = None,
+    items: ItemsFile = None,
     as_json: Annotated[
         bool, typer.Option("--json", help="Print the re-pricing as HTTP answers it.")
     ] = False,
@@ -92,7 +101,7 @@ def reprice(
     settings = read_settings()
     catalog = read_catalog(settings)
     with database(settings) as store, _told():
-        _reprice(store, catalog, asked, as_json=as_json, yes=yes)
+        _reprice(store, catalog, asked, items, as_json=as_json, yes=yes)
 
 
 @contextlib.contextmanager
@@ -128,7 +137,16 @@ def _filters(given: Sequence[str]) -> _Json:
     return chosen
 
 
-def _reprice(store: Store, catalog: Catalog, asked: _Json, *, as_json: bool, yes: bool) -> None:
+def _reprice(
+    store: Store,
+    catalog: Catalog,
+    asked: _Json,
+    items: Path | None,
+    *,
+    as_json: bool,
+    yes: bool,
+) -> None:
+    write_items = _items_writer(items)
     request = read_repricing_request(asked, catalog)
     if request.mode == "write" and not yes:
         _confirm(store, request.preview or "")
@@ -153,7 +171,27 @@ def _reprice(store: Store, catalog: Catalog, asked: _Json, *, as_json: bool, yes
         sys.stdout.buffer.flush()
     else:
         print_repricing(console_for(sys.stdout), answer, each_item(store, answer.id))
+    if items is not None:
+        _write_items(items, write_items(each_item(store, answer.id)))
     _check_done(answer)
+
+
+def _items_writer(file: Path | None) -> Callable[[Iterable[RepricedItem]], Iterator[bytes]]:
+    """How items are written into a file, by its ending. Raises typer.Exit (2) for another one."""
+    if file is None or file.suffix.lower() == ".csv":
+        return csv_rows
+    if file.suffix.lower() in {".ndjson", ".jsonl"}:
+        return ndjson
+    raise ended("--items is a file that ends in .csv or .ndjson.", WRONG_USAGE)
+
+
+def _write_items(file: Path, parts: Iterator[bytes]) -> None:
+    try:
+        with file.open("wb") as stream:
+            stream.writelines(parts)
+    except OSError as error:
+        raise ended(f"{file} can't be written: {error.strerror}") from error
+    typer.echo(f"Every quote of the run stands in {file}.", err=True)
 
 
 def _check_done(answer: RepricingAnswer) -> None:

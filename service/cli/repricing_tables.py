@@ -10,6 +10,7 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_text
+from service.core.money import counted
 from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
 
 MOST_ROWS = 40
@@ -27,7 +28,7 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
     )
     print_text(
         console,
-        f"{counts.done} of {counts.total} quotes: {counts.changed} changed, "
+        f"{counts.done} of {counted(counts.total, 'quote')}: {counts.changed} changed, "
         f"{counts.under_margin} under the margin floor ({counts.out_under_margin} of them out), "
         f"{counts.failed} failed. "
         f"{summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)}).",

@@ -8,6 +8,7 @@ from typer.testing import CliRunner, Result
 
 from service.cli.app import app
 from tests.given.price_files import csv_file
+from tests.given.quote_requests import Json
 
 HEAD = "item,unit_cost,per,currency,supplier"
 
@@ -99,7 +100,7 @@ def test_difference_shows_what_changed_came_and_went() -> None:
     assert ["1", "NO", "LONGER", "SOLD"] in shown
     back = json.loads(run("prices", "difference", "yard", "2", "1", "--json").stdout)
     assert [each["item"] for each in back["added"]] == ["cap"]
-    assert "Nothing differs" in run("prices", "difference", "demo_2026", "2").stdout
+    assert "No price differs" in run("prices", "difference", "demo_2026", "2").stdout
 
 
 def test_mapping_is_kept_and_printed(tmp_path: Path) -> None:
@@ -112,6 +113,30 @@ def test_mapping_is_kept_and_printed(tmp_path: Path) -> None:
     assert json.loads(run("prices", "mapping", "yard").stdout) == {
         "columns": {"unit_cost": "Preis"}
     }
+
+
+@pytest.mark.usefixtures("yard")
+def test_publish_shows_first_and_writes_when_told(tmp_path: Path) -> None:
+    """Sand 5 % dearer is shown, 44.00 to 46.20, and becomes revision 3 with --write alone; the
+    whole list as it stands is no new revision."""
+    file = tmp_path / "changes.json"
+    change = {"adjust": {"factor": "1.05", "items": ["sand"]}}
+    document = {"effective_from": "2026-07-01", "changes": [change]}
+    file.write_text(json.dumps(document), encoding="utf-8")
+    kept: Json = {}
+    for words, latest in (((), 2), (("--write",), 3)):
+        done = run("prices", "publish", str(file), "--list", "yard", *words)
+        assert done.exit_code == 0, done.output
+        assert ["sand", "44.00", "46.20", "ton", "2.20", "5.00"] in rows(done.stdout)
+        kept = json.loads(run("prices", "show", "yard", "--json").stdout)
+        assert kept["revision"] == latest
+    whole = {key: kept[key] for key in ("currency", "effective_from", "items")}
+    file.write_text(json.dumps(whole), encoding="utf-8")
+    again = run("prices", "publish", str(file), "--list", "yard", "--write")
+    assert "nothing was published" in again.stderr
+    first = run("prices", "publish", str(file), "--list", "pit", "--write", "--json")
+    assert json.loads(first.stdout)["added_total"] == 2
+    assert "Revision 1 of pit published." in first.stderr
 
 
 @pytest.mark.parametrize(
@@ -127,6 +152,8 @@ def test_mapping_is_kept_and_printed(tmp_path: Path) -> None:
         (("mapping", "demo_2026", "--save", "{sound}"), 1, "is a file of the catalog"),
         (("mapping", "yard", "--save", "{wrong}"), 1, "colums: "),
         (("mapping", "yard", "--save", "nowhere.json"), 2, "nowhere.json can't be read"),
+        (("publish", "{wrong}", "--list", "yard"), 1, "colums is not a known key"),
+        (("publish", "{sound}", "--list", "demo_2026"), 1, "is a file of the catalog"),
     ],
 )
 def test_price_list_commands_say_what_is_wrong(

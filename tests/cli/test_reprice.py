@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -47,6 +48,24 @@ def test_reprice_shows_what_quotes_would_cost() -> None:
     # What loses most comes first.
     assert [row.split()[0] for row in rows[3:]] == ["job-40", "job-30", "job-20"]
     assert "UNDER THE MARGIN FLOOR OF 0.15" in done.stdout
+
+
+@pytest.mark.usefixtures("office")
+def test_reprice_writes_every_quote_into_a_file(tmp_path: Path) -> None:
+    """A row for each quote with its totals, as HTTP exports them; one quote is one."""
+    table, lines = tmp_path / "out.csv", tmp_path / "out.ndjson"
+    done = run("--list", "yard", "--items", str(table))
+    assert (done.exit_code, str(table) in done.stderr) == (0, True)
+    with table.open(encoding="utf-8", newline="") as stream:
+        rows = list(csv.DictReader(stream))
+    assert sorted(row["reference"] for row in rows) == ["job-20", "job-30", "job-40"]
+    alone = run("--list", "yard", "--filter", "reference=job-20", "--items", str(lines))
+    assert "1 of 1 quote:" in alone.stdout
+    kept = [json.loads(line) for line in lines.read_text(encoding="utf-8").splitlines()]
+    (row,) = (row for row in rows if row["reference"] == "job-20")
+    assert row["new_total"] == kept[0]["new_total"]
+    assert run("--list", "yard", "--items", "out.txt").exit_code == 2
+    assert run("--list", "yard", "--items", str(tmp_path / "no" / "out.csv")).exit_code == 1
 
 
 @pytest.mark.usefixtures("office")
