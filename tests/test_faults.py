@@ -223,7 +223,11 @@ def test_faults_from_finds_all_mistakes_at_once() -> None:
         ({"plan": [STRAIGHT] * 6}, "plan: 6 are given, at most 5 entries are read", None),
         (_wall(count=0), "count: 0 must be at least 1", None),
         (_wall(spans=[{"from": "2 ft", "to": "1 ft"}]), "to: lies before the start", "swap them"),
-        ([], "the document: a list is not an object", None),
+        (
+            [],
+            "the document: a list is not an object",
+            "an object with name, plan, station, terms, items, spans, share, flag, count",
+        ),
     ],
     ids=lambda value: ascii(value)[:60],
 )

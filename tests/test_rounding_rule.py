@@ -25,6 +25,8 @@ class Allowed(NamedTuple):
 
 SHORT_LIST = (
     Allowed("service/api/", "int", "digits of a request, after a pattern has checked them"),
+    Allowed("service/api/v1/saved_quotes/filters.py", "ceil", "a moment, in whole seconds"),
+    Allowed("service/api/v1/saved_quotes/filters.py", "floor", "a moment, in whole seconds"),
     Allowed("service/api/front.py", "round", "milliseconds of a line in the log"),
     Allowed("service/cli/reprice.py", "int", "digits of an option"),
     Allowed("service/json_text.py", "int", "digits of a number that the parser found"),

@@ -123,7 +123,8 @@ class MeantShare(PlainDecimal):
         short = value if isinstance(value, str) and len(value) <= self.longest else ""
         if percent := re.fullmatch(rf"({_ABOVE}) ?%", short, re.ASCII):
             meant = Decimal(percent[1]).scaleb(-2)
-            hint = f'did you mean "{meant:f}"?' if meant <= self.most else self.bounds
+            plain = f'{self.bounds}; write it like "{self.example}"'
+            hint = f'did you mean "{meant:f}"?' if meant <= self.most else plain
             raise refused("decimal-invalid", f"{found(value)} is not {self.what}", hint)
         if re.fullmatch(_ABOVE, short, re.ASCII) and Decimal(short) > self.most:
             message = f"{found(value)} is more than {self.most:f}, that is {self.most * 100:f} %"

@@ -137,5 +137,5 @@ def test_if_match_with_a_star_is_refused_in_its_own_words(keeper: Keeper) -> Non
     response = keeper.say(quote_id, {"state": "withdrawn"}, tag="*")
     problem = assert_problem(response, 428, "precondition-required")
     assert "If-Match: * names no state" in problem["detail"]
-    assert f"GET {URL}/{quote_id} " in problem["detail"]
+    assert f"GET {URL}/{quote_id} " in problem["errors"][0]["hint"]
     assert keeper.state(quote_id) == "draft"

@@ -24,7 +24,7 @@ def read(path: str) -> str:
 def installs(text: str) -> list[str]:
     """The commands of a text that install or check, in order, of whichever environment."""
     plain = text.replace('"', "").replace(" --quiet", "")
-    found = re.findall(r"/bin/(pip (?:install\b[^&`\n]*|check\b))", plain)
+    found = re.findall(r"/bin/(pip (?:install\b[^&`;\n]*|check\b))", plain)
     return [command.strip() for command in found]
 
 
@@ -32,8 +32,8 @@ def installs(text: str) -> list[str]:
     ("path", "expected"),
     [
         ("README.md", [lock("runtime"), EDITABLE, CHECK, lock("dev"), CHECK]),
-        ("DEVELOPERS.md", [lock("dev"), EDITABLE, CHECK]),
-        (".ci/run", [lock("dev"), EDITABLE, CHECK]),
+        ("DEVELOPERS.md", [lock("dev"), EDITABLE, CHECK, lock("clients")]),
+        (".ci/run", [lock("clients"), lock("dev"), EDITABLE, CHECK]),
     ],
 )
 def test_pages_install_what_is_pinned_and_check_it(path: str, expected: list[str]) -> None:

@@ -60,7 +60,7 @@ def summer(tmp_path: Path) -> Catalog:
 @pytest.fixture
 def ids(store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Saved quotes on revision 1; runs take many small chunks."""
-    monkeypatch.setattr("service.operations.repricing.repricing.QUEUE_CHUNK", CHUNK)
+    monkeypatch.setattr("service.operations.repricing.repricing_start.QUEUE_CHUNK", CHUNK)
     monkeypatch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", CHUNK)
     return save_many(store, catalog_at(tmp_path, 1), QUOTES)
 

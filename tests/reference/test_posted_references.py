@@ -39,6 +39,19 @@ GRAVITY = tomllib.loads(HERE.with_name("gravity.toml").read_text(encoding="utf-8
 LAYERS = tomllib.loads(HERE.with_name("reinforced_soil.toml").read_text(encoding="utf-8"))
 E4 = GRAVITY["example_e4"]
 R1 = LAYERS["layers"]
+UPRIGHT = """\
+id = "upright"
+version = "1"
+title = "A place without slopes by class"
+based_on = "plain"
+[source]
+kind = "invented"
+[soil_class]
+deep_cut = "90 ft"
+disturbed = "A"
+[soil_class.source]
+kind = "invented"
+"""
 # Sheets that ask for the layers of the sets: one that holds the pull of layers 16 in apart and not
 # of layers 24 in apart, one that holds whatever pulls; soil and units of example E4.
 MORE = {
@@ -58,6 +71,8 @@ MORE = {
         .format(id=f"e4_{friction}", friction=friction)
         for friction in (30, 40)
     },
+    # where the slope of a cut is left to the section, however deep it is
+    "jurisdictions/upright.toml": UPRIGHT,
     "wall_systems/e4.toml": SYSTEM.replace('height = "8 in"', 'height = "7.692 in"').format(
         id="e4", setback="0 in", more=IN_PLACE
     ),
@@ -137,6 +152,7 @@ def test_posted_mass_gives_example_e4(client: TestClient) -> None:
         wall_system="e4",
         section="strong",
         soils={"retained": "e4_30", "foundation": "e4_30", "fill": "e4_40"},
+        jurisdiction="upright",
         screening={"basis": "fhwa", "reinforcement": "all"},
     )
     layers = found["screening"]["walls"][0]["layers"]

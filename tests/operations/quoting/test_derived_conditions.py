@@ -106,7 +106,7 @@ def test_quote_says_why_no_machine_moves_material() -> None:
         quoted(access={"distance": "60 ft", "narrowest_passage": "30 in"}), "access_ease"
     )
     assert "Skid steer is 5.5 ft wide" in why
-    assert "Stand-on loader is 2.83333 ft wide" in why
+    assert "Stand-on loader is 2.83 ft wide" in why
 
 
 def test_quote_without_a_way_keeps_access_neutral() -> None:

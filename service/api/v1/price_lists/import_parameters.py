@@ -38,8 +38,8 @@ EFFECTIVE_FROM = Parameter(
 MODE = Parameter(
     name="mode",
     within="query",
-    description="`preview` shows what would change; `write` does it.",
-    schema={"type": "string", "enum": ["preview", "write"], "default": "preview"},
+    description="`preview` shows what would change, as where it is left out; `write` does it.",
+    schema={"type": "string", "enum": ["preview", "write"]},
     component="ImportMode",
 )
 PREVIEW = Parameter(
@@ -70,7 +70,7 @@ FORMAT = Parameter(
     schema={"type": "string", "enum": [*get_args(FileKind)]},
     component="ImportFormat",
 )
-_ACCEPTED = {"type": "boolean", "default": False}
+_ACCEPTED = {"type": "boolean"}
 ACCEPT_CHANGES = Parameter(
     name=CHANGES,
     within="query",

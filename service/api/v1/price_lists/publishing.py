@@ -22,7 +22,7 @@ MODE = Parameter(
     name="mode",
     within="query",
     description="`write` publishes; `preview` shows what that would change and stores nothing.",
-    schema={"type": "string", "enum": ["write", "preview"], "default": "write"},
+    schema={"type": "string", "enum": ["write", "preview"]},
     component="PublishMode",
 )
 
