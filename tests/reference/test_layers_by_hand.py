@@ -72,7 +72,6 @@ def test_mass_bears_the_load_on_it_by_hand() -> None:
     moment = 1.5 * 320 * 4 / 3 + 1.75 * 1000 * 4 / 3 * 2
     upright = 1.35 * 3840 + 1.75 * 1000 * 8
     width = 8 - 2 * moment / upright
-    assert width == pytest.approx(7.447, abs=0.001)
     bears = 0.65 * 0.5 * 120 * width * 22.40
     found = value("bearing", mass(psf=1000))
     assert found == pytest.approx(bears / (upright / width), rel=1e-3)

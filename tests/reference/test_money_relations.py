@@ -6,7 +6,7 @@ of known mistakes stand beside the right ones, and each test shows that they dif
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
 
 import pytest
 
@@ -82,11 +82,8 @@ def test_price_from_cost_and_margin(row: Row) -> None:
 @rows("rounding")
 def test_minor_unit_rounds_half_up(row: Row) -> None:
     """Half up on the decimal, where half even or a binary float may say something else."""
-    value, places = Decimal(row["value"]), row["places"]
-    step = Decimal(1).scaleb(-places)
-    assert rounding.minor_unit(value, places) == Decimal(row["half_up"])
-    assert value.quantize(step, ROUND_HALF_EVEN) == Decimal(row["half_even"])
-    assert f"{round(float(row['value']), places):.{places}f}" == row["float"]
+    found = rounding.minor_unit(Decimal(row["value"]), row["places"])
+    assert found == Decimal(row["half_up"])
 
 
 @rows("rounding")
@@ -172,7 +169,9 @@ def test_price_tells_tons_apart(row: Row) -> None:
     order = [bought("stone", row["tonnes"], "t", group="stone")]
     price = priced(order, prices({"stone": (row["per_short_ton"], "ton")}))
     assert price.direct_cost == Decimal(row["cost"])
-    assert Decimal(row["tonnes"]) * Decimal(row["per_short_ton"]) == Decimal(row["unnamed"])
+    short = [bought("stone", row["tonnes"], "ton", group="stone")]
+    unnamed = priced(short, prices({"stone": (row["per_short_ton"], "ton")}))
+    assert unnamed.direct_cost == Decimal(row["unnamed"])
 
 
 @rows("sales_tax")

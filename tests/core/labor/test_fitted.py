@@ -37,7 +37,6 @@ def test_fit_factors_of_totals_are_least_squares_of_relative_errors() -> None:
     found = factors(job("11", dig="4", cap="6"), job("120", dig="100"))
     exact = (Fraction(10, 11) + Fraction(5, 6)) / (Fraction(100, 121) + Fraction(25, 36))
     assert found == {"dig": exact, "cap": exact}
-    assert round(float(exact), 6) == 1.14566
 
 
 def test_fit_factors_leave_the_noted_tasks_of_a_total_as_noted() -> None:
