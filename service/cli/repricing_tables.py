@@ -33,8 +33,7 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
         f"{counts.failed} failed. "
         f"{summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)}).",
     )
-    if run.hint:
-        print_text(console, run.hint)
+    _print_beside(console, run)
     largest = summary.largest_changes
     if largest:
         columns = (
@@ -50,6 +49,24 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
     _print_marked(console, run, items)
     if run.mode == "preview" and counts.changed:
         print_text(console, f"\nTo write it: python -m service reprice --write {run.id}")
+
+
+def _print_beside(console: Console, run: RepricingAnswer) -> None:
+    """What the run says beside its figures: nothing found, others not looked at, newer terms."""
+    if run.hint:
+        print_text(console, run.hint)
+    elif run.not_looked_at:
+        words = (
+            f"{each.quotes} on {each.price_list or 'prices of their own'}"
+            for each in run.not_looked_at
+        )
+        print_text(console, f"Open quotes not looked at: {', '.join(words)}.")
+    if run.counts.newer_terms:
+        print_text(
+            console,
+            f"Terms say something else today than when {run.counts.newer_terms} of these quotes "
+            "were priced; they keep theirs.",
+        )
 
 
 def _print_marked(console: Console, run: RepricingAnswer, items: Iterable[RepricedItem]) -> None:

@@ -6,7 +6,7 @@ too, as just that.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import get_args
 
@@ -41,7 +41,10 @@ _CALLED_BY: Mapping[Needed, str] = {
     "guard": "guard-",
 }
 _SURFACE_PHASES: tuple[Phase, ...] = ("grade", "topsoil_and_sod")
-_LISTED: tuple[Needed, ...] = get_args(Needed)
+LISTED: tuple[Needed, ...] = get_args(Needed)
+# What goes by the goods and by who brings them.
+OF_GOODS: tuple[Needed, ...] = ("freight", "pallets")
+EXCLUDED = "/excluded"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,13 +70,26 @@ def needed_not_priced(
         called |= {**dict(_by_cautions(job, cautions)), **dict(_by_facts(job, earthwork))}
     words = {**_WORDS, **_words_of_goods(bought, prices)}
     held = {extra.what for extra in job.extras} | set(job.excluded)
-    open_ = [what for what in _LISTED if what in called and what not in held]
+    open_ = [what for what in LISTED if what in called and what not in held]
     return (
         *(
             NeededItem(what=what, by=called[what], text=f"Not included: {words[what]}.")
             for what in open_
         ),
         *(_excluded(what) for what in job.excluded),
+    )
+
+
+def goods_not_priced(
+    bought: Sequence[QuantityLine], prices: PriceList, left_out: Collection[str | None]
+) -> tuple[NeededItem, ...]:
+    """Freight and deposits alone, as another price list leaves them open; `left_out` is what an
+    extra covers or nobody wants."""
+    words = {**_WORDS, **_words_of_goods(bought, prices)}
+    return tuple(
+        NeededItem(what=what, by=by, text=f"Not included: {words[what]}.")
+        for what, by in _by_goods(bought, prices)
+        if what not in left_out
     )
 
 
@@ -85,7 +101,7 @@ def run_is_open(job: Job) -> bool:
 
 def _excluded(what: Excluded) -> NeededItem:
     text = f"Left out on purpose, not included: {_WORDS[what]}."
-    return NeededItem(what=what, by="/excluded", text=text)
+    return NeededItem(what=what, by=EXCLUDED, text=text)
 
 
 def _by_cautions(job: Job, cautions: Sequence[str]) -> Iterator[tuple[Needed, str]]:

@@ -81,12 +81,21 @@ def find_left_out(connection: Connection, run_id: str) -> str:
     """How many open quotes a run doesn't look at, by the price list of their current revision,
     as JSON."""
     listed = QUOTE_REVISION.c.price_list
-    chosen = REPRICING_QUOTE.c
+    chosen = (
+        select(REPRICING_QUOTE.c.quote_id)
+        .where(REPRICING_QUOTE.c.repricing_id == run_id)
+        .distinct()
+        .subquery()
+    )
+    # A join, which both databases do in one pass over a hundred thousand quotes.
+    joined = QUOTE.join(QUOTE_REVISION, _at(QUOTE.c.current_revision)).outerjoin(
+        chosen, chosen.c.quote_id == QUOTE.c.id
+    )
     rows = connection.execute(
         select(listed, func.count())
-        .select_from(QUOTE.join(QUOTE_REVISION, _at(QUOTE.c.current_revision)))
+        .select_from(joined)
         .where(or_(QUOTE.c.draft_revision.is_not(None), _IS_OUT))
-        .where(~exists().where(chosen.repricing_id == run_id, chosen.quote_id == QUOTE.c.id))
+        .where(chosen.c.quote_id.is_(None))
         .group_by(listed)
     )
     counted = sorted((price_list or "", count) for price_list, count in rows)

@@ -198,3 +198,37 @@ def test_terms_that_are_newer_than_the_quotes_are_said(
         first, second = items_of(store, answer.id)
         assert first.get("newer_terms") == ("standard" if newer else None)
         assert "newer_terms" not in second
+
+
+def test_repricing_says_what_freight_is_still_open(office: Keeper) -> None:
+    """A supplier who comes with delivery terms brings his blocks from then on: freight of the stone
+    alone is left open, and the whole answer is that of a fresh quote. An extra for freight, or
+    freight left out on purpose, stays so."""
+    items: Json = {item: {"unit_cost": cost, "per": per} for item, (cost, per) in COSTS.items()}
+    for item in ("block", "a_cap"):
+        items[item]["supplier"] = "Yard"
+    quote_id = out_on_may_4(office, "job-1")
+    lorry = {"description": "Lorry", "kind": "delivery", "cost": "90", "for": "freight"}
+    more: Json = {"prices": {"price_list": "quarry"}, "issued_on": "2026-05-04"}
+    covered = office.save(yard_request("job-2", extras=[lorry], **more))["id"]
+    unwanted = office.save(yard_request("job-3", excluded=["freight"], **more))["id"]
+    whole = {
+        "currency": "USD",
+        "effective_from": "2026-04-01",
+        "items": items,
+        "delivery": {"Yard": {"per_load": "100.00"}},
+    }
+    tag = office.client.get(f"{LISTS}/latest").headers["etag"]
+    response = office.client.post(LISTS, json=whole, headers={"If-Match": tag})
+    assert response.status_code == 201, response.text
+    written(office.client)
+    before, after = (answer_of(office, quote_id, number) for number in (1, 2))
+    freight = [
+        [each["text"] for each in answer["price"]["needed_not_priced"] if each["what"] == "freight"]
+        for answer in (before, after)
+    ]
+    assert freight[0] == ["Not included: freight of the goods."]
+    ((words,),) = freight[1:]
+    assert "stone" in words.lower() or "gravel" in words.lower()
+    for each in (quote_id, covered, unwanted):
+        assert same_as_today(office, each, 2)

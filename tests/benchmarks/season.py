@@ -144,6 +144,7 @@ def _quote_row(number: int) -> dict[str, object]:
         "state": "draft",
         "current_revision": 1,
         "latest_revision": 1,
+        "draft_revision": 1,
         "created_at": 0,
         "updated_at": 0,
     }

@@ -135,3 +135,14 @@ def test_reprice_says_what_is_wrong(arguments: tuple[str, ...], code: int, said:
     assert done.exit_code == code
     assert said in done.stderr
     assert done.stdout == ""
+
+
+@pytest.mark.usefixtures("office")
+def test_reprice_says_what_was_not_looked_at() -> None:
+    """Nothing fits: the command says so, and what to ask instead; one that fits: how many others
+    are open, by list."""
+    nothing = run("--list", "yard", "--filter", "title=no such title")
+    assert nothing.exit_code == 0
+    assert "0 quotes: no draft quote fits; 3 open ones were not looked at" in nothing.stdout
+    one = run("--list", "yard", "--filter", "reference=JOB-20")
+    assert "Open quotes not looked at: 2 on yard." in one.stdout

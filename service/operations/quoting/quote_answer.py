@@ -105,7 +105,7 @@ def from_core(
             quote.price,
             prices,
             tuple(map(_not_priced, quote.not_priced)),
-            tuple(map(_needed, quote.needed)),
+            tuple(map(needed_answer, quote.needed)),
         ),
         engineering=_engineering(quote.job.engineering),
         checks=checks_answer(quote),
@@ -231,7 +231,8 @@ def _not_priced(gap: NotPriced) -> NotPricedAnswer:
     return NotPricedAnswer(part=gap.part, field=gap.field, why=for_reading(gap.why))
 
 
-def _needed(item: NeededItem) -> NeededAnswer:
+def needed_answer(item: NeededItem) -> NeededAnswer:
+    """What is needed, as it is answered."""
     return NeededAnswer(what=item.what, by=item.by, text=item.text)
 
 

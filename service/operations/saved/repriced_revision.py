@@ -15,11 +15,13 @@ from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from service.core.job.price_list import PriceList
 from service.core.measure import UNIT_SETS
+from service.core.needed import EXCLUDED, LISTED, OF_GOODS, NeededItem, goods_not_priced
 from service.core.quote import increment_assumptions, increment_field
 from service.core.reprice.pricing_inputs import price_inputs
 from service.core.takeoff.quantities import QuantityLine
 from service.operations.quoting.quote_answer import (
     document_digest,
+    needed_answer,
     price_answer,
     quantity_answer,
 )
@@ -32,6 +34,7 @@ _Json = dict[str, Any]
 
 PRICED_BY = "priced_by"
 _LEFT_OUT = ("complete", "not_priced")
+NEEDED = "needed_not_priced"
 _DECODER = msgspec.json.Decoder()
 _ENCODER = msgspec.json.Encoder()
 
@@ -50,16 +53,21 @@ def reprice_revision(
     price = price_inputs(inputs, prices)
     answer: dict[str, Any] = _DECODER.decode(saved.answer)
     held = msgspec.to_builtins(price_answer(price, prices, ()))
-    # What the total leaves out stays as it was kept, whatever an answer says about it today.
-    # An answer of an earlier version doesn't say what is needed beside.
-    held.pop("needed_not_priced")
+    # What the total leaves out stays as it was kept, whatever an answer says about it today; of
+    # what is needed beside, who brings the goods goes by the new list. An answer of an earlier
+    # version doesn't say it.
+    held.pop(NEEDED)
     kept = answer["price"]
-    held |= {key: kept[key] for key in (*_LEFT_OUT, "needed_not_priced") if key in kept}
+    held |= {key: kept[key] for key in _LEFT_OUT if key in kept}
+    request = _request(saved.request, prices)
+    if NEEDED in kept:
+        listed_by = replace(prices, overrides=inputs.overrides)
+        goods = goods_not_priced(price.bought, listed_by, _left_out(request))
+        held[NEEDED] = needed_again(kept[NEEDED], goods)
     listed = {"id": prices.id, "revision": prices.revision}
     answer |= {"price": held, "price_list": listed, PRICED_BY: ENGINE_VERSION}
     _order_again(answer, price.bought)
     _drop_effect(answer)
-    request = _request(saved.request, prices)
     caution_again(answer, request, prices.effective_from, catalog)
     answer["digest"] = document_digest(answer)
     return NewRevision(
@@ -78,6 +86,21 @@ def reprice_revision(
         answer=_ENCODER.encode(answer),
         pricing=pack_again(pricing, inputs, price),
     )
+
+
+def _left_out(request: _Json) -> set[str | None]:
+    """What extras of a request are for, and what it leaves out on purpose."""
+    covered = {extra.get("for") for extra in request.get("extras", ())}
+    return covered | set(request.get("excluded", ()))
+
+
+def needed_again(kept: Sequence[_Json], goods: Sequence[NeededItem]) -> list[_Json]:
+    """What an answer lists as needed, with freight and deposits as another price list leaves them
+    open, in the order of a fresh one."""
+    on_purpose = [each for each in kept if each["by"] == EXCLUDED]
+    stays = [each for each in kept if each["by"] != EXCLUDED and each["what"] not in OF_GOODS]
+    made = [msgspec.to_builtins(needed_answer(each)) for each in goods]
+    return [*sorted((*stays, *made), key=lambda each: LISTED.index(each["what"])), *on_purpose]
 
 
 def issue_repriced(
