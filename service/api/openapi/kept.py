@@ -56,8 +56,8 @@ def _as_it_was(schema: JsonSchema) -> JsonSchema:
     shape: JsonSchema = {key: schema[key] for key in _SHAPE if key in schema}
     if "$ref" in shape:
         return {"$ref": shape["$ref"].replace(_DEFINITION, f"{_DEFINITION}{PREFIX}")}
-    if "oneOf" in schema:
-        shape["anyOf"] = schema["oneOf"]
+    if forms := schema.get("oneOf") or schema.get("anyOf"):
+        shape["anyOf"] = [form for at, form in enumerate(forms) if form not in forms[:at]]
     if "enum" in schema:
         shape["type"], shape["x-words"] = "string", schema["enum"]
     values = schema.get("additionalProperties")
