@@ -178,7 +178,7 @@ async function savedQuotes(): Promise<void> {
     "put_quote_customer",
     await client.PUT("/v1/saved-quotes/{id}/customer", {
       params: { path, header: { "If-Match": tagOf(customer) } },
-      body: { name: "B. Buyer", address: "1 Example Road" },
+      body: { name: "B. Buyer", phone: "555-0100" },
     }),
   );
   done("erase_quote_customer", await client.DELETE("/v1/saved-quotes/{id}/customer", one));

@@ -229,7 +229,7 @@ def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> No
         told("set_quote_state", moved)
     customer = read_quote_customer.sync_detailed(id_, client=client)
     told("read_quote_customer", customer)
-    other = CustomerRequest(name="B. Buyer", address="1 Example Road")
+    other = CustomerRequest(name="B. Buyer", phone="555-0100")
     put = put_quote_customer.sync_detailed(
         id_, client=client, body=other, if_match=tag_of(customer)
     )
