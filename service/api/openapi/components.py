@@ -93,7 +93,9 @@ class Components:
         }
 
     def _add(self, name: str, schema: JsonSchema) -> None:
-        pointed = self._pointed(schema)
+        # A title that is the name once more says nothing.
+        bare = {key: value for key, value in schema.items() if key != "title" or value != name}
+        pointed = self._pointed(bare)
         if self._schemas.setdefault(name, pointed) != pointed:
             raise ValueError(f"two different schemas are called {name}")
 
