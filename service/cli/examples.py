@@ -76,33 +76,31 @@ def read_examples(folder: Path) -> tuple[Example, ...]:
     return (*steps, *rest)
 
 
-def answers(app: FastAPI, examples: Iterable[Example]) -> Iterator[tuple[Example, Answered]]:
-    """Ask the service each example in order; its answer with drawn ids told alike each time."""
+def answers(app: FastAPI, examples: Iterable[Example]) -> Iterator[tuple[Example, Answered, str]]:
+    """Ask the service each example in order; its answer, and that as it is kept."""
     rows = {each.id: each for each in OPERATIONS}
     given: dict[str, str] = {}
+    names = Names()
     with running(app, Settings.model_construct(), open_port(0)) as address:
         for example in examples:
             row = rows[example.operation_id]
-            path = row.path.format(
-                **{key: part.format(**given) for key, part in example.path.items()}
-            )
-            headers = _head(example, address, given)
-            body = example.request.read_bytes()
-            url = path + (f"?{example.query}" if example.query else "")
-            answered = call(address, row.method, url, body, headers)
-            if example.gives:
+            parts = {key: part.format(**given) for key, part in example.path.items()}
+            url = row.path.format(**parts) + (f"?{example.query}" if example.query else "")
+            body = names.drawn(example.request.read_text(encoding="utf-8")).encode()
+            answered = call(address, row.method, url, body, _head(example, address, given))
+            if example.gives and answered.status < 300:  # noqa: PLR2004
                 given[example.gives] = json.loads(answered.body)["id"]
-            yield example, answered
+            told = names.told(answer_text(answered.body)) if answered.body else ""
+            yield example, answered, told
 
 
 def write_answers(app: FastAPI, folder: Path) -> tuple[Path, ...]:
     """Ask the service every example of a folder and keep what it answers."""
     written: list[Path] = []
-    names = Names()
-    for example, answered in answers(app, read_examples(folder)):
-        if answered.body and example.kept:
+    for example, answered, told in answers(app, read_examples(folder)):
+        if told and example.kept:
             path = example.response(answered.status)
-            path.write_text(names.told(answer_text(answered.body)), encoding="utf-8")
+            path.write_text(told, encoding="utf-8")
             written.append(path)
     return tuple(written)
 
@@ -116,6 +114,12 @@ class Names:
     def told(self, text: str) -> str:
         """A text with such ids in place of those that were drawn."""
         return _DRAWN.sub(self._name, text)
+
+    def drawn(self, text: str) -> str:
+        """A text with the drawn ids in place of those by which they are told."""
+        for drawn, name in self._seen.items():
+            text = text.replace(f"_{name}", f"_{drawn}")
+        return text
 
     def _name(self, match: re.Match[str]) -> str:
         drawn = match[2]

@@ -11,6 +11,7 @@ from pydantic import Field
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.fields import Id, IsoDate, LongText, ShortText, StrictModel
+from service.operations.answer_figures import Day
 from service.operations.repricing.kept_items import KeptItem, unpack_items
 from service.operations.repricing.repricing_answer import ItemProblem
 from service.operations.repricing.repricing_reads import known_run
@@ -41,7 +42,7 @@ class IssuedDraft(Struct, frozen=True):
     outcome: Literal["issued", "failed"]
     revision: int | UnsetType = UNSET
     reference: str | UnsetType = UNSET
-    valid_until: str | UnsetType = UNSET
+    valid_until: Day | UnsetType = UNSET
     problem: ItemProblem | UnsetType = UNSET
 
 
@@ -49,7 +50,7 @@ class IssuedDrafts(Struct, frozen=True):
     """The drafts of a re-pricing, issued together. `repricing` is its id."""
 
     repricing: str
-    on: str
+    on: Day
     issued: int
     failed: int
     items: tuple[IssuedDraft, ...]
