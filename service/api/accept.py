@@ -33,10 +33,11 @@ def _liking(accept: str, form: str) -> float:
     for part in accept.lower().split(","):
         name, *parameters = (piece.strip() for piece in part.split(";"))
         if name in ranges:
-            best = max(best, (ranges.index(name), _quality(parameters)))
+            best = max(best, (ranges.index(name), quality(parameters)))
     return best[1]
 
 
-def _quality(parameters: Sequence[str]) -> float:
+def quality(parameters: Sequence[str]) -> float:
+    """How much a part of `Accept` or `Accept-Encoding` is liked; 1 where it doesn't say."""
     found = (_QUALITY.fullmatch(parameter) for parameter in parameters)
     return next((float(match[1]) for match in found if match), 1.0)

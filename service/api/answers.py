@@ -40,13 +40,14 @@ def content_response(
     tag: str | None = None,
     cache_control: str = REVALIDATED,
     headers: Mapping[str, str] | None = None,
+    media_type: str = "application/json",
 ) -> Response:
     """The same for bytes; `tag` is that of what they were made from, left out their own."""
     tag = tag or etag(body)
     sent = {"ETag": tag, "Cache-Control": cache_control, **(headers or {})}
     if _has(request.headers.get("if-none-match"), tag):
         return Response(status_code=304, headers=sent)
-    return Response(body, media_type="application/json", headers=sent)
+    return Response(body, media_type=media_type, headers=sent)
 
 
 def etag(body: bytes) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gzip
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import cache
@@ -11,10 +12,12 @@ from typing import Any
 from fastapi import FastAPI
 
 from service.api import docs, health, problem_pages
+from service.api.compression import Compression
 from service.api.dependencies import CatalogShelf, PutOnQueue, RepricingHost, StoreShelf
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
 from service.api.openapi import openapi_document
+from service.api.problems import encode
 from service.api.table import Table
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
@@ -49,6 +52,13 @@ def api_document() -> dict[str, Any]:
     return openapi_document(OPERATIONS)
 
 
+@cache
+def api_document_bytes() -> tuple[bytes, bytes]:
+    """The document as it is sent, plain and packed: packing takes longer than a quote."""
+    plain = encode(api_document())
+    return plain, gzip.compress(plain, mtime=0)
+
+
 def create_app(
     settings: Settings,
     catalog: Catalog,
@@ -71,7 +81,7 @@ def create_app(
         lifespan=_lifespan,
         exception_handlers=dict(ERROR_ANSWERS),
     )
-    app.state.document = api_document
+    app.state.document = api_document_bytes
     app.state.table = OPERATIONS
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings))
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
@@ -83,6 +93,7 @@ def create_app(
         ),
         put_on_queue=put_on_queue,
     )
+    app.add_middleware(Compression)
     app.add_middleware(
         Front, table=OPERATIONS, hosts=settings.allowed_hosts, access_log=settings.access_log
     )

@@ -18,20 +18,31 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.staticfiles import StaticFiles
 
-from service.api.answers import read_response
+from service.api.answers import content_response, etag
+from service.api.compression import takes_gzip
 from service.api.openapi import TITLE
 from service.api.operation import Operation
 
 STATIC_PATH = "/static-offline-docs"
 OPENAPI_PATH = "/openapi.json"
 
-_FILES = StaticFiles(directory=Path(fastapi_offline.__file__).parent / "static")
+_STATIC = Path(fastapi_offline.__file__).parent / "static"
+_FILES = StaticFiles(directory=_STATIC)
+_REDOC = "redoc.standalone.js"
+_OUTSIDE = b"https://cdn.redoc.ly/redoc/logo-mini.svg"
+_EMPTY = b"data:image/gif;base64,R0lGODlhAQABAAAAACw="
 _INLINE = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 
 
 async def read_openapi(request: Request) -> Response:
-    """The OpenAPI document, made once."""
-    return read_response(request, request.app.state.document())
+    """The OpenAPI document, made and packed once."""
+    plain, packed = request.app.state.document()
+    takes = takes_gzip(request.headers)
+    body, headers = packed if takes else plain, {"Vary": "Accept-Encoding"}
+    response = content_response(request, body, tag=etag(plain), headers=headers)
+    if takes and response.body:
+        response.headers["Content-Encoding"] = "gzip"
+    return response
 
 
 async def read_docs(_request: Request) -> Response:
@@ -46,8 +57,19 @@ async def read_reference(_request: Request) -> Response:
 
 async def read_docs_file(request: Request) -> Response:
     """A script, style or picture of the pages. Raises HTTPException where there is none."""
+    if request.path_params["file"] == _REDOC:
+        return content_response(request, _redoc_script(), media_type="text/javascript")
     below = {**request.scope, "path": request.path_params["file"], "root_path": ""}
     return await _FILES.get_response(_FILES.get_path(below), request.scope)
+
+
+@cache
+def _redoc_script() -> bytes:
+    """ReDoc's script, whose picture of its maker would come from outside: an empty one instead."""
+    script = (_STATIC / _REDOC).read_bytes()
+    if _OUTSIDE not in script:
+        raise ValueError(f"{_REDOC} asks for another picture")
+    return script.replace(_OUTSIDE, _EMPTY)
 
 
 @cache
@@ -69,7 +91,7 @@ def _redoc_page() -> HTMLResponse:
     page = get_redoc_html(
         openapi_url=OPENAPI_PATH,
         title=TITLE,
-        redoc_js_url=f"{STATIC_PATH}/redoc.standalone.js",
+        redoc_js_url=f"{STATIC_PATH}/{_REDOC}",
         redoc_favicon_url=f"{STATIC_PATH}/favicon.png",
         with_google_fonts=False,
     )

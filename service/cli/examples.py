@@ -1,73 +1,156 @@
-"""The examples of the API document: requests by hand, and the service's real answers to them."""
+"""The examples of the API document: requests by hand, and the service's real answers to them.
+
+They lie in `<operation id>/<case>.request.json`. Requests that need what others stored are steps of
+`story.toml`, in its order; all others stand alone.
+"""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+import re
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI
 
 from service.api.app import OPERATIONS
-from service.api.openapi import openapi_document
-from service.cli.loopback import open_port, post, running
+from service.cli.loopback import Answered, call, open_port, running
 from service.settings import Settings
 
 REQUEST_ID = "example"
-_REQUEST = ".request.json"
+STORY = "story.toml"
+_REQUEST = ".request."
+_TYPES = {"json": "application/json", "csv": "text/csv"}
+_OK = 200
+# Ids of quotes and re-pricings are drawn: the first is told as 01…01, the second as 02…02.
+_DRAWN = re.compile(r"\b([qr][0-9]{9,12}_)([0-9a-f]{16,20})\b")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Example:
-    """One request, and where its answer is kept."""
+    """One request, and where its answer is kept.
+
+    `path` fills the address, where a word in braces is the id that an earlier step was given;
+    `if_match` is the address whose ETag goes with it, `*` where there is nothing yet. Of whole
+    quotes one is shown: the answer of another isn't `kept`.
+    """
 
     operation_id: str
     case: str
     request: Path
+    path: Mapping[str, str] = field(default_factory=dict)
+    query: str = ""
+    if_match: str = ""
+    gives: str = ""
+    kept: bool = True
 
-    @property
-    def response(self) -> Path:
-        """The file of the answer."""
-        return self.request.with_name(f"{self.case}.response.json")
+    def response(self, status: int) -> Path:
+        """The file of the answer; a success that isn't 200 stands in its name."""
+        plain = status == _OK or status >= 400  # noqa: PLR2004  a problem says its own
+        return self.request.with_name(f"{self.case}.response.{'' if plain else f'{status}.'}json")
 
 
 def read_examples(folder: Path) -> tuple[Example, ...]:
-    """The examples of a folder `<operation_id>/<case>.request.json`, sorted."""
-    return tuple(
+    """The examples of a folder: the steps of its story in their order, then all others, sorted."""
+    found = {(path.parent.name, path.name.split(".")[0]): path for path in _requests(folder)}
+    steps = [
         Example(
-            operation_id=path.parent.name,
-            case=path.name.removesuffix(_REQUEST),
-            request=path,
+            operation_id=step["operation"],
+            case=step["case"],
+            request=found.pop((step["operation"], step["case"])),
+            **{
+                key: step[key]
+                for key in ("path", "query", "if_match", "gives", "kept")
+                if key in step
+            },
         )
-        for path in sorted(folder.glob(f"*/*{_REQUEST}"))
+        for step in _story(folder)
+    ]
+    rest = (
+        Example(operation_id=operation, case=case, request=path)
+        for (operation, case), path in found.items()
     )
+    return (*steps, *rest)
+
+
+def answers(app: FastAPI, examples: Iterable[Example]) -> Iterator[tuple[Example, Answered, str]]:
+    """Ask the service each example in order; its answer, and that as it is kept."""
+    rows = {each.id: each for each in OPERATIONS}
+    given: dict[str, str] = {}
+    names = Names()
+    with running(app, Settings.model_construct(), open_port(0)) as address:
+        for example in examples:
+            row = rows[example.operation_id]
+            parts = {key: part.format(**given) for key, part in example.path.items()}
+            url = row.path.format(**parts) + (f"?{example.query}" if example.query else "")
+            body = names.drawn(example.request.read_text(encoding="utf-8")).encode()
+            answered = call(address, row.method, url, body, _head(example, address, given))
+            if example.gives and answered.status < 300:  # noqa: PLR2004
+                given[example.gives] = json.loads(answered.body)["id"]
+            told = names.told(answer_text(answered.body)) if answered.body else ""
+            yield example, answered, told
 
 
 def write_answers(app: FastAPI, folder: Path) -> tuple[Path, ...]:
-    """Post every request of a folder to the service and keep what it answers."""
-    examples = read_examples(folder)
-    if not examples:
-        return ()
-    paths = operation_paths(openapi_document(OPERATIONS))
-    with running(app, Settings.model_construct(), open_port(0)) as address:
-        for example in examples:
-            body = example.request.read_bytes()
-            _, answer = post(address, paths[example.operation_id], body, request_id=REQUEST_ID)
-            example.response.write_text(answer_text(answer), encoding="utf-8")
-    return tuple(example.response for example in examples)
+    """Ask the service every example of a folder and keep what it answers."""
+    written: list[Path] = []
+    for example, answered, told in answers(app, read_examples(folder)):
+        if told and example.kept:
+            path = example.response(answered.status)
+            path.write_text(told, encoding="utf-8")
+            written.append(path)
+    return tuple(written)
 
 
-def operation_paths(document: Mapping[str, Any]) -> dict[str, str]:
-    """The path of every operation that is posted to, by operation id."""
-    return {
-        methods["post"]["operationId"]: path
-        for path, methods in document["paths"].items()
-        if "post" in methods
-    }
+class Names:
+    """Ids that the service draws, by the order in which they come."""
+
+    def __init__(self) -> None:
+        self._seen: dict[str, str] = {}
+
+    def told(self, text: str) -> str:
+        """A text with such ids in place of those that were drawn."""
+        return _DRAWN.sub(self._name, text)
+
+    def drawn(self, text: str) -> str:
+        """A text with the drawn ids in place of those by which they are told."""
+        for drawn, name in self._seen.items():
+            text = text.replace(f"_{name}", f"_{drawn}")
+        return text
+
+    def _name(self, match: re.Match[str]) -> str:
+        drawn = match[2]
+        number = f"{len(self._seen) + 1:02d}"
+        return match[1] + self._seen.setdefault(drawn, number * (len(drawn) // 2))
 
 
 def answer_text(answer: bytes) -> str:
     """An answer as it is kept: indented, its keys in their order."""
     return json.dumps(json.loads(answer), indent=1, ensure_ascii=False) + "\n"
+
+
+def _requests(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.glob(f"*/*{_REQUEST}*") if path.suffix[1:] in _TYPES)
+
+
+def _story(folder: Path) -> list[dict[str, Any]]:
+    path = folder / STORY
+    if not path.is_file():
+        return []
+    steps: list[dict[str, Any]] = tomllib.loads(path.read_text(encoding="utf-8"))["step"]
+    return steps
+
+
+def _head(example: Example, address: str, given: Mapping[str, str]) -> dict[str, str]:
+    """The head of an example's request, with the ETag of what it changes."""
+    kind = _TYPES[example.request.suffix[1:]]
+    headers = {"Content-Type": kind, "X-Request-ID": REQUEST_ID}
+    if example.if_match == "*":
+        return {**headers, "If-None-Match": "*"}
+    if example.if_match:
+        read = call(address, "GET", example.if_match.format(**given), b"", {})
+        headers["If-Match"] = read.headers["etag"]
+    return headers

@@ -6,8 +6,9 @@ import http.client
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 import uvicorn
 from fastapi import FastAPI
@@ -56,14 +57,30 @@ def running(app: FastAPI, settings: Settings, listening: socket.socket) -> Itera
         listening.close()
 
 
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An answer; names of headers in lower case."""
+
+    status: int
+    body: bytes
+    headers: Mapping[str, str]
+
+
 def post(address: str, path: str, body: bytes, *, request_id: str) -> tuple[int, bytes]:
-    """Post JSON, past any proxy; gives status and body of the answer. Raises OSError."""
+    """Post JSON; gives status and body of the answer. Raises OSError."""
+    headers = {"Content-Type": "application/json", "X-Request-ID": request_id}
+    answered = call(address, "POST", path, body, headers)
+    return answered.status, answered.body
+
+
+def call(address: str, method: str, path: str, body: bytes, headers: Mapping[str, str]) -> Answered:
+    """Make one call, past any proxy. Raises OSError."""
     connection = http.client.HTTPConnection(address.removeprefix("http://"), timeout=CALL_SECONDS)
     try:
-        headers = {"Content-Type": "application/json", "X-Request-ID": request_id}
-        connection.request("POST", path, body, headers)
+        connection.request(method, path, body, dict(headers))
         answer = connection.getresponse()
-        return answer.status, answer.read()
+        named = {name.lower(): value for name, value in answer.getheaders()}
+        return Answered(answer.status, answer.read(), named)
     finally:
         connection.close()
 

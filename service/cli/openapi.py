@@ -6,8 +6,11 @@ Writing also answers the examples anew, as they stand in the document.
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Annotated
 
 import typer
@@ -18,6 +21,10 @@ from service.api.openapi import openapi_text
 from service.catalog import load_catalog
 from service.cli.examples import write_answers
 from service.settings import Settings
+from service.storage import Store
+
+# 2026-05-04T09:00:00Z: quotes of the examples are dated that day.
+EXAMPLE_TIME = 1_777_885_200
 
 
 def register(app: typer.Typer) -> None:
@@ -37,7 +44,8 @@ def openapi(
         sys.stdout.write(openapi_document_text())
         return
     path = document_path()
-    answers = write_answers(_app_as_shipped(), path.parent / "examples")
+    with example_app() as app:
+        answers = write_answers(app, path.parent / "examples")
     path.write_text(openapi_document_text(), encoding="utf-8")
     typer.echo(f"wrote {path}; examples answered: {len(answers)}", err=True)
 
@@ -56,5 +64,13 @@ def document_path() -> Path:
     return Path(spec.submodule_search_locations[0]) / "openapi.json"
 
 
-def _app_as_shipped() -> FastAPI:
-    return create_app(Settings.model_construct(), load_catalog(()))
+@contextmanager
+def example_app() -> Iterator[FastAPI]:
+    """The service as it is shipped, over an empty database, on one day of May 2026."""
+    with TemporaryDirectory() as folder:
+        store = Store.open(f"sqlite:///{folder}/examples.sqlite", now=lambda: EXAMPLE_TIME)
+        store.migrate()
+        try:
+            yield create_app(Settings.model_construct(), load_catalog(()), store)
+        finally:
+            store.close()

@@ -54,3 +54,16 @@ def test_files_of_the_pages_may_be_kept(client: TestClient) -> None:
     assert "cache-control" not in response.headers
     again = client.get(response.url.path, headers={"If-None-Match": response.headers["etag"]})
     assert again.status_code == 304
+
+
+def test_reference_asks_for_no_picture_outside(client: TestClient) -> None:
+    """The script of the page to read names no picture of another host, which the policy would
+    refuse and the browser complain of; it is the package's otherwise, and has a tag."""
+    page = client.get("/redoc").text
+    (script,) = [each for each in PageReader(page).addresses if each.endswith(".js")]
+    response = client.get(script)
+    assert "redoc.ly/" not in response.text.replace("https://redocly.com", "")
+    assert "logo-mini" not in response.text
+    assert len(response.content) > 1_000_000
+    again = client.get(script, headers={"If-None-Match": response.headers["etag"]})
+    assert again.status_code == 304

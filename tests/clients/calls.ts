@@ -111,8 +111,12 @@ async function prices(): Promise<void> {
   told(
     "read_price_list_revision",
     await client.GET("/v1/price-lists/{id}/revisions/{revision}", {
-      params: { path: { ...list.path, revision: "latest" } },
+      params: { path: { ...list.path, revision: "2" } },
     }),
+  );
+  told(
+    "read_latest_price_list_revision",
+    await client.GET("/v1/price-lists/{id}/revisions/latest", { params: list }),
   );
   const difference = told(
     "read_price_list_difference",
@@ -143,7 +147,7 @@ async function savedQuotes(): Promise<void> {
     "save_quote",
     await client.POST("/v1/saved-quotes", {
       params: { header: { "Idempotency-Key": "first-save" } },
-      body: { request: { ...readmeRequest, issued_on: "2026-05-04" }, customer: { name: "A. Buyer" } },
+      body: { quote: { ...readmeRequest, issued_on: "2026-05-04" }, customer: { name: "A. Buyer" } },
     }),
   );
   const path = { id: saved.id };
@@ -158,7 +162,7 @@ async function savedQuotes(): Promise<void> {
     "revise_saved_quote",
     await client.POST("/v1/saved-quotes/{id}/revisions", {
       params: { path, header: { "If-Match": tagOf(latest) } },
-      body: { request: { ...low, issued_on: "2026-05-05" } },
+      body: { quote: { ...low, issued_on: "2026-05-05" } },
     }),
   );
   for (const state of ["issued", "accepted"] as const) {
@@ -168,25 +172,51 @@ async function savedQuotes(): Promise<void> {
       "set_quote_state",
       await client.POST("/v1/saved-quotes/{id}/state", {
         params: { path, header: { "If-Match": tagOf(now) } },
-        body: { state },
+        body: { state, on: "2026-05-06" },
       }),
     );
   }
   const customer = await client.GET("/v1/saved-quotes/{id}/customer", one);
   told("read_quote_customer", customer);
+  // One ETag for everything that changes the quote.
+  const match = async () => {
+    const now = await client.GET("/v1/saved-quotes/{id}", one);
+    told("read_saved_quote", now);
+    return { "If-Match": tagOf(now) };
+  };
   done(
     "put_quote_customer",
     await client.PUT("/v1/saved-quotes/{id}/customer", {
-      params: { path, header: { "If-Match": tagOf(customer) } },
-      body: { name: "B. Buyer", address: "1 Example Road" },
+      params: { path, header: await match() },
+      body: { name: "B. Buyer", phone: "555-0100" },
     }),
   );
+  told(
+    "put_quote_metadata",
+    await client.PUT("/v1/saved-quotes/{id}/metadata", {
+      params: { path, header: await match() },
+      body: { metadata: { crm: "8841" } },
+    }),
+  );
+  const beside = told(
+    "read_quote_metadata",
+    await client.GET("/v1/saved-quotes/{id}/metadata", one),
+  );
+  if (beside.metadata.crm !== "8841") throw new Error("metadata");
+  told(
+    "put_quote_notes",
+    await client.PUT("/v1/saved-quotes/{id}/notes", {
+      params: { path, header: await match() },
+      body: { notes: "Call first." },
+    }),
+  );
+  told("read_quote_notes", await client.GET("/v1/saved-quotes/{id}/notes", one));
   done("erase_quote_customer", await client.DELETE("/v1/saved-quotes/{id}/customer", one));
   const accepted = { path: { ...path, revision: "2" } };
   told(
     "put_quote_actuals",
     await client.PUT("/v1/saved-quotes/{id}/revisions/{revision}/actuals", {
-      params: { ...accepted, header: { "If-None-Match": "*" } },
+      params: { ...accepted, header: await match() },
       body: { hours: { set_units: "31.5" }, quantities: { terrace_8in: "215" } },
     }),
   );
@@ -195,13 +225,12 @@ async function savedQuotes(): Promise<void> {
     await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/actuals", { params: accepted }),
   );
   if (actuals.actuals.hours?.set_units !== "31.5") throw new Error("actuals");
-  told("read_saved_quote", await client.GET("/v1/saved-quotes/{id}", one));
   const listed = await client.GET("/v1/saved-quotes", { params: { query: { limit: 50 } } });
   told("list_saved_quotes", listed);
   told("list_quote_revisions", await client.GET("/v1/saved-quotes/{id}/revisions", one));
   told(
-    "read_revision_request",
-    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/request", revision),
+    "read_revision_quote",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/quote", revision),
   );
   told(
     "read_revision_answer",
@@ -230,7 +259,7 @@ async function keptByReleases(): Promise<void> {
     const answer = kept?.answer;
     const wall: string | undefined = answer?.walls[0]?.name;
     const cost: string | undefined = answer?.price?.lines[0]?.cost;
-    const plan = kept?.request.walls[0]?.plan[0];
+    const plan = kept?.quote.walls[0]?.plan[0];
     if (!wall || !cost || plan === undefined || "kept-" + answer?.engine_version !== reference) {
       throw new Error(`${reference} can't be read`);
     }
@@ -245,6 +274,13 @@ async function repricings(): Promise<void> {
   told("read_repricing", await client.GET("/v1/repricings/{id}", one));
   told("list_repricings", await client.GET("/v1/repricings", {}));
   told("list_repricing_items", await client.GET("/v1/repricings/{id}/items", one));
+  // A preview wrote nothing that could be issued.
+  const issued = await client.POST("/v1/repricings/{id}/issue", {
+    ...one,
+    body: { on: "2026-05-06" },
+  });
+  if (issued.error?.status !== 409) throw new Error("issue_repricing");
+  console.log("issue_repricing");
   // What is over can't be cancelled: a problem, with its type.
   const cancelled = await client.DELETE("/v1/repricings/{id}", one);
   if (cancelled.error?.code !== "repricing-finished") throw new Error("cancel_repricing");

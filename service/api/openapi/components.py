@@ -12,7 +12,7 @@ from typing import Any
 from service.api.openapi.named_types import as_named, named_schemas
 from service.api.openapi.problem_parts import HEADERS, PROBLEM_SCHEMAS, PROBLEMS, problem_example
 from service.api.openapi.schemas import shape_schema
-from service.api.openapi.shaping import DATA, NAMED
+from service.api.openapi.shaping import DATA, NAMED, default_in_words
 from service.api.operation import JsonSchema, Parameter, Shape
 from service.api.problems import MEDIA_TYPE
 
@@ -56,12 +56,13 @@ class Components:
 
     def parameter(self, parameter: Parameter) -> JsonSchema:
         """A reference to a parameter."""
+        schema = default_in_words({**parameter.schema, "description": parameter.description})
         written = {
             "name": parameter.name,
             "in": parameter.within,
             "required": parameter.required,
-            "description": parameter.description,
-            "schema": parameter.schema,
+            "description": schema.pop("description"),
+            "schema": schema,
         }
         if self._parameters.setdefault(parameter.component, written) != written:
             raise ValueError(f"two different parameters are called {parameter.component}")
@@ -93,7 +94,9 @@ class Components:
         }
 
     def _add(self, name: str, schema: JsonSchema) -> None:
-        pointed = self._pointed(schema)
+        # A title that is the name once more says nothing.
+        bare = {key: value for key, value in schema.items() if key != "title" or value != name}
+        pointed = self._pointed(bare)
         if self._schemas.setdefault(name, pointed) != pointed:
             raise ValueError(f"two different schemas are called {name}")
 

@@ -29,7 +29,7 @@ _MEASURED: JsonSchema = {
     ],
 }
 # What says less or more of a value than its type.
-_SHAPE = ("type", "properties", "items", "anyOf", "$ref", "const", "x-words")
+_SHAPE = ("type", "properties", "items", "anyOf", "$ref", "const")
 
 
 def kept_schema(schema: JsonSchema) -> JsonSchema:
@@ -56,10 +56,10 @@ def _as_it_was(schema: JsonSchema) -> JsonSchema:
     shape: JsonSchema = {key: schema[key] for key in _SHAPE if key in schema}
     if "$ref" in shape:
         return {"$ref": shape["$ref"].replace(_DEFINITION, f"{_DEFINITION}{PREFIX}")}
-    if "oneOf" in schema:
-        shape["anyOf"] = schema["oneOf"]
+    if forms := schema.get("oneOf") or schema.get("anyOf"):
+        shape["anyOf"] = [form for at, form in enumerate(forms) if form not in forms[:at]]
     if "enum" in schema:
-        shape["type"], shape["x-words"] = "string", schema["enum"]
+        shape["type"] = "string"
     values = schema.get("additionalProperties")
     return {**shape, **({"additionalProperties": values} if isinstance(values, dict) else {})}
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import UNSET, Struct, UnsetType
 
 from service.core.quote_state import State, allowed_states
-from service.operations.answer_figures import EntryId, Instant
+from service.operations.answer_figures import Day, EntryId, Instant
 from service.operations.saved.saved_quote_answer import Number, instant, number_of
 from service.storage.quote_moves import KeptMove
 from service.storage.saved_quotes import SavedQuote
@@ -26,7 +26,7 @@ class MoveAnswer(Struct, frozen=True):
     before: State
     after: State
     at: Instant
-    on: str | UnsetType = UNSET
+    on: Day | UnsetType = UNSET
     note: str | UnsetType = UNSET
     reason: str | UnsetType = UNSET
     after_expiry: bool | UnsetType = UNSET

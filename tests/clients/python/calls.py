@@ -44,6 +44,7 @@ from made.api.prices import (
     list_price_lists,
     publish_price_list,
     read_column_mapping,
+    read_latest_price_list_revision,
     read_price_list_difference,
     read_price_list_revision,
     save_column_mapping,
@@ -52,6 +53,7 @@ from made.api.quotes import compare_quotes, quote_batch, quote_walls
 from made.api.re_pricings import (
     cancel_repricing,
     create_repricing,
+    issue_repricing,
     list_repricing_items,
     list_repricings,
     read_repricing,
@@ -62,14 +64,18 @@ from made.api.saved_quotes import (
     list_saved_quotes,
     put_quote_actuals,
     put_quote_customer,
+    put_quote_metadata,
+    put_quote_notes,
     read_quote_actuals,
     read_quote_customer,
     read_quote_difference,
+    read_quote_metadata,
+    read_quote_notes,
     read_quote_revision,
     read_quote_state,
     read_recomputation,
     read_revision_answer,
-    read_revision_request,
+    read_revision_quote,
     read_saved_quote,
     revise_saved_quote,
     save_quote,
@@ -87,7 +93,10 @@ from made.models import (
     CustomerRequest,
     ImportPreview,
     ImportPriceFileFormat,
+    IssueRequest,
     KeptPriceAnswer,
+    MetadataRequest,
+    NotesRequest,
     PriceAnswer,
     Problem,
     QuoteAnswer,
@@ -199,15 +208,17 @@ def prices(client: Client) -> None:
     assert preview.changed_total == 1
     told("list_price_lists", list_price_lists.sync_detailed(client=client, limit=2))
     told("list_price_list_revisions", list_price_list_revisions.sync_detailed(LIST, client=client))
-    latest = read_price_list_revision.sync_detailed(LIST, "latest", client=client)
-    told("read_price_list_revision", latest)
+    one = read_price_list_revision.sync_detailed(LIST, "2", client=client)
+    told("read_price_list_revision", one)
+    latest = read_latest_price_list_revision.sync_detailed(LIST, client=client)
+    told("read_latest_price_list_revision", latest)
     difference = read_price_list_difference.sync_detailed(LIST, "1", "2", client=client)
     told("read_price_list_difference", difference)
 
 
 def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> None:
     """Keep a quote, revise it, move it, say whom it is for and what it took, read it all."""
-    body = SavedQuoteRequest(request=request, customer=CustomerRequest(name="A. Buyer"))
+    body = SavedQuoteRequest(quote=request, customer=CustomerRequest(name="A. Buyer"))
     kept = save_quote.sync_detailed(client=client, body=body, idempotency_key="first-save")
     saved = told("save_quote", kept)
     assert isinstance(saved, SavedQuoteAnswer)
@@ -218,33 +229,49 @@ def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> No
     assert isinstance(revision.answer.price, KeptPriceAnswer)
     assert revision.answer.price.total == saved.facts.total
     revised = revise_saved_quote.sync_detailed(
-        id_, client=client, body=RevisionRequest(request=low), if_match=tag_of(latest)
+        id_, client=client, body=RevisionRequest(quote=low), if_match=tag_of(latest)
     )
     told("revise_saved_quote", revised)
     for state in (StateRequestState.ISSUED, StateRequestState.ACCEPTED):
         now = read_quote_state.sync_detailed(id_, client=client)
         told("read_quote_state", now)
-        move = StateRequest(state=state)
+        move = StateRequest(state=state, on=dt.date(2026, 5, 6))
         moved = set_quote_state.sync_detailed(id_, client=client, body=move, if_match=tag_of(now))
         told("set_quote_state", moved)
     customer = read_quote_customer.sync_detailed(id_, client=client)
     told("read_quote_customer", customer)
-    other = CustomerRequest(name="B. Buyer", address="1 Example Road")
-    put = put_quote_customer.sync_detailed(
-        id_, client=client, body=other, if_match=tag_of(customer)
-    )
+
+    def match() -> str:
+        """The one ETag for everything that changes the quote."""
+        now = read_saved_quote.sync_detailed(id_, client=client)
+        told("read_saved_quote", now)
+        return tag_of(now)
+
+    other = CustomerRequest(name="B. Buyer", phone="555-0100")
+    put = put_quote_customer.sync_detailed(id_, client=client, body=other, if_match=match())
     told("put_quote_customer", put)
+    metadata = MetadataRequest.from_dict({"metadata": {"crm": "8841"}})
+    beside = put_quote_metadata.sync_detailed(id_, client=client, body=metadata, if_match=match())
+    told("put_quote_metadata", beside)
+    told("read_quote_metadata", read_quote_metadata.sync_detailed(id_, client=client))
+    notes = put_quote_notes.sync_detailed(
+        id_, client=client, body=NotesRequest(notes="Call first."), if_match=match()
+    )
+    told("put_quote_notes", notes)
+    told("read_quote_notes", read_quote_notes.sync_detailed(id_, client=client))
     told("erase_quote_customer", erase_quote_customer.sync_detailed(id_, client=client))
     took = ActualsRequest.from_dict({"hours": {"set_units": "31.5"}})
-    actuals = put_quote_actuals.sync_detailed(
-        id_, "2", client=client, body=took, if_none_match=NOTHING_YET
-    )
+    actuals = put_quote_actuals.sync_detailed(id_, "2", client=client, body=took, if_match=match())
     told("put_quote_actuals", actuals)
     told("read_quote_actuals", read_quote_actuals.sync_detailed(id_, "2", client=client))
-    told("read_saved_quote", read_saved_quote.sync_detailed(id_, client=client))
+    read_kept(client, id_)
+
+
+def read_kept(client: Client, id_: str) -> None:
+    """Read a saved quote and its revisions in every way."""
     told("list_saved_quotes", list_saved_quotes.sync_detailed(client=client, limit=50))
     told("list_quote_revisions", list_quote_revisions.sync_detailed(id_, client=client))
-    told("read_revision_request", read_revision_request.sync_detailed(id_, "1", client=client))
+    told("read_revision_quote", read_revision_quote.sync_detailed(id_, "1", client=client))
     told("read_revision_answer", read_revision_answer.sync_detailed(id_, "1", client=client))
     told("read_recomputation", read_recomputation.sync_detailed(id_, "1", client=client))
     told("read_quote_difference", read_quote_difference.sync_detailed(id_, "1", "2", client=client))
@@ -257,7 +284,7 @@ def kept_by_releases(client: Client, references: list[str]) -> None:
         assert isinstance(page, SavedQuoteAnswerPage)
         revision = read_quote_revision.sync(page.items[0].id, "1", client=client)
         assert isinstance(revision, RevisionAnswer), reference
-        answer, request = revision.answer, revision.request
+        answer, request = revision.answer, revision.quote
         assert isinstance(answer.price, KeptPriceAnswer)
         assert f"kept-{answer.engine_version}" == reference
         assert answer.walls[0].name
@@ -274,6 +301,11 @@ def repricings(client: Client) -> None:
     told("read_repricing", read_repricing.sync_detailed(run.id, client=client))
     told("list_repricings", list_repricings.sync_detailed(client=client))
     told("list_repricing_items", list_repricing_items.sync_detailed(run.id, client=client))
+    issue = IssueRequest(on=dt.date(2026, 5, 6))
+    nothing = issue_repricing.sync(run.id, client=client, body=issue)
+    assert isinstance(nothing, Problem)
+    assert nothing.status == 409
+    print("issue_repricing")
     over = cancel_repricing.sync(run.id, client=client)
     assert isinstance(over, Problem)
     assert over.code == "repricing-finished"
