@@ -44,7 +44,7 @@ def story() -> Iterator[Told]:
         }
         text = " ".join(a.body.decode() for _, a, _ in asked)
         ids = {kind: re.findall(form, text)[-1] for kind, form in IDS.items()}
-        well = {id_ for id_, _ in good}
+        well = {e.operation_id for e, a, _ in asked if a.status < 300}
         with running(app, Settings.model_construct(), open_port(0)) as address:
             yield Told(address, {**ids, "price-lists": "own_2026"}, well, bodies)
 
