@@ -143,7 +143,11 @@ async function savedQuotes(): Promise<void> {
     "save_quote",
     await client.POST("/v1/saved-quotes", {
       params: { header: { "Idempotency-Key": "first-save" } },
-      body: { request: { ...readmeRequest, issued_on: "2026-05-04" }, customer: { name: "A. Buyer" } },
+      body: {
+        quote: { ...readmeRequest, issued_on: "2026-05-04" },
+        customer: { name: "A. Buyer", billing_address: { lines: ["1 Example Road"] } },
+        metadata: { crm_id: "4711" },
+      },
     }),
   );
   const path = { id: saved.id };
@@ -158,7 +162,7 @@ async function savedQuotes(): Promise<void> {
     "revise_saved_quote",
     await client.POST("/v1/saved-quotes/{id}/revisions", {
       params: { path, header: { "If-Match": tagOf(latest) } },
-      body: { request: { ...low, issued_on: "2026-05-05" } },
+      body: { quote: { ...low, issued_on: "2026-05-05" } },
     }),
   );
   for (const state of ["issued", "accepted"] as const) {
@@ -168,7 +172,7 @@ async function savedQuotes(): Promise<void> {
       "set_quote_state",
       await client.POST("/v1/saved-quotes/{id}/state", {
         params: { path, header: { "If-Match": tagOf(now) } },
-        body: { state },
+        body: { state, on: "2026-05-06" },
       }),
     );
   }
@@ -178,15 +182,31 @@ async function savedQuotes(): Promise<void> {
     "put_quote_customer",
     await client.PUT("/v1/saved-quotes/{id}/customer", {
       params: { path, header: { "If-Match": tagOf(customer) } },
-      body: { name: "B. Buyer", address: "1 Example Road" },
+      body: { name: "B. Buyer", site_address: { street_name: "1 Example Road", country: "US" } },
     }),
   );
+  const metadata = await client.GET("/v1/saved-quotes/{id}/metadata", one);
+  told("read_quote_metadata", metadata);
+  const put = await client.PUT("/v1/saved-quotes/{id}/metadata", {
+    params: { path, header: { "If-Match": tagOf(metadata) } },
+    body: { metadata: { crm_id: "4712" } },
+  });
+  if (told("put_quote_metadata", put).metadata["crm_id"] !== "4712") throw new Error("metadata");
+  told(
+    "put_quote_notes",
+    await client.PUT("/v1/saved-quotes/{id}/notes", {
+      params: { path, header: { "If-Match": tagOf(put) } },
+      body: { notes: "Call first." },
+    }),
+  );
+  told("read_quote_notes", await client.GET("/v1/saved-quotes/{id}/notes", one));
   done("erase_quote_customer", await client.DELETE("/v1/saved-quotes/{id}/customer", one));
   const accepted = { path: { ...path, revision: "2" } };
+  const now = await client.GET("/v1/saved-quotes/{id}", one);
   told(
     "put_quote_actuals",
     await client.PUT("/v1/saved-quotes/{id}/revisions/{revision}/actuals", {
-      params: { ...accepted, header: { "If-None-Match": "*" } },
+      params: { ...accepted, header: { "If-Match": tagOf(now) } },
       body: { hours: { set_units: "31.5" }, quantities: { terrace_8in: "215" } },
     }),
   );
@@ -196,12 +216,15 @@ async function savedQuotes(): Promise<void> {
   );
   if (actuals.actuals.hours?.set_units !== "31.5") throw new Error("actuals");
   told("read_saved_quote", await client.GET("/v1/saved-quotes/{id}", one));
-  const listed = await client.GET("/v1/saved-quotes", { params: { query: { limit: 50 } } });
+  const listed = await client.GET("/v1/saved-quotes", { params: {
+    query: { limit: 50, state: ["accepted"], metadata: ["crm_id:4712"], order_by: "-total" },
+  } });
+  if (listed.data?.items[0]?.out?.state !== "accepted") throw new Error("what is out");
   told("list_saved_quotes", listed);
   told("list_quote_revisions", await client.GET("/v1/saved-quotes/{id}/revisions", one));
   told(
-    "read_revision_request",
-    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/request", revision),
+    "read_revision_quote",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/quote", revision),
   );
   told(
     "read_revision_answer",
@@ -230,7 +253,7 @@ async function keptByReleases(): Promise<void> {
     const answer = kept?.answer;
     const wall: string | undefined = answer?.walls[0]?.name;
     const cost: string | undefined = answer?.price?.lines[0]?.cost;
-    const plan = kept?.request.walls[0]?.plan[0];
+    const plan = kept?.quote.walls[0]?.plan[0];
     if (!wall || !cost || plan === undefined || "kept-" + answer?.engine_version !== reference) {
       throw new Error(`${reference} can't be read`);
     }
@@ -249,6 +272,14 @@ async function repricings(): Promise<void> {
   const cancelled = await client.DELETE("/v1/repricings/{id}", one);
   if (cancelled.error?.code !== "repricing-finished") throw new Error("cancel_repricing");
   console.log("cancel_repricing");
+  const write = await client.POST("/v1/repricings", { body: { mode: "write", preview: run.id } });
+  told(
+    "issue_repricing",
+    await client.POST("/v1/repricings/{id}/issue", {
+      params: { path: { id: write.data?.id ?? "" } },
+      body: { on: "2026-06-20" },
+    }),
+  );
 }
 
 async function catalog(): Promise<void> {

@@ -78,7 +78,7 @@ def service_with_kept(folder: Path) -> Iterator[str]:
 
 
 def _keep(address: str, folder: Path, reference: str, kept: dict[str, Any]) -> None:
-    body = json.dumps({"request": shipped_request(reference=reference)}).encode()
+    body = json.dumps({"quote": shipped_request(reference=reference)}).encode()
     head = {"Content-Type": "application/json"}
     call = urllib.request.Request(f"{address}/v1/saved-quotes", body, head)  # noqa: S310
     with urllib.request.urlopen(call) as answer:  # noqa: S310  this machine

@@ -52,6 +52,7 @@ from made.api.quotes import compare_quotes, quote_batch, quote_walls
 from made.api.re_pricings import (
     cancel_repricing,
     create_repricing,
+    issue_repricing,
     list_repricing_items,
     list_repricings,
     read_repricing,
@@ -62,14 +63,18 @@ from made.api.saved_quotes import (
     list_saved_quotes,
     put_quote_actuals,
     put_quote_customer,
+    put_quote_metadata,
+    put_quote_notes,
     read_quote_actuals,
     read_quote_customer,
     read_quote_difference,
+    read_quote_metadata,
+    read_quote_notes,
     read_quote_revision,
     read_quote_state,
     read_recomputation,
     read_revision_answer,
-    read_revision_request,
+    read_revision_quote,
     read_saved_quote,
     revise_saved_quote,
     save_quote,
@@ -87,12 +92,16 @@ from made.models import (
     CustomerRequest,
     ImportPreview,
     ImportPriceFileFormat,
+    IssueRequest,
     KeptPriceAnswer,
+    MetadataRequest,
+    NotesRequest,
     PriceAnswer,
     Problem,
     QuoteAnswer,
     QuoteRequest,
     ReloadCatalogBody,
+    RepricingAnswer,
     RepricingRequest,
     RevisionAnswer,
     RevisionRequest,
@@ -207,7 +216,7 @@ def prices(client: Client) -> None:
 
 def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> None:
     """Keep a quote, revise it, move it, say whom it is for and what it took, read it all."""
-    body = SavedQuoteRequest(request=request, customer=CustomerRequest(name="A. Buyer"))
+    body = SavedQuoteRequest(quote=request, customer=CustomerRequest(name="A. Buyer"))
     kept = save_quote.sync_detailed(client=client, body=body, idempotency_key="first-save")
     saved = told("save_quote", kept)
     assert isinstance(saved, SavedQuoteAnswer)
@@ -218,36 +227,55 @@ def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> No
     assert isinstance(revision.answer.price, KeptPriceAnswer)
     assert revision.answer.price.total == saved.facts.total
     revised = revise_saved_quote.sync_detailed(
-        id_, client=client, body=RevisionRequest(request=low), if_match=tag_of(latest)
+        id_, client=client, body=RevisionRequest(quote=low), if_match=tag_of(latest)
     )
     told("revise_saved_quote", revised)
     for state in (StateRequestState.ISSUED, StateRequestState.ACCEPTED):
         now = read_quote_state.sync_detailed(id_, client=client)
         told("read_quote_state", now)
-        move = StateRequest(state=state)
+        move = StateRequest(state=state, on=dt.date(2026, 5, 6))
         moved = set_quote_state.sync_detailed(id_, client=client, body=move, if_match=tag_of(now))
         told("set_quote_state", moved)
     customer = read_quote_customer.sync_detailed(id_, client=client)
     told("read_quote_customer", customer)
-    other = CustomerRequest(name="B. Buyer", address="1 Example Road")
+    other = CustomerRequest(name="B. Buyer", phone="+1 555 0100")
     put = put_quote_customer.sync_detailed(
         id_, client=client, body=other, if_match=tag_of(customer)
     )
     told("put_quote_customer", put)
+    beside(client, id_)
     told("erase_quote_customer", erase_quote_customer.sync_detailed(id_, client=client))
+    seen = read_saved_quote.sync_detailed(id_, client=client)
     took = ActualsRequest.from_dict({"hours": {"set_units": "31.5"}})
     actuals = put_quote_actuals.sync_detailed(
-        id_, "2", client=client, body=took, if_none_match=NOTHING_YET
+        id_, "2", client=client, body=took, if_match=tag_of(seen)
     )
     told("put_quote_actuals", actuals)
     told("read_quote_actuals", read_quote_actuals.sync_detailed(id_, "2", client=client))
     told("read_saved_quote", read_saved_quote.sync_detailed(id_, client=client))
     told("list_saved_quotes", list_saved_quotes.sync_detailed(client=client, limit=50))
     told("list_quote_revisions", list_quote_revisions.sync_detailed(id_, client=client))
-    told("read_revision_request", read_revision_request.sync_detailed(id_, "1", client=client))
+    told("read_revision_quote", read_revision_quote.sync_detailed(id_, "1", client=client))
     told("read_revision_answer", read_revision_answer.sync_detailed(id_, "1", client=client))
     told("read_recomputation", read_recomputation.sync_detailed(id_, "1", client=client))
     told("read_quote_difference", read_quote_difference.sync_detailed(id_, "1", "2", client=client))
+
+
+def beside(client: Client, id_: str) -> None:
+    """Keep metadata and notes beside a quote, and read them."""
+    metadata = read_quote_metadata.sync_detailed(id_, client=client)
+    told("read_quote_metadata", metadata)
+    pairs = MetadataRequest.from_dict({"metadata": {"crm_id": "4712"}})
+    kept_pairs = put_quote_metadata.sync_detailed(
+        id_, client=client, body=pairs, if_match=tag_of(metadata)
+    )
+    told("put_quote_metadata", kept_pairs)
+    notes = NotesRequest(notes="Call first.")
+    noted = put_quote_notes.sync_detailed(
+        id_, client=client, body=notes, if_match=tag_of(kept_pairs)
+    )
+    told("put_quote_notes", noted)
+    told("read_quote_notes", read_quote_notes.sync_detailed(id_, client=client))
 
 
 def kept_by_releases(client: Client, references: list[str]) -> None:
@@ -257,7 +285,7 @@ def kept_by_releases(client: Client, references: list[str]) -> None:
         assert isinstance(page, SavedQuoteAnswerPage)
         revision = read_quote_revision.sync(page.items[0].id, "1", client=client)
         assert isinstance(revision, RevisionAnswer), reference
-        answer, request = revision.answer, revision.request
+        answer, request = revision.answer, revision.quote
         assert isinstance(answer.price, KeptPriceAnswer)
         assert f"kept-{answer.engine_version}" == reference
         assert answer.walls[0].name
@@ -278,6 +306,12 @@ def repricings(client: Client) -> None:
     assert isinstance(over, Problem)
     assert over.code == "repricing-finished"
     print("cancel_repricing")
+    body = RepricingRequest.from_dict({"mode": "write", "preview": run.id})
+    written = create_repricing.sync(client=client, body=body)
+    assert isinstance(written, RepricingAnswer)
+    issue = IssueRequest(on=dt.date(2026, 6, 20))
+    issued = issue_repricing.sync_detailed(written.id, client=client, body=issue)
+    told("issue_repricing", issued)
 
 
 def entries(
