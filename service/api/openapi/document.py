@@ -10,6 +10,7 @@ from typing import Any
 
 from service.api.openapi.components import Components
 from service.api.openapi.examples import Examples
+from service.api.openapi.links import links_of
 from service.api.operation import Answer, Body, JsonSchema, Operation
 from service.api.problems import MEDIA_TYPE
 
@@ -39,10 +40,12 @@ def openapi_document(operations: Iterable[Operation]) -> JsonSchema:
     """The whole document: operations as they stand in the table."""
     components = Components()
     paths: JsonSchema = {}
-    for operation in operations:
-        if operation.tag is not None:
-            methods = paths.setdefault(operation.path, {})
-            methods[operation.method.lower()] = _operation(operation, components)
+    rows = [operation for operation in operations if operation.tag is not None]
+    known = {row.id for row in rows}
+    for row in rows:
+        written = _operation(row, components)
+        _add_links(written["responses"], links_of(row.id, known))
+        paths.setdefault(row.path, {})[row.method.lower()] = written
     return {
         "openapi": "3.1.0",
         "info": {
@@ -115,6 +118,13 @@ def _responses(
         str(status): _problem(status, components, examples) for status in operation.problems
     }
     return answers | problems
+
+
+def _add_links(responses: dict[str, JsonSchema], links: JsonSchema) -> None:
+    """What a success names can be asked for: the links stand at its response."""
+    for status, response in responses.items():
+        if links and status.startswith("2") and "content" in response:
+            response["links"] = links
 
 
 def _answer(answer: Answer, components: Components, examples: Examples) -> JsonSchema:
