@@ -39,12 +39,11 @@ def story() -> Iterator[Told]:
     """The examples, asked; the service goes on."""
     with example_app() as app:
         asked = list(answers(app, read_examples(document_path().parent / "examples")))
-        bodies = {
-            e.operation_id: json.loads(a.body) for e, a, _ in asked if a.body and a.status < 300
-        }
+        good = [(e.operation_id, a) for e, a, _ in asked if a.status < 300]
+        bodies = {id_: json.loads(each.body) for id_, each in good if each.body}
         text = " ".join(a.body.decode() for _, a, _ in asked)
         ids = {kind: re.findall(form, text)[-1] for kind, form in IDS.items()}
-        well = {e.operation_id for e, a, _ in asked if a.status < 300}
+        well = {id_ for id_, _ in good}
         with running(app, Settings.model_construct(), open_port(0)) as address:
             yield Told(address, {**ids, "price-lists": "own_2026"}, well, bodies)
 
