@@ -166,6 +166,7 @@ def page() -> dict[str, Figure]:
         "delivery_demo_block_yard": D("165.00"),
         "delivery_demo_stone_yard": D("190.00"),  # 36,350 lb in loads of 28,000
         "pallets_demo_block_yard": D("200.00"),  # 7 + 1 pallets
+        "extra_1": D("120.00"),  # street permit: the truck drops in the street
     }
     return {**bought(), **work, **money_page(materials, others, work)}
 
@@ -202,6 +203,7 @@ OBJECTIONS = (
     ("line", "outlet_pipe"),
     ("line", "grass_seed"),  # the yard is bare after it
     ("line", "erosion_blanket"),
+    ("line", "extra_1"),  # the street permit
     ("needed", "permit"),
     ("needed", "engineering"),
     ("needed", "guard"),  # people stand 3 ft above the yard
@@ -215,6 +217,7 @@ OBJECTIONS = (
     ("caution", "topsoil-not-stated"),  # seed needs it
     ("caution", "load-not-stated"),
     ("caution", "exposed-end"),
+    ("caution", "street-used"),
     ("caution", "outlet-daylight"),
 )
 # The excavator digs for 46.87 h, 5.86 days of 8 h, and three people have 87.02 h beside it,

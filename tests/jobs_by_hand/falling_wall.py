@@ -238,6 +238,7 @@ def page() -> dict[str, Figure]:
         "delivery_demo_block_yard": D("330.00"),  # 41,780 lb on 13 pallets: 2 loads
         "delivery_demo_stone_yard": D("285.00"),  # 57,900 lb in loads of 28,000
         "pallets_demo_block_yard": D("325.00"),  # 11 + 2 pallets
+        "extra_1": D("120.00"),  # street permit: the truck drops in the street
     }
     return {**bought(), **work(), **money_page(materials, others, work())}
 
@@ -254,6 +255,7 @@ OBJECTIONS = (
     ("line", "machine_delivery"),
     ("line", "outlet_pipe"),
     ("line", "pallets_demo_block_yard"),
+    ("line", "extra_1"),  # the street permit
     ("needed", "permit"),
     ("needed", "engineering"),
     ("needed", "guard"),  # 3 ft over the yard
@@ -268,6 +270,7 @@ OBJECTIONS = (
     ("caution", "load-not-stated"),
     ("caution", "machine-unit"),
     ("caution", "dust-when-cutting"),
+    ("caution", "street-used"),
     ("caution", "outlet-daylight"),
 )
 # 133.00 h and 2.25 h a day are 151.00 h; 7.5 days hold 149.40 h, 8 days 159.36 h.

@@ -150,6 +150,7 @@ def page() -> dict[str, Figure]:
         "delivery_demo_stone_yard": D("95.00"),
         "small_order_demo_stone_yard": D("45.00"),  # stone for 139.50, below 150.00
         "pallets_demo_block_yard": D("50.00"),  # 105 on 2 pallets
+        "extra_1": D("120.00"),  # street permit: the truck drops in the street
     }
     return {**bought(), **work, **money_page(materials, others, work)}
 
@@ -167,6 +168,7 @@ OBJECTIONS = (
     ("line", "machine_delivery"),
     ("line", "small_order_demo_stone_yard"),  # stone for less than the yard's minimum
     ("line", "outlet_pipe"),
+    ("line", "extra_1"),  # the street permit
     ("needed", "surface"),  # nobody lays lawn again where the work has been
     ("needed", "freight"),  # pipe and fabric have no supplier
     ("caution", "heavy-unit"),  # lifted all day
@@ -174,6 +176,7 @@ OBJECTIONS = (
     ("caution", "dust-when-cutting"),
     ("caution", "topsoil-not-stated"),
     ("caution", "load-not-stated"),
+    ("caution", "street-used"),
     ("caution", "outlet-daylight"),
 )
 # 39.39 h and 2.25 h a day are 46.14 h; 2 days hold 39.84 h, 2.5 days 49.80 h.

@@ -154,6 +154,7 @@ def page() -> dict[str, Figure]:
         "delivery_demo_block_yard": D("165.00"),
         "delivery_demo_stone_yard": D("95.00"),
         "pallets_demo_block_yard": D("100.00"),  # 3 + 1 pallets
+        "extra_1": D("120.00"),  # street permit: the truck drops in the street
     }
     return {**bought(), **work, **money_page(materials, others, work)}
 
@@ -174,6 +175,7 @@ def runner_up() -> dict[str, Figure]:
 
 OBJECTIONS = (
     ("line", "haul_off"),
+    ("line", "extra_1"),  # the street permit
     ("needed", "freight"),  # pipe, fabric and adhesive have no supplier
     ("needed", "surface"),  # no sod or seed was asked for
     ("caution", "topsoil-not-stated"),
@@ -181,6 +183,7 @@ OBJECTIONS = (
     ("caution", "exposed-end"),
     ("caution", "machine-unit"),
     ("caution", "dust-when-cutting"),
+    ("caution", "street-used"),
     ("caution", "outlet-daylight"),
 )
 # 39.32 h and 2.25 h a day are 46.07 h; 2 days hold 39.84 h, 2.5 days 49.8 h.
