@@ -20,6 +20,8 @@ from tests.given.quote_requests import Json
 
 Figure = int | float | Decimal | Fraction
 Page = Mapping[str, Figure]
+# By item what is in place, what is ordered and, where its weight is known, what that weighs.
+Lines = Mapping[str, tuple[Figure, ...]]
 # Nine digits are shown of what is measured; hours and money are exact.
 NEAR = 1e-8
 # The service sums the end of a cut over broken ground ray by ray.
@@ -104,12 +106,14 @@ def _value(measure: dict[str, Any]) -> Decimal:
     return Decimal(measure["value"])
 
 
-def counted(lines: Mapping[str, tuple[Figure, Figure, Figure]]) -> dict[str, Figure]:
-    """A page's quantity lines: by item what is in place, what is ordered and what that weighs."""
-    found: dict[str, Figure] = {}
-    for item, (net, order, weight) in lines.items():
-        found |= {f"net {item}": net, f"order {item}": order, f"weight {item}": weight}
-    return found
+def counted(lines: Lines) -> dict[str, Figure]:
+    """A page's quantity lines."""
+    kinds = ("net", "order", "weight")
+    return {
+        f"{kind} {item}": figure
+        for item, each in lines.items()
+        for kind, figure in zip(kinds, each, strict=False)
+    }
 
 
 def hours(quantity: Figure, *rate: str, factor: str = "1") -> Decimal:

@@ -164,9 +164,9 @@ def work_of(quantities: Quantities, *, stretches: int = 1) -> dict[str, Figure]:
     return work_page(phases, driven_in(phases), stretches=stretches)
 
 
-def instead(quantities: Quantities, done: str, by: str) -> Quantities:
-    """The quantities with what one task does done by another."""
-    return {by if task == done else task: of for task, of in quantities.items()}
+def instead(quantities: Quantities, **done_by: str) -> Quantities:
+    """The quantities with tasks done by others: `dig="dig_by_hand"`."""
+    return {done_by.get(task, task): of for task, of in quantities.items()}
 
 
 def phases_of(quantities: Quantities) -> Phases:
@@ -202,6 +202,11 @@ def money_page(
     return rolled_up({**materials, **rest}, tuple(rest))
 
 
+def machines_of(work: Mapping[str, Figure]) -> list[str]:
+    """The machines that a page has hours of, in the order of the rates."""
+    return [machine for machine in MACHINE_PRICES if f"machine hours {machine}" in work]
+
+
 def set_cost(work: Mapping[str, Figure]) -> Decimal:
     """What a set of machines costs by `choose_by`: 955 a day of the crew, and its machines at the
     demo's prices, fuel included."""
@@ -218,13 +223,13 @@ def _hours(task: str, asked: Figure | tuple[Figure, str]) -> Decimal:
 
 def _of_machines(work: Mapping[str, Figure]) -> dict[str, Decimal]:
     found: dict[str, Decimal] = {}
-    for machine, (by_hour, by_day, once) in MACHINE_PRICES.items():
-        if f"machine hours {machine}" in work:
-            worked, days = work[f"machine hours {machine}"], work[f"machine days {machine}"]
-            found |= {item: cost(worked, price) for item, price in by_hour.items()}
-            for item, price in by_day.items():
-                found |= _hire(item, int(days), price)
-            found |= {item: D(price) for item, price in once.items()}
+    for machine in machines_of(work):
+        by_hour, by_day, once = MACHINE_PRICES[machine]
+        worked, days = work[f"machine hours {machine}"], work[f"machine days {machine}"]
+        found |= {item: cost(worked, price) for item, price in by_hour.items()}
+        for item, price in by_day.items():
+            found |= _hire(item, int(days), price)
+        found |= {item: D(price) for item, price in once.items()}
     return found
 
 
@@ -243,10 +248,10 @@ def _hire(item: str, days: int, price: str) -> dict[str, Decimal]:
 
 def _unrounded(work: Mapping[str, Figure]) -> Decimal:
     whole = D(0)
-    for machine, (by_hour, by_day, once) in MACHINE_PRICES.items():
-        if f"machine hours {machine}" in work:
-            worked = D(str(work[f"machine hours {machine}"]))
-            days = D(str(work[f"machine days {machine}"]))
-            whole += worked * sum(map(D, by_hour.values()))
-            whole += days * sum(map(D, by_day.values())) + sum(map(D, once.values()))
+    for machine in machines_of(work):
+        by_hour, by_day, once = MACHINE_PRICES[machine]
+        worked = D(str(work[f"machine hours {machine}"]))
+        days = D(str(work[f"machine days {machine}"]))
+        whole += worked * sum(map(D, by_hour.values()))
+        whole += days * sum(map(D, by_day.values())) + sum(map(D, once.values()))
     return whole

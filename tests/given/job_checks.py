@@ -1,14 +1,35 @@
-"""What is asked of the answer to every job beside its page: its days, and what a bidder objects."""
+"""A job that is worked by hand, and what is asked of its answer beside its page."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable
+from dataclasses import dataclass
 from decimal import Decimal
 
-from tests.given.hand_page import Figure, cost
-from tests.given.hand_rates import set_cost
+from tests.given.hand_page import NEAR, Page, cost
+from tests.given.hand_rates import machines_of, set_cost
 from tests.given.quote_requests import Json, caution_codes
 from tests.given.waiting import waiting_rates
+
+# Kind and code of what a careful bidder would object to: a line, what is needed and not priced, or
+# a caution.
+Objections = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Job:
+    """A request, every figure of its quote, its crew's days, and what a bidder would object to.
+
+    `runner_up` are hours and days with the next best set of machines, where they are worked by hand
+    too; `volumes` is how near earth must be, in relation to it.
+    """
+
+    request: Json
+    page: Callable[[], Page]
+    days: str
+    objections: Objections
+    runner_up: Callable[[], Page] | None = None
+    volumes: float = NEAR
 
 
 def assert_days(answer: Json, days: str) -> None:
@@ -28,16 +49,16 @@ def assert_elsewhere_no_dearer(here: Json, elsewhere: Json) -> None:
     assert Decimal(leaves["paid_hours"]) <= Decimal(stays["paid_hours"])
 
 
-def assert_mini_excavator(
-    answer: Json, by_mini: Mapping[str, Figure], by_narrow: Mapping[str, Figure]
-) -> None:
-    """The mini excavator is chosen and the narrow one comes next, each at what it costs with the
-    hours, days and trips of its whole set."""
-    choice, others = answer["labor"]["choice"], ["skid_steer", "plate", "rammer", "cut_off_saw"]
-    assert choice["machines"] == ["mini_excavator", *others]
-    assert set(choice["runner_up"]["machines"]) == {"narrow_excavator", *others}
-    assert Decimal(choice["cost"]) == cost(set_cost(by_mini), "1")
-    assert Decimal(choice["runner_up"]["cost"]) == cost(set_cost(by_narrow), "1")
+def assert_choice(answer: Json, page: Page, runner_up: Page | None) -> None:
+    """The set of machines is the page's, at what it costs with the hours, days and trips of the
+    whole set; so is the next best one, where it is worked by hand. It costs more."""
+    choice = answer["labor"]["choice"]
+    assert choice["machines"] == machines_of(page)
+    assert Decimal(choice["cost"]) == cost(set_cost(page), "1")
+    assert Decimal(choice["runner_up"]["cost"]) > Decimal(choice["cost"])
+    if runner_up is not None:
+        assert choice["runner_up"]["machines"] == machines_of(runner_up)
+        assert Decimal(choice["runner_up"]["cost"]) == cost(set_cost(runner_up), "1")
 
 
 def with_waiting(request: Json, waiting: str) -> Json:
@@ -45,7 +66,7 @@ def with_waiting(request: Json, waiting: str) -> Json:
     return {**request, "rates": waiting_rates(waiting)}
 
 
-def missing(answer: Json, objections: tuple[tuple[str, str], ...]) -> set[tuple[str, str]]:
+def missing(answer: Json, objections: Objections) -> set[tuple[str, str]]:
     """Objections that no line, no entry of what is needed and not priced and no caution meets."""
     met = {
         *(("line", line["item"]) for line in answer["price"]["lines"]),

@@ -24,18 +24,10 @@ from __future__ import annotations
 import math
 from decimal import Decimal
 
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import BROKEN_GROUND, Figure, assert_page, cost, sloped_end, up
+from tests.given.hand_page import BROKEN_GROUND, Figure, Lines, cost, counted, sloped_end, up
 from tests.given.hand_rates import Quantities, money_page, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    assert_mini_excavator,
-    missing,
-    with_waiting,
-)
-from tests.given.quote_requests import Json, quoted
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 YARD = 27 * 1728.0  # in3
@@ -105,39 +97,21 @@ def leaves() -> float:
 def bought() -> dict[str, Figure]:
     """What is counted, ordered and dug."""
     cut, back = earth()
+    lines: Lines = {
+        "terrace_8in": (160, 168, 15792),  # x 1.05; 94 lb each
+        "terrace_cap_4in": (32, 34, 2244),  # x 1.05 = 33.6; 66 lb each
+        "base_stone": (PAD, 3, 6000),  # 1.734 yd3 x 1.1 x 1.10 x 2,700 lb = 5,665 lb
+        "drain_stone": (STONE + CORES, 8, 21600),  # 6.7716 yd3 x 1.1 x 1.05 = 7.821
+        "drain_pipe": (FEET, 1, 32),
+        "outlet_pipe": (4, 1, 10),
+        "filter_fabric": (FEET * (36 + 12 + 12) / 12, 1, 20),
+        "cap_adhesive": (2 * FEET / 38, 3, D("7.5")),
+        "haul_off": (leaves(), up(leaves(), "0.01"), leaves() * 27 * 86.4),  # loose
+        "saw_blade": (40, 40),  # kept in stock
+        "tip_brush": (D("1.6"), 2, 800),  # 0.08 yd3 a foot
+    }
     return {
-        "net terrace_8in": 160,
-        "order terrace_8in": 168,  # x 1.05
-        "weight terrace_8in": 15792,  # x 94 lb
-        "net terrace_cap_4in": 32,
-        "order terrace_cap_4in": 34,  # x 1.05 = 33.6
-        "weight terrace_cap_4in": 2244,  # x 66 lb
-        "net base_stone": PAD,
-        "order base_stone": 3,  # 1.734 yd3 x 1.1 x 1.10 x 2,700 lb = 5,665 lb
-        "weight base_stone": 6000,
-        "net drain_stone": STONE + CORES,
-        "order drain_stone": 8,  # 6.7716 yd3 x 1.1 x 1.05 = 7.821
-        "weight drain_stone": 21600,
-        "net drain_pipe": FEET,
-        "order drain_pipe": 1,
-        "weight drain_pipe": 32,
-        "net outlet_pipe": 4,
-        "order outlet_pipe": 1,
-        "weight outlet_pipe": 10,
-        "net filter_fabric": FEET * (36 + 12 + 12) / 12,
-        "order filter_fabric": 1,
-        "weight filter_fabric": 20,
-        "net cap_adhesive": 2 * FEET / 38,
-        "order cap_adhesive": 3,
-        "weight cap_adhesive": D("7.5"),
-        "net haul_off": leaves(),
-        "order haul_off": up(leaves(), "0.01"),
-        "weight haul_off": leaves() * 27 * 86.4,  # loose
-        "net saw_blade": 40,
-        "order saw_blade": 40,  # kept in stock
-        "net tip_brush": D("1.6"),  # 0.08 yd3 a foot
-        "order tip_brush": 2,
-        "weight tip_brush": 800,
+        **counted(lines),
         "cut": cut,
         "backfill": back,
         "fill": 0,
@@ -214,22 +188,7 @@ def page() -> dict[str, Figure]:
     return {**bought(), **work(), **money_page(materials, others, work())}
 
 
-def test_driveway_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page(), volumes=BROKEN_GROUND)
-
-
-def test_driveway_days(client: TestClient) -> None:
-    """64.37 h at 17.67 h a day and 0.40 days of digging are 4.04 days: 4.5 days, as the half day
-    after the fourth is begun. The crew stays on while the excavator digs on beside it."""
-    assert_days(quoted(client, REQUEST), "4.5")
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
-    )
-    assert_elsewhere_no_dearer(here, elsewhere)
-
-
-def test_driveway_machines(client: TestClient) -> None:
+def runner_up() -> dict[str, Figure]:
     """The mini excavator pulls the hedge and digs. The narrow one costs 90 less a day, digs for
     6.9 h and leaves the hedge to hands, 10.67 h instead of 4.04 h: it takes half a day more."""
     by_mini = quantities()
@@ -239,8 +198,7 @@ def test_driveway_machines(client: TestClient) -> None:
         "remove_hedge_by_hand": 20,
         "dig_narrow": by_mini["dig"],
     }
-    narrow = work_of(by_narrow, stretches=2)
-    assert_mini_excavator(quoted(client, REQUEST), work(), narrow)
+    return work_of(by_narrow, stretches=2)
 
 
 OBJECTIONS = (
@@ -263,8 +221,8 @@ OBJECTIONS = (
     ("caution", "dust-when-cutting"),
     ("caution", "outlet-around-end"),
 )
-
-
-def test_driveway_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# 64.37 h at 17.67 h a day and 0.40 days of digging are 4.04 days: 4.5 days, as the half day
+# after the fourth is begun. The crew stays on while the excavator digs on beside it.
+JOB = Job(
+    REQUEST, page, days="4.5", objections=OBJECTIONS, runner_up=runner_up, volumes=BROKEN_GROUND
+)

@@ -20,20 +20,12 @@ Both ends stand open: the floor from -6 to 25 in lies 44 in deep.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from decimal import Decimal
 
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import Figure, assert_page, cost, sloped_end, up
-from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    missing,
-    with_waiting,
-)
-from tests.given.quote_requests import Json, quoted
+from tests.given.hand_page import Figure, Lines, cost, counted, sloped_end, up
+from tests.given.hand_rates import Quantities, instead, money_page, work_of
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 YARD = 27 * 1728.0  # in3
@@ -93,19 +85,22 @@ def leaves() -> float:
 def bought() -> dict[str, Figure]:
     """What is counted, ordered and dug."""
     cut, back, _ = earth()
+    lines: Lines = {
+        "terrace_8in": (215, 226, 21244),  # x 1.05 = 225.75; 94 lb each
+        "terrace_cap_4in": (43, 46, 3036),  # x 1.05 = 45.15; 66 lb each
+        "base_stone": (PAD, 4, 8000),  # 2.3148 yd3 x 1.1 x 1.10 x 2,700 lb = 7,562 lb
+        "drain_stone": (STONE + CORES, D("10.5"), 28350),  # 9.0556 yd3 x 1.1 x 1.05 = 10.459
+        "drain_pipe": (60, 1, 32),
+        "outlet_pipe": (8, 1, 10),  # an outlet each 50 ft: 2, of 4 ft each
+        "filter_fabric": (60 * (36 + 12 + 12) / 12, 1, 20),
+        "cap_adhesive": (2 * 60 / 38, 4, 10),
+        "haul_off": (leaves(), up(leaves(), "0.01"), leaves() * 27 * 80),  # loose
+        "grass_seed": (D("10.56"), 1, 25),  # 4 lb on 1,000 ft2
+        "erosion_blanket": (2640, 4, 200),  # x 1.10 = 2,904 ft2, rolls of 900
+        "blanket_staple": (D("316.8"), 1),  # 0.12 a square foot
+    }
     return {
-        **wall_bought(),
-        "net haul_off": leaves(),
-        "order haul_off": up(leaves(), "0.01"),
-        "weight haul_off": leaves() * 27 * 80,  # loose
-        "net grass_seed": D("10.56"),  # 4 lb on 1,000 ft2
-        "order grass_seed": 1,
-        "weight grass_seed": 25,
-        "net erosion_blanket": 2640,
-        "order erosion_blanket": 4,  # x 1.10 = 2,904 ft2, rolls of 900
-        "weight erosion_blanket": 200,
-        "net blanket_staple": D("316.8"),  # 0.12 a square foot
-        "order blanket_staple": 1,
+        **counted(lines),
         "cut": cut,
         "backfill": back,
         "fill": 0,
@@ -114,36 +109,6 @@ def bought() -> dict[str, Figure]:
         "import": 0,
         "haul_loads": up(leaves(), "6") / 6,  # 6 yd3 weigh 12,960 lb of 14,000
         "import_loads": 0,
-    }
-
-
-def wall_bought() -> dict[str, Figure]:
-    """Units, stone, pipe, fabric and adhesive."""
-    return {
-        "net terrace_8in": 215,
-        "order terrace_8in": 226,  # x 1.05 = 225.75
-        "weight terrace_8in": 21244,  # x 94 lb
-        "net terrace_cap_4in": 43,
-        "order terrace_cap_4in": 46,  # x 1.05 = 45.15
-        "weight terrace_cap_4in": 3036,  # x 66 lb
-        "net base_stone": PAD,
-        "order base_stone": 4,  # 2.3148 yd3 x 1.1 x 1.10 x 2,700 lb = 7,562 lb
-        "weight base_stone": 8000,
-        "net drain_stone": STONE + CORES,
-        "order drain_stone": D("10.5"),  # 9.0556 yd3 x 1.1 x 1.05 = 10.459
-        "weight drain_stone": 28350,
-        "net drain_pipe": 60,
-        "order drain_pipe": 1,
-        "weight drain_pipe": 32,
-        "net outlet_pipe": 8,  # an outlet each 50 ft: 2, of 4 ft each
-        "order outlet_pipe": 1,
-        "weight outlet_pipe": 10,
-        "net filter_fabric": 60 * (36 + 12 + 12) / 12,
-        "order filter_fabric": 1,
-        "weight filter_fabric": 20,
-        "net cap_adhesive": 2 * 60 / 38,
-        "order cap_adhesive": 4,
-        "weight cap_adhesive": 10,
     }
 
 
@@ -201,61 +166,32 @@ def page() -> dict[str, Figure]:
         "delivery_demo_block_yard": D("165.00"),
         "delivery_demo_stone_yard": D("190.00"),  # 36,350 lb in loads of 28,000
         "pallets_demo_block_yard": D("200.00"),  # 7 + 1 pallets
+        "extra_1": D("120.00"),  # street permit: the truck drops in the street
     }
     return {**bought(), **work, **money_page(materials, others, work)}
 
 
-def test_big_dig_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page())
-
-
-def test_big_dig_days(client: TestClient) -> None:
-    """The excavator digs for 46.87 h, 5.86 days of 8 h, and three people have 87.02 h beside it,
-    4.92 days: the rough cut takes 5.86. The other 81.58 h are 4.62 days of 17.67 h, and 10.48 days
-    end in the afternoon of day 11."""
-    assert_days(quoted(client, REQUEST), "11")
-
-
-def test_big_dig_waiting(client: TestClient) -> None:
-    """Who has set out may leave at noon of day 1. Two drive until the skid steer has loaded, in the
-    morning of day 6, one digs on that afternoon, and on day 7 all three are back:
-    (5.5 x 3 + 5 x 2 + 0.5 x 1) x 8 h = 216 h, not 264."""
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
+def runner_up() -> dict[str, Figure]:
+    """All machines pass. The stand-on loader loads and carries for 81 h: it holds the crew for days
+    at 955."""
+    by_loader = instead(
+        quantities(),
+        load_soil="load_soil_narrow",
+        carry_soil="carry_soil_narrow",
+        drive_material="drive_material_narrow",
+        drive_material_on="drive_material_on_narrow",
+        backfill="backfill_narrow",
     )
-    assert_elsewhere_no_dearer(here, elsewhere)
-    assert D(here["labor"]["crews"][0]["paid_hours"]) == 264
-    assert D(elsewhere["labor"]["crews"][0]["paid_hours"]) == 216
+    return work_of(by_loader, stretches=2)
 
 
-# What moves soil and goods where the skid steer doesn't come.
-BY_LOADER = {
-    "load_soil": "load_soil_narrow",
-    "carry_soil": "carry_soil_narrow",
-    "drive_material": "drive_material_narrow",
-    "drive_material_on": "drive_material_on_narrow",
-    "backfill": "backfill_narrow",
-}
-
-
-def with_tasks(instead: Mapping[str, str]) -> Decimal:
-    """What it costs where other tasks are in place of some."""
-    tasks = {instead.get(task, task): of for task, of in quantities().items()}
-    return cost(set_cost(work_of(tasks, stretches=2)), "1")
-
-
-def test_big_dig_machines(client: TestClient) -> None:
-    """All machines pass. The narrow excavator digs for 102.02 h and the stand-on loader loads and
-    carries for 81 h: each holds the crew for days at 955. By hand the digging alone takes 450 h."""
-    choice = quoted(client, REQUEST)["labor"]["choice"]
-    assert choice["machines"] == ["mini_excavator", "skid_steer", "plate", "rammer", "cut_off_saw"]
-    assert D(choice["cost"]) == with_tasks({})
-    by_loader = with_tasks(BY_LOADER)
-    assert "stand_on_loader" in choice["runner_up"]["machines"]
-    assert D(choice["runner_up"]["cost"]) == by_loader
-    narrow, by_hand = with_tasks({"dig": "dig_narrow"}), with_tasks({"dig": "dig_by_hand"})
-    assert with_tasks({}) < by_loader < narrow < by_hand
+def dug_otherwise() -> tuple[dict[str, Figure], dict[str, Figure]]:
+    """The narrow excavator digs for 102.02 h: it, too, holds the crew for days. By hand the digging
+    alone takes 450 h."""
+    return (
+        work_of(instead(quantities(), dig="dig_narrow"), stretches=2),
+        work_of(instead(quantities(), dig="dig_by_hand"), stretches=2),
+    )
 
 
 OBJECTIONS = (
@@ -267,6 +203,7 @@ OBJECTIONS = (
     ("line", "outlet_pipe"),
     ("line", "grass_seed"),  # the yard is bare after it
     ("line", "erosion_blanket"),
+    ("line", "extra_1"),  # the street permit
     ("needed", "permit"),
     ("needed", "engineering"),
     ("needed", "guard"),  # people stand 3 ft above the yard
@@ -280,10 +217,10 @@ OBJECTIONS = (
     ("caution", "topsoil-not-stated"),  # seed needs it
     ("caution", "load-not-stated"),
     ("caution", "exposed-end"),
+    ("caution", "street-used"),
     ("caution", "outlet-daylight"),
 )
-
-
-def test_big_dig_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# The excavator digs for 46.87 h, 5.86 days of 8 h, and three people have 87.02 h beside it,
+# 4.92 days: the rough cut takes 5.86. The other 81.58 h are 4.62 days of 17.67 h, and 10.48 days
+# end in the afternoon of day 11.
+JOB = Job(REQUEST, page, days="11", objections=OBJECTIONS, runner_up=runner_up)

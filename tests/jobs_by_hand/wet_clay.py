@@ -21,17 +21,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import Figure, assert_page, cost, sloped_end, up
-from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    missing,
-    with_waiting,
-)
-from tests.given.quote_requests import Json, quoted
+from tests.given.hand_page import Figure, Lines, cost, counted, sloped_end, up
+from tests.given.hand_rates import Quantities, instead, money_page, work_of
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 YARD = 27 * 1728.0  # in3
@@ -88,13 +81,12 @@ def dug() -> dict[str, Figure]:
     """Earth, and what is paid of it."""
     leaves, comes = soil()
     cut, back, fill = earth()
+    lines: Lines = {
+        "haul_off": (leaves, up(leaves, "0.01"), leaves * 27 * 77),  # loose
+        "import_fill": (comes, up(comes, "0.01"), comes * 27 * 102.7),
+    }
     return {
-        "net haul_off": leaves,
-        "order haul_off": up(leaves, "0.01"),
-        "weight haul_off": leaves * 27 * 77,  # loose
-        "net import_fill": comes,
-        "order import_fill": up(comes, "0.01"),
-        "weight import_fill": comes * 27 * 102.7,
+        **counted(lines),
         "cut": cut,
         "backfill": back,
         "fill": fill,
@@ -108,36 +100,19 @@ def dug() -> dict[str, Figure]:
 
 def bought() -> dict[str, Figure]:
     """What is counted and ordered. The run of 40 ft takes the place of the outlet's 4 ft."""
-    return {
-        "net terrace_8in": 145,
-        "order terrace_8in": 153,  # x 1.05
-        "weight terrace_8in": 14382,  # x 94 lb
-        "net terrace_cap_4in": 29,
-        "order terrace_cap_4in": 31,
-        "weight terrace_cap_4in": 2046,
-        "net base_stone": PAD,
-        "order base_stone": 3,  # x 1.1 x 1.10 x 2,700 lb = 5,042 lb
-        "weight base_stone": 6000,
-        "net drain_stone": STONE + CORES,
-        "order drain_stone": 7,  # 6.0556 yd3 x 1.1 x 1.05 = 6.994
-        "weight drain_stone": 18900,
-        "net drain_pipe": 40,
-        "order drain_pipe": 1,
-        "weight drain_pipe": 32,
-        "net outlet_pipe": 40,
-        "order outlet_pipe": 5,  # x 1.05, by 10 ft
-        "weight outlet_pipe": 50,
-        "net drain_fitting": 5,  # one in 10 ft and one at the end
-        "order drain_fitting": 5,
-        "net outlet_grate": 1,
-        "order outlet_grate": 1,
-        "net filter_fabric": 40 * (36 + 12 + 12) / 12,
-        "order filter_fabric": 1,
-        "weight filter_fabric": 20,
-        "net cap_adhesive": 2 * 40 / 38,
-        "order cap_adhesive": 3,
-        "weight cap_adhesive": 7.5,
+    lines: Lines = {
+        "terrace_8in": (145, 153, 14382),  # x 1.05; 94 lb each
+        "terrace_cap_4in": (29, 31, 2046),
+        "base_stone": (PAD, 3, 6000),  # x 1.1 x 1.10 x 2,700 lb = 5,042 lb
+        "drain_stone": (STONE + CORES, 7, 18900),  # 6.0556 yd3 x 1.1 x 1.05 = 6.994
+        "drain_pipe": (40, 1, 32),
+        "outlet_pipe": (40, 5, 50),  # x 1.05, by 10 ft
+        "drain_fitting": (5, 5),  # one in 10 ft and one at the end
+        "outlet_grate": (1, 1),
+        "filter_fabric": (40 * (36 + 12 + 12) / 12, 1, 20),
+        "cap_adhesive": (2 * 40 / 38, 3, 7.5),
     }
+    return counted(lines)
 
 
 def quantities() -> Quantities:
@@ -203,26 +178,10 @@ def page() -> dict[str, Figure]:
     return {**bought(), **dug(), **work, **money_page(materials, others, work)}
 
 
-def test_wet_clay_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page())
-
-
-def test_wet_clay_days(client: TestClient) -> None:
-    """68.66 h and 2.25 h a day are 77.66 h; 3.5 days hold 69.72 h, 4 days 79.68 h."""
-    assert_days(quoted(client, REQUEST), "4")
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
-    )
-    assert_elsewhere_no_dearer(here, elsewhere)
-
-
-def test_wet_clay_machines(client: TestClient) -> None:
-    """16.30 yd3 of clay are 27.56 h by hand and 2.87 h of the mini excavator."""
-    choice = quoted(client, REQUEST)["labor"]["choice"]
-    assert choice["machines"] == ["mini_excavator", "skid_steer", "plate", "cut_off_saw"]
-    assert D(choice["cost"]) == cost(set_cost(work_of(quantities(), stretches=2)), "1")
-    assert D(choice["runner_up"]["cost"]) > D(choice["cost"])
+def runner_up() -> dict[str, Figure]:
+    """16.30 yd3 of clay are 27.56 h by hand and 2.87 h of the mini excavator. The narrow one digs
+    for 6.24 h, for half a day more of the crew: 4.5 days."""
+    return work_of(instead(quantities(), dig="dig_narrow"), stretches=2)
 
 
 OBJECTIONS = (
@@ -250,8 +209,5 @@ OBJECTIONS = (
     ("caution", "load-not-stated"),
     ("caution", "outlet-daylight"),
 )
-
-
-def test_wet_clay_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# 68.66 h and 2.25 h a day are 77.66 h; 3.5 days hold 69.72 h, 4 days 79.68 h.
+JOB = Job(REQUEST, page, days="4", objections=OBJECTIONS, runner_up=runner_up)

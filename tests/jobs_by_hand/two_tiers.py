@@ -30,18 +30,19 @@ from __future__ import annotations
 import math
 from decimal import Decimal
 
-import pytest
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import BROKEN_GROUND, Figure, assert_page, cost, integral, sloped_end, up
-from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    missing,
-    with_waiting,
+from tests.given.hand_page import (
+    BROKEN_GROUND,
+    Figure,
+    Lines,
+    cost,
+    counted,
+    integral,
+    sloped_end,
+    up,
 )
-from tests.given.quote_requests import Json, quoted
+from tests.given.hand_rates import Quantities, money_page, work_of
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 YARD = 27 * 1728.0  # in3
@@ -103,6 +104,13 @@ def earth() -> tuple[float, float, float]:
     return cut / YARD, back / YARD, shared / YARD
 
 
+def cuts() -> tuple[float, float, float]:
+    """The lower wall's cut, the upper wall's, and the deepest of each, which is one: yd3 and ft."""
+    alone, both = ends()
+    cut = (1542 * 360 + alone) / YARD
+    return cut, cut - (192 * 360 + both) / YARD, 76 / 12
+
+
 def balance() -> tuple[float, float]:
     """Bank soil that is used again (shrink 0.10), and loose soil that leaves (swell 0.25)."""
     cut, back, _ = earth()
@@ -113,31 +121,18 @@ def bought() -> dict[str, Figure]:
     """What is counted, ordered and dug, of both walls together."""
     cut, back, _ = earth()
     reused, leaves = balance()
+    lines: Lines = {
+        "garden_6in": (300, 315, 16065),  # x 1.05; 51 lb each
+        "base_stone": (PAD, 4, 8000),  # x 1.1 x 1.10 x 2,700 lb = 7,260 lb
+        "drain_stone": (STONE + CORES, 6, 16200),  # 5.1852 yd3 x 1.1 x 1.05 = 5.989
+        "drain_pipe": (60, 1, 32),
+        "outlet_pipe": (8, 1, 10),
+        "filter_fabric": (60 * (22 + 12 + 12) / 12, 1, 20),
+        "haul_off": (leaves, up(leaves, "0.01"), leaves * 27 * 80),  # loose
+        "sod": (400, 1, 2250),  # 420 of a pallet of 450 ft2
+    }
     return {
-        "net garden_6in": 300,
-        "order garden_6in": 315,  # x 1.05
-        "weight garden_6in": 16065,  # x 51 lb
-        "net base_stone": PAD,
-        "order base_stone": 4,  # x 1.1 x 1.10 x 2,700 lb = 7,260 lb
-        "weight base_stone": 8000,
-        "net drain_stone": STONE + CORES,
-        "order drain_stone": 6,  # 5.1852 yd3 x 1.1 x 1.05 = 5.989
-        "weight drain_stone": 16200,
-        "net drain_pipe": 60,
-        "order drain_pipe": 1,
-        "weight drain_pipe": 32,
-        "net outlet_pipe": 8,
-        "order outlet_pipe": 1,
-        "weight outlet_pipe": 10,
-        "net filter_fabric": 60 * (22 + 12 + 12) / 12,
-        "order filter_fabric": 1,
-        "weight filter_fabric": 20,
-        "net haul_off": leaves,
-        "order haul_off": up(leaves, "0.01"),
-        "weight haul_off": leaves * 27 * 80,  # loose
-        "net sod": 400,
-        "order sod": 1,  # 420 of a pallet of 450 ft2
-        "weight sod": 2250,
+        **counted(lines),
         "cut": cut,
         "backfill": back,
         "fill": 0,
@@ -183,7 +178,8 @@ def quantities() -> Quantities:
 
 
 def work() -> dict[str, Figure]:
-    """Hours and days, the upper wall begun when the lower one is done.
+    """Hours and days, the upper wall begun when the lower one is done. 23.81 yd3 are 32.46 h by
+    hand and 3.38 h of the mini excavator.
 
     In parts of a day: set-up, 3 h of 17.67 h, 0.17; digging the lower wall, 1.80 machine-hours of
     8, 0.22; from its trench to its backfill, 26.3 h, 1.49; digging the upper wall, 1.58
@@ -217,51 +213,6 @@ def page() -> dict[str, Figure]:
     return {**bought(), **work(), **money_page(materials, others, work())}
 
 
-def test_two_tiers_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page(), volumes=BROKEN_GROUND)
-
-
-def test_two_tiers_shared_cut(client: TestClient) -> None:
-    """What both walls would dig is dug once, by the lower wall; each cut is the deeper one's."""
-    earthwork = quoted(client, REQUEST)["earthwork"]
-    alone, both = ends()
-    cut = (1542 * 360 + alone) / YARD
-    lower, upper = earthwork["walls"]
-    _, _, shared = earth()
-    for found, by_hand in (
-        (earthwork["shared_cut"], shared),
-        (lower["cut"], cut),
-        (upper["cut"], cut - (192 * 360 + both) / YARD),
-        (lower["deepest_cut"], 76 / 12),
-        (upper["deepest_cut"], 76 / 12),
-    ):
-        assert float(found["value"]) == pytest.approx(by_hand, rel=BROKEN_GROUND)
-
-
-def test_two_tiers_days(client: TestClient) -> None:
-    """67.60 h and 2.25 h a day are 76.60 h; 3.5 days hold 69.72 h, 4 days 79.68 h."""
-    assert_days(quoted(client, REQUEST), "4")
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
-    )
-    assert_elsewhere_no_dearer(here, elsewhere)
-
-
-def test_two_tiers_machines(client: TestClient) -> None:
-    """23.81 yd3 are 32.46 h by hand and 3.38 h of the mini excavator."""
-    choice = quoted(client, REQUEST)["labor"]["choice"]
-    assert choice["machines"] == [
-        "mini_excavator",
-        "skid_steer",
-        "plate",
-        "rammer",
-        "cut_off_saw",
-    ]
-    assert D(choice["cost"]) == cost(set_cost(work()), "1")
-    assert D(choice["runner_up"]["cost"]) > D(choice["cost"])
-
-
 OBJECTIONS = (
     ("line", "haul_off"),
     ("line", "sod"),
@@ -281,8 +232,5 @@ OBJECTIONS = (
     ("caution", "load-not-stated"),
     ("caution", "outlet-daylight"),
 )
-
-
-def test_two_tiers_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# 67.60 h and 2.25 h a day are 76.60 h; 3.5 days hold 69.72 h, 4 days 79.68 h.
+JOB = Job(REQUEST, page, days="4", objections=OBJECTIONS, volumes=BROKEN_GROUND)

@@ -20,17 +20,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import Figure, assert_page, cost, sloped_end, up
-from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    missing,
-    with_waiting,
-)
-from tests.given.quote_requests import Json, quoted
+from tests.given.hand_page import Figure, Lines, cost, counted, sloped_end, up
+from tests.given.hand_rates import Quantities, instead, money_page, work_of
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 YARD = 27 * 1728.0  # in3
@@ -83,35 +76,18 @@ def dug() -> tuple[float, float]:
 def bought() -> dict[str, Figure]:
     """What is counted and ordered."""
     hauled = leaves()
-    return {
-        "net garden_6in": 120,
-        "order garden_6in": 126,  # x 1.05
-        "weight garden_6in": 6426,  # x 51 lb
-        "net base_stone": PAD,
-        "order base_stone": D("1.5"),  # x 1.1 x 1.10 x 2,700 lb = 2,904 lb
-        "weight base_stone": 3000,
-        "net drain_stone": STONE + CORES,
-        "order drain_stone": D("2.5"),  # 2.0741 yd3 x 1.1 x 1.05 = 2.396
-        "weight drain_stone": 6750,
-        "net drain_pipe": 24,
-        "order drain_pipe": 1,
-        "weight drain_pipe": 32,
-        "net outlet_pipe": 4,
-        "order outlet_pipe": 1,
-        "weight outlet_pipe": 10,
-        "net filter_fabric": 24 * (22 + 12 + 12) / 12,
-        "order filter_fabric": 1,
-        "weight filter_fabric": 20,
-        "net haul_off": hauled,
-        "order haul_off": up(hauled, "0.01"),
-        "weight haul_off": hauled * 27 * 80,  # loose
-        "net sod": 150,
-        "order sod": 1,  # 157.5 of a pallet of 450 ft2
-        "weight sod": 2250,
-        "net tip_sod": 150 * 0.25 / 27,
-        "order tip_sod": D("1.5"),
-        "weight tip_sod": 150 * 0.25 / 27 * 1900,
+    lines: Lines = {
+        "garden_6in": (120, 126, 6426),  # x 1.05; 51 lb each
+        "base_stone": (PAD, D("1.5"), 3000),  # x 1.1 x 1.10 x 2,700 lb = 2,904 lb
+        "drain_stone": (STONE + CORES, D("2.5"), 6750),  # 2.0741 yd3 x 1.1 x 1.05 = 2.396
+        "drain_pipe": (24, 1, 32),
+        "outlet_pipe": (4, 1, 10),
+        "filter_fabric": (24 * (22 + 12 + 12) / 12, 1, 20),
+        "haul_off": (hauled, up(hauled, "0.01"), hauled * 27 * 80),  # loose
+        "sod": (150, 1, 2250),  # 157.5 of a pallet of 450 ft2
+        "tip_sod": (150 * 0.25 / 27, D("1.5"), 150 * 0.25 / 27 * 1900),
     }
+    return counted(lines)
 
 
 def leaves() -> float:
@@ -190,33 +166,10 @@ def page() -> dict[str, Figure]:
     return {**bought(), **earth(), **work, **money_page(materials, others, work)}
 
 
-def test_garden_wall_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page())
-
-
-def test_garden_wall_days(client: TestClient) -> None:
-    """32.63 h and 2.25 h a day are 37.13 h; 1.5 days hold 29.88 h, 2 days 39.84 h."""
-    assert_days(quoted(client, REQUEST), "2")
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
-    )
-    assert_elsewhere_no_dearer(here, elsewhere)
-
-
-def test_garden_wall_machines(client: TestClient) -> None:
+def runner_up() -> dict[str, Figure]:
     """8.86 yd3 by hand are 12.08 h and not 2.74 h: 2.5 days of the crew. Half a day is 477.50, the
     narrow excavator 2.74 x 2.20 + 195 + 190 = 391.03: it comes."""
-    by_machine = quantities()
-    by_hand = {
-        **{task: of for task, of in by_machine.items() if task != "dig_narrow"},
-        "dig_by_hand": by_machine["dig_narrow"],
-    }
-    choice = quoted(client, REQUEST)["labor"]["choice"]
-    assert "narrow_excavator" in choice["machines"]
-    assert "narrow_excavator" not in choice["runner_up"]["machines"]
-    assert D(choice["cost"]) == cost(set_cost(work_of(by_machine)), "1")
-    assert D(choice["runner_up"]["cost"]) == cost(set_cost(work_of(by_hand)), "1")
+    return work_of(instead(quantities(), dig_narrow="dig_by_hand"))
 
 
 OBJECTIONS = (
@@ -233,8 +186,5 @@ OBJECTIONS = (
     ("caution", "topsoil-not-stated"),
     ("caution", "outlet-daylight"),
 )
-
-
-def test_garden_wall_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# 32.63 h and 2.25 h a day are 37.13 h; 1.5 days hold 29.88 h, 2 days 39.84 h.
+JOB = Job(REQUEST, page, days="2", objections=OBJECTIONS, runner_up=runner_up)

@@ -25,18 +25,10 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import Figure, assert_page, cost, sloped_end, up
-from tests.given.hand_rates import Quantities, money_page, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    assert_mini_excavator,
-    missing,
-    with_waiting,
-)
-from tests.given.quote_requests import Json, quoted
+from tests.given.hand_page import Figure, Lines, cost, counted, sloped_end, up
+from tests.given.hand_rates import Quantities, instead, money_page, work_of
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 CUBIC = 1e6  # cm3 in a m3
@@ -96,34 +88,23 @@ def leaves() -> float:
 def bought() -> dict[str, Figure]:
     """What is counted, ordered and dug; soil that leaves is ordered by the yard of its price."""
     cut, back, fill = earth()
+    lines: Lines = {
+        "metric_200": (150, 158, 6241),  # x 1.05 = 157.5; 39.5 kg each
+        "metric_cap_80": (30, 32, 640),  # x 1.05 = 31.5; 20 kg each
+        "base_stone_metric": (PAD, D("2.5"), 2500),  # 1.08 m3 x 1.1 x 1.10 x 1,600 kg = 2,091 kg
+        "drain_stone_metric": (STONE + CORES, 5, 8000),  # 3.918 m3 x 1.1 x 1.05 = 4.525
+        "drain_pipe_metric": (12, 1, 22),  # a roll of 50 m
+        "outlet_pipe_metric": (D("1.2"), 1, 5),
+        "filter_fabric_metric": (12 * (0.88 + 0.3 + 0.3), 1, 15),
+        "cap_adhesive": (2 * 12 / 11.6, 3, 3 * Fraction("2.5") * POUND),
+        "haul_off": (
+            leaves(),
+            up(float(leaves() / YARD), "0.01"),
+            leaves() * float(Fraction("86.4") * POUND / FOOT**3),  # loose
+        ),
+    }
     return {
-        "net metric_200": 150,
-        "order metric_200": 158,  # x 1.05 = 157.5
-        "weight metric_200": 6241,  # x 39.5 kg
-        "net metric_cap_80": 30,
-        "order metric_cap_80": 32,  # x 1.05 = 31.5
-        "weight metric_cap_80": 640,  # x 20 kg
-        "net base_stone_metric": PAD,
-        "order base_stone_metric": D("2.5"),  # 1.08 m3 x 1.1 x 1.10 x 1,600 kg = 2,091 kg
-        "weight base_stone_metric": 2500,
-        "net drain_stone_metric": STONE + CORES,
-        "order drain_stone_metric": 5,  # 3.918 m3 x 1.1 x 1.05 = 4.525
-        "weight drain_stone_metric": 8000,
-        "net drain_pipe_metric": 12,
-        "order drain_pipe_metric": 1,  # a roll of 50 m
-        "weight drain_pipe_metric": 22,
-        "net outlet_pipe_metric": D("1.2"),
-        "order outlet_pipe_metric": 1,
-        "weight outlet_pipe_metric": 5,
-        "net filter_fabric_metric": 12 * (0.88 + 0.3 + 0.3),
-        "order filter_fabric_metric": 1,
-        "weight filter_fabric_metric": 15,
-        "net cap_adhesive": 2 * 12 / 11.6,
-        "order cap_adhesive": 3,
-        "weight cap_adhesive": 3 * Fraction("2.5") * POUND,
-        "net haul_off": leaves(),
-        "order haul_off": up(float(leaves() / YARD), "0.01"),
-        "weight haul_off": leaves() * float(Fraction("86.4") * POUND / FOOT**3),  # loose
+        **counted(lines),
         "cut": cut,
         "backfill": back,
         "fill": fill,
@@ -200,44 +181,10 @@ def page() -> dict[str, Figure]:
     return {**bought(), **work(), **money_page(materials, others, work())}
 
 
-def test_metric_garden_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page())
-
-
-def test_metric_garden_days(client: TestClient) -> None:
-    """49.48 h at 17.67 h a day and 2.47 h of digging at 8 h a day are 3.11 days: 3.5, as the half
-    day after the third is begun."""
-    assert_days(quoted(client, REQUEST), "3.5")
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
-    )
-    assert_elsewhere_no_dearer(here, elsewhere)
-
-
-def test_metric_garden_machines(client: TestClient) -> None:
+def runner_up() -> dict[str, Figure]:
     """The narrow excavator costs 90 less a day, but digs for 5.38 h and not 2.47 h: 2.91 h more are
     4 days of the crew and not 3.5, which is 477.50. The mini excavator comes."""
-    by_mini = quantities()
-    by_narrow = {
-        **{task: of for task, of in by_mini.items() if task != "dig"},
-        "dig_narrow": by_mini["dig"],
-    }
-    narrow = work_of(by_narrow, stretches=2)
-    assert_mini_excavator(quoted(client, REQUEST), work(), narrow)
-
-
-def test_metric_garden_units(client: TestClient) -> None:
-    """A metric caller reads metric units, but for soil that leaves by the yard of its price."""
-    found = {
-        line["item"]: (line["net"]["unit"], line["order"]["unit"])
-        for line in quoted(client, REQUEST)["quantities"]
-    }
-    assert found["base_stone_metric"] == ("m3", "t")
-    assert found["drain_stone_metric"] == ("m3", "m3")
-    assert found["drain_pipe_metric"] == ("m", "roll")
-    assert found["filter_fabric_metric"] == ("m2", "roll")
-    assert found["haul_off"] == ("m3", "yd3")
+    return work_of(instead(quantities(), dig="dig_narrow"), stretches=2)
 
 
 OBJECTIONS = (
@@ -259,8 +206,6 @@ OBJECTIONS = (
     ("caution", "dust-when-cutting"),
     ("caution", "outlet-daylight"),
 )
-
-
-def test_metric_garden_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# 49.48 h at 17.67 h a day and 2.47 h of digging at 8 h a day are 3.11 days: 3.5, as the half
+# day after the third is begun.
+JOB = Job(REQUEST, page, days="3.5", objections=OBJECTIONS, runner_up=runner_up)

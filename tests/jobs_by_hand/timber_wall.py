@@ -17,17 +17,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import Figure, assert_page, cost, sloped_end, up
-from tests.given.hand_rates import Quantities, money_page, set_cost, work_of
-from tests.given.job_checks import (
-    assert_days,
-    assert_elsewhere_no_dearer,
-    missing,
-    with_waiting,
-)
-from tests.given.quote_requests import Json, quoted
+from tests.given.hand_page import Figure, Lines, cost, counted, sloped_end, up
+from tests.given.hand_rates import Quantities, instead, money_page, work_of
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 YARD = 27 * 1728.0  # in3
@@ -89,31 +82,18 @@ def bought() -> dict[str, Figure]:
     """What is counted, ordered and dug. Of the old wall 70 ft2 weigh 20 lb each."""
     cut, back = dug()
     reused, leaves = balance()
+    lines: Lines = {
+        "garden_6in": (168, 177, 9027),  # x 1.05; 51 lb each
+        "base_stone": (PAD, 2, 4000),  # x 1.1 x 1.10 x 2,700 lb = 3,388 lb
+        "drain_stone": (STONE + CORES, 4, 10800),  # 3.0420 yd3 x 1.1 x 1.05 = 3.513
+        "drain_pipe": (28, 1, 32),
+        "outlet_pipe": (4, 1, 10),
+        "filter_fabric": (28 * (28 + 12 + 12) / 12, 1, 20),
+        "haul_off": (leaves, up(leaves, "0.01"), leaves * 27 * 80),  # loose
+        "tip_treated_timber": (1400, D("0.7"), 1400),
+    }
     return {
-        "net garden_6in": 168,
-        "order garden_6in": 177,  # x 1.05
-        "weight garden_6in": 9027,  # x 51 lb
-        "net base_stone": PAD,
-        "order base_stone": 2,  # x 1.1 x 1.10 x 2,700 lb = 3,388 lb
-        "weight base_stone": 4000,
-        "net drain_stone": STONE + CORES,
-        "order drain_stone": 4,  # 3.0420 yd3 x 1.1 x 1.05 = 3.513
-        "weight drain_stone": 10800,
-        "net drain_pipe": 28,
-        "order drain_pipe": 1,
-        "weight drain_pipe": 32,
-        "net outlet_pipe": 4,
-        "order outlet_pipe": 1,
-        "weight outlet_pipe": 10,
-        "net filter_fabric": 28 * (28 + 12 + 12) / 12,
-        "order filter_fabric": 1,
-        "weight filter_fabric": 20,
-        "net haul_off": leaves,
-        "order haul_off": up(leaves, "0.01"),
-        "weight haul_off": leaves * 27 * 80,  # loose
-        "net tip_treated_timber": 1400,
-        "order tip_treated_timber": D("0.7"),
-        "weight tip_treated_timber": 1400,
+        **counted(lines),
         "cut": cut,
         "backfill": back,
         "fill": 0,
@@ -181,36 +161,11 @@ def page() -> dict[str, Figure]:
     return {**bought(), **work, **money_page(materials, others, work)}
 
 
-def test_timber_wall_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page())
-
-
-def test_timber_wall_days(client: TestClient) -> None:
-    """45.15 h and 2.25 h a day are 51.90 h; 2.5 days hold 49.80 h, 3 days 59.76 h."""
-    assert_days(quoted(client, REQUEST), "3")
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
-    )
-    assert_elsewhere_no_dearer(here, elsewhere)
-
-
-def test_timber_wall_machines(client: TestClient) -> None:
+def runner_up() -> dict[str, Figure]:
     """The mini excavator digs 15.05 yd3 in 2.13 h of day 1. The narrow one takes 4.65 h, and after
     9.7 h of three people, more than half of day 1, it has less than 4 h left: it is there on a
     second day, and 2 x 195 are more than 285. Either way the crew has 3 days."""
-    by_mini = quantities()
-    by_narrow = {
-        **{task: of for task, of in by_mini.items() if task != "dig"},
-        "dig_narrow": by_mini["dig"],
-    }
-    choice = quoted(client, REQUEST)["labor"]["choice"]
-    assert "mini_excavator" in choice["machines"]
-    assert "narrow_excavator" in choice["runner_up"]["machines"]
-    assert D(choice["cost"]) == cost(set_cost(work_of(by_mini)), "1")
-    narrow = work_of(by_narrow)
-    assert narrow["machine days narrow_excavator"] == 2
-    assert D(choice["runner_up"]["cost"]) == cost(set_cost(narrow), "1")
+    return work_of(instead(quantities(), dig="dig_narrow"))
 
 
 OBJECTIONS = (
@@ -231,8 +186,5 @@ OBJECTIONS = (
     ("caution", "load-not-stated"),
     ("caution", "outlet-daylight"),
 )
-
-
-def test_timber_wall_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# 45.15 h and 2.25 h a day are 51.90 h; 2.5 days hold 49.80 h, 3 days 59.76 h.
+JOB = Job(REQUEST, page, days="3", objections=OBJECTIONS, runner_up=runner_up)

@@ -19,12 +19,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from starlette.testclient import TestClient
-
-from tests.given.hand_page import Figure, assert_page, cost, counted, up
-from tests.given.hand_rates import Quantities, instead, money_page, set_cost, work_of
-from tests.given.job_checks import assert_days, assert_elsewhere_no_dearer, missing, with_waiting
-from tests.given.quote_requests import Json, quoted
+from tests.given.hand_page import Figure, Lines, cost, counted, up
+from tests.given.hand_rates import Quantities, instead, money_page, work_of
+from tests.given.job_checks import Job
+from tests.given.quote_requests import Json
 
 D = Decimal
 YARD = 27 * 1728.0  # in3
@@ -119,10 +117,10 @@ TONS = (10246 + 666 + 1980 + 5000 + 13500 + 32 + 10 + 20 + 7.5) / 2000
 
 
 def bought() -> dict[str, Figure]:
-    """What is counted, ordered and dug: by item what is in place, ordered, and its weight in lb."""
+    """What is counted, ordered and dug."""
     cut, back, fill = earth()
     _, comes = balance()
-    lines: dict[str, tuple[Figure, Figure, Figure]] = {
+    lines: Lines = {
         "terrace_8in": (103, 109, 10246),  # x 1.05 = 108.15; 94 lb each
         "terrace_8in_corner": (8, 9, 666),
         "terrace_cap_4in": (28, 30, 1980),
@@ -203,30 +201,10 @@ def page() -> dict[str, Figure]:
     return {**bought(), **work, **money_page(materials, others, work)}
 
 
-def test_patio_page(client: TestClient) -> None:
-    """Every figure of the quote is that of the page."""
-    assert_page(quoted(client, REQUEST), page())
-
-
-def test_patio_days(client: TestClient) -> None:
-    """52.41 h and 2.25 h a day are 59.16 h; 2.5 days hold 49.80 h, 3 days 59.76 h."""
-    assert_days(quoted(client, REQUEST), "3")
-    here, elsewhere = (
-        quoted(client, with_waiting(REQUEST, waiting)) for waiting in ("paid", "elsewhere")
-    )
-    assert_elsewhere_no_dearer(here, elsewhere)
-
-
-def test_patio_machines(client: TestClient) -> None:
+def runner_up() -> dict[str, Figure]:
     """5.55 yd3 are 7.56 h by hand, 1.71 h of the narrow excavator: 5.85 h less, of 59.16 h, are
     more than 2.5 days hold. Its hire and its way are for nothing."""
-    by_hand = quantities()
-    by_narrow = instead(by_hand, "dig_by_hand", "dig_narrow")
-    choice = quoted(client, REQUEST)["labor"]["choice"]
-    assert choice["machines"] == ["skid_steer", "plate", "rammer", "cut_off_saw"]
-    assert "narrow_excavator" in choice["runner_up"]["machines"]
-    assert D(choice["cost"]) == cost(set_cost(work_of(by_hand)), "1")
-    assert D(choice["runner_up"]["cost"]) == cost(set_cost(work_of(by_narrow)), "1")
+    return work_of(instead(quantities(), dig_by_hand="dig_narrow"))
 
 
 OBJECTIONS = (
@@ -246,8 +224,5 @@ OBJECTIONS = (
     ("caution", "dust-when-cutting"),
     ("caution", "outlet-daylight"),
 )
-
-
-def test_patio_objections(client: TestClient) -> None:
-    """What a careful bidder would object to is a line, is named as not priced, or is a caution."""
-    assert missing(quoted(client, REQUEST), OBJECTIONS) == set()
+# 52.41 h and 2.25 h a day are 59.16 h; 2.5 days hold 49.80 h, 3 days 59.76 h.
+JOB = Job(REQUEST, page, days="3", objections=OBJECTIONS, runner_up=runner_up)
