@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.affinity import translate
 
+from service.core.ground.earthwork import WallEarthwork
 from service.core.ground.excavation import Excavated, dig_out
 from service.core.ground.tiers.joined import Joined, deep_together, join
 from service.core.job.section import Section
@@ -226,6 +227,32 @@ def test_join_never_moves_more_than_the_union(
     for wall, single in zip(joined.walls, alone, strict=True):
         assert 0 <= wall.backfill_m3 <= single.earth.backfill_m3 + 1e-9
         assert 0 <= wall.fill_m3 <= single.earth.fill_m3 + 1e-9
+
+
+@pytest.mark.parametrize(("shorter", "other"), [("up", "low"), ("low", "up")])
+def test_join_takes_from_sloped_ends_what_the_other_wall_digs_and_fills(
+    shorter: str, other: str
+) -> None:
+    """Beside a longer wall, what open ends move more than ends against a structure is what `ends`
+    says: the upper wall digs less there than alone, the lower one fills less."""
+    lengths = {shorter: 20, other: 40}
+
+    def dug_with(ends: Ends) -> tuple[WallEarthwork, WallEarthwork]:
+        """The shorter wall, alone and beside the other."""
+        kinds = {shorter: ends, other: BETWEEN}
+        specs = [
+            on_bank(name, behind, front, ends=kinds[name], length=lengths[name])
+            for name, behind, front in (("low", 0, 0), ("up", 4, 2))
+        ]
+        alone = excavated(specs)
+        walls = zip(alone, join(alone, tiers(("low", "up", 4))).walls, strict=True)
+        return next((one.earth, both) for one, both in walls if both.wall == shorter)
+
+    (alone, open_), (_, held) = dug_with(OPEN), dug_with(BETWEEN)
+    assert open_.ends.cut_m3 == pytest.approx(open_.cut_m3 - held.cut_m3)
+    assert open_.ends.backfill_m3 == pytest.approx(open_.backfill_m3 - held.backfill_m3)
+    assert (open_.ends.cut_m3 < alone.ends.cut_m3) == (shorter == "up")
+    assert (open_.ends.backfill_m3 < alone.ends.backfill_m3) == (shorter == "low")
 
 
 def test_join_looks_at_no_order() -> None:

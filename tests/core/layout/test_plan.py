@@ -179,6 +179,24 @@ def test_run_length_passes_over_a_stub_shorter_than_the_loss() -> None:
     assert whole_run(parts[::-1], inch(6)) == pytest.approx(inch(1) * (arc + leg), rel=EXACT)
 
 
+def test_run_length_passes_over_an_arc_shorter_than_the_loss() -> None:
+    """An arc of 10 deg between two straights is used up at 24 in: their moved lines meet."""
+    # The straights, drawn on, meet at 10 + 60 deg; moved by 24 each loses 24 tan 35 deg there.
+    # By the law of sines the chord of the arc, 2 · 60 sin 5 deg, reaches chord · sin 65 / sin 70 to
+    # that point on one straight, chord · sin 5 / sin 70 on the other.
+    parts = (
+        straight(ft(10)),
+        curve("outside", inch(60), 10),
+        corner("outside", 60),
+        straight(ft(8)),
+    )
+    sin = {degrees: math.sin(math.radians(degrees)) for degrees in (5, 65, 70)}
+    drawn_on = 120 * sin[5] * (sin[65] + sin[5]) / sin[70]
+    expected = 216 + drawn_on - 48 * math.tan(math.radians(35))
+    for plan_parts in (parts, parts[::-1]):
+        assert whole_run(plan_parts, inch(24)) == pytest.approx(inch(1) * expected, rel=EXACT)
+
+
 def test_run_length_of_a_reversed_plan_is_the_same() -> None:
     """Walked from the other end, with the same sides, the moved line is as long."""
     parts = (
