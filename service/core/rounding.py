@@ -182,6 +182,11 @@ def choice_cost(value: Exact) -> Decimal:
     return _half_up(value, CHOICE_COST_STEP)
 
 
+def percent(share: float) -> Decimal:
+    """A share as it is told in words: to a tenth of a percent."""
+    return _half_up(Fraction(share) * 100, Decimal("0.1"))
+
+
 def unit_cost(value: Exact) -> Decimal:
     """A computed unit cost to six decimals, half up."""
     return _half_up(value, UNIT_COST_STEP)

@@ -98,7 +98,6 @@ def _mean_front_m(layout: WallLayout, ends: Sequence[float], from_m: float, to_m
     parts = [
         stretch.interval.part(max(from_m, stretch.from_m), min(to_m, stretch.to_m))
         for stretch in near
-        if min(to_m, stretch.to_m) - max(from_m, stretch.from_m) > 0
     ]
     area = math.fsum(
         part.length_m * (part.start.front_m + part.finish.front_m) / 2 for part in parts

@@ -8,6 +8,7 @@ from functools import partial
 
 from service.core.job.basis import LoadFactors
 from service.core.measure import number
+from service.core.rounding import percent
 from service.core.screening.formulas import gravity
 from service.core.screening.stack_case import StackCase, StackSetting
 
@@ -129,9 +130,9 @@ def _pushed_by(case: StackCase) -> str:
     words = f"the wedge over a plane of {_degrees(math.atan(wedge.plane))} pushes most"
     if case.ground.cut is None:
         return words
-    native = number(wedge.native_share * 100, 3)
-    fill = number(100 - wedge.native_share * 100, 3)
-    return f"{words}, {fill} % of it on fill and {native} % on retained soil"
+    native = percent(wedge.native_share)
+    fill = 100 - native
+    return f"{words}, {number(fill)} % of it on fill and {number(native)} % on retained soil"
 
 
 def _of_tiers(case: StackCase) -> str:

@@ -62,6 +62,24 @@ def test_plan_is_too_tight_where_digging_reaches_past_the_last_meeting(
         assert "up to 1.80848 ft behind the plan line" in facts["plan_too_tight"].words
 
 
+@pytest.mark.parametrize(("start_ft", "tight"), [(1, False), (6, True)])
+def test_plan_is_too_tight_where_the_highest_course_leans_past_the_last_meeting(
+    start_ft: float, tight: bool
+) -> None:
+    """The same arcs meet 21.7 in behind the plan line. Courses of 8 in set back 1 in, stone 18 in
+    behind the face: a top of 1 ft reaches 20 in at most; one that falls from 6 ft to it, farther.
+    """
+    detail = dig_section(cut_slope=1.0)
+    detail = replace(detail, drainage=replace(detail.drainage, width_m=inch(6)))
+    plan = (
+        curve("outside", inch(120), 60),
+        corner("outside", 110),
+        curve("outside", inch(120), 60),
+    )
+    spec = ground_wall((0, start_ft, 0, 0), (20, 1, 0, 0), plan=plan)
+    assert ("plan_too_tight" in tight_plan_fact(laid(spec), detail, None, US)) == tight
+
+
 @pytest.mark.parametrize(
     ("kind", "told"),
     [("open", True), ("finished", True), ("into_grade", False), ("against_structure", False)],

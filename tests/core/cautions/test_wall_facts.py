@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -28,6 +29,7 @@ from tests.given.walls import (
     inch,
     laid,
     level_wall,
+    quarter_circle,
     section,
     straight,
     to_ft2,
@@ -139,6 +141,15 @@ def test_pad_sides_are_as_long_as_the_base_course() -> None:
     """40 ft of wall, 6 in of stone and 2 in of overdig, 6 in beyond each end: 2 x 8/12 x 41 ft2."""
     pad = section(overdig=inch(2), end_extension=inch(6)).leveling_pad
     assert to_ft2(pad_sides_m2(laid(level_wall()), pad)) == pytest.approx(2 * 8 / 12 * 41)
+
+
+def test_pad_sides_follow_the_face_of_the_base_course_around_a_curve() -> None:
+    """Around a quarter of a circle of 20 ft the face itself counts, no line behind it: two sides
+    of 8/12 ft by 10 pi + 1 ft."""
+    pad = section(overdig=inch(2), end_extension=inch(6)).leveling_pad
+    bent = laid(level_wall(quarter_circle("outside"), inch(40)))
+    expected = 2 * 8 / 12 * (10 * math.pi + 1)
+    assert to_ft2(pad_sides_m2(bent, pad)) == pytest.approx(expected)
 
 
 def test_site_facts_hold_overhead_lines_at_any_distance() -> None:

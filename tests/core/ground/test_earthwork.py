@@ -144,6 +144,16 @@ def test_dig_out_fills_around_stone_that_leans_over_the_cut() -> None:
     assert per_foot(earth.fill_m3) == pytest.approx(10 * 4 - taken, rel=EXACT)
 
 
+def test_dig_out_fills_once_under_stone_that_leans_out_over_low_ground() -> None:
+    """The same on ground at -9 in, so that all but the base course stand over it: of 10 x 4.75 ft2
+    they take 6 in x 1 to 9 in."""
+    leaning = system(standard=unit(height=inch(6)), cap=None, setback=inch(1))
+    low = terrace(existing=-0.75, graded_behind_m=ft(12), graded_in_front_m=0.0)
+    earth = dug(low, dig_section(minimum=inch(12), cut_slope=0.0), leaning)
+    taken = 0.5 * sum(range(1, 10)) / 12
+    assert per_foot(earth.fill_m3) == pytest.approx(10 * 4.75 - taken, rel=EXACT)
+
+
 def test_dig_out_refuses_a_terrace_without_a_stated_depth() -> None:
     """Finished ground that doesn't meet existing ground within 50 ft needs a distance."""
     with pytest.raises(LayoutFaultsError) as caught:
@@ -157,6 +167,15 @@ def test_dig_out_names_both_sides_that_need_a_distance() -> None:
     with pytest.raises(LayoutFaultsError) as caught:
         dug(terrace(existing=2), FOOT_DEEP, SIX_HIGH)
     assert [at for _, at in codes(caught.value)] == [("graded_in_front",), ("graded_behind",)]
+
+
+def test_dig_out_tells_how_far_ground_in_front_stands_over_or_under_the_finished_grade() -> None:
+    """Existing ground at 1 ft, graded 3 ft in front at the front grade of 0: a foot of it is left
+    standing there; ground at -1 ft leaves a foot of finished ground over it."""
+    for existing in (1.0, -1.0):
+        wall = terrace(existing=existing, graded_behind_m=ft(12), graded_in_front_m=ft(3))
+        (front,) = (x for x in dug(wall, FOOT_DEEP, SIX_HIGH).left_standing if x.side == "front")
+        assert to_ft(front.height_m) == pytest.approx(-existing, rel=EXACT)
 
 
 def test_dig_out_carries_nothing_where_the_distance_ends_inside_the_cut() -> None:

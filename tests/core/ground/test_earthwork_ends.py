@@ -64,6 +64,16 @@ def test_excavate_slopes_open_ends_over_level_ground(slope: float) -> None:
         assert ends_ft3(earth) == pytest.approx(count * one_end, rel=1e-9)
 
 
+@pytest.mark.parametrize("slope", [0.5, 1.0, 2.0])
+def test_excavate_disturbs_the_ground_over_open_ends(slope: float) -> None:
+    """1 ft over a floor 2.5 ft wide: slope x 1 x 2.5 and a quarter of a circle of slope x 1 ft, at
+    each of both ends."""
+    detail = dig_section(minimum=inch(12), cut_slope=slope)
+    held, free = (dug(terrace(ends=ends), detail, SIX_HIGH) for ends in (BETWEEN, Ends()))
+    one_end = slope * 2.5 + math.pi * slope**2 / 4
+    assert to_ft2(free.disturbed_m2 - held.disturbed_m2) == pytest.approx(2 * one_end, rel=1e-9)
+
+
 @pytest.mark.parametrize("kind", ["open", "finished", "into_grade"])
 def test_excavate_slopes_every_end_without_a_structure(kind: EndKind) -> None:
     """Only a structure holds the ground up."""

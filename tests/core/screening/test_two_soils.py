@@ -11,6 +11,7 @@ import pytest
 from service.core.screening.formulas.gravity import sliding
 from service.core.screening.picture import CutEdge
 from service.core.screening.stack_case import StackSetting, stack_case
+from service.core.screening.stack_checks import loads_in_words
 from service.core.screening.wall_section import Loading, WallSection
 from tests.given.basis import ASSOCIATION
 from tests.given.layered import LEVEL, ground
@@ -87,3 +88,14 @@ def test_shares_of_the_soils_are_told() -> None:
     before = stack_case(section(ft(4)), sand_before_clay(ft(20), 1.0)).push.wedge
     assert behind.native_share == pytest.approx(1.0)
     assert before.native_share == pytest.approx(0.0)
+
+
+def test_arithmetic_tells_the_whole_of_a_push_by_soils() -> None:
+    """A plane in clay alone has all of its push on clay, none on sand; in sand alone it is the
+    other way round."""
+    for setting, fill, native in (
+        (sand_before_clay(0.0, SAND_PLANE), 0, 100),
+        (sand_before_clay(ft(20), 1.0), 100, 0),
+    ):
+        words = loads_in_words(stack_case(section(ft(4)), setting))
+        assert f", {fill} % of it on fill and {native} % on retained soil" in words

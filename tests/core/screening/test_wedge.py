@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from service.core.screening.formulas.ground_lines import loaded
 from service.core.screening.formulas.wedge import Friction, Ground
 from service.core.screening.formulas.wedge_slice import WedgeSlice
 from tests.given.statics import LB_FT, PCF, PSF
@@ -25,6 +26,19 @@ def even(
     friction = Friction(fill=tangent, native=tangent, back_rad=delta, batter=batter)
     level = math.cos(delta - math.radians(omega))
     return Ground(slices=(back, behind), native=(), friction=friction), level
+
+
+def test_loaded_adds_no_ground() -> None:
+    """A strip from 1 to 3 m on a line of heavy ground that rises 1 in 8: its load, over that part
+    of the line, without weight."""
+    line = [
+        WedgeSlice(0.0, 2.0, 1.0, 0.125, 18000.0),
+        WedgeSlice(2.0, math.inf, 1.25, 0.0, 18000.0),
+    ]
+    assert loaded(line, 1.0, 3.0, 5000.0) == [
+        WedgeSlice(1.0, 2.0, 1.125, 0.125, 0.0, 5000.0),
+        WedgeSlice(2.0, 3.0, 1.25, 0.0, 0.0, 5000.0),
+    ]
 
 
 @pytest.mark.parametrize(
