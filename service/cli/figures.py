@@ -23,6 +23,8 @@ EIGHTH = Decimal("0.125")
 CENTIMETER = Decimal("0.01")
 MILLIMETERS_PER_METER = 1000
 HOURS_STEP = Decimal("0.1")
+# Of what its step would round to nothing.
+LEAST_DIGITS = 2
 # To what a figure is rounded for reading alone; a unit that isn't here keeps its digits.
 _STEPS: Mapping[str, Decimal] = MappingProxyType(
     {
@@ -117,8 +119,9 @@ def _parts(measure: Measure, *, exact: bool) -> tuple[str, str]:
     if unit in {"ft", "m"}:
         figure, _, last = length_text(measure).rpartition(" ")
         return figure, last
-    rounded = to_step(value, _STEPS[unit]) if unit in _STEPS else Decimal(0)
-    return (number(rounded) if rounded else kept), unit
+    if unit not in _STEPS:
+        return kept, unit
+    return number(to_step(value, _STEPS[unit]) or float(value), LEAST_DIGITS), unit
 
 
 def eighths(inches: Decimal) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rich.console import Console
-from rich.table import Table
 
-from service.cli.columns import print_heading, print_text
+from service.cli.columns import print_columns, print_heading, print_text
+from service.cli.price_list_tables import changed_columns
+from service.core.money import counted
 from service.operations.prices.import_answer import ImportPreview
 from service.operations.prices.price_list_answer import ListedPrice
 
@@ -26,7 +27,7 @@ def print_preview(console: Console, preview: ImportPreview) -> None:
         return
     print_heading(console, f"Price list {preview.id} from {preview.effective_from}")
     counts = (
-        f"{preview.rows} rows: {preview.changed_total} changed, {preview.added_total} added, "
+        f"{counted(preview.rows, 'row')}: {preview.changed_total} changed, {preview.added_total} added, "
         f"{preview.removed_total} removed, {preview.unchanged} as before, "
         f"{preview.skipped} passed over"
     )
@@ -42,7 +43,7 @@ def print_preview(console: Console, preview: ImportPreview) -> None:
 
 
 def _print_faults(console: Console, preview: ImportPreview) -> None:
-    faults = "1 fault" if preview.faults_total == 1 else f"{preview.faults_total} faults"
+    faults = counted(preview.faults_total, "fault")
     lines = []
     for fault in preview.faults[:SHOWN]:
         hint = f" ({fault.hint})" if fault.hint else ""
@@ -51,28 +52,20 @@ def _print_faults(console: Console, preview: ImportPreview) -> None:
 
 
 def _print_to_accept(console: Console, preview: ImportPreview) -> None:
-    """Print what a write needs a word for, and which."""
+    """Print what a write needs a word for, and which; or that the word was given."""
     lines = []
     for each in preview.to_accept[:SHOWN]:
         cell = f"{each.cell}: " if each.cell else ""
         lines.append(f"{cell}{each.message} ({option_of(each.by)})")
-    _print_lines(console, "To be accepted before it is written", lines, preview.to_accept_total)
+    heading = "To be accepted before it is written" if preview.needs else "Accepted"
+    _print_lines(console, heading, lines, preview.to_accept_total)
 
 
 def _print_changed(console: Console, preview: ImportPreview) -> None:
     if not preview.changed:
         return
-    table = Table("item", "old", "new", "per", "change", "%", box=None)
-    for changed in preview.changed[:SHOWN]:
-        table.add_row(
-            changed.item,
-            changed.old.unit_cost,
-            changed.new.unit_cost,
-            changed.new.per,
-            changed.change or "",
-            changed.percent or "",
-        )
-    console.print(table)
+    columns = changed_columns(preview.changed, SHOWN)
+    print_columns(console, f"{preview.changed_total:,} changed", columns)
     _print_more(console, preview.changed_total)
 
 

@@ -38,7 +38,8 @@ def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:
 
 
 def _replaced(labor: LaborAnswer) -> Iterator[str]:
-    """Tasks that are done in place of others, each with every reason on the way to it."""
+    """Tasks that are done in place of others, with every reason on the way to them; those that
+    have the same reasons in one sentence."""
     titles = {task.task: task.title for task in labor.tasks}
     instead = {task.task: task for task in labor.replaced}
     reasons: dict[str, list[str]] = {}
@@ -48,8 +49,11 @@ def _replaced(labor: LaborAnswer) -> Iterator[str]:
             done = instead[done].by
         if done in titles and task.code != NOT_CHOSEN:
             reasons.setdefault(done, []).append(lengths_read(task.why))
+    alike: dict[str, list[str]] = {}
     for done, whys in reasons.items():
-        yield f"{titles[done]}, as {'; '.join(dict.fromkeys(whys))}"
+        alike.setdefault("; ".join(dict.fromkeys(whys)), []).append(titles[done])
+    for why, tasks in alike.items():
+        yield f"{'; '.join(tasks)}, as {why}"
 
 
 def print_order(

@@ -10,6 +10,7 @@ from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_heading, print_text
 from service.operations.prices.price_list_answer import (
+    ChangedPriceAnswer,
     DifferenceAnswer,
     ItemPriceAnswer,
     ListedPrice,
@@ -77,20 +78,24 @@ def print_publication(console: Console, shown: PublicationPreview) -> None:
 def _print_changes(console: Console, found: DifferenceAnswer | PublicationPreview) -> None:
     if not (found.added or found.removed or found.changed):
         print_text(console, "No price differs.")
-    changed = sorted(found.changed, key=lambda each: -float(each.percent or "inf"))
-    columns = (
+    if found.changed:
+        print_columns(console, f"{len(found.changed):,} changed", changed_columns(found.changed))
+    for words, listed in (("added", found.added), ("no longer sold", found.removed)):
+        if listed:
+            _print_listed(console, f"{len(listed):,} {words}", listed)
+
+
+def changed_columns(changes: Sequence[ChangedPriceAnswer], most: int | None = None) -> list[Column]:
+    """Costs before and after, the largest rise first; the first `most` of them."""
+    changed = sorted(changes, key=lambda each: -float(each.percent or "inf"))[:most]
+    return [
         Column(head="item", cells=[each.item for each in changed], words=True),
         Column(head="old", cells=[each.old.unit_cost for each in changed]),
         Column(head="new", cells=[each.new.unit_cost for each in changed]),
         Column(head="per", cells=[each.new.per for each in changed], words=True),
         Column(head="change", cells=[_in_cents(each.change or "") for each in changed]),
         Column(head="%", cells=[each.percent or "" for each in changed]),
-    )
-    if changed:
-        print_columns(console, f"{len(changed):,} changed", columns)
-    for words, listed in (("added", found.added), ("no longer sold", found.removed)):
-        if listed:
-            _print_listed(console, f"{len(listed):,} {words}", listed)
+    ]
 
 
 def _in_cents(amount: str) -> str:

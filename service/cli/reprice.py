@@ -23,6 +23,7 @@ from service.cli.pointers import fault_words
 from service.cli.repricing_tables import print_repricing
 from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.core.money import counted
 from service.faults import pointer
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.repricing.repricing import RepricingDisagreesError, work_off
@@ -199,7 +200,7 @@ def _check_done(answer: RepricingAnswer) -> None:
     if answer.status != "succeeded":
         raise ended(f"The re-pricing is {answer.status}, not done.")
     if failed := answer.counts.failed:
-        raise ended(f"{failed} of {answer.counts.total} quotes could not be priced.")
+        raise ended(f"{failed} of {counted(answer.counts.total, 'quote')} could not be priced.")
 
 
 def _confirm(store: Store, preview_id: str) -> None:
@@ -209,7 +210,7 @@ def _confirm(store: Store, preview_id: str) -> None:
     with store.read() as connection:
         preview = read_repricing(connection, preview_id, store.now())
     question = (
-        f"Write new revisions of {preview.counts.total} quotes on {preview.price_list} "
+        f"Write new revisions of {counted(preview.counts.total, 'quote')} on {preview.price_list} "
         f"{preview.revision}?"
     )
     if not typer.confirm(question, err=True):

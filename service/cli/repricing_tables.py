@@ -21,7 +21,7 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
 
     `items` are the run's quotes.
     """
-    counts, summary = run.counts, run.summary
+    counts = run.counts
     print_text(
         console,
         f"{run.mode.title()} {run.id} on {run.price_list} revision {run.revision}: {run.status}.",
@@ -30,11 +30,10 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
         console,
         f"{counts.done} of {counted(counts.total, 'quote')}: {counts.changed} changed, "
         f"{counts.under_margin} under the margin floor ({counts.out_under_margin} of them out), "
-        f"{counts.failed} failed. "
-        f"{summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)}).",
+        f"{counts.failed} failed.{_sums(run)}",
     )
     _print_beside(console, run)
-    largest = summary.largest_changes
+    largest = run.summary.largest_changes
     if largest:
         columns = (
             Column(head="quote", cells=[change.id for change in largest], words=True),
@@ -48,7 +47,18 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
         print_columns(console, "Largest changes", columns)
     _print_marked(console, run, items)
     if run.mode == "preview" and counts.changed:
-        print_text(console, f"\nTo write it: python -m service reprice --write {run.id}")
+        console.print()
+        print_text(console, f"To write it: python -m service reprice --write {run.id}")
+
+
+def _sums(run: RepricingAnswer) -> str:
+    """What all quotes that were priced cost before and now; nothing where none was."""
+    summary = run.summary
+    if run.counts.failed == run.counts.done:
+        return ""
+    return (
+        f" {summary.old_total} -> {summary.new_total} {run.currency} ({_signed(summary.change)})."
+    )
 
 
 def _print_beside(console: Console, run: RepricingAnswer) -> None:

@@ -44,14 +44,17 @@ def test_length_text_reads_like_a_tape(value: str, unit: str, shown: str) -> Non
     [
         ("1.48148", "yd3", "1.5 yd3"),
         ("186.667", "ft2", "187 ft2"),
-        ("0.0123", "yd3", "0.0123 yd3"),
+        ("0.0123", "yd3", "0.012 yd3"),
+        ("0.0347222", "yd3", "0.035 yd3"),
+        ("0.04", "m3", "0.04 m3"),
         ("5", "pallet", "5 pallets"),
         ("1", "pallet", "1 pallet"),
         ("0.5", "ton", "0.5 tons"),
     ],
 )
 def test_measure_text_rounds_for_reading(value: str, unit: str, shown: str) -> None:
-    """Volumes to a tenth and areas to the foot, never to nothing; words have their plural."""
+    """Volumes to a tenth and areas to the foot, what is less in two digits and
+    never nothing; words have their plural."""
     assert measure_text(Measure(value, unit)) == shown
 
 

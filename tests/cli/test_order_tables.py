@@ -47,6 +47,16 @@ def test_print_quote_says_which_task_is_done_without_its_machine() -> None:
     assert "dig_by_hand" not in text
 
 
+def test_print_quote_says_a_reason_once() -> None:
+    """No machine climbs steps: what is done by hand for that stands before one reason."""
+    text = shown(access={"distance": "60 ft", "narrowest_passage": "8 ft", "stairs": 3})
+    labor = text[text.index("Machines chosen") : text.index("\nMACHINES")]
+    said = " ".join(labor.split())
+    assert "Load soil by hand; " in said
+    for machine in ("Skid steer", "Mini excavator of 8,000 lb"):
+        assert said.count(f"{machine} can't climb the 3 steps on the way") == 1
+
+
 @pytest.mark.parametrize(
     ("away", "words"),
     [

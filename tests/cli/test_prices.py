@@ -53,7 +53,11 @@ def test_import_shows_first_and_writes_when_told(tmp_path: Path) -> None:
     assert revisions() == 1
     file.write_bytes(csv_file(HEAD, "terrace_8in,8.82,each,USD"))
     # 0.42 / 8.40 = 5 %
-    assert "5.00" in imported(file, "--write").stdout
+    row = "terrace_8in   8.40   8.82   each     0.42   5.00"
+    written = imported(file, "--write").stdout
+    assert "1 CHANGED" in written
+    assert "1 row: 1 changed" in written
+    assert row in written
     assert revisions() == 2
 
 
@@ -79,6 +83,7 @@ def test_import_writes_large_changes_and_removals_when_they_are_accepted(tmp_pat
     shown = imported(file, "--mapping", str(mapping))
     assert shown.exit_code == 0
     assert "line 2, column B: terrace_8in: 8.40 per each becomes 84.00" in shown.stdout
+    assert "TO BE ACCEPTED BEFORE IT IS WRITTEN" in shown.stdout
     for given in ((), ("--accept-changes",), ("--accept-removals",)):
         refused = imported(file, "--mapping", str(mapping), "--write", *given)
         missing = {"--accept-changes", "--accept-removals"} - set(given)
@@ -86,7 +91,10 @@ def test_import_writes_large_changes_and_removals_when_they_are_accepted(tmp_pat
         assert all(name in refused.stderr for name in missing)
     assert revisions() == 1
     accepted = ("--write", "--accept-changes", "--accept-removals")
-    assert imported(file, "--mapping", str(mapping), *accepted).exit_code == 0
+    written = imported(file, "--mapping", str(mapping), *accepted)
+    assert written.exit_code == 0
+    assert "\nACCEPTED\n" in written.stdout
+    assert "TO BE ACCEPTED" not in written.stdout
     assert revisions() == 2
 
 

@@ -48,6 +48,16 @@ def test_reprice_shows_what_quotes_would_cost() -> None:
     # What loses most comes first.
     assert [row.split()[0] for row in rows[3:]] == ["job-40", "job-30", "job-20"]
     assert "UNDER THE MARGIN FLOOR OF 0.15" in done.stdout
+    assert "\n\nTo write it: python -m service reprice --write r" in done.stdout
+
+
+@pytest.mark.usefixtures("office")
+def test_reprice_counts_one_quote_in_the_singular() -> None:
+    """A named quote that is not there is one quote that failed, and has no sums to show."""
+    done = run("--list", "yard", "--filter", "reference=job-99")
+    assert (done.exit_code, done.stderr) == (1, "1 of 1 quote could not be priced.\n")
+    assert "1 of 1 quote: 0 changed" in done.stdout
+    assert "->" not in done.stdout
 
 
 @pytest.mark.usefixtures("office")
