@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
-from service.core.errors import Fault
+from service.core.errors import Fault, Path
 from service.operations.quoting.survey_text import COLUMNS
 
 # Words for a gap in a wall (common practice).
@@ -14,6 +16,14 @@ OPENINGS = frozenset(
 _AS_OF = (
     '"revision": a number, or "latest"; revisions/latest?as_of=2026-06-01 of the price list gives '
     "the number that holds on a day"
+)
+# Keys of a wall that are looked for one place off.
+_HINTS: Mapping[Path, str] = MappingProxyType(
+    {
+        ("walls", "existing_grade"): "existing_grade stands in each entry of profile",
+        ("walls", "profile", "existing_slope"): "existing_slope stands in the wall",
+        ("walls", "above", "load"): 'did you mean "what"?',
+    }
 )
 _COLUMNS = ", ".join(f'"{name}"' for name in COLUMNS)
 
@@ -32,7 +42,13 @@ def say_what_is_known(fault: Fault) -> Fault:
         return replace(fault, message="the order of the columns is given by columns", hint=hint)
     if fault.at == ("prices", "as_of"):
         return replace(fault, message="a quote names its price list by revision", hint=_AS_OF)
+    if fault.at[:1] == ("walls",) and (place := _HINTS.get(_without_numbers(fault.at))):
+        return replace(fault, hint=place)
     return fault
+
+
+def _without_numbers(at: Path) -> Path:
+    return tuple(part for part in at if isinstance(part, str))
 
 
 def _opening_not_quoted(fault: Fault) -> Fault:

@@ -23,6 +23,8 @@ from service.storage.quote_moves import MoveWords
 QUOTE = "quote"
 # What it was called before.
 FORMER = "request"
+REFERENCE = "reference"
+_REFERENCE_HINT = '{"quote": {"reference": "job-0042", …}}'
 MOST_PAIRS = 20
 # Numbers stay as they were written, and keys in their order: so a request can be asked again.
 _AS_RECEIVED = msgspec.json.Encoder(decimal_format="number")
@@ -154,10 +156,12 @@ def read_saved_quote(
 
 def _in_one_word(faults: Sequence[Fault]) -> Iterator[Fault]:
     """Faults of the document around a request; where that stands under its former name, this is
-    said, and not that it is missing as well."""
+    said, and not that it is missing as well. A reference beside the request is sent into it."""
     former = [fault for fault in faults if fault.at == (FORMER,) and fault.code == "unknown-key"]
     for fault in faults:
-        if fault in former:
+        if fault.at == (REFERENCE,) and fault.code == "unknown-key":
+            yield replace(fault, message="a reference stands in the quote", hint=_REFERENCE_HINT)
+        elif fault in former:
             message = "a quote request is called quote"
             yield replace(fault, message=message, hint=QUOTE)
         elif not (former and fault.at == (QUOTE,)):

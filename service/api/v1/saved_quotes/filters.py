@@ -119,7 +119,7 @@ FILTERS = (
     _filter(
         "draft",
         "Quotes with a draft, or without; what else is asked, is asked of the draft unless "
-        "`out_state` is given",
+        "`out_state` is given: `true` or `false`",
         "true",
         {"type": "boolean"},
     ),
