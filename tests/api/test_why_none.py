@@ -48,11 +48,11 @@ def test_why_none_says_what_comes_nearest_and_what_it_lacks(client: TestClient) 
     assert answer["screening"]["would_pass"] == []
     nearest, other = answer["screening"]["why_none"]
     assert nearest.startswith(
-        "No change that was tried passes. With soil behind the wall to the underside of the cap "
-        "and sand or gravel as fill, which comes nearest, bearing at wall-1 stays at "
+        "No change that was tried passes. The nearest: soil behind the wall to the underside of "
+        "the cap and sand or gravel as fill. With that, bearing at wall-1 stays at "
         f"{value}, at least 2 is required: "
     )
-    short = float(nearest.split(": ")[1].removesuffix(" % short."))
+    short = float(nearest.rpartition(": ")[2].removesuffix(" % short."))
     assert short == pytest.approx(100 * (1 - share), rel=0.05)
     lower = (failed(quoted(client, lawn_request("loam", f"{48 - 8 * n} in"))) for n in (1, 2, 3))
     assert [bool(names) for names in lower] == [True, True, False]

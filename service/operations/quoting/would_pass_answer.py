@@ -73,7 +73,7 @@ def _why_not(nearest: Tried | None, quote: Quote) -> str:
     if not nearest.share:
         return f"No change that was tried passes: {words} fails with each."
     return (
-        f"No change that was tried passes. With {changes}, which comes nearest, {words} "
+        f"No change that was tried passes. The nearest: {changes}. With that, {words} "
         f"{_short(nearest.check)}."
     )
 
