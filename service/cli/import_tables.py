@@ -27,9 +27,9 @@ def print_preview(console: Console, preview: ImportPreview) -> None:
         return
     print_heading(console, f"Price list {preview.id} from {preview.effective_from}")
     counts = (
-        f"{counted(preview.rows, 'row')}: {preview.changed_total} changed, {preview.added_total} added, "
-        f"{preview.removed_total} removed, {preview.unchanged} as before, "
-        f"{preview.skipped} passed over"
+        f"{counted(preview.rows, 'row')}: {preview.changed_total} changed, "
+        f"{preview.added_total} added, {preview.removed_total} removed, "
+        f"{preview.unchanged} as before, {preview.skipped} passed over"
     )
     print_text(console, counts)
     _print_changed(console, preview)
