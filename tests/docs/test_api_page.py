@@ -7,11 +7,13 @@ from typing import Any
 
 import msgspec
 import pytest
+from typer.testing import CliRunner
 
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.faults import KINDS
 from service.api.front import MAX_HEAD_BYTES
 from service.api.problems import MAX_ERRORS
+from service.cli.app import app
 from service.core.job.section import GROUPS
 from service.json_text import DEEPEST
 from service.operations.quoting import comparison, plan_request, quote_request, wall_request
@@ -49,6 +51,27 @@ def test_api_page_lists_the_roll_up_in_its_order() -> None:
     assert amounts == [
         field.name for field in msgspec.structs.fields(PriceAnswer) if field.name not in others
     ]
+
+
+def test_api_page_shows_a_column_mapping_that_reads_a_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The mapping on the page reads a file as it says: 302,40 for a pallet of 36 is 8.40 each,
+    1.045,00 for a cubic yard is 1045.00, and the total is passed over."""
+    block = PAGE.split("A mapping for a file", 1)[1].split("```json\n", 1)[1].split("```", 1)[0]
+    mapping, file = tmp_path / "mapping.json", tmp_path / "supplier.csv"
+    mapping.write_text(block, encoding="utf-8")
+    head = "Prices;;;\n;;;\n;;;\nArt. No;Text;Price;Unit\n;;each;\n"
+    lines = 'T-8;Block;"$302,40";PAL\nDS-34;Stone;"$1.045,00";CY\n;Total;"$1.347,40";\n'
+    file.write_text(head + lines, encoding="utf-8")
+    monkeypatch.setenv("SERVICE_DATABASE_URL", f"sqlite:///{tmp_path / 'store.sqlite'}")
+    first_day = ("--effective-from", "2026-06-01")
+    asked = ["prices", "import", str(file), "--list", "yard", *first_day, "--mapping", str(mapping)]
+    preview = json.loads(CliRunner().invoke(app, [*asked, "--json"]).stdout)
+    assert preview["faults"] == []
+    costs = {each["item"]: (each["unit_cost"], each["per"]) for each in preview["added"]}
+    assert costs == {"terrace_8in": ("8.40", "each"), "drain_stone": ("1045.00", "yd3")}
+    assert preview["skipped"] == 1
 
 
 def test_api_page_gives_the_order_of_groups() -> None:

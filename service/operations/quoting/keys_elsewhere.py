@@ -20,7 +20,7 @@ _AS_OF = (
 # Keys of a wall that are looked for one place off.
 _HINTS: Mapping[Path, str] = MappingProxyType(
     {
-        ("walls", "existing_grade"): "existing_grade stands in each entry of profile",
+        ("walls", "existing_grade"): "existing_grade stands in the entries of profile",
         ("walls", "profile", "existing_slope"): "existing_slope stands in the wall",
         ("walls", "above", "load"): 'did you mean "what"?',
     }

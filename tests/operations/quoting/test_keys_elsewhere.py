@@ -44,7 +44,7 @@ def test_say_what_is_known_sends_keys_of_a_wall_to_their_place() -> None:
     """A key of existing ground one place off, or `load` for `what`, is told where it belongs;
     elsewhere the same word is unknown."""
     for at, hint in (
-        (("walls", 1, "existing_grade"), "existing_grade stands in each entry of profile"),
+        (("walls", 1, "existing_grade"), "existing_grade stands in the entries of profile"),
         (("walls", 0, "profile", 3, "existing_slope"), "existing_slope stands in the wall"),
         (("walls", 0, "above", 0, "load"), 'did you mean "what"?'),
     ):
