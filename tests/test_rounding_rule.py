@@ -28,6 +28,7 @@ SHORT_LIST = (
     Allowed("service/api/v1/saved_quotes/filters.py", "ceil", "a moment, in whole seconds"),
     Allowed("service/api/v1/saved_quotes/filters.py", "floor", "a moment, in whole seconds"),
     Allowed("service/api/front.py", "round", "milliseconds of a line in the log"),
+    Allowed("service/cli/examples.py", "//", "the place in the middle of a list"),
     Allowed("service/cli/reprice.py", "int", "digits of an option"),
     Allowed("service/json_text.py", "int", "digits of a number that the parser found"),
     Allowed("service/operations/repricing/repricing_start.py", "int", "digits of a revision"),

@@ -27,6 +27,7 @@ HYPHENATED = re.compile(r"[a-z][a-z0-9]*(?:-[a-z0-9]+)+")
 OTHER_TEXTS = frozenset(
     (
         # Headers, and what stands in them.
+        "accept-encoding",
         "content-encoding",
         "content-length",
         "content-type",
