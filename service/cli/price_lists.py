@@ -4,7 +4,6 @@ those of the database."""
 from __future__ import annotations
 
 import json
-import re
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -27,6 +26,7 @@ from service.cli.price_list_tables import (
 from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
 from service.core.errors import QuoteFaultsError
 from service.faults import pointer
+from service.fields import calendar_day
 from service.operations.conditions import ConditionFailedError, Conditions, etag_of
 from service.operations.prices.column_mapping import save_mapping, saved_mapping
 from service.operations.prices.price_list_answer import to_item
@@ -220,12 +220,10 @@ def _document(file: Path) -> object:
 
 
 def _day(words: str) -> date:
-    if re.fullmatch(r"\d{4}-\d\d-\d\d", words, re.ASCII):
-        try:
-            return date.fromisoformat(words)
-        except ValueError:
-            pass
-    raise ended("--on is a date such as 2026-05-04.", WRONG_USAGE)
+    day = calendar_day(words)
+    if day is None:
+        raise ended("--on is a date from 1900 to 2199, such as 2026-05-04.", WRONG_USAGE)
+    return day
 
 
 def _hinted(hint: str | None) -> str:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import re
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Annotated
@@ -26,7 +24,6 @@ from service.cli.start import (
     read_catalog,
     read_settings,
 )
-from service.core.errors import Fault, QuoteFaultsError
 from service.fields import ID_PATTERN, calendar_day
 from service.operations.conditions import ConditionFailedError, Conditions
 from service.operations.prices.column_mapping import ColumnMapping, mapping_for, read_mapping
@@ -38,7 +35,6 @@ from service.operations.prices.price_imports import (
     preview_import,
     write_import,
 )
-from service.operations.prices.price_lists import PriceListError
 from service.operations.prices.sheet import MOST_BYTES
 from service.operations.prices.worksheet import FileKind
 from service.storage import Store
@@ -92,7 +88,7 @@ def import_file(  # noqa: PLR0913  what a command can be told
     _check_id(list_id)
     settings = read_settings()
     catalog = read_catalog(settings)
-    with database(settings) as store, _told():
+    with database(settings) as store, price_lists.told():
         read = PriceFile(
             data=_bytes(file, MOST_BYTES),
             kind=_kind(file),
@@ -113,21 +109,6 @@ def import_file(  # noqa: PLR0913  what a command can be told
         if write:
             _refuse_unaccepted(preview)
             _write(store, catalog, read, preview)
-
-
-@contextmanager
-def _told() -> Iterator[None]:
-    """Say what is at fault, and end with exit code 1."""
-    try:
-        yield
-    except QuoteFaultsError as error:
-        raise ended("\n".join(_words(fault) for fault in error.faults)) from error
-    except PriceListError as error:
-        raise ended(str(error)) from error
-
-
-def _words(fault: Fault) -> str:
-    return f"{fault.message} ({fault.hint})" if fault.hint else fault.message
 
 
 def _refuse_unaccepted(preview: ImportPreview) -> None:
