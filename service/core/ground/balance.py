@@ -18,6 +18,7 @@ from service.core.job.machine import Truck
 from service.core.job.soil import Soil
 from service.core.job.topsoil import Topsoil
 from service.core.measure import UnitSet
+from service.core.money import counted
 from service.core.rounding import whole_packs
 
 
@@ -235,9 +236,9 @@ def _haul_how(
         f"{name}: {bank} bank x (1 + {soil.swell} swell) = {loose} loose, "
         f"{units.show(haul.mass_kg, 'mass')}"
     )
-    if truck is not None:
+    if truck is not None and haul.loads is not None:
         words += (
-            f"; {haul.loads} loads of at most {units.show(truck.volume_m3, 'volume')} "
+            f"; {counted(haul.loads, 'load')} of at most {units.show(truck.volume_m3, 'volume')} "
             f"and {units.show(truck.payload_kg, 'mass')}"
         )
     yield words

@@ -167,6 +167,14 @@ def test_balance_says_what_it_did() -> None:
     )
 
 
+def test_balance_says_what_is_hauled_of_less_than_a_cubic_metre() -> None:
+    """0.5 m3 of bank soil are 0.625 m3 loose: a load all the same, and said."""
+    assert balance((), (area(0.5, 0.0),), soil(), None, FIVE_YARDS, None, METRIC).how[-1] == (
+        "haul off: 0.5 m3 bank x (1 + 0.25 swell) = 0.625 m3 loose, 864.997 kg; 1 load of at most "
+        "3.82277 m3 and 20000 kg"
+    )
+
+
 VOLUMES = st.floats(0.0, 500.0)
 SOILS = st.builds(
     lambda swell, shrink: soil("own", swell=str(swell), shrink=str(shrink)),

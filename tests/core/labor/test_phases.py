@@ -229,6 +229,23 @@ def test_schedule_phases_lets_two_crews_work_side_by_side() -> None:
     assert found.working_days == Decimal(5)
 
 
+def test_schedule_phases_lets_no_second_crew_open_the_upper_trench_early() -> None:
+    """The lower wall is built on days 1 and 2. A digging crew cuts the upper bank meanwhile, and
+    waits with the upper trench until the lower wall is backfilled."""
+    found = ordered(
+        hours("rough_cut", "16", who="dig", shares=(("upper", 1.0),)),
+        hours("trench_and_pad", "16", who="dig", shares=(("upper", 1.0),)),
+        hours("build_and_backfill", "32", shares=(("lower", 1.0),)),
+        walls=(
+            OrderedWall(name="lower", length_m=ft(10)),
+            OrderedWall(name="upper", length_m=ft(10), after=("lower",)),
+        ),
+        crews=[crew(), crew("dig")],
+    )
+    spans = [[(w.wall, w.start_day, w.finish_day) for w in each.walls] for each in found.phases]
+    assert spans == [[("upper", 1, 1)], [("upper", 3, 3)], [("lower", 1, 2)]]
+
+
 def machine(
     phase: Phase, count: str, *, name: str = "skid_steer", wall: str = "wall-1"
 ) -> MachineUse:

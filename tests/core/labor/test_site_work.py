@@ -149,6 +149,13 @@ def test_disposal_is_weighed_by_its_file() -> None:
     assert any("2400 lb for 1 yd3 loose" in words for words in line.how)
 
 
+def test_disposal_of_nothing_is_nothing() -> None:
+    """A task of no measure leaves nothing to be tipped."""
+    slab = site_task("slab", by="count", unit="each", disposal=[leaves("concrete", "2", "yd3")])
+    line = line_of(site_work(asked(slab, "0")), "tip_concrete")
+    assert (line.net, line.order) == (0.0, Decimal(0))
+
+
 @pytest.mark.parametrize(
     ("amount", "unit", "loads"),
     [

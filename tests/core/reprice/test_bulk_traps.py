@@ -116,6 +116,15 @@ def test_sums_beyond_the_bounds_go_the_ordinary_way() -> None:
     assert reprice_packed([packed], price_columns(now)).ordinary[0]
 
 
+def test_products_near_the_bounds_of_64_bits_are_exact() -> None:
+    """1.840000001 mm at 500.00 a yard is 500 x 1.840000001 / 914.4 = 1.0061, so 1.01; in whole
+    numbers 1840000001 x 500000000 x 5 / (10^13 x 4572): twice the first product and the second
+    together pass 2^63."""
+    now = prices({"pipe": ("500.00", "yd")})
+    found = amounts(now, bought("pipe", "1.840000001", "mm", group="pipe"))
+    assert found["direct_cost"] == Decimal("1.01")
+
+
 def ordinary(now: PriceList, line: QuantityLine, own: ItemPrice | None = None) -> bool:
     """Whether a quote of one line goes the ordinary way on a list; bought it is 2 rolls."""
     inputs = PricingInputs(

@@ -10,6 +10,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon, box
 
+from service.core.job.wall_system import WallSystem
 from service.core.screening.picture import CutEdge
 from service.core.screening.stack_case import StackSetting, stack_case
 from service.core.screening.wall_section import Loading, Rise, Strip, UpperWall, WallSection
@@ -23,7 +24,14 @@ COURSE, DEPTH, STEP = 8 / 12, 1.0, 1 / 12
 BATTER = STEP / COURSE
 LB_KG = 0.45359237
 CAP = unit("cap", face=inch(12), height=inch(4), depth=inch(12), weight_kg=50 * LB_KG)
-WALL = replace(system(setback=inch(1), cap=CAP), cap_overhang_m=inch(1))
+
+
+def wall_of(step_in: float) -> WallSystem:
+    """Units whose courses step back so far."""
+    return replace(system(setback=inch(step_in), cap=CAP), cap_overhang_m=inch(1))
+
+
+WALL = wall_of(1)
 SETTING = ground(ASSOCIATION, 30.0, 120.0, WALL)
 near = pytest.approx
 
@@ -40,9 +48,13 @@ def lower(courses: int, load: Loading) -> WallSection:
     return WallSection(station_m=0.0, base=0, top_joint=courses, soil_m=height, load=load)
 
 
-def searched(bodies: list[tuple[Polygon, float]], *loads: tuple[LineString, float]) -> float:
+def searched(
+    bodies: list[tuple[Polygon, float]],
+    *loads: tuple[LineString, float],
+    batter: float = BATTER,
+) -> float:
     """The push that the search finds in soil of 30 deg."""
-    return Searched(bodies, loads, 30.0, 20.0, BATTER).push()
+    return Searched(bodies, loads, 30.0, 20.0, batter).push()
 
 
 def under(height: float, *points: tuple[float, float]) -> Polygon:
@@ -137,37 +149,40 @@ def upper_load(courses: int, gap: float, front: float, buried: float, psf: float
     gap=st.floats(0.1, 8),
     front=st.floats(0, 1),
     psf=st.sampled_from([0, 100, 250]),
+    step_in=st.sampled_from([1, 3]),
 )
+@example(courses=2, above=6, gap=0.5, front=0.0, psf=0, step_in=3)
 @settings(max_examples=4, deadline=None)
 def test_push_of_an_upper_wall_is_that_of_the_search(
-    courses: int, above: int, gap: float, front: float, psf: int
+    courses: int, above: int, gap: float, front: float, psf: int, step_in: int
 ) -> None:
     """Courses step by step, the cap, the soil behind them and a load on it, within 0.1 %."""
-    height, buried = courses * COURSE, 0.5
-    face = gap + courses * STEP  # from the heel
+    height, buried, step = courses * COURSE, 0.5, step_in / 12
+    batter, setting = step / COURSE, ground(ASSOCIATION, 30.0, 120.0, wall_of(step_in))
+    face = gap + courses * step  # from the heel
     load = upper_load(above, face + DEPTH, front, buried, psf)
     grade, low = height + front, height + front - buried
     top = low + above * COURSE
     bodies = [
-        (Polygon([(0, 0), (height * BATTER, height), (face, grade), (face, -1), (0, -1)]), 120.0),
+        (Polygon([(0, 0), (height * batter, height), (face, grade), (face, -1), (0, -1)]), 120.0),
         (box(face, -1, face + DEPTH, low), 120.0),
     ]
     for joint in range(above):
-        front_x, level = face + joint * STEP, low + joint * COURSE
+        front_x, level = face + joint * step, low + joint * COURSE
         bodies.append((box(front_x, level, front_x + DEPTH, level + COURSE), 120.0))
         bodies.append((box(front_x + DEPTH, level, FAR, level + COURSE), 120.0))
     bodies.append((box(face + DEPTH, -1, FAR, low), 120.0))
-    cap = face + (above - 1) * STEP - 1 / 12
+    cap = face + (above - 1) * step - 1 / 12
     bodies.append((box(cap, top, cap + 1, top + 4 / 12), 50 / (4 / 12)))
-    start = face + DEPTH + above * COURSE * BATTER
+    start = face + DEPTH + above * COURSE * batter
     loads = [(LineString([(start, top), (FAR, top)]), psf)] if psf else []
-    soil, tiers, live = pushed(lower(courses, load))
+    soil, tiers, live = pushed(lower(courses, load), setting)
     own = Polygon(
-        [(0, 0), (height * BATTER, height), (face, grade), (FAR, grade), (FAR, -1), (0, -1)]
+        [(0, 0), (height * batter, height), (face, grade), (FAR, grade), (FAR, -1), (0, -1)]
     )
-    assert soil == near(searched([(own, 120.0)]), rel=1e-3)
-    assert soil + tiers == near(searched(bodies), rel=1e-3)
-    assert soil + tiers + live == near(searched(bodies, *loads), rel=1e-3)
+    assert soil == near(searched([(own, 120.0)], batter=batter), rel=1e-3)
+    assert soil + tiers == near(searched(bodies, batter=batter), rel=1e-3)
+    assert soil + tiers + live == near(searched(bodies, *loads, batter=batter), rel=1e-3)
 
 
 @given(

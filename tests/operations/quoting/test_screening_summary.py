@@ -114,3 +114,16 @@ def test_summary_of_layers_calls_them_preliminary(sets: Catalog) -> None:
     line = summary(answered(set_request(set_wall("4 ft"), screening=screening), sets))[0]
     assert "preliminary" in line
     assert "engineer" in line
+
+
+def test_summary_says_whether_the_layers_shown_would_be_enough(sets: Catalog) -> None:
+    """Under 4,000 psf one check of the layers fails and others pass: they are not enough. Without
+    a load each passes."""
+    screening = {"reinforcement": "compare"}
+    words = {
+        "4000 psf": "w: the layers of reinforcement shown would not be enough either.",
+        "0 psf": "w: with the layers of reinforcement shown it would pass this first look.",
+    }
+    for load, expected in words.items():
+        wall = set_wall("6 ft", name="w", surcharge=load)
+        assert expected in summary(answered(set_request(wall, screening=screening), sets))
