@@ -10,7 +10,7 @@ from service.core.job.job import Job
 from service.core.job.price_list import PriceList
 from service.core.layout.layout import lay_out
 from service.core.layout.soil_below_cap import with_soil_below_cap
-from service.core.measure import US
+from service.core.measure import METRIC, US
 from service.core.quote import quote
 from service.core.would_pass.alternative import Offered
 from service.core.would_pass.would_pass import would_pass
@@ -73,3 +73,14 @@ def test_with_soil_below_cap_puts_no_soil_beside_a_cap(tops: tuple[float, float]
     ]
     assert min(gaps) > -1e-9
     assert min(gaps) < ft(1)
+
+
+def test_with_soil_below_cap_keeps_a_level_that_is_on_a_mark() -> None:
+    """The courses end 20 in, 508 mm up, a mark of a metric rod: the soil comes up to it."""
+    spec = wall((straight(ft(20)),), (entry(0.0, ft(2), 0.0), entry("end", ft(2), 0.0)))
+    high = replace(
+        spec, profile=tuple(replace(each, back_grade_m=ft(2.3)) for each in spec.profile)
+    )
+    layout = lay_out(high, system(), section(), US)
+    changed = with_soil_below_cap(layout, METRIC)
+    assert [each.back_grade_m for each in changed.profile] == pytest.approx([0.508, 0.508])

@@ -70,8 +70,10 @@ def test_order_ways_charges_parts_of_a_piece() -> None:
 
 
 def test_order_ways_charges_tons_of_stone_without_an_increment() -> None:
-    """1 m3 in place with 10 % waste is 1.21 m3 loose and weighs 1936 kg: 2.134074698 ton."""
+    """1 m3 in place with 10 % waste is 1.21 m3 loose and weighs 1936 kg: 2.134074698 ton. A yard
+    of 1600 kg/m3 weighs 1600 x 0.764554858 / 0.45359237 = 2696.89 lb."""
     found = charged(need(1.0, "volume"), STONE)
+    assert "x 2696.89 lb for 1 yd3 loose: 2.13407 ton" in found.how
     assert (found.order, found.order_unit) == (Decimal("2.1340747"), "ton")
     assert found.weight_kg == pytest.approx(1936.0)
 
