@@ -12,6 +12,8 @@ from service.core.job.basis import CHECKS, Basis, CheckName
 from service.core.job.reinforcement import Connection
 from service.core.job.wall_system import Interface
 from service.core.screening.check_table import CHECK_TABLE
+from service.core.screening.formulas.layer_statics import tributaries
+from service.core.screening.layer_checks import hold, pull_n_m
 from service.core.screening.picture import CutEdge
 from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import LAYERED_ROWS, findings
@@ -131,21 +133,43 @@ def layers_of(wall: RandomWall) -> tuple[tuple[int, ...], float]:
     return joints, math.ceil(max(4, 0.7 * wall.courses * 8 / 12))
 
 
+@dataclass(frozen=True)
+class LayerForces:
+    """What soil holds of each layer and what pulls at it, N/m, from the lowest up."""
+
+    held: tuple[float, ...]
+    pulled: tuple[float, ...]
+
+
+def layer_forces(wall: RandomWall, joints: tuple[int, ...], length: float) -> LayerForces:
+    """The forces of layers on these joints."""
+    case = _case(wall, joints, length)
+    carried = tributaries(case.elevations_m, case.section.soil_m)
+    return LayerForces(
+        held=tuple(hold(case, elevation)[1] for elevation in case.elevations_m),
+        pulled=tuple(pull_n_m(case, each) for each in carried),
+    )
+
+
 def layered(wall: RandomWall, joints: tuple[int, ...], length: float) -> Figures:
     """Each check with layers on these joints, the worst layer; more is better."""
-    case = Reinforced(
-        ground=wall.setting,
-        sheet=SHEET,
-        section=wall.section,
-        joints=joints,
-        length_m=ft(length),
-    )
+    case = _case(wall, joints, length)
     found = {row.name: [each.value for each in findings(row.name, case)] for row in LAYERED_ROWS}
     return {
         name: -max(values) if CHECK_TABLE[name].limit == "max" else min(values)
         for name, values in found.items()
         if values
     }
+
+
+def _case(wall: RandomWall, joints: tuple[int, ...], length: float) -> Reinforced:
+    return Reinforced(
+        ground=wall.setting,
+        sheet=SHEET,
+        section=wall.section,
+        joints=joints,
+        length_m=ft(length),
+    )
 
 
 def worse(

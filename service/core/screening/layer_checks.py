@@ -110,10 +110,11 @@ def _plane(case: Reinforced, elevation_m: float) -> tuple[float, float]:
 
 
 def _failure_plane_rad(case: Reinforced) -> float:
-    """Angle of the plane from the heel that slides first. Raises PressureLimitError."""
+    """Angle of the plane from the heel that slides first under soil alone (rule 14.14): loads and
+    upper walls pull at the layers, and move no plane. Raises PressureLimitError."""
     soils, within = case.ground.soils, case.within
     if within.pressure is None:
-        return math.atan(within.wedge.plane)
+        return math.atan(within.soil_wedge.plane)
     slope = math.atan(case.surface[0].slope)
     friction, wall = soils.fill_friction_rad, soils.fill_wall_friction_rad
     return failure_plane_rad(friction, wall, case.batter_rad, slope)

@@ -48,7 +48,12 @@ class SectionPush:
     @property
     def wedge(self) -> Wedge:
         """The wedge that pushes most on the whole back, with all that stands on it."""
-        return _largest(self.picture, self.back)
+        return _largest(self.picture, self.back, loaded=True)
+
+    @property
+    def soil_wedge(self) -> Wedge:
+        """The same of soil alone."""
+        return _largest(self.picture, self.back, loaded=False)
 
     @property
     def _load_pa(self) -> float:
@@ -60,8 +65,8 @@ _over = lru_cache(maxsize=4096)(Picture.parts)
 
 
 @lru_cache(maxsize=1024)
-def _largest(picture: Picture, back: Back) -> Wedge:
-    return picture.push(back, 0.0, walls=True, loads=True)
+def _largest(picture: Picture, back: Back, *, loaded: bool) -> Wedge:
+    return picture.push(back, 0.0, walls=loaded, loads=loaded)
 
 
 def push_of(picture: Picture, back: Back) -> SectionPush:

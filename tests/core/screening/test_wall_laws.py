@@ -3,6 +3,7 @@ soil and two, under loads, banks and upper walls."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from hypothesis import given, settings
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from tests.given.random_walls import (
     BESIDE_CAP,
     RandomWall,
+    layer_forces,
     layered,
     layers_of,
     plain,
@@ -89,11 +91,14 @@ def test_plain_wall_gets_no_weaker_when_what_stands_above_moves_off(
 @given(wall=random_walls, away=moved)
 @few
 def test_layered_wall_gets_no_weaker_when_a_load_moves_off(wall: RandomWall, away: float) -> None:
-    """The mass by every check; a single layer may take more of the lesser push, and the plane from
-    which it is anchored lies flatter the farther off the load is."""
+    """The mass by every check, and all layers together: their hold is the same, and they carry no
+    more. A single layer may take more of the lesser push."""
     after, layers = replace(wall, load_from=wall.load_from + away), layers_of(wall)
     names = (*MASS, "eccentricity")
     assert worse(layered(wall, *layers), layered(after, *layers), names) == {}
+    near, far = (layer_forces(each, *layers) for each in (wall, after))
+    assert far.held == near.held
+    assert math.fsum(far.pulled) <= math.fsum(near.pulled) * (1 + 1e-9)
 
 
 @given(wall=random_walls, away=moved)
