@@ -111,10 +111,10 @@ KINDS = (
     ),
     ProblemKind(
         "precondition-required",
-        "If-Match is missing",
+        "If-Match names no state",
         "A change names the state it changes: send the ETag of what you read as If-Match, or "
-        "`If-None-Match: *` where there is nothing yet. So two people can't write over each "
-        "other.",
+        "`If-None-Match: *` where there is nothing yet. `If-Match: *` names none. So two people "
+        "can't write over each other.",
         status=428,
     ),
     ProblemKind(

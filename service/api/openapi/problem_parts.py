@@ -104,7 +104,9 @@ PROBLEMS: Mapping[int, ProblemPart] = MappingProxyType(
         422: ProblemPart(
             "RequestInvalid", "parameter-invalid", "The request has faults; `errors` lists them."
         ),
-        428: ProblemPart("PreconditionRequired", "precondition-required", "`If-Match` is missing."),
+        428: ProblemPart(
+            "PreconditionRequired", "precondition-required", "`If-Match` is missing, or is `*`."
+        ),
         429: ProblemPart(
             "TooManyRequests",
             "too-many-requests",

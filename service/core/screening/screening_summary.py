@@ -9,8 +9,6 @@ from service.core.screening.check import Check
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.screening import Screening, WallScreening
 
-# Cautions that ask for an engineer whatever the checks say.
-ENGINEER = "engineer"
 PERMIT = "permit"
 _FIRST_LOOK = (
     "This is a first look with published methods on the figures given. It is no design: local "
@@ -23,17 +21,18 @@ def summary_of(
     held: Sequence[str],
     *,
     reinforced: bool,
+    reasons: Sequence[str] = (),
     for_engineer: Collection[str] = (),
     passing: Sequence[str] = (),
 ) -> tuple[str, ...]:
     """One sentence per finding: by wall, then what the place asks for, then what this is; `held`
-    are the codes of the cautions that hold.
+    are the codes of the cautions that hold, `reasons` why the place asks for an engineer.
 
     `for_engineer` names walls that an engineer must design where they fail, whatever would pass;
     `passing` are changes that pass, in words."""
     return (
         *_of_walls(screening, reinforced, for_engineer, passing),
-        *_of_place(held),
+        *_of_place(held, reasons),
         _FIRST_LOOK,
     )
 
@@ -108,8 +107,10 @@ def _of_layers(wall: WallScreening) -> str:
     return "with the layers of reinforcement shown it would pass this first look."
 
 
-def _of_place(held: Sequence[str]) -> Iterator[str]:
-    if any(code.startswith(ENGINEER) for code in held):
-        yield "The plan must be reviewed by a licensed engineer at this height, slope or load."
+def _of_place(held: Sequence[str], reasons: Sequence[str]) -> Iterator[str]:
+    if reasons:
+        *most, last = reasons
+        why = f"{', '.join(most)} and {last}" if most else last
+        yield f"The plan must be reviewed by a licensed engineer, because of {why}."
     if any(code.startswith(PERMIT) for code in held):
         yield "A building permit is asked for, or likely to be: the building department decides."

@@ -7,7 +7,11 @@ from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
-from service.core.cautions.for_engineer import beside_checks, walls_for_engineer
+from service.core.cautions.for_engineer import (
+    beside_checks,
+    engineer_reasons,
+    walls_for_engineer,
+)
 from service.core.job.basis import BasisId, CheckName
 from service.core.job.reinforcement import Layer, WallReinforcement
 from service.core.measure import UnitSet
@@ -145,6 +149,7 @@ def screening_answer(
             quote.screening,
             beside_checks(quote.job, quote.cautions),
             reinforced=quote.reinforced,
+            reasons=engineer_reasons(quote.job, quote.cautions),
             for_engineer=walls_for_engineer(quote.job, quote.layouts, quote.cautions),
             passing=tuple(changes_in_words(each, quote) for each in in_order_tried(sets)),
         ),

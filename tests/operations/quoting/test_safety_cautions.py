@@ -270,6 +270,14 @@ def test_unbalanced_fill_goes_by_load_and_height(
     assert found == expected
 
 
+def test_summary_names_a_load_on_unbalanced_fill_as_the_reason(catalog: Catalog) -> None:
+    """25 in beside a patio: nothing but the loaded fill asks for an engineer, and it is named."""
+    wall = dug_wall(25, above=[{"what": "patio", "from": "2 ft"}])
+    words = " ".join(answered(yard(wall), catalog)["screening"]["summary"])
+    reason = "because of the height of the soil that a wall holds under a load."
+    assert f"must be reviewed by a licensed engineer, {reason}" in words
+
+
 def cautions_held(request: Json, catalog: Catalog) -> tuple[str, ...]:
     """Codes of all rules that hold, those that others speak for included."""
     return quote_request(read_request(request, catalog), catalog).quote.cautions.held

@@ -98,12 +98,12 @@ def test_summary_says_that_a_pass_rests_on_assumptions(sets: Catalog) -> None:
 
 
 def test_summary_speaks_of_engineer_and_permit_where_the_place_does(sets: Catalog) -> None:
-    """5 ft: over the 4 ft of the plain rules for both; 16 in: for neither."""
+    """5 ft: over the 4 ft of the plain rules for both; 16 in: for neither. The reason is named."""
     tall, short = (
         " ".join(summary(answered(set_request(set_wall(height)), sets))[1:-1])
         for height in ("5 ft", "16 in")
     )
-    assert "reviewed by a licensed engineer" in tall
+    assert "reviewed by a licensed engineer, because of the height of a wall" in tall
     assert "permit" in tall
     assert short == ""
 
