@@ -5,7 +5,7 @@ Amounts, orders and what is priced print as the answer has them; all else is rou
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Literal
 
@@ -40,6 +40,7 @@ from service.operations.quoting.answer import (
 from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume
 
 DIGEST_SHOWN = 12
+_SUMS = "/terms/allowances/"
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
 _SEVERITY_STYLE = {"high": "bold red", "medium": "yellow", "low": "cyan"}
 _EARTH = ("cut", "reused", "backfill", "fill", "haul_off", "import_")
@@ -220,14 +221,30 @@ def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool, ids:
     if not answer.assumptions:
         return
     print_heading(console, "Assumed")
-    said = [(words_of(a.field), _assumed(a.value, ids=ids), a.why) for a in answer.assumptions]
     if how:
         rows = [
-            (shown(field), shown(f"{value}: {lengths_read(why)}")) for field, value, why in said
+            (
+                shown(words_of(each.field)),
+                shown(f"{_assumed(each.value, ids=ids)}: {lengths_read(each.why)}"),
+            )
+            for each in answer.assumptions
         ]
         print_rows(console, rows)
     else:
-        print_text(console, "; ".join(f"{field}: {value}" for field, value, _ in said))
+        print_text(console, "; ".join((*_assumed_values(answer, ids=ids), *_idle_sums(answer))))
+
+
+def _assumed_values(answer: QuoteAnswer, *, ids: bool) -> Iterator[str]:
+    for each in answer.assumptions:
+        if not each.field.startswith(_SUMS):
+            yield f"{words_of(each.field)}: {_assumed(each.value, ids=ids)}"
+
+
+def _idle_sums(answer: QuoteAnswer) -> Iterator[str]:
+    """Sums of house terms that this quote calls for nothing of, in one piece."""
+    named = [each.field.removeprefix(_SUMS) for each in answer.assumptions if _SUMS in each.field]
+    if named:
+        yield f"sums of the terms that nothing here calls for: {', '.join(named)}"
 
 
 def _assumed(value: str, *, ids: bool) -> str:

@@ -157,6 +157,17 @@ def test_quote_prints_how_the_engineering_is_settled() -> None:
     assert "Engineering:" not in run(EXAMPLES / "two_walls.request.json").stdout
 
 
+def test_quote_says_idle_sums_of_the_terms_once() -> None:
+    """House terms set four sums aside that a garden wall calls for nothing of: one phrase says
+    so, not four."""
+    printed = " ".join(run(EXAMPLES / "garden_wall.request.json").stdout.split())
+    assert (
+        "sums of the terms that nothing here calls for: outlet-storm-drain, street-used, "
+        "private-lines, line-distance" in printed
+    )
+    assert "unused" not in printed
+
+
 def test_quote_how_prints_every_line_of_arithmetic() -> None:
     """With --how each `how` of the answer is printed, and without it none of the counting is."""
     answer: dict[str, Any] = json.loads(run(STRAIGHT, "--json").stdout)
