@@ -35,6 +35,11 @@ class Settings(BaseSettings):
     access_log: bool = False
     largest_price_change: Decimal = Field(default=Decimal("0.25"), ge=0, le=100)
     graceful_seconds: int = Field(default=30, ge=0, le=600)
+    head_seconds: float = Field(default=5.0, gt=0, le=600)
+    body_seconds: float = Field(default=15.0, gt=0, le=600)
+    answer_seconds: float = Field(default=30.0, gt=0, le=600)
+    idle_seconds: int = Field(default=15, ge=1, le=600)
+    connections_per_address: int = Field(default=200, ge=0, le=100_000)
 
     @field_validator("catalog_path", mode="before")
     @classmethod

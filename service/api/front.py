@@ -38,6 +38,8 @@ _SENT_ALWAYS = (
 _NOT_ACCEPTABLE = {NDJSON: "Lines are answered by lines: send `Accept: application/x-ndjson`."}
 _CSP = b"content-security-policy"
 _CLOSED_CSP = b"default-src 'none'; frame-ancestors 'none'"
+# Of an answer that has no page.
+SENT_WITH_ALL = (*_SENT_ALWAYS, (_CSP, _CLOSED_CSP))
 
 _access = logging.getLogger("service.access")
 

@@ -19,10 +19,9 @@ from service.api.dependencies import PutOnQueue
 from service.api.front import MAX_HEAD_BYTES
 from service.cli.logs import configure_logs
 from service.cli.start import WRONG_USAGE, ended, open_database, read_catalog, read_settings
+from service.server import Bounds, bounded_protocol
 from service.settings import Settings
 from service.storage import Store
-
-KEEP_ALIVE_SECONDS = 5
 
 
 def register(app: typer.Typer) -> None:
@@ -68,16 +67,23 @@ def _queue(context: typer.Context, settings: Settings, store: Store) -> PutOnQue
 def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvicorn.Config:
     """How the server runs: the strict parser, small heads, no trust in forwarded addresses.
 
-    There is no cap on connections: with one, silent connections would shut everyone out.
+    There is no cap on connections of all together: with one, silent connections would shut
+    everyone out. Each has deadlines instead.
     """
+    bounds = Bounds(
+        head_seconds=settings.head_seconds,
+        body_seconds=settings.body_seconds,
+        answer_seconds=settings.answer_seconds,
+        per_address=settings.connections_per_address,
+    )
     return uvicorn.Config(
         app,
         host=host,
         port=port,
-        http="h11",
+        http=bounded_protocol(bounds),
         ws="none",
         h11_max_incomplete_event_size=MAX_HEAD_BYTES,
-        timeout_keep_alive=KEEP_ALIVE_SECONDS,
+        timeout_keep_alive=settings.idle_seconds,
         timeout_graceful_shutdown=settings.graceful_seconds,
         proxy_headers=False,
         server_header=False,

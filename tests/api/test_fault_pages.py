@@ -79,6 +79,8 @@ OTHER_TEXTS = frozenset(
         "too-large",
     )
 )
+# Codes of one word, which a text of the source can't be told by.
+ONE_WORD = frozenset({"busy"})
 # Texts that are put together and begin like a code: one code for each kind of entry that has an
 # address, and the names of walls and areas.
 PUT_TOGETHER = {
@@ -105,7 +107,7 @@ def _texts(paths: Iterable[Path]) -> Iterator[tuple[str, Path]]:
     for path in paths:
         for node in _nodes(path):
             value = node.value if isinstance(node, ast.Constant) else None
-            if isinstance(value, str) and HYPHENATED.fullmatch(value):
+            if isinstance(value, str) and (HYPHENATED.fullmatch(value) or value in ONE_WORD):
                 yield value, path
 
 
@@ -127,6 +129,8 @@ def _room(path: Path) -> str:
     parts = place.parts
     if parts[0] == "faults":
         return "fields"
+    if parts[0] == "server":
+        return "api"
     if parts[0] in {"core", "operations"} or parts[:2] == ("catalog", "documents"):
         return parts[1]
     return parts[0]

@@ -56,9 +56,9 @@ def test_server_config_is_strict() -> None:
     """Small heads, the pure parser, no trust in what a caller says about its own address."""
     settings = Settings.model_construct(graceful_seconds=7)
     config = server_config(create_app(settings, shipped_catalog()), "127.0.0.1", 8000, settings)
-    assert (config.http, config.h11_max_incomplete_event_size) == ("h11", 16384)
+    assert config.h11_max_incomplete_event_size == 16384
     assert (config.proxy_headers, config.server_header, config.access_log) == (False, False, False)
-    assert config.timeout_graceful_shutdown == 7
+    assert (config.timeout_graceful_shutdown, config.timeout_keep_alive) == (7, 15)
 
 
 @pytest.fixture(scope="module")

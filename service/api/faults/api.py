@@ -13,6 +13,20 @@ KINDS = (
         status=400,
     ),
     ProblemKind(
+        "request-timeout",
+        "The request did not come whole in time",
+        "A head has to come whole within some seconds, and a body to come on. Send the request "
+        "again, on a new connection.",
+        status=408,
+    ),
+    ProblemKind(
+        "busy",
+        "The service has its hands full",
+        "More is asked for at once than it takes on. Send the call again after the seconds that "
+        "Retry-After gives, with its Idempotency-Key if it stores.",
+        status=503,
+    ),
+    ProblemKind(
         "host-refused",
         "This host name is not served here",
         "Without API keys the service answers only to the names of this machine (localhost, "

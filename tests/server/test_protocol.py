@@ -1,0 +1,186 @@
+"""Connections of a running service: each has its deadlines, and every refusal one shape."""
+
+from __future__ import annotations
+
+import json
+import signal
+import socket
+import subprocess
+import time
+from collections.abc import Iterator
+from contextlib import ExitStack, suppress
+
+import pytest
+
+from tests.given.raw_caller import HOST, LIVE, call, quote_head
+from tests.given.service_process import running_service
+
+SETTINGS = {
+    "SERVICE_HEAD_SECONDS": "1",
+    "SERVICE_BODY_SECONDS": "1.5",
+    "SERVICE_ANSWER_SECONDS": "1",
+    "SERVICE_IDLE_SECONDS": "2",
+}
+SLACK = 1.5  # of a machine that has other things to do
+EMPTY = quote_head(2) + b"{}"
+
+
+@pytest.fixture(scope="module")
+def port() -> Iterator[int]:
+    """A service with short deadlines."""
+    with running_service(log=subprocess.DEVNULL, **SETTINGS) as (_, port):
+        yield port
+
+
+@pytest.mark.parametrize(
+    ("sent", "drip", "seconds"),
+    [
+        (b"", b"", 1),
+        (b"GET / HT", b"", 1),
+        (b"GET /health/live HTTP/1.1\r\nHost: localhost\r\nX: ", b"a", 1),
+        (quote_head(5000) + b"{", b"", 1.5),
+        (quote_head(5000) + b"{", b" ", 1.5),
+        (
+            quote_head(5000).replace(b"Content-Length: 5000", b"Transfer-Encoding: chunked"),
+            b"",
+            1.5,
+        ),
+        (LIVE, b"", 2),
+        (LIVE + b"GET /hea", b"", 1),
+        (EMPTY + EMPTY[:-1], b"", 1.5),
+    ],
+    ids=[
+        "silent",
+        "half a head",
+        "a head in drips",
+        "half a body",
+        "a body in drips",
+        "no chunk",
+        "idle",
+        "half a second head",
+        "half a second body",
+    ],
+)
+def test_connection_is_shut_in_time(port: int, sent: bytes, drip: bytes, seconds: float) -> None:
+    """Who doesn't go on is shut out after the time the settings give; half a request is told
+    why, in the shape of all problems."""
+    found = call(port, sent, drip=drip)
+    assert found.closed
+    assert seconds - 0.2 < found.seconds < seconds + SLACK
+    if sent not in (b"", LIVE):
+        assert (found.problem["code"], found.problem["status"]) == ("request-timeout", 408)
+
+
+def test_connection_of_a_caller_who_does_not_read_is_shut(port: int) -> None:
+    """Answers that nobody reads are dropped: of 40 API documents, far more than sockets hold, the
+    caller finds only the beginning when it reads at last."""
+    ask = b"GET /openapi.json HTTP/1.1\r\nHost: localhost\r\n\r\n"
+    whole = len(call(port, ask.replace(b"Host", b"Connection: close\r\nHost")).answer)
+    came = 0
+    with socket.socket() as connection:
+        connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        connection.connect((HOST, port))
+        connection.sendall(ask * 40)
+        connection.settimeout(8)
+        time.sleep(3.5)
+        with suppress(ConnectionError):
+            while chunk := connection.recv(1 << 20):
+                came += len(chunk)
+    assert 0 < came < 20 * whole
+
+
+def test_connection_of_a_slow_caller_is_served(port: int) -> None:
+    """A body that comes on, 300 bytes every tenth of a second for three seconds, is read."""
+    with socket.create_connection((HOST, port), timeout=8) as connection:
+        connection.sendall(quote_head(9002))
+        for _ in range(30):
+            time.sleep(0.1)
+            connection.sendall(b" " * 300)
+        connection.sendall(b"{}")
+        assert connection.recv(65536).startswith(b"HTTP/1.1 422")
+
+
+def test_connection_that_is_half_closed_gets_its_answer(port: int) -> None:
+    """Who has sent all may say so, also of a call that waits for the database."""
+    listed = LIVE.replace(b"/health/live", b"/v1/saved-quotes")
+    for sent, status in ((EMPTY, 422), (listed, 200)):
+        found = call(port, sent, half_close=True)
+        assert (found.status, found.closed) == (status, True)
+        assert found.seconds < 1 + SLACK
+
+
+@pytest.mark.parametrize(
+    ("sent", "status", "code"),
+    [
+        (b"\x00\x01 nonsense\r\n\r\n", 400, "request-malformed"),
+        (b"GET / HTTP/1.1\r\n\r\n", 400, "request-malformed"),
+        (b"GET /a b HTTP/1.1\r\nHost: localhost\r\n\r\n", 400, "request-malformed"),
+        (b"GET / HTTP/1.1\nHost : localhost\n\n", 400, "request-malformed"),
+        (LIVE.replace(b"1.1", b"9.9"), 505, "request-malformed"),
+        (LIVE.replace(b"1.1", b"2.0"), 505, "request-malformed"),
+        (quote_head(2, b"Transfer-Encoding: chunked\r\n") + b"0\r\n\r\n", 400, "request-malformed"),
+        (quote_head(2, b"Content-Length: 3\r\n") + b"{}", 400, "request-malformed"),
+        (quote_head(2, b"Transfer-Encoding: gzip, chunked\r\n"), 501, "request-malformed"),
+        (EMPTY.replace(b"Length: 2", b"Length: two"), 400, "request-malformed"),
+        (LIVE.replace(b"localhost", b"localhost\r\nX: " + b"x" * 40_000), 431, "head-too-large"),
+        (b"GET /" + b"x" * 40_000, 431, "head-too-large"),
+        (
+            EMPTY.replace(b"Content-Length: 2", b"Transfer-Encoding: chunked") + b"\r\nzz\r\n",
+            400,
+            "request-malformed",
+        ),
+    ],
+)
+def test_refusal_of_the_parser_has_the_shape_of_all_problems(
+    port: int, sent: bytes, status: int, code: str
+) -> None:
+    """Each is a problem with a request id, and the connection is closed."""
+    found = call(port, sent)
+    head = found.answer.partition(b"\r\n\r\n")[0].lower()
+    assert (found.status, found.problem["code"], found.problem["status"]) == (status, code, status)
+    assert b"content-type: application/problem+json" in head
+    assert b"x-request-id: " + found.problem["instance"].encode("ascii") in head
+    assert b"connection: close" in head
+    assert b"bytearray" not in found.answer
+    assert found.closed
+
+
+def test_crowd_of_silent_callers_leaves_room_and_is_shut(port: int) -> None:
+    """While 300 hold half a head, a new caller is answered; then all of them are shut."""
+    with ExitStack() as held:
+        silent = [
+            held.enter_context(socket.create_connection((HOST, port), timeout=8))
+            for _ in range(300)
+        ]
+        for each in silent:
+            each.sendall(b"GET / HT")
+        found = call(port, LIVE.replace(b"Host", b"Connection: close\r\nHost"))
+        assert found.answer.endswith(b'{"status":"live"}')
+        began = time.monotonic()
+        for each in silent:
+            while each.recv(65536):
+                pass
+        assert time.monotonic() - began < 1 + 2 * SLACK
+
+
+def test_stop_waits_for_nobody_who_does_not_go_on() -> None:
+    """Silent callers, half bodies and unread answers end with the service, long before their own
+    deadlines, and without an error line."""
+    with running_service() as (process, port), ExitStack() as held:
+        for sent in (b"", b"GET / HT", quote_head(5000) + b"{", LIVE):
+            connection = held.enter_context(socket.create_connection((HOST, port), timeout=8))
+            connection.sendall(sent)
+        time.sleep(0.3)
+        began = time.monotonic()
+        process.send_signal(signal.SIGTERM)
+        _, log = process.communicate(timeout=20)
+        assert time.monotonic() - began < 1 + 2 * SLACK
+        levels = {json.loads(line)["level"] for line in log.splitlines() if line.startswith("{")}
+        assert levels <= {"info", "warning"}
+
+
+def test_connection_ends_after_a_thousand_answers(port: int) -> None:
+    """Of 1,001 requests sent at once on one connection a thousand are answered, then it closes."""
+    found = call(port, LIVE * 1001)
+    assert found.answer.count(b"HTTP/1.1 200 OK") == 1000
+    assert found.closed
