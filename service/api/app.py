@@ -106,9 +106,11 @@ def create_app(
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    """While the application runs, re-pricings that were left unfinished go on."""
+    """While the application runs, re-pricings that were left unfinished go on; at its end the
+    database is closed."""
     runner: RepricingRunner = app.state.repricing.runner
     if app.state.store_shelf.opened is not None:
         runner.wake()
     yield
     await asyncio.to_thread(runner.stop)
+    await asyncio.to_thread(app.state.store_shelf.close)

@@ -55,6 +55,7 @@ class StoreShelf:
 
     def __init__(self, open_store: Callable[[], Store], store: Store | None = None) -> None:
         self.opened = store
+        self._is_own = store is None
         self._open = open_store
         self._lock = threading.Lock()
 
@@ -69,6 +70,11 @@ class StoreShelf:
                 store.migrate()
                 self.opened = store
             return self.opened
+
+    def close(self) -> None:
+        """Close the database if it was opened here."""
+        if self._is_own and self.opened is not None:
+            self.opened.close()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ import uvicorn
 from fastapi import FastAPI
 
 from service.cli.serve import server_config
+from service.cli.server import Server
 from service.settings import Settings
 
 HOST = "127.0.0.1"
@@ -45,7 +46,7 @@ def open_port(port: int, *, attempts: int = 1) -> socket.socket:
 def running(app: FastAPI, settings: Settings, listening: socket.socket) -> Iterator[str]:
     """Answer on a socket until the block ends; gives the address. Raises ServiceStartError."""
     port = listening.getsockname()[1]
-    server = uvicorn.Server(server_config(app, HOST, port, settings))
+    server = Server(server_config(app, HOST, port, settings))
     thread = threading.Thread(target=server.run, args=([listening],), name="service", daemon=True)
     thread.start()
     try:

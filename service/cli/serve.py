@@ -18,6 +18,7 @@ from service.api.app import create_app
 from service.api.dependencies import PutOnQueue
 from service.api.front import MAX_HEAD_BYTES
 from service.cli.logs import configure_logs
+from service.cli.server import Server, run
 from service.cli.start import WRONG_USAGE, ended, open_database, read_catalog, read_settings
 from service.server import Bounds, bounded_protocol
 from service.settings import Settings
@@ -47,7 +48,7 @@ def serve(
     )
     app = create_app(settings, catalog, store, _queue(context, settings, store))
     try:
-        uvicorn.Server(server_config(app, host, port, settings)).run()
+        run(Server(server_config(app, host, port, settings)))
     finally:
         store.close()
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import sqlite3
 import time
+from contextlib import closing, suppress
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, pool
 from sqlalchemy.engine.interfaces import DBAPIConnection
-from sqlalchemy.exc import ArgumentError
+from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from service.storage.errors import StorageUrlError
@@ -20,6 +21,7 @@ CONNECTIONS = 5
 CONNECT_S = 5
 # Pages of the write-ahead log (4 KiB each) after which the writing connection copies it back.
 CHECKPOINT_PAGES = 1000
+CLOSE_WAIT_MS = 1000
 _SYNCHRONOUS_FULL = 2
 _WAL_TRIES = 200
 _WAL_PAUSE_S = 0.02
@@ -64,6 +66,22 @@ def open_reading_engine(url: str) -> Engine:
         event.listen(engine, "begin", _begin)
         return engine
     return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+
+
+def close_file(engine: Engine) -> None:
+    """Copy the write-ahead log back into an SQLite file that a pooled engine wrote to, with
+    statistics of what is there, by which it is found.
+
+    Another process that holds the file is not waited for long: then the last one does it, or
+    the next one that opens the file.
+    """
+    if not isinstance(engine.pool, pool.QueuePool) or not engine.pool.checkedin():
+        return
+    with suppress(sqlite3.Error, SQLAlchemyError), closing(engine.raw_connection()) as connection:
+        cursor = connection.cursor()
+        cursor.execute(f"PRAGMA busy_timeout = {CLOSE_WAIT_MS}")
+        cursor.execute("ANALYZE")
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 def _create(url: str, *, pooled: bool, connections: int) -> Engine:

@@ -17,6 +17,7 @@ from sqlalchemy import (
 )
 
 from service.storage.metadata import METADATA
+from service.storage.packed_bytes import PackedBytes
 
 # How many quotes were made: one row, which every new quote counts up. A row that is locked until
 # the commit gives numbers in the order of the commits and without gaps, on both databases.
@@ -92,7 +93,7 @@ QUOTE_REVISION = Table(
     Column("materials_only", Integer, nullable=False),
     Column("created_at", BigInteger, nullable=False),
     Column("request", LargeBinary, nullable=False),
-    Column("answer", LargeBinary, nullable=False),
+    Column("answer", PackedBytes, nullable=False),
     # SHA-256 of the answer's bytes, stamps and all.
     Column("answer_digest", Text, nullable=False),
     Column("pricing", LargeBinary),

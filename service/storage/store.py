@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, make_url, text
 
 from service.storage import backup, migration
-from service.storage.engine import open_engine, open_reading_engine
+from service.storage.engine import close_file, open_engine, open_reading_engine
 from service.storage.errors import StorageUnsafeError, translated
 
 Clock = Callable[[], int]
@@ -111,9 +111,12 @@ class Store:
         return file is None or file.exists()
 
     def close(self) -> None:
-        """Close the connections that are not in use."""
-        self._writing.dispose()
+        """Close the connections that are not in use; an SQLite file then holds everything by
+        itself, and no write-ahead log is left beside it unless another process has it open."""
         self._reading.dispose()
+        if self._writing.dialect.name == "sqlite":
+            close_file(self._writing)
+        self._writing.dispose()
 
     def _check_safe(self, connection: Connection) -> None:
         """Refuse a server on which an acknowledged write may be lost."""

@@ -21,6 +21,7 @@ from sqlalchemy import (
 )
 
 from service.storage.metadata import METADATA
+from service.storage.packed_bytes import PackedBytes
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_tables import REPRICING
 
@@ -73,7 +74,7 @@ IDEMPOTENCY: Final = Table(
     Column("fingerprint", Text, nullable=False),
     Column("status", Integer),
     Column("headers", Text),
-    Column("body", LargeBinary),
+    Column("body", PackedBytes),
     Column("created_at", BigInteger, nullable=False),
     Index("ix_idempotency_created_at", "created_at"),
 )

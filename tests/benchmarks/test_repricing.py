@@ -25,6 +25,7 @@ from typing import Any
 import msgspec
 import pytest
 import xlsxwriter
+from sqlalchemy import select
 
 from service.catalog import Catalog
 from service.catalog.registry import catalog_of
@@ -37,6 +38,7 @@ from service.operations.repricing.repricing_items import Target, item_of, repric
 from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.storage import Store
+from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_chunks import find_chosen, find_pricing
 from service.storage.repricings import find_run
 from tests.benchmarks.season import (
@@ -175,9 +177,10 @@ def ordinary_items(store: Store, prices: PriceList, run_id: str, count: int) -> 
     for each in chosen:
         with store.read() as connection:
             held = find_pricing(connection, each.quote_id or "", each.revision or 0)
-            answer = connection.exec_driver_sql(
-                "SELECT answer FROM quote_revision WHERE quote_id = ?", (each.quote_id,)
-            ).scalar_one()
+            revision = QUOTE_REVISION.c
+            answer = connection.scalars(
+                select(revision.answer).where(revision.quote_id == each.quote_id)
+            ).one()
         msgspec.json.decode(answer)
         alone = replace(each, packed=irregular(held or b""))
         (outcome,) = reprice_chosen([alone], target, lambda *_of, held=held: held)
