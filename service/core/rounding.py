@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
-from fractions import Fraction
+
+from service.core.fraction import Fraction
 
 Exact = Decimal | Fraction
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
+from service.core.fraction import Fraction
 from service.core.job.basis import (
     CHECKS,
     Basis,
@@ -169,7 +169,11 @@ class LayersTable(SourcedTable):
         None,
         description="Friction of a sheet as a share of the soil's; without it as its file says.",
     )
-    scale: FractionText = Field(Fraction(1), description="Scale factor of the hold of a sheet.")
+    scale: FractionText = Field(
+        default_factory=lambda: Fraction(1),
+        description="Scale factor of the hold of a sheet.",
+        json_schema_extra={"default": "1"},
+    )
     soil_between: PositiveLength = Field(
         description="Between two sheets that lie over each other at a corner or along a curve."
     )
