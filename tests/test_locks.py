@@ -16,7 +16,9 @@ from packaging.utils import NormalizedName, canonicalize_name
 
 ROOT = Path(__file__).resolve().parent.parent
 PROJECT: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-LOCKS = ("runtime", "dev")
+LOCKS = ("runtime", "production", "dev")
+# What each lock holds beyond what every release needs.
+EXTRAS = {"runtime": (), "production": ("postgres", "queue"), "dev": ("dev",)}
 # Locks are made with Python 3.11: its first release, and one later than any will be.
 PYTHONS = [
     {"python_version": "3.11", "python_full_version": full} for full in ("3.11.0", "3.11.99")
@@ -37,10 +39,11 @@ def read_pins(text: str) -> dict[NormalizedName, str]:
 
 
 def asked_for(lock: str) -> list[Requirement]:
-    """What the project itself needs: to run, to be built, and in `dev` to be tested."""
+    """What the project itself needs: to run, to be built, with PostgreSQL and its queue in
+    `production`, and to be tested in `dev`."""
     needed = [*PROJECT["project"]["dependencies"], *PROJECT["build-system"]["requires"]]
-    if lock == "dev":
-        needed += PROJECT["project"]["optional-dependencies"]["dev"]
+    for extra in EXTRAS[lock]:
+        needed += PROJECT["project"]["optional-dependencies"][extra]
     return [Requirement(line) for line in needed]
 
 
@@ -72,7 +75,7 @@ def find_gaps(needed: list[Requirement], pins: Pins) -> tuple[set[str], set[Norm
     return gaps, set(pins) - {name for name, _ in seen}
 
 
-@pytest.mark.parametrize("lock", [*LOCKS, "clients"])
+@pytest.mark.parametrize("lock", [*LOCKS, "clients", "supply"])
 def test_locks_pin_with_hashes_and_no_address(lock: str) -> None:
     """Every pin carries a hash, and no line says where packages come from."""
     text = read_lock(lock)
@@ -125,7 +128,7 @@ def test_find_gaps_sees_a_pin_too_many() -> None:
     assert find_gaps(asked_for("runtime"), pins) == (set(), {"left-over"})
 
 
-def test_development_lock_agrees_with_the_runtime_lock() -> None:
-    """Tests run on the very versions that are installed to serve."""
-    runtime, development = (read_pins(read_lock(name)).items() for name in LOCKS)
-    assert runtime <= development
+def test_development_lock_agrees_with_the_runtime_locks() -> None:
+    """Tests run on the very versions that are installed to serve, with PostgreSQL or without."""
+    runtime, production, development = (read_pins(read_lock(name)).items() for name in LOCKS)
+    assert runtime <= production <= development

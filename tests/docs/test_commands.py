@@ -32,8 +32,8 @@ def installs(text: str) -> list[str]:
     ("path", "expected"),
     [
         ("README.md", [lock("runtime"), EDITABLE, CHECK, lock("dev"), CHECK]),
-        ("DEVELOPERS.md", [lock("dev"), EDITABLE, CHECK, lock("clients")]),
-        (".ci/run", [lock("clients"), lock("dev"), EDITABLE, CHECK]),
+        ("DEVELOPERS.md", [lock("dev"), EDITABLE, CHECK, lock("clients"), lock("supply")]),
+        (".ci/run", [lock("clients"), lock("supply"), lock("dev"), EDITABLE, CHECK]),
     ],
 )
 def test_pages_install_what_is_pinned_and_check_it(path: str, expected: list[str]) -> None:

@@ -65,13 +65,15 @@ def test_developers_page_names_what_exists(path: str) -> None:
 
 
 def test_developers_page_gives_each_dependency_a_reason() -> None:
-    """The tables of dependencies hold those of pyproject.toml and of the clients of the tests, no
-    more and no fewer."""
+    """The tables of dependencies hold those of pyproject.toml, of the clients of the tests and of
+    what audits a release, no more and no fewer."""
     project = PROJECT["project"]
     declared = [*project["dependencies"], *project["optional-dependencies"]["dev"]]
     clients = ROOT / "tests" / "clients"
     python = (clients / "python" / "requirements.in").read_text(encoding="utf-8")
     declared += [line for line in python.splitlines() if "==" in line]
+    supply = (ROOT / "tests" / "supply" / "requirements.in").read_text(encoding="utf-8")
+    declared += [line for line in supply.splitlines() if not line.startswith("#")]
     node = json.loads((clients / "package.json").read_text(encoding="utf-8"))
     declared += [*node["dependencies"], *node["devDependencies"]]
     assert table_rows("Dependencies") == {line.split(" ", 1)[0] for line in declared}
