@@ -17,7 +17,7 @@ from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
-from service.core.labor.sequencing.phases import Phases
+from service.core.labor.sequencing.phases import Ordered, Phases, tell_phases
 from service.core.labor.sequencing.sequenced import put_in_order
 from service.core.labor.site_work import (
     SiteWork,
@@ -60,7 +60,10 @@ def plan_work(
         return PlannedWork(
             quantities=quantities, limits=limits, labor=None, phases=None, assumptions=()
         )
-    labor, phases = _choose(plan, job.rates, quantities, earthwork, site)
+    ordered = _choose(plan, job.rates, quantities, earthwork, site)
+    labor = ordered.labor
+    bought = [line for line in quantities.lines if line.kind == "material"]
+    phases = tell_phases(ordered, job.rates, bought)
     left_out = _left_out(labor, job.rates, plan.machines_off)
     settled = plan.settled(left_out)
     return PlannedWork(
@@ -148,7 +151,7 @@ def _choose(
     quantities: Quantities,
     earthwork: Earthwork | None,
     site: SiteWork,
-) -> tuple[Labor, Phases]:
+) -> Ordered:
     """Hours of crews and machines, and the order of work, with the machines chosen."""
     job, measured = plan.job, measure_earth(earthwork, rates.fill_reach_m)
     timed: dict[tuple[tuple[str, str], ...], TaskTiming] = {}
@@ -179,7 +182,7 @@ def _choose(
             retimed=time,
             entries=site.entries,
             site_hours=hours_of_site,
-            order=lambda labor: put_in_order(job, rates, plan.layouts, quantities, labor, site),
+            order=lambda labor: put_in_order(job, rates, plan.layouts, labor, site),
         )
     )
 

@@ -12,7 +12,7 @@ from service.core.labor.crew_time import once_hours
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.phase_work import MachineUse, OrderedWall
 from service.core.labor.sequencing.phase_time import PhaseTime
-from service.core.labor.sequencing.phases import Phases, WorkOrder, schedule_phases
+from service.core.labor.sequencing.phases import Phases, WorkOrder, order_work, tell_phases
 from service.core.measure import US
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine
@@ -76,19 +76,15 @@ def ordered(
     waiting: Waiting = "paid",
 ) -> Phases:
     """The order of work of some tasks; a task named like a phase stands in it."""
-    return schedule_phases(
-        labor(*tasks),
-        replace(rates(crews=crews, fixed=fixed), waiting=waiting),
-        lines,
-        WorkOrder(
-            walls=tuple(walls),
-            task_phases={t.task: t.task for t in tasks} if phases is None else phases,  # type: ignore[misc]
-            item_phases=item_phases or {},
-            machines=tuple(machines),
-            rules=by,
-        ),
-        US,
+    order = WorkOrder(
+        walls=tuple(walls),
+        task_phases={t.task: t.task for t in tasks} if phases is None else phases,  # type: ignore[misc]
+        item_phases=item_phases or {},
+        machines=tuple(machines),
+        rules=by,
     )
+    whole = replace(rates(crews=crews, fixed=fixed), waiting=waiting)
+    return tell_phases(order_work(labor(*tasks), whole, order, US), whole, lines)
 
 
 def whole_job(by: OrderRules | None = None) -> Phases:

@@ -62,7 +62,7 @@ def phase_days(found: Phases) -> list[Decimal]:
     ("waiting", "days", "paid", "gone"),
     [("paid", "3", "48", []), ("elsewhere", "1.5", "24", [(1, 4)])],
 )
-def test_schedule_phases_lets_people_leave_for_whole_half_days(
+def test_order_work_lets_people_leave_for_whole_half_days(
     waiting: Waiting, days: str, paid: str, gone: list[tuple[int, int]]
 ) -> None:
     """8 h by hand are the morning of day 1; the machine, with its own driver, works 12 h, until the
@@ -79,7 +79,7 @@ def test_schedule_phases_lets_people_leave_for_whole_half_days(
 
 
 @pytest.mark.parametrize(("waiting", "paid"), [("paid", "48"), ("elsewhere", "40")])
-def test_schedule_phases_pays_drivers_alone(waiting: Waiting, paid: str) -> None:
+def test_order_work_pays_drivers_alone(waiting: Waiting, paid: str) -> None:
     """One of two drives 12 h, two days; the other does the 8 h by hand on day 1. Caps are day 3.
     Paid, both are there: 3 x 8 x 2. Elsewhere, the driver is alone on day 2: (2 + 1 + 2) x 8."""
     found = ordered(
@@ -114,7 +114,7 @@ def test_schedule_phases_pays_drivers_alone(waiting: Waiting, paid: str) -> None
         ("21", "48"),  # 33 h are two days and a half day begun; caps begin in it and end in another
     ],
 )
-def test_schedule_phases_lets_hands_go_when_their_work_is_done(by_hand: str, paid: str) -> None:
+def test_order_work_lets_hands_go_when_their_work_is_done(by_hand: str, paid: str) -> None:
     """Beside a driver of two days the other of two works by hand, 8 h a day, then leaves."""
     found = ordered(
         *([hours("rough_cut", by_hand)] if by_hand != "0" else []),
@@ -127,7 +127,7 @@ def test_schedule_phases_lets_hands_go_when_their_work_is_done(by_hand: str, pai
     assert crews(found)["crew"][1] == Decimal(paid)
 
 
-def test_schedule_phases_keeps_two_drivers_while_both_machines_work() -> None:
+def test_order_work_keeps_two_drivers_while_both_machines_work() -> None:
     """Of a crew of three two drive, 12 h and 6 h: two days and one. Nothing is done by hand: two
     drivers on day 1, one on day 2, three people on the 24 h of day 3: (2 + 1 + 3) x 8 h."""
     found = ordered(
@@ -154,7 +154,7 @@ def test_schedule_phases_keeps_two_drivers_while_both_machines_work() -> None:
     ("waiting", "days", "travel", "gone"),
     [("paid", "3.5", "8", []), ("elsewhere", "1.5", "4", [(2, 6)])],
 )
-def test_schedule_phases_travels_on_days_of_work_alone(
+def test_order_work_travels_on_days_of_work_alone(
     waiting: Waiting, days: str, travel: str, gone: list[tuple[int, int]]
 ) -> None:
     """With 2 h of travel a day 14 h are left: 7 h by hand and travel are 9 h, more than half of 16:
@@ -176,7 +176,7 @@ def test_schedule_phases_travels_on_days_of_work_alone(
 @pytest.mark.parametrize(
     ("waiting", "dig", "gone"), [("paid", "4", []), ("elsewhere", "2", [(2, 6)])]
 )
-def test_schedule_phases_gives_each_crew_days_of_its_own(
+def test_order_work_gives_each_crew_days_of_its_own(
     waiting: Waiting, dig: str, gone: list[tuple[int, int]]
 ) -> None:
     """The digging crew cuts on day 1 and grades on day 4; the other builds on days 2 and 3, and is
@@ -200,7 +200,7 @@ def test_schedule_phases_gives_each_crew_days_of_its_own(
     ("waiting", "days", "gone"),
     [("paid", "3", [(0, 2), (8, 10)]), ("elsewhere", "2", [(0, 2), (4, 6), (8, 10)])],
 )
-def test_schedule_phases_leaves_out_machines_with_their_own_driver(
+def test_order_work_leaves_out_machines_with_their_own_driver(
     waiting: Waiting, days: str, gone: list[tuple[int, int]]
 ) -> None:
     """A machine with its own driver clears on day 1, digs the trench on day 3 and grades on day 5;
@@ -218,7 +218,7 @@ def test_schedule_phases_leaves_out_machines_with_their_own_driver(
 
 
 @pytest.mark.parametrize("waiting", WAYS)
-def test_schedule_phases_counts_days_on_which_one_of_the_crew_drives(waiting: Waiting) -> None:
+def test_order_work_counts_days_on_which_one_of_the_crew_drives(waiting: Waiting) -> None:
     """Clearing by a machine that one of the crew drives is the crew's work: days 1 and 2 are in
     its days before the caps of day 3. Elsewhere, the driver alone is paid for them."""
     found = ordered(
@@ -232,7 +232,7 @@ def test_schedule_phases_counts_days_on_which_one_of_the_crew_drives(waiting: Wa
     assert away(found) == []
 
 
-def test_schedule_phases_looks_for_half_days_between_stretches() -> None:
+def test_order_work_looks_for_half_days_between_stretches() -> None:
     """A trench of 12 machine hours, two days, and 64 h of building, four, are opened in three
     stretches of two days: each 2/3 of a day of the machine and 4/3 of the crew. The crew works from
     0.67 to 2, 2.67 to 4 and 4.67 to 6: away for the first half day of each stretch."""
@@ -275,7 +275,7 @@ def order_of(
 
 
 @given(jobs())
-def test_schedule_phases_never_pays_more_elsewhere(
+def test_order_work_never_pays_more_elsewhere(
     job: tuple[list[TaskHours], list[MachineUse], list[FixedHours]],
 ) -> None:
     """Who may leave is never there, paid or on the way for longer; the order ends no later."""
@@ -296,7 +296,7 @@ def test_schedule_phases_never_pays_more_elsewhere(
 
 
 @given(jobs(), st.sampled_from(WAYS))
-def test_schedule_phases_splits_the_order_into_days_there_and_away(
+def test_order_work_splits_the_order_into_days_there_and_away(
     job: tuple[list[TaskHours], list[MachineUse], list[FixedHours]], waiting: Waiting
 ) -> None:
     """The crew's days, its phases' days and what it is away make up one figure, and hold the
@@ -310,7 +310,7 @@ def test_schedule_phases_splits_the_order_into_days_there_and_away(
 
 
 @given(jobs())
-def test_schedule_phases_pays_the_half_days_that_work_touches(
+def test_order_work_pays_the_half_days_that_work_touches(
     job: tuple[list[TaskHours], list[MachineUse], list[FixedHours]],
 ) -> None:
     """Without travel, by a second method: one phase after another; each half day is asked whether

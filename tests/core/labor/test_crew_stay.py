@@ -44,7 +44,7 @@ def phase_days(found: Phases) -> list[Decimal]:
     return [part.days for each in found.phases for part in each.crew_days]
 
 
-def test_schedule_phases_pays_a_crew_that_waits_for_a_machine() -> None:
+def test_order_work_pays_a_crew_that_waits_for_a_machine() -> None:
     """8 h of digging beside a machine of 12 h: two days; 16 h of caps a third. The crew's own
     24 h would be a day and a half; it is paid for three days of two people, 48 h."""
     found = ordered(
@@ -58,7 +58,7 @@ def test_schedule_phases_pays_a_crew_that_waits_for_a_machine() -> None:
     assert phase_days(found) == [Decimal(2), Decimal(1)]
 
 
-def test_schedule_phases_travels_on_every_day_of_the_order() -> None:
+def test_order_work_travels_on_every_day_of_the_order() -> None:
     """With 2 h of travel a day 14 h are left. 7 h beside 12 machine hours take two days, 3.5 h of
     caps a quarter of a third: 3.5 + 2 = 5.5 h are within half of 16 h. 2.5 days, three times
     travel: 6 h, and 7 + 3.5 + 6 = 16.5 h of work."""
@@ -73,7 +73,7 @@ def test_schedule_phases_travels_on_every_day_of_the_order() -> None:
     assert (found.daily_hours, found.labor.labor_hours) == (Decimal(6), Decimal("16.5"))
 
 
-def test_schedule_phases_ends_with_the_travel_of_the_last_day() -> None:
+def test_order_work_ends_with_the_travel_of_the_last_day() -> None:
     """6.5 h and 2 h of travel are 8.5 h, more than the 8 h of half a day: a whole day, of the crew
     and of the order, though 6.5 of the 14 h left on a day are less than half."""
     found = ordered(hours("cap", "6.5"), fixed=[daily("2")])
@@ -82,7 +82,7 @@ def test_schedule_phases_ends_with_the_travel_of_the_last_day() -> None:
     assert ordered(hours("cap", "6"), fixed=[daily("2")]).working_days == Decimal("0.5")
 
 
-def test_schedule_phases_gives_each_crew_its_own_days() -> None:
+def test_order_work_gives_each_crew_its_own_days() -> None:
     """A digging crew is there on days 1 and 2, the building crew on days 2 to 5: 2 and 4 days,
     six together, and the order takes five."""
     found = ordered(
@@ -117,7 +117,7 @@ def test_stay_of_counts_half_days_from_first_to_last_work(
 
 
 @given(st.integers(1, 4000), st.integers(1, 4000), st.integers(0, 6), st.integers(1, 40))
-def test_schedule_phases_pays_the_days_of_the_order(
+def test_order_work_pays_the_days_of_the_order(
     cut: int, built: int, travel: int, machine_hours: int
 ) -> None:
     """Of one crew the paid days are those of the order, and its phases make them up."""
@@ -136,7 +136,7 @@ def test_half_days_until_is_never_less_than_the_days_of_the_order() -> None:
     assert half_days_until(crew(), [], Fraction(7, 2)) == Decimal("3.5")
 
 
-def test_schedule_phases_lets_a_crew_go_that_only_waits_for_another_crew() -> None:
+def test_order_work_lets_a_crew_go_that_only_waits_for_another_crew() -> None:
     """Of two crews in the last phase one has 16 h, a day, the other 48 h, three: it goes home when
     its own work is done, and the order takes three days."""
     found = ordered(

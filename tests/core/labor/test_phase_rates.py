@@ -93,4 +93,4 @@ def test_machine_uses_carry_hours_to_their_phase() -> None:
         ("cap", 3, 3),
         ("grade", 4, 4),
     ]
-    assert machine_needs(found) == {"skid": ((1, 2), (4, 4))}
+    assert machine_needs(found.machines) == {"skid": ((1, 2), (4, 4))}

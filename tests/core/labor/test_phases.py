@@ -13,7 +13,7 @@ from service.core.fraction import Fraction
 from service.core.job.phase import PHASES, Phase
 from service.core.job.section import CapAdhesive, FilterFabric, Pipe
 from service.core.labor.phase_work import MachineUse, OrderedWall, material_phases
-from service.core.labor.sequencing.phases import WorkOrder, schedule_phases, trench_facts
+from service.core.labor.sequencing.phases import WorkOrder, order_work, tell_phases, trench_facts
 from service.core.measure import METRIC, US
 from tests.given.money import bought, crew, daily, once, quantities, rates, task
 from tests.given.phases import ONE, days, hours, ordered, rules, time_of, whole_job
@@ -21,7 +21,7 @@ from tests.given.scheduled import schedule
 from tests.given.walls import ft, inch, level_wall, section, system, taken_off
 
 
-def test_schedule_phases_puts_one_after_another() -> None:
+def test_order_work_puts_one_after_another() -> None:
     """88 h of a crew that works 16 h a day are 5.5 days; each phase begins where one ended."""
     found = whole_job()
     assert days(found) == {
@@ -38,7 +38,7 @@ def test_schedule_phases_puts_one_after_another() -> None:
     assert (found.weather, found.stretches, found.assumptions) == (None, (), ())
 
 
-def test_schedule_phases_says_what_must_be_finished_first() -> None:
+def test_tell_phases_says_what_must_be_finished_first() -> None:
     """A phase waits for the one before it that has anything to do."""
     found = ordered(hours("take_down", "4"), hours("base_course", "4"), hours("clean_up", "1"))
     assert [(each.phase, each.after) for each in found.phases] == [
@@ -53,7 +53,7 @@ def test_schedule_phases_says_what_must_be_finished_first() -> None:
     )
 
 
-def test_schedule_phases_sums_the_hours_of_a_phase() -> None:
+def test_tell_phases_sums_the_hours_of_a_phase() -> None:
     """Tasks of one phase are added, with their names."""
     found = ordered(
         hours("set_units", "10.5"),
@@ -65,7 +65,7 @@ def test_schedule_phases_sums_the_hours_of_a_phase() -> None:
     assert built.how[0] == "set units 10.5 h + fill cores 3.25 h = 13.75 h"
 
 
-def test_schedule_phases_opens_no_more_trench_than_is_built_in_time() -> None:
+def test_order_work_opens_no_more_trench_than_is_built_in_time() -> None:
     """From trench to backfill 64 h are 4 days: two stretches of 20 ft, 2 days each. The second
     trench is opened when the first is filled: half a day of trench on days 1 and 3."""
     found = whole_job(rules())
@@ -86,7 +86,7 @@ def test_schedule_phases_opens_no_more_trench_than_is_built_in_time() -> None:
     assert "40 ft / 2 = 20 ft open at once, for 2 days" in stretch.how[1]
 
 
-def test_schedule_phases_opens_no_stretch_shorter_than_is_worth_it() -> None:
+def test_order_work_opens_no_stretch_shorter_than_is_worth_it() -> None:
     """Half a day at a time would be 8 stretches of 5 ft; 8 ft is the shortest, so 5 of 8 ft stay
     open for 0.8 days, and a fact says so."""
     found = whole_job(rules(open_days="0.5"))
@@ -103,7 +103,7 @@ def test_trench_facts_hold_nothing_where_the_rules_are_met() -> None:
     assert trench_facts(whole_job(rules()), US)["wall-1"]["trench_open_too_long"].value == 0
 
 
-def test_schedule_phases_allows_for_weather_over_all_days() -> None:
+def test_tell_phases_allows_for_weather_over_all_days() -> None:
     """Six days begun (5.5 worked) at 20 % lost: 6.88 expected; P(6 in 7 days) = 0.577 and
     P(6 in 9 days) = 0.914, in 8 only 0.797."""
     weather = whole_job(rules()).weather
@@ -112,7 +112,7 @@ def test_schedule_phases_allows_for_weather_over_all_days() -> None:
     assert (weather.median_days, weather.likely_days) == (7, 9)
 
 
-def test_schedule_phases_states_its_rules_as_assumptions() -> None:
+def test_tell_phases_states_its_rules_as_assumptions() -> None:
     """Both rules stand among the assumptions with their source."""
     assumed = {each.field: (each.value, each.why) for each in whole_job(rules()).assumptions}
     assert assumed["/rates/order/lost_day_probability"][0] == "0.20"
@@ -120,7 +120,7 @@ def test_schedule_phases_states_its_rules_as_assumptions() -> None:
     assert all(why.endswith("invented") for _, why in assumed.values())
 
 
-def test_schedule_phases_counts_tasks_without_a_phase_with_building() -> None:
+def test_tell_phases_counts_tasks_without_a_phase_with_building() -> None:
     """A task that the rates give no phase is built with the wall, and the answer says so."""
     found = ordered(hours("carry_stone", "4"), phases={})
     assert [each.phase for each in found.phases] == ["build_and_backfill"]
@@ -128,7 +128,7 @@ def test_schedule_phases_counts_tasks_without_a_phase_with_building() -> None:
     assert (assumed.value, "carry_stone" in assumed.why) == ("build_and_backfill", True)
 
 
-def test_schedule_phases_keeps_daily_hours_apart() -> None:
+def test_tell_phases_keeps_daily_hours_apart() -> None:
     """With 2 h of travel a day 14 h of work are left: 28 h take two days, and the 4 h of travel
     belong to no phase."""
     found = ordered(
@@ -141,7 +141,7 @@ def test_schedule_phases_keeps_daily_hours_apart() -> None:
     assert days(found) == {"base_course": (1, 1), "cap": (2, 2)}
 
 
-def test_schedule_phases_gives_each_phase_the_half_days_it_adds() -> None:
+def test_tell_phases_gives_each_phase_the_half_days_it_adds() -> None:
     """4, 4 and 16 h are 0.5, 0.5 and 1.5 days so far: the second fits into a half day already
     begun, and the three make the 1.5 days of the crew."""
     found = ordered(hours("rough_cut", "4"), hours("base_course", "4"), hours("cap", "16"))
@@ -156,7 +156,7 @@ def test_schedule_phases_gives_each_phase_the_half_days_it_adds() -> None:
 TWO = (OrderedWall(name="a", length_m=ft(10)), OrderedWall(name="b", length_m=ft(30)))
 
 
-def test_schedule_phases_builds_wall_after_wall() -> None:
+def test_order_work_builds_wall_after_wall() -> None:
     """24 h of trench fall to the walls as 8 and 16, 16 h of caps as 8 and 8: wall a is capped
     on day 1 before the crew goes on to b. What is of no wall goes by length."""
     found = ordered(
@@ -178,7 +178,7 @@ def test_schedule_phases_builds_wall_after_wall() -> None:
     assert "in this order" in [each.value for each in found.assumptions]
 
 
-def test_schedule_phases_lets_hours_of_no_wall_ride_along_by_length() -> None:
+def test_order_work_lets_hours_of_no_wall_ride_along_by_length() -> None:
     """16 h of no wall are 4 and 12 h on walls of 10 and 30 ft."""
     found = ordered(hours("cap", "16", shares=()), walls=TWO)
     assert [(w.wall, w.start_day) for w in time_of(found, "cap").walls] == [("a", 1), ("b", 1)]
@@ -186,7 +186,7 @@ def test_schedule_phases_lets_hours_of_no_wall_ride_along_by_length() -> None:
     assert [(w.start_day, w.finish_day) for w in time_of(other, "cap").walls] == [(1, 1), (2, 4)]
 
 
-def test_schedule_phases_backfills_a_lower_wall_before_the_upper_trench() -> None:
+def test_order_work_backfills_a_lower_wall_before_the_upper_trench() -> None:
     """The upper wall is named first and waits all the same."""
     upper = OrderedWall(name="upper", length_m=ft(10), after=("lower",))
     lower = OrderedWall(name="lower", length_m=ft(10))
@@ -197,7 +197,7 @@ def test_schedule_phases_backfills_a_lower_wall_before_the_upper_trench() -> Non
     assert [(w.wall, w.start_day) for w in found.phases[0].walls] == [("lower", 1), ("upper", 2)]
 
 
-def test_schedule_phases_refuses_walls_in_a_circle() -> None:
+def test_order_work_refuses_walls_in_a_circle() -> None:
     """Two walls that stand before each other are named."""
     walls = [
         OrderedWall(name="a", length_m=1.0, after=("b",)),
@@ -211,7 +211,7 @@ def test_schedule_phases_refuses_walls_in_a_circle() -> None:
     assert "'b'" in fault.message
 
 
-def test_schedule_phases_lets_two_crews_work_side_by_side() -> None:
+def test_order_work_lets_two_crews_work_side_by_side() -> None:
     """A digging crew goes on to wall b while wall a is built; only what the end waits for is
     critical: a is dug (1 day), built (2), then b (2); digging b on day 2 is not."""
     found = ordered(
@@ -229,7 +229,7 @@ def test_schedule_phases_lets_two_crews_work_side_by_side() -> None:
     assert found.working_days == Decimal(5)
 
 
-def test_schedule_phases_lets_no_second_crew_open_the_upper_trench_early() -> None:
+def test_order_work_lets_no_second_crew_open_the_upper_trench_early() -> None:
     """The lower wall is built on days 1 and 2. A digging crew cuts the upper bank meanwhile, and
     waits with the upper trench until the lower wall is backfilled."""
     found = ordered(
@@ -260,7 +260,7 @@ def machine(
     )
 
 
-def test_schedule_phases_waits_for_the_slower_of_crew_and_machine() -> None:
+def test_order_work_waits_for_the_slower_of_crew_and_machine() -> None:
     """12 machine hours at 6 a day take two days, whatever the crew does in half a day."""
     found = ordered(
         hours("rough_cut", "8"),
@@ -274,7 +274,7 @@ def test_schedule_phases_waits_for_the_slower_of_crew_and_machine() -> None:
     assert (cut.hours, cut.first_day, cut.last_day) == (Decimal(12), 1, 2)
 
 
-def test_schedule_phases_lists_what_must_be_on_site() -> None:
+def test_tell_phases_lists_what_must_be_on_site() -> None:
     """Lines stand with the phase that needs them first; what is named nowhere with building."""
     lines = (bought("cap"), bought("block"), bought("soap"))
     found = ordered(
@@ -321,7 +321,7 @@ def test_material_phases_follow_where_an_item_is_first_needed() -> None:
     each_day=st.integers(0, 300),
     open_days=st.integers(1, 8),
 )
-def test_schedule_phases_adds_up_to_the_labor_of_the_quote(
+def test_tell_phases_adds_up_to_the_labor_of_the_quote(
     counts: list[int], each_day: int, open_days: int
 ) -> None:
     """Hours of the phases and daily hours are the labor hours; half days of the phases are the
@@ -340,7 +340,7 @@ def test_schedule_phases_adds_up_to_the_labor_of_the_quote(
         item_phases={},
         rules=rules(open_days=str(Decimal(open_days) / 2), shortest=inch(1)),
     )
-    found = schedule_phases(work, of, (), order, US)
+    found = tell_phases(order_work(work, of, order, US), of, ())
     total = sum((each.hours for each in found.phases), found.daily_hours)
     assert total == work.labor_hours
     assert sum(part.days for each in found.phases for part in each.crew_days) == work.crew_days

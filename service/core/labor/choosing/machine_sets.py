@@ -24,7 +24,7 @@ from service.core.labor.choosing.duties import Duty, done_ways, rate_duties, sit
 from service.core.labor.fit import SiteLimits, not_chosen
 from service.core.labor.hours import Labor, MachineChoice, MachineSet, TaskHours
 from service.core.labor.labor import schedule_timed
-from service.core.labor.sequencing.phases import Phases
+from service.core.labor.sequencing.phases import Ordered
 from service.core.labor.task_timing import TaskTiming
 from service.core.money import plain
 
@@ -45,12 +45,11 @@ class _Key(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Tried:
-    """A set with its labor in its order of work."""
+    """A set with its labor in its order of work, and its cost in words."""
 
     key: _Key
     parts: tuple[str, ...]
-    labor: Labor
-    phases: Phases
+    ordered: Ordered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +62,7 @@ class Options:
     retimed: Callable[[SiteLimits], TaskTiming]
     entries: Sequence[SiteWorkEntry]
     site_hours: Callable[[SiteLimits], Sequence[TaskHours]]
-    order: Callable[[Labor], tuple[Labor, Phases]]
+    order: Callable[[Labor], Ordered]
     _site: dict[tuple[Names, Choices], Sequence[TaskHours]] = field(default_factory=dict)
 
     @property
@@ -108,7 +107,7 @@ class Options:
         return _Key(cost, len(chosen), places)
 
 
-def choose_machines(options: Options) -> tuple[Labor, Phases]:
+def choose_machines(options: Options) -> Ordered:
     """Labor in its order of work, with the machines that cost least by `choose_by` of the rates;
     of equal ones the fewest, then those that the rates name first. Without `choose_by`, and where
     machines have nothing to do, every machine that fits is used for what the rates use it for.
@@ -123,7 +122,8 @@ def choose_machines(options: Options) -> tuple[Labor, Phases]:
         return options.order(options.labor(options.timing.limits))
     best = _best_two(options, by, _by_least_cost(options, by, duties, sets))
     choice = _choice(best, options.machines, len(sets))
-    return replace(best[0].labor, choice=choice), best[0].phases
+    chosen = best[0].ordered
+    return replace(chosen, labor=replace(chosen.labor, choice=choice))
 
 
 def _sets(duties: Sequence[Duty], machines: Mapping[str, Machine]) -> Iterator[Names]:
@@ -186,10 +186,9 @@ def _best_two(
         except QuoteFaultsError as error:  # such as a crew whose day is too short for more work
             fault = fault or error
             continue
-        ordered, phases = options.order(labor)
-        cost, parts = cost_of(ordered, options.timing.rates, by)
-        key = options.key(cost, chosen)
-        best.append(_Tried(key=key, parts=parts, labor=ordered, phases=phases))
+        ordered = options.order(labor)
+        cost, parts = cost_of(ordered.labor, options.timing.rates, by)
+        best.append(_Tried(key=options.key(cost, chosen), parts=parts, ordered=ordered))
         best = sorted(best, key=lambda tried: tried.key)[:2]
     if not best and fault:
         raise fault

@@ -91,33 +91,57 @@ class Phases:
     assumptions: tuple[Assumption, ...]
 
 
-def schedule_phases(
-    labor: Labor, rates: Rates, lines: Sequence[QuantityLine], order: WorkOrder, units: UnitSet
-) -> Phases:
-    """Put the work of a quote in order: hours as scheduled, `lines` as taken off.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ordered:
+    """Work in its order, before anything is said of its phases. `labor` has the days of the order,
+    `machines` are over the whole job."""
+
+    labor: Labor
+    machines: tuple[MachineDays, ...]
+    order: WorkOrder
+    work: tuple[PhaseWork, ...]
+    spans: PhaseSpans
+    crews: CrewOrder
+    stretches: tuple[TrenchStretches, ...]
+
+
+def order_work(labor: Labor, rates: Rates, order: WorkOrder, units: UnitSet) -> Ordered:
+    """Put the work of a quote in order: hours as scheduled.
 
     Raises QuoteFaultsError (`walls-wait-for-each-other`).
     """
-    work = [
+    work = (
         *crew_work(labor, rates, order.task_phases, order.walls),
         *machine_work(order.machines, order.walls),
-    ]
+    )
     stretches = tuple(_stretches(work, order, units))
     spans = schedule_spans(work, order.walls, {trench.wall: trench.count for trench in stretches})
     crews = order_crews(rates, work, spans, stretches)
-    labor = hold_crews(labor, rates, crews.stays)
-    times = _phase_times(labor, rates, lines, order, (work, spans, crews))
-    last = max((span.finish for span in spans.values()), default=Fraction(0))
+    return Ordered(
+        labor=hold_crews(labor, rates, crews.stays),
+        machines=machine_days(order.machines, work, spans),
+        order=order,
+        work=work,
+        spans=spans,
+        crews=crews,
+        stretches=stretches,
+    )
+
+
+def tell_phases(ordered: Ordered, rates: Rates, lines: Sequence[QuantityLine]) -> Phases:
+    """What is done, needed and waited for in each phase; `lines` as taken off."""
+    labor, order, crews = ordered.labor, ordered.order, ordered.crews
+    last = max((span.finish for span in ordered.spans.values()), default=Fraction(0))
     ends = (rounding.half_days_up(last), *(stay.end for stay in crews.stays.values()))
     working, rules = max(ends), order.rules
     return Phases(
         labor=labor,
-        phases=times,
+        phases=_phase_times(ordered, rates, lines),
         daily_hours=total_of(task.hours for task in labor.tasks if is_daily(task)),
         working_days=working,
         crews=tuple(_ordered_crews(rates, crews, working)),
-        machines=machine_days(order.machines, work, spans),
-        stretches=stretches,
+        machines=ordered.machines,
+        stretches=ordered.stretches,
         weather=schedule_weather(working, rules.lost_day_probability) if rules else None,
         assumptions=tuple(_assumptions(labor, rates, order)),
     )
@@ -131,9 +155,9 @@ def _ordered_crews(rates: Rates, order: CrewOrder, end: Decimal) -> Iterator[Ord
             yield OrderedCrew(crew=crew.id, title=crew.title, days=stay.days, away=gone)
 
 
-def machine_needs(phases: Phases) -> Mapping[str, tuple[Days, ...]]:
+def machine_needs(machines: Sequence[MachineDays]) -> Mapping[str, tuple[Days, ...]]:
     """Working days on which each machine is needed, in stretches from first to last."""
-    return {machine.machine: machine.needed for machine in phases.machines}
+    return {machine.machine: machine.needed for machine in machines}
 
 
 def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
@@ -167,16 +191,12 @@ def _stretches(
 
 
 def _phase_times(
-    labor: Labor,
-    rates: Rates,
-    lines: Sequence[QuantityLine],
-    order: WorkOrder,
-    done: tuple[Sequence[PhaseWork], PhaseSpans, CrewOrder],
+    ordered: Ordered, rates: Rates, lines: Sequence[QuantityLine]
 ) -> tuple[PhaseTime, ...]:
     """Every phase with something to do or something to have on site, in the order of work."""
-    work, spans, crews = done
+    labor, order = ordered.labor, ordered.order
     materials = lines_by_phase(lines, order.item_phases)
-    crews_by_phase = crew_days(labor, rates, order.task_phases, crews)
+    crews_by_phase = crew_days(labor, rates, order.task_phases, ordered.crews)
     tasks = [task for task in labor.tasks if not is_daily(task)]
     times: list[PhaseTime] = []
     for phase in PHASES:
@@ -185,11 +205,11 @@ def _phase_times(
             crews=crews_by_phase[phase],
             machines=tuple(use for use in order.machines if use.phase == phase),
             materials=materials[phase],
-            work=tuple(piece for piece in work if piece.phase == phase),
+            work=tuple(piece for piece in ordered.work if piece.phase == phase),
         )
         if not parts.is_empty:
             after = tuple(before.phase for before in times[-1:])
-            times.append(time_phase(phase, parts, spans, after))
+            times.append(time_phase(phase, parts, ordered.spans, after))
     return tuple(times)
 
 

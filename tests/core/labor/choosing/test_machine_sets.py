@@ -19,17 +19,17 @@ from service.core.labor.choosing.machine_sets import MOST_OPTIONAL, Options, cho
 from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
-from service.core.labor.sequencing.phases import Phases
+from service.core.labor.sequencing.phases import Ordered, WorkOrder, order_work
 from service.core.labor.site_work import Workforce, site_hours
 from service.core.measure import UNITS, US
 from service.core.shares import Shares
 from service.core.three_point import one_figure
 from tests.given.machines import YD3, digger, machine_rates, machine_task
-from tests.given.money import quantities, task
-from tests.given.phases import ordered
+from tests.given.money import quantities, rates, task
+from tests.given.phases import ONE, labor
 from tests.given.walls import ft
 
-NO_ORDER = ordered()
+NO_ORDER = order_work(labor(), rates(), WorkOrder(walls=ONE, task_phases={}, item_phases={}), US)
 BY_HAND = task("dig_by_hand", by="cut_volume", hours="1.5", unit="yd3")
 
 
@@ -68,8 +68,8 @@ def choose(
     def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
         return site_hours(entries, Workforce(rates=rates, conditions={}, limits=left), US)
 
-    def order(labor: Labor) -> tuple[Labor, Phases]:
-        return labor, NO_ORDER
+    def order(labor: Labor) -> Ordered:
+        return replace(NO_ORDER, labor=labor)
 
     timing = task_timing(rates, {}, quantities(), US, measured=measured, limits=limits)
     options = Options(
@@ -79,7 +79,7 @@ def choose(
         site_hours=hours_of_site,
         order=order,
     )
-    return choose_machines(options)[0]
+    return choose_machines(options).labor
 
 
 def sets_of(labor: Labor) -> list[tuple[tuple[str, ...], str]]:
