@@ -184,8 +184,9 @@ def number(value: float | Decimal, digits: int = ANSWER_DIGITS) -> str:
 
     Decimals are exact (orders, hours, counts) and keep all their digits.
     """
-    exact = value if isinstance(value, Decimal) else Decimal(f"{value:.{digits}g}")
-    text = format(exact, "f")
+    text = format(value, "f") if isinstance(value, Decimal) else f"{value:.{digits}g}"
+    if "e" in text:
+        text = format(Decimal(text), "f")
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text

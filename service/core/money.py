@@ -6,6 +6,7 @@ enters only as the net amount of a wall, and there as the nine digits that an an
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
@@ -47,21 +48,39 @@ def spread(total: Decimal, weights: Sequence[Exact], places: int) -> tuple[Sprea
     lines with the largest remainder, ties to the earlier line. The parts add up to the total.
     Weights are not negative; where all are 0 the first line carries the total.
     """
-    fractions = [Fraction(weight) for weight in weights]
-    if not any(fractions):
-        fractions[:1] = [Fraction(1)] * len(fractions[:1])
-    whole = sum(fractions, Fraction(0))
-    exact = [Fraction(total) * fraction / whole for fraction in fractions]
-    cut = [rounding.minor_unit_down(share, places) for share in exact]
-    unit = Decimal(1).scaleb(-places)
-    left = rounding.minor_units(EXACT.subtract(total, total_of(cut)), places) if cut else 0
-    odd = sorted(range(len(cut)), key=lambda i: (Fraction(cut[i]) - exact[i], i))[:left]
+    whole = _whole_weights(weights)
+    units = rounding.minor_units(total, places)
+    size = sum(whole) * 10**places
     return tuple(
-        SpreadPart(exact=exact[i], amount=EXACT.add(amount, unit), odd=unit)
-        if i in odd
-        else SpreadPart(exact=exact[i], amount=amount, odd=None)
-        for i, amount in enumerate(cut)
+        SpreadPart(
+            exact=Fraction(units * weight, size),
+            amount=_money(cut + odd, places),
+            odd=_money(1, places) if odd else None,
+        )
+        for weight, (cut, odd) in zip(whole, _by_largest_remainder(units, whole), strict=True)
     )
+
+
+def _whole_weights(weights: Sequence[Exact]) -> list[int]:
+    """Whole numbers in the proportion of weights; the first alone counts where all are 0."""
+    exact = [Fraction(weight) for weight in weights]
+    common = math.lcm(*(weight.denominator for weight in exact))
+    whole = [(weight * common).numerator for weight in exact]
+    return whole if any(whole) else [1, *whole[1:]][: len(whole)]
+
+
+def _by_largest_remainder(units: int, weights: Sequence[int]) -> list[tuple[int, bool]]:
+    """Of so many units the share of each weight cut down, and whether an odd unit comes on top."""
+    whole = sum(weights)
+    cut = [rounding.cut_down(units * weight, whole) for weight in weights]
+    left = units - sum(share for share, _ in cut)
+    odd = set(sorted(range(len(cut)), key=lambda i: -cut[i][1])[:left])
+    return [(share, i in odd) for i, (share, _) in enumerate(cut)]
+
+
+def _money(units: int, places: int) -> Decimal:
+    """So many minor units as an amount."""
+    return EXACT.scaleb(Decimal(units), -places)
 
 
 def split(amount: Decimal, shares: Shares, places: int) -> tuple[tuple[str, Decimal], ...]:
@@ -72,16 +91,19 @@ def split(amount: Decimal, shares: Shares, places: int) -> tuple[tuple[str, Deci
     it is empty where no wall has a share, and adds up to `amount` otherwise.
     """
     held = sorted((name, net) for name, net in shares if net > 0)
-    parts = spread(amount, [Decimal(number(net)) for _, net in held], places)
-    return tuple((name, part.amount) for (name, _), part in zip(held, parts, strict=True))
+    weights = _whole_weights([Decimal(number(net)) for _, net in held])
+    parts = _by_largest_remainder(rounding.minor_units(amount, places), weights)
+    return tuple(
+        (name, _money(cut + odd, places)) for (name, _), (cut, odd) in zip(held, parts, strict=True)
+    )
 
 
 def plain(value: Exact) -> str:
     """A figure for the arithmetic in words: exact, or `about` and twelve digits."""
-    exact = Fraction(value)
-    numerator, denominator = Decimal(exact.numerator), Decimal(exact.denominator)
+    ratio = value.as_integer_ratio()
+    numerator, denominator = map(Decimal, ratio)
     quotient = EXACTLY_SHOWN.divide(numerator, denominator)
-    if Fraction(quotient) == exact:
+    if quotient.as_integer_ratio() == ratio:
         return number(quotient)
     return f"about {number(SHOWN.divide(numerator, denominator))}"
 

@@ -12,7 +12,7 @@ from service.core.job.fact import Assumption
 from service.core.job.job import Job
 from service.core.job.rates import Rates
 from service.core.labor.choosing.machine_sets import Options, choose_machines
-from service.core.labor.derived import SettledConditions, settle_conditions
+from service.core.labor.derived import SettledConditions, deciding_machines, settle_conditions
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
 from service.core.labor.hours import Labor, TaskHours
@@ -77,8 +77,8 @@ def plan_work(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Plan:
-    """A job, and its conditions as they follow from the machines that are left out, each settled
-    once."""
+    """A job, and its conditions as they follow from the machines that are left out, settled once
+    for all that leave the same of those that decide."""
 
     job: Job
     layouts: tuple[WallLayout, ...]
@@ -93,7 +93,7 @@ class _Plan:
 
     def settled(self, left_out: Mapping[str, Misfit]) -> SettledConditions:
         """The conditions with the machines that are left."""
-        key = frozenset(left_out)
+        key = deciding_machines(self.job.rates).intersection(left_out)
         if key not in self._settled:
             self._settled[key] = settle_conditions(self.job, self.layouts, left_out)
         return self._settled[key]

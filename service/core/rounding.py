@@ -210,11 +210,10 @@ def minor_unit(value: Exact, places: int) -> Decimal:
     return _half_up(value, Decimal(1).scaleb(-places))
 
 
-def minor_unit_down(value: Exact, places: int) -> Decimal:
-    """Money cut to the currency's minor unit, toward minus infinity (first step of spreading)."""
-    step = Decimal(1).scaleb(-places)
-    count = math.floor(Fraction(value) / Fraction(step))
-    return unsigned_zero(EXACT.multiply(step, Decimal(count)))
+def cut_down(units: int, parts: int) -> tuple[int, int]:
+    """Whole units in each of so many parts, toward minus infinity (first step of spreading), and
+    what is left over."""
+    return divmod(units, parts)
 
 
 def minor_units(amount: Exact, places: int) -> int:

@@ -72,6 +72,14 @@ def settle_conditions(
     )
 
 
+def deciding_machines(rates: Rates | None) -> frozenset[str]:
+    """The machines by which conditions are settled, whether they come or are left out."""
+    rules = (condition.derivation for condition in rates.conditions.values()) if rates else ()
+    return frozenset(
+        machine for rule in rules if isinstance(rule, ByAccess) for machine in rule.machines
+    )
+
+
 def _by_machines(job: Job, rates: Rates) -> frozenset[str]:
     """Conditions that nobody stated and that the machines on a stated way decide."""
     return frozenset(
