@@ -9,6 +9,7 @@ import time
 import tomllib
 from collections.abc import Mapping
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,6 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from service.core.fraction import Fraction
 from service.core.measure import SHOWN_UNITS, UNITS
 from service.units import (
     DIMENSIONS,
