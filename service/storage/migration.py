@@ -1,18 +1,21 @@
-"""Bringing a database to the newest revision of its tables, and asking which one it is at."""
+"""Bringing a database to the newest revision of its tables, and asking which one it is at.
+
+Alembic is loaded when a database is opened, so that whoever only quotes doesn't wait for it.
+"""
 
 from __future__ import annotations
 
 import threading
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-import alembic.command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
 from service.storage.errors import StorageError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 # Alembic keeps what it is doing in module variables, so threads take turns.
 _TURN = threading.Lock()
@@ -23,6 +26,8 @@ def upgrade(connection: Connection) -> None:
 
     migrations/env.py takes the lock first, so that services which start together take turns.
     """
+    import alembic.command  # noqa: PLC0415
+
     config = _config()
     config.attributes["connection"] = connection
     with _TURN:
@@ -31,6 +36,8 @@ def upgrade(connection: Connection) -> None:
 
 def head() -> str:
     """The newest revision there is."""
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
     found = ScriptDirectory.from_config(_config()).get_current_head()
     if found is None:
         raise StorageError("there are no migrations")
@@ -39,11 +46,15 @@ def head() -> str:
 
 def current(connection: Connection) -> str | None:
     """The revision a database is at; None for an empty one."""
+    from alembic.runtime.migration import MigrationContext  # noqa: PLC0415
+
     return MigrationContext.configure(connection).get_current_revision()
 
 
 def _config() -> Config:
     """Alembic's configuration, wherever the migrations are installed."""
+    from alembic.config import Config  # noqa: PLC0415
+
     config = Config()
     config.set_main_option("script_location", str(_folder()).replace("%", "%%"))
     config.set_main_option("path_separator", "os")
