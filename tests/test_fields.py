@@ -307,7 +307,7 @@ class _Part(fields.StrictModel):
     slope: fields.Slope = 0.0
     fall: fields.Slope = 0.2
     waste: fields.RatioText = Decimal("0.05")
-    share: fields.FractionText = Fraction(1, 7)
+    share: fields.FractionText = Field(default_factory=lambda: Fraction(1, 7))
     day: fields.IsoDate = date(2026, 5, 4)
     start: fields.Length = Field(0.0, alias="from")
     kind: Literal["straight"] = "straight"

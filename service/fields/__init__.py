@@ -105,8 +105,9 @@ class StrictModel(BaseModel):
         for name, field in cls.model_fields.items():
             shown = properties.get(field.alias or name, {})
             for reader in field.metadata:
-                if "default" in shown and isinstance(reader, Reader):
-                    shown["default"] = reader.write(field.default)
+                if isinstance(reader, Reader) and ("default" in shown or field.default_factory):
+                    default = field.get_default(call_default_factory=True, validated_data={})
+                    shown["default"] = reader.write(default)
         return published
 
 

@@ -1,18 +1,21 @@
-"""Bringing a database to the newest revision of its tables, and asking which one it is at."""
+"""Bringing a database to the newest revision of its tables, and asking which one it is at.
+
+Alembic is loaded when a database is opened, so that whoever only quotes doesn't wait for it.
+"""
 
 from __future__ import annotations
 
 import threading
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-import alembic.command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
 from service.storage.errors import StorageError, StorageForeignError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 # Alembic keeps what it is doing in module variables, so threads take turns.
 _TURN = threading.Lock()
@@ -24,6 +27,8 @@ def upgrade(connection: Connection) -> None:
     migrations/env.py takes the lock first, so that services which start together take turns.
     Raises StorageForeignError for tables of a revision that isn't known here.
     """
+    import alembic.command  # noqa: PLC0415
+
     check_known(current(connection))
     config = _config()
     config.attributes["connection"] = connection
@@ -34,6 +39,8 @@ def upgrade(connection: Connection) -> None:
 def check_known(revision: str | None) -> None:
     """See that a database's revision is one of this version's, or none yet. Raises
     StorageForeignError."""
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
     scripts = ScriptDirectory.from_config(_config()).walk_revisions()
     if revision is not None and all(script.revision != revision for script in scripts):
         raise StorageForeignError(
@@ -44,6 +51,8 @@ def check_known(revision: str | None) -> None:
 
 def head() -> str:
     """The newest revision there is."""
+    from alembic.script import ScriptDirectory  # noqa: PLC0415
+
     found = ScriptDirectory.from_config(_config()).get_current_head()
     if found is None:
         raise StorageError("there are no migrations")
@@ -52,11 +61,15 @@ def head() -> str:
 
 def current(connection: Connection) -> str | None:
     """The revision a database is at; None for an empty one."""
+    from alembic.runtime.migration import MigrationContext  # noqa: PLC0415
+
     return MigrationContext.configure(connection).get_current_revision()
 
 
 def _config() -> Config:
     """Alembic's configuration, wherever the migrations are installed."""
+    from alembic.config import Config  # noqa: PLC0415
+
     config = Config()
     config.set_main_option("script_location", str(_folder()).replace("%", "%%"))
     config.set_main_option("path_separator", "os")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any, get_args
 
 import pytest
@@ -25,7 +26,6 @@ from service.catalog.documents import (
     Source,
     WallSystemDocument,
 )
-from service.core.fraction import Fraction
 from service.core.job.price_list import PackWord
 from service.core.job.terms import KINDS
 from service.core.measure import UNITS

@@ -132,7 +132,7 @@ def test_rates_body_to_core_turns_a_cycle_into_hours() -> None:
     cycle = {"load": "0.1 yd3", "fill": "0.9", "seconds": "20"}
     task = read({**DIG, "cycle": cycle, "efficiency": "0.75"}).machine_tasks[0]
     assert task.hours_per_unit is not None
-    assert task.hours_per_unit.expected == 1 / Fraction("12.15")
+    assert task.hours_per_unit.expected == 1 / Fraction(Decimal("12.15"))
     assert task.basis == ("0.1 yd3 x 0.9 full x 3600 s / 20 s x 0.75 worked = 12.15 yd3 per h")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -11,7 +12,6 @@ from pydantic import ValidationError
 from service.catalog import Catalog
 from service.catalog.documents.material import MaterialDocument
 from service.catalog.documents.wall_system import WallSystemDocument
-from service.core.fraction import Fraction
 from service.core.job.reinforcement import Layer, WallReinforcement
 from service.core.labor.hours import Labor
 from service.core.layout.layout import lay_out

@@ -11,11 +11,11 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
-from service.core.fraction import Fraction
 from tests.given.quote_requests import Json
 
 Figure = int | float | Decimal | Fraction

@@ -35,7 +35,9 @@ PLATE = Compaction(
 
 def three(low: str, likely: str, high: str) -> ThreePoint:
     """A figure with its range."""
-    return ThreePoint(low=Fraction(low), likely=Fraction(likely), high=Fraction(high))
+    return ThreePoint(
+        low=Fraction(Decimal(low)), likely=Fraction(Decimal(likely)), high=Fraction(Decimal(high))
+    )
 
 
 def digger(

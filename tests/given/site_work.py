@@ -29,7 +29,11 @@ Range = tuple[str, str, str]
 
 def hours(low: str, likely: str | None = None, high: str | None = None) -> ThreePoint:
     """One figure, or low, likely and high."""
-    return ThreePoint(low=Fraction(low), likely=Fraction(likely or low), high=Fraction(high or low))
+    return ThreePoint(
+        low=Fraction(Decimal(low)),
+        likely=Fraction(Decimal(likely or low)),
+        high=Fraction(Decimal(high or low)),
+    )
 
 
 def takes(item: str, amount: str, unit: str, waste: str = "0") -> SiteMaterial:

@@ -23,8 +23,8 @@ Rates and soil are in feet, yards, tons and pounds: each quantity is turned into
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
-from service.core.fraction import Fraction
 from tests.given.hand_page import Figure, Lines, cost, counted, sloped_end, up
 from tests.given.hand_rates import Quantities, instead, money_page, work_of
 from tests.given.job_checks import Job

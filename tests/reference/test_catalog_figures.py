@@ -7,13 +7,13 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from service.catalog.schemas import shipped_folder
-from service.core.fraction import Fraction
 
 Table = dict[str, Any]
 DATA: dict[str, Table] = tomllib.loads(

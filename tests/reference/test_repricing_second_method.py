@@ -12,6 +12,7 @@ import math
 import random
 from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -19,7 +20,6 @@ from typing import Any
 import pytest
 
 from service.catalog import Catalog
-from service.core.fraction import Fraction
 from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
 from service.core.rounding import EXACT
 from service.operations.repricing.repricing_summary import LARGEST_CHANGES

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,6 @@ from service.catalog import Catalog
 from service.catalog.documents import ScreeningBasisDocument
 from service.catalog.files import with_text_dates
 from service.catalog.schemas import shipped_folder
-from service.core.fraction import Fraction
 from service.core.job.basis import Basis
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.measure import METRIC, US, UnitSet

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Annotated
 
 from service.core.fraction import Fraction
@@ -24,9 +25,9 @@ class RunPerRise(Reader):
         if not isinstance(value, str) or not re.fullmatch(_PATTERN, value, re.ASCII):
             raise refused("slope-invalid", f"{found(value)} is not the slope of a cut", _HINT)
         run, _, rise = value.partition(":")
-        if not Fraction(rise):
+        if not _figure(rise):
             raise refused("slope-invalid", f"{found(value)} has no rise", _HINT)
-        return float(Fraction(run) / Fraction(rise))
+        return float(_figure(run) / _figure(rise))
 
     def schema(self) -> JsonObject:
         """Text in one form."""
@@ -40,3 +41,9 @@ class RunPerRise(Reader):
 
 
 RunPerRiseText = Annotated[float, RunPerRise()]
+
+
+def _figure(text: str) -> Fraction:
+    """A decimal or a fraction, exactly."""
+    numerator, _, denominator = text.partition("/")
+    return Fraction(Decimal(numerator)) / int(denominator or 1)

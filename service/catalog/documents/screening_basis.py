@@ -172,7 +172,6 @@ class LayersTable(SourcedTable):
     scale: FractionText = Field(
         default_factory=lambda: Fraction(1),
         description="Scale factor of the hold of a sheet.",
-        json_schema_extra={"default": "1"},
     )
     soil_between: PositiveLength = Field(
         description="Between two sheets that lie over each other at a corner or along a curve."

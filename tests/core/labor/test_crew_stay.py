@@ -111,7 +111,7 @@ def test_stay_of_counts_half_days_from_first_to_last_work(
 ) -> None:
     """Half days in which something is done, with the travel of each day inside them."""
     fixed = [daily(travel)] if travel != "0" else []
-    present = Presence(start=Fraction(start), finish=Fraction(finish), people=2)
+    present = Presence(start=Fraction(Decimal(start)), finish=Fraction(Decimal(finish)), people=2)
     found = stay_of(crew(), fixed, [present], "paid")
     assert (found.days, found.begun) == (Decimal(days), begun)
 

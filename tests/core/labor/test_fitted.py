@@ -76,10 +76,10 @@ def test_own_hours_are_the_rates_times_the_factor() -> None:
     ]
     own = own_hours(rates, fitted)
     assert {task: of.hours_per_unit.likely for task, of in own.items()} == {
-        "set_units": Fraction("0.1045"),
-        "travel": Fraction("1.65"),
+        "set_units": Fraction(Decimal("0.1045")),
+        "travel": Fraction(Decimal("1.65")),
     }
     assert (own["set_units"].hours_per_unit.low, own["set_units"].hours_per_unit.high) == (
-        Fraction("0.077"),
-        Fraction("0.165"),
+        Fraction(Decimal("0.077")),
+        Fraction(Decimal("0.165")),
     )

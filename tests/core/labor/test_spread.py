@@ -69,7 +69,7 @@ def test_schedule_keeps_the_own_spread_of_a_task() -> None:
 def test_schedule_gives_a_total_of_single_figures_a_range(parts: Sequence[str]) -> None:
     """100 h of single figures have 0.12 x 100 = 12 h in common: -/+ 10.0992 h, in one task or in
     several; a task of one figure has none."""
-    labor = labor_of("0.12", *map(one_figure, map(Fraction, parts)))
+    labor = labor_of("0.12", *map(one_figure, map(Decimal, parts)))
     assert points(labor) == decimals("89.90", "100", "110.10")
     assert all(t.hours_low == t.hours == t.hours_high for t in labor.tasks)
 
@@ -105,7 +105,7 @@ def test_schedule_takes_the_share_once_and_never_through_another_sum() -> None:
 
 def test_low_and_high_are_not_below_nothing() -> None:
     """1 h with a deviation of 2 h is not below 0 h in one case of five: 0 and 1 + 1.6832 h."""
-    assert low_and_high(Fraction(1), Fraction(4)) == (Fraction(0), Fraction("2.6832"))
+    assert low_and_high(Fraction(1), Fraction(4)) == (Fraction(0), Fraction(Decimal("2.6832")))
 
 
 def test_spread_assumptions_say_the_share_and_whose_it_is() -> None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 import pytest
 
-from service.core.fraction import Fraction
 from tests.given.catalogs import shipped_catalog
 from tests.given.machines import rates_without_choice
 from tests.given.quote_requests import Json, answered, shipped_request
