@@ -18,6 +18,7 @@ from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
 from service.api.openapi import openapi_document
 from service.api.problems import encode
+from service.api.storing_gate import Gates
 from service.api.table import Table
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
@@ -85,6 +86,7 @@ def create_app(
     app.state.table = OPERATIONS
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings))
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
+    app.state.gates = Gates()
     app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeVar
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 
+from service.api.storing_gate import Gates
 from service.catalog import Catalog, check_revisions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
@@ -126,7 +126,20 @@ def get_store_shelf(request: Request) -> StoreShelf:
     return shelf
 
 
+def get_gates(request: Request) -> Gates:
+    """The gates before the database of the application that serves a request."""
+    gates: Gates = request.app.state.gates
+    return gates
+
+
 async def run_stored(request: Request, operation: Callable[[Store], T]) -> T:
-    """Run an operation on the database in a thread; it has committed when this returns."""
+    """Read from the database in a thread. Raises StorageBusyError."""
     shelf = get_store_shelf(request)
-    return await run_in_threadpool(lambda: operation(shelf.get()))
+    return await get_gates(request).reading.run(lambda: operation(shelf.get()))
+
+
+async def run_storing(request: Request, operation: Callable[[Store], T]) -> T:
+    """Run an operation that writes in a thread; it has committed when this returns. Raises
+    StorageBusyError."""
+    shelf = get_store_shelf(request)
+    return await get_gates(request).storing.run(lambda: operation(shelf.get()))

@@ -5,6 +5,7 @@ An error of this table may be raised anywhere below a route.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Coroutine, Mapping
 from http import HTTPStatus
 from types import MappingProxyType
@@ -31,9 +32,29 @@ from service.operations.idempotent import KeyReusedError, KeyRunningError
 from service.operations.prices.price_imports import PreviewChangedError
 from service.operations.prices.price_lists import PriceListFixedError, PriceListMissingError
 from service.operations.saved.saved_quote import ReferenceExistsError
-from service.storage import StorageError, StorageFullError
+from service.storage import (
+    StorageBehindError,
+    StorageBusyError,
+    StorageError,
+    StorageForeignError,
+    StorageFullError,
+    StorageMovedError,
+    StorageReadOnlyError,
+)
 
 RETRY_SECONDS = "2"
+_STORAGE: Mapping[type, str] = MappingProxyType(
+    {
+        StorageError: "storage-unavailable",
+        StorageFullError: "storage-full",
+        StorageBusyError: "storage-busy",
+        StorageReadOnlyError: "storage-read-only",
+        StorageMovedError: "storage-moved",
+        StorageBehindError: "storage-behind",
+        StorageForeignError: "storage-damaged",
+    }
+)
+_log = logging.getLogger("service.api")
 _BY_STATUS = {
     400: "request-malformed",
     404: "not-found",
@@ -116,10 +137,13 @@ def _condition(code: str, detail: str, etag: str | None) -> Response:
 
 
 async def _on_storage_error(_request: Request, error: StorageError) -> Response:
-    """The database is full, or can't be reached."""
-    if isinstance(error, StorageFullError):
-        return problem_response("storage-full")
-    return problem_response("storage-unavailable", headers={"Retry-After": RETRY_SECONDS})
+    """What is amiss with the database. What its runner has to know goes to the log: the caller
+    learns no path and no name of a server."""
+    kinds = type(error).__mro__
+    code = next(_STORAGE[kind] for kind in kinds if kind in _STORAGE)
+    _log.warning("the database: %s", error, extra={"code": code})
+    headers = None if isinstance(error, StorageFullError) else {"Retry-After": RETRY_SECONDS}
+    return problem_response(code, headers=headers)
 
 
 async def _on_parameter_error(_request: Request, _error: Exception) -> Response:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import Any
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import json_response
-from service.api.dependencies import get_catalog, get_store_shelf
+from service.api.dependencies import get_catalog, get_gates, get_store_shelf
 from service.api.operation import READS_STORED, JsonSchema, Operation, json_answer
+from service.api.storing_gate import Gate
 from service.catalog import Catalog
-from service.storage import Store
+from service.storage import StorageGoneError, Store
+
+# The database has to answer within this.
+LOOK_SECONDS = 4.0
 
 _LIVE: JsonSchema = {
     "type": "object",
@@ -76,17 +80,30 @@ async def read_live(_request: Request) -> Response:
 async def read_ready(request: Request) -> Response:
     """The catalog's version and how many entries of each kind it holds; the database's version.
 
-    503 while a database that is in use can't be reached.
+    503 while a database that is in use can't be reached, is held by others, can't be written to,
+    was replaced, or has the tables of another version; 507 while it has no room. The problem's
+    code says which; when it is over this says so by itself.
     """
     ready = {"status": "ready", "catalog": catalog_state(get_catalog(request))}
     store = get_store_shelf(request).opened
     if store is not None:
-        ready["database"] = await run_in_threadpool(_database_state, store)
+        ready["database"] = await _database_state(store, get_gates(request).looking)
     return json_response(ready)
 
 
-def _database_state(store: Store) -> dict[str, Any]:
-    return {"version": store.version(), "at_head": store.at_head()}
+async def _database_state(store: Store, gate: Gate) -> dict[str, Any]:
+    """What there is to say of the database, within seconds, and whatever other calls wait for."""
+
+    def look() -> str:
+        store.check()
+        return store.version()
+
+    try:
+        async with asyncio.timeout(LOOK_SECONDS):
+            version = await gate.run(look)
+    except TimeoutError as error:
+        raise StorageGoneError("it gives no answer") from error
+    return {"version": version, "at_head": True}
 
 
 def catalog_state(catalog: Catalog) -> dict[str, Any]:
@@ -112,6 +129,6 @@ OPERATIONS = (
         tag="health",
         summary="Tell that the service can answer, and from which catalog",
         answers=(json_answer(_READY, description="It can answer."),),
-        refuses=READS_STORED,
+        refuses=(*READS_STORED, 507),
     ),
 )

@@ -59,11 +59,8 @@ def run_once(store: Store, call: KeyedCall | None, work: Work) -> StoredOutcome:
     if call is None:
         with store.write() as connection:
             return StoredOutcome(outcome=work(connection), replayed=False)
-    try:
-        with store.write() as connection:
-            return _run_keyed(store, connection, call, work)
-    except StorageBusyError as error:
-        raise KeyRunningError from error
+    with store.write() as connection:
+        return _run_keyed(store, connection, call, work)
 
 
 def find_outcome(store: Store, call: KeyedCall | None) -> StoredOutcome | None:
@@ -96,7 +93,7 @@ def document_fingerprint(document: object) -> str:
 def _run_keyed(store: Store, connection: Connection, call: KeyedCall, work: Work) -> StoredOutcome:
     now = store.now()
     keys.forget_before(connection, now - KEPT_SECONDS)
-    if not keys.take(connection, call, now):
+    if not _taken(connection, call, now):
         return StoredOutcome(outcome=_earlier(connection, call), replayed=True)
     outcome = work(connection)
     if outcome.status >= _SERVER_FAULT or outcome.status in _REFUSED:
@@ -104,6 +101,15 @@ def _run_keyed(store: Store, connection: Connection, call: KeyedCall, work: Work
     else:
         keys.finish(connection, call, _to_kept(call, outcome))
     return StoredOutcome(outcome=outcome, replayed=False)
+
+
+def _taken(connection: Connection, call: KeyedCall, now: int) -> bool:
+    """Whether the key is now this call's. Raises KeyRunningError where a twin holds it for too
+    long."""
+    try:
+        return keys.take(connection, call, now)
+    except StorageBusyError as error:
+        raise KeyRunningError from error
 
 
 def _earlier(connection: Connection, call: KeyedCall) -> Outcome:

@@ -8,10 +8,14 @@ from sqlalchemy import Connection
 from service.storage.backup import BackupFailedError
 from service.storage.engine import open_engine, open_reading_engine
 from service.storage.errors import (
+    StorageBehindError,
     StorageBusyError,
     StorageError,
+    StorageForeignError,
     StorageFullError,
     StorageGoneError,
+    StorageMovedError,
+    StorageReadOnlyError,
     StorageUnsafeError,
     StorageUrlError,
 )
@@ -21,10 +25,14 @@ __all__ = [
     "BackupFailedError",
     "Clock",
     "Connection",
+    "StorageBehindError",
     "StorageBusyError",
     "StorageError",
+    "StorageForeignError",
     "StorageFullError",
     "StorageGoneError",
+    "StorageMovedError",
+    "StorageReadOnlyError",
     "StorageUnsafeError",
     "StorageUrlError",
     "Store",

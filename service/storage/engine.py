@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 import time
 from contextlib import closing, suppress
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, pool
@@ -12,13 +13,15 @@ from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from service.storage.database_file import uri_of
 from service.storage.errors import StorageUrlError
+from service.storage.postgres import give_up_on_silence, line_options
 
+# For a lock, of what migrates and copies; and of a caller's transaction.
 WAIT_S = 30
+CALL_WAIT_S = 10
 # Kept open for reading; on PostgreSQL for writing too.
 CONNECTIONS = 5
-# A PostgreSQL server that does not answer within this is gone.
-CONNECT_S = 5
 # Pages of the write-ahead log (4 KiB each) after which the writing connection copies it back.
 CHECKPOINT_PAGES = 1000
 CLOSE_WAIT_MS = 1000
@@ -47,7 +50,8 @@ def open_engine(url: str, *, pooled: bool = False) -> Engine:
     engine = _create(url, pooled=pooled, connections=1)
     if engine.dialect.name == "sqlite":
         pages = CHECKPOINT_PAGES if pooled else 0
-        event.listen(engine, "connect", lambda raw, _record: _prepare_sqlite(raw, pages))
+        wait_s = CALL_WAIT_S if pooled else WAIT_S
+        event.listen(engine, "connect", lambda raw, _record: _prepare_sqlite(raw, pages, wait_s))
         event.listen(engine, "begin", _begin_immediate)
     return engine
 
@@ -95,33 +99,47 @@ def _create(url: str, *, pooled: bool, connections: int) -> Engine:
                 "poolclass": pool.QueuePool,
                 "pool_size": connections,
                 "max_overflow": 0,
-                "pool_timeout": WAIT_S,
+                "pool_timeout": CALL_WAIT_S,
                 "connect_args": {"check_same_thread": False},
             }
         else:
             options |= {"pool_size": CONNECTIONS, "max_overflow": CONNECTIONS}
-            options |= {"pool_timeout": WAIT_S, "pool_pre_ping": True}
+            options |= {"pool_timeout": CALL_WAIT_S, "pool_pre_ping": True}
         if parsed.get_backend_name() == "postgresql":
-            options["connect_args"] = _POSTGRES
-        return create_engine(parsed, **options)
+            wait_s = CALL_WAIT_S if pooled else WAIT_S
+            options["connect_args"] = line_options(wait_s, bounded=pooled)
+        engine = create_engine(parsed, **options)
     except ArgumentError as error:
         raise StorageUrlError(f"this is no database's URL; {_EXAMPLE}") from error
     except ModuleNotFoundError as error:
         message = f"the driver {error.name} is not installed; PostgreSQL needs the extra `postgres`"
         raise StorageUrlError(message) from error
+    if pooled:
+        _watch(engine)
+    return engine
 
 
-_POSTGRES = {
-    "connect_timeout": CONNECT_S,
-    "application_name": "wall-quote-service",
-    "options": f"-c lock_timeout={WAIT_S * 1000} -c timezone=UTC"
-    f" -c idle_in_transaction_session_timeout={2 * WAIT_S * 1000}",
-}
+def _watch(engine: Engine) -> None:
+    """A caller makes no database where there is none, and waits for no server that is gone."""
+    if engine.dialect.name == "postgresql":
+        give_up_on_silence(engine)
+    elif engine.dialect.name == "sqlite" and engine.url.database not in {None, "", ":memory:"}:
+        event.listen(engine, "do_connect", _open_what_is_there)
 
 
-def _prepare_sqlite(connection: DBAPIConnection, checkpoint_pages: int) -> None:
+def _open_what_is_there(
+    _dialect: Any,  # noqa: ANN401
+    _record: Any,  # noqa: ANN401
+    words: list[Any],
+    options: dict[str, Any],
+) -> None:
+    words[0] = uri_of(Path(words[0]))
+    options["uri"] = True
+
+
+def _prepare_sqlite(connection: DBAPIConnection, checkpoint_pages: int, wait_s: int) -> None:
     """Make a connection durable, and see that it is: the settings hold for it alone."""
-    cursor = _bare_cursor(connection)
+    cursor = _bare_cursor(connection, wait_s)
     _use_write_ahead_log(cursor)
     cursor.execute("PRAGMA synchronous = FULL")
     cursor.execute("PRAGMA foreign_keys = ON")
@@ -135,16 +153,16 @@ def _prepare_sqlite(connection: DBAPIConnection, checkpoint_pages: int) -> None:
 
 
 def _prepare_reader(connection: DBAPIConnection, _record: ConnectionPoolEntry) -> None:
-    cursor = _bare_cursor(connection)
+    cursor = _bare_cursor(connection, CALL_WAIT_S)
     cursor.execute("PRAGMA wal_autocheckpoint = 0")
     cursor.execute("PRAGMA query_only = ON")
     cursor.close()
 
 
-def _bare_cursor(connection: DBAPIConnection) -> Any:  # noqa: ANN401  a driver's own object
+def _bare_cursor(connection: DBAPIConnection, wait_s: int) -> Any:  # noqa: ANN401  a driver's own object
     connection.isolation_level = None
     cursor = connection.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {WAIT_S * 1000}")
+    cursor.execute(f"PRAGMA busy_timeout = {wait_s * 1000}")
     return cursor
 
 

@@ -3,7 +3,11 @@
 StorageError
 ├── StorageFullError     no room left on its disk; what is there can still be read
 ├── StorageGoneError     it can't be reached, or is busy for longer than one waits
-│   └── StorageBusyError another writer holds it
+│   ├── StorageBusyError     another writer holds it, or too many callers wait for it
+│   ├── StorageReadOnlyError it can be read and not written to
+│   ├── StorageMovedError    its file was deleted or replaced
+│   └── StorageBehindError   its tables are those of another version of the service
+├── StorageForeignError  what is there is no database of this service, or is damaged
 ├── StorageUnsafeError   it is set so that an acknowledged write may be lost
 └── StorageUrlError      the URL names no database that can be opened here
 
@@ -12,8 +16,10 @@ Each says what happened in words for whoever runs the service; no driver's text 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import sqlite3
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from types import MappingProxyType
 from typing import Final
 
 from sqlalchemy.exc import DBAPIError
@@ -21,8 +27,20 @@ from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 
 _FULL: Final = frozenset({"SQLITE_FULL", "53100"})
 _BUSY: Final = frozenset({"SQLITE_BUSY", "SQLITE_LOCKED", "55P03", "40001", "40P01"})
-# By the first letters: I/O, no leave to write, no file; connection, shutdown, too many callers.
-_GONE: Final = ("SQLITE_IOERR", "SQLITE_READONLY", "SQLITE_CANTOPEN", "08", "57P", "53")
+# By the first letters: I/O, no file; connection, shutdown or a statement's time, too many callers,
+# the system below.
+_GONE: Final = ("SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_PROTOCOL", "08", "57", "53", "58")
+_READ_ONLY: Final = ("SQLITE_READONLY", "SQLITE_PERM", "25006")
+_DAMAGED: Final = "the database is damaged; restore it from a copy that `db backup` made"
+_FOREIGN: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "SQLITE_NOTADB": "this is no SQLite database; name another file, or restore it from a copy",
+        **dict.fromkeys(
+            ("SQLITE_CORRUPT", "SQLITE_CORRUPT_INDEX", "SQLITE_CORRUPT_VTAB", "XX001", "XX002"),
+            _DAMAGED,
+        ),
+    }
+)
 
 
 class StorageError(Exception):
@@ -41,6 +59,22 @@ class StorageBusyError(StorageGoneError):
     """Another writer held the database for too long."""
 
 
+class StorageReadOnlyError(StorageGoneError):
+    """The database can be read and not written to."""
+
+
+class StorageMovedError(StorageGoneError):
+    """The database's file is not the one that was opened."""
+
+
+class StorageBehindError(StorageGoneError):
+    """The database's tables are those of another version of the service."""
+
+
+class StorageForeignError(StorageError):
+    """What is there is no database of this service, or is damaged."""
+
+
 class StorageUnsafeError(StorageError):
     """The server's settings allow an acknowledged write to be lost."""
 
@@ -57,30 +91,38 @@ def translated() -> Iterator[None]:
     except PoolTimeoutError as error:
         raise StorageBusyError("all connections to the database are in use") from error
     except DBAPIError as error:
-        known = _known(error)
+        known = _known(_code(error.orig), error)
+        if known is None:
+            raise
+        raise known from error
+    except sqlite3.Error as error:
+        known = _known(_code(error), None)
         if known is None:
             raise
         raise known from error
 
 
-def _known(error: DBAPIError) -> StorageError | None:
-    code = _code(error)
+def _known(code: str, error: DBAPIError | None) -> StorageError | None:
     if code in _FULL:
         return StorageFullError("the database's disk is full")
     if code.startswith(tuple(_BUSY)):
         return StorageBusyError("another writer holds the database")
-    if error.connection_invalidated or code.startswith(_GONE) or _unreached(error, code):
+    if code.startswith(_READ_ONLY):
+        return StorageReadOnlyError("the database can be read and not written to")
+    if code in _FOREIGN:
+        return StorageForeignError(_FOREIGN[code])
+    if code.startswith(_GONE) or (error is not None and _unreached(error, code)):
         return StorageGoneError("the database can't be reached")
     return None
 
 
-def _code(error: DBAPIError) -> str:
+def _code(origin: object) -> str:
     """SQLite's name of the error, or the SQLSTATE."""
-    origin = error.orig
     found = getattr(origin, "sqlite_errorname", None) or getattr(origin, "sqlstate", None)
     return str(found or "")
 
 
 def _unreached(error: DBAPIError, code: str) -> bool:
-    """Whether a driver could not even connect, so that there is no code."""
-    return not code and type(error.orig).__name__ == "OperationalError"
+    """Whether the connection broke, or a driver could not even connect: then there is no code."""
+    broken = type(error.orig).__name__ in {"OperationalError", "ConnectionTimeout"}
+    return error.connection_invalidated or (not code and broken)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, Connection, and_, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
+from service.storage.errors import translated
 from service.storage.tables import IDEMPOTENCY as TABLE
 
 
@@ -35,6 +36,7 @@ def take(connection: Connection, call: KeyedCall, now: int) -> bool:
     """Write a call's key down as its own; False where it is taken.
 
     Where a twin holds the key in a transaction that is still open, this waits for its end.
+    Raises StorageBusyError where that takes too long.
     """
     insert = postgresql.insert if connection.dialect.name == "postgresql" else sqlite.insert
     statement = insert(TABLE).values(
@@ -46,7 +48,8 @@ def take(connection: Connection, call: KeyedCall, now: int) -> bool:
         created_at=now,
     )
     written = statement.on_conflict_do_nothing().returning(TABLE.c.key)
-    return connection.execute(written).first() is not None
+    with translated():
+        return connection.execute(written).first() is not None
 
 
 def find(connection: Connection, call: KeyedCall, *, since: int = 0) -> KeptOutcome | None:

@@ -12,7 +12,7 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
-from service.storage.errors import StorageError
+from service.storage.errors import StorageError, StorageForeignError
 
 # Alembic keeps what it is doing in module variables, so threads take turns.
 _TURN = threading.Lock()
@@ -22,11 +22,24 @@ def upgrade(connection: Connection) -> None:
     """Bring the tables to head, in the caller's transaction.
 
     migrations/env.py takes the lock first, so that services which start together take turns.
+    Raises StorageForeignError for tables of a revision that isn't known here.
     """
+    check_known(current(connection))
     config = _config()
     config.attributes["connection"] = connection
     with _TURN:
         alembic.command.upgrade(config, "head")
+
+
+def check_known(revision: str | None) -> None:
+    """See that a database's revision is one of this version's, or none yet. Raises
+    StorageForeignError."""
+    scripts = ScriptDirectory.from_config(_config()).walk_revisions()
+    if revision is not None and all(script.revision != revision for script in scripts):
+        raise StorageForeignError(
+            f"its tables are at revision {revision}, which this version of the service doesn't "
+            f"know: they are of a newer one, or of something else (this one goes up to {head()})"
+        )
 
 
 def head() -> str:

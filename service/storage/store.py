@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, make_url, text
 
-from service.storage import backup, migration
+from service.storage import backup, condition, migration
+from service.storage.database_file import DatabaseFile, Identity, read_revision
 from service.storage.engine import close_file, open_engine, open_reading_engine
-from service.storage.errors import StorageUnsafeError, translated
+from service.storage.errors import (
+    StorageBehindError,
+    StorageFullError,
+    StorageGoneError,
+    StorageUnsafeError,
+    translated,
+)
 
 Clock = Callable[[], int]
 
@@ -35,16 +43,21 @@ class Store:
     unsafe: bool
     _writing: Engine
     _reading: Engine
+    _file: DatabaseFile | None
+    # Set while the last write found no room.
+    _full: threading.Event = field(default_factory=threading.Event)
 
     @classmethod
     def open(cls, url: str, *, now: Clock = system_clock, unsafe: bool = False) -> Store:
         """The database that a URL names. Raises StorageUrlError."""
+        writing, reading = open_engine(url, pooled=True), open_reading_engine(url)
         return cls(
             url=url,
             now=now,
             unsafe=unsafe,
-            _writing=open_engine(url, pooled=True),
-            _reading=open_reading_engine(url),
+            _writing=writing,
+            _reading=reading,
+            _file=_file_of(url, writing, reading),
         )
 
     @contextmanager
@@ -52,32 +65,69 @@ class Store:
         """A transaction that is committed when the block ends, and taken back when it raises.
 
         Nothing is tried twice: on SQLite the lock is taken at once, so there is no stale state to
-        write over. Raises StorageFullError, StorageGoneError.
+        write over. A file that was deleted or replaced meanwhile is noticed before the commit and
+        once more after it. Raises StorageFullError, StorageGoneError.
         """
-        with translated(), self._writing.begin() as connection:
-            yield connection
+        try:
+            with translated():
+                begun = self._begun()
+                with self._writing.begin() as connection:
+                    yield connection
+                    self._check_file(begun)
+                self._check_file(begun)
+        except StorageFullError:
+            self._full.set()
+            raise
+        self._full.clear()
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """One state of the database to read from. Raises StorageGoneError."""
-        with translated(), self._reading.connect() as connection:
-            yield connection
+        with translated():
+            self._begun()
+            with self._reading.connect() as connection:
+                yield connection
 
     def migrate(self) -> None:
         """Make the database if need be, and bring its tables to head, all or nothing.
 
-        Raises StorageUnsafeError for a server that may lose acknowledged writes.
+        Raises StorageUnsafeError for a server that may lose acknowledged writes,
+        StorageForeignError for what is no database of this service.
         """
         if (file := self.file()) is not None:
-            file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        with self.write() as connection:
+            _make_folder(file.parent)
+            if file.exists():
+                migration.check_known(read_revision(file))
+        engine = open_engine(self.url)
+        with translated(), engine.begin() as connection:
             self._check_safe(connection)
             migration.upgrade(connection)
+        if self._file is not None:
+            self._file.settle()
 
     def at_head(self) -> bool:
         """Whether the tables are those that this version of the service works with."""
+        if not self.exists():
+            return False
         with self.read() as connection:
             return migration.current(connection) == migration.head()
+
+    def check(self) -> None:
+        """See that it can be read and written to. Raises StorageError, which says what is amiss.
+
+        Nothing is waited for longer than a second or two, except a server that is gone.
+        """
+        self._begun()
+        if not self.at_head():
+            raise StorageBehindError(
+                "its tables are those of another version of the service: start this one again, "
+                "or the one that they belong to"
+            )
+        with translated():
+            condition.check_writable(self._reading, self.file())
+        if self._full.is_set():
+            with self.write() as connection:
+                condition.try_room(connection)
 
     def version(self) -> str:
         """The database's name and version, such as `SQLite 3.40.1`."""
@@ -118,6 +168,13 @@ class Store:
             close_file(self._writing)
         self._writing.dispose()
 
+    def _begun(self) -> Identity | None:
+        return None if self._file is None else self._file.begin()
+
+    def _check_file(self, begun: Identity | None) -> None:
+        if self._file is not None:
+            self._file.check(begun)
+
     def _check_safe(self, connection: Connection) -> None:
         """Refuse a server on which an acknowledged write may be lost."""
         if self.unsafe or self._writing.dialect.name != "postgresql":
@@ -129,3 +186,22 @@ class Store:
                     "may be lost in a power cut. Turn it on, or set SERVICE_DATABASE_UNSAFE=true "
                     "where all data may be lost."
                 )
+
+
+def _file_of(url: str, writing: Engine, reading: Engine) -> DatabaseFile | None:
+    """The watch over an SQLite file."""
+    if writing.dialect.name != "sqlite" or writing.url.database in {None, "", ":memory:"}:
+        return None
+
+    def forget() -> None:
+        reading.dispose()
+        writing.dispose()
+
+    return DatabaseFile(Path(str(make_url(url).database)), forget=forget, head=migration.head)
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageGoneError(f"the folder {folder} can't be made: {error.strerror}") from error

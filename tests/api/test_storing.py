@@ -11,7 +11,16 @@ from service.api.storing import read_call, read_conditions
 from service.catalog import Catalog
 from service.operations.conditions import ConditionFailedError, ConditionMissingError, Conditions
 from service.operations.idempotent import KeyReusedError, KeyRunningError
-from service.storage import StorageBusyError, StorageFullError, StorageGoneError, Store
+from service.storage import (
+    StorageBehindError,
+    StorageBusyError,
+    StorageForeignError,
+    StorageFullError,
+    StorageGoneError,
+    StorageMovedError,
+    StorageReadOnlyError,
+    Store,
+)
 from tests.given.problem_checks import assert_problem
 from tests.given.served import BASE_URL, application, client_over
 
@@ -101,7 +110,11 @@ def test_conditions_let_nobody_write_over_another() -> None:
 ERRORS = {
     "full": (StorageFullError("x"), 507, "storage-full", None),
     "gone": (StorageGoneError("x"), 503, "storage-unavailable", "2"),
-    "busy": (StorageBusyError("x"), 503, "storage-unavailable", "2"),
+    "busy": (StorageBusyError("x"), 503, "storage-busy", "2"),
+    "moved": (StorageMovedError("x"), 503, "storage-moved", "2"),
+    "read-only": (StorageReadOnlyError("x"), 503, "storage-read-only", "2"),
+    "behind": (StorageBehindError("x"), 503, "storage-behind", "2"),
+    "damaged": (StorageForeignError("x"), 503, "storage-damaged", "2"),
     "reused": (KeyReusedError(), 422, "idempotency-key-reused", None),
     "running": (KeyRunningError(), 409, "idempotency-key-running", "2"),
     "missing": (ConditionMissingError('"e"'), 428, "precondition-required", None),

@@ -88,8 +88,7 @@ def test_serve_killed_leaves_its_log(tmp_path: Path) -> None:
         ask(port, saving(), [], threading.Semaphore(0))
         stopped(running, signal.SIGKILL)
     alone = Path(shutil.copy(file, tmp_path / "alone.sqlite"))
-    with pytest.raises(sqlite3.OperationalError, match="no such table"):
-        count_quotes(alone)
+    assert count_quotes(alone) == 0
     assert count_quotes(file) == 1
 
 

@@ -140,6 +140,44 @@ KINDS = (
         status=503,
     ),
     ProblemKind(
+        "storage-busy",
+        "The database is held by others",
+        "Another writer holds the database, or too many calls wait for it. Nothing was stored. "
+        "Wait for the seconds that Retry-After gives and send the call again, with its "
+        "Idempotency-Key.",
+        status=503,
+    ),
+    ProblemKind(
+        "storage-read-only",
+        "The database can't be written to",
+        "Nothing was stored; what is there can still be read. Whoever runs the service has to "
+        "give it leave to write, or name a server that is no standby.",
+        status=503,
+    ),
+    ProblemKind(
+        "storage-moved",
+        "The database's file is gone",
+        "Its file was deleted or replaced while the service runs, so nothing was stored: it would "
+        "have gone with the old file. Whoever runs the service has to put a copy made by "
+        "`db backup` in its place, or start the service again; its log says more.",
+        status=503,
+    ),
+    ProblemKind(
+        "storage-behind",
+        "The database is that of another version",
+        "Its tables are not those that this version of the service works with. Whoever runs the "
+        "service has to start it again, which brings older tables to it, or start the newer "
+        "version.",
+        status=503,
+    ),
+    ProblemKind(
+        "storage-damaged",
+        "The database is damaged",
+        "What is there is no database of this service, or can't be read whole. Whoever runs the "
+        "service has to restore it from a copy made by `db backup`.",
+        status=503,
+    ),
+    ProblemKind(
         "storage-full",
         "The database has no room left",
         "Nothing was stored; what is there can still be read. Whoever runs the service has to "

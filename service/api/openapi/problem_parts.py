@@ -124,7 +124,8 @@ PROBLEMS: Mapping[int, ProblemPart] = MappingProxyType(
         503: ProblemPart(
             "StorageUnavailable",
             "storage-unavailable",
-            "The database can't be reached; `Retry-After` says when to ask again.",
+            "The database can't be reached, is held by others or can't be written to; `code` says "
+            "which, `Retry-After` when to ask again.",
             ("Retry-After",),
         ),
         507: ProblemPart("StorageFull", "storage-full", "The database has no room left."),

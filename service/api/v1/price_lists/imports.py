@@ -7,7 +7,7 @@ from starlette.responses import Response
 
 from service.api.answers import content_response
 from service.api.bodies import read_file, read_json
-from service.api.dependencies import get_catalog, run_stored
+from service.api.dependencies import get_catalog, run_stored, run_storing
 from service.api.storing import read_call, read_conditions, stored_response
 from service.api.v1.pages import read_parameters, refuse_parameters
 from service.api.v1.price_lists.address import read_list_id
@@ -47,7 +47,7 @@ async def save_column_mapping(request: Request) -> Response:
     document = await read_json(request)
     conditions = read_conditions(request)
     call = read_call(request, document_fingerprint(document))
-    stored = await run_stored(
+    stored = await run_storing(
         request, lambda store: save_mapping(store, catalog, list_id, document, conditions, call)
     )
     return stored_response(stored)
@@ -82,7 +82,7 @@ async def import_price_file(request: Request) -> Response:
             request, lambda store: preview_import(store, catalog, list_id, read(store))
         )
         return Response(encode_preview(shown), media_type="application/json")
-    stored = await run_stored(
+    stored = await run_storing(
         request,
         lambda store: write_import(store, catalog, list_id, read(store), preview, conditions, call),
     )

@@ -7,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import JSON, read_json
-from service.api.dependencies import get_catalog, run_stored
+from service.api.dependencies import get_catalog, run_stored, run_storing
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
 from service.api.storing import read_call, read_conditions, stored_response
@@ -47,7 +47,7 @@ async def publish_price_list(request: Request) -> Response:
             request, lambda store: preview_publication(store, catalog, list_id, document)
         )
         return Response(msgspec.json.encode(shown), media_type=JSON)
-    stored = await run_stored(
+    stored = await run_storing(
         request, lambda store: publish(store, catalog, list_id, document, conditions, call)
     )
     return stored_response(stored)

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import msgspec
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import read_json
-from service.api.dependencies import get_catalog, get_stored_prices
+from service.api.dependencies import get_catalog, get_gates, get_stored_prices
 from service.api.v1.pages import refuse_parameters
 from service.catalog import Catalog
 from service.operations.prices.stored_prices import StoredPrices
@@ -43,7 +42,8 @@ async def _calculate(request: Request, operation: _Operation) -> Response:
     catalog = get_catalog(request)
     if names_stored_list(document, catalog):
         stored = get_stored_prices(request)
-        answer = await run_in_threadpool(operation, document, catalog, stored)
+        gate = get_gates(request).reading
+        answer = await gate.run(lambda: operation(document, catalog, stored))
     else:
         answer = operation(document, catalog, None)
     return Response(encode_answer(answer), media_type="application/json")

@@ -6,7 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import read_json
-from service.api.dependencies import get_catalog, run_stored
+from service.api.dependencies import get_catalog, run_storing
 from service.api.storing import read_call, stored_response
 from service.api.v1.pages import refuse_parameters
 from service.api.v1.repricings.address import read_id, refusals
@@ -44,4 +44,4 @@ async def issue_repricing(request: Request) -> Response:
 
         return run_once(store, call, work)
 
-    return stored_response(await run_stored(request, run))
+    return stored_response(await run_storing(request, run))

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import msgspec
-from starlette.concurrency import iterate_in_threadpool, run_in_threadpool
+from starlette.concurrency import iterate_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from service.api.accept import CSV, NDJSON, choose_form
 from service.api.answers import read_response
-from service.api.dependencies import get_store_shelf, run_stored
+from service.api.dependencies import run_stored
 from service.api.v1.pages import link_header, read_limit, read_parameters
 from service.api.v1.repricings.address import PREFIX, read_id, read_only, read_position, refusals
 from service.operations.repricing.repricing_answer import RepricedItem
@@ -37,13 +37,13 @@ async def list_repricing_items(request: Request) -> Response:
     only = read_only(given)
     if form == FORMS[0]:
         return await _items_page(request, run_id, given, only)
-    store = await run_in_threadpool(get_store_shelf(request).get)
 
-    def known() -> None:
+    def known(store: Store) -> Store:
         with store.read() as connection, refusals():
             read_repricing(connection, run_id, store.now())
+        return store
 
-    await run_in_threadpool(known)
+    store = await run_stored(request, known)
     items = (item for item in each_item(store, run_id) if fits(item, only))
     parts = ndjson(items) if form == FORMS[1] else csv_rows(items)
     return StreamingResponse(iterate_in_threadpool(_joined(parts)), media_type=form)

@@ -9,7 +9,7 @@ from starlette.responses import Response
 
 from service.api.answers import read_response
 from service.api.bodies import read_json, read_no_body
-from service.api.dependencies import get_catalog, get_repricing, run_stored
+from service.api.dependencies import get_catalog, get_repricing, run_stored, run_storing
 from service.api.operation import Parameter
 from service.api.storing import read_call, stored_response
 from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
@@ -75,7 +75,7 @@ async def create_repricing(request: Request) -> Response:
         wanted = read_repricing_request(document, catalog)
         return run_once(store, call, work)
 
-    stored = await run_stored(request, start)
+    stored = await run_storing(request, start)
     if stored.outcome.status == ACCEPTED:
         host.runner.wake()
         return stored_response(stored)
@@ -87,7 +87,7 @@ async def create_repricing(request: Request) -> Response:
             answer = read_repricing(connection, run_id, store.now())
         return Outcome(status=201, body=encode_answer(answer), headers=stored.outcome.headers)
 
-    outcome = await run_stored(request, finish)
+    outcome = await run_storing(request, finish)
     return stored_response(StoredOutcome(outcome=outcome, replayed=stored.replayed))
 
 
@@ -142,4 +142,6 @@ async def cancel_one_repricing(request: Request) -> Response:
         with store.write() as connection, refusals():
             return cancel_repricing(connection, run_id, store.now())
 
-    return Response(encode_answer(await run_stored(request, cancel)), media_type="application/json")
+    return Response(
+        encode_answer(await run_storing(request, cancel)), media_type="application/json"
+    )

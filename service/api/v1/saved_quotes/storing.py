@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import read_json, read_no_body
-from service.api.dependencies import get_catalog, get_stored_prices, run_stored
+from service.api.dependencies import get_catalog, get_stored_prices, run_storing
 from service.api.storing import read_call, read_conditions, stored_response
 from service.api.v1.pages import refuse_parameters
 from service.api.v1.saved_quotes.address import (
@@ -163,7 +163,7 @@ async def erase_quote_customer(request: Request) -> Response:
             forget_customer(connection, quote_id, store.now())
             return _tag(connection, quote_id)
 
-    return Response(status_code=204, headers=await run_stored(request, erase))
+    return Response(status_code=204, headers=await run_storing(request, erase))
 
 
 async def put_quote_actuals(request: Request) -> Response:
@@ -220,7 +220,7 @@ async def _store(request: Request, prepare: Prepare) -> Response:
     def run(store: Store) -> StoredOutcome:
         return find_outcome(store, call) or run_once(store, call, prepare(document, store))
 
-    return stored_response(await run_stored(request, run))
+    return stored_response(await run_storing(request, run))
 
 
 def _changed(connection: Connection, quote_id: str, answer: msgspec.Struct) -> Outcome:
