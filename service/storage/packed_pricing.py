@@ -9,6 +9,5 @@ from service.storage.repricing_tables import QUOTE_PRICING
 
 def put_packed(connection: Connection, quote_id: str, revision: int, packed: bytes) -> None:
     """Keep what bulk re-pricing reads of a revision."""
-    connection.execute(
-        insert(QUOTE_PRICING).values(quote_id=quote_id, revision=revision, packed=packed)
-    )
+    row = {"quote_id": quote_id, "revision": revision, "packed": packed}
+    connection.execute(insert(QUOTE_PRICING), row)

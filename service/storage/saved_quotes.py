@@ -87,19 +87,18 @@ def insert_quote(connection: Connection, word: str, kept: NewRevision, now: int)
     """
     number = _count_up(connection)
     quote_id = f"q{number:09d}_{word}"
-    connection.execute(
-        insert(QUOTE).values(
-            id=quote_id,
-            number=number,
-            state="draft",
-            current_revision=1,
-            latest_revision=1,
-            draft_revision=1,
-            version=1,
-            created_at=now,
-            updated_at=now,
-        )
-    )
+    row = {
+        "id": quote_id,
+        "number": number,
+        "state": "draft",
+        "current_revision": 1,
+        "latest_revision": 1,
+        "draft_revision": 1,
+        "version": 1,
+        "created_at": now,
+        "updated_at": now,
+    }
+    connection.execute(insert(QUOTE), row)
     _insert_row(connection, quote_id, 1, None, kept, now)
     return quote_id
 
@@ -239,16 +238,10 @@ def _insert_row(
     kept: NewRevision,
     now: int,
 ) -> None:
-    connection.execute(
-        insert(QUOTE_REVISION).values(
-            quote_id=quote_id,
-            revision=number,
-            state="draft",
-            supersedes=supersedes,
-            created_at=now,
-            **row_of(kept),
-        )
-    )
+    place = {"quote_id": quote_id, "revision": number, "state": "draft"}
+    row = {**place, "supersedes": supersedes, "created_at": now, **row_of(kept)}
+    # Values beside the statement, which is then built once.
+    connection.execute(insert(QUOTE_REVISION), row)
     if kept.pricing is not None:
         put_packed(connection, quote_id, number, kept.pricing[: packed_size(kept.pricing)])
 
