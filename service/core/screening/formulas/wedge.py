@@ -13,11 +13,17 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from service.core.screening.formulas.earth_pressure import PressureLimitError
-from service.core.screening.formulas.wedge_slice import WedgeSlice, weight_over
+from service.core.screening.formulas.wedge_slice import (
+    WedgeSlice,
+    seen_from,
+    weight_over,
+    weight_seen,
+)
 
 _CLOSE = 1e-9
 _GOLDEN = (math.sqrt(5) - 1) / 2
 _STEPS = 24  # of a golden section: 1/100,000 of its range
+_STEP = 1e-6  # of a part: from its end inward
 _PARTS = 6  # of a range between marks: over so few the push has one top
 _SAME_WEIGHT = 1e-9
 _STEEPEST = 1e4  # rise over run of the steepest plane tried on an upright back
@@ -50,6 +56,8 @@ class Wedge:
     native_share: float = 0.0
 
 
+_Tried = tuple[float, float]
+"""A push and its plane."""
 NO_WEDGE = Wedge(push_n_m=0.0, plane=math.inf)
 
 
@@ -112,6 +120,8 @@ class _Trial:
     ) -> None:
         self.slices, self.native, self.friction = slices, native, friction
         self.x, self.y = x_m, y_m
+        self.seen = seen_from(slices, x_m, y_m)
+        self.weighed: dict[float, tuple[float, float]] = {}
         lean = friction.back_rad - math.atan(friction.batter)
         self.cos, self.sin = math.cos(lean), math.sin(lean)
 
@@ -149,15 +159,17 @@ class _Trial:
 
     def _weights(self, plane: float) -> tuple[float, float]:
         """Weight of the wedge, and what of it stands where the plane runs behind the cut."""
-        parts = [
-            weight_over(slice_, self.x, self.y, plane, self.x, math.inf) for slice_ in self.slices
-        ]
+        if (known := self.weighed.get(plane)) is not None:
+            return known
         native = 0.0
         for low, high in self._behind(plane):
             native += sum(
-                weight_over(slice_, self.x, self.y, plane, low, high) for slice_ in self.slices
+                weight_over(slice_, self.x, self.y, plane, low, high)
+                for slice_ in self.slices
+                if slice_.from_m < high and slice_.to_m > low
             )
-        return sum(parts), native
+        self.weighed[plane] = found = weight_seen(self.seen, plane), native
+        return found
 
     def _behind(self, plane: float) -> Iterator[tuple[float, float]]:
         """Where a plane runs under the lines of the ground behind the cut."""
@@ -234,9 +246,19 @@ class _Trial:
         found = [max(tried)]
         beside = zip([tried[0], *tried[:-1]], tried, [*tried[1:], tried[-1]], strict=True)
         for left, middle, right in beside:
-            if middle[0] >= max(left[0], right[0]) and self._most(left[1], right[1]) > least:
+            if middle[0] < max(left[0], right[0]) or self._most(left[1], right[1]) <= least:
+                continue
+            if self._rises(left, middle, right):
                 found.append(self._golden(left[1], right[1]))
         return found
+
+    def _rises(self, left: _Tried, middle: _Tried, right: _Tried) -> bool:
+        """Whether a part that has its largest push at one of its ends has a larger one farther in:
+        whether it grows from that end on. Any other part has."""
+        if middle not in (left, right):
+            return True
+        end, inner = 1 / middle[1], 1 / (right if middle == left else left)[1]
+        return self.push(1 / (end + _STEP * (inner - end))) > middle[0]
 
     def _golden(self, low: float, high: float) -> tuple[float, float]:
         """Push and plane of the largest within a range, over the cotangent of the plane."""

@@ -28,6 +28,11 @@ class WedgeSlice:
         return self.level_m + (self.slope * (x_m - self.from_m) if self.slope else 0.0)
 
 
+Seen = tuple[float, float, float, float, float, float]
+"""A slice seen from a point in front of it: how far its line begins over the point and behind it,
+its width, slope, weight and load."""
+
+
 def weight_over(
     slice_: WedgeSlice, x_m: float, y_m: float, plane: float, from_m: float, to_m: float
 ) -> float:
@@ -51,6 +56,42 @@ def weight_over(
         return 0.0
     height, part = (first, first / -gain) if first > 0 else (last, last / gain)
     return slice_.weight_n_m3 * height * part / 2 + slice_.load_pa * part
+
+
+def seen_from(slices: Iterable[WedgeSlice], x_m: float, y_m: float) -> list[Seen]:
+    """Slices that end behind a point, as they are seen from it."""
+    return [
+        (
+            slice_.at(low := max(x_m, slice_.from_m)) - y_m,
+            low - x_m,
+            slice_.to_m - low,
+            slice_.slope,
+            slice_.weight_n_m3,
+            slice_.load_pa,
+        )
+        for slice_ in slices
+        if slice_.to_m > max(x_m, slice_.from_m)
+    ]
+
+
+def weight_seen(seen: Iterable[Seen], plane: float) -> float:
+    """Weight of slices, with their loads, over a plane through the point they are seen from.
+
+    It is the sum of `weight_over` in one plain loop: trial wedges ask for it by the 100,000.
+    """
+    total = 0.0
+    for rise, run, width, slope, weight, load in seen:
+        first, gain = rise - plane * run, slope - plane
+        last = first + gain * width
+        if first >= 0 and last >= 0:
+            total += weight * (first + last) / 2 * width + load * width
+        elif first > 0:
+            part = first / -gain
+            total += weight * first * part / 2 + load * part
+        elif last > 0:
+            part = last / gain
+            total += weight * last * part / 2 + load * part
+    return total
 
 
 def area_under(slices: Iterable[WedgeSlice], from_m: float, to_m: float, over_m: float) -> float:
