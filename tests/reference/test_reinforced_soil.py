@@ -18,9 +18,9 @@ from service.core.screening.formulas.layer_statics import (
     shortest_length_m,
     tributaries,
 )
-from service.core.screening.layer_checks import hold, pull_n_m, sheet_strength_n_m, shortest_of
-from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_screen import findings
+from service.core.screening.layer_checks import hold, sheet_strength_n_m, shortest_of
+from service.core.screening.reinforced_case import Reinforced, pull_n_m
+from service.core.screening.reinforced_screen import figures
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
 from tests.given.layered import BLOCKS, GRID, ground, layered_section
@@ -90,10 +90,10 @@ def test_r1_anchorage_and_pullout_are_those_of_the_set(index: int, row: Row) -> 
 
 def test_r1_checks_give_the_ratios_of_the_set() -> None:
     """Pullout over pull, and the sheet's 1,807.85 lb/ft over pull, layer by layer."""
-    ratios = [each.value for each in findings("pullout", R1_CASE)]
+    ratios = list(figures("pullout", R1_CASE))
     assert ratios == pytest.approx([row["ratio"] for row in R1["rows"]], abs=R1["tolerance_ratio"])
     strength = DATA["long_term"]["rows"][0]["long_term"]
-    pulled = [strength / each.value for each in findings("layer_tension", R1_CASE)]
+    pulled = [strength / each for each in figures("layer_tension", R1_CASE)]
     expected = [row["tension"] for row in R1["rows"]]
     assert pulled == pytest.approx(expected, abs=R1["tolerance_lb_ft"])
 
@@ -153,7 +153,7 @@ def test_e1_has_all_layers() -> None:
     heights = [E1["height_ft"] - row["z"] for row in E1["rows"]][::-1]
     case = e1_case()
     assert [to_ft(each) for each in case.elevations_m] == pytest.approx(heights, abs=0.005)
-    assert len(list(findings("pullout", case))) == 11
+    assert len(figures("pullout", case)) == 11
 
 
 @rows("geotextile", "spacing")

@@ -64,13 +64,11 @@ class StackSetting:
         drawn = replace(stack, setback_m=0.0) if plumb else stack
         return draw(section, drawn, self._fill or native, native, self.cut)
 
-    def dug_to(self, behind_m: float) -> StackSetting:
-        """The same with the floor of the cut as far back as layers of this length behind the units
-        ask for."""
+    def cut_behind(self, behind_m: float) -> CutEdge | None:
+        """The cut with its floor as far back as layers of this length behind the units ask for."""
         if self.cut is None:
-            return self
-        floor = max(self.cut.floor_m, behind_m + self.working_room_m)
-        return replace(self, cut=replace(self.cut, floor_m=floor))
+            return None
+        return replace(self.cut, floor_m=max(self.cut.floor_m, behind_m + self.working_room_m))
 
     def back(self, section: WallSection) -> Back:
         """The back of the units."""

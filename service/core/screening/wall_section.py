@@ -86,6 +86,11 @@ class WallSection:
         """Courses of units, the cap left out."""
         return self.top_joint - self.base
 
+    @property
+    def alike(self) -> tuple[object, ...]:
+        """What sections that stand alike have in common: all but their station."""
+        return self.base, self.top_joint, self.soil_m, self.load, self.face_m, self.buried_m
+
 
 def sections_of(layout: WallLayout, loads_at: LoadsAt) -> tuple[WallSection, ...]:
     """All sections of a wall, along the plan; stretches of no height have none."""
