@@ -13,10 +13,9 @@ from service.core.job.reinforcement import Connection
 from service.core.job.wall_system import Interface
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.filled_section import FilledSection
-from service.core.screening.formulas.layer_statics import tributaries
 from service.core.screening.layer_checks import hold
 from service.core.screening.picture import CutEdge
-from service.core.screening.reinforced_case import Reinforced, pull_n_m
+from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import LAYERED_ROWS, figures
 from service.core.screening.stack_case import StackSetting, stack_case
 from service.core.screening.wall_section import Loading, Rise, Strip, UpperWall, WallSection
@@ -145,10 +144,9 @@ class LayerForces:
 def layer_forces(wall: RandomWall, joints: tuple[int, ...], length: float) -> LayerForces:
     """The forces of layers on these joints."""
     case = _case(wall, joints, length)
-    carried = tributaries(case.elevations_m, case.section.soil_m)
     return LayerForces(
         held=tuple(hold(case, elevation)[1] for elevation in case.elevations_m),
-        pulled=tuple(pull_n_m(case, each) for each in carried),
+        pulled=case.pulls_n_m,
     )
 
 

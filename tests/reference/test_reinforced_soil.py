@@ -19,7 +19,7 @@ from service.core.screening.formulas.layer_statics import (
     tributaries,
 )
 from service.core.screening.layer_checks import hold, sheet_strength_n_m, shortest_of
-from service.core.screening.reinforced_case import Reinforced, pull_n_m
+from service.core.screening.reinforced_case import Reinforced
 from service.core.screening.reinforced_screen import figures
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
@@ -72,7 +72,7 @@ def test_r1_tension_is_that_of_the_set(index: int, row: Row) -> None:
     carried = tributaries(R1_ELEVATIONS, ft(8))[index]
     assert to_ft(carried.height_m) == pytest.approx(4 / 3, abs=R1["tolerance_ft"])
     assert to_ft(carried.middle_depth_m) == pytest.approx(row["depth"], abs=R1["tolerance_ft"])
-    found = pull_n_m(R1_CASE, carried)
+    found = R1_CASE.pulls_n_m[index]
     assert found / LB_FT == pytest.approx(row["tension"], abs=R1["tolerance_lb_ft"])
 
 
@@ -108,7 +108,7 @@ def test_sheet_without_data_is_divided_by_the_one_factor() -> None:
 
 def test_r1_layers_pull_as_much_as_the_soil_pushes() -> None:
     """934.02 lb/ft: the sum of all tensions is the thrust on the wall."""
-    pulled = math.fsum(pull_n_m(R1_CASE, carried) for carried in tributaries(R1_ELEVATIONS, ft(8)))
+    pulled = math.fsum(R1_CASE.pulls_n_m)
     pushed = thrust(ft(8), 120 * PCF, 0.0, R1_PRESSURE).soil_n_m
     assert pulled / LB_FT == pytest.approx(R1["total_lb_ft"], abs=R1["tolerance_lb_ft"])
     assert pulled == pytest.approx(pushed, rel=1e-9)

@@ -15,11 +15,23 @@ from service.core.screening.formulas.earth_pressure import (
     failure_plane_rad,
     rankine_pressure,
 )
+from service.core.screening.formulas.layer_statics import Tributary, tributaries
 from service.core.screening.formulas.wedge_slice import WedgeSlice
 from service.core.screening.picture import Back, Earth, Picture, draw
 from service.core.screening.section_push import SectionPush, push_of
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import WallSection
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowPushes:
+    """Layers of one section whatever their length, those above the soil left out: their heights
+    over the underside of the lowest unit, what of the wall each carries, and what pushes on the
+    units over the lower and the upper end of that."""
+
+    elevations_m: tuple[float, ...]
+    carried: tuple[Tributary, ...]
+    pushed: tuple[tuple[Thrust, Thrust], ...]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -80,14 +92,15 @@ class FilledSection:
     def within(self) -> SectionPush:
         """What the fill pushes on the units. Raises PressureLimitError."""
         soils, plumb = self.ground.soils, self.plumb
-        grip = math.tan(soils.fill_friction_rad)
-        fill = Earth(grip=grip, weight_n_m3=soils.fill_weight_n_m3)
+        fill = Earth(grip=math.tan(soils.fill_friction_rad), weight_n_m3=soils.fill_weight_n_m3)
         back = Back(
             from_m=0.0,
             batter=0.0 if plumb else math.tan(self.batter_rad),
             height_m=self.section.soil_m,
             friction_rad=0.0 if plumb else soils.fill_wall_friction_rad,
         )
+        if not plumb and self.ground.cut is None and self.ground.native == fill:
+            return push_of(self.picture, back)
         section, stack = self.section, self.ground.stack(self.section.courses)
         if plumb:
             flat = replace(section.load, back_slope=0.0, rises=(), existing=())
@@ -99,6 +112,32 @@ class FilledSection:
         """What the fill pushes on the units over a height, each height once. Raises
         PressureLimitError."""
         return cache(self.within.over)
+
+    def rows(self, joints: tuple[int, ...]) -> RowPushes:
+        """Layers on these joints, worked out once. Raises PressureLimitError."""
+        if (found := self._rows.get(joints)) is None:
+            self._rows[joints] = found = self._with_pushes(joints)
+        return found
+
+    @cached_property
+    def _rows(self) -> dict[tuple[int, ...], RowPushes]:
+        return {}
+
+    def _with_pushes(self, joints: tuple[int, ...]) -> RowPushes:
+        elevations = self.elevations_m(joints)
+        carried = tributaries(elevations, self.section.soil_m)
+        middles = [(self.section.soil_m - c.middle_depth_m, c.height_m / 2) for c in carried]
+        pushed = tuple(
+            (self.over(max(0.0, middle - half)), self.over(middle + half))
+            for middle, half in middles
+        )
+        return RowPushes(elevations_m=elevations, carried=carried, pushed=pushed)
+
+    def elevations_m(self, joints: tuple[int, ...]) -> tuple[float, ...]:
+        """Joints in soil, over the underside of the lowest unit."""
+        course = self.ground.system.standard.height_m
+        heights = ((joint - self.section.base) * course for joint in joints)
+        return tuple(height for height in heights if height < self.section.soil_m)
 
     @cached_property
     def failure_plane_rad(self) -> float:

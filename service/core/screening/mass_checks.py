@@ -109,6 +109,8 @@ def _stands_on(case: Reinforced) -> float:
         slice_.load_pa * max(0.0, min(slice_.to_m, ends) - max(slice_.from_m, begins))
         for slice_ in drawn.loads
     )
+    if drawn.standing == drawn.soil:
+        return loads
     return loads + _weight(drawn.standing, begins, ends) - _weight(drawn.soil, begins, ends)
 
 

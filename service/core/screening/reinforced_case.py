@@ -12,7 +12,7 @@ from service.core.job.reinforcement import Sheet
 from service.core.screening.filled_section import FilledSection
 from service.core.screening.formulas.earth_pressure import Thrust
 from service.core.screening.formulas.gravity import driving_n_m
-from service.core.screening.formulas.layer_statics import Tributary, fhwa_tension_n_m, tributaries
+from service.core.screening.formulas.layer_statics import Tributary, fhwa_tension_n_m
 from service.core.screening.formulas.wedge_slice import WedgeSlice
 from service.core.screening.picture import Back, Picture
 from service.core.screening.section_push import push_of
@@ -47,9 +47,7 @@ class Reinforced:
     @cached_property
     def elevations_m(self) -> tuple[float, ...]:
         """Layers over the underside of the lowest unit, those above the soil left out."""
-        course = self.ground.system.standard.height_m
-        heights = ((joint - self.section.base) * course for joint in self.joints)
-        return tuple(height for height in heights if height < self.section.soil_m)
+        return self.filled.elevations_m(self.joints)
 
     @property
     def rise_m(self) -> float:
@@ -88,15 +86,19 @@ class Reinforced:
         """Weight of the mass, N/m, and its lever from the toe. Raises PressureLimitError."""
         return _mass(self)
 
-    @cached_property
+    @property
     def carried(self) -> tuple[Tributary, ...]:
-        """What of the wall each layer in soil carries."""
-        return tributaries(self.elevations_m, self.section.soil_m)
+        """What of the wall each layer in soil carries. Raises PressureLimitError."""
+        return self.filled.rows(self.joints).carried
 
     @cached_property
     def pulls_n_m(self) -> tuple[float, ...]:
         """The pull in each layer in soil. Raises PressureLimitError."""
-        return tuple(pull_n_m(self, carried) for carried in self.carried)
+        rows = self.filled.rows(self.joints)
+        return tuple(
+            _pull_n_m(self, carried, below, above)
+            for carried, (below, above) in zip(rows.carried, rows.pushed, strict=True)
+        )
 
 
 def _meets(surface: Sequence[WedgeSlice], x_m: float, batter: float, least_m: float) -> float:
@@ -109,15 +111,13 @@ def _meets(surface: Sequence[WedgeSlice], x_m: float, batter: float, least_m: fl
     return least_m
 
 
-def pull_n_m(case: Reinforced, carried: Tributary) -> float:
+def _pull_n_m(case: Reinforced, carried: Tributary, below: Thrust, above: Thrust) -> float:
     """Pull in a layer, loads factored as the basis says.
 
     The push on the units from there to there: layers together pull as much as the thrust. The
     highway manual takes the weight above instead, with half of the slope's rise over the layers.
     """
-    factors, high = case.ground.basis.factors, case.section.soil_m - carried.middle_depth_m
-    low, high = high - carried.height_m / 2, high + carried.height_m / 2
-    below, above = case.filled.over(max(0.0, low)), case.filled.over(high)
+    factors = case.ground.basis.factors
     if not case.filled.highway:
         return max(0.0, driving_n_m(below, factors) - driving_n_m(above, factors))
     depth = carried.middle_depth_m + case.rise_m / 2
