@@ -8,9 +8,10 @@ from service.core.job.basis import Basis
 from service.core.job.reinforcement import Sheet
 from service.core.job.wall_system import WallSystem
 from service.core.measure import US
+from service.core.screening.filled_section import FilledSection
 from service.core.screening.layer_checks import sheet_strength_n_m
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_screen import findings
+from service.core.screening.reinforced_screen import figures
 from service.core.screening.soil_figures import SoilFigures
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import Loading, WallSection
@@ -67,10 +68,15 @@ def layered_section(
     """So many courses that hold soil up to their top, with layers on these joints."""
     soil_m = courses * behind.system.standard.height_m
     section = WallSection(station_m=0.0, base=0, top_joint=courses, soil_m=soil_m, load=load)
-    return Reinforced(ground=behind, sheet=sheet, section=section, joints=joints, length_m=length_m)
+    return Reinforced(
+        filled=FilledSection(ground=behind, section=section),
+        sheet=sheet,
+        joints=joints,
+        length_m=length_m,
+    )
 
 
 def pulls(case: Reinforced) -> list[float]:
     """What pulls on each layer, lb/ft, from its strength and its ratio."""
     strength = case.ground.basis.factors.tension * sheet_strength_n_m(case)
-    return [strength / each.value / LB_FT for each in findings("layer_tension", case)]
+    return [strength / each / LB_FT for each in figures("layer_tension", case)]

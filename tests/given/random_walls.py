@@ -12,11 +12,11 @@ from service.core.job.basis import CHECKS, Basis, CheckName
 from service.core.job.reinforcement import Connection
 from service.core.job.wall_system import Interface
 from service.core.screening.check_table import CHECK_TABLE
-from service.core.screening.formulas.layer_statics import tributaries
-from service.core.screening.layer_checks import hold, pull_n_m
+from service.core.screening.filled_section import FilledSection
+from service.core.screening.layer_checks import hold
 from service.core.screening.picture import CutEdge
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_screen import LAYERED_ROWS, findings
+from service.core.screening.reinforced_screen import LAYERED_ROWS, figures
 from service.core.screening.stack_case import StackSetting, stack_case
 from service.core.screening.wall_section import Loading, Rise, Strip, UpperWall, WallSection
 from tests.given.basis import ASSOCIATION, FHWA
@@ -144,17 +144,16 @@ class LayerForces:
 def layer_forces(wall: RandomWall, joints: tuple[int, ...], length: float) -> LayerForces:
     """The forces of layers on these joints."""
     case = _case(wall, joints, length)
-    carried = tributaries(case.elevations_m, case.section.soil_m)
     return LayerForces(
         held=tuple(hold(case, elevation)[1] for elevation in case.elevations_m),
-        pulled=tuple(pull_n_m(case, each) for each in carried),
+        pulled=case.pulls_n_m,
     )
 
 
 def layered(wall: RandomWall, joints: tuple[int, ...], length: float) -> Figures:
     """Each check with layers on these joints, the worst layer; more is better."""
     case = _case(wall, joints, length)
-    found = {row.name: [each.value for each in findings(row.name, case)] for row in LAYERED_ROWS}
+    found = {row.name: list(figures(row.name, case)) for row in LAYERED_ROWS}
     return {
         name: -max(values) if CHECK_TABLE[name].limit == "max" else min(values)
         for name, values in found.items()
@@ -164,9 +163,8 @@ def layered(wall: RandomWall, joints: tuple[int, ...], length: float) -> Figures
 
 def _case(wall: RandomWall, joints: tuple[int, ...], length: float) -> Reinforced:
     return Reinforced(
-        ground=wall.setting,
+        filled=FilledSection(ground=wall.setting, section=wall.section),
         sheet=SHEET,
-        section=wall.section,
         joints=joints,
         length_m=ft(length),
     )

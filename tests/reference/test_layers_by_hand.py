@@ -13,7 +13,7 @@ import pytest
 
 from service.core.job.basis import CheckName
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_screen import findings
+from service.core.screening.reinforced_screen import figures
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
 from tests.given.layered import BLOCKS, ground, layered_section
@@ -38,7 +38,7 @@ def mass(*, slope: float = 0.0, psf: float = 0.0) -> Reinforced:
 
 def value(name: CheckName, case: Reinforced) -> float:
     """The worst figure of a check."""
-    return min(each.value for each in findings(name, case))
+    return min(figures(name, case))
 
 
 def sloped_push() -> float:

@@ -18,9 +18,9 @@ from service.core.screening.formulas.layer_statics import (
     shortest_length_m,
     tributaries,
 )
-from service.core.screening.layer_checks import hold, pull_n_m, sheet_strength_n_m, shortest_of
+from service.core.screening.layer_checks import hold, sheet_strength_n_m, shortest_of
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_screen import findings
+from service.core.screening.reinforced_screen import figures
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
 from tests.given.layered import BLOCKS, GRID, ground, layered_section
@@ -72,7 +72,7 @@ def test_r1_tension_is_that_of_the_set(index: int, row: Row) -> None:
     carried = tributaries(R1_ELEVATIONS, ft(8))[index]
     assert to_ft(carried.height_m) == pytest.approx(4 / 3, abs=R1["tolerance_ft"])
     assert to_ft(carried.middle_depth_m) == pytest.approx(row["depth"], abs=R1["tolerance_ft"])
-    found = pull_n_m(R1_CASE, carried)
+    found = R1_CASE.pulls_n_m[index]
     assert found / LB_FT == pytest.approx(row["tension"], abs=R1["tolerance_lb_ft"])
 
 
@@ -90,10 +90,10 @@ def test_r1_anchorage_and_pullout_are_those_of_the_set(index: int, row: Row) -> 
 
 def test_r1_checks_give_the_ratios_of_the_set() -> None:
     """Pullout over pull, and the sheet's 1,807.85 lb/ft over pull, layer by layer."""
-    ratios = [each.value for each in findings("pullout", R1_CASE)]
+    ratios = list(figures("pullout", R1_CASE))
     assert ratios == pytest.approx([row["ratio"] for row in R1["rows"]], abs=R1["tolerance_ratio"])
     strength = DATA["long_term"]["rows"][0]["long_term"]
-    pulled = [strength / each.value for each in findings("layer_tension", R1_CASE)]
+    pulled = [strength / each for each in figures("layer_tension", R1_CASE)]
     expected = [row["tension"] for row in R1["rows"]]
     assert pulled == pytest.approx(expected, abs=R1["tolerance_lb_ft"])
 
@@ -108,7 +108,7 @@ def test_sheet_without_data_is_divided_by_the_one_factor() -> None:
 
 def test_r1_layers_pull_as_much_as_the_soil_pushes() -> None:
     """934.02 lb/ft: the sum of all tensions is the thrust on the wall."""
-    pulled = math.fsum(pull_n_m(R1_CASE, carried) for carried in tributaries(R1_ELEVATIONS, ft(8)))
+    pulled = math.fsum(R1_CASE.pulls_n_m)
     pushed = thrust(ft(8), 120 * PCF, 0.0, R1_PRESSURE).soil_n_m
     assert pulled / LB_FT == pytest.approx(R1["total_lb_ft"], abs=R1["tolerance_lb_ft"])
     assert pulled == pytest.approx(pushed, rel=1e-9)
@@ -153,7 +153,7 @@ def test_e1_has_all_layers() -> None:
     heights = [E1["height_ft"] - row["z"] for row in E1["rows"]][::-1]
     case = e1_case()
     assert [to_ft(each) for each in case.elevations_m] == pytest.approx(heights, abs=0.005)
-    assert len(list(findings("pullout", case))) == 11
+    assert len(figures("pullout", case)) == 11
 
 
 @rows("geotextile", "spacing")

@@ -85,25 +85,30 @@ class Finding:
 
 def holds(finding: Finding, required: Required) -> bool:
     """Whether a figure meets what is required; one that close to it is equal to it."""
+    return meets(finding.check, finding.value, required)
+
+
+def meets(check: Named, value: float, required: Required) -> bool:
+    """The same of a bare figure."""
     tolerance = CLOSE_SHARE * abs(required.value)
-    match finding.check.limit:
+    match check.limit:
         case "min":
-            return finding.value >= required.value - tolerance
+            return value >= required.value - tolerance
         case "max":
-            return finding.value <= required.value + tolerance
+            return value <= required.value + tolerance
         case other:
             assert_never(other)
 
 
+def badness(check: Named, value: float, station_m: float) -> tuple[float, float]:
+    """Rank of a figure at a station: the least one governs. The smallest ratio, or the largest
+    where less is better; of equal ones the first along the wall."""
+    return -value if check.limit == "max" else value, station_m
+
+
 def worst(findings: Iterable[Finding]) -> Finding:
-    """The finding that governs: the smallest ratio, or the largest where less is better; of equal
-    ones the first along the wall. Raises ValueError without findings."""
-
-    def badness(finding: Finding) -> tuple[float, float]:
-        value = -finding.value if finding.check.limit == "max" else finding.value
-        return value, finding.station_m
-
-    return min(findings, key=badness)
+    """The finding that governs. Raises ValueError without findings."""
+    return min(findings, key=lambda each: badness(each.check, each.value, each.station_m))
 
 
 def judge(

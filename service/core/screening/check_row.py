@@ -54,11 +54,12 @@ class MassFormula:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerFormula:
-    """What holds one layer at its elevation, N/m and in words, over what pulls on it; `missing`
+    """What holds one layer at its elevation, N/m, over what pulls on it, and its words; `missing`
     names the data without which it can't be said. `mended_by` is what makes a layer pass that
     doesn't: less spacing, or more length."""
 
-    holds: Callable[[Reinforced, float], tuple[float, str]]
+    holds: Callable[[Reinforced, float], float]
+    words: Callable[[Reinforced, float], str]
     mended_by: Literal["spacing", "length"]
     missing: Callable[[Reinforced], str | None] = nothing_missing
 

@@ -112,7 +112,9 @@ _ROWS = (
         rests_on=(*_LOADS, _FILL),
         cautions=_FAILS,
         stack=None,
-        layered=LayerFormula(holds=layer_checks.tension, mended_by="spacing"),
+        layered=LayerFormula(
+            holds=layer_checks.tension, words=layer_checks.tension_words, mended_by="spacing"
+        ),
         beside=None,
     ),
     CheckRow(
@@ -123,7 +125,10 @@ _ROWS = (
         cautions=_FAILS,
         stack=None,
         layered=LayerFormula(
-            holds=layer_checks.pullout, mended_by="length", missing=layer_checks.no_interaction
+            holds=layer_checks.pullout,
+            words=layer_checks.pullout_words,
+            mended_by="length",
+            missing=layer_checks.no_interaction,
         ),
         beside=None,
     ),
@@ -136,6 +141,7 @@ _ROWS = (
         stack=None,
         layered=LayerFormula(
             holds=layer_checks.connection,
+            words=layer_checks.connection_words,
             mended_by="spacing",
             missing=layer_checks.untested_connection,
         ),

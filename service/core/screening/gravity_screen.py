@@ -16,7 +16,7 @@ from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.formulas.earth_pressure import PressureLimitError
 from service.core.screening.stack_case import StackCase, StackSetting, stack_case
 from service.core.screening.stack_checks import factors_in_words, loads_in_words
-from service.core.screening.wall_section import Loading, WallSection
+from service.core.screening.wall_section import Loading, WallSection, distinct
 
 TOO_STEEP = "the slope behind is steeper than the soil's friction angle: no such slope stands"
 NO_SOIL = "soil behind: back grade is nowhere above the base"
@@ -34,7 +34,7 @@ def screen_gravity(
     `assumed` are the defaults each check rests on. A check that the basis has no figure for, or
     that lacks data, is not checked and says what is missing.
     """
-    held = [_stood(section, ground) for section in sections if section.soil_m > 0]
+    held = [_stood(section, ground) for section in distinct(sections) if section.soil_m > 0]
     return tuple(
         _check(row, formula, held, ground, wall, assumed.get(row.name, ()))
         for row, formula in _asked(ground)

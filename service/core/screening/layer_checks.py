@@ -1,5 +1,5 @@
 """The checks of one layer: its strength, its hold in the soil and its joint with the units, each
-held against the pull of the soil that it carries."""
+held against the pull of the soil that it carries (`Reinforced.pulls_n_m`)."""
 
 from __future__ import annotations
 
@@ -7,16 +7,12 @@ import math
 
 from service.core.job.reinforcement import Connection
 from service.core.rounding import nearest_joint
-from service.core.screening.formulas.earth_pressure import failure_plane_rad
-from service.core.screening.formulas.gravity import driving_n_m
 from service.core.screening.formulas.ground_lines import level_at
 from service.core.screening.formulas.layer_statics import (
-    Tributary,
     anchorage_m,
     connection_n_m,
     fhwa_plane_distance_m,
     fhwa_pullout_n_m,
-    fhwa_tension_n_m,
     long_term_n_m,
     plane_distance_m,
     pullout_n_m,
@@ -26,27 +22,36 @@ from service.core.screening.formulas.wedge_slice import area_under
 from service.core.screening.reinforced_case import Reinforced, line_loads
 
 
-def tension(case: Reinforced, _: float) -> tuple[float, str]:
-    """Long-term strength of the sheet, factored, N/m, with its words."""
-    strength = sheet_strength_n_m(case)
-    words = f"long-term strength of the sheet {line_loads(case)(strength)}"
-    return case.ground.basis.factors.tension * strength, words
+def tension(case: Reinforced, _: float) -> float:
+    """Long-term strength of the sheet, factored, N/m."""
+    return case.ground.basis.factors.tension * sheet_strength_n_m(case)
 
 
-def pullout(case: Reinforced, elevation_m: float) -> tuple[float, str]:
-    """What the soil holds of a layer, factored, N/m, with its words. Raises
-    PressureLimitError."""
+def tension_words(case: Reinforced, _: float) -> str:
+    """Long-term strength of the sheet."""
+    return f"long-term strength of the sheet {line_loads(case)(sheet_strength_n_m(case))}"
+
+
+def pullout(case: Reinforced, elevation_m: float) -> float:
+    """What the soil holds of a layer, factored, N/m. Raises PressureLimitError."""
+    return case.ground.basis.factors.pullout * hold(case, elevation_m)[1]
+
+
+def pullout_words(case: Reinforced, elevation_m: float) -> str:
+    """Where a layer is anchored, and what that holds. Raises PressureLimitError."""
     anchorage, strength = hold(case, elevation_m)
     held = case.ground.units.show(anchorage, "length")
-    words = f"anchored over {held} beyond the failure plane: {line_loads(case)(strength)}"
-    return case.ground.basis.factors.pullout * strength, words
+    return f"anchored over {held} beyond the failure plane: {line_loads(case)(strength)}"
 
 
-def connection(case: Reinforced, elevation_m: float) -> tuple[float, str]:
-    """Strength of the joint of a layer with the units, factored, N/m, with its words."""
-    strength = _connection_n_m(case, elevation_m)
-    words = f"joint with the units {line_loads(case)(strength)}"
-    return case.ground.basis.factors.tension * strength, words
+def connection(case: Reinforced, elevation_m: float) -> float:
+    """Strength of the joint of a layer with the units, factored, N/m."""
+    return case.ground.basis.factors.tension * _connection_n_m(case, elevation_m)
+
+
+def connection_words(case: Reinforced, elevation_m: float) -> str:
+    """Strength of the joint of a layer with the units."""
+    return f"joint with the units {line_loads(case)(_connection_n_m(case, elevation_m))}"
 
 
 def no_interaction(case: Reinforced) -> str | None:
@@ -67,24 +72,6 @@ def _hold_share(case: Reinforced) -> float | None:
     return case.sheet.interaction if rule is None else rule
 
 
-def pull_n_m(case: Reinforced, carried: Tributary) -> float:
-    """Pull in a layer, loads factored as the basis says.
-
-    The push on the units from there to there: layers together pull as much as the thrust. The
-    highway manual takes the weight above instead, with half of the slope's rise over the layers.
-    """
-    factors, high = case.ground.basis.factors, case.section.soil_m - carried.middle_depth_m
-    low, high = high - carried.height_m / 2, high + carried.height_m / 2
-    below, above = case.within.over(max(0.0, low)), case.within.over(high)
-    if not case.highway:
-        return max(0.0, driving_n_m(below, factors) - driving_n_m(above, factors))
-    depth = carried.middle_depth_m + case.rise_m / 2
-    upright = factors.weight_high * case.ground.soils.fill_weight_n_m3 * depth
-    added = factors.weight_high * max(0.0, below.added_n_m - above.added_n_m)
-    own = fhwa_tension_n_m(case.pressure_within().horizontal, upright, carried.height_m)
-    return own + added
-
-
 def sheet_strength_n_m(case: Reinforced) -> float:
     """Long-term strength of the sheet; without the maker's factors the basis' one for all."""
     sheet = case.sheet
@@ -102,22 +89,11 @@ def _plane(case: Reinforced, elevation_m: float) -> tuple[float, float]:
     """Where the failure plane passes a layer: the depth of units before which it counts, 0 from
     the face, and the distance from there. Raises PressureLimitError."""
     soils = case.ground.soils
-    if case.plumb:
+    if case.filled.plumb:
         return 0.0, fhwa_plane_distance_m(elevation_m, soils.fill_friction_rad)
-    plane = _failure_plane_rad(case)
+    plane = case.filled.failure_plane_rad
     depth = case.ground.system.standard.depth_m
-    return depth, plane_distance_m(elevation_m, plane, case.batter_rad)
-
-
-def _failure_plane_rad(case: Reinforced) -> float:
-    """Angle of the plane from the heel that slides first under soil alone (rule 14.14): loads and
-    upper walls pull at the layers, and move no plane. Raises PressureLimitError."""
-    soils, within = case.ground.soils, case.within
-    if within.pressure is None:
-        return math.atan(within.soil_wedge.plane)
-    slope = math.atan(case.surface[0].slope)
-    friction, wall = soils.fill_friction_rad, soils.fill_wall_friction_rad
-    return failure_plane_rad(friction, wall, case.batter_rad, slope)
+    return depth, plane_distance_m(elevation_m, plane, case.filled.batter_rad)
 
 
 def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
@@ -130,11 +106,11 @@ def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
     anchorage = anchorage_m(case.length_m, *_plane(case, elevation_m))
     ground, rules = case.ground, case.ground.basis.layers
     cover = max(0.0, case.section.soil_m - elevation_m)
-    ends = case.behind_m - cover * math.tan(case.batter_rad)
+    ends = case.behind_m - cover * math.tan(case.filled.batter_rad)
     depth = cover + _raised_m(case, ends - anchorage, ends)
     weight, friction = ground.soils.fill_weight_n_m3, ground.soils.fill_friction_rad
     share = _hold_share(case) or 0.0
-    if case.highway:
+    if case.filled.highway:
         factor = share * math.tan(friction)
         return anchorage, fhwa_pullout_n_m(factor, rules.scale, depth * weight, anchorage)
     return anchorage, pullout_n_m(depth, weight, anchorage, share, friction)
@@ -143,7 +119,7 @@ def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
 def _raised_m(case: Reinforced, from_m: float, to_m: float) -> float:
     """How high the ground lies over back grade on average between two places behind where it
     begins; in front of that not at all."""
-    surface, begins, grade = case.surface, case.grade_m, case.section.soil_m
+    surface, begins, grade = case.filled.surface, case.filled.grade_m, case.section.soil_m
     if to_m <= from_m:
         return level_at(surface, begins + max(0.0, to_m)) - grade
     area = area_under(surface, begins + max(0.0, from_m), begins + max(0.0, to_m), grade)

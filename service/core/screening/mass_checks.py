@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from service.core.job.factors import Factors
@@ -38,12 +38,12 @@ class MassCase:
 
 def mass_case(case: Reinforced) -> MassCase:
     """A section's mass. Raises PressureLimitError."""
-    weight, lever = _mass(case)
+    weight, lever = case.mass
     return MassCase(
         layered=case,
         weight_n_m=weight,
         lever_m=lever,
-        pushed=case.behind.whole,
+        pushed=case.pushed,
         height_m=case.rear.height_m,
     )
 
@@ -101,49 +101,16 @@ def mass_in_words(case: MassCase) -> tuple[str, ...]:
     )
 
 
-def _mass(case: Reinforced) -> tuple[float, float]:
-    """Weight and lever of units, soil over the layers and the slope above it.
-
-    The highway manual takes soil over the whole length and leaves the units out.
-    """
-    section, ground = case.section, case.ground
-    weight = ground.soils.fill_weight_n_m3
-    height, behind = section.soil_m, case.behind_m
-    lean = height * math.tan(case.batter_rad)
-    depth = ground.system.standard.depth_m
-    if case.highway:
-        lean = 0.0 if case.plumb else lean
-        parts = [(weight * height * case.length_m, (case.length_m + lean) / 2)]
-    else:
-        stack = ground.stack(section.courses)
-        parts = [
-            (stack.weight_n_m, stack.lever_m),
-            (weight * height * behind, depth + (behind + lean) / 2),
-        ]
-    parts += _over_grade(case, weight)
-    total = math.fsum(part for part, _ in parts)
-    return total, math.fsum(part * lever for part, lever in parts) / total
-
-
-def _over_grade(case: Reinforced, weight_n_m3: float) -> Iterator[tuple[float, float]]:
-    """Weight and lever, from the toe, of the soil over back grade, piece by piece."""
-    begins, depth = case.grade_m, case.ground.system.standard.depth_m
-    for slice_ in case.surface:
-        low, high = max(slice_.from_m, begins), min(slice_.to_m, begins + case.behind_m)
-        first, last = (slice_.at(x) - case.section.soil_m for x in (low, high))
-        if high > low and first + last:
-            center = low + (high - low) * (first + 2 * last) / (3 * (first + last))
-            yield weight_n_m3 * (high - low) * (first + last) / 2, depth + center
-
-
 def _stands_on(case: Reinforced) -> float:
     """What loads and upper walls press on the mass, N/m."""
-    drawn, begins = case.picture.drawn, case.grade_m
+    drawn, begins = case.picture.drawn, case.filled.grade_m
     ends = begins + case.behind_m
     loads = math.fsum(
         slice_.load_pa * max(0.0, min(slice_.to_m, ends) - max(slice_.from_m, begins))
         for slice_ in drawn.loads
     )
+    if drawn.standing == drawn.soil:
+        return loads
     return loads + _weight(drawn.standing, begins, ends) - _weight(drawn.soil, begins, ends)
 
 

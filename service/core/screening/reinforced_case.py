@@ -3,34 +3,41 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
-from typing import assert_never
 
+from service.core.job.basis import CheckName
 from service.core.job.reinforcement import Sheet
-from service.core.screening.formulas.earth_pressure import (
-    Pressure,
-    coulomb_pressure,
-    rankine_pressure,
-)
+from service.core.screening.filled_section import FilledSection
+from service.core.screening.formulas.earth_pressure import Thrust
+from service.core.screening.formulas.gravity import driving_n_m
+from service.core.screening.formulas.layer_statics import Tributary, fhwa_tension_n_m
 from service.core.screening.formulas.wedge_slice import WedgeSlice
-from service.core.screening.picture import Back, Earth, Picture, draw
-from service.core.screening.section_push import SectionPush, push_of
+from service.core.screening.picture import Back, Picture
+from service.core.screening.section_push import push_of
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import WallSection
 
 
 @dataclass(frozen=True, kw_only=True)
 class Reinforced:
-    """A section with layers: joints from the lowest up, all of one length from the face. What is
-    drawn of it is drawn once."""
+    """A section with layers: joints from the lowest up, all of one length from the face."""
 
-    ground: StackSetting
+    filled: FilledSection
     sheet: Sheet
-    section: WallSection
     joints: tuple[int, ...]
     length_m: float
+
+    @property
+    def ground(self) -> StackSetting:
+        """What it is held against."""
+        return self.filled.ground
+
+    @property
+    def section(self) -> WallSection:
+        """The section of the wall."""
+        return self.filled.section
 
     @property
     def behind_m(self) -> float:
@@ -38,16 +45,9 @@ class Reinforced:
         return max(0.0, self.length_m - self.ground.system.standard.depth_m)
 
     @cached_property
-    def batter_rad(self) -> float:
-        """Lean of the face."""
-        return self.ground.stack(1).batter_rad
-
-    @cached_property
     def elevations_m(self) -> tuple[float, ...]:
         """Layers over the underside of the lowest unit, those above the soil left out."""
-        course = self.ground.system.standard.height_m
-        heights = ((joint - self.section.base) * course for joint in self.joints)
-        return tuple(height for height in heights if height < self.section.soil_m)
+        return self.filled.elevations_m(self.joints)
 
     @property
     def rise_m(self) -> float:
@@ -55,78 +55,50 @@ class Reinforced:
         return self.rear.height_m - self.section.soil_m
 
     @cached_property
+    def figures(self) -> dict[CheckName, tuple[float, ...]]:
+        """What was found of it so far, by check."""
+        return {}
+
+    @cached_property
     def picture(self) -> Picture:
         """What lies behind the units, the cut as far back as these layers ask for."""
-        return self.ground.dug_to(self.behind_m).picture(self.section, plumb=self.plumb)
-
-    @cached_property
-    def surface(self) -> tuple[WedgeSlice, ...]:
-        """The ground over the layers, without loads and upper walls."""
-        return self.picture.drawn.soil
-
-    @property
-    def grade_m(self) -> float:
-        """How far behind the heel the ground over the layers begins."""
-        return 0.0 if self.plumb else self.section.soil_m * math.tan(self.batter_rad)
-
-    @property
-    def highway(self) -> bool:
-        """Whether the highway manual's forms hold instead of the association's."""
-        match self.ground.basis.id:
-            case "fhwa":
-                return True
-            case "association":
-                return False
-            case other:
-                assert_never(other)
-
-    @cached_property
-    def plumb(self) -> bool:
-        """Whether the face counts as plumb, with Rankine's pressure on it."""
-        return self.highway and self.batter_rad < self.ground.basis.plumb_under_rad
-
-    def pressure_within(self) -> Pressure:
-        """Pressure of the fill on the units. Raises PressureLimitError."""
-        soils = self.ground.soils
-        if self.plumb:
-            return rankine_pressure(soils.fill_friction_rad)
-        slope = math.atan(self.surface[0].slope)
-        friction, wall = soils.fill_friction_rad, soils.fill_wall_friction_rad
-        return coulomb_pressure(friction, wall, self.batter_rad, slope)
-
-    @cached_property
-    def within(self) -> SectionPush:
-        """What the fill pushes on the units. Raises PressureLimitError."""
-        soils, plumb = self.ground.soils, self.plumb
-        grip = math.tan(soils.fill_friction_rad)
-        fill = Earth(grip=grip, weight_n_m3=soils.fill_weight_n_m3)
-        back = Back(
-            from_m=0.0,
-            batter=0.0 if plumb else math.tan(self.batter_rad),
-            height_m=self.section.soil_m,
-            friction_rad=0.0 if plumb else soils.fill_wall_friction_rad,
-        )
-        section, stack = self.section, self.ground.stack(self.section.courses)
-        if plumb:
-            flat = replace(section.load, back_slope=0.0, rises=(), existing=())
-            section, stack = replace(section, load=flat), replace(stack, setback_m=0.0)
-        return push_of(draw(section, stack, fill, fill, None), back)
+        return replace(self.filled.picture, cut=self.ground.cut_behind(self.behind_m))
 
     @cached_property
     def rear(self) -> Back:
         """The back of the mass, up to where it meets the ground: behind the lowest layer's end."""
-        soils, batter = self.ground.soils, 0.0 if self.plumb else math.tan(self.batter_rad)
-        height = _meets(self.surface, self.behind_m, batter, self.section.soil_m)
+        soils, plumb = self.ground.soils, self.filled.plumb
+        batter = 0.0 if plumb else math.tan(self.filled.batter_rad)
+        height = _meets(self.filled.surface, self.behind_m, batter, self.section.soil_m)
         friction = min(soils.friction_rad, soils.fill_friction_rad)
-        if self.plumb:
+        if plumb:
             rises = max(0.0, self.section.load.steepest)
             friction = min(math.atan(rises), soils.friction_rad)
         return Back(from_m=self.behind_m, batter=batter, height_m=height, friction_rad=friction)
 
     @cached_property
-    def behind(self) -> SectionPush:
+    def pushed(self) -> Thrust:
         """What pushes on the back of the mass. Raises PressureLimitError."""
-        return push_of(self.picture, self.rear)
+        return push_of(self.picture, self.rear).whole
+
+    @cached_property
+    def mass(self) -> tuple[float, float]:
+        """Weight of the mass, N/m, and its lever from the toe. Raises PressureLimitError."""
+        return _mass(self)
+
+    @property
+    def carried(self) -> tuple[Tributary, ...]:
+        """What of the wall each layer in soil carries. Raises PressureLimitError."""
+        return self.filled.rows(self.joints).carried
+
+    @cached_property
+    def pulls_n_m(self) -> tuple[float, ...]:
+        """The pull in each layer in soil. Raises PressureLimitError."""
+        rows = self.filled.rows(self.joints)
+        return tuple(
+            _pull_n_m(self, carried, below, above)
+            for carried, (below, above) in zip(rows.carried, rows.pushed, strict=True)
+        )
 
 
 def _meets(surface: Sequence[WedgeSlice], x_m: float, batter: float, least_m: float) -> float:
@@ -137,6 +109,57 @@ def _meets(surface: Sequence[WedgeSlice], x_m: float, batter: float, least_m: fl
         if x_m + height * batter <= slice_.to_m:
             return max(height, 0.0)
     return least_m
+
+
+def _pull_n_m(case: Reinforced, carried: Tributary, below: Thrust, above: Thrust) -> float:
+    """Pull in a layer, loads factored as the basis says.
+
+    The push on the units from there to there: layers together pull as much as the thrust. The
+    highway manual takes the weight above instead, with half of the slope's rise over the layers.
+    """
+    factors = case.ground.basis.factors
+    if not case.filled.highway:
+        return max(0.0, driving_n_m(below, factors) - driving_n_m(above, factors))
+    depth = carried.middle_depth_m + case.rise_m / 2
+    upright = factors.weight_high * case.ground.soils.fill_weight_n_m3 * depth
+    added = factors.weight_high * max(0.0, below.added_n_m - above.added_n_m)
+    own = fhwa_tension_n_m(case.filled.pressure.horizontal, upright, carried.height_m)
+    return own + added
+
+
+def _mass(case: Reinforced) -> tuple[float, float]:
+    """Weight and lever of units, soil over the layers and the slope above it.
+
+    The highway manual takes soil over the whole length and leaves the units out.
+    """
+    section, ground = case.section, case.ground
+    weight = ground.soils.fill_weight_n_m3
+    height, behind = section.soil_m, case.behind_m
+    lean = height * math.tan(case.filled.batter_rad)
+    depth = ground.system.standard.depth_m
+    if case.filled.highway:
+        lean = 0.0 if case.filled.plumb else lean
+        parts = [(weight * height * case.length_m, (case.length_m + lean) / 2)]
+    else:
+        stack = ground.stack(section.courses)
+        parts = [
+            (stack.weight_n_m, stack.lever_m),
+            (weight * height * behind, depth + (behind + lean) / 2),
+        ]
+    parts += _over_grade(case, weight)
+    total = math.fsum(part for part, _ in parts)
+    return total, math.fsum(part * lever for part, lever in parts) / total
+
+
+def _over_grade(case: Reinforced, weight_n_m3: float) -> Iterator[tuple[float, float]]:
+    """Weight and lever, from the toe, of the soil over back grade, piece by piece."""
+    begins, depth = case.filled.grade_m, case.ground.system.standard.depth_m
+    for slice_ in case.filled.surface:
+        low, high = max(slice_.from_m, begins), min(slice_.to_m, begins + case.behind_m)
+        first, last = (slice_.at(x) - case.section.soil_m for x in (low, high))
+        if high > low and first + last:
+            center = low + (high - low) * (first + 2 * last) / (3 * (first + last))
+            yield weight_n_m3 * (high - low) * (first + last) / 2, depth + center
 
 
 def line_loads(case: Reinforced) -> Callable[[float], str]:

@@ -15,6 +15,7 @@ from service.core.job.reinforcement import Layer, Sheet, WallReinforcement
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
 from service.core.rounding import CLOSE_M, tape_mark
+from service.core.screening.filled_section import FilledSection
 from service.core.screening.formulas.earth_pressure import PressureLimitError
 from service.core.screening.layer_checks import shortest_of
 from service.core.screening.layers import rows_at, rows_of, widest_step
@@ -74,27 +75,28 @@ def lay_out_layers(
     pieces = [piece for stretch in stretches for piece in _pieces(layout, stretch)]
     if not pieces:
         return None
+    standing = _standing(layout, pieces, ground, loads_at)
     lowest, highest = min(each.base for each in pieces), max(each.top_joint for each in pieces)
     joints: list[tuple[int, ...]] = []
     cases: tuple[Reinforced, ...] = ()
     for step in range(widest_step(rules, unit.height_m, unit.depth_m), 0, -1):
         rows = rows_of(lowest, highest, step)
         joints = [_joints(layout, piece, rows, ground) for piece in pieces]
-        cases = tuple(_cases(layout, pieces, joints, ground, sheet, loads_at))
+        cases = tuple(_cases(standing, joints, sheet))
         if all(passes(case, BY_SPACING) for case in cases):
             break
     if not cases:
         return None
-    length = _length_m(cases)
+    cases = _lengthened(cases)
     bare = (piece for piece, rows in zip(pieces, joints, strict=True) if not rows)
     return LaidOut(
         reinforcement=WallReinforcement(
             wall=layout.name,
             item=item,
-            layers=_layers(pieces, joints, length),
+            layers=_layers(pieces, joints, cases[0].length_m),
             soil_between_m=rules.soil_between_m,
         ),
-        cases=tuple(replace(case, length_m=length) for case in cases),
+        cases=cases,
         plain=tuple(each for piece in bare for each in section_of_ends(layout, piece, loads_at)),
     )
 
@@ -134,33 +136,43 @@ def _joints(
     return rows_at(rows, piece.base, top, highest, rules, unit.height_m, unit.depth_m)
 
 
+def _standing(
+    layout: WallLayout, pieces: Sequence[Stretch], ground: StackSetting, loads_at: LoadsAt
+) -> list[tuple[FilledSection, ...]]:
+    """Sections at the ends of each piece; those that stand alike are one, the first of them."""
+    known: dict[tuple[object, ...], FilledSection] = {}
+    return [
+        tuple(
+            known.setdefault(section.alike, FilledSection(ground=ground, section=section))
+            for section in section_of_ends(layout, piece, loads_at)
+        )
+        for piece in pieces
+    ]
+
+
 def _cases(
-    layout: WallLayout,
-    pieces: Sequence[Stretch],
-    joints: Sequence[tuple[int, ...]],
-    ground: StackSetting,
-    sheet: Sheet,
-    loads_at: LoadsAt,
+    standing: Sequence[Sequence[FilledSection]], joints: Sequence[tuple[int, ...]], sheet: Sheet
 ) -> Iterator[Reinforced]:
-    least = max(ground.basis.layers.shortest_m, ground.system.standard.depth_m)
-    for piece, rows in zip(pieces, joints, strict=True):
-        for section in section_of_ends(layout, piece, loads_at) if rows else ():
-            yield Reinforced(
-                ground=ground, sheet=sheet, section=section, joints=rows, length_m=least
-            )
+    """Each distinct section with each set of rows that it takes, the layers as short as may be."""
+    sections = zip(standing, joints, strict=True)
+    for filled, rows in dict.fromkeys((each, rows) for ends, rows in sections for each in ends):
+        if rows:
+            ground = filled.ground
+            least = max(ground.basis.layers.shortest_m, ground.system.standard.depth_m)
+            yield Reinforced(filled=filled, sheet=sheet, joints=rows, length_m=least)
 
 
-def _length_m(cases: Sequence[Reinforced]) -> float:
-    """The shortest length that every section passes with, in steps."""
+def _lengthened(cases: Sequence[Reinforced]) -> tuple[Reinforced, ...]:
+    """With the shortest length that every section passes with, in steps."""
     rules = cases[0].ground.basis.layers
     step = rules.length_step_m
     length = tape_mark(max(_shortest_m(case) for case in cases) - CLOSE_M, step, up=True)
     longest = max(length, rules.longest_share * max(case.section.soil_m for case in cases))
-    while length < longest and not all(
-        passes(replace(case, length_m=length), BY_LENGTH) for case in cases
-    ):
+    while True:
+        tried = tuple(replace(case, length_m=length) for case in cases)
+        if length >= longest or all(passes(case, BY_LENGTH) for case in tried):
+            return tried
         length += step
-    return length
 
 
 def _shortest_m(case: Reinforced) -> float:

@@ -7,17 +7,15 @@ mass is the units and the soil over the length of the layers, with the soil that
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import assert_never
 
 from service.core.job.basis import CheckName
-from service.core.screening.check import Check, Finding, Named, judge, not_checked, worst
+from service.core.screening.check import Check, Finding, badness, judge, meets, not_checked
 from service.core.screening.check_row import CheckRow, LayerFormula, MassFormula, NotMade
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.formulas.earth_pressure import PressureLimitError
-from service.core.screening.formulas.layer_statics import tributaries
 from service.core.screening.gravity_screen import TOO_STEEP
-from service.core.screening.layer_checks import pull_n_m
 from service.core.screening.mass_checks import mass_case, mass_in_words
 from service.core.screening.reinforced_case import Reinforced, line_loads
 
@@ -46,64 +44,46 @@ def screen_reinforced(
 def passes(case: Reinforced, names: Sequence[CheckName]) -> bool:
     """Whether a section passes these checks, as far as the basis has figures and the catalog
     data for them."""
-    return not any(
-        judge(found, required, "", "reinforced", ()).failed
+    return all(
+        meets(CHECK_TABLE[name], value, required)
         for name in names
         if (required := case.ground.basis.required(name, reinforced=True))
-        for found in findings(name, case)
+        for value in figures(name, case)
     )
 
 
-def findings(name: CheckName, case: Reinforced) -> Iterator[Finding]:
-    """What one section gives for one check; nothing where data are missing."""
-    row = CHECK_TABLE[name]
+def figures(name: CheckName, case: Reinforced) -> tuple[float, ...]:
+    """What one section gives for one check, layer by layer where it is made so; () where data are
+    missing. Each is worked out once."""
+    known = case.figures
+    if (found := known.get(name)) is None:
+        known[name] = found = _figures(CHECK_TABLE[name], case)
+    return found
+
+
+def _figures(row: CheckRow, case: Reinforced) -> tuple[float, ...]:
     if _missing(row, case):
-        return
+        return ()
     try:
         match row.layered:
-            case MassFormula() as formula:
-                yield _mass_finding(row, formula, case)
+            case MassFormula(figure=figure):
+                return (figure(mass_case(case)),)
             case LayerFormula() as formula:
-                yield from _layer_findings(row, formula, case)
+                return _by_layer(formula, case)
             case NotMade() | None:
-                return
+                return ()
             case other:
                 assert_never(other)
     except PressureLimitError:
-        yield Finding(
-            check=row,
-            station_m=case.section.station_m,
-            value=row.worst_value,
-            how=(TOO_STEEP,),
-        )
+        return (row.worst_value,)
 
 
-def _mass_finding(row: Named, formula: MassFormula, case: Reinforced) -> Finding:
-    mass = mass_case(case)
-    return Finding(
-        check=row,
-        station_m=case.section.station_m,
-        value=formula.figure(mass),
-        how=mass_in_words(mass),
-        missing=formula.left_open(case.ground),
+def _by_layer(formula: LayerFormula, case: Reinforced) -> tuple[float, ...]:
+    """What holds each layer in soil over what pulls on it. Raises PressureLimitError."""
+    return tuple(
+        formula.holds(case, elevation) / pull if pull > 0 else math.inf
+        for elevation, pull in zip(case.elevations_m, case.pulls_n_m, strict=True)
     )
-
-
-def _layer_findings(row: Named, formula: LayerFormula, case: Reinforced) -> Iterator[Finding]:
-    """What each layer in soil gives. Raises PressureLimitError."""
-    elevations, show, line = case.elevations_m, case.ground.units.show, line_loads(case)
-    for elevation, carried in zip(
-        elevations, tributaries(elevations, case.section.soil_m), strict=True
-    ):
-        pull = pull_n_m(case, carried)
-        held, how = formula.holds(case, elevation)
-        words = (
-            f"layer {show(elevation, 'length')} over the base holds "
-            f"{show(carried.height_m, 'length')} of height: {line(pull)}"
-        )
-        value = held / pull if pull > 0 else math.inf
-        station = case.section.station_m
-        yield Finding(check=row, station_m=station, value=value, how=(words, how))
 
 
 def _check(
@@ -115,11 +95,58 @@ def _check(
     if required is None:
         lacks = f"a limit: the basis {ground.basis.id} has none for {row.name} of a reinforced wall"
         return not_checked(row, wall, [lacks], source, "reinforced")
-    found = [finding for case in cases for finding in findings(row.name, case)]
-    if not found:
+    if not any(figures(row.name, case) for case in cases):
         lacks = _missing(row, cases[0]) or _NO_LAYERS
         return not_checked(row, wall, [lacks], source, "reinforced")
-    return judge(worst(found), required, wall, "reinforced", assumed)
+    return judge(_governing(row, cases), required, wall, "reinforced", assumed)
+
+
+def _governing(row: CheckRow, cases: Sequence[Reinforced]) -> Finding:
+    """The worst figure of all sections and layers, with its words."""
+    ranked = (
+        (badness(row, value, case.section.station_m), case, layer, value)
+        for case in cases
+        for layer, value in enumerate(figures(row.name, case))
+    )
+    _, case, layer, value = min(ranked, key=lambda each: each[0])
+    return Finding(
+        check=row,
+        station_m=case.section.station_m,
+        value=value,
+        how=_how(row, case, layer),
+        missing=_left_open(row, case),
+    )
+
+
+def _left_open(row: CheckRow, case: Reinforced) -> tuple[str, ...]:
+    """What a pass of a mass leaves unchecked."""
+    formula = row.layered
+    return formula.left_open(case.ground) if isinstance(formula, MassFormula) else ()
+
+
+def _how(row: CheckRow, case: Reinforced, layer: int) -> tuple[str, ...]:
+    """The arithmetic of a check at a section, or at a layer of it, counted from 0."""
+    try:
+        match row.layered:
+            case MassFormula():
+                return mass_in_words(mass_case(case))
+            case LayerFormula(words=words):
+                return _pull_in_words(case, layer), words(case, case.elevations_m[layer])
+            case NotMade() | None:
+                return ()
+            case other:
+                assert_never(other)
+    except PressureLimitError:
+        return (TOO_STEEP,)
+
+
+def _pull_in_words(case: Reinforced, layer: int) -> str:
+    """What a layer carries, and how that pulls on it."""
+    show, line = case.ground.units.show, line_loads(case)
+    return (
+        f"layer {show(case.elevations_m[layer], 'length')} over the base holds "
+        f"{show(case.carried[layer].height_m, 'length')} of height: {line(case.pulls_n_m[layer])}"
+    )
 
 
 def _missing(row: CheckRow, case: Reinforced) -> str | None:

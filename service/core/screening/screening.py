@@ -189,10 +189,11 @@ def _reinforce(
     """Layers for a wall, and the checks of it with them: of what stays a plain stack beside or
     between them, too."""
     stretches, item = _to_reinforce(job, layout, ground, loads_at), job.section.reinforcement_item
+    held = frozenset(stretches)
     laid = lay_out_layers(layout, stretches, ground, sheet, item or "", loads_at)
     if laid is None:
         return None, ()
-    others = [each for each in layout.stretches if each not in stretches]
+    others = [each for each in layout.stretches if each not in held]
     sections = [each for other in others for each in section_of_ends(layout, other, loads_at)]
     plain = [section for section in (*sections, *laid.plain) if section.soil_m > 0]
     beside = screen_gravity(plain, ground, layout.name, assumed) if plain else ()

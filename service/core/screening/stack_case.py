@@ -59,18 +59,20 @@ class StackSetting:
     def picture(self, section: WallSection, *, plumb: bool = False) -> Picture:
         """What lies and stands behind a section, drawn plumb or as it leans. Raises
         PressureLimitError."""
-        soils, stack = self.soils, self.stack(section.courses)
-        native = Earth(grip=math.tan(soils.friction_rad), weight_n_m3=soils.weight_n_m3)
+        stack, native = self.stack(section.courses), self.native
         drawn = replace(stack, setback_m=0.0) if plumb else stack
         return draw(section, drawn, self._fill or native, native, self.cut)
 
-    def dug_to(self, behind_m: float) -> StackSetting:
-        """The same with the floor of the cut as far back as layers of this length behind the units
-        ask for."""
+    @property
+    def native(self) -> Earth:
+        """The soil that is retained."""
+        return Earth(grip=math.tan(self.soils.friction_rad), weight_n_m3=self.soils.weight_n_m3)
+
+    def cut_behind(self, behind_m: float) -> CutEdge | None:
+        """The cut with its floor as far back as layers of this length behind the units ask for."""
         if self.cut is None:
-            return self
-        floor = max(self.cut.floor_m, behind_m + self.working_room_m)
-        return replace(self, cut=replace(self.cut, floor_m=floor))
+            return None
+        return replace(self.cut, floor_m=max(self.cut.floor_m, behind_m + self.working_room_m))
 
     def back(self, section: WallSection) -> Back:
         """The back of the units."""

@@ -6,7 +6,7 @@ are worst at one of its ends.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from service.core.layout.layout import WallLayout
@@ -85,6 +85,21 @@ class WallSection:
     def courses(self) -> int:
         """Courses of units, the cap left out."""
         return self.top_joint - self.base
+
+    @property
+    def alike(self) -> tuple[object, ...]:
+        """What sections that stand alike have in common: all but their station."""
+        return self.base, self.top_joint, self.soil_m, self.load, self.face_m, self.buried_m
+
+
+def distinct(sections: Iterable[WallSection]) -> list[WallSection]:
+    """Of sections that stand alike the first along the wall, in their order."""
+    first: dict[tuple[object, ...], WallSection] = {}
+    for section in sections:
+        known = first.setdefault(section.alike, section)
+        if section.station_m < known.station_m:
+            first[section.alike] = section
+    return list(first.values())
 
 
 def sections_of(layout: WallLayout, loads_at: LoadsAt) -> tuple[WallSection, ...]:

@@ -84,7 +84,7 @@ def test_layers_pull_the_load_above_too(courses: int, friction: int, psf: int) -
     load = Loading(surcharge_pa=psf * PSF, back_slope=0.0)
     (case, *_) = layered(level(courses), ASSOCIATION, friction_deg=friction, load=load)[1].cases
     weight, height = case.ground.soils.fill_weight_n_m3, inch(8 * courses)
-    pushed = total_n_m(thrust(height, weight, psf * PSF, case.pressure_within()))
+    pushed = total_n_m(thrust(height, weight, psf * PSF, case.filled.pressure))
     assert sum(pulls(case)) == pytest.approx(pushed / LB_FT, rel=1e-6)
 
 

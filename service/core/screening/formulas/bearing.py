@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,6 +21,7 @@ class BearingFactors:
         return beside + below
 
 
+@lru_cache(maxsize=256)
 def bearing_factors(friction_rad: float) -> BearingFactors:
     """Factors of a long strip on level, drained ground, 0 <= friction < 90° (tables end at 45°).
 

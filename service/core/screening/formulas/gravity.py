@@ -229,8 +229,8 @@ def bearing(
         return math.inf
     return factors.bearing * min(
         _bearing_ratio(pressing(weight, lever_m, footing, moment, live), footing)
-        for weight in weights
-        for live in lives
+        for weight in dict.fromkeys(weights)
+        for live in dict.fromkeys(lives)
     )
 
 

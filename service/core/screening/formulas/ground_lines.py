@@ -90,7 +90,10 @@ def after(lines: GroundLines, x_m: float) -> list[WedgeSlice]:
 
 def weighing(lines: GroundLines, weight_n_m3: float) -> list[WedgeSlice]:
     """The same lines with ground under them."""
-    return [replace(each, weight_n_m3=weight_n_m3) for each in lines]
+    return [
+        WedgeSlice(each.from_m, each.to_m, each.level_m, each.slope, weight_n_m3, each.load_pa)
+        for each in lines
+    ]
 
 
 def loaded(lines: GroundLines, from_m: float, to_m: float, load_pa: float) -> list[WedgeSlice]:

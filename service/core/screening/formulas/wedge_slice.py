@@ -28,7 +28,7 @@ class WedgeSlice:
         return self.level_m + (self.slope * (x_m - self.from_m) if self.slope else 0.0)
 
 
-SeenSlice = tuple[float, float, float, float, float, float]
+SliceSeen = tuple[float, float, float, float, float, float]
 """A slice seen from a point in front of it: how far its line begins over the point and behind it,
 its width, slope, weight and load."""
 
@@ -58,7 +58,7 @@ def weight_over(
     return slice_.weight_n_m3 * height * part / 2 + slice_.load_pa * part
 
 
-def seen_from(slices: Iterable[WedgeSlice], x_m: float, y_m: float) -> list[SeenSlice]:
+def seen_from(slices: Iterable[WedgeSlice], x_m: float, y_m: float) -> list[SliceSeen]:
     """Slices that end behind a point, as they are seen from it."""
     return [
         (
@@ -74,7 +74,7 @@ def seen_from(slices: Iterable[WedgeSlice], x_m: float, y_m: float) -> list[Seen
     ]
 
 
-def weight_seen(seen: Iterable[SeenSlice], plane: float) -> float:
+def weight_seen(seen: Iterable[SliceSeen], plane: float) -> float:
     """Weight of slices, with their loads, over a plane through the point they are seen from.
 
     It is the sum of `weight_over` in one plain loop: trial wedges ask for it by the 100,000.
