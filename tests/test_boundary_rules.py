@@ -11,6 +11,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Annotated, Any
 
+import pytest
 from pydantic import BaseModel, Field
 from pydantic_settings import BaseSettings
 
@@ -19,6 +20,9 @@ from service.fields import Id, Length, RatioText, StrictModel
 
 ROOT = Path(service.__file__).parent
 UNIT_LIBRARY = "pint"
+UNITS_MODULE = ROOT / "units" / "factor.py"
+TEXT_READERS = {"parse_expression", "parse_units", "parse_pattern", "parse_unit_name"}
+REGISTRIES = {"ureg", "registry", "_registry", "unit_registry", "UnitRegistry"}
 
 
 def _imports(tree: ast.AST) -> Iterator[str]:
@@ -38,19 +42,58 @@ def _called(node: ast.Call) -> str:
     return node.func.id if isinstance(node.func, ast.Name) else ""
 
 
+def _text_reading(tree: ast.AST) -> Iterator[str]:
+    """Calls by which the unit library would read text."""
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Call):
+            continue
+        name = _called(node)
+        first = node.args[0] if node.args else None
+        exact = isinstance(first, ast.Call) and _called(first) == "Decimal"
+        # A registry is made without positional arguments; called with one, it reads it.
+        maker = _called(node.func) if isinstance(node.func, ast.Call) else name
+        reads = maker in REGISTRIES and first is not None
+        if name in TEXT_READERS or reads or (name in {"Quantity", "Unit"} and not exact):
+            yield f"line {node.lineno}: {ast.unparse(node)}"
+
+
 def _sources() -> list[Path]:
     return sorted(ROOT.rglob("*.py"))
 
 
-def test_unit_library_is_no_part_of_the_service() -> None:
-    """Nothing imports the unit library, by whatever way: its own reader evaluates arithmetic and
-    it takes long to load; tests compare the factors with it."""
+def test_unit_library_is_imported_in_units_only() -> None:
+    """Only `service/units/factor.py` may import the unit library, by whatever way."""
     importing = [
         path
         for path in _sources()
         if UNIT_LIBRARY in _imports(ast.parse(path.read_text(encoding="utf-8")))
     ]
-    assert importing == []
+    assert importing == [UNITS_MODULE]
+
+
+def test_unit_library_never_reads_text() -> None:
+    """The unit library's own reader evaluates arithmetic: it gets numbers and names, no text."""
+    tree = ast.parse(UNITS_MODULE.read_text(encoding="utf-8"))
+    assert list(_text_reading(tree)) == []
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "ureg('4 ft')",
+        "registry(text)",
+        "ureg.parse_expression(text)",
+        "parse_units('ft')",
+        "Quantity('4 ft')",
+        "ureg.Quantity(text)",
+        "ureg.Quantity(value, unit)",
+        "_registry()(text)",
+        "ureg.Unit('ft')",
+    ],
+)
+def test_text_reading_is_noticed(code: str) -> None:
+    """Each way of handing text to the unit library is one that the rule above finds."""
+    assert list(_text_reading(ast.parse(code)))
 
 
 # The schema lint, for any list of models.

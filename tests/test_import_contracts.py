@@ -15,6 +15,7 @@ FORMULAS = "The formulas of screening know nothing of what applies them"
 PRICES = "Nothing before the price step sees a price list"
 OPERATIONS = "What the service does stands in rooms, one line of them"
 SETTINGS = "Settings are read where the parts are wired, nowhere else"
+PINT = "The unit library stays behind one module"
 DATABASE = "The database stays behind one folder"
 CYCLES = "No two parts import each other"
 
@@ -34,6 +35,7 @@ WRONG_IMPORTS = [
     ("operations.prices.sheet", "service.operations.quoting.quote", OPERATIONS),
     ("core.measure", "service.units", PARTS),
     ("catalog.loader", "service.settings", SETTINGS),
+    ("fields.readers", "pint", PINT),
     ("operations.idempotent", "sqlalchemy", DATABASE),
 ]
 

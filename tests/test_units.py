@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
+import subprocess
+import sys
 import time
 import tomllib
 from collections.abc import Mapping
-from decimal import Context, Decimal, localcontext
+from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-import pint
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -29,8 +30,6 @@ from service.units import (
     read_amount,
     read_units,
 )
-from service.units.factor import factor
-from service.units.symbols import READ
 
 REFERENCE = tomllib.loads(
     (Path(__file__).parent / "reference" / "conversions.toml").read_text(encoding="utf-8"),
@@ -557,18 +556,10 @@ def test_publish_measure_is_read_again(value: float) -> None:
     assert again == pytest.approx(value, rel=1e-8)
 
 
-def test_factor_is_that_of_the_unit_library() -> None:
-    """Every unit that is read is worth what Pint says, to 45 digits."""
-    with localcontext(Context(prec=100)):
-        registry: pint.UnitRegistry[Any] = pint.UnitRegistry(
-            cache_folder=None, non_int_type=Decimal
-        )
-        for dimension, units in READ.items():
-            for symbol, parts in units.items():
-                powers = {name: Decimal(power) for name, power in parts}
-                one = registry.Quantity(Decimal(1), registry.UnitsContainer(powers))
-                theirs = Context(prec=45).plus(one.to_base_units().magnitude)
-                assert factor(dimension, symbol) == theirs, (dimension, symbol)
+def test_units_are_loaded_on_first_use() -> None:
+    """Importing the module doesn't load the unit library: commands start without it."""
+    code = "import sys, service.units; sys.exit('pint' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
 def test_parse_measure_is_quick_once_seen() -> None:

@@ -1,51 +1,41 @@
-"""What a unit is worth in SI, exactly: the tests hold every unit that is read against Pint.
+"""What a unit is worth: the only import of Pint.
 
-Pint itself takes three tenths of a second to load; it never reads text here either, as its own
-reader evaluates arithmetic and takes `4 ft 6 in` for 24 ft·in.
+Pint never sees text: its own reader evaluates arithmetic, takes `4 ft 6 in` for 24 ft·in and can
+be made to hang. It is asked once per unit for its factor to SI.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from decimal import Context, Decimal
+from decimal import Context, Decimal, localcontext
 from functools import lru_cache
-from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 
 from service.units.symbols import READ, MeasureDimension
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
 
 # 24 digits of a value times 45 of a factor stay exact in 100.
 EXACT = Context(prec=100)
 
-_FOOT = Decimal("0.3048")
-_POUND = Decimal("0.45359237")
-_GRAVITY = Decimal("9.80665")
-# Exact by definition (international yard and pound, standard gravity), but for pi / 180, which
-# has 45 digits.
-SI: Mapping[str, Decimal] = MappingProxyType(
-    {
-        "inch": Decimal("0.0254"),
-        "foot": _FOOT,
-        "yard": 3 * _FOOT,
-        "millimeter": Decimal("0.001"),
-        "centimeter": Decimal("0.01"),
-        "meter": Decimal(1),
-        "pound": _POUND,
-        "short_ton": 2000 * _POUND,
-        "kilogram": Decimal(1),
-        "metric_ton": Decimal(1000),
-        "force_pound": _POUND * _GRAVITY,
-        "kilopascal": Decimal(1000),
-        "kilonewton": Decimal(1000),
-        "degree": Decimal("0.0174532925199432957692369076848861271344287189"),
-    }
-)
-_FACTOR = Context(prec=45)
+_FACTOR_DIGITS = 45
+
+
+@lru_cache(maxsize=1)
+def _registry() -> UnitRegistry[Any]:
+    # Half a second: paid at the first measurement, not at the start of every command.
+    import pint  # noqa: PLC0415
+
+    return pint.UnitRegistry(cache_folder=None, non_int_type=Decimal)
 
 
 @lru_cache(maxsize=128)
 def factor(dimension: MeasureDimension, symbol: str) -> Decimal:
-    """SI units in one unit, to 45 digits."""
-    found = Decimal(1)
-    for name, power in READ[dimension][symbol]:
-        found = EXACT.multiply(found, EXACT.power(SI[name], power))
-    return _FACTOR.plus(found).normalize(EXACT)
+    """SI units in one unit. Pint divides a yard by 3 to get a foot: the last digits are cut, so
+    that factors which are exact by definition come out exact."""
+    with localcontext(EXACT):
+        registry = _registry()
+        parts = {name: Decimal(power) for name, power in READ[dimension][symbol]}
+        quantity = registry.Quantity(Decimal(1), registry.UnitsContainer(parts))
+        factor: Decimal = quantity.to_base_units().magnitude
+    return Context(prec=_FACTOR_DIGITS).plus(factor).normalize(EXACT)
