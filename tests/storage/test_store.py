@@ -19,6 +19,7 @@ from service.storage import (
     Store,
     migration,
 )
+from service.storage.engine import open_engine
 from service.storage.tables import PRICE_LIST_MAPPING
 from tests.cluster import Cluster
 from tests.given.stored_rows import read_names, write_row
@@ -136,7 +137,7 @@ def test_migrate_waits_for_one_that_is_not_done(empty_url: str, clock: Clock) ->
 
     second = threading.Thread(target=start)
     with opened(empty_url, clock) as store:
-        with store.write() as connection:
+        with open_engine(empty_url).begin() as connection:
             migration.upgrade(connection)
             second.start()
             # It has come as far as it can: it waits on a lock, or it has failed.
