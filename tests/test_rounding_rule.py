@@ -28,12 +28,10 @@ SHORT_LIST = (
     Allowed("service/api/v1/saved_quotes/filters.py", "ceil", "a moment, in whole seconds"),
     Allowed("service/api/v1/saved_quotes/filters.py", "floor", "a moment, in whole seconds"),
     Allowed("service/api/front.py", "round", "milliseconds of a line in the log"),
-    Allowed(
-        "service/catalog/documents/ratio.py", "int", "digits, after a pattern has checked them"
-    ),
+    Allowed("service/catalog/documents/ratio.py", "int", "digits that a pattern has checked"),
     Allowed("service/cli/examples.py", "//", "the place in the middle of a list"),
     Allowed("service/cli/reprice.py", "int", "digits of an option"),
-    Allowed("service/fields/readers.py", "int", "digits, after a pattern has checked them"),
+    Allowed("service/fields/readers.py", "int", "digits that a pattern has checked"),
     Allowed("service/json_text.py", "int", "digits of a number that the parser found"),
     Allowed("service/operations/repricing/repricing_start.py", "int", "digits of a revision"),
     Allowed("service/operations/prices/workbook_child.py", "int", "places in a sheet"),
