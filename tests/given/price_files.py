@@ -1,6 +1,7 @@
 """Suppliers' files for tests, sound and hostile. All prices are invented."""
 
 import io
+import random
 import zipfile
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -65,11 +66,9 @@ def raw_workbook(
     """A workbook whose one sheet is written by hand, with further parts of the archive."""
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in PARTS.items():
+        sheet = {"xl/worksheets/sheet1.xml": SHEET.format(rows=rows, more=more)}
+        for name, content in {**PARTS, **sheet, **(parts or {})}.items():
             archive.writestr(name, content)
-        archive.writestr("xl/worksheets/sheet1.xml", SHEET.format(rows=rows, more=more))
-        for name, value in (parts or {}).items():
-            archive.writestr(name, value)
     return stream.getvalue()
 
 
@@ -86,6 +85,23 @@ def text_cell(place: str, text: str) -> str:
 def row(number: int, *cells: str) -> str:
     """A row of cells."""
     return f'<row r="{number}">{"".join(cells)}</row>'
+
+
+def shown_often(text: str, rows: int, columns: int) -> bytes:
+    """A workbook that holds a text once and shows it in every cell."""
+    one = '<?xml version="1.0"?><sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
+    cells = '<c t="s"><v>0</v></c>' * columns
+    sheet = "".join(f'<row r="{number}">{cells}</row>' for number in range(1, rows + 1))
+    shared = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings"
+    link = f'<Relationship Id="rId2" Type="{shared}" Target="sharedStrings.xml"/></Relationships>'
+    links = "xl/_rels/workbook.xml.rels"
+    parts: dict[str, bytes | str] = {
+        "xl/sharedStrings.xml": f"{one}<si><t>{text}</t></si></sst>",
+        links: PARTS[links].replace("</Relationships>", link),
+        # So much that doesn't pack keeps the whole below the ratio at which archives are refused.
+        "xl/media/a": random.Random(1).randbytes((len(text) + len(sheet)) // 150),  # noqa: S311
+    }
+    return raw_workbook(sheet, parts=parts)
 
 
 def hostile_workbooks() -> dict[str, bytes]:

@@ -12,7 +12,8 @@ from service.core.errors import Fault
 from service.operations.prices.column_mapping import ColumnMapping
 from service.operations.prices.csv_file import BROKEN
 from service.operations.prices.import_rows import ReadRows
-from service.operations.prices.sheet import MOST_CHARACTERS, Cell, Worksheet, is_blank
+from service.operations.prices.sheet import Cell, Worksheet, is_blank
+from service.operations.prices.workbook_child import MOST_CHARACTERS
 
 COLUMNS: Final = (
     "item",

@@ -12,8 +12,6 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.operations.prices.workbook_child import MOST_CELLS, MOST_COLUMNS, MOST_ROWS
 
 MOST_BYTES: Final = 16 * 1024 * 1024
-# What a cell that is read may hold; nobody looks at the others.
-MOST_CHARACTERS: Final = 2_000
 _LETTERS: Final = 26
 
 Cell = str | Decimal | None

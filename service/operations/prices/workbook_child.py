@@ -29,6 +29,12 @@ MEMORY_BYTES = 768 * 1024 * 1024
 CPU_SECONDS = 10
 MOST_ROWS, MOST_COLUMNS, MOST_CELLS = 100_000, 200, 1_000_000
 MOST_NAMES = 50
+# What a cell that is read may hold. One character more is handed back of a longer one, so that it
+# is seen to be longer: a text that stands in the file once may be shown in every cell.
+MOST_CHARACTERS = 2_000
+MOST_TEXT = 8_000_000  # characters of all cells together: 100,000 rows of 80
+MOST_NAME_CHARACTERS = 100
+MOST_SIGN_CHARACTERS = 8
 # Formats that every workbook has without saying so (ISO/IEC 29500-1, 18.8.30).
 PERCENT_FORMATS = {"9", "10"}
 
@@ -45,16 +51,27 @@ def main(wanted: str) -> dict[str, object]:
     sheets = book.sheet_names
     filled = [wanted] if wanted else _filled(book)
     if len(filled) > 1:
-        return {"fault": "sheet-unclear", "sheets": filled[:MOST_NAMES]}
+        return {"fault": "sheet-unclear", "sheets": _names(filled)}
     name = filled[0] if filled else "".join(sheets[:1])
     if name not in sheets:
-        return {"fault": "no-sheet", "sheets": sheets[:MOST_NAMES]}
+        return {"fault": "no-sheet", "sheets": _names(sheets)}
     sheet = book.get_sheet_by_name(name)
     size = (sheet.total_height, sheet.total_width)
     if size[0] > MOST_ROWS or size[1] > MOST_COLUMNS or size[0] * size[1] > MOST_CELLS:
         return {"fault": "too-large", "size": size}
-    rows = [[_cell(value) for value in row] for row in sheet.to_python(skip_empty_area=False)]
-    return {"sheet": name, "sheets": sheets[:MOST_NAMES], "rows": rows, **_shown(data, name)}
+    # Row by row, so that a long text is cut before the next one is made; rows come without the
+    # empty columns before the first value.
+    before = [None] * sheet.start[1] if sheet.start else []
+    rows = [[*before, *(_cell(value) for value in row)] for row in sheet.iter_rows()]
+    if sum(_length(cell) for row in rows for cell in row) > MOST_TEXT:
+        return {"fault": "too-much-text"}
+    told = {"sheet": name[:MOST_NAME_CHARACTERS], "sheets": _names(sheets), "rows": rows}
+    return {**told, **_shown(data, name, (len(rows), max(map(len, rows), default=0)))}
+
+
+def _names(sheets: list[str]) -> list[str]:
+    """The first sheets by their names, cut."""
+    return [name[:MOST_NAME_CHARACTERS] for name in sheets[:MOST_NAMES]]
 
 
 def _filled(book: Any) -> list[str]:  # noqa: ANN401  calamine is not imported yet
@@ -67,7 +84,9 @@ def _cell(value: object) -> object:
     """A cell as JSON."""
     if value is None or value == "":
         return None
-    if isinstance(value, (bool, str)):
+    if isinstance(value, str):
+        return value[: MOST_CHARACTERS + 1]
+    if isinstance(value, bool):
         return value
     if isinstance(value, (int, float)):
         return {"number": repr(value)}
@@ -76,25 +95,34 @@ def _cell(value: object) -> object:
     return str(value)
 
 
-def _shown(data: bytes, name: str) -> dict[str, object]:
+def _length(cell: object) -> int:
+    return len(cell) if isinstance(cell, str) else 0
+
+
+def _shown(data: bytes, name: str, size: tuple[int, int]) -> dict[str, object]:
     """What people see of the sheet that its values don't say."""
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        seen = _Seen(_signs_by_style(archive))
+        seen = _Seen(_signs_by_style(archive), size)
         part = archive.read(_part_of(archive, name))
     parser = expat.ParserCreate()
     parser.StartElementHandler = seen.start
     parser.Parse(part, True)
-    return {"hidden_rows": seen.rows, "hidden_columns": seen.columns, "signs": seen.signs}
+    signs = [(*place, sign) for place, sign in seen.signs.items()]
+    return {"hidden_rows": list(seen.rows), "hidden_columns": list(seen.columns), "signs": signs}
 
 
 class _Seen:
-    """What is gathered while a sheet's part is read, element by element, with no tree of it."""
+    """What is gathered while a sheet's part is read, element by element, with no tree of it.
 
-    def __init__(self, formats: Mapping[str, str]) -> None:
-        self.rows: list[int] = []
-        self.columns: list[int] = []
-        self.signs: list[tuple[int, int, str]] = []
+    What a part says of cells outside the sheet, or twice, is not gathered.
+    """
+
+    def __init__(self, formats: Mapping[str, str], size: tuple[int, int]) -> None:
+        self.rows: set[int] = set()
+        self.columns: set[int] = set()
+        self.signs: dict[tuple[int, int], str] = {}
         self._formats = formats
+        self._height, self._width = size
         self._row, self._column = -1, -1
 
     def start(self, name: str, attributes: Mapping[str, str]) -> None:
@@ -104,17 +132,18 @@ class _Seen:
             self._cell(attributes)
         elif kind == "row":
             self._row, self._column = int(attributes.get("r", self._row + 2)) - 1, -1
-            if _is_hidden(attributes):
-                self.rows.append(self._row)
+            if self._row < self._height and _is_hidden(attributes):
+                self.rows.add(self._row)
         elif kind == "col" and _is_hidden(attributes):
-            last = min(int(attributes["max"]), MOST_COLUMNS)
-            self.columns += range(int(attributes["min"]) - 1, last)
+            last = min(int(attributes["max"]), self._width)
+            self.columns.update(range(int(attributes["min"]) - 1, last))
 
     def _cell(self, attributes: Mapping[str, str]) -> None:
         place = attributes.get("r", "")
         self._column = _number(place.rstrip("0123456789")) if place else self._column + 1
-        if sign := self._formats.get(attributes.get("s", "0")):
-            self.signs.append((self._row, self._column, sign))
+        inside = self._row < self._height and self._column < self._width
+        if inside and (sign := self._formats.get(attributes.get("s", "0"))):
+            self.signs[self._row, self._column] = sign
 
 
 def _number(letters: str) -> int:
@@ -157,7 +186,7 @@ def _sign_in(code: str) -> str:
     """The currency or percent in a format of numbers, such as `[$€-407] #,##0.00`."""
     named = re.search(r"\[\$([^\]\-]+)", code)
     if named:
-        return named.group(1).strip()
+        return named.group(1).strip()[:MOST_SIGN_CHARACTERS]
     sign = re.search("[%$£¥\u20a0-\u20c0]", code)
     return sign.group() if sign else ""
 
@@ -168,4 +197,5 @@ def _local(tag: str) -> str:
 
 
 if __name__ == "__main__":
-    json.dump(main(sys.argv[1] if len(sys.argv) > 1 else ""), sys.stdout)
+    answer = main(sys.argv[1] if len(sys.argv) > 1 else "")
+    sys.stdout.buffer.write(json.dumps(answer, ensure_ascii=False).encode("utf-8"))

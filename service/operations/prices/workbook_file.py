@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from service.operations.prices import workbook_child
 from service.operations.prices.sheet import Cell, Worksheet, check_size, refuse
+from service.operations.prices.workbook_child import MOST_TEXT
 
 MOST_PARTS: Final = 200
 MOST_UNPACKED: Final = 64 * 1024 * 1024
@@ -49,6 +50,8 @@ def _check_told(told: dict[str, Any], wanted: str) -> None:
         case "sheet-unclear":
             hint = f"say sheet in the column mapping, one of: {names}"
             refuse("sheet-unclear", "several sheets of the workbook are filled", hint)
+        case "too-much-text":
+            refuse("file-too-large", f"a sheet may hold {MOST_TEXT} characters", _SAVE_AGAIN)
         case "too-large":
             rows, columns = told["size"]
             check_size(rows, columns, rows * columns)
