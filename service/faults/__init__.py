@@ -13,13 +13,13 @@ from pydantic_core import ErrorDetails
 
 from service.core.errors import Fault, Path
 from service.faults.branches import worth_telling
+from service.faults.hints import LONGEST_WORD, Hints
 from service.faults.places import Model, Place, Walker
-from service.faults.words import LONGEST_KEY, say
+from service.faults.words import say
 from service.units import found
 
 __all__ = ["FURTHER", "TOLD", "Model", "faults_from", "pointer"]
 
-HINTED = 100
 TOLD = 1000  # nobody reads more, and an answer has the first hundred
 FURTHER = Fault(code="request-invalid", at=(), message="a further fault")
 
@@ -28,16 +28,14 @@ def faults_from(error: ValidationError, model: Model) -> tuple[Fault, ...]:
     """Every fault that pydantic found in a document of `model`, in pydantic's order.
 
     Of an untagged union, where every branch complains, the branch that came farthest speaks.
-    The first hundred unknown keys are compared with the known ones, no more. Of more than
-    `TOLD` errors the rest is only counted: each stands as `FURTHER`.
+    The first unknown words are compared with the known ones, as far as `Hints` goes. Of more
+    than `TOLD` errors the rest is only counted: each stands as `FURTHER`.
     """
     walker = Walker(model)
     details = error.errors(include_url=False)
     placed = [(walker.place(detail["loc"]), detail) for detail in details[:TOLD]]
-    faults = tuple(
-        _to_fault(place, detail, nearest=number < HINTED)
-        for number, (place, detail) in enumerate(worth_telling(placed))
-    )
+    hints = Hints()
+    faults = tuple(_to_fault(place, detail, hints) for place, detail in worth_telling(placed))
     return faults + (FURTHER,) * max(0, len(details) - TOLD)
 
 
@@ -46,8 +44,8 @@ def pointer(path: Path) -> str:
     return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
 
 
-def _to_fault(place: Place, detail: ErrorDetails, *, nearest: bool) -> Fault:
-    said = say(place, detail, nearest=nearest)
+def _to_fault(place: Place, detail: ErrorDetails, hints: Hints) -> Fault:
+    said = say(place, detail, hints)
     at = (*place.at, *said.below)
     joint = " " if said.message.startswith("is ") else ": "
     message = f"{_name(at)}{joint}{said.message}"
@@ -60,7 +58,7 @@ def _name(at: Path) -> str:
     for part in reversed(at):
         if isinstance(part, str):
             return (
-                part if len(part) <= LONGEST_KEY and part.isprintable() else found(part)
+                part if len(part) <= LONGEST_WORD and part.isprintable() else found(part)
             ) + numbers
         numbers = f"[{part}]{numbers}"
     return f"the document{numbers}"

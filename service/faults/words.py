@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Iterable, Mapping, Sized
+from collections.abc import Mapping, Sized
 from dataclasses import dataclass, replace
 from typing import Any, get_args
 
@@ -12,12 +11,19 @@ from pydantic_core import ErrorDetails
 from pydantic_core.core_schema import ErrorType
 
 from service.core.errors import Path
+from service.faults.hints import Hints
 from service.faults.places import Place
 from service.units import found
 
 FEW_KEYS = 9
-LONGEST_KEY = 64
 _KNOWN_TYPES = frozenset(get_args(ErrorType))
+_UNKNOWN = {
+    "extra_forbidden",
+    "literal_error",
+    "enum",
+    "union_tag_invalid",
+    "union_tag_not_found",
+}
 # What is needed, by pydantic's error type.
 NEEDED = {
     "string_type": "text",
@@ -67,26 +73,33 @@ class Said:
     below: Path = ()
 
 
-def say(place: Place, detail: ErrorDetails, *, nearest: bool) -> Said:
-    """What is said about an error; with `nearest` an unknown key is held against the known ones."""
+def say(place: Place, detail: ErrorDetails, hints: Hints) -> Said:
+    """What is said about an error; `hints` holds an unknown word against the known ones."""
     kind, context = detail["type"], detail.get("ctx", {})
     if kind not in _KNOWN_TYPES:
         return _own(detail)
     if kind == "missing":
         return _missing(place)
-    if kind == "extra_forbidden":
-        return _unknown_key(str(place.at[-1]), place.keys, nearest=nearest)
-    if kind in {"union_tag_invalid", "union_tag_not_found"}:
-        return _unknown_branch(place, context, detail["input"])
+    if kind in _UNKNOWN:
+        return _say_of_word(place, detail, hints)
     said = _say_of_value(kind, context, detail["input"])
     if kind in {"model_type", "model_attributes_type", "dict_type"}:
         return replace(said, hint=_with_keys(place))
     return said
 
 
-def _say_of_value(kind: str, context: Mapping[str, Any], value: Any) -> Said:  # noqa: ANN401  it is what came in
+def _say_of_word(place: Place, detail: ErrorDetails, hints: Hints) -> Said:
+    """A key or a choice that is none of the known ones."""
+    kind, context, value = detail["type"], detail.get("ctx", {}), detail["input"]
+    if kind == "extra_forbidden":
+        return _unknown_key(str(place.at[-1]), place.keys, hints)
     if kind in {"literal_error", "enum"}:
-        return _unknown_choice(value, re.findall(r"'([^']*)'", context["expected"]))
+        choices = tuple(re.findall(r"'([^']*)'", context["expected"]))
+        return _unknown_choice(value, choices, hints)
+    return _unknown_branch(place, context, value, hints)
+
+
+def _say_of_value(kind: str, context: Mapping[str, Any], value: Any) -> Said:  # noqa: ANN401  it is what came in
     if kind in NEEDED:
         return Said("wrong-type", f"{found(value)} is not {NEEDED[kind]}")
     if kind in _LENGTHS:
@@ -119,34 +132,37 @@ def _with_keys(place: Place) -> str | None:
     return f"an object with {', '.join(keys[:FEW_KEYS])}" if keys else None
 
 
-def _unknown_key(key: str, keys: tuple[str, ...], *, nearest: bool) -> Said:
+def _unknown_key(key: str, keys: tuple[str, ...], hints: Hints) -> Said:
     message = "is not a known key here"
-    if nearest and (near := _nearest(key, keys)):
+    if near := hints.nearest(key, keys):
         return Said("unknown-key", message, f'did you mean "{near}"?')
     hint = f"known keys: {', '.join(keys)}" if len(keys) <= FEW_KEYS else None
     return Said("unknown-key", message, hint)
 
 
-def _unknown_choice(value: object, choices: list[str], below: Path = ()) -> Said:
+def _unknown_choice(
+    value: object, choices: tuple[str, ...], hints: Hints, below: Path = ()
+) -> Said:
     message = f"{found(value)} is not a choice; one of: {', '.join(choices)}"
-    near = _nearest(value, choices) if isinstance(value, str) else None
+    near = hints.nearest(value, choices) if isinstance(value, str) else None
     return Said("unknown-choice", message, f'did you mean "{near}"?' if near else None, below)
 
 
-def _unknown_branch(place: Place, context: Mapping[str, Any], value: object) -> Said:
+def _unknown_branch(
+    place: Place,
+    context: Mapping[str, Any],
+    value: object,
+    hints: Hints,
+) -> Said:
     """The key that chooses between the branches of a union is missing, or its value unknown."""
-    choices = [str(choice) for choice in place.schema.get("choices", ())]
+    choices = tuple(str(choice) for choice in place.schema.get("choices", ()))
     key = str(context["discriminator"]).strip("'")
     if place.schema.get("discriminator") != key:  # a function chooses, by shape
         return Said("wrong-type", f"{found(value)} is not what is needed here")
     if "tag" in context:
-        return _unknown_choice(value[key] if isinstance(value, Mapping) else value, choices, (key,))
+        tag = value[key] if isinstance(value, Mapping) else value
+        return _unknown_choice(tag, choices, hints, (key,))
     return Said("field-missing", f"is required; one of: {', '.join(choices)}", None, (key,))
-
-
-def _nearest(word: str, known: Iterable[str]) -> str | None:
-    close = difflib.get_close_matches(word, list(known), 1) if len(word) <= LONGEST_KEY else []
-    return close[0] if close else None
 
 
 def _other(kind: str, context: Mapping[str, Any], value: object) -> Said:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import socket
 import subprocess
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, suppress
+from pathlib import Path
 
+import h11
 import pytest
 
+from service.server.parser import StrictConnection
 from tests.given.raw_caller import HOST, LIVE, call, quote_head
 from tests.given.service_process import running_service
 
@@ -143,6 +147,40 @@ def test_refusal_of_the_parser_has_the_shape_of_all_problems(
     assert b"connection: close" in head
     assert b"bytearray" not in found.answer
     assert found.closed
+
+
+def test_refusal_of_a_body_in_crumbs_costs_little() -> None:
+    """A body of 200,000 chunks of one byte is refused in the shape of all problems; parsing it to
+    the end took a second. A caller who sends lines of 300 bytes each may send any number."""
+    head = quote_head(0).replace(b"Content-Length: 0", b"Transfer-Encoding: chunked")
+    with running_service(log=subprocess.DEVNULL) as (process, port):
+        before = cpu_seconds(process.pid)
+        found = call(port, head + b"1\r\n \r\n" * 200_000 + b"0\r\n\r\n")
+        took = cpu_seconds(process.pid) - before
+        assert (found.status, found.problem["code"]) == (400, "request-malformed")
+        assert "small chunks" in found.problem["detail"]
+        assert took < 0.25
+        lines = b"".join(b"12c\r\n" + b" " * 300 + b"\r\n" for _ in range(3400))
+        assert call(port, head + lines + b"2\r\n{}\r\n0\r\n\r\n").status == 422
+
+
+def cpu_seconds(process: int) -> float:
+    """What a process has used of a processor so far (proc(5): utime and stime)."""
+    fields = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def test_parser_stops_at_a_body_in_crumbs() -> None:
+    """5,000 chunks and one for each 256 bytes are parsed, not one more."""
+    parser = StrictConnection(h11.SERVER)
+    parser.receive_data(
+        b"POST / HTTP/1.1\r\nHost: localhost\r\nTransfer-Encoding: chunked\r\n\r\n"
+        + b"1\r\n \r\n" * 6000
+    )
+    for _ in range(1 + 5000 + 19):  # the head; 5,019 bytes bring 19 chunks more
+        assert parser.next_event() is not h11.NEED_DATA
+    with pytest.raises(h11.RemoteProtocolError):
+        parser.next_event()
 
 
 def test_crowd_of_silent_callers_leaves_room_and_is_shut(port: int) -> None:
