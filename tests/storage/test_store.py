@@ -2,11 +2,13 @@
 
 import re
 import threading
+import time
+from contextlib import ExitStack
 from pathlib import Path
 
 import psycopg
 import pytest
-from sqlalchemy import insert, make_url, select, text
+from sqlalchemy import Connection, insert, make_url, select, text
 from sqlalchemy.exc import DBAPIError
 
 from service.storage import (
@@ -15,6 +17,7 @@ from service.storage import (
     StorageUnsafeError,
     StorageUrlError,
     Store,
+    migration,
 )
 from service.storage.tables import PRICE_LIST_MAPPING
 from tests.cluster import Cluster
@@ -115,6 +118,66 @@ def test_migrate_takes_turns(empty_url: str, clock: Clock) -> None:
     for thread in threads:
         thread.join()
     assert failures == []
+
+
+def test_migrate_waits_for_one_that_is_not_done(empty_url: str, clock: Clock) -> None:
+    """A service that starts while another is at the migrations waits for their end, and then
+    finds nothing to do; without the lock it would make tables that are being made."""
+    failures: list[BaseException] = []
+
+    def start() -> None:
+        try:
+            with opened(empty_url, clock) as store:
+                store.migrate()
+                assert store.at_head()
+        except BaseException as error:
+            failures.append(error)
+            raise
+
+    second = threading.Thread(target=start)
+    with opened(empty_url, clock) as store:
+        with store.write() as connection:
+            migration.upgrade(connection)
+            second.start()
+            # It has come as far as it can: it waits on a lock, or it has failed.
+            second.join(1 if store.file() else 0.01)
+            while store.file() is None and second.is_alive() and not _waits(connection):
+                second.join(0.01)
+            assert second.is_alive()
+        second.join()
+    assert failures == []
+
+
+def _waits(connection: Connection) -> bool:
+    """Whether a session of this PostgreSQL server waits for a lock of another."""
+    return bool(connection.scalar(text("SELECT count(*) FROM pg_locks WHERE NOT granted")))
+
+
+def test_close_leaves_no_connection(empty_url: str, clock: Clock) -> None:
+    """A store that was written to and read from, by three at once, leaves nothing open when it is
+    closed: no descriptor of the file, no session of the server."""
+    with opened(empty_url, clock) as store:
+        store.migrate()
+        with ExitStack() as held:
+            for _ in range(3):
+                held.enter_context(store.read()).execute(text("SELECT 1"))
+        with opened(empty_url, clock) as other:
+            assert _open_connections(store, other) > 0
+            store.close()
+            end = time.monotonic() + 10  # a server takes a moment to see that one has left
+            while _open_connections(store, other) and time.monotonic() < end:
+                time.sleep(0.01)
+            assert _open_connections(store, other) == 0
+
+
+def _open_connections(store: Store, other: Store) -> int:
+    """Connections to the database, seen from outside of the store."""
+    if (file := store.file()) is not None:
+        links = [link for link in Path("/proc/self/fd").iterdir() if link.is_symlink()]
+        return sum(link.readlink() == file for link in links if link.exists())
+    mine = "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database()"
+    with other.read() as connection:
+        return int(connection.scalar(text(f"{mine} AND pid <> pg_backend_pid()")) or 0)
 
 
 def test_at_head_sees_an_older_database(empty_url: str, clock: Clock) -> None:
