@@ -77,6 +77,7 @@ OTHER_TEXTS = frozenset(
         "re-pricings",
         "supplier-new",
         "too-large",
+        "too-much-text",
     )
 )
 # Codes of one word, which a text of the source can't be told by.
