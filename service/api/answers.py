@@ -45,7 +45,7 @@ def content_response(
     """The same for bytes; `tag` is that of what they were made from, left out their own."""
     tag = tag or etag(body)
     sent = {"ETag": tag, "Cache-Control": cache_control, **(headers or {})}
-    if _has(request.headers.get("if-none-match"), tag):
+    if has_it(request, tag):
         return Response(status_code=304, headers=sent)
     return Response(body, media_type=media_type, headers=sent)
 
@@ -55,8 +55,9 @@ def etag(body: bytes) -> str:
     return f'"{hashlib.sha256(body).hexdigest()}"'
 
 
-def _has(if_none_match: str | None, tag: str) -> bool:
+def has_it(request: Request, tag: str) -> bool:
     """Whether `If-None-Match` names a tag (RFC 9110, 13.1.2: weak comparison)."""
+    if_none_match = request.headers.get("if-none-match")
     if if_none_match is None:
         return False
     if if_none_match.strip() == "*":

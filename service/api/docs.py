@@ -8,26 +8,26 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import mimetypes
 import re
 from functools import cache
+from http import HTTPStatus
 from pathlib import Path
 
 import fastapi_offline
 from fastapi.openapi.docs import get_redoc_html, get_swagger_ui_html
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
-from starlette.staticfiles import StaticFiles
 
-from service.api.answers import content_response, etag
-from service.api.compression import takes_gzip
 from service.api.openapi import TITLE
 from service.api.operation import Operation
+from service.api.prepared import Once, Prepared, prepare, prepared_response
 
 STATIC_PATH = "/static-offline-docs"
 OPENAPI_PATH = "/openapi.json"
 
 _STATIC = Path(fastapi_offline.__file__).parent / "static"
-_FILES = StaticFiles(directory=_STATIC)
 _REDOC = "redoc.standalone.js"
 _OUTSIDE = b"https://cdn.redoc.ly/redoc/logo-mini.svg"
 _EMPTY = b"data:image/gif;base64,R0lGODlhAQABAAAAACw="
@@ -36,34 +36,44 @@ _INLINE = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 
 async def read_openapi(request: Request) -> Response:
     """The OpenAPI document, made and packed once."""
-    plain, packed = request.app.state.document()
-    takes = takes_gzip(request.headers)
-    body, headers = packed if takes else plain, {"Vary": "Accept-Encoding"}
-    response = content_response(request, body, tag=etag(plain), headers=headers)
-    if takes and response.body:
-        response.headers["Content-Encoding"] = "gzip"
-    return response
+    return prepared_response(request, await request.app.state.document.get())
 
 
-async def read_docs(_request: Request) -> Response:
+async def read_docs(request: Request) -> Response:
     """The page on which calls can be tried."""
-    return _swagger_page()
+    return prepared_response(request, _swagger_page())
 
 
-async def read_reference(_request: Request) -> Response:
+async def read_reference(request: Request) -> Response:
     """The page to read."""
-    return _redoc_page()
+    return prepared_response(request, _redoc_page())
 
 
 async def read_docs_file(request: Request) -> Response:
     """A script, style or picture of the pages. Raises HTTPException where there is none."""
-    if request.path_params["file"] == _REDOC:
-        return content_response(request, _redoc_script(), media_type="text/javascript")
-    below = {**request.scope, "path": request.path_params["file"], "root_path": ""}
-    return await _FILES.get_response(_FILES.get_path(below), request.scope)
+    name = request.path_params["file"]
+    if name not in _files():
+        raise HTTPException(HTTPStatus.NOT_FOUND)
+    return prepared_response(request, await _file(name).get())
 
 
 @cache
+def _files() -> frozenset[str]:
+    return frozenset(path.name for path in _STATIC.iterdir() if path.is_file())
+
+
+@cache
+def _file(name: str) -> Once:
+    """One of the files, read and packed when it is asked for first."""
+    return Once(lambda: _prepared_file(name))
+
+
+def _prepared_file(name: str) -> Prepared:
+    media_type = mimetypes.guess_type(name)[0] or "application/octet-stream"
+    script = name == _REDOC
+    return prepare(_redoc_script() if script else (_STATIC / name).read_bytes(), media_type)
+
+
 def _redoc_script() -> bytes:
     """ReDoc's script, whose picture of its maker would come from outside: an empty one instead."""
     script = (_STATIC / _REDOC).read_bytes()
@@ -73,7 +83,7 @@ def _redoc_script() -> bytes:
 
 
 @cache
-def _swagger_page() -> HTMLResponse:
+def _swagger_page() -> Prepared:
     page = get_swagger_ui_html(
         openapi_url=OPENAPI_PATH,
         title=TITLE,
@@ -87,7 +97,7 @@ def _swagger_page() -> HTMLResponse:
 
 
 @cache
-def _redoc_page() -> HTMLResponse:
+def _redoc_page() -> Prepared:
     page = get_redoc_html(
         openapi_url=OPENAPI_PATH,
         title=TITLE,
@@ -98,19 +108,20 @@ def _redoc_page() -> HTMLResponse:
     return _locked(page)
 
 
-def _locked(page: HTMLResponse) -> HTMLResponse:
+def _locked(page: HTMLResponse) -> Prepared:
     """The page with a policy: only this service's files, and the page's own inline script.
 
     Both programs write styles while they draw, so inline styles are allowed.
     """
-    inline = _INLINE.findall(bytes(page.body).decode("utf-8"))
+    body = bytes(page.body)
+    inline = _INLINE.findall(body.decode("utf-8"))
     hashes = " ".join(f"'sha256-{_digest(script)}'" for script in inline)
-    page.headers["Content-Security-Policy"] = (
+    policy = (
         f"default-src 'none'; script-src 'self' {hashes}; style-src 'self' 'unsafe-inline'; "
         "img-src 'self' data:; font-src 'self' data:; connect-src 'self'; "
         "worker-src 'self' blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
     )
-    return page
+    return prepare(body, "text/html", {"Content-Security-Policy": policy})
 
 
 def _digest(script: str) -> str:

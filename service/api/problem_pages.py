@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from functools import cache
 from html import escape
 
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
 from service.api.faults import KINDS, ProblemKind
 from service.api.operation import Operation
+from service.api.prepared import Prepared, prepare, prepared_response
 from service.api.problems import problem_response
 
 _STYLE = (
@@ -27,8 +29,13 @@ _HEADERS = {
 }
 
 
-async def list_problems(_request: Request) -> Response:
+async def list_problems(request: Request) -> Response:
     """Every problem code, each with a link to its page."""
+    return prepared_response(request, _list_page())
+
+
+@cache
+def _list_page() -> Prepared:
     items = "".join(
         f'<li><a href="/problems/{kind.code}">{kind.code}</a>: {escape(kind.title)}</li>'
         for kind in sorted(KINDS.values(), key=lambda kind: kind.code)
@@ -41,6 +48,11 @@ async def read_problem(request: Request) -> Response:
     kind = KINDS.get(request.path_params["code"])
     if kind is None:
         return problem_response("not-found", detail="There is no problem with this code.")
+    return prepared_response(request, _kind_page(kind))
+
+
+@cache
+def _kind_page(kind: ProblemKind) -> Prepared:
     return _page(kind.title, _body(kind))
 
 
@@ -52,14 +64,14 @@ def _body(kind: ProblemKind) -> str:
     )
 
 
-def _page(title: str, body: str) -> HTMLResponse:
+def _page(title: str, body: str) -> Prepared:
     text = (
         '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f"<title>{escape(title)}</title><style>{_STYLE}</style></head>"
         f"<body><h1>{escape(title)}</h1>{body}</body></html>"
     )
-    return HTMLResponse(text, headers=_HEADERS)
+    return prepare(text.encode("utf-8"), "text/html", _HEADERS)
 
 
 OPERATIONS = (

@@ -6,6 +6,7 @@ import json
 import pytest
 from starlette.testclient import TestClient
 
+from service.api.app import prepared_document
 from tests.given.quote_requests import shipped_request
 
 LONG = "/v1/materials?limit=200"
@@ -63,6 +64,35 @@ def test_short_answers_and_quotes_are_plain(client: TestClient) -> None:
 
 def test_document_is_made_once(client: TestClient) -> None:
     """The API document is neither written nor packed anew for a caller."""
-    made = client.app.state.document()  # type: ignore[attr-defined]
-    assert made is client.app.state.document()  # type: ignore[attr-defined]
-    assert _sent(client, "/openapi.json", "gzip")[0] == made[1]
+    made = prepared_document()
+    assert made is prepared_document()
+    assert _sent(client, "/openapi.json", "gzip")[0] == made.packed
+
+
+@pytest.mark.parametrize(
+    ("path", "most_bytes"),
+    [
+        ("/openapi.json", 100_000),
+        ("/docs", 1000),
+        ("/problems", 12_000),
+        ("/problems/busy", 1000),
+        ("/static-offline-docs/redoc.standalone.js", 400_000),
+        ("/static-offline-docs/swagger-ui-bundle.js", 500_000),
+    ],
+)
+def test_pages_are_prepared_once(
+    client: TestClient, path: str, most_bytes: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A page that stays the same is neither packed nor digested for a second caller; packed it
+    says the same, in few bytes; and who has it already is told so."""
+    plain = client.get(path, headers={"Accept-Encoding": "identity"})
+    monkeypatch.setattr("service.api.prepared.prepare", None)
+    monkeypatch.setattr("service.api.prepared.etag", None)
+    monkeypatch.setattr("service.api.prepared.gzip", None)
+    body, _ = _sent(client, path, "gzip")
+    assert len(body) <= most_bytes
+    packed = client.get(path, headers={"Accept-Encoding": "gzip"})
+    assert (packed.content, packed.headers["etag"]) == (plain.content, plain.headers["etag"])
+    again = client.get(path, headers={"If-None-Match": plain.headers["etag"]})
+    assert (again.status_code, again.content) == (304, b"")
+    assert again.headers["vary"] == "Accept-Encoding"
