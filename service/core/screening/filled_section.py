@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cached_property
 from typing import assert_never
 
 from service.core.screening.formulas.earth_pressure import (
@@ -107,12 +106,6 @@ class FilledSection:
             section, stack = replace(section, load=flat), replace(stack, setback_m=0.0)
         return push_of(draw(section, stack, fill, fill, None), back)
 
-    @cached_property
-    def over(self) -> Callable[[float], Thrust]:
-        """What the fill pushes on the units over a height, each height once. Raises
-        PressureLimitError."""
-        return cache(self.within.over)
-
     def rows(self, joints: tuple[int, ...]) -> RowPushes:
         """Layers on these joints, worked out once. Raises PressureLimitError."""
         if (found := self._rows.get(joints)) is None:
@@ -128,7 +121,7 @@ class FilledSection:
         carried = tributaries(elevations, self.section.soil_m)
         middles = [(self.section.soil_m - c.middle_depth_m, c.height_m / 2) for c in carried]
         pushed = tuple(
-            (self.over(max(0.0, middle - half)), self.over(middle + half))
+            (self.within.over(max(0.0, middle - half)), self.within.over(middle + half))
             for middle, half in middles
         )
         return RowPushes(elevations_m=elevations, carried=carried, pushed=pushed)

@@ -62,7 +62,8 @@ class Reinforced:
     @cached_property
     def picture(self) -> Picture:
         """What lies behind the units, the cut as far back as these layers ask for."""
-        return replace(self.filled.picture, cut=self.ground.cut_behind(self.behind_m))
+        drawn, cut = self.filled.picture, self.ground.cut_behind(self.behind_m)
+        return drawn if cut == drawn.cut else replace(drawn, cut=cut)
 
     @cached_property
     def rear(self) -> Back:

@@ -20,7 +20,6 @@ from service.core.screening.gravity_screen import (
     STACK_ROWS,
     fails_as_stack,
     screen_gravity,
-    tallest_courses,
 )
 from service.core.screening.loads import counted_above
 from service.core.screening.picture import CutEdge
@@ -29,6 +28,7 @@ from service.core.screening.reinforced_screen import screen_reinforced
 from service.core.screening.soil_figures import SoilFigures, soil_figures
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.tier_screen import tier_faults
+from service.core.screening.wall_screening import PlainStack, WallScreening
 from service.core.screening.wall_section import (
     Loading,
     LoadsAt,
@@ -36,20 +36,6 @@ from service.core.screening.wall_section import (
     section_of_ends,
     sections_of,
 )
-
-MOST_COURSES = 60  # how far the search for the tallest plain stack goes
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallScreening:
-    """What was found for one wall: the tallest plain stack of its units (None: not known), and
-    the layers that would hold it, if any were asked for."""
-
-    wall: str
-    tallest_courses: int | None = None
-    tallest_m: float | None = None
-    reinforcement: WallReinforcement | None = None
-    reinforced_checks: tuple[Check, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,12 +115,9 @@ def _screen_walls(
     behind = cut_edges(job, layouts, laid) if laid else edges
     if behind == edges:
         return walls
-    tallest = ((wall.tallest_courses, wall.tallest_m) for _, wall in walls)
     return [
-        (plain, replace(wall, tallest_courses=courses, tallest_m=height))
-        for (plain, _), (_, wall), (courses, height) in zip(
-            walls, screened(behind), tallest, strict=True
-        )
+        (plain, replace(wall, stack=before.stack))
+        for (plain, before), (_, wall) in zip(walls, screened(behind), strict=True)
     ]
 
 
@@ -154,15 +137,13 @@ def _screen_wall(
     assumed = _assumed(job, index, layout)
     sections = sections_of(layout, loads_at)
     plain = screen_gravity(sections, ground, layout.name, assumed)
-    courses = tallest_courses(ground, _highest_loads(sections), MOST_COURSES)
     laid: WallReinforcement | None = None
     checks: tuple[Check, ...] = ()
     if sheet is not None:
         laid, checks = _reinforce(job, layout, ground, sheet, loads_at, assumed)
     return plain, WallScreening(
         wall=layout.name,
-        tallest_courses=courses,
-        tallest_m=courses * job.system.standard.height_m,
+        stack=PlainStack(ground=ground, loads=_highest_loads(sections)),
         reinforcement=laid,
         reinforced_checks=checks,
     )

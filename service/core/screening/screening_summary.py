@@ -7,7 +7,8 @@ from collections.abc import Collection, Iterator, Sequence
 from service.core.job.basis import Basis
 from service.core.screening.check import Check
 from service.core.screening.check_table import CHECK_TABLE
-from service.core.screening.screening import Screening, WallScreening
+from service.core.screening.screening import Screening
+from service.core.screening.wall_screening import WallScreening
 
 PERMIT = "permit"
 _FIRST_LOOK = (

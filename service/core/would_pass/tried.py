@@ -16,12 +16,13 @@ _NOT_KNOWN = "the weight of the units or the soil behind them is not known"
 def tried(changes: tuple[ChangeName, ...], job: Job) -> Tried:
     """What comes of a changed job."""
     try:
-        screening = screen(job, lay_out_walls(job))
+        layouts = lay_out_walls(job)
+        screening = screen(job, layouts)
         if failed := failing_checks(screening, job):
             return Tried(changes=changes, job=job, check=min(failed, key=share_reached))
         if not _knows_stability(screening):
             return Tried(changes=changes, job=job, hindered=_NOT_KNOWN)
-        dig(job, lay_out_walls(job), screening.reinforcement if job.reinforcing in QUOTED else ())
+        dig(job, layouts, screening.reinforcement if job.reinforcing in QUOTED else ())
     except QuoteFaultsError as error:
         return Tried(changes=changes, job=job, hindered=str(error))
     return Tried(changes=changes, job=job)
@@ -40,4 +41,4 @@ def failing_walls(screening: Screening, job: Job) -> frozenset[str]:
 
 def _knows_stability(screening: Screening) -> bool:
     """Whether its walls could be checked: no weight of the units, no answer."""
-    return all(wall.tallest_courses is not None for wall in screening.walls)
+    return all(wall.stack is not None for wall in screening.walls)

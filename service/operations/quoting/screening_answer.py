@@ -18,8 +18,8 @@ from service.core.measure import UnitSet
 from service.core.quote import Quote
 from service.core.rounding import ratio_to_show
 from service.core.screening.check import Build, Check, Status
-from service.core.screening.screening import WallScreening
 from service.core.screening.screening_summary import summary_of
+from service.core.screening.wall_screening import WallScreening
 from service.core.would_pass.alternative import WouldPass, in_order_tried
 from service.operations.answer_figures import Length, Money
 from service.operations.quoting.measures import measure_of, plain
