@@ -1,0 +1,95 @@
+"""CPU of quotes by these sources, divided by that of another commit, measured in turns.
+
+Run as `python -m tests.benchmarks.against COMMIT [ROUNDS]`. Both run in the environment of this
+interpreter; the catalog and the examples of each are its own. Figures are medians of rounds.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+EXAMPLES = ROOT / "openapi" / "examples" / "quote_walls"
+REFUSED = ("price_missing", "ten_mistakes")
+TIMES = 2
+
+
+class Quoting:
+    """A process that quotes with the sources of a folder."""
+
+    def __init__(self, folder: Path) -> None:
+        script = Path(__file__).with_name("quoting_process.py")
+        self._process = subprocess.Popen(
+            [sys.executable, str(script), str(folder)],
+            cwd=folder,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        self._read()
+
+    def quote(self, request: Path) -> tuple[float, str]:
+        """CPU seconds of one quote, and the digest of its answer."""
+        if self._process.stdin is None:
+            raise RuntimeError("no way to ask")
+        self._process.stdin.write(f"{request} {TIMES}\n")
+        self._process.stdin.flush()
+        seconds, digest = self._read().split()
+        return float(seconds), digest
+
+    def close(self) -> None:
+        """End it."""
+        self._process.communicate()
+
+    def _read(self) -> str:
+        line = self._process.stdout.readline() if self._process.stdout else ""
+        if not line:
+            raise RuntimeError("the quoting process ended")
+        return line
+
+
+@contextmanager
+def worktree(commit: str) -> Iterator[Path]:
+    """The sources of a commit in a folder of their own."""
+    with tempfile.TemporaryDirectory() as parent:
+        folder = Path(parent) / "sources"
+        git = ["git", "-C", str(ROOT), "worktree"]
+        subprocess.run([*git, "add", "--detach", str(folder), commit], check=True)
+        try:
+            yield folder
+        finally:
+            subprocess.run([*git, "remove", "--force", str(folder)], check=True)
+
+
+def compare(before: Quoting, after: Quoting, request: Path, rounds: int) -> str:
+    """One line: milliseconds before and after, the ratio, and whether the answer is the same."""
+    pairs = [(before.quote(request), after.quote(request)) for _ in range(rounds)]
+    old = statistics.median(seconds for (seconds, _), _ in pairs)
+    new = statistics.median(seconds for _, (seconds, _) in pairs)
+    ratio = statistics.median(b[0] / a[0] for a, b in pairs)
+    same = "same bytes" if all(a[1] == b[1] for a, b in pairs) else "another answer"
+    name = request.name.partition(".")[0]
+    return f"{name:26} {old * 1e3:8.2f} ms {new * 1e3:8.2f} ms {ratio:6.3f}  {same}"
+
+
+def main(arguments: Sequence[str]) -> None:
+    """Compare every example that is answered with a quote."""
+    commit, rounds = arguments[0], int(arguments[1]) if len(arguments) > 1 else 7
+    with worktree(commit) as folder:
+        before, after = Quoting(folder), Quoting(ROOT)
+        print(f"{'':26} {'then':>11} {'now':>11} {'ratio':>6}")  # noqa: T201
+        for request in sorted(EXAMPLES.glob("*.request.json")):
+            if request.name.partition(".")[0] not in REFUSED:
+                print(compare(before, after, request, rounds), flush=True)  # noqa: T201
+        before.close()
+        after.close()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,55 @@
+"""What it costs to start, as ratios to the least application on the same server.
+
+Run by name (`python .ci/tasks.py benchmarks`), on a machine that does nothing else.
+"""
+
+from __future__ import annotations
+
+import resource
+import statistics
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+BODY = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
+ROUNDS = 5
+
+
+def started(which: str) -> tuple[float, float]:
+    """CPU seconds to the first answer, and resident MiB after it."""
+    script = Path(__file__).with_name("starting_process.py")
+    command = [sys.executable, str(script), which, str(BODY)]
+    done = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)
+    seconds, resident = done.stdout.split()
+    return float(seconds), float(resident)
+
+
+def test_start_costs_a_few_bare_applications() -> None:
+    """CPU to the first answer and resident memory / those of a bare application."""
+    rounds = [(started("bare"), started("service")) for _ in range(ROUNDS)]
+    cpu = statistics.median(ours[0] / bare[0] for bare, ours in rounds)
+    memory = statistics.median(ours[1] / bare[1] for bare, ours in rounds)
+    (_, bare), (seconds, resident) = rounds[-1]
+    print(f"first answer {seconds:.2f} s, ratio {cpu:.2f}")  # noqa: T201
+    print(f"resident {resident:.0f} MiB, bare {bare:.0f} MiB, ratio {memory:.2f}")  # noqa: T201
+    assert cpu <= 6
+    assert memory <= 2.4
+
+
+@pytest.mark.parametrize(
+    ("arguments", "most"), [(("--help",), 2.2), (("quote", str(BODY)), 2.4)], ids=["help", "quote"]
+)
+def test_commands_start_soon(arguments: tuple[str, ...], most: float) -> None:
+    """CPU seconds of a command, from start to end."""
+    spent = []
+    for _ in range(ROUNDS):
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        command = [sys.executable, "-m", "service", *arguments]
+        subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        spent.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    print(f"{arguments[0]}: {statistics.median(spent):.2f} s")  # noqa: T201
+    assert statistics.median(spent) <= most
