@@ -106,7 +106,7 @@ class StrictModel(BaseModel):
             shown = properties.get(field.alias or name, {})
             for reader in field.metadata:
                 if "default" in shown and isinstance(reader, Reader):
-                    shown["default"] = reader.write(field.default)
+                    shown["default"] = reader.write(field.get_default(call_default_factory=True))
         return published
 
 
