@@ -33,9 +33,9 @@ _DRAWN = re.compile(r"\b([qr][0-9]{9,12}_)([0-9a-f]{16,20})\b")
 class Example:
     """One request, and where its answer is kept.
 
-    `path` fills the address, where a word in braces is the id that an earlier step was given;
-    `if_match` is the address whose ETag goes with it, `*` where there is nothing yet. Of whole
-    quotes one is shown: the answer of another isn't `kept`.
+    `path` fills the address, where a word in braces is the id that an earlier step was given, as in
+    `query`; `if_match` is the address whose ETag goes with it, `*` where there is nothing yet. Of
+    whole quotes one is shown: the answer of another isn't `kept`.
     """
 
     operation_id: str
@@ -45,6 +45,7 @@ class Example:
     query: str = ""
     if_match: str = ""
     gives: str = ""
+    given_by: str = "id"
     kept: bool = True
 
     def response(self, status: int) -> Path:
@@ -63,7 +64,7 @@ def read_examples(folder: Path) -> tuple[Example, ...]:
             request=found.pop((step["operation"], step["case"])),
             **{
                 key: step[key]
-                for key in ("path", "query", "if_match", "gives", "kept")
+                for key in ("path", "query", "if_match", "gives", "given_by", "kept")
                 if key in step
             },
         )
@@ -85,11 +86,13 @@ def answers(app: FastAPI, examples: Iterable[Example]) -> Iterator[tuple[Example
         for example in examples:
             row = rows[example.operation_id]
             parts = {key: part.format(**given) for key, part in example.path.items()}
-            url = row.path.format(**parts) + (f"?{example.query}" if example.query else "")
+            url = row.path.format(**parts) + (
+                f"?{example.query.format(**given)}" if example.query else ""
+            )
             body = names.drawn(example.request.read_text(encoding="utf-8")).encode()
             answered = call(address, row.method, url, body, _head(example, address, given))
             if example.gives and answered.status < 300:  # noqa: PLR2004
-                given[example.gives] = json.loads(answered.body)["id"]
+                given[example.gives] = json.loads(answered.body)[example.given_by]
             told = names.told(answer_text(answered.body)) if answered.body else ""
             yield example, answered, told
 

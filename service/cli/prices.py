@@ -161,10 +161,13 @@ def _bytes(file: Path, most: int) -> bytes:
 
 
 def _kind(file: Path) -> FileKind:
-    kinds: dict[str, FileKind] = {".csv": "csv", ".xlsx": "xlsx"}
-    kind = kinds.get(file.suffix.lower())
+    """What a file is, by its ending; text is read as CSV, by the delimiter of the mapping."""
+    kinds: dict[str, FileKind] = {".csv": "csv", ".txt": "csv", ".tsv": "csv", ".xlsx": "xlsx"}
+    ending = file.suffix.lower()
+    kind = kinds.get(ending)
     if kind is None:
-        raise ended("FILE ends in .csv or .xlsx.", WRONG_USAGE)
+        old = " An old workbook is saved as XLSX first." if ending == ".xls" else ""
+        raise ended(f"FILE ends in .csv, .txt, .tsv or .xlsx.{old}", WRONG_USAGE)
     return kind
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -73,7 +73,8 @@ def quote(
     def asked(document: object, catalog: Catalog, stored: StoredPrices) -> Answer:
         if not (heights or alternatives):
             return quote_document(_asking(document) if what_if else document, catalog, stored)
-        comparison = {"quote": document, "heights_that_fit": heights, "alternatives": alternatives}
+        others = [each for each in alternatives if not _says(document, each)]
+        comparison = {"quote": document, "heights_that_fit": heights, "alternatives": others}
         return compare_document(comparison, catalog, stored)
 
     answer = _answer(data, settings, file, asked, as_json=as_json)
@@ -103,6 +104,11 @@ def _choices(option: str) -> list[dict[str, str]]:
         listed = " or ".join(f"{key}=a,b" for key in COMPARED)
         raise ended(f"--compare {option}: write it like {listed}", WRONG_USAGE)
     return [{key: id_} for id_ in named]
+
+
+def _says(document: object, choice: Mapping[str, str]) -> bool:
+    """Whether a request has a choice itself: it stands first in a comparison anyway."""
+    return isinstance(document, dict) and choice.items() <= document.items()
 
 
 def _read(file: str) -> bytes:

@@ -1,4 +1,5 @@
-"""`reprice`: what saved quotes would cost on a revision of a price list, and writing it.
+"""`reprice`: what saved quotes would cost on a revision of a price list, and writing it;
+`reprice issue`: what was written goes out.
 
 The run is the same as over HTTP and is done here, chunk by chunk; if this command is ended in the
 middle, a service on the same database goes on with it.
@@ -19,14 +20,13 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from service.catalog import Catalog
 from service.cli.columns import console_for
-from service.cli.pointers import fault_words
+from service.cli.reprice_issue import issue
+from service.cli.repricing_faults import told
 from service.cli.repricing_tables import print_repricing
 from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
-from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.core.money import counted
-from service.faults import pointer
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.repricing.repricing import RepricingDisagreesError, work_off
+from service.operations.repricing.repricing import work_off
 from service.operations.repricing.repricing_answer import RepricedItem, RepricingAnswer
 from service.operations.repricing.repricing_export import csv_rows, ndjson
 from service.operations.repricing.repricing_reads import each_item, read_repricing
@@ -42,8 +42,10 @@ _Json = dict[str, Any]
 
 
 def register(app: typer.Typer) -> None:
-    """Add the command."""
-    app.command("reprice")(reprice)
+    """Add the commands."""
+    group = typer.Typer(invoke_without_command=True, callback=reprice)
+    group.command("issue")(issue)
+    app.add_typer(group, name="reprice")
 
 
 ListId = Annotated[
@@ -74,6 +76,7 @@ ItemsFile = Annotated[
 
 
 def reprice(  # noqa: PLR0913  what a command can be told
+    context: typer.Context,
     *,
     list_id: ListId = None,
     revision: Annotated[
@@ -92,6 +95,8 @@ def reprice(  # noqa: PLR0913  what a command can be told
 
     The exit code is 1 if a quote could not be priced.
     """
+    if context.invoked_subcommand is not None:
+        return
     asked: _Json = {"mode": "write", "preview": write} if write else {}
     given = {"price_list": list_id, "revision": revision, "margin_floor": margin_floor}
     asked |= {name: value for name, value in given.items() if value is not None}
@@ -101,27 +106,8 @@ def reprice(  # noqa: PLR0913  what a command can be told
             asked["include_issued"] = True
     settings = read_settings()
     catalog = read_catalog(settings)
-    with database(settings) as store, _told():
+    with database(settings) as store, told():
         _reprice(store, catalog, asked, items, as_json=as_json, yes=yes)
-
-
-@contextlib.contextmanager
-def _told() -> Iterator[None]:
-    """Say what is at fault in plain words, and end with exit code 1."""
-    try:
-        yield
-    except QuoteFaultsError as error:
-        raise ended("\n".join(map(_fault_words, error.faults))) from error
-    except QuoteRefusedError as error:
-        raise ended(str(error)) from error
-    except RepricingDisagreesError as error:
-        message = f"Quote {error} was found at two totals; nothing of its chunk was written."
-        raise ended(message) from error
-
-
-def _fault_words(fault: Fault) -> str:
-    hint = f" ({fault.hint})" if fault.hint else ""
-    return f"{fault_words(pointer(fault.at), fault.message)}{hint}"
 
 
 def _filters(given: Sequence[str]) -> _Json:

@@ -49,6 +49,12 @@ def print_repricing(console: Console, run: RepricingAnswer, items: Iterable[Repr
     if run.mode == "preview" and counts.changed:
         console.print()
         print_text(console, f"To write it: python -m service reprice --write {run.id}")
+    if run.mode == "write" and counts.changed:
+        console.print()
+        print_text(
+            console,
+            f"To issue the drafts: python -m service reprice issue {run.id} --on DATE",
+        )
 
 
 def _sums(run: RepricingAnswer) -> str:

@@ -7,6 +7,10 @@ from sqlalchemy import Connection, or_, select, update
 from service.storage.repricing_tables import REPRICING
 from service.storage.repricings import OPEN, Run, change_run, run_of
 
+# Whoever works on a run renews its lease after each chunk. A lease with less than this left has
+# not been renewed for a while: who held it is most likely gone.
+SILENT_SECONDS = 10
+
 
 def lease_run(connection: Connection, owner: str, now: int, seconds: int) -> Run | None:
     """Take the oldest run that is to be done by a service and that nobody works on; or None."""
@@ -40,6 +44,17 @@ def renew_lease(connection: Connection, run_id: str, owner: str, until: int) -> 
         .values(lease_until=until)
     )
     return connection.execute(statement).rowcount == 1
+
+
+def is_held(run: Run, now: int) -> bool:
+    """Whether an open run is somebody's, so that nobody else takes it up yet."""
+    return run.status in OPEN and run.owner is not None and run.lease_until > now
+
+
+def is_left(run: Run, now: int) -> bool:
+    """Whether an open run was begun by somebody who gives no sign of life any more."""
+    begun = run.status in OPEN and run.owner is not None
+    return begun and run.lease_until <= now + SILENT_SECONDS
 
 
 def has_open_runs(connection: Connection) -> bool:

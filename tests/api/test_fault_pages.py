@@ -75,6 +75,7 @@ OTHER_TEXTS = frozenset(
         "pick-up",
         "re-pricing",
         "re-pricings",
+        "metric-ton",
         "supplier-new",
         "too-large",
         "too-much-text",

@@ -61,6 +61,23 @@ def test_import_shows_first_and_writes_when_told(tmp_path: Path) -> None:
     assert revisions() == 2
 
 
+def test_import_reads_text_parted_by_tabs(tmp_path: Path) -> None:
+    """A .txt is read by the mapping's delimiter; without one the hint says which; an old workbook
+    is refused with what to do."""
+    file, mapping = tmp_path / "spring.txt", tmp_path / "mapping.json"
+    file.write_bytes(csv_file(HEAD, "terrace_8in,8.40,each,USD").replace(b",", b"\t"))
+    asked = imported(file)
+    assert asked.exit_code == 1
+    assert 'cells are parted by "\\t": say delimiter' in asked.stdout
+    mapping.write_text('{"delimiter": "\\t"}', encoding="utf-8")
+    read = imported(file, "--mapping", str(mapping))
+    assert (read.exit_code, "terrace_8in: 8.40 per each" in read.stdout) == (0, True)
+    before = tmp_path / "spring.xls"
+    before.write_bytes(b"\xd0\xcf\x11\xe0")
+    old = imported(before)
+    assert (old.exit_code, "saved as XLSX first" in old.stderr) == (2, True)
+
+
 def test_import_names_every_fault_and_stores_nothing(tmp_path: Path) -> None:
     """Faults stand by cell, the exit code is 1, and --write changes nothing."""
     file = tmp_path / "spring.xlsx"

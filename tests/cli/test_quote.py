@@ -412,6 +412,14 @@ def test_quote_heights_and_compare_are_the_comparison_of_http(client: TestClient
     assert any(line.startswith("garden_6in plain_gravity ") for line in lines)
 
 
+def test_quote_compares_with_the_request_itself_once() -> None:
+    """Its own wall system stands first anyway, and naming it adds no row."""
+    other = run(STRAIGHT, "--compare", "wall_system=garden_6in", "--json").stdout_bytes
+    both = run(STRAIGHT, "--compare", "wall_system=terrace_8in,garden_6in", "--json").stdout_bytes
+    assert json.loads(other)["alternatives"]
+    assert both == other
+
+
 def test_quote_what_if_is_the_quote_of_http_with_what_if(client: TestClient) -> None:
     """With --json the option gives the bytes that HTTP answers with `what_if`; what can't be read
     is refused as without it."""

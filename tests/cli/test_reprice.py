@@ -156,3 +156,65 @@ def test_reprice_says_what_was_not_looked_at() -> None:
     assert "0 quotes: no draft quote fits; 3 open ones were not looked at" in nothing.stdout
     one = run("--list", "yard", "--filter", "reference=JOB-20")
     assert "Open quotes not looked at: 2 on yard." in one.stdout
+
+
+def _written() -> str:
+    """The run that wrote every quote on revision 2."""
+    preview = json.loads(run("--list", "yard", "--revision", "2", "--json").stdout)
+    done = run("--write", preview["id"], "--yes")
+    run_id = done.stdout.split()[1]
+    assert f"To issue the drafts: python -m service reprice issue {run_id} --on DATE" in done.stdout
+    return run_id
+
+
+def _settled(office: Store, folder: Path, reference: str, feet: int) -> str:
+    """A quote on revision 1 whose call for an engineer is settled: its id."""
+    request = yard_request(reference, feet, engineering={"settled": "by_owner"})
+    return save(office, draft_of(catalog_at(folder, 1), request))
+
+
+def test_reprice_issue_sends_drafts_out(office: Store, tmp_path: Path) -> None:
+    """Those that may go out do, on the day; the others say why not, first, and the exit code is
+    1."""
+    _settled(office, tmp_path, "job-60", 60)
+    run_id = _written()
+    refused = run("issue", run_id, "--on", "2026-06-10")
+    assert (refused.exit_code, "--yes" in refused.stderr) == (2, True)
+    done = run("issue", run_id, "--on", "2026-06-10", "--yes")
+    assert (done.exit_code, done.stderr) == (1, "3 of 4 drafts could not be issued.\n")
+    assert f"1 of 4 drafts of {run_id} issued on 2026-06-10." in done.stdout
+    rows = [line.split() for line in done.stdout.splitlines() if "job-" in line]
+    assert [row[0] for row in rows[:3]] == ["job-20", "job-30", "job-40"]
+    assert done.stdout.count("calls for an engineer") == 3
+    assert (rows[3][0], rows[3][1], rows[3][-1]) == ("job-60", "2", "issued")
+
+
+def test_reprice_issue_takes_those_that_are_named(office: Store, tmp_path: Path) -> None:
+    """One id, one draft, with the answer as HTTP gives it; what is out can't go out again."""
+    quote_id = _settled(office, tmp_path, "job-60", 60)
+    run_id = _written()
+    named = ("issue", run_id, "--on", "2026-06-10", "--yes", "--id", quote_id)
+    done = run(*named, "--json")
+    (item,) = json.loads(done.stdout)["items"]
+    assert (done.exit_code, done.stderr, item["outcome"]) == (0, "", "issued")
+    again = run(*named)
+    assert (again.exit_code, again.stderr) == (1, "1 of 1 draft could not be issued.\n")
+    assert "revision 2 is issued by now" in again.stdout
+
+
+@pytest.mark.usefixtures("office")
+@pytest.mark.parametrize(
+    ("day", "run_id", "said"),
+    [
+        ("June", None, "on: "),
+        ("2026-06-10", "r0", "There is no re-pricing"),
+        ("2026-06-10", "preview", "Drafts are issued of a write"),
+    ],
+)
+def test_reprice_issue_says_what_is_wrong(day: str, run_id: str | None, said: str) -> None:
+    """No day, no such run, a preview: exit code 1, and nothing goes out."""
+    if run_id == "preview":
+        run_id = json.loads(run("--list", "yard", "--json").stdout)["id"]
+    done = run("issue", run_id or _written(), "--on", day, "--yes")
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert said in done.stderr

@@ -8,6 +8,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 from typing import Final, Literal
 
 from service.operations.prices.sheet import MOST_BYTES, Cell, Worksheet, check_size, refuse
@@ -24,6 +25,7 @@ _MARKS: Final = (
 _WORKBOOK: Final = b"PK\x03\x04"
 _OLD_WORKBOOK: Final = b"\xd0\xcf\x11\xe0"
 _LOOKED_AT: Final = 200
+_QUOTE_TWICE: Final = 'a quote within a quoted cell is written twice: "Block 8"" deep"'
 
 # A long cell is a fault of its own where it is read, and none elsewhere. The bound is the
 # process's, and nothing else reads CSV.
@@ -45,9 +47,18 @@ def read_csv(data: bytes, delimiter: str, encoding: Encoding) -> Worksheet:
             lines.append(line)
             line = reader.line_num + 1
     except csv.Error as error:
-        hint = 'a quote within a quoted cell is written twice: "Block 8"" deep"'
+        hint = _other_delimiter(text, delimiter) or _QUOTE_TWICE
         refuse("csv-invalid", f"the row at line {line} is not CSV: {error}", hint)
     return Worksheet(name=None, rows=tuple(rows), lines=tuple(lines))
+
+
+def _other_delimiter(text: str, delimiter: str) -> str:
+    """What to say where the first quoted cell ends before a delimiter that nobody named."""
+    end = re.search(r'"([;,|\t])', text)
+    if end is None or end[1] == delimiter:
+        return ""
+    name = "\\t" if end[1] == "\t" else end[1]
+    return f'cells are parted by "{name}": say delimiter in the column mapping'
 
 
 def _decoded(data: bytes, encoding: Encoding) -> str:

@@ -181,16 +181,17 @@ def _missing_headings(
                 code="heading-missing",
                 at=(sheet.place(row, 0),),
                 message=f"no column is headed {getattr(mapping.columns, name)!r} ({name})",
-                hint=_heading_hint(headings, mapping),
+                hint=_heading_hint(headings, mapping, sheet.rows[row]),
             )
 
 
-def _heading_hint(headings: Sequence[str], mapping: ColumnMapping) -> str:
-    """What may be wrong with the headings: the delimiter, the encoding, the mapping's words."""
+def _heading_hint(headings: Sequence[str], mapping: ColumnMapping, row: Sequence[Cell]) -> str:
+    """What may be wrong with the headings: the delimiter, the encoding, the mapping's words. A tab
+    is seen in the row as it came alone."""
     given = [heading for heading in headings if heading]
     if len(given) == 1:
         for sign, name in _DELIMITERS.items():
-            if sign != mapping.delimiter and given[0].count(sign) > 1:
+            if sign != mapping.delimiter and sign in "".join(str(cell or "") for cell in row):
                 return f'cells are parted by "{name}": say delimiter in the column mapping'
     if any(_is_broken(heading) for heading in given):
         return "a heading holds bytes that are no characters: say encoding in the column mapping"

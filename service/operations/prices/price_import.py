@@ -145,6 +145,9 @@ def _keep(
 ) -> None:
     """Keep a price, in the unit that the list has for its item already."""
     old = reading.known.get(item)
+    if old is None and price.per == "t" and "t" not in mapping.units:
+        message = f"{item}: t is a metric ton of 1000 kg; say units in the column mapping if not"
+        reading.remark("metric-ton", row.place("per"), message)
     if old is not None and old.per != price.per:
         # So many of the list's unit cost as much as one of the file's.
         ratio = convert(Decimal(1), price.per, old.per)

@@ -145,9 +145,9 @@ class RepricingSummary(Struct, frozen=True):
 
 class RepricingAnswer(Struct, frozen=True):
     """A re-pricing: what was asked, how far it is, and what it comes to so far. `quotes` is which
-    quotes were asked for; `hint` says what to ask instead where that was none. `waiting`: nobody
-    works on it any more, as after a kill; whoever takes it up goes on. While somebody does, it is
-    his until `held_until`."""
+    quotes were asked for; `hint` says what to ask instead where that was none. `waiting`: whoever
+    worked on it has given no sign of life for a while, as after a kill; another goes on with it,
+    not before `held_until`. Without a kill that time moves on as the work does."""
 
     id: str
     mode: Literal["preview", "write"]

@@ -17,7 +17,6 @@ from service.operations.repricing.repricing_answer import (
     RepricingAnswer,
     RepricingCounts,
     RepricingSummary,
-    Status,
     change_answer,
     item_answer,
     under_answer,
@@ -27,6 +26,7 @@ from service.operations.repricing.repricing_summary import LARGEST_CHANGES, MOST
 from service.operations.saved.saved_quote_answer import instant
 from service.storage import Connection, Store
 from service.storage import repricing_chunks as chunks
+from service.storage import repricing_leases as leases
 from service.storage import repricings as runs
 from service.storage.repricings import Run
 
@@ -84,11 +84,10 @@ def _answer(
 ) -> RepricingAnswer:
     asked = run.asked
     finished = run.finished_at
-    held = run.status in runs.OPEN and run.owner is not None and run.lease_until > now
     return RepricingAnswer(
         id=asked.id,
         mode=asked.mode,
-        status=_status(run, now),
+        status="waiting" if leases.is_left(run, now) else run.status,
         price_list=asked.price_list,
         revision=asked.price_list_revision,
         currency=asked.currency,
@@ -111,15 +110,9 @@ def _answer(
         preview=asked.preview_id or UNSET,
         finished_at=UNSET if finished is None else instant(finished),
         failure=run.failure or UNSET,
-        held_until=instant(run.lease_until) if held else UNSET,
+        held_until=instant(run.lease_until) if leases.is_held(run, now) else UNSET,
         hint=_hint(run),
     )
-
-
-def _status(run: Run, now: int) -> Status:
-    """The status of a run; one that was begun and that nobody holds any more waits."""
-    left = run.owner is not None and run.lease_until <= now
-    return "waiting" if run.status in runs.OPEN and left else run.status
 
 
 def _not_looked_at(run: Run) -> tuple[NotLookedAt, ...]:

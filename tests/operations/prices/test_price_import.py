@@ -13,7 +13,7 @@ from service.operations.prices.column_mapping import ColumnMapping
 from service.operations.prices.import_rows import ReadRows
 from service.operations.prices.price_import import read_rows
 from service.operations.prices.price_text import CostUnreadable, ReadCost, read_cost
-from service.operations.prices.sheet import Cell
+from service.operations.prices.sheet import Cell, WorksheetUnreadableError
 from service.operations.prices.worksheet import read_worksheet
 from tests.given.price_files import csv_file, number_cell, raw_workbook, row, text_cell, workbook
 
@@ -199,6 +199,29 @@ def test_read_rows_adds_no_item_that_can_have_no_id() -> None:
     """An article number that is no id needs a name in the mapping."""
     found = rows_of(HEAD, "Block 8 in,1,each", unknown_items="add")
     assert only_fault(found) == ("id-invalid", "line 2, column A")
+
+
+def test_read_rows_says_that_t_of_a_new_item_is_a_metric_ton() -> None:
+    """Where no price of the list and no mapping says what a t is, its cell is remarked."""
+    line = "pea,38.00,t"
+    new = rows_of(HEAD, line, unknown_items="add")
+    assert costs(new) == {"pea": ("38.00", "t")}
+    assert [(each.code, each.cell) for each in new.remarks] == [("metric-ton", "line 2, column C")]
+    told = rows_of(HEAD, line, unknown_items="add", units={"t": {"per": "t"}})
+    assert costs(told) == costs(new)
+    assert told.remarks == []
+
+
+@pytest.mark.parametrize("sign", [";", "|", "\t"])
+def test_read_rows_says_which_delimiter_parts_the_cells(sign: str) -> None:
+    """Of one column, or quoted cells that end before another sign, the hint names the sign."""
+    name = {"\t": "\\t"}.get(sign, sign)
+    hint = f'cells are parted by "{name}": say delimiter in the column mapping'
+    (plain,) = rows_of(f"item{sign}cost", f"block{sign}1").faults[:1]
+    assert (plain.code, plain.hint) == ("heading-missing", hint)
+    with pytest.raises(WorksheetUnreadableError) as quoted:
+        rows_of(f'"item"{sign}"unit_cost"', f'"block"{sign}"1"')
+    assert quoted.value.faults[0].hint == hint
 
 
 @pytest.mark.parametrize(

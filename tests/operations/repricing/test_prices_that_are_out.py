@@ -191,15 +191,18 @@ def test_a_write_on_other_prices_than_previewed_is_refused(
 def test_a_run_whose_worker_was_killed_says_that_it_waits(
     store: Store, spring: Catalog, summer: Catalog
 ) -> None:
-    """While its lease runs the answer says until when; after that it waits to be taken up."""
+    """Ten seconds without a sign of life and it waits: for its lease, whose end is said, and
+    then to be taken up."""
     save(store, draft_of(spring, yard_request()))
     begun = start(store, summer).asked.id
     with store.write() as connection:
         take_run(connection, begun, "service_killed", store.now() + 20)
     with store.read() as connection:
         held = read_repricing(connection, begun, store.now())
+        silent = read_repricing(connection, begun, store.now() + 10)
         waiting = read_repricing(connection, begun, store.now() + 20)
     assert (held.status, bool(held.held_until)) == ("queued", True)
+    assert (silent.status, silent.held_until) == ("waiting", held.held_until)
     assert (waiting.status, bool(waiting.held_until)) == ("waiting", False)
     work_off(store, summer, begun)
     with store.read() as connection:

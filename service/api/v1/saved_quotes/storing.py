@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeVar
 
 import msgspec
@@ -32,7 +33,11 @@ from service.operations.idempotent import (
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.ruled import read_document
 from service.operations.saved.actuals import ActualsRequest, put_actuals
-from service.operations.saved.customer_request import CustomerRequest
+from service.operations.saved.customer_request import (
+    CustomerRequest,
+    customer_answer,
+    customer_to_core,
+)
 from service.operations.saved.quote_customer import (
     forget_customer,
     name_customer,
@@ -126,6 +131,7 @@ async def put_quote_customer(request: Request) -> Response:
     `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
     catalog = get_catalog(request)
+    document = await _read(request)
 
     def prepare(document: object, store: Store) -> Work:
         customer = read_document(CustomerRequest, document, catalog)
@@ -133,12 +139,16 @@ async def put_quote_customer(request: Request) -> Response:
 
         def work(connection: Connection) -> Outcome:
             name_customer(connection, quote_id, customer, conditions, store.now())
-            # Names and addresses stay out of the outcomes that are kept for repeated calls.
-            return Outcome(status=204, body=b"", headers=_tag(connection, quote_id))
+            return Outcome(status=200, body=b"", headers=_tag(connection, quote_id))
 
         return work
 
-    return await _store(request, prepare)
+    stored = await _do(request, document, prepare)
+    # Names and addresses stay out of the outcomes that are kept for repeated calls: the answer
+    # says what this call said.
+    said = customer_to_core(read_document(CustomerRequest, document, catalog))
+    body = encode_answer(customer_answer(said.document))
+    return stored_response(replace(stored, outcome=replace(stored.outcome, body=body)))
 
 
 async def put_quote_metadata(request: Request) -> Response:
@@ -189,7 +199,7 @@ async def put_quote_actuals(request: Request) -> Response:
 async def _replace(
     request: Request,
     model: type[B],
-    replace: Callable[[Connection, str, B, Conditions, int], msgspec.Struct],
+    keep: Callable[[Connection, str, B, Conditions, int], msgspec.Struct],
 ) -> Response:
     """Replace what stands beside a quote by what is sent."""
     conditions = read_conditions(request)
@@ -200,7 +210,7 @@ async def _replace(
         quote_id = read_id(request)
 
         def work(connection: Connection) -> Outcome:
-            answer = replace(connection, quote_id, body, conditions, store.now())
+            answer = keep(connection, quote_id, body, conditions, store.now())
             return _changed(connection, quote_id, answer)
 
         return work
@@ -209,18 +219,24 @@ async def _replace(
 
 
 async def _store(request: Request, prepare: Prepare) -> Response:
-    """Prepare what the body asks for, then do it once, in one transaction.
+    """Prepare what the body asks for, then do it once, in one transaction."""
+    return stored_response(await _do(request, await _read(request), prepare))
 
-    A call that came before under its key is answered before anything is prepared.
-    """
+
+async def _read(request: Request) -> object:
     refuse_parameters(request)
-    document = await read_json(request)
+    return await read_json(request)
+
+
+async def _do(request: Request, document: object, prepare: Prepare) -> StoredOutcome:
+    """What became of a body. A call that came before under its key is answered before anything is
+    prepared."""
     call = read_call(request, document_fingerprint(document))
 
     def run(store: Store) -> StoredOutcome:
         return find_outcome(store, call) or run_once(store, call, prepare(document, store))
 
-    return stored_response(await run_storing(request, run))
+    return await run_storing(request, run)
 
 
 def _changed(connection: Connection, quote_id: str, answer: msgspec.Struct) -> Outcome:

@@ -135,7 +135,7 @@ _STORING = (
         handler=storing.put_quote_customer,
         summary="Say whom a quote is for",
         parameters=(QUOTE_ID, IF_MATCH),
-        answers=(_NO_CONTENT,),
+        answers=(_changed(CustomerAnswer),),
         refuses=CHANGES,
     ),
     _stores(
