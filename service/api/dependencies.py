@@ -15,6 +15,7 @@ from starlette.requests import Request
 from service.catalog import Catalog, check_revisions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
+from service.operations.saved.waiting_answers import with_answers
 from service.storage import Connection, Store
 from service.storage.repricings import Run, RunsOn
 
@@ -127,6 +128,7 @@ def get_store_shelf(request: Request) -> StoreShelf:
 
 
 async def run_stored(request: Request, operation: Callable[[Store], T]) -> T:
-    """Run an operation on the database in a thread; it has committed when this returns."""
-    shelf = get_store_shelf(request)
-    return await run_in_threadpool(lambda: operation(shelf.get()))
+    """Run an operation on the database in a thread; it has committed when this returns. Answers
+    that it reads and that wait are made first."""
+    shelf, catalog = get_store_shelf(request), get_catalog(request)
+    return await run_in_threadpool(lambda: with_answers(shelf.get(), catalog, operation))

@@ -83,7 +83,8 @@ def _stores(body: type[BaseModel], **given: Any) -> Operation:  # noqa: ANN401  
 
 
 def _reads(path: str, shape: Shape, **given: Any) -> Operation:  # noqa: ANN401  fields of a row
-    """A row of an operation that reads: it knows ETags and answers JSON."""
+    """A row of an operation that reads: it knows ETags and answers JSON. One that shows answers
+    makes and keeps those that wait, so that it refuses what storing does."""
     parameters = (*given.pop("parameters", ()), IF_CHANGED)
     return Operation(
         method="GET",
@@ -92,7 +93,7 @@ def _reads(path: str, shape: Shape, **given: Any) -> Operation:  # noqa: ANN401 
         tag=TAG,
         parameters=parameters,
         answers=read_answers(shape),
-        refuses=READS_STORED,
+        refuses=given.pop("refuses", READS_STORED),
         **given,
     )
 
@@ -185,6 +186,7 @@ _READING = (
         PREFIX,
         PageOf(SavedQuoteAnswer),
         handler=reads.list_saved_quotes,
+        refuses=STORES,
         summary="List saved quotes",
         parameters=(*FILTERS, ORDER_BY, VIEW, *PAGE),
     ),
@@ -192,6 +194,7 @@ _READING = (
         _ONE,
         SavedQuoteAnswer,
         handler=reads.read_saved_quote,
+        refuses=STORES,
         summary="Read a saved quote",
         parameters=(QUOTE_ID,),
     ),
@@ -235,6 +238,7 @@ _READING = (
         _REVISION,
         RevisionAnswer,
         handler=revisions.read_quote_revision,
+        refuses=STORES,
         summary="Read a revision: request, answer and versions",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -242,6 +246,7 @@ _READING = (
         f"{_REVISION}/quote",
         KeptOf(QuoteRequest),
         handler=revisions.read_revision_quote,
+        refuses=STORES,
         summary="Read what was asked, byte for byte as kept",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -249,6 +254,7 @@ _READING = (
         f"{_REVISION}/answer",
         KeptOf(QuoteAnswer),
         handler=revisions.read_revision_answer,
+        refuses=STORES,
         summary="Read what was answered, byte for byte as issued",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -256,6 +262,7 @@ _READING = (
         f"{_REVISION}/actuals",
         ActualsAnswer,
         handler=revisions.read_quote_actuals,
+        refuses=STORES,
         summary="Read what the job took against what was quoted",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -263,6 +270,7 @@ _READING = (
         f"{_REVISION}/recomputed",
         RecomputationAnswer,
         handler=revisions.read_recomputation,
+        refuses=STORES,
         summary="Calculate a revision again and say what differs",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -270,6 +278,7 @@ _READING = (
         f"{_REVISION}/difference/{{other}}",
         QuoteDifference,
         handler=revisions.read_quote_difference,
+        refuses=STORES,
         summary="Read the difference between two revisions",
         parameters=(QUOTE_ID, REVISION, OTHER_REVISION),
     ),
@@ -292,7 +301,7 @@ OPERATIONS = (
                 shapes={NDJSON: LinesOf(SavedQuoteAnswer, "quotes"), CSV: {"type": "string"}},
             ),
         ),
-        refuses=READS_STORED,
+        refuses=STORES,
     ),
     *_STORING,
     *_READING,
