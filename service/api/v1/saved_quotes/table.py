@@ -77,23 +77,23 @@ def _kept(answer: type[Struct]) -> Answer:
 def _stores(body: type[BaseModel], **given: Any) -> Operation:  # noqa: ANN401  fields of a row
     """A row of an operation that stores what it is sent."""
     parameters = (*given.pop("parameters", ()), IDEMPOTENCY_KEY)
-    return Operation(
-        scopes=("quotes",), tag=TAG, body=Body(shapes={JSON: body}), parameters=parameters, **given
-    )
+    shapes = Body(shapes={JSON: body})
+    return Operation(scopes=("quotes",), tag=TAG, body=shapes, parameters=parameters, **given)
+
+
+_ASIDE = ("/state", "/customer", "/metadata", "/notes", "/revisions")
 
 
 def _reads(path: str, shape: Shape, **given: Any) -> Operation:  # noqa: ANN401  fields of a row
-    """A row of an operation that reads: it knows ETags and answers JSON. One that shows answers
-    makes and keeps those that wait, so that it refuses what storing does."""
-    parameters = (*given.pop("parameters", ()), IF_CHANGED)
+    """A row of an operation that reads; one that shows answers keeps those that wait."""
     return Operation(
         method="GET",
         path=path,
         scopes=given.pop("scopes", _READERS),
         tag=TAG,
-        parameters=parameters,
+        parameters=(*given.pop("parameters", ()), IF_CHANGED),
         answers=read_answers(shape),
-        refuses=given.pop("refuses", READS_STORED),
+        refuses=READS_STORED if path.endswith(_ASIDE) else STORES,
         **given,
     )
 
@@ -186,7 +186,6 @@ _READING = (
         PREFIX,
         PageOf(SavedQuoteAnswer),
         handler=reads.list_saved_quotes,
-        refuses=STORES,
         summary="List saved quotes",
         parameters=(*FILTERS, ORDER_BY, VIEW, *PAGE),
     ),
@@ -194,7 +193,6 @@ _READING = (
         _ONE,
         SavedQuoteAnswer,
         handler=reads.read_saved_quote,
-        refuses=STORES,
         summary="Read a saved quote",
         parameters=(QUOTE_ID,),
     ),
@@ -238,7 +236,6 @@ _READING = (
         _REVISION,
         RevisionAnswer,
         handler=revisions.read_quote_revision,
-        refuses=STORES,
         summary="Read a revision: request, answer and versions",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -246,7 +243,6 @@ _READING = (
         f"{_REVISION}/quote",
         KeptOf(QuoteRequest),
         handler=revisions.read_revision_quote,
-        refuses=STORES,
         summary="Read what was asked, byte for byte as kept",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -254,7 +250,6 @@ _READING = (
         f"{_REVISION}/answer",
         KeptOf(QuoteAnswer),
         handler=revisions.read_revision_answer,
-        refuses=STORES,
         summary="Read what was answered, byte for byte as issued",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -262,7 +257,6 @@ _READING = (
         f"{_REVISION}/actuals",
         ActualsAnswer,
         handler=revisions.read_quote_actuals,
-        refuses=STORES,
         summary="Read what the job took against what was quoted",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -270,7 +264,6 @@ _READING = (
         f"{_REVISION}/recomputed",
         RecomputationAnswer,
         handler=revisions.read_recomputation,
-        refuses=STORES,
         summary="Calculate a revision again and say what differs",
         parameters=(QUOTE_ID, REVISION),
     ),
@@ -278,7 +271,6 @@ _READING = (
         f"{_REVISION}/difference/{{other}}",
         QuoteDifference,
         handler=revisions.read_quote_difference,
-        refuses=STORES,
         summary="Read the difference between two revisions",
         parameters=(QUOTE_ID, REVISION, OTHER_REVISION),
     ),
