@@ -15,6 +15,7 @@ from service.api.storing_gate import Gates
 from service.catalog import Catalog, check_revisions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
+from service.operations.saved.waiting_answers import with_answers
 from service.storage import Connection, Store
 from service.storage.repricings import Run, RunsOn
 
@@ -133,13 +134,16 @@ def get_gates(request: Request) -> Gates:
 
 
 async def run_stored(request: Request, operation: Callable[[Store], T]) -> T:
-    """Read from the database in a thread. Raises StorageBusyError."""
-    shelf = get_store_shelf(request)
-    return await get_gates(request).reading.run(lambda: operation(shelf.get()))
+    """Read from the database in a thread; answers that wait and are read are made first. Raises
+    StorageBusyError."""
+    shelf, catalog = get_store_shelf(request), get_catalog(request)
+    reading = get_gates(request).reading
+    return await reading.run(lambda: with_answers(shelf.get(), catalog, operation))
 
 
 async def run_storing(request: Request, operation: Callable[[Store], T]) -> T:
-    """Run an operation that writes in a thread; it has committed when this returns. Raises
-    StorageBusyError."""
-    shelf = get_store_shelf(request)
-    return await get_gates(request).storing.run(lambda: operation(shelf.get()))
+    """Run an operation that writes in a thread, likewise; it has committed when this returns.
+    Raises StorageBusyError."""
+    shelf, catalog = get_store_shelf(request), get_catalog(request)
+    storing = get_gates(request).storing
+    return await storing.run(lambda: with_answers(shelf.get(), catalog, operation))

@@ -10,7 +10,7 @@ import typer
 
 from service.api.problems import ProblemError
 from service.api.v1.saved_quotes.filters import FILTER_NAMES, read_filter
-from service.cli.start import database, read_settings
+from service.cli.start import database, read_catalog, read_settings
 from service.operations.saved.quote_export import Form, export_quotes
 from service.storage.quote_filter import QuoteFilter
 
@@ -45,9 +45,11 @@ def export(
     if (as_csv or lines) and full:
         raise typer.BadParameter("--full goes with lines of JSON, not with --csv or --lines")
     wanted = _filter(filters or ())
-    with database(read_settings()) as store:
+    settings = read_settings()
+    catalog = read_catalog(settings)
+    with database(settings) as store:
         form: Form = "lines" if lines else "csv" if as_csv else "ndjson"
-        for part in export_quotes(store, wanted, form, full=full):
+        for part in export_quotes(store, catalog, wanted, form, full=full):
             sys.stdout.buffer.write(part)
     sys.stdout.buffer.flush()
 

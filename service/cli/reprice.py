@@ -31,6 +31,7 @@ from service.operations.repricing.repricing_answer import RepricedItem, Repricin
 from service.operations.repricing.repricing_export import csv_rows, ndjson
 from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
+from service.operations.saved.waiting_answers import make_waiting
 from service.storage import Store
 from service.storage import repricing_leases as leases
 from service.storage.repricings import Run
@@ -158,6 +159,7 @@ def _reprice(
         sys.stdout.buffer.flush()
     else:
         print_repricing(console_for(sys.stdout), answer, each_item(store, answer.id))
+    make_waiting(store, catalog)
     if items is not None:
         _write_items(items, write_items(each_item(store, answer.id)))
     _check_done(answer)

@@ -25,7 +25,7 @@ from sqlalchemy import (
 from service.core.quote_state import State
 from service.storage.quote_filter import QuoteFilter, filter_conditions
 from service.storage.quote_metadata import find_metadata
-from service.storage.quote_rows import HEAD_COLUMNS, RevisionHead, revision_head
+from service.storage.quote_rows import HEAD_COLUMNS, RevisionHead, check_made, revision_head
 from service.storage.quote_tables import QUOTE, QUOTE_REVISION
 
 OrderBy = Literal["number", "updated_at", "valid_until", "total", "margin"]
@@ -149,6 +149,8 @@ def of_quote(revision: Any, number: ColumnElement[Any]) -> ColumnElement[bool]: 
 def _listed(
     connection: Connection, rows: Sequence[Row[Any]], *, full: bool
 ) -> tuple[ListedQuote, ...]:
+    if full:
+        check_made(rows)
     heads = _out_heads(connection, rows)
     metadata = find_metadata(connection, [row.quote_id for row in rows])
     return tuple(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -61,9 +62,18 @@ class NewRevision:
     pricing: bytes | None = None
 
 
+class AnswersWaitingError(Exception):
+    """Answers that are read have not been made: those of some (quote, revision)."""
+
+    def __init__(self, places: Sequence[tuple[str, int]]) -> None:
+        self.places = tuple(places)
+        super().__init__(f"{len(self.places)} answers have not been made")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RevisionHead:
-    """A revision's place in its quote, and its facts. `created_at` in seconds, UTC."""
+    """A revision's place in its quote, and its facts. `created_at` in seconds, UTC. `made_from` is
+    the revision of which its answer is to be made, while that waits; then its digest is empty."""
 
     quote_id: str
     revision: int
@@ -71,6 +81,7 @@ class RevisionHead:
     supersedes: int | None
     created_at: int
     facts: RevisionFacts
+    made_from: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +108,7 @@ def revision_head(row: Row[Any]) -> RevisionHead:
         state=row.state,
         supersedes=row.supersedes,
         created_at=row.created_at,
+        made_from=row.made_from,
         facts=RevisionFacts(
             engine_version=row.engine_version,
             catalog_version=row.catalog_version,
@@ -122,8 +134,16 @@ def revision_head(row: Row[Any]) -> RevisionHead:
     )
 
 
+def check_made(rows: Sequence[Row[Any]]) -> None:
+    """Refuse rows whose answers have not been made. Raises AnswersWaitingError."""
+    waiting = [(row.quote_id, row.revision) for row in rows if row.made_from is not None]
+    if waiting:
+        raise AnswersWaitingError(waiting)
+
+
 def saved_revision(row: Row[Any]) -> SavedRevision:
-    """A row with all columns as what it means."""
+    """A row with all columns as what it means. Raises AnswersWaitingError."""
+    check_made([row])
     return SavedRevision(
         head=revision_head(row),
         request=bytes(row.request),

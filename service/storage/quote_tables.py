@@ -14,6 +14,7 @@ from sqlalchemy import (
     Table,
     Text,
     false,
+    text,
 )
 
 from service.storage.metadata import METADATA
@@ -97,6 +98,16 @@ QUOTE_REVISION = Table(
     # SHA-256 of the answer's bytes, stamps and all.
     Column("answer_digest", Text, nullable=False),
     Column("pricing", LargeBinary),
+    # The revision of which its answer is made at new prices, while that waits: then request,
+    # answer and digest are empty. See waiting_drafts.py.
+    Column("made_from", Integer),
+    Index(
+        "ix_quote_revision_waiting",
+        "quote_id",
+        "revision",
+        sqlite_where=text("made_from IS NOT NULL"),
+        postgresql_where=text("made_from IS NOT NULL"),
+    ),
     Index("ix_quote_revision_price_list_price_list_revision", "price_list", "price_list_revision"),
     Index("ix_quote_revision_valid_until", "valid_until"),
     Index("ix_quote_revision_reference_folded", "reference_folded"),

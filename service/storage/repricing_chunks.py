@@ -12,6 +12,8 @@ from typing import Any
 
 from sqlalchemy import Connection, and_, func, insert, select
 
+from service.core.reprice.packed import packed_size
+from service.storage.packed_pricing import find_packed
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_choice import find_misses
 from service.storage.repricing_tables import QUOTE_PRICING, REPRICING_CHUNK, REPRICING_QUOTE
@@ -161,12 +163,19 @@ def find_missed(connection: Connection, run: Run, chunk: int) -> tuple[Chosen, .
 
 
 def find_pricing(connection: Connection, quote_id: str, revision: int) -> bytes | None:
-    """The pricing of a revision as a whole, or None where it was kept without."""
+    """The pricing of a revision as a whole, or None where it was kept without. That of a draft
+    whose answer waits is its own packed integers and the inputs of what it is made of."""
     held = QUOTE_REVISION.c
-    found = connection.execute(
-        select(held.pricing).where(held.quote_id == quote_id, held.revision == revision)
-    ).scalar_one_or_none()
-    return None if found is None else bytes(found)
+    row = connection.execute(
+        select(held.pricing, held.made_from).where(
+            held.quote_id == quote_id, held.revision == revision
+        )
+    ).one_or_none()
+    if row is not None and row.made_from is not None:
+        before = find_pricing(connection, quote_id, row.made_from)
+        packed = find_packed(connection, quote_id, revision)
+        return None if before is None else packed + before[packed_size(before) :]
+    return None if row is None or row.pricing is None else bytes(row.pricing)
 
 
 def is_done(connection: Connection, run_id: str, chunk: int) -> bool:

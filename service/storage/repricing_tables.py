@@ -15,6 +15,7 @@ from sqlalchemy import (
 )
 
 from service.storage.metadata import METADATA
+from service.storage.packed_bytes import PackedBytes
 
 # What bulk re-pricing reads of a revision, apart from request and answer: a run over a hundred
 # thousand quotes reads this table and no other.
@@ -24,6 +25,16 @@ QUOTE_PRICING = Table(
     Column("quote_id", Text, ForeignKey("quote.id"), primary_key=True),
     Column("revision", Integer, primary_key=True, autoincrement=False),
     Column("packed", LargeBinary, nullable=False),
+)
+
+# The prices of a large write, by which answers of its drafts are made when the list is gone or
+# has moved on.
+REPRICING_PRICES = Table(
+    "repricing_prices",
+    METADATA,
+    Column("price_list", Text, primary_key=True),
+    Column("price_list_revision", Integer, primary_key=True, autoincrement=False),
+    Column("content", PackedBytes, nullable=False),
 )
 
 REPRICING = Table(

@@ -150,9 +150,12 @@ def put_issue(
 
 
 def put_content(connection: Connection, quote_id: str, number: int, kept: NewRevision) -> None:
-    """Keep the content of a re-priced draft as it is issued, in place of the draft's."""
+    """Keep the content of a re-priced draft, as it is made or as it is issued, in place of what
+    was kept of it."""
     connection.execute(
-        update(QUOTE_REVISION).where(*_this(quote_id, number)).values(**row_of(kept))
+        update(QUOTE_REVISION)
+        .where(*_this(quote_id, number))
+        .values(**row_of(kept), made_from=None)
     )
 
 

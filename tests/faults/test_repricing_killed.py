@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import random
 import signal
@@ -23,13 +24,15 @@ from service.operations.repricing.repricing import work_off
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import read_repricing
 from service.operations.saved.saved_quote import known_quote
+from service.operations.saved.waiting_answers import make_waiting
 from service.storage import Connection, Store
 from service.storage.saved_quotes import find_revision
 from tests.given.repricings import catalog_at, items_of, run, save_many, start
 
 KILLS = int(os.environ.get("TEST_KILLS", "10"))
 ROOT = Path(__file__).resolve().parents[2]
-QUOTES, CHUNK = 120, 4
+# A run that keeps its drafts whole, and a larger one that keeps them as what changes.
+WHOLE, LARGE, CHUNK = 120, 240, 4
 Write = Callable[[Store], AbstractContextManager[Connection]]
 SEED = 20260504
 
@@ -40,13 +43,18 @@ def summer(tmp_path: Path) -> Catalog:
     return catalog_at(tmp_path, 2, "1.1")
 
 
-@pytest.fixture
+@pytest.fixture(params=[WHOLE, LARGE])
 def prepared(
-    store: Store, tmp_path: Path, summer: Catalog, monkeypatch: pytest.MonkeyPatch
+    request: pytest.FixtureRequest,
+    store: Store,
+    tmp_path: Path,
+    summer: Catalog,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> RepricingAnswer:
     """A finished preview of saved quotes; writing takes many small chunks."""
-    monkeypatch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", CHUNK)
-    save_many(store, catalog_at(tmp_path, 1), QUOTES)
+    for name in ("WRITE_CHUNK", "LARGE_CHUNK"):
+        monkeypatch.setattr(f"service.operations.repricing.repricing_start.{name}", CHUNK)
+    save_many(store, catalog_at(tmp_path, 1), request.param)
     return run(store, summer)
 
 
@@ -73,22 +81,28 @@ def read_until(answers: IO[str], *words: str) -> list[str]:
     raise AssertionError(f"nobody said {words}")
 
 
-def assert_done_once(store: Store, run_id: str, preview: RepricingAnswer) -> None:
-    """The run is over, and every quote has exactly the revision that the preview showed."""
+def assert_done_once(store: Store, catalog: Catalog, run_id: str, preview: RepricingAnswer) -> None:
+    """The run is over, and every quote has exactly the revision that the preview showed, with an
+    answer of that total."""
+    quotes = preview.counts.total
+    make_waiting(store, catalog)
     with store.read() as connection:
         answer = read_repricing(connection, run_id, store.now())
-    assert (answer.status, answer.counts.done) == ("succeeded", QUOTES)
-    assert (answer.counts.failed, answer.counts.changed) == (0, QUOTES)
+    assert (answer.status, answer.counts.done) == ("succeeded", quotes)
+    assert (answer.counts.failed, answer.counts.changed) == (0, quotes)
     assert answer.summary == preview.summary
     totals = {i["id"]: i["new_total"] for i in items_of(store, preview.id)}
     written = items_of(store, run_id)
-    assert len({item["id"] for item in written}) == QUOTES
+    assert len({item["id"] for item in written}) == quotes
     for item in written:
         with store.read() as connection:
             assert known_quote(connection, item["id"]).latest == 2
             saved = find_revision(connection, item["id"], 2)
         assert saved is not None
-        assert saved.head.facts.digest == item["written"]["digest"]
+        digest = saved.head.facts.digest
+        answer = json.loads(saved.answer)
+        assert item["written"].get("digest", digest) == digest == answer["digest"]
+        assert answer["price"]["total"] == item["new_total"]
         assert f"{saved.head.facts.total:f}" == item["new_total"] == totals[item["id"]]
 
 
@@ -115,8 +129,10 @@ def test_a_run_that_is_killed_goes_on(
         before = read_repricing(connection, run_id, store.now()).counts.done
     assert before > 0
     work_off(store, summer, run_id)
-    assert_done_once(store, run_id, prepared)
-    sys.stdout.write(f"{KILLS} kills, {before} of {QUOTES} quotes done under them; seed {SEED}\n")
+    assert_done_once(store, summer, run_id, prepared)
+    sys.stdout.write(
+        f"{KILLS} kills, {before} of {prepared.counts.total} quotes done under them; seed {SEED}\n"
+    )
 
 
 class KilledError(BaseException):
@@ -144,7 +160,7 @@ def test_a_run_that_ends_inside_a_chunk_goes_on(
     run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
     end_before_the_chunk_is_finished(store, summer, run_id, monkeypatch)
     work_off(store, summer, run_id)
-    assert_done_once(store, run_id, prepared)
+    assert_done_once(store, summer, run_id, prepared)
 
 
 def test_work_that_is_not_in_one_transaction_would_be_found(
@@ -158,7 +174,7 @@ def test_work_that_is_not_in_one_transaction_would_be_found(
         end_before_the_chunk_is_finished(store, summer, run_id, monkeypatch)
     work_off(store, summer, run_id)
     with pytest.raises(AssertionError):
-        assert_done_once(store, run_id, prepared)
+        assert_done_once(store, summer, run_id, prepared)
 
 
 def committing(write: Write) -> Write:

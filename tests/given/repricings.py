@@ -17,6 +17,7 @@ from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import each_item, read_repricing
 from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
 from service.operations.saved.saved_quote import Draft, draft_quote, known_quote, save_quote
+from service.operations.saved.waiting_answers import make_waiting
 from service.storage import Store
 from service.storage.repricings import Run
 from service.storage.saved_quotes import SavedQuote, change_states
@@ -106,9 +107,10 @@ def start(store: Store, catalog: Catalog, **asked: object) -> Run:
 
 
 def run(store: Store, catalog: Catalog, **asked: object) -> RepricingAnswer:
-    """A run from its start to its end."""
+    """A run from its start to its end, and the answers of its drafts."""
     started = start(store, catalog, **asked)
     work_off(store, catalog, started.asked.id)
+    make_waiting(store, catalog)
     with store.read() as connection:
         return read_repricing(connection, started.asked.id, store.now())
 

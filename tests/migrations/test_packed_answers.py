@@ -34,7 +34,7 @@ def test_upgrade_reads_answers_in_both_forms(empty_url: str) -> None:
     command.upgrade(config, "0004")
     with open_engine(empty_url).begin() as connection:
         keep(connection)
-    command.upgrade(config, "0006")
+    command.upgrade(config, "head")
     before = kept_raw(empty_url)[("q1", 1)]
     store = Store.open(empty_url)
     with store.write() as connection:

@@ -6,6 +6,14 @@ from service.api.faults.kind import ProblemKind
 
 KINDS = (
     ProblemKind(
+        "answer-not-made",
+        "The answer of a draft can't be made",
+        "A large re-pricing kept this draft as what changes, and its answer can't be made at the "
+        "amounts that were told: the service was upgraded before it was made. Re-price the quote "
+        "once more, or withdraw the draft.",
+        status=409,
+    ),
+    ProblemKind(
         "unknown-saved-quote",
         "There is no such saved quote",
         "No saved quote has this id. GET /v1/saved-quotes lists them; look one up by its "

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import assert_never, get_args
 
@@ -40,6 +40,18 @@ def keep_price(header: Records, price: Price, places: int) -> None:
     for line in price.lines:
         by_group[line.group] += minor_units(line.cost, places)
     header["cost_by_group"] = [by_group[group] for group in form.GROUP_CODES]
+
+
+def packed_again(
+    packed: bytes, amounts: Sequence[int], by_group: Sequence[int], margin: int | None
+) -> bytes:
+    """A packed quote with another roll-up, in minor units and ten-thousandths, as a re-pricing
+    leaves it: nothing else in it goes by prices."""
+    header = np.frombuffer(packed, form.HEADER, count=1).copy()
+    header["amounts"] = amounts
+    header["cost_by_group"] = by_group
+    header["margin"] = form.NO_MARGIN if margin is None else margin
+    return header.tobytes() + packed[form.HEADER.itemsize :]
 
 
 def keep_terms(header: Records, inputs: PricingInputs) -> None:

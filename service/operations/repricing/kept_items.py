@@ -32,10 +32,10 @@ class KeptProblem(Struct, frozen=True):
 
 
 class KeptWritten(Struct, frozen=True):
-    """The revision that a write made of a quote."""
+    """The revision that a write made of a quote; its digest, where its answer was made at once."""
 
     revision: int
-    digest: str
+    digest: str | UnsetType = UNSET
 
 
 class KeptItem(Struct, frozen=True):

@@ -21,6 +21,7 @@ from service.operations.repricing.kept_items import (
     pack_items,
     pack_under,
 )
+from service.operations.repricing.large_write import write_large
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_items import (
     Outcome,
@@ -32,7 +33,11 @@ from service.operations.repricing.repricing_items import (
     with_written,
 )
 from service.operations.repricing.repricing_reads import known_run, read_repricing
-from service.operations.repricing.repricing_start import PricesChangedError, check_prices
+from service.operations.repricing.repricing_start import (
+    PricesChangedError,
+    check_prices,
+    is_large,
+)
 from service.operations.repricing.repricing_summary import (
     counts_of,
     largest_changes,
@@ -40,16 +45,15 @@ from service.operations.repricing.repricing_summary import (
 )
 from service.operations.saved.priced_terms import terms_digest
 from service.operations.saved.repriced_revision import reprice_revision
+from service.operations.saved.waiting_answers import AnswerNotMadeError, make_answer
 from service.storage import Connection, Store
 from service.storage import repricing_chunks as chunks
 from service.storage import repricings as runs
 from service.storage.quote_rows import SavedRevision
 from service.storage.repricing_chunks import Chosen, FinishedChunk
+from service.storage.repricing_prices import put_prices
 from service.storage.repricings import Run
 from service.storage.saved_quotes import SavedQuote, find_quote, find_revision, insert_revision
-
-# More quotes than these are not waited for.
-MOST_AT_ONCE = 200
 
 
 class RepricingFinishedError(QuoteRefusedError):
@@ -145,12 +149,14 @@ def _reprice(connection: Connection, run: Run, chunk: int, target: Target) -> li
 def _write(connection: Connection, run: Run, chunk: int, target: Target, now: int) -> list[Outcome]:
     """Re-price a chunk and keep a new revision of each quote that is still what it was."""
     outcomes = _reprice(connection, run, chunk, target)
-    return [
-        outcome
-        if outcome.repriced is None or _stays(outcome, target)
-        else _write_one(connection, outcome, target, now)
-        for outcome in outcomes
-    ]
+    left = [each for each in outcomes if each.repriced is not None and not _stays(each, target)]
+    if is_large(run.total):
+        put_prices(connection, target.prices)
+        made = write_large(connection, left, target, now)
+    else:
+        made = [_write_one(connection, outcome, target, now) for outcome in left]
+    written = dict(zip(map(id, left), made, strict=True))
+    return [written.get(id(outcome), outcome) for outcome in outcomes]
 
 
 def _stays(outcome: Outcome, target: Target) -> bool:
@@ -164,6 +170,10 @@ def _stays(outcome: Outcome, target: Target) -> bool:
 def _write_one(connection: Connection, outcome: Outcome, target: Target, now: int) -> Outcome:
     chosen = outcome.chosen
     quote = find_quote(connection, chosen.quote_id or "", lock=True)
+    try:
+        _make_first(connection, quote, chosen, target)
+    except AnswerNotMadeError as error:
+        return failed(chosen, error.code, 409, str(error))
     saved = find_revision(connection, chosen.quote_id or "", chosen.revision or 0)
     if quote is None or saved is None or saved.pricing is None:
         return failed(chosen, "pricing-missing", 409, "this revision can't be re-priced any more")
@@ -186,6 +196,17 @@ def _write_one(connection: Connection, outcome: Outcome, target: Target, now: in
     else:
         number = insert_revision(connection, quote, made, now, supersedes=chosen.revision)
     return with_written(outcome, KeptWritten(revision=number, digest=made.facts.digest))
+
+
+def _make_first(
+    connection: Connection, quote: SavedQuote | None, chosen: Chosen, target: Target
+) -> None:
+    """Make the answers of what is re-priced and of the draft beside it, where they wait."""
+    if quote is None:
+        return
+    drafts = [] if quote.draft is None else [quote.draft.number]
+    for number in sorted({chosen.revision or 0, *drafts}):
+        make_answer(connection, (quote.id, number), target.catalog)
 
 
 def _has_moved(chosen: Chosen, quote: SavedQuote, draft: SavedRevision | None) -> bool:

@@ -37,10 +37,11 @@ class ItemProblem(Struct, frozen=True):
 
 
 class WrittenRevision(Struct, frozen=True):
-    """The revision that a write made of a quote."""
+    """The revision that a write made of a quote, and its digest; a write of more than 200 quotes
+    makes answers, and so digests, after its drafts."""
 
     revision: int
-    digest: str
+    digest: str | UnsetType = UNSET
 
 
 class RepricedItem(Struct, frozen=True):

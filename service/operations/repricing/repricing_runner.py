@@ -2,7 +2,7 @@
 
 Any number of processes may share a database: a run belongs to whoever holds its lease, and the
 lease of a process that died runs out. Then another one, or the same one started again, goes on
-at the first chunk that isn't done.
+at the first chunk that isn't done. When no run is left, answers of drafts are made that wait.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.repricing.repricing import RepricingDisagreesError, fail_repricing, work_off
 from service.operations.repricing.repricing_reads import RepricingUnknownError
+from service.operations.saved.waiting_answers import FIRST, make_next
 from service.storage import StorageError, Store
 from service.storage import repricing_leases as leases
 
@@ -41,6 +42,7 @@ class RepricingRunner:
         self._wake = threading.Event()
         self._stopping = threading.Event()
         self._lock = threading.Lock()
+        self._made = FIRST
         self._thread: threading.Thread | None = None
 
     def wake(self) -> None:
@@ -73,13 +75,19 @@ class RepricingRunner:
         try:
             run_id = self._lease(store)
             if run_id is None:
-                return False
+                return self._make_answers(store)
             self._work_off(store, run_id)
         except StorageError:
             # The database is full or away: what is done stands, and the lease runs out.
             _log.warning("re-pricing waits for the database")
             return False
         return True
+
+    def _make_answers(self, store: Store) -> bool:
+        """Make some answers that wait, from where it went on last time; False at their end."""
+        found = make_next(store, self._find_catalog(), self._made)
+        self._made = found or FIRST
+        return found is not None
 
     def _lease(self, store: Store) -> str | None:
         with store.read() as connection:

@@ -18,10 +18,19 @@ from service.storage import repricing_choice as choice
 from service.storage import repricings as runs
 from service.storage.repricings import NewRun, Run, RunsOn
 
+# More quotes than these are not waited for, and their drafts are kept as what changes.
+MOST_AT_ONCE = 200
 # In one transaction: a preview only reads, a write holds its quotes until the commit.
 PREVIEW_CHUNK = 2000
 WRITE_CHUNK = 200
+# Of a large write: drafts are kept many at once.
+LARGE_CHUNK = 1000
 QUEUE_CHUNK = 200
+
+
+def is_large(total: int) -> bool:
+    """Whether a run of so many quotes is not waited for, and keeps its drafts as what changes."""
+    return total > MOST_AT_ONCE
 
 
 class PricesChangedError(QuoteRefusedError):
@@ -57,7 +66,8 @@ def start_repricing(
     run_id = f"r{now:012d}_{secrets.token_hex(8)}"
     match request.mode:
         case "write":
-            preview = _preview_of(connection, request.preview or "").asked
+            found = _preview_of(connection, request.preview or "")
+            preview, preview_total = found.asked, found.total
             check_prices(connection, catalog, preview)
             asked = replace(
                 preview,
@@ -65,7 +75,7 @@ def start_repricing(
                 mode="write",
                 runs_on=runs_on,
                 preview_id=preview.id,
-                chunk_size=WRITE_CHUNK,
+                chunk_size=LARGE_CHUNK if is_large(preview_total) else WRITE_CHUNK,
             )
             runs.insert_run(connection, asked, now)
             total = choice.choose_as_in(connection, run_id, preview.id)

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Literal, assert_never
 
+from service.catalog import Catalog
 from service.operations.quoting.measures import plain
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.price_rows import csv_text, price_rows
 from service.operations.saved.saved_quote_answer import instant, listed_answer
+from service.operations.saved.waiting_answers import with_answers
 from service.operations.spreadsheet_text import as_text
 from service.storage import Store
 from service.storage.quote_filter import QuoteFilter
@@ -50,7 +52,7 @@ COLUMNS = (
 
 
 def export_quotes(
-    store: Store, wanted: QuoteFilter, form: Form, *, full: bool = False
+    store: Store, catalog: Catalog, wanted: QuoteFilter, form: Form, *, full: bool = False
 ) -> Iterator[bytes]:
     """Every quote that fits, the newest first, page by page; memory holds one page.
 
@@ -60,25 +62,31 @@ def export_quotes(
     decimals have a point, dates are ISO 8601, and text that a spreadsheet would calculate gets an
     apostrophe.
     """
-    pages = _pages(store, wanted, full=full)
+    pages = _pages(store, catalog, wanted, full=full or form == "lines")
     match form:
         case "ndjson":
             return _json_lines(pages)
         case "csv":
             return _csv_rows(pages)
         case "lines":
-            return price_rows(_pages(store, wanted, full=True))
+            return price_rows(pages)
         case _:
             assert_never(form)
 
 
-def _pages(store: Store, wanted: QuoteFilter, *, full: bool) -> Iterator[Sequence[ListedQuote]]:
-    """At least one page, each read in a transaction of its own."""
+def _pages(
+    store: Store, catalog: Catalog, wanted: QuoteFilter, *, full: bool
+) -> Iterator[Sequence[ListedQuote]]:
+    """At least one page, each read in a transaction of its own; answers that wait are made."""
     after: After | None = None
+
+    def read(store: Store) -> Sequence[ListedQuote]:
+        with store.read() as connection:
+            return list_quotes(connection, wanted, limit=PAGE, after=after, full=full)
+
     more = True
     while more:
-        with store.read() as connection:
-            page = list_quotes(connection, wanted, limit=PAGE, after=after, full=full)
+        page = with_answers(store, catalog, read)
         yield page
         more = len(page) == PAGE
         after = page[-1].place if page else None

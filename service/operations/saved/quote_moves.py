@@ -16,10 +16,11 @@ from service.operations.saved.saved_quote import known_quote, read_revision
 from service.operations.saved.saved_quote_answer import quote_tag
 from service.operations.saved.settled_engineering import check_settled
 from service.operations.saved.state_answer import StateAnswer, state_answer
+from service.operations.saved.waiting_answers import make_answer
 from service.storage import Connection
 from service.storage.kept_pricing import unpack_inputs
 from service.storage.quote_moves import MoveWords, find_moves
-from service.storage.quote_rows import RevisionFacts, SavedRevision
+from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
 from service.storage.saved_quotes import SavedQuote, change_states, put_content, put_issue
 
 
@@ -67,13 +68,14 @@ def move_known(
     """Bring a quote that is locked into a state.
 
     A quote is issued on a day; a draft that a re-pricing made gets its dates anew. Raises
-    StateNotAllowedError, QuoteIncompleteError, EngineeringNotSettledError, QuoteExpiredError, and
-    QuoteFaultsError where no day is known.
+    StateNotAllowedError, QuoteIncompleteError, AnswerNotMadeError, EngineeringNotSettledError,
+    QuoteExpiredError, and QuoteFaultsError where no day is known.
     """
     moves = move(quote.revisions, wanted.target)
-    saved = read_revision(connection, quote.id, str(moves[0].number))
-    words = wanted.words
+    number, words = moves[0].number, wanted.words
     if wanted.target == "issued":
+        make_answer(connection, (quote.id, number), catalog)
+        saved = read_revision(connection, quote.id, str(number))
         check_settled(saved.head.revision, saved.answer)
         day = _day_of_issue(words, saved.head.facts)
         _issue(connection, saved, day, catalog)
@@ -81,7 +83,8 @@ def move_known(
     if wanted.target == "accepted" and not words.after_expiry:
         day = words.on or datetime.fromtimestamp(now, UTC).date()
         remedy = "Say after_expiry to accept it all the same, or make a revision."
-        _check_holds(saved, saved.head.facts.valid_until, day, remedy)
+        head = read_revision(connection, quote.id, str(number)).head
+        _check_holds(head, head.facts.valid_until, day, remedy)
     change_states(connection, quote, moves, now, words)
 
 
@@ -114,13 +117,13 @@ def _issue(connection: Connection, saved: SavedRevision, day: date, catalog: Cat
     if until is None:
         until = valid_until(day, _valid_days(saved))
     remedy = "Make a revision with today's issued_on."
-    _check_holds(saved, until, day, remedy)
+    _check_holds(head, until, day, remedy)
     put_issue(connection, head.quote_id, head.revision, day, until)
 
 
-def _check_holds(saved: SavedRevision, until: date | None, day: date, remedy: str) -> None:
+def _check_holds(head: RevisionHead, until: date | None, day: date, remedy: str) -> None:
     if until is not None and day > until:
-        raise QuoteExpiredError(saved.head.revision, until, day, remedy)
+        raise QuoteExpiredError(head.revision, until, day, remedy)
 
 
 def _valid_days(saved: SavedRevision) -> int | None:

@@ -26,7 +26,8 @@ KeptAnswer = Annotated[Raw, Meta(extra_json_schema={"$ref": f"{_KEPT}QuoteAnswer
 
 
 class QuoteFacts(Struct, frozen=True, kw_only=True):
-    """What is known of a revision without its answer."""
+    """What is known of a revision without its answer. A draft of a large re-pricing has no digest
+    until its answer is made."""
 
     currency: str
     total: Money
@@ -37,7 +38,7 @@ class QuoteFacts(Struct, frozen=True, kw_only=True):
     materials_only: bool
     engine_version: str
     catalog_version: Digest
-    digest: Digest
+    digest: Digest | UnsetType = UNSET
     price_list: PriceListRef | UnsetType = UNSET
     priced_by: str | UnsetType = UNSET
     title: str | UnsetType = UNSET
@@ -198,7 +199,7 @@ def facts_answer(facts: RevisionFacts) -> QuoteFacts:
         materials_only=facts.materials_only,
         engine_version=facts.engine_version,
         catalog_version=facts.catalog_version,
-        digest=facts.digest,
+        digest=facts.digest or UNSET,
         price_list=_price_list(facts),
         priced_by=facts.priced_by or UNSET,
         title=facts.title or UNSET,

@@ -22,10 +22,14 @@ from service.operations.idempotent import (
     run_once,
 )
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.repricing.repricing import MOST_AT_ONCE, cancel_repricing, work_off
+from service.operations.repricing.repricing import cancel_repricing, work_off
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import list_repricings, read_repricing
-from service.operations.repricing.repricing_start import read_repricing_request, start_repricing
+from service.operations.repricing.repricing_start import (
+    is_large,
+    read_repricing_request,
+    start_repricing,
+)
 from service.storage import Connection, Store
 from service.storage import repricing_leases as leases
 
@@ -60,7 +64,7 @@ async def create_repricing(request: Request) -> Response:
     def start(store: Store) -> StoredOutcome:
         def work(connection: Connection) -> Outcome:
             run = start_repricing(connection, wanted, catalog, store.now(), runs_on=host.runs_on)
-            later = prefers or run.total > MOST_AT_ONCE
+            later = prefers or is_large(run.total)
             if not later:
                 until = store.now() + CALL_SECONDS
                 leases.take_run(connection, run.asked.id, "call", until)

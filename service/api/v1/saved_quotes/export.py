@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
 
 from service.api.accept import CSV, NDJSON, choose_form
-from service.api.dependencies import run_stored
+from service.api.dependencies import get_catalog, run_stored
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
 from service.api.v1.pages import read_parameters
@@ -40,7 +40,7 @@ async def export_saved_quotes(request: Request) -> Response:
     given = read_parameters(
         request, (*FILTER_NAMES, VIEW.name, FORMAT.name, ROWS.name), several=SEVERAL
     )
-    wanted, full = read_filter(given), read_view(given)
+    wanted, full, catalog = read_filter(given), read_view(given), get_catalog(request)
     form = _form(request, given.get("format"))
     if form == "csv" and full:
         message = "view: full goes with lines of JSON only"
@@ -49,7 +49,7 @@ async def export_saved_quotes(request: Request) -> Response:
 
     def begin(store: Store) -> Iterator[bytes]:
         # The first page is read before the answer begins, so that a failure is answered as one.
-        parts = export_quotes(store, wanted, form, full=full)
+        parts = export_quotes(store, catalog, wanted, form, full=full)
         return itertools.chain([next(parts)], parts)
 
     media_type = NDJSON if form == "ndjson" else f"{CSV}; charset=utf-8"

@@ -77,22 +77,23 @@ def _kept(answer: type[Struct]) -> Answer:
 def _stores(body: type[BaseModel], **given: Any) -> Operation:  # noqa: ANN401  fields of a row
     """A row of an operation that stores what it is sent."""
     parameters = (*given.pop("parameters", ()), IDEMPOTENCY_KEY)
-    return Operation(
-        scopes=("quotes",), tag=TAG, body=Body(shapes={JSON: body}), parameters=parameters, **given
-    )
+    shapes = Body(shapes={JSON: body})
+    return Operation(scopes=("quotes",), tag=TAG, body=shapes, parameters=parameters, **given)
+
+
+_ASIDE = ("/state", "/customer", "/metadata", "/notes", "/revisions")
 
 
 def _reads(path: str, shape: Shape, **given: Any) -> Operation:  # noqa: ANN401  fields of a row
-    """A row of an operation that reads: it knows ETags and answers JSON."""
-    parameters = (*given.pop("parameters", ()), IF_CHANGED)
+    """A row of an operation that reads; one that shows answers keeps those that wait."""
     return Operation(
         method="GET",
         path=path,
         scopes=given.pop("scopes", _READERS),
         tag=TAG,
-        parameters=parameters,
+        parameters=(*given.pop("parameters", ()), IF_CHANGED),
         answers=read_answers(shape),
-        refuses=READS_STORED,
+        refuses=READS_STORED if path.endswith(_ASIDE) else STORES,
         **given,
     )
 
@@ -292,7 +293,7 @@ OPERATIONS = (
                 shapes={NDJSON: LinesOf(SavedQuoteAnswer, "quotes"), CSV: {"type": "string"}},
             ),
         ),
-        refuses=READS_STORED,
+        refuses=STORES,
     ),
     *_STORING,
     *_READING,
