@@ -206,3 +206,10 @@ def test_checks_show_the_arithmetic_of_the_station_that_governs(sets: Catalog) -
         assert (found["value"], found["how"]) == (level["value"], level["how"])
     sliding = check_of(answered(set_request(rising), sets), "base_sliding")
     assert sliding["how"][0].startswith("6 courses, soil 4 ft over their underside")
+
+
+def test_checks_under_an_even_load_go_by_the_closed_form(sets: Catalog) -> None:
+    """Level ground under a load that begins at the top: the coefficient of stack G2 holds in G4,
+    too, and no wedge is searched."""
+    sliding = check_of(answered(set_request(set_wall("4 ft", **LOADED)), sets), "base_sliding")
+    assert "Ka 0.26085" in sliding["how"][0]
