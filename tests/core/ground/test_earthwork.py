@@ -77,6 +77,20 @@ def codes(error: LayoutFaultsError) -> list[tuple[str, tuple[str | int, ...]]]:
     return [(fault.code, fault.at) for fault in error.faults]
 
 
+def test_dig_out_backfills_soil_under_stone_that_begins_at_a_joint_on_front_grade() -> None:
+    """The base course lies 8 in under a level front grade, so that grade is a joint: stone that
+    begins there leaves 1 ft x 2/3 ft behind the base course to soil, on each foot of wall."""
+    pad, buried = (
+        dug(
+            terrace(existing=4, graded_in_front_m=ft(5)),
+            dig_section(minimum=inch(8), starts_at=starts_at),
+        )
+        for starts_at in ("pad", "buried_course")
+    )
+    assert per_foot(buried.cut_m3) == pytest.approx(per_foot(pad.cut_m3))
+    assert per_foot(buried.backfill_m3 - pad.backfill_m3) == pytest.approx(2 / 3)
+
+
 def test_dig_out_is_none_without_existing_ground() -> None:
     """No earthwork is quoted where the ground was not measured."""
     detail = dig_section()
@@ -176,6 +190,14 @@ def test_dig_out_tells_how_far_ground_in_front_stands_over_or_under_the_finished
         wall = terrace(existing=existing, graded_behind_m=ft(12), graded_in_front_m=ft(3))
         (front,) = (x for x in dug(wall, FOOT_DEEP, SIX_HIGH).left_standing if x.side == "front")
         assert to_ft(front.height_m) == pytest.approx(-existing, rel=EXACT)
+
+
+def test_dig_out_tells_where_most_is_left_standing() -> None:
+    """Existing ground rises from 1 ft to 2 ft along 40 ft of wall, graded 3 ft in front at 0: most
+    is left at its end, 2 ft."""
+    wall = ground_wall((0, 4, 0, 1), (40, 4, 0, 2), graded_behind_m=ft(12), graded_in_front_m=ft(3))
+    (front,) = (x for x in dug(wall, FOOT_DEEP, SIX_HIGH).left_standing if x.side == "front")
+    assert (to_ft(front.station_m), to_ft(front.height_m)) == pytest.approx((40, -2), rel=EXACT)
 
 
 def test_dig_out_carries_nothing_where_the_distance_ends_inside_the_cut() -> None:

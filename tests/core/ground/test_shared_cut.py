@@ -476,6 +476,27 @@ def test_join_shares_what_a_pad_is_longer_than_its_wall() -> None:
     assert shared(longer) == pytest.approx(shared(plain) * 42 / 40)
 
 
+def test_join_counts_ground_past_the_ends_once() -> None:
+    """Where pads run on a foot past both ends the upper trench begins 4.5 ft and the lower cut ends
+    16/3 ft behind the lower face: what lies between is touched by one wall, and bare at one."""
+    specs = [on_bank("low", 0, 0), on_bank("up", 5, 8 / 3)]
+    saved = []
+    for detail in (DETAIL, dig_section(minimum=inch(8), end_extension=ft(1))):
+        alone = excavated(specs, detail)
+        walls = join(alone, tiers(("low", "up", 5))).walls
+        singles = [each.earth for each in alone]
+        saved.append(
+            (
+                sum(a.disturbed_m2 - w.disturbed_m2 for a, w in zip(singles, walls, strict=True)),
+                sum(a.bare_m2 - w.bare_m2 for a, w in zip(singles, walls, strict=True)),
+            )
+        )
+    (touched, bare), (touched_more, bare_more) = saved
+    once = 2 * (16 / 3 - 4.5) * ft(1) ** 2
+    assert touched_more - touched == pytest.approx(once)
+    assert bare_more - bare == pytest.approx(once)
+
+
 def test_join_shares_tiers_that_fall_and_step() -> None:
     """Of tiers that fall along the bank, with stepped bases, the overlap is that of polygons drawn
     slice by slice within 0.1 %."""

@@ -74,8 +74,9 @@ def test_lay_out_refuses_a_doubled_entry_at_an_end() -> None:
     finish = wall(
         (straight(ft(40)),), (entry(0.0, ft(4)), entry(ft(40), ft(4)), entry("end", ft(3)))
     )
-    assert faults_of(start)[0].at == ("profile", 1, "station")
-    assert faults_of(finish)[0].at == ("profile", 2, "station")
+    for spec, place in ((start, 1), (finish, 2)):
+        (fault,) = faults_of(spec)
+        assert (fault.code, fault.at) == ("end-station-doubled", ("profile", place, "station"))
 
 
 def test_lay_out_refuses_stations_that_run_back() -> None:

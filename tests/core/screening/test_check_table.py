@@ -17,6 +17,7 @@ from service.catalog.documents.screening_basis import (
 )
 from service.core.cautions.screening_facts import failing_facts
 from service.core.job.basis import CHECKS, CheckName
+from service.core.job.fact import Fact
 from service.core.screening.check import Build, Check
 from service.core.screening.check_row import CheckRow
 from service.core.screening.check_table import CHECK_TABLE, rows_by_name
@@ -101,3 +102,18 @@ def test_table_refuses_a_check_of_another_and_says_where_it_is_asked_for(
     (found,) = raised.value.errors()
     assert found["type"] == "check-elsewhere"
     assert re.search(where, found["ctx"]["hint"])
+
+
+def test_failing_facts_give_the_arithmetic_of_the_one_check_that_raises_them() -> None:
+    """Tiers have one check, so its arithmetic stands there; of the checks of a plain stack those
+    that fail are named."""
+    tiers, sliding, shear = (
+        Check(
+            check=name, limit="min", wall="wall", status="fail", source="", how=(f"how of {name}",)
+        )
+        for name in ("tier_independence", "base_sliding", "interface_shear")
+    )
+    facts = failing_facts([tiers, sliding, shear])
+    assert facts["tiers_not_independent"] == Fact(value=1.0, words="how of tier_independence")
+    words = "Too little: sliding on the base, shear between courses."
+    assert facts["gravity_fails"] == Fact(value=1.0, words=words)

@@ -152,6 +152,7 @@ def upper_load(courses: int, gap: float, front: float, buried: float, psf: float
     step_in=st.sampled_from([1, 3]),
 )
 @example(courses=2, above=6, gap=0.5, front=0.0, psf=0, step_in=3)
+@example(courses=4, above=1, gap=1.0, front=0.0, psf=0, step_in=1)
 @settings(max_examples=4, deadline=None)
 def test_push_of_an_upper_wall_is_that_of_the_search(
     courses: int, above: int, gap: float, front: float, psf: int, step_in: int

@@ -88,6 +88,20 @@ def test_engineering_not_needed_says_why(catalog: Catalog) -> None:
     assert answer["engineering"] == stated
 
 
+def test_engineering_not_needed_leaves_permit_and_guard_to_be_told(catalog: Catalog) -> None:
+    """3 ft 6 in under a lawn calls for permit, engineering and guard. Engineering that isn't needed
+    takes itself off the list, and nothing else."""
+    request = {
+        **shipped_request({**level_wall(exposed="3 ft 6 in"), "above": [{"what": "lawn"}]}),
+        "soils": {"retained": "sand_gravel"},
+    }
+    stated = {"settled": "not_needed", "because": BECAUSE}
+    open_ = needed(answered(request, catalog))
+    assert {"permit", "engineering", "guard"} <= set(open_)
+    waived = needed(answered({**request, "engineering": stated}, catalog))
+    assert set(waived) == set(open_) - {"engineering"}
+
+
 def test_engineering_is_needed_where_a_ratio_is_below_one(catalog: Catalog) -> None:
     """A wall that moves by these figures is not waived, and the ratio is named."""
     stated = {"settled": "not_needed", "because": BECAUSE}

@@ -193,3 +193,23 @@ def test_cap_holds_nothing(sets: Catalog) -> None:
     found = answered(set_request(wall, wall_system="capped"), sets)
     assert value_of(found, "base_sliding") == pytest.approx(1.144, abs=NEAR)
     assert value_of(found, "overturning") == pytest.approx(0.975, abs=NEAR)
+
+
+def test_checks_show_the_arithmetic_of_the_station_that_governs(sets: Catalog) -> None:
+    """A wall that rises from 32 in to 4 ft is judged at its end, by the arithmetic of a level wall
+    of 4 ft: stack G2."""
+    low, tall = set_wall("32 in"), set_wall("4 ft")
+    rising = {**tall, "profile": [low["profile"][0], tall["profile"][-1]]}
+    for check in ("base_sliding", "overturning", "bearing"):
+        level, found = (check_of(answered(set_request(w), sets), check) for w in (tall, rising))
+        assert found["station"] == {"value": "40", "unit": "ft"}
+        assert (found["value"], found["how"]) == (level["value"], level["how"])
+    sliding = check_of(answered(set_request(rising), sets), "base_sliding")
+    assert sliding["how"][0].startswith("6 courses, soil 4 ft over their underside")
+
+
+def test_checks_under_an_even_load_go_by_the_closed_form(sets: Catalog) -> None:
+    """Level ground under a load that begins at the top: the coefficient of stack G2 holds in G4,
+    too, and no wedge is searched."""
+    sliding = check_of(answered(set_request(set_wall("4 ft", **LOADED)), sets), "base_sliding")
+    assert "Ka 0.26085" in sliding["how"][0]
