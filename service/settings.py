@@ -39,6 +39,7 @@ class Settings(BaseSettings):
     body_seconds: float = Field(default=15.0, gt=0, le=600)
     answer_seconds: float = Field(default=30.0, gt=0, le=600)
     idle_seconds: int = Field(default=15, ge=1, le=600)
+    running_calls: int = Field(default=500, ge=1, le=100_000)
     connections_per_address: int = Field(default=200, ge=0, le=100_000)
 
     @field_validator("catalog_path", mode="before")

@@ -98,7 +98,11 @@ def create_app(
     )
     app.add_middleware(Compression)
     app.add_middleware(
-        Front, table=OPERATIONS, hosts=settings.allowed_hosts, access_log=settings.access_log
+        Front,
+        table=OPERATIONS,
+        hosts=settings.allowed_hosts,
+        access_log=settings.access_log,
+        running_calls=settings.running_calls,
     )
     for each in OPERATIONS:
         app.add_api_route(

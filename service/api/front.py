@@ -21,10 +21,12 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from service.api.bodies import JSON, MAX_BODY_BYTES, NDJSON, media_type_name, refuse_large
 from service.api.failures import log_failure
 from service.api.problems import REQUEST_ID, ProblemError, problem_response, response_for
+from service.api.running import Running
 from service.api.table import PLACE, Place, Table
 
 # The server's parser bounds a head only while it is incomplete.
 MAX_HEAD_BYTES = 16 * 1024
+MOST_RUNNING = 500
 LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
 # What is answered in these forms is looked for in `Accept` here; a handler that chooses does so
 # itself (service/api/accept.py), and a person's browser takes a page.
@@ -46,7 +48,7 @@ _access = logging.getLogger("service.access")
 
 class Front:
     """The outermost layer. `table` says what is served, `hosts` are the names besides loopback
-    that a request may give in `Host`."""
+    that a request may give in `Host`, `running_calls` how many run at once."""
 
     def __init__(
         self,
@@ -55,11 +57,13 @@ class Front:
         table: Table | None = None,
         hosts: Iterable[str] = (),
         access_log: bool = False,
+        running_calls: int = MOST_RUNNING,
     ) -> None:
         self.app = app
         self.table = table or Table()
         self.hosts = LOOPBACK_HOSTS | {host.lower() for host in hosts}
         self.access_log = access_log
+        self.running = Running(running_calls)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Check the head of a request, pass it on, and see the answer out."""
@@ -75,7 +79,8 @@ class Front:
         began = time.perf_counter()
         try:
             await self._check(headers, inner, receive)
-            await self.app(inner, receive, exit_.send)
+            with self.running.call(scope["path"], receive) as takes:
+                await self.app(inner, takes, exit_.send)
         except ProblemError as error:
             await response_for(error)(inner, receive, exit_.send)
         except ClientDisconnect:
