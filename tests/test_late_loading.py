@@ -1,0 +1,45 @@
+"""What is loaded on first need: nobody who only quotes waits for it at the start."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+EXAMPLE = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
+LATE = ("alembic", "pint", "procrastinate", "python_calamine", "scipy", "shapely")
+START = "import service.cli.app; from service.api.app import create_app"
+QUOTE = f"""
+from pathlib import Path
+from service import json_text
+from service.api.app import create_app
+from service.catalog import load_catalog
+from service.operations.quoting.quote import quote_document
+from service.settings import Settings
+catalog = load_catalog(())
+create_app(Settings(), catalog)
+quote_document(json_text.loads(Path({str(EXAMPLE)!r}).read_bytes()), catalog)
+"""
+
+
+def loaded(code: str) -> set[str]:
+    """The modules of LATE that are loaded after some code, in a process of its own."""
+    told = f"{code}\nimport sys\nprint(*sorted({set(LATE)!r} & set(sys.modules)))"
+    done = subprocess.run(
+        [sys.executable, "-c", told], cwd=ROOT, check=True, capture_output=True, text=True
+    )
+    return set(done.stdout.split())
+
+
+@pytest.mark.parametrize("code", [START, QUOTE], ids=["start", "quote"])
+def test_start_loads_late_what_few_need(code: str) -> None:
+    """Migrations, workbooks, queues and second methods are loaded where they are used."""
+    assert loaded(code) == set()
+
+
+def test_loaded_sees_what_is_imported() -> None:
+    """A module that is imported at the start is found."""
+    assert loaded(f"{START}; import alembic") == {"alembic"}
