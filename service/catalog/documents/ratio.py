@@ -46,4 +46,4 @@ RunPerRiseText = Annotated[float, RunPerRise()]
 def _figure(text: str) -> Fraction:
     """A decimal or a fraction, exactly."""
     numerator, _, denominator = text.partition("/")
-    return Fraction(Decimal(numerator)) / int(denominator or 1)
+    return Fraction(Decimal(numerator)) / Fraction(Decimal(denominator or 1))
