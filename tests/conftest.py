@@ -65,10 +65,3 @@ def own_data_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
         yield
-
-
-@pytest.fixture(autouse=True)
-def bytes_left_alone() -> Iterator[None]:
-    """No test leaves the byte 0 that all of Python shares written over (see core/fraction.py)."""
-    yield
-    assert chr(0).encode()[0] == 0, "a compiled Fraction was made of a text"

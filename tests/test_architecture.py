@@ -50,7 +50,6 @@ PURE = frozenset(
         "numbers",
         "numpy",
         "operator",
-        "quicktions",
         "re",
         "shapely",
         "string",

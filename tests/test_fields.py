@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any, Literal
 
 import jsonschema
@@ -14,7 +15,6 @@ from hypothesis import strategies as st
 from pydantic import Field, TypeAdapter, ValidationError
 
 from service import fields
-from service.core.fraction import Fraction
 from service.core.measure import UNITS
 from service.units import DIMENSIONS, MeasureDimension, parse_measure
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_heading, print_text
-from service.core.fraction import Fraction
 from service.core.job.own_hours import OwnHours
 from service.core.money import plain
 from service.core.rounding import RATIO_STEP, to_step

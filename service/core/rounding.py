@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import math
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
-
-from service.core.fraction import Fraction
+from fractions import Fraction
 
 Exact = Decimal | Fraction
 

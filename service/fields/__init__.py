@@ -12,13 +12,13 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import core_schema
 
-from service.core.fraction import Fraction
 from service.fields.measured import LIMITS, Measured, SlopeText
 from service.fields.readers import (
     DATE_PATTERN,

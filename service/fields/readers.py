@@ -6,13 +6,13 @@ import re
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any, LiteralString
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError, core_schema
 
-from service.core.fraction import Fraction
 from service.units import found
 
 JsonObject = dict[str, Any]

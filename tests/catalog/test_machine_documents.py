@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -11,7 +12,6 @@ from pydantic import ValidationError
 from service.catalog import read_catalog
 from service.catalog.documents.production_rates import RatesBody
 from service.catalog.schemas import shipped_folder
-from service.core.fraction import Fraction
 from service.core.job.machine import Hired, Owned
 from service.core.job.rates import Rates
 from service.faults import faults_from

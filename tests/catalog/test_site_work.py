@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from service.catalog import Catalog, read_catalog
 from service.catalog.schemas import shipped_folder
-from service.core.fraction import Fraction
 from service.core.job.machine import Truck
 from service.core.job.phase import PHASES
 from service.core.job.site_task import (

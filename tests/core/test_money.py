@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import decimal
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core import rounding
-from service.core.fraction import Fraction
 from service.core.money import counted, percent, plain, result, split, spread, total_of
 
 

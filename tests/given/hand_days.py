@@ -8,8 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
+from fractions import Fraction
 
-from service.core.fraction import Fraction
 from tests.given.hand_page import Figure
 
 # Hours of each task, by phase, in the order in which they are worked.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 
-from service.core.fraction import Fraction
 from service.core.job.machine import Compaction, Hired, Machine, Owned
 from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates

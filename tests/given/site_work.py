@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from fractions import Fraction
 
-from service.core.fraction import Fraction
 from service.core.job.machine import Machine, Owned, Truck
 from service.core.job.material import Material, Pack
 from service.core.job.phase import Phase

@@ -10,11 +10,11 @@ units; the arithmetic is the same.
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 from statistics import NormalDist
 
 import pytest
 
-from service.core.fraction import Fraction
 from service.core.three_point import low_and_high
 from tests.given.money import crew, rates, scheduled, task
 from tests.given.walls import ft

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
-from service.core.fraction import Fraction
 from service.core.job.machine import Compaction
 from service.core.job.measured import Measured
 from service.core.labor.compaction import compacted_m3_per_hour

@@ -5,13 +5,13 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Callable, Mapping
 from decimal import Decimal
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from service.catalog import Catalog
-from service.core.fraction import Fraction
 from service.core.job.site_task import SiteTask
 from service.core.labor.hours import done_by
 from tests.given.money import rates

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from service.catalog.comparisons.finding import Finding
 from service.catalog.documents.yardstick import PublishedRate
 from service.catalog.registry import Catalog, CoreEntry
 from service.core.errors import Fault, Path
-from service.core.fraction import Fraction
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.measure import Unit, number
 

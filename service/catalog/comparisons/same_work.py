@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from service.catalog.comparisons.finding import Finding
 from service.catalog.documents.entry import agree
 from service.catalog.registry import Catalog, CoreEntry
 from service.core.errors import Fault
-from service.core.fraction import Fraction
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.job.site_task import SiteTask
 from service.core.measure import Unit, number

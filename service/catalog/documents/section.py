@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, Literal
 
@@ -17,7 +18,6 @@ from service.catalog.documents.entry import (
 )
 from service.catalog.documents.ratio import RunPerRiseText
 from service.catalog.documents.soil import FrictionAngle
-from service.core.fraction import Fraction
 from service.core.job import section as core
 from service.fields import (
     FractionText,

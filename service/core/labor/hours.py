@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal
 
-from service.core.fraction import Fraction
 from service.core.job.machine import Machine
 from service.core.measure import Dimension
 from service.core.shares import Shares, add_up, share_out

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 from typing import Final
 
 from service.core.errors import Fault
-from service.core.fraction import Fraction
 from service.core.price.price_changes import ChangedPrice, PriceDifference, convert
 from service.core.rounding import to_step
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any, Final
 
 from pydantic import ValidationError
 
 from service.catalog import ItemPriceBody
-from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice
 from service.faults import faults_from
 from service.fields import ID_PATTERN

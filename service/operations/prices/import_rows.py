@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from service.core.errors import Fault
-from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice
 from service.operations.prices.near_items import NearItems
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import assert_never
 
 from service.catalog import minor_places
 from service.core.errors import Fault
-from service.core.fraction import Fraction
 from service.core.job.price_list import PRICED_PER, ItemPrice
 from service.core.price.price_changes import convert
 from service.core.rounding import unit_cost, written

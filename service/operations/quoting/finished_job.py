@@ -6,6 +6,7 @@ import difflib
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from fractions import Fraction
 from typing import Annotated
 
 from pydantic import Discriminator, Field, Tag
@@ -13,7 +14,6 @@ from pydantic import Discriminator, Field, Tag
 from service.catalog import Catalog
 from service.core import quote as core
 from service.core.errors import Fault, Path, QuoteFaultsError
-from service.core.fraction import Fraction
 from service.core.job.job import Job
 from service.core.job.own_hours import OwnHours, rows_of, with_own_hours
 from service.core.job.price_list import PriceList

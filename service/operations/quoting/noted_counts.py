@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
-from service.core.fraction import Fraction
 from service.core.rounding import NO_WASTE, whole_pieces
 from service.operations.quoting.finished_job import FinishedJob
 

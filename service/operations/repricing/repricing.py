@@ -9,10 +9,10 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from decimal import Decimal
+from fractions import Fraction
 
 from service.catalog import Catalog
 from service.core.errors import QuoteRefusedError
-from service.core.fraction import Fraction
 from service.core.reprice.packed_columns import price_columns
 from service.core.rounding import minor_units
 from service.operations.repricing.kept_items import (

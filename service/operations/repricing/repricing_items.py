@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 import msgspec
 from msgspec import UNSET
 
 from service.catalog import Catalog
 from service.core.errors import PriceFaultsError
-from service.core.fraction import Fraction
 from service.core.job.price_list import PriceList
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import reprice_packed

@@ -4,10 +4,10 @@ the floor."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from msgspec import UNSET
 
-from service.core.fraction import Fraction
 from service.core.reprice import packed_format as form
 from service.core.reprice.repriced import Repriced
 from service.operations.repricing.kept_items import KeptChange, KeptUnder

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
+from fractions import Fraction
 from typing import Annotated, Any
 
 from msgspec import Meta, Raw, Struct
@@ -13,7 +14,6 @@ from pydantic_core import PydanticCustomError
 
 from service.core import rounding
 from service.core.errors import QuoteRefusedError
-from service.core.fraction import Fraction
 from service.core.money import total_of
 from service.core.quote_state import State
 from service.core.rounding import EXACT

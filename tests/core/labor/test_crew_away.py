@@ -5,13 +5,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from fractions import Fraction
 from typing import get_args
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.fraction import Fraction
 from service.core.job.phase import Phase
 from service.core.job.rates import FixedHours, Waiting
 from service.core.job.terms import Terms

@@ -4,12 +4,12 @@ a day; a machine six."""
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.fraction import Fraction
 from service.core.job.phase import Phase
 from service.core.labor.crew_day import half_days_until
 from service.core.labor.crew_stay import Presence, stay_of

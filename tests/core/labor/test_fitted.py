@@ -1,9 +1,9 @@
 """Factors from finished jobs, each worked by hand."""
 
 from decimal import Decimal
+from fractions import Fraction
 
 from service.catalog import load_catalog
-from service.core.fraction import Fraction
 from service.core.labor.fitted import JobHours, TaskFactor, fit_factors, own_hours, refined
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.fraction import Fraction
 from service.core.job.measured import Measured
 from service.core.job.rates import ProductionTask
 from service.core.labor.hours import CrewTime, Labor, TaskHours

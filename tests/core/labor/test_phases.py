@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.fraction import Fraction
 from service.core.job.phase import PHASES, Phase
 from service.core.job.section import CapAdhesive, FilterFabric, Pipe
 from service.core.labor.phase_work import MachineUse, OrderedWall, material_phases

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.fraction import Fraction
 from service.core.labor.sequencing.sequence import (
     Activity,
     ActivityCircularError,

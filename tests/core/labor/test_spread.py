@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
-from service.core.fraction import Fraction
 from service.core.job.measured import Measured
 from service.core.job.rates import ProductionTask, Rates, Spread
 from service.core.labor.hours import Labor

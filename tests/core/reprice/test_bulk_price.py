@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.core.fraction import Fraction
 from service.core.job.price_list import PriceList
 from service.core.job.section import GROUPS
 from service.core.job.terms import KINDS
