@@ -35,7 +35,7 @@ _POINT, _LEVEL = 0.03, 0.008
 # dig and lay out reinforcement anew. With prices as many whole quotes.
 _SEARCHED, _DUG_ANEW, _LAYERED_ANEW, _PRICED = 0.8, 6, 12, 16
 # Looking for the heights of a wall that fit: layouts of it, and whole quotes.
-_LAYOUTS, _FITS, _LAID_STEP, _LAID_CELL = 70, 4, 0.018, 0.0017
+_LAYOUTS, _FITS, _LAID_STEP, _LAID_CELL = 70, 9, 0.018, 0.0017
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
