@@ -26,14 +26,14 @@ MOST_MS: Final = 5000.0
 _QUOTE, _WALL, _CELL, _STEP = 12.0, 2.2, 0.012, 0.28
 # A step is screened, for each course above each other there; reinforced, for each and its square,
 # as every layer is checked with those above it; dug.
-_SCREENED = (0.15, 0.006)
-_LAYERED = (1.2, 0.007)
+_SCREENED = (0.08, 0.003)
+_LAYERED = (0.6, 0.0035)
 _DUG = (1.1, 0.035)
 # Of a survey point and a grid level, wherever ground is graded.
-_POINT, _LEVEL = 0.03, 0.008
+_POINT, _LEVEL = 0.045, 0.012
 # The search for what would pass: of each step and course; and as many changes as are tried, which
 # dig and lay out reinforcement anew. With prices as many whole quotes.
-_SEARCHED, _DUG_ANEW, _LAYERED_ANEW, _PRICED = 0.8, 6, 12, 16
+_SEARCHED, _DUG_ANEW, _LAYERED_ANEW, _PRICED = 0.35, 6, 12, 16
 # Looking for the heights of a wall that fit: layouts of it, and whole quotes.
 _LAYOUTS, _FITS, _LAID_STEP, _LAID_CELL = 70, 9, 0.018, 0.0017
 
