@@ -16,7 +16,13 @@ from service.api.problems import MAX_ERRORS
 from service.cli.app import app
 from service.core.job.section import GROUPS
 from service.json_text import DEEPEST
-from service.operations.quoting import comparison, plan_request, quote_request, wall_request
+from service.operations.quoting import (
+    comparison_request,
+    cost,
+    plan_request,
+    quote_request,
+    wall_request,
+)
 from service.operations.quoting.answer import PriceAnswer
 from service.units import LONGEST_TEXT
 from tests.given.pages import ticked
@@ -102,10 +108,14 @@ def test_api_page_gives_the_units_of_the_schema() -> None:
         ("entries of a profile", [wall_request.MOST_ENTRIES]),
         ("inline prices, and overrides", [quote_request.MOST_INLINE_ITEMS]),
         ("extras", [SCHEMAS["QuoteRequest"]["properties"]["extras"]["maxItems"]]),
-        ("alternatives of a comparison", [comparison.MOST_ALTERNATIVES]),
+        ("alternatives of a comparison", [comparison_request.MOST_ALTERNATIVES]),
+        (
+            "what a request comes to, as its size says before it runs",
+            [round(cost.MOST_MS / 1000)],
+        ),
         (
             "`heights_that_fit`",
-            [comparison.MOST_HEIGHT_WALLS, comparison.MOST_HEIGHT_ENTRIES],
+            [comparison_request.MOST_HEIGHT_WALLS, comparison_request.MOST_HEIGHT_ENTRIES],
         ),
         ("a measurement as text", [LONGEST_TEXT]),
     ],

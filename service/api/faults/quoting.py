@@ -77,7 +77,16 @@ KINDS = (
     ProblemKind(
         "comparison-too-large",
         "A comparison asks for too much at once",
-        "The message gives the bound. Compare fewer walls at a time.",
+        "What a request will take of the machine is known from its size before it runs, and "
+        "every alternative is a quote of its own. The message gives what it comes to and the "
+        "bound. Compare fewer walls at a time, or with fewer alternatives.",
+    ),
+    ProblemKind(
+        "quote-too-large",
+        "A quote asks for too much at once",
+        "What a request will take of the machine is known from its size before it runs: walls, "
+        "plan parts, courses, steps, layers, ground to dig, survey points. The message gives "
+        "what it comes to and the bound. Send the walls in several requests.",
     ),
     ProblemKind(
         "grading-unclear",

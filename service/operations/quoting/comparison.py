@@ -5,24 +5,23 @@ Every option is quoted whole, by the same calculation; only figures side by side
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Any, NamedTuple
-
-from pydantic import Field
-from pydantic_core import PydanticCustomError
+from typing import NamedTuple
 
 from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.job.job import Job
+from service.core.job.price_list import PriceList
 from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.layout.layout import WallLayout
 from service.core.quote import Quote
 from service.core.takeoff.uses import unit_counts
 from service.faults import pointer
-from service.fields import refused
 from service.operations.answer_figures import Measure
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.comparison_answer import (
@@ -35,66 +34,51 @@ from service.operations.quoting.comparison_answer import (
     SameAnswer,
     WallFigures,
 )
-from service.operations.quoting.known_ids import SectionId, WallSystemId
+from service.operations.quoting.comparison_request import AlternativeRequest, ComparisonRequest
+from service.operations.quoting.cost import (
+    QuoteSize,
+    check_cost,
+    comparison_cost,
+    in_system,
+    size_of,
+)
 from service.operations.quoting.measures import measure_of, plain
 from service.operations.quoting.quote import to_core
-from service.operations.quoting.quote_request import QuoteRequest, read_named
-from service.operations.ruled import RuledModel
-
-MOST_ALTERNATIVES = 10
-# Each height is found by some seventy layouts of the wall.
-MOST_HEIGHT_WALLS = 10
-MOST_HEIGHT_ENTRIES = 100
-# In layouts of a wall, whose work is its size: what finding two heights takes, and the most that
-# one comparison may.
-LAYOUTS_PER_HEIGHT = 30
-MOST_WORK = 60_000
+from service.operations.quoting.quote_request import read_named
 
 
-class AlternativeRequest(RuledModel):
-    """Another wall system, another section, or both."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreparedComparison:
+    """A comparison that was read: ready to be calculated. `cost_ms` is what that will take of one
+    core."""
 
-    wall_system: WallSystemId | None = None
-    section: SectionId | None = None
+    request: ComparisonRequest
+    catalog: Catalog
+    job: Job
+    prices: PriceList
+    cost_ms: float
 
-    @classmethod
-    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
-        """An alternative differs."""
-        if not {"wall_system", "section"} & document.keys():
-            yield refused("alternative-empty", "an alternative needs a wall_system or a section")
-
-
-class ComparisonRequest(RuledModel):
-    """A quote request, what to hold against it, and whether to look for heights that fit."""
-
-    quote: QuoteRequest
-    alternatives: tuple[AlternativeRequest, ...] = Field(
-        (), strict=False, max_length=MOST_ALTERNATIVES
-    )
-    heights_that_fit: bool = False
-
-    @classmethod
-    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
-        """There is something to compare, and looking for heights stays bounded."""
-        if not document.get("alternatives") and not document.get("heights_that_fit"):
-            message = "nothing is compared: no alternatives, and heights_that_fit is not asked for"
-            yield refused("comparison-empty", message, 'such as "heights_that_fit": true')
-        if document.get("heights_that_fit"):
-            yield from _heights_bounded(document.get("quote"))
-
-
-def _heights_bounded(quote: object) -> Iterator[PydanticCustomError]:
-    walls = quote.get("walls") if isinstance(quote, Mapping) else None
-    if not isinstance(walls, list):
-        return
-    profiles = [wall.get("profile") for wall in walls if isinstance(wall, Mapping)]
-    longest = max((len(p) for p in profiles if isinstance(p, list)), default=0)
-    if len(walls) > MOST_HEIGHT_WALLS or longest > MOST_HEIGHT_ENTRIES:
-        message = (
-            f"heights_that_fit takes at most {MOST_HEIGHT_WALLS} walls "
-            f"of {MOST_HEIGHT_ENTRIES} profile entries"
+    def answer(self) -> ComparisonAnswer:
+        """Calculate, and answer. Raises QuoteFaultsError with what the core finds."""
+        request, catalog = self.request, self.catalog
+        quote = self._quote()
+        base = _Base(quote, rod=request.quote.are_rods())
+        walls = range(len(quote.job.walls)) if request.heights_that_fit else ()
+        return ComparisonAnswer(
+            engine_version=ENGINE_VERSION,
+            catalog_version=catalog.version,
+            levels_are=request.quote.levels_are,
+            currency=quote.prices.currency,
+            quote=_option(quote, base),
+            alternatives=tuple(
+                _alternative(alternative, base, catalog) for alternative in request.alternatives
+            ),
+            heights_that_fit=tuple(_heights(base, index) for index in walls),
         )
-        yield refused("comparison-too-large", message, at=("heights_that_fit",))
+
+    def _quote(self) -> Quote:
+        with _within_quote():
+            return core.quote(self.job, self.prices)
 
 
 def compare_document(
@@ -104,25 +88,37 @@ def compare_document(
 
     Raises QuoteFaultsError with every fault of the request, and of the quote compared with.
     """
+    return prepare_comparison(document, catalog, stored).answer()
+
+
+def prepare_comparison(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> PreparedComparison:
+    """A comparison given as plain objects, ready to be calculated.
+
+    Raises QuoteFaultsError with every fault of the request, and for one that costs too much.
+    """
     request = read_named(ComparisonRequest, document, catalog, stored)
-    quote = _quote(request.quote, catalog, stored)
-    _check_size(request, quote)
-    base = _Base(quote, rod=request.quote.are_rods())
-    return ComparisonAnswer(
-        engine_version=ENGINE_VERSION,
-        catalog_version=catalog.version,
-        levels_are=request.quote.levels_are,
-        currency=quote.prices.currency,
-        quote=_option(quote, base),
-        alternatives=tuple(
-            _alternative(alternative, base, catalog) for alternative in request.alternatives
-        ),
-        heights_that_fit=tuple(
-            _heights(base, index)
-            for index in range(len(quote.job.walls))
-            if request.heights_that_fit
-        ),
+    with _within_quote():
+        job, prices = to_core(request.quote, catalog, stored)
+        size = size_of(job, core.lay_out_walls(job), priced=False)
+    others = (_other_size(size, job, each, catalog) for each in request.alternatives)
+    cost_ms = comparison_cost(size, others, heights=request.heights_that_fit)
+    hint = "fewer alternatives, or fewer or simpler walls at a time"
+    check_cost(cost_ms, "comparison-too-large", ("quote", "walls"), hint)
+    return PreparedComparison(
+        request=request, catalog=catalog, job=job, prices=prices, cost_ms=cost_ms
     )
+
+
+def _other_size(
+    size: QuoteSize, job: Job, alternative: AlternativeRequest, catalog: Catalog
+) -> QuoteSize:
+    """The size of the same walls in another system, of more courses where its units are lower."""
+    if not alternative.wall_system:
+        return size
+    system = catalog.wall_systems[alternative.wall_system].core
+    return in_system(size, job.system.standard.height_m / system.standard.height_m)
 
 
 class _Base(NamedTuple):
@@ -137,31 +133,14 @@ class _Base(NamedTuple):
         return measure_of(level, "length", self.quote.job.units)
 
 
-def _quote(request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None) -> Quote:
+@contextmanager
+def _within_quote() -> Iterator[None]:
+    """Faults that are found have the place of the quote in the comparison."""
     try:
-        return core.quote(*to_core(request, catalog, stored))
+        yield
     except QuoteFaultsError as error:
-        raise _within_quote(error) from None
-
-
-def _check_size(request: ComparisonRequest, quote: Quote) -> None:
-    """Refuse a comparison that would take too long: every option is a quote of its own."""
-    size = sum(layout.size for layout in quote.layouts)
-    work = size * len(request.alternatives)
-    if request.heights_that_fit:
-        work += size * (LAYOUTS_PER_HEIGHT + 4 * len(quote.layouts))
-    if work > MOST_WORK:
-        message = f"the walls and what they are compared with come to {work}, over {MOST_WORK}"
-        hint = "fewer alternatives, or fewer or simpler walls at a time"
-        fault = Fault(
-            code="comparison-too-large", at=("quote", "walls"), message=message, hint=hint
-        )
-        raise QuoteFaultsError([fault])
-
-
-def _within_quote(error: QuoteFaultsError) -> QuoteFaultsError:
-    """The faults with the place of the quote in the comparison."""
-    return QuoteFaultsError(replace(fault, at=("quote", *fault.at)) for fault in error.faults)
+        faults = (replace(fault, at=("quote", *fault.at)) for fault in error.faults)
+        raise QuoteFaultsError(faults) from None
 
 
 def _alternative(alternative: AlternativeRequest, base: _Base, catalog: Catalog) -> OptionAnswer:

@@ -20,11 +20,18 @@ from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
 from service.core.measure import UNIT_SETS
-from service.core.would_pass.alternative import Offered
+from service.core.would_pass.alternative import Offered, WouldPass
 from service.core.would_pass.would_pass import would_pass
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.brought import bring_in
+from service.operations.quoting.cost import (
+    MOST_MS,
+    calculation_cost,
+    check_cost,
+    search_cost,
+    size_of,
+)
 from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
 from service.operations.quoting.named import check_names, split_conditions, split_machines
@@ -46,6 +53,35 @@ class Quoted:
     answer: QuoteAnswer
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreparedQuote:
+    """A request that was read, with everything it names: ready to be calculated. `cost_ms` is
+    what that will take of one core at most; `searched`: what would pass is looked for where a
+    check fails."""
+
+    request: QuoteRequest
+    catalog: Catalog
+    job: Job
+    prices: PriceList
+    cost_ms: float
+    searched: bool
+
+    def run(self) -> Quoted:
+        """Calculate. Raises QuoteFaultsError with what the core finds."""
+        quote = core.quote(self.job, self.prices)
+        found = self._search(quote) if self.searched else None
+        answer = from_core(quote, self.request, self.catalog.version, found)
+        return Quoted(quote=quote, answer=answer)
+
+    def _search(self, quote: core.Quote) -> WouldPass | None:
+        priced = self.request.screening.what_if
+        return would_pass(quote, _offered(self.catalog), priced=priced)
+
+    def answer(self) -> QuoteAnswer:
+        """Calculate, and answer. Raises QuoteFaultsError with what the core finds."""
+        return self.run().answer
+
+
 def quote_document(
     document: object, catalog: Catalog, stored: StoredPrices | None = None
 ) -> QuoteAnswer:
@@ -54,17 +90,47 @@ def quote_document(
     Price lists are those of the catalog and, where they are given, the `stored` ones. Raises
     QuoteFaultsError with every fault of one pass.
     """
-    request = read_request(document, catalog, stored)
-    return quote_request(request, catalog, stored).answer
+    return prepare_document(document, catalog, stored).answer()
+
+
+def prepare_document(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> PreparedQuote:
+    """A request given as plain objects, ready to be calculated.
+
+    Raises QuoteFaultsError with every fault of one pass, and for one that costs too much.
+    """
+    return prepare_quote(read_request(document, catalog, stored), catalog, stored)
+
+
+def prepare_quote(
+    request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
+) -> PreparedQuote:
+    """A request that was read, ready to be calculated.
+
+    Raises QuoteFaultsError for walls that can't be laid out, and for a request that costs too much.
+    """
+    job, prices = to_core(request, catalog, stored)
+    size = size_of(job, core.lay_out_walls(job), priced=request.screening.what_if)
+    cost, search = calculation_cost(size), search_cost(size)
+    hint = "fewer walls, profile entries or survey points, or the walls in several requests"
+    check_cost(cost, "quote-too-large", ("walls",), hint)
+    searched = cost + search <= MOST_MS
+    return PreparedQuote(
+        request=request,
+        catalog=catalog,
+        job=job,
+        prices=prices,
+        cost_ms=cost + search if searched else cost,
+        searched=searched,
+    )
 
 
 def quote_request(
     request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
 ) -> Quoted:
-    """A request that was read, quoted. Raises QuoteFaultsError with what the core finds."""
-    quote = core.quote(*to_core(request, catalog, stored))
-    found = would_pass(quote, _offered(catalog), priced=request.screening.what_if)
-    return Quoted(quote=quote, answer=from_core(quote, request, catalog.version, found))
+    """A request that was read, quoted. Raises QuoteFaultsError with what is found."""
+    return prepare_quote(request, catalog, stored).run()
 
 
 def _offered(catalog: Catalog) -> Offered:

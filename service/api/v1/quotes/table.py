@@ -8,8 +8,8 @@ from service.api.v1.quotes.batch import MAX_ITEMS, quote_batch
 from service.api.v1.quotes.batch_schema import ITEMS, LINE
 from service.api.v1.quotes.calculated import compare_quotes, quote_walls
 from service.operations.quoting.answer import QuoteAnswer
-from service.operations.quoting.comparison import ComparisonRequest
 from service.operations.quoting.comparison_answer import ComparisonAnswer
+from service.operations.quoting.comparison_request import ComparisonRequest
 from service.operations.quoting.quote_request import QuoteRequest
 
 TAG = "quotes"

@@ -1,0 +1,172 @@
+"""What a request costs before it is calculated: milliseconds of one core, from its size alone.
+
+A sum over walls, with figures fitted to measurement on one core of a small server
+(`tests/benchmarks/test_cost.py` measures again and prints both sides). It decides where a request
+is calculated, and refuses one that would hold a core too long. More of anything is never cheaper;
+but walls that are too large are not searched for what would pass (rule 14.12).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from service.core.errors import Fault, Path, QuoteFaultsError
+from service.core.job.graded import LevelGrid, SurveyedArea
+from service.core.job.job import Job
+from service.core.layout.layout import WallLayout
+from service.core.layout.levels import STRETCH_SIZE
+from service.core.would_pass.would_pass import MOST_SIZE as MOST_SEARCHED
+
+# The most that one request may take.
+MOST_MS: Final = 5000.0
+
+# Of a quote, of each wall, of a plan part in a course, of a step of base or top.
+_QUOTE, _WALL, _CELL, _STEP = 12.0, 2.2, 0.012, 0.28
+# A step is screened, for each course above each other there; reinforced, for each and its square,
+# as every layer is checked with those above it; dug.
+_SCREENED = (0.08, 0.003)
+_LAYERED = (0.6, 0.0035)
+_DUG = (1.1, 0.035)
+# Of a survey point and a grid level, wherever ground is graded.
+_POINT, _LEVEL = 0.045, 0.012
+# The search for what would pass: of each step and course; and as many changes as are tried, which
+# dig and lay out reinforcement anew. With prices as many whole quotes.
+_SEARCHED, _DUG_ANEW, _LAYERED_ANEW, _PRICED = 0.35, 6, 12, 16
+# Looking for the heights of a wall that fit: layouts of it, and whole quotes.
+_LAYOUTS, _FITS, _LAID_STEP, _LAID_CELL = 70, 9, 0.018, 0.0017
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallSize:
+    """Plan parts, courses in all and above each other at most, steps of base and top."""
+
+    parts: int
+    courses: int
+    highest: int
+    steps: int
+
+    @property
+    def size(self) -> int:
+        """As `WallLayout.size`."""
+        return self.parts * self.courses + STRETCH_SIZE * self.steps
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuoteSize:
+    """What a quote consists of: `points` of surveys and `levels` of grids, and what is done with
+    its walls; `priced`: what would pass is priced."""
+
+    walls: tuple[WallSize, ...]
+    points: int = 0
+    levels: int = 0
+    screened: bool = False
+    layered: bool = False
+    dug: bool = False
+    priced: bool = False
+
+
+def size_of(job: Job, layouts: Sequence[WallLayout], *, priced: bool) -> QuoteSize:
+    """The size of a job whose walls are laid out."""
+    surveys = (each.ground for each in job.grading if isinstance(each.ground, SurveyedArea))
+    grids = (each.ground for each in job.grading if isinstance(each.ground, LevelGrid))
+    return QuoteSize(
+        walls=tuple(map(_wall_size, layouts)),
+        points=sum(len(ground.survey.points) for ground in surveys),
+        levels=sum(len(row) for ground in grids for row in ground.existing_m),
+        screened=job.soils.retained is not None,
+        layered=job.reinforcing != "none",
+        dug=any(_is_dug(layout) for layout in layouts),
+        priced=priced,
+    )
+
+
+def _wall_size(layout: WallLayout) -> WallSize:
+    return WallSize(
+        parts=len(layout.plan.pieces),
+        courses=len(layout.courses),
+        highest=layout.most_courses,
+        steps=len(layout.stretches),
+    )
+
+
+def _is_dug(layout: WallLayout) -> bool:
+    """Whether a wall says what the ground was before."""
+    return any(
+        entry.existing_grade_m is not None or entry.existing_section
+        for entry in layout.spec.profile
+    )
+
+
+def search_cost(size: QuoteSize) -> float:
+    """Of the search for what would pass where a check fails; 0 for walls that are too large."""
+    if not size.screened or sum(wall.size for wall in size.walls) > MOST_SEARCHED:
+        return 0.0
+    bare = QuoteSize(walls=size.walls)
+    dug = replace(bare, points=size.points, levels=size.levels, dug=size.dug)
+    layered = replace(bare, layered=size.layered)
+    found = sum(_SEARCHED * wall.steps * wall.highest for wall in size.walls)
+    return (
+        found
+        + _DUG_ANEW * (calculation_cost(dug) - calculation_cost(bare))
+        + _LAYERED_ANEW * (calculation_cost(layered) - calculation_cost(bare))
+        + (_PRICED * calculation_cost(size) if size.priced else 0.0)
+    )
+
+
+def comparison_cost(size: QuoteSize, others: Iterable[QuoteSize], *, heights: bool) -> float:
+    """Of a comparison of a quote with others: each is a quote without search; and of the
+    heights that fit, which are looked for wall by wall."""
+    cost = calculation_cost(size)
+    sought = 0.0
+    if heights:
+        layouts = (_LAID_STEP * w.steps + _LAID_CELL * w.parts * w.courses for w in size.walls)
+        sought = _LAYOUTS * sum(layouts) + _FITS * len(size.walls) * cost
+    return cost + sum(map(calculation_cost, others)) + sought
+
+
+def calculation_cost(size: QuoteSize) -> float:
+    """Of a quote without the search for what would pass."""
+    works = 2 if size.layered else 1  # with layers and without
+    graded = _POINT * size.points + _LEVEL * size.levels
+    walls = sum(_wall_cost(wall, size) for wall in size.walls)
+    return works * (_QUOTE + graded + walls)
+
+
+def _wall_cost(wall: WallSize, size: QuoteSize) -> float:
+    step = _STEP
+    if size.screened:
+        step += _SCREENED[0] + _SCREENED[1] * wall.highest
+    if size.layered:
+        step += (_LAYERED[0] + _LAYERED[1] * wall.highest**2) / 2  # of two works one has them
+    if size.dug:
+        step += _DUG[0] + _DUG[1] * wall.highest
+    return _WALL + _CELL * wall.parts * wall.courses + step * wall.steps
+
+
+def in_system(size: QuoteSize, share: float) -> QuoteSize:
+    """The size in units of another height: `share` of the courses, as many at least."""
+    more = max(1.0, share)
+    return replace(
+        size,
+        walls=tuple(
+            WallSize(
+                parts=wall.parts,
+                courses=round(wall.courses * more),
+                highest=round(wall.highest * more),
+                steps=round(wall.steps * more),
+            )
+            for wall in size.walls
+        ),
+    )
+
+
+def check_cost(cost_ms: float, code: str, at: Path, hint: str) -> None:
+    """Raise QuoteFaultsError for more than one request may take."""
+    if cost_ms > MOST_MS:
+        message = (
+            f"this comes to about {cost_ms / 1000:.1f} s of calculation, over the bound of "
+            f"{MOST_MS / 1000:.0f} s"
+        )
+        raise QuoteFaultsError([Fault(code=code, at=at, message=message, hint=hint)])

@@ -1,0 +1,40 @@
+"""Requests by what makes them costly: stations, height, layers, ground to dig, survey points."""
+
+from __future__ import annotations
+
+import math
+
+from tests.given.graded import scattered
+from tests.given.quote_requests import Json
+
+LABOR: Json = {"rates": "small_crew", "terms": "standard"}
+
+
+def zigzag_wall(entries: int, high_ft: float = 4.0, *, dug: bool = False, parts: int = 1) -> Json:
+    """A wall of 400 ft whose top falls and rises by a foot between its profile entries."""
+    stations = [f"{n * 392 / (entries - 1):.2f} ft" for n in range(entries - 1)]
+    profile: list[Json] = [
+        {"station": station, "front_grade": "0 ft", "top": f"{high_ft - n % 2:.2f} ft"}
+        for n, station in enumerate([*stations, "end"])
+    ]
+    plan = [{"kind": "straight", "length": f"{400 / parts:.2f} ft"}] * parts
+    if not dug:
+        return {"plan": plan, "profile": profile}
+    profile[0]["existing_grade"] = "2 ft"
+    graded = {"graded_in_front": "3 ft", "graded_behind": "3 ft", "existing_slope": "20:1"}
+    return {"plan": plan, "profile": profile, **graded}
+
+
+def surveyed_yard(points: int) -> Json:
+    """An area of so many survey points, graded to one level."""
+    found = scattered(lambda east, north: math.sin(east / 3) + north / 15 - 0.5, points)
+    text = "\n".join(f"{i},{n:.3f},{e:.3f},{z:.3f},g" for i, (e, n, z) in enumerate(found))
+    corners = ((0.5, 0.5), (0.5, 19.0), (19.0, 19.0), (19.0, 0.5))
+    survey = {
+        "points": text,
+        "columns": ["point", "northing", "easting", "elevation", "description"],
+        "units": "m",
+        "boundary": [{"northing": f"{n} m", "easting": f"{e} m"} for n, e in corners],
+        "finished_level": "0.2 m",
+    }
+    return {"survey": survey}
