@@ -30,9 +30,9 @@ Range = tuple[str, str, str]
 def hours(low: str, likely: str | None = None, high: str | None = None) -> ThreePoint:
     """One figure, or low, likely and high."""
     return ThreePoint(
-        low=Fraction(Decimal(low)),
-        likely=Fraction(Decimal(likely or low)),
-        high=Fraction(Decimal(high or low)),
+        low=Fraction(low),
+        likely=Fraction(likely or low),
+        high=Fraction(high or low),
     )
 
 

@@ -87,7 +87,7 @@ def test_upgrade_says_what_is_out_of_kept_quotes(empty_url: str) -> None:
     command.upgrade(config, "0004")
     with open_engine(empty_url).begin() as connection:
         keep(connection)
-    command.upgrade(config, "0005")
+    command.upgrade(config, "head")
     store = Store.open(empty_url)
     with store.read() as connection:
         for quote_id, (_, states, out, draft, current) in KEPT.items():
