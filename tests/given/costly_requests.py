@@ -25,6 +25,15 @@ def zigzag_wall(entries: int, high_ft: float = 4.0, *, dug: bool = False, parts:
     return {"plan": plan, "profile": profile, **graded}
 
 
+def sloped_wall(entries: int, high_ft: float) -> Json:
+    """The same, whose top falls by a third of its height over its length: no two sections alike."""
+    wall = zigzag_wall(entries)
+    last = len(wall["profile"]) - 1
+    for n, entry in enumerate(wall["profile"]):
+        entry["top"] = f"{high_ft * (1 - n / last / 3) - 0.1 * (n % 2):.3f} ft"
+    return wall
+
+
 def surveyed_yard(points: int) -> Json:
     """An area of so many survey points, graded to one level."""
     found = scattered(lambda east, north: math.sin(east / 3) + north / 15 - 0.5, points)

@@ -16,36 +16,40 @@ from service.core.errors import Fault, Path, QuoteFaultsError
 from service.core.job.graded import LevelGrid, SurveyedArea
 from service.core.job.job import Job
 from service.core.layout.layout import WallLayout
-from service.core.layout.levels import STRETCH_SIZE
+from service.core.layout.levels import STRETCH_SIZE, Stretch
 from service.core.would_pass.would_pass import MOST_SIZE as MOST_SEARCHED
 
 # The most that one request may take.
 MOST_MS: Final = 5000.0
 
 # Of a quote, of each wall, of a plan part in a course, of a step of base or top.
-_QUOTE, _WALL, _CELL, _STEP = 12.0, 2.2, 0.012, 0.28
-# A step is screened, for each course above each other there; reinforced, for each and its square,
-# as every layer is checked with those above it; dug.
-_SCREENED = (0.08, 0.003)
-_LAYERED = (0.6, 0.0035)
+_QUOTE, _WALL, _CELL, _STEP = 10.0, 2.2, 0.012, 0.25
+# A section (steps that are alike have one) is screened, for each course above each other there;
+# reinforced, for the square of them, as every layer is checked with those above it. A step is dug.
+_SCREENED = (0.1, 0.005)
+_LAYERED = (0.05, 0.001)
 _DUG = (1.1, 0.035)
 # Of a survey point and a grid level, wherever ground is graded.
-_POINT, _LEVEL = 0.045, 0.012
-# The search for what would pass: of each step and course; and as many changes as are tried, which
-# dig and lay out reinforcement anew. With prices as many whole quotes.
-_SEARCHED, _DUG_ANEW, _LAYERED_ANEW, _PRICED = 0.35, 6, 12, 16
+_POINT, _LEVEL = 0.03, 0.008
+# The search for what would pass: of each section, and of so many lower walls, for each course; of
+# each step; and as many changes as are tried, which dig and lay out reinforcement anew. With prices
+# as many whole quotes.
+_SEARCHED, _LOWER, _LOOKED_UP = 0.9, 3, 0.3
+_DUG_ANEW, _LAYERED_ANEW, _PRICED = 6, 12, 16
 # Looking for the heights of a wall that fit: layouts of it, and whole quotes.
 _LAYOUTS, _FITS, _LAID_STEP, _LAID_CELL = 70, 9, 0.018, 0.0017
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallSize:
-    """Plan parts, courses in all and above each other at most, steps of base and top."""
+    """Plan parts, courses in all and above each other at most, steps of base and top, and how
+    many sections stand at them that are not alike."""
 
     parts: int
     courses: int
     highest: int
     steps: int
+    sections: int
 
     @property
     def size(self) -> int:
@@ -88,7 +92,15 @@ def _wall_size(layout: WallLayout) -> WallSize:
         courses=len(layout.courses),
         highest=layout.most_courses,
         steps=len(layout.stretches),
+        sections=len(set(map(_section, layout.stretches))),
     )
+
+
+def _section(stretch: Stretch) -> tuple[int, float, float]:
+    """What makes a section another one: its courses, and heights at its ends to the mm."""
+    interval = stretch.interval
+    ends = (round(interval.start.exposed_m, 3), round(interval.finish.exposed_m, 3))
+    return (stretch.top_joint - stretch.base, min(ends), max(ends))
 
 
 def _is_dug(layout: WallLayout) -> bool:
@@ -106,7 +118,10 @@ def search_cost(size: QuoteSize) -> float:
     bare = QuoteSize(walls=size.walls)
     dug = replace(bare, points=size.points, levels=size.levels, dug=size.dug)
     layered = replace(bare, layered=size.layered)
-    found = sum(_SEARCHED * wall.steps * wall.highest for wall in size.walls)
+    found = sum(
+        _SEARCHED * (wall.sections + _LOWER) * wall.highest + _LOOKED_UP * wall.steps
+        for wall in size.walls
+    )
     return (
         found
         + _DUG_ANEW * (calculation_cost(dug) - calculation_cost(bare))
@@ -135,14 +150,15 @@ def calculation_cost(size: QuoteSize) -> float:
 
 
 def _wall_cost(wall: WallSize, size: QuoteSize) -> float:
-    step = _STEP
+    section, step = 0.0, _STEP
     if size.screened:
-        step += _SCREENED[0] + _SCREENED[1] * wall.highest
+        section += _SCREENED[0] + _SCREENED[1] * wall.highest
     if size.layered:
-        step += (_LAYERED[0] + _LAYERED[1] * wall.highest**2) / 2  # of two works one has them
+        section += (_LAYERED[0] + _LAYERED[1] * wall.highest**2) / 2  # of two works one has them
     if size.dug:
         step += _DUG[0] + _DUG[1] * wall.highest
-    return _WALL + _CELL * wall.parts * wall.courses + step * wall.steps
+    alone = _WALL + _CELL * wall.parts * wall.courses
+    return alone + section * wall.sections + step * wall.steps
 
 
 def in_system(size: QuoteSize, share: float) -> QuoteSize:
@@ -156,6 +172,7 @@ def in_system(size: QuoteSize, share: float) -> QuoteSize:
                 courses=round(wall.courses * more),
                 highest=round(wall.highest * more),
                 steps=round(wall.steps * more),
+                sections=round(wall.sections * more),
             )
             for wall in size.walls
         ),
