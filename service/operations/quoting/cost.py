@@ -1,9 +1,9 @@
 """What a request costs before it is calculated: milliseconds of one core, from its size alone.
 
 A sum over walls, with figures fitted to measurement on one core of a small server
-(`tests/operations/quoting/test_cost.py` holds them against it). It decides where a request
-is calculated, and refuses one that would hold a core too long. More of anything is never cheaper;
-but walls that are too large are not searched for what would pass (rule 14.12).
+(`tests/operations/quoting/test_cost.py` holds them against it). A request that would hold a core
+too long is refused. More of anything is never cheaper; but walls that are too large are not
+searched for what would pass (rule 14.12).
 """
 
 from __future__ import annotations
