@@ -68,7 +68,7 @@ def test_import_reads_text_parted_by_tabs(tmp_path: Path) -> None:
     file.write_bytes(csv_file(HEAD, "terrace_8in,8.40,each,USD").replace(b",", b"\t"))
     asked = imported(file)
     assert asked.exit_code == 1
-    assert 'cells are parted by "\\t": say delimiter' in asked.stdout
+    assert 'cells are parted by "\\t": say delimiter' in " ".join(asked.stdout.split())
     mapping.write_text('{"delimiter": "\\t"}', encoding="utf-8")
     read = imported(file, "--mapping", str(mapping))
     assert (read.exit_code, "terrace_8in: 8.40 per each" in read.stdout) == (0, True)

@@ -163,7 +163,8 @@ def _written() -> str:
     preview = json.loads(run("--list", "yard", "--revision", "2", "--json").stdout)
     done = run("--write", preview["id"], "--yes")
     run_id = done.stdout.split()[1]
-    assert f"To issue the drafts: python -m service reprice issue {run_id} --on DATE" in done.stdout
+    told = " ".join(done.stdout.split())
+    assert f"To issue the drafts: python -m service reprice issue {run_id} --on DATE" in told
     return run_id
 
 
