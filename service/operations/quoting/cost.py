@@ -1,7 +1,7 @@
 """What a request costs before it is calculated: milliseconds of one core, from its size alone.
 
 A sum over walls, with figures fitted to measurement on one core of a small server
-(`tests/operations/quoting/test_cost.py` holds them against it). A request that would hold a core
+(`tests/benchmarks/test_cost.py` measures again). A request that would hold a core
 too long is refused. More of anything is never cheaper; but walls that are too large are not
 searched for what would pass (rule 14.12).
 """
