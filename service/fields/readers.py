@@ -159,7 +159,7 @@ class FractionOrDecimal(PlainDecimal):
         """The ratio as a Fraction, 0 to 1."""
         hint = f'{self.bounds}; write it like "{self.example}"'
         if isinstance(value, str) and re.fullmatch(r"[0-9]{1,4}/[1-9][0-9]{0,3}", value, re.ASCII):
-            ratio = Fraction(*map(Fraction, map(Decimal, value.split("/"))))
+            ratio = Fraction(value)
             if ratio > 1:
                 raise refused("decimal-invalid", f"{found(value)} is more than 1", hint)
             return ratio

@@ -7,7 +7,7 @@ digest are empty until then. Whatever reads amounts needs no answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -190,20 +190,6 @@ def find_waiting(
         .limit(limit)
     )
     return tuple((row.quote_id, row.revision) for row in rows)
-
-
-def waiting_among(
-    connection: Connection, places: Sequence[tuple[str, int]]
-) -> Iterator[tuple[str, int]]:
-    """Those of some (quote, revision) whose answers wait."""
-    wanted = set(places)
-    held = QUOTE_REVISION.c
-    rows = connection.execute(
-        select(held.quote_id, held.revision)
-        .where(held.made_from.is_not(None))
-        .where(held.quote_id.in_([quote_id for quote_id, _ in places]))
-    )
-    return (place for row in rows if (place := (row.quote_id, row.revision)) in wanted)
 
 
 def find_head(connection: Connection, quote_id: str, revision: int) -> RevisionHead | None:

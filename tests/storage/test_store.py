@@ -100,20 +100,26 @@ def test_migrate_makes_the_database(empty_url: str, clock: Clock) -> None:
         assert store.at_head()
 
 
-def test_migrate_takes_turns(empty_url: str, clock: Clock) -> None:
-    """Four services that start at once on an empty database all find it at head."""
-    failures: list[BaseException] = []
+def starting(url: str, clock: Clock, failures: list[BaseException]) -> threading.Thread:
+    """A service that will start on a database; what it fails with is kept."""
 
     def start() -> None:
         try:
-            with opened(empty_url, clock) as store:
+            with opened(url, clock) as store:
                 store.migrate()
                 assert store.at_head()
         except BaseException as error:
             failures.append(error)
             raise
 
-    threads = [threading.Thread(target=start) for _ in range(4)]
+    return threading.Thread(target=start)
+
+
+def test_migrate_takes_turns(empty_url: str, clock: Clock) -> None:
+    """Four services that start at once on an empty database all find it at head."""
+    failures: list[BaseException] = []
+
+    threads = [starting(empty_url, clock, failures) for _ in range(4)]
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -126,16 +132,7 @@ def test_migrate_waits_for_one_that_is_not_done(empty_url: str, clock: Clock) ->
     finds nothing to do; without the lock it would make tables that are being made."""
     failures: list[BaseException] = []
 
-    def start() -> None:
-        try:
-            with opened(empty_url, clock) as store:
-                store.migrate()
-                assert store.at_head()
-        except BaseException as error:
-            failures.append(error)
-            raise
-
-    second = threading.Thread(target=start)
+    second = starting(empty_url, clock, failures)
     with opened(empty_url, clock) as store:
         with open_engine(empty_url).begin() as connection:
             migration.upgrade(connection)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
@@ -25,9 +24,9 @@ class RunPerRise(Reader):
         if not isinstance(value, str) or not re.fullmatch(_PATTERN, value, re.ASCII):
             raise refused("slope-invalid", f"{found(value)} is not the slope of a cut", _HINT)
         run, _, rise = value.partition(":")
-        if not _figure(rise):
+        if not Fraction(rise):
             raise refused("slope-invalid", f"{found(value)} has no rise", _HINT)
-        return float(_figure(run) / _figure(rise))
+        return float(Fraction(run) / Fraction(rise))
 
     def schema(self) -> JsonObject:
         """Text in one form."""
@@ -41,9 +40,3 @@ class RunPerRise(Reader):
 
 
 RunPerRiseText = Annotated[float, RunPerRise()]
-
-
-def _figure(text: str) -> Fraction:
-    """A decimal or a fraction, exactly."""
-    numerator, _, denominator = text.partition("/")
-    return Fraction(Decimal(numerator)) / Fraction(Decimal(denominator or 1))

@@ -217,8 +217,8 @@ def _cost_of(line: Answer | None, order: Answer) -> Fraction | None:
     """Cost of one unit as ordered, if the price line counts in that unit."""
     if line is None or line["quantity"]["unit"] != order["unit"]:
         return None
-    quantity = Fraction(Decimal(line["quantity"]["value"]))
-    return Fraction(Decimal(line["cost"])) / quantity if quantity else None
+    quantity = Fraction(line["quantity"]["value"])
+    return Fraction(line["cost"]) / quantity if quantity else None
 
 
 def _loads(took: Answer, earth: Answer) -> Iterator[ActualGroup]:
