@@ -9,8 +9,6 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
-from service.cli.figures import detail_text, length_text, lengths_read
-from service.cli.levels import Levels
 from service.cli.pointers import words_of
 from service.core.closed_list import row_each
 from service.core.engineering import ENGINEER
@@ -18,8 +16,10 @@ from service.core.job.terms import Settled
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.changes_request import PatchStep
+from service.operations.quoting.levels import Levels
 from service.operations.quoting.screening_answer import CheckAnswer, ScreeningAnswer
 from service.operations.quoting.would_pass_answer import AlternativeAnswer
+from service.operations.readable import detail_text, length_text, lengths_read
 
 _SETTLED_WORDS: Mapping[Settled, str] = row_each(
     get_args(Settled),

@@ -7,8 +7,6 @@ from collections.abc import Iterator, Sequence
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_text
-from service.cli.figures import courses_text, detail_text, hours_text
-from service.cli.levels import Levels, levels_of
 from service.cli.pointers import fault_words
 from service.operations.quoting.comparison_answer import (
     ComparisonAnswer,
@@ -17,6 +15,8 @@ from service.operations.quoting.comparison_answer import (
     HeightsAnswer,
     OptionAnswer,
 )
+from service.operations.quoting.levels import Levels, levels_of
+from service.operations.readable import courses_text, detail_text, hours_text
 
 AT_MOST = "At most: the wall is stepped, so many courses lie above each other at one place."
 

@@ -9,11 +9,11 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_steps, print_text
-from service.cli.figures import hours_text, length_text, lengths_read
 from service.core.labor.fit import NOT_CHOSEN
 from service.core.money import counted
 from service.operations.quoting.answer import LaborAnswer
 from service.operations.quoting.order_answer import AwayAnswer, OrderAnswer, PhaseAnswer
+from service.operations.readable import hours_text, length_text, lengths_read
 
 
 def print_machines(console: Console, labor: LaborAnswer, *, how: bool) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from service.cli.figures import lengths_read
+from service.operations.readable import lengths_read
 
 _ONE_OF = {"walls": "wall", "profile": "profile entry", "plan": "plan part"}
 _FILE = "catalog: "

@@ -16,11 +16,12 @@ from service.cli.columns import (
     print_steps,
     shown,
 )
-from service.cli.figures import lengths_read, measure_cells
+from service.cli.measure_cells import measure_cells
 from service.cli.pointers import words_of
 from service.core.money import percent
 from service.core.price.price import ROLL_UP
 from service.operations.quoting.answer import NotPricedAnswer, PriceAnswer, PriceLineAnswer
+from service.operations.readable import lengths_read
 
 _SUMS = ("subtotal", "total")
 _LEFT_OUT_AT_ZERO = ("discount", "added_to_reach_minimum", "deposit")

@@ -15,8 +15,6 @@ from service.api.problems import encode, faults_code, problem_document
 from service.catalog import Catalog
 from service.cli.columns import console_for, printable
 from service.cli.compare_tables import print_comparison
-from service.cli.figures import lengths_read
-from service.cli.levels import rod_writing
 from service.cli.pointers import fault_words
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
@@ -25,8 +23,10 @@ from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.comparison import compare_document
 from service.operations.quoting.comparison_answer import ComparisonAnswer
+from service.operations.quoting.levels import rod_writing
 from service.operations.quoting.quote import quote_document
 from service.operations.quoting.quote_answer import encode_answer
+from service.operations.readable import lengths_read
 from service.settings import Settings
 from service.wiring import existing_store
 

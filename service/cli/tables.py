@@ -23,8 +23,7 @@ from service.cli.columns import (
     print_text,
     shown,
 )
-from service.cli.figures import hours_text, lengths_read, measure_cells, measure_text
-from service.cli.levels import levels_of
+from service.cli.measure_cells import measure_cells
 from service.cli.order_tables import print_machines, print_order
 from service.cli.pointers import words_of
 from service.cli.price_tables import print_left_out, print_lines, print_needed, print_roll_up
@@ -38,6 +37,8 @@ from service.operations.quoting.answer import (
     QuoteAnswer,
 )
 from service.operations.quoting.answer_walls import EarthworkAnswer, SoilVolume
+from service.operations.quoting.levels import levels_of
+from service.operations.readable import hours_text, lengths_read, measure_text
 
 DIGEST_SHOWN = 12
 _SUMS = "/terms/allowances/"

@@ -9,17 +9,12 @@ from msgspec import UnsetType
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_text
-from service.cli.figures import (
-    courses_text,
-    detail_text,
-    length_cells,
-    length_text,
-    measure_cells,
-)
-from service.cli.levels import Levels
+from service.cli.measure_cells import length_cells, measure_cells
 from service.core.money import counted
 from service.operations.quoting.answer import PriceAnswer
 from service.operations.quoting.answer_walls import WallAnswer
+from service.operations.quoting.levels import Levels
+from service.operations.readable import courses_text, detail_text, length_text
 
 
 def print_walls(

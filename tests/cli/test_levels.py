@@ -10,8 +10,8 @@ import pytest
 from typer.testing import CliRunner
 
 from service.cli.app import app
-from service.cli.levels import Levels, rod_writing
 from service.operations.answer_figures import Measure
+from service.operations.quoting.levels import Levels, rod_writing
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 Json = dict[str, Any]

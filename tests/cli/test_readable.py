@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from service.cli.figures import (
+from service.cli.measure_cells import measure_cells
+from service.cli.pointers import fault_words, words_of
+from service.operations.answer_figures import Measure
+from service.operations.readable import (
     courses_text,
     detail_text,
     hours_text,
     length_text,
     lengths_read,
-    measure_cells,
     measure_text,
 )
-from service.cli.pointers import fault_words, words_of
-from service.operations.answer_figures import Measure
 
 
 @pytest.mark.parametrize(

@@ -6,13 +6,10 @@ A quantity that a cost is multiplied from prints as it is priced, to its last di
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from decimal import Decimal
 from types import MappingProxyType
 
-from msgspec import UnsetType
-
-from service.cli.columns import aligned
 from service.core.measure import TRACE_DIGITS, number
 from service.core.money import counted
 from service.core.rounding import to_step
@@ -45,22 +42,9 @@ _WORDS = frozenset({"pallet", "bag", "roll", "length", "load", "day", "pack", "t
 _LENGTH = re.compile(r"(?<![0-9.\"'-])(-?[0-9]+(?:\.[0-9]+)?) (ft|m)\b(?![/'\"])")
 
 
-def measure_cells(measures: Iterable[Measure | UnsetType], *, exact: bool = False) -> list[str]:
-    """A column of measures, for reading or exact; an absent one is an empty cell."""
-    return aligned(
-        ("", "") if isinstance(measure, UnsetType) else _parts(measure, exact=exact)
-        for measure in measures
-    )
-
-
-def length_cells(lengths: Sequence[Measure]) -> list[str]:
-    """A column of lengths as a tape reads."""
-    return [length_text(length) for length in lengths]
-
-
 def measure_text(measure: Measure) -> str:
     """A measure for reading, with its unit."""
-    return " ".join(_parts(measure, exact=False))
+    return " ".join(measure_parts(measure))
 
 
 def length_text(length: Measure) -> str:
@@ -108,7 +92,7 @@ def _short(value: str) -> str:
     return value if "." not in value else number(float(value), TRACE_DIGITS)
 
 
-def _parts(measure: Measure, *, exact: bool) -> tuple[str, str]:
+def measure_parts(measure: Measure, *, exact: bool = False) -> tuple[str, str]:
     """Figure and unit; a length for reading is all figure, as its units stand within."""
     value, unit = Decimal(measure.value), measure.unit
     kept = measure.value if exact else _short(measure.value)

@@ -8,12 +8,12 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
 
-from service.cli.figures import eighths, length_text
 from service.core.measure import UNITS, number
 from service.core.rounding import to_step
 from service.operations.answer_figures import Measure
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.comparison_answer import ComparisonAnswer
+from service.operations.readable import eighths, length_text
 
 FEET_AND_INCHES = "ft in"
 # To what a level is read: hundredths of a foot, millimeters (common practice).
