@@ -19,6 +19,8 @@ DEEPEST = 16
 # What a folder may hold besides the sub-folders of entries.
 _BESIDE = ("schema", "__pycache__")
 _BESIDE_ENTRIES = ("README.md", "__init__.py", "__pycache__")
+# Pictures that entries of a kind name.
+_PICTURES = {"companies": (".svg", ".png")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,8 @@ def _entries(folder: FilePath, kind: Kind, root: FilePath) -> Iterator[CatalogFi
         return
     for path in inside:
         if path.name in _BESIDE_ENTRIES or path.name.startswith(".") or path.name.endswith("~"):
+            continue
+        if path.suffix in _PICTURES.get(kind.folder, ()):
             continue
         if path.suffix != ".toml" or not path.is_file():
             hint = "one .toml file per entry, nothing else"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from service.catalog.documents import (
+    CompanyDocument,
     HeadedDocument,
     JurisdictionDocument,
     LoadDocument,
@@ -48,6 +49,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             Kind("jurisdictions", "jurisdiction", JurisdictionDocument),
             Kind("screening_bases", "screening_basis", ScreeningBasisDocument),
             Kind("price_lists", "price_list", PriceListDocument),
+            Kind("companies", "company", CompanyDocument),
             Kind("yardsticks", "yardstick", YardstickDocument),
         )
     }

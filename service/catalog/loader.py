@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from service.catalog.discovery import discover
-from service.catalog.documents import HeadedDocument, JurisdictionDocument
+from service.catalog.documents import CompanyDocument, HeadedDocument, JurisdictionDocument
 from service.catalog.errors import CatalogInvalidError
 from service.catalog.files import (
     CatalogFile,
@@ -20,6 +20,7 @@ from service.catalog.files import (
     read_file,
     with_text_dates,
 )
+from service.catalog.logos import read_logo
 from service.catalog.places import settle
 from service.catalog.registry import Catalog, CoreEntry, catalog_of, digest_of
 from service.core.errors import Fault
@@ -108,7 +109,10 @@ def _entries_of(drafts: Sequence[_Draft]) -> tuple[list[CoreEntry[Any]], tuple[F
         if isinstance(document, JurisdictionDocument):
             document, unfit = settle(document, places, draft.file.name)
         faults += unfit
-        entries += [] if unfit else [_entry(draft, document)]
+        try:
+            entries += [] if unfit else [_entry(draft, document)]
+        except FileUnreadableError as error:
+            faults.append(error.fault)
     return entries, tuple(faults)
 
 
@@ -120,8 +124,20 @@ def _entry(draft: _Draft, document: HeadedDocument) -> CoreEntry[Any]:
         file=draft.file.name,
         document=content,
         digest=digest_of(content),
-        core=document.to_core(),
+        core=_core_of(draft.file, document),
     )
+
+
+def _core_of(file: CatalogFile, document: HeadedDocument) -> object:
+    """What the core calculates with; a company with its logo, which stands beside its file.
+
+    Raises FileUnreadableError for a logo that can't be taken.
+    """
+    if not isinstance(document, CompanyDocument):
+        return document.to_core()
+    company = document.to_core()
+    data = read_logo(file, company.logo) if company.logo else b""
+    return replace(company, logo_data=data)
 
 
 def _said(fault: Fault, faults: Sequence[Fault]) -> bool:

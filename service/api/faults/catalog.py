@@ -34,6 +34,12 @@ KINDS = (
         "Each entry is a file in the folder of its kind, such as soils/clay.toml.",
     ),
     ProblemKind(
+        "logo-unfit",
+        "A logo can't be used",
+        "A logo is an SVG or PNG file beside the company's file, at most 256 KiB. It holds shapes "
+        "and words alone: no script, no embedded document, no link to anything outside.",
+    ),
+    ProblemKind(
         "file-unknown",
         "A file is no catalog entry",
         "Entries are files that end in .toml and are called like the entry's id. Take other "

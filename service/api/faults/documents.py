@@ -63,6 +63,23 @@ KINDS = (
         "Amounts in money need the currency they are in: give it beside them.",
     ),
     ProblemKind(
+        "file-name-invalid",
+        "The name of a file can't be read",
+        "A picture is named by the file beside this one: lower-case letters, digits, dashes and "
+        'underscores, and .svg or .png, such as "logo.svg".',
+    ),
+    ProblemKind(
+        "number-format-invalid",
+        "The format of quote numbers can't be read",
+        "Letters, digits and dashes around {number}, which may be padded like {number:04}, and, "
+        'if wanted, {year}: such as "Q-{year}-{number:04}".',
+    ),
+    ProblemKind(
+        "stages-incomplete",
+        "Payments don't add up",
+        "The stages divide what the deposit leaves: their shares add up to 1.",
+    ),
+    ProblemKind(
         "amount-invalid",
         "An amount can't be read",
         'An amount is a figure above 0 with a unit, such as "40 ft" or "50 lb".',

@@ -3,6 +3,7 @@
 Each document is strict, publishes its JSON Schema and turns itself into a core object.
 """
 
+from service.catalog.documents.company import Company, CompanyDocument
 from service.catalog.documents.currency import (
     CurrencyCode,
     currencies_of,
@@ -31,6 +32,8 @@ from service.catalog.documents.wall_system import WallSystemDocument
 from service.catalog.documents.yardstick import YardstickDocument
 
 __all__ = [
+    "Company",
+    "CompanyDocument",
     "CurrencyCode",
     "DeliveryBody",
     "EntryDocument",
