@@ -8,6 +8,7 @@ from typing import Annotated, Self, cast
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
+from service.catalog.documents.contract_table import ContractTable
 from service.catalog.documents.entry import EntryDocument, Source
 from service.catalog.documents.place_tables import (
     CutSlopes,
@@ -46,7 +47,17 @@ from service.units import (
 
 # Tables without which no earthwork can be quoted, and those that a place may give beside them.
 NEEDED = ("excavation", "soil_class", "grading")
-_TABLES = (*NEEDED, "permit", "tiers", "guard", "spoil", "dust", "lifting", "presumptive")
+_TABLES = (
+    *NEEDED,
+    "permit",
+    "tiers",
+    "guard",
+    "spoil",
+    "dust",
+    "lifting",
+    "presumptive",
+    "contract",
+)
 _NEEDED = "Needed, unless `based_on` names a place that has it."
 MOST_CAUTIONS = 200
 MOST_GENERAL = 6
@@ -207,6 +218,7 @@ class JurisdictionDocument(EntryDocument):
     lifting: LiftingTable | None = None
     seasons: SeasonsTable | None = None
     presumptive: PresumptiveTable | None = None
+    contract: ContractTable | None = None
 
     def on(self, base: JurisdictionDocument) -> JurisdictionDocument:
         """The rules of this place with those of another where it is silent.
@@ -259,4 +271,5 @@ class JurisdictionDocument(EntryDocument):
             presumptive=self.presumptive.to_core() if self.presumptive else None,
             frost_months=self.seasons.frost if self.seasons else (),
             wet_months=self.seasons.wet if self.seasons else (),
+            contract=self.contract.to_core() if self.contract else None,
         )

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from service.core.closed_list import row_each
+from service.core.job.contract_rules import ContractRules
 from service.core.job.handling import DustControl, DustTool, Handling
 from service.core.job.presumptive import Presumptive
 from service.core.job.soil import ExcavationClass
@@ -274,7 +275,7 @@ class Jurisdiction:
     than so many heights of the taller one (math.inf: always; None: never). `guard_reach_m`: how
     near the top of a wall people must walk for a guard to be asked for. `spoil_back_m`: how far
     what is dug stays from the edge of a cut. `dust` is what holds it down, by tool. `frost_months`
-    and `wet_months` count from 1.
+    and `wet_months` count from 1. `contract` is what a contract with a household heeds.
     """
 
     id: str
@@ -292,6 +293,7 @@ class Jurisdiction:
     presumptive: Presumptive | None = None
     frost_months: tuple[int, ...] = ()
     wet_months: tuple[int, ...] = ()
+    contract: ContractRules | None = None
 
     def least_over(self, trigger: Trigger) -> float:
         """The lowest figure over which a caution hangs on a trigger; math.inf without one."""
