@@ -11,8 +11,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from service.catalog import Catalog
+from service.documents.spreadsheet_text import LEAD_INS, as_text
 from service.operations.saved import quote_export
-from service.operations.spreadsheet_text import LEAD_INS, as_text
 from service.storage import Store
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import Json, level_wall, prices, read

@@ -9,7 +9,7 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.currency import CurrencyCode
 from service.catalog.documents.entry import SourcedTable
-from service.core.job.contract_rules import ContractRules
+from service.core.job.terms import ContractRules
 from service.fields import MoneyText, RatioText, refused
 
 CancelDays = Annotated[int, Field(ge=1, le=30)]

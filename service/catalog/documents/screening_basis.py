@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
+from service.catalog.documents.tolerance import ToleranceTable
 from service.core.job.basis import (
     CHECKS,
     Basis,
@@ -30,6 +31,8 @@ from service.fields import (
     Slope,
     refused,
 )
+
+MOST_TOLERANCES = 40
 
 
 class RequiredTable(SourcedTable):
@@ -224,6 +227,9 @@ class ScreeningBasisDocument(EntryDocument):
     beside: BesideTable
     layers: LayersTable
     tiers: TierRulesTable
+    tolerances: Annotated[
+        tuple[ToleranceTable, ...], Field(strict=False, max_length=MOST_TOLERANCES)
+    ] = ()
 
     @field_validator("wall")
     @classmethod
@@ -251,6 +257,7 @@ class ScreeningBasisDocument(EntryDocument):
             hinge_over_rad=self.wall.hinge_over,
             plumb_under_rad=self.wall.plumb_under or 0.0,
             factors=self.factors.to_core() if self.factors else LoadFactors(),
+            tolerances=tuple(row.to_core(cited) for row in self.tolerances),
         )
 
 

@@ -98,12 +98,20 @@ class BesideRules:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Tolerance:
+    """What a crew checks when a part is built: words with their figures marked, `{1/8 in}`."""
+
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Basis:
     """One rule book. `gravity` and `reinforced` hold what each check must reach; a check that is
     in neither has no figure here. `hinge_over_rad` is the batter from which hinge height counts;
     `wall_friction_share` is wall friction as a share of the soil's where its file gives none.
     Under a batter of `plumb_under_rad` a face counts as plumb; 0 where the method has no such
-    rule."""
+    rule. `tolerances` is what the finished work is checked against."""
 
     id: BasisId
     version: str
@@ -118,6 +126,7 @@ class Basis:
     hinge_over_rad: float
     plumb_under_rad: float
     factors: LoadFactors = field(default_factory=LoadFactors)
+    tolerances: tuple[Tolerance, ...] = ()
 
     def required(self, check: CheckName, *, reinforced: bool) -> Required | None:
         """What a check must reach; None: this basis has no figure for it."""

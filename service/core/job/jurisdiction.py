@@ -9,10 +9,10 @@ from types import MappingProxyType
 from typing import Literal, get_args
 
 from service.core.closed_list import row_each
-from service.core.job.contract_rules import ContractRules
 from service.core.job.handling import DustControl, DustTool, Handling
 from service.core.job.presumptive import Presumptive
 from service.core.job.soil import ExcavationClass
+from service.core.job.terms import ContractRules
 from service.core.measure import Dimension
 
 Severity = Literal["high", "medium", "low"]
@@ -273,9 +273,8 @@ class Jurisdiction:
     `slope_over` the slope, rise over run, over which ground above a wall counts as one.
     `add_tiers_within`: walls one above the other count as one height where their offset is less
     than so many heights of the taller one (math.inf: always; None: never). `guard_reach_m`: how
-    near the top of a wall people must walk for a guard to be asked for. `spoil_back_m`: how far
-    what is dug stays from the edge of a cut. `dust` is what holds it down, by tool. `frost_months`
-    and `wet_months` count from 1. `contract` is what a contract with a household heeds.
+    near the top people must walk for a guard to be asked for. `spoil_back_m`: how far what is dug
+    stays from a cut. `dust`: what holds it down, by tool. Months count from 1.
     """
 
     id: str

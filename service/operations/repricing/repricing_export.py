@@ -9,8 +9,8 @@ from typing import Any, Literal, assert_never
 
 import msgspec
 
+from service.documents.spreadsheet_text import as_text
 from service.operations.repricing.repricing_answer import RepricedItem
-from service.operations.spreadsheet_text import as_text
 
 Only = Literal["changed", "unchanged", "failed", "under_margin"]
 ONLY: tuple[Only, ...] = ("changed", "unchanged", "failed", "under_margin")

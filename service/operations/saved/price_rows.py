@@ -8,7 +8,7 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from service.operations.spreadsheet_text import as_text
+from service.documents.spreadsheet_text import as_text
 from service.storage.quote_lists import ListedQuote
 
 COLUMNS = (

@@ -7,12 +7,12 @@ from decimal import Decimal
 from typing import Literal, assert_never
 
 from service.catalog import Catalog
+from service.documents.spreadsheet_text import as_text
 from service.operations.quoting.measures import plain
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.price_rows import csv_text, price_rows
 from service.operations.saved.saved_quote_answer import instant, listed_answer
 from service.operations.saved.waiting_answers import with_answers
-from service.operations.spreadsheet_text import as_text
 from service.storage import Store
 from service.storage.quote_filter import QuoteFilter
 from service.storage.quote_lists import After, ListedQuote, list_quotes

@@ -1,0 +1,1 @@
+"""The forms of a document: a web page, PDF and pictures, CSV and workbooks."""

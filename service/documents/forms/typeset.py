@@ -1,0 +1,98 @@
+"""Documents as PDF and drawings as PNG, set by Typst: data passed in as data, shipped fonts only.
+
+The same document gives the same bytes: the date within the file is fixed, and nothing is read but
+the templates and fonts of this folder.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+from dataclasses import asdict
+from importlib.resources import as_file, files
+from typing import Any, Literal
+
+import typst
+
+from service.documents.printed import printed
+from service.documents.tree import Block, Document, Figure, Logo
+
+PNG_PPI = 144.0
+# The date within the file; a reader sees that of the quote.
+_STAMP = 1_767_225_600  # 2026-01-01T00:00:00Z
+
+
+def pdf(document: Document) -> bytes:
+    """A document as PDF, tagged, valid as PDF/UA-1."""
+    return b"".join(_pages("document.typ", _data(printed(document)), "pdf"))
+
+
+def png(figure: Figure, language: str) -> bytes:
+    """A drawing as a picture of 144 dots an inch."""
+    return b"".join(_pages("figure.typ", {**asdict(figure), "language": language}, "png"))
+
+
+def page_pictures(document: Document) -> list[bytes]:
+    """The pages of a document as pictures, in order."""
+    return _pages("document.typ", _data(printed(document)), "png")
+
+
+def _pages(template: str, data: dict[str, Any], form: Literal["pdf", "png"]) -> list[bytes]:
+    """What Typst makes of a template and data: one PDF, or a picture for each page."""
+    folder = files("service.documents")
+    with as_file(folder / "forms") as root, as_file(folder / "fonts") as fonts:
+        made: bytes | list[bytes] = typst.compile(
+            str(root / template),
+            root=str(root),
+            font_paths=[str(fonts)],
+            ignore_system_fonts=True,
+            format=form,
+            ppi=PNG_PPI,
+            sys_inputs={"document": json.dumps(data, ensure_ascii=False)},
+            pdf_standards="ua-1" if form == "pdf" else None,
+            timestamp=_STAMP,
+        )
+    return made if isinstance(made, list) else [made]
+
+
+def _data(document: Document) -> dict[str, Any]:
+    head = document.letterhead
+    return {
+        "title": document.title,
+        "author": head.name if head else "",
+        "subtitle": document.subtitle,
+        "language": document.language,
+        "paper": document.paper,
+        "page": document.page_words[0],
+        "of": document.page_words[1],
+        "footer": document.footer,
+        "last_line": document.last_line,
+        "letterhead": {"name": head.name, "lines": head.lines, "logo": _logo(head.logo)}
+        if head
+        else None,
+        "blocks": [_block(block) for block in document.blocks],
+    }
+
+
+def _block(block: Block) -> dict[str, Any]:
+    return {"type": type(block).__name__, "value": asdict(block)}
+
+
+def _logo(logo: Logo | None) -> dict[str, Any] | None:
+    """A logo as text; a PNG goes within an SVG, as data is text here."""
+    if logo is None:
+        return None
+    if logo.kind == "svg":
+        return {"data": logo.data.decode(), "kind": "svg", "description": logo.description}
+    width, height = _png_size(logo.data)
+    address = f"data:image/png;base64,{base64.b64encode(logo.data).decode()}"
+    svg = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">'
+        f'<image width="{width}" height="{height}" href="{address}"/></svg>'
+    )
+    return {"data": svg, "kind": "svg", "description": logo.description}
+
+
+def _png_size(data: bytes) -> tuple[int, int]:
+    """Width and height in pixels (PNG, third edition, 11.2.1 IHDR)."""
+    return int.from_bytes(data[16:20], "big"), int.from_bytes(data[20:24], "big")

@@ -1,0 +1,80 @@
+"""A workbook as XLSX: text is never a formula or a link, a formula has its value beside it."""
+
+from __future__ import annotations
+
+import io
+from datetime import UTC, datetime
+from decimal import Decimal
+from typing import Any
+
+import xlsxwriter
+
+from service.documents.letters import printable
+from service.documents.sheets import Cell, Sheet, Workbook
+
+# The date within the file, so that the same workbook has the same bytes.
+_MADE = datetime(2026, 1, 1, tzinfo=UTC).replace(tzinfo=None)
+_OPTIONS = {
+    "in_memory": True,
+    "strings_to_formulas": False,
+    "strings_to_urls": False,
+    "strings_to_numbers": False,
+}
+# Characters that the name of a sheet may not have (ECMA-376, and its length).
+_FORBIDDEN = str.maketrans(dict.fromkeys("[]:*?/\\'", "-"))
+_LONGEST_NAME = 31
+
+
+def workbook(book: Workbook) -> bytes:
+    """The file."""
+    held = io.BytesIO()
+    with xlsxwriter.Workbook(held, _OPTIONS) as made:
+        made.set_properties(
+            {"title": printable(book.title), "author": printable(book.author), "created": _MADE}
+        )
+        made.set_calc_mode("auto")
+        for sheet in book.sheets:
+            _write_sheet(made, sheet)
+    return held.getvalue()
+
+
+def _write_sheet(made: Any, sheet: Sheet) -> None:  # noqa: ANN401  the library has no types
+    page = made.add_worksheet(sheet.name.translate(_FORBIDDEN)[:_LONGEST_NAME])
+    strong = made.add_format({"bold": True, "bottom": 1, "text_wrap": True})
+    for column, title in enumerate(sheet.titles):
+        page.write_string(0, column, printable(title), strong)
+    for column, width in enumerate(sheet.widths):
+        page.set_column(column, column, width)
+    page.freeze_panes(1, 0)
+    page.set_landscape()
+    page.repeat_rows(0)
+    page.fit_to_pages(1, 0)
+    formats: dict[tuple[str, int, bool], Any] = {}
+    for number, row in enumerate(sheet.rows, start=1):
+        for column, cell in enumerate(row):
+            kind = (cell.shown, cell.places, cell.strong)
+            if kind not in formats:
+                formats[kind] = made.add_format(_format(cell))
+            _write_cell(page, (number, column), cell, formats[kind])
+
+
+def _write_cell(page: Any, at: tuple[int, int], cell: Cell, look: Any) -> None:  # noqa: ANN401
+    if not isinstance(cell.value, Decimal):
+        page.write_string(*at, printable(cell.value), look)
+    elif cell.formula:
+        page.write_formula(*at, f"={cell.formula}", look, float(cell.value))
+    else:
+        page.write_number(*at, float(cell.value), look)
+
+
+def _format(cell: Cell) -> dict[str, Any]:
+    look: dict[str, Any] = {"bold": cell.strong, "valign": "top"}
+    places = f".{'0' * cell.places}" if cell.places else ""
+    match cell.shown:
+        case "money" | "number":
+            look["num_format"] = f"#,##0{places}"
+        case "share":
+            look["num_format"] = f"0.{'0' * max(0, cell.places - 2)}%"
+        case "text" | "date":
+            look["text_wrap"] = True
+    return look

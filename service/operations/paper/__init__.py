@@ -1,0 +1,1 @@
+"""What documents say: a quote's answer, layout and company turned into headings, tables, words."""

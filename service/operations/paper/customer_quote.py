@@ -1,0 +1,192 @@
+"""The customer's quote: what is built, what it costs, what is not in it, and where to sign."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from service.documents.tree import (
+    Block,
+    Bullets,
+    Column,
+    Document,
+    Facts,
+    Figure,
+    Heading,
+    Paragraph,
+    Row,
+    Signatures,
+    Table,
+)
+from service.documents.words import Words
+from service.operations.paper.document_head import address_lines, document_of, site_line
+from service.operations.paper.heeded import assumption_sentences, caution_sentences
+from service.operations.paper.included import allowances, left_out
+from service.operations.paper.payments import payments_of
+from service.operations.paper.price_rows import Detail, sold_rows
+from service.operations.paper.scope import scope_sentences
+from service.operations.paper.subject import Sender, Subject
+from service.operations.saved.customer_request import PostalAddressAnswer
+
+
+def customer_quote(
+    subject: Subject, sender: Sender, detail: Detail, figures: tuple[Figure, ...]
+) -> Document:
+    """The quote that a customer reads and signs. No cost, hour, margin or supplier is in it."""
+    words = sender.words
+    title = words.say("Quote")
+    if subject.answer.materials_only:
+        title = words.say("Quote for materials only, without labor")
+    blocks = (
+        Facts(rows=tuple(_head(subject, words))),
+        Heading(text=words.say("What we build")),
+        Bullets(items=tuple(scope_sentences(subject, words))),
+        *figures,
+        *_price(subject, detail, words),
+        *_payment(subject, sender, words),
+        *_not_included(subject, sender, words),
+        *_if_we_find(sender, words),
+        *_rests_on(subject, words),
+        *_terms(sender, words),
+        Heading(text=words.say("Agreed")),
+        Signatures(
+            parties=(words.say("Customer"), sender.company.name),
+            signature=words.say("Signature"),
+            date=words.say("Date"),
+        ),
+    )
+    return document_of(subject, sender, title, blocks)
+
+
+def _head(subject: Subject, words: Words) -> Iterator[tuple[str, str]]:
+    answer = subject.answer
+    if subject.number:
+        yield words.say("Number"), subject.number
+    if isinstance(answer.issued_on, str):
+        yield words.say("Date"), words.day(answer.issued_on)
+    if isinstance(answer.valid_until, str):
+        yield words.say("Valid until"), words.day(answer.valid_until)
+    customer = subject.customer
+    if customer:
+        names = (customer.name, customer.company)
+        lines = [str(name) for name in names if isinstance(name, str)]
+        if isinstance(customer.billing_address, PostalAddressAnswer):
+            lines += address_lines(customer.billing_address)
+        yield words.say("For"), ", ".join(lines)
+    if site_line(subject):
+        yield words.say("Site"), site_line(subject)
+
+
+def _price(subject: Subject, detail: Detail, words: Words) -> Iterator[Block]:
+    price, currency = subject.answer.price, subject.currency
+    yield Heading(text=words.say("Price"))
+    rows = sold_rows(subject, detail, words)
+    columns: tuple[Column, ...] = (
+        Column(title=words.say("What"), share=3.0),
+        Column(title=words.say("Price in {currency}", currency=currency), align="end"),
+    )
+    body = [Row(cells=(row.description, words.figure(f"{row.price:f}"))) for row in rows]
+    if detail == "lines":
+        columns = (
+            columns[0],
+            Column(title=words.say("How much"), align="end", share=1.4),
+            columns[1],
+        )
+        body = [
+            Row(cells=(row.description, row.amount(words), words.figure(f"{row.price:f}")))
+            for row in rows
+        ]
+    gap = ("",) * (len(columns) - 2)
+
+    def closing(title: str, amount: str) -> Row:
+        return Row(cells=(title, *gap, words.figure(amount)), kind="sum")
+
+    sums = [closing(words.say("Subtotal"), price.subtotal)]
+    sums += [closing(words.say("Tax"), price.tax)] if Decimal(price.tax) else []
+    sums.append(closing(words.say("Total"), price.total))
+    yield Table(
+        caption=words.say("What is built and done, and its price"),
+        columns=columns,
+        rows=(*body, *sums),
+    )
+    if subject.answer.materials_only:
+        text = words.say(
+            "This is the price of materials. No labor, machine or tax on work is in it."
+        )
+        yield Paragraph(text=text, tone="lead")
+    sums_of_others = [
+        words.say(
+            "{what}: {sum} of the price stands for it; what it really takes is settled when it is "
+            "known.",
+            what=words.say_data(what),
+            sum=words.money(part, currency),
+        )
+        for what, part in allowances(subject)
+    ]
+    if sums_of_others:
+        yield Heading(text=words.say("Allowances"), level=3)
+        yield Bullets(items=tuple(sums_of_others))
+
+
+def _payment(subject: Subject, sender: Sender, words: Words) -> Iterator[Block]:
+    plan, currency = payments_of(subject, sender.company), subject.currency
+    if not plan.deposit and not plan.stages:
+        return
+    yield Heading(text=words.say("Payment"))
+    rows = [(words.say("Deposit, on signing"), words.money(f"{plan.deposit:f}", currency))]
+    rows += [
+        (words.say_data(stage.due), words.money(f"{stage.sum:f}", currency))
+        for stage in plan.stages
+    ]
+    yield Facts(rows=tuple(row for row in rows if plan.deposit or row is not rows[0]))
+    if plan.capped:
+        text = words.say("The deposit is what local law allows at most.")
+        yield Paragraph(text=text, tone="small")
+
+
+def _not_included(subject: Subject, sender: Sender, words: Words) -> Iterator[Block]:
+    items = tuple(dict.fromkeys(left_out(subject, sender.company, words)))
+    if items:
+        yield Heading(text=words.say("What is not included"))
+        yield Bullets(items=items)
+
+
+def _if_we_find(sender: Sender, words: Words) -> Iterator[Block]:
+    rates, currency = sender.company.if_we_find, sender.company.currency or ""
+    if rates:
+        yield Heading(text=words.say("If we find what nobody could see"))
+        yield Paragraph(text=words.say("We stop, show you, and go on at these rates if you agree."))
+        yield Facts(
+            rows=tuple(
+                (
+                    words.say_data(rate.where),
+                    words.say(
+                        "{price} for each {unit}",
+                        price=words.money(f"{rate.price:f}", currency),
+                        unit=words.say_data(rate.per),
+                    ),
+                )
+                for rate in rates
+            )
+        )
+        yield Paragraph(text=words.say("None of it is in the total."), tone="small")
+
+
+def _rests_on(subject: Subject, words: Words) -> Iterator[Block]:
+    assumed = tuple(dict.fromkeys(assumption_sentences(subject, words)))
+    if assumed:
+        yield Heading(text=words.say("What the price takes for granted"))
+        yield Bullets(items=assumed)
+    cautions = tuple(caution_sentences(subject, "customer", words))
+    if cautions:
+        yield Heading(text=words.say("Please note"))
+        yield Bullets(items=cautions)
+
+
+def _terms(sender: Sender, words: Words) -> Iterator[Block]:
+    company = sender.company
+    if company.terms:
+        yield Heading(text=words.say("Terms"))
+        yield Bullets(items=tuple(words.say_data(term) for term in company.terms), marks="numbers")
+    if company.warranty:
+        yield Paragraph(label=words.say("Warranty"), text=words.say_data(company.warranty))

@@ -1,0 +1,88 @@
+"""Which cautions and assumptions stand on whose paper, in that paper's language."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Literal
+
+from service.core.cautions.stated import stated
+from service.core.job.jurisdiction import Trigger
+from service.documents.words import Words, msgid
+from service.operations.paper.subject import Subject
+from service.operations.quoting.answer import CautionAnswer
+from service.operations.quoting.sentences import for_reading
+
+Reader = Literal["customer", "crew"]
+# What only whoever prices reads; what only whoever digs and lays reads. All else is for both.
+_OFFICE: frozenset[Trigger] = frozenset({"price_tax_assumed", "markup", "prices_not_effective"})
+_CREW: frozenset[Trigger] = frozenset(
+    {
+        "trench_depth", "open_cut", "unit_weight", "lifting_index", "pallets_too_heavy",
+        "course_count", "classed_cut_depth", "cut_not_sloped", "dust", "plan_too_tight",
+        "pad_without_fabric", "class_a_soil", "two_rule_books", "layer_cover",
+        "trench_open_too_long", "base_step_near_end",
+    }
+)  # fmt: skip
+_CREW_ALWAYS = frozenset({"overhead-lines", "dust", "cut-inspection", "lifting"})
+
+
+def caution_sentences(subject: Subject, reader: Reader, words: Words) -> Iterator[str]:
+    """The cautions for a reader, those for every job last; each once."""
+    rules = {rule.code: rule for rule in subject.quote.job.jurisdiction.cautions}
+    answer, seen = subject.answer, set[str]()
+    for caution in (*answer.cautions, *answer.always):
+        rule = rules.get(caution.code)
+        trigger: Trigger = rule.trigger if rule else "always"
+        hidden = _OFFICE if reader == "crew" else _OFFICE | _CREW
+        crew_only = caution.code in _CREW_ALWAYS and trigger in ("always", "dust", "open_cut")
+        if trigger in hidden or (reader == "customer" and crew_only):
+            continue
+        text = _said(caution, subject, words)
+        if text not in seen:
+            seen.add(text)
+            yield text
+
+
+def _said(caution: CautionAnswer, subject: Subject, words: Words) -> str:
+    """A caution in the document's language, with its walls; as it was answered where the place's
+    words are not those of today."""
+    text, job = caution.text, subject.quote.job
+    for rule in job.jurisdiction.cautions:
+        if rule.code == caution.code and for_reading(stated(rule.text, job.units)) == text:
+            text = for_reading(stated(words.say_data(rule.text), job.units))
+    walls = caution.walls if isinstance(caution.walls, tuple) else ()
+    if not walls or len(walls) == len(subject.answer.walls):
+        return text
+    return words.say("{walls}: {text}", walls=", ".join(walls), text=text)
+
+
+_SOILS = {
+    "retained": msgid("The soil behind the wall is taken to be {soil}."),
+    "foundation": msgid("The soil under the wall is taken to be {soil}."),
+    "fill": msgid("What is filled behind the wall is taken to be {soil}."),
+}
+_OF_WALLS = {
+    "back_slope": msgid("{wall}: the ground behind is taken to be level."),
+    "front_slope": msgid("{wall}: the ground in front is taken to be level."),
+    "surcharge": msgid(
+        "{wall}: nothing is taken to stand, drive or be stored on the ground behind."
+    ),
+    "ends/start": msgid("{wall}: its start is taken to end open, without a return."),
+    "ends/finish": msgid("{wall}: its far end is taken to end open, without a return."),
+    "profile/back_grade": msgid("{wall}: the ground behind is taken to meet the top of the wall."),
+}
+_OF_WALL = re.compile(r"/walls/([0-9]+)/(.+)", re.ASCII)
+
+
+def assumption_sentences(subject: Subject, words: Words) -> Iterator[str]:
+    """What the price takes for granted about the place, for whoever knows it better."""
+    for assumption in subject.answer.assumptions:
+        place = assumption.field.removeprefix("/soils/")
+        if place in _SOILS and assumption.value in subject.catalog.soils:
+            soil = subject.catalog.soils[assumption.value].core.title
+            yield words.say(_SOILS[place], soil=words.say_data(soil))
+        found = _OF_WALL.fullmatch(assumption.field)
+        if found and found[2] in _OF_WALLS:
+            wall = subject.answer.walls[int(found[1])].name
+            yield words.say(_OF_WALLS[found[2]], wall=wall)

@@ -1,0 +1,52 @@
+"""What is paid when: the deposit within the place's cap, and the stages that divide the rest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_DOWN, Decimal
+
+from service.catalog.documents import Company
+from service.operations.paper.subject import Subject
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Payment:
+    """One payment, and when it is due; the deposit's `due` is empty."""
+
+    due: str
+    sum: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Payments:
+    """The deposit and the stages: together they are the total. `capped` says that the place's cap
+    made the deposit less than the terms ask for."""
+
+    deposit: Decimal
+    capped: bool
+    stages: tuple[Payment, ...]
+
+
+def payments_of(subject: Subject, company: Company) -> Payments:
+    """The payments of a quote. The cap of a place is rounded down, so that no cent is over it."""
+    total, asked = Decimal(subject.answer.price.total), Decimal(subject.answer.price.deposit)
+    deposit = asked
+    rules = subject.quote.job.jurisdiction.contract
+    cap = rules.cap(total, subject.currency) if rules else None
+    if cap is not None:
+        deposit = min(asked, cap.quantize(subject.minor, rounding=ROUND_DOWN))
+    return Payments(
+        deposit=deposit,
+        capped=deposit < asked,
+        stages=_stages(total - deposit, company, subject.minor),
+    )
+
+
+def _stages(rest: Decimal, company: Company, minor: Decimal) -> tuple[Payment, ...]:
+    """The rest by the company's shares: each cut down to the cent, what is over in the last."""
+    sums = [(rest * stage.share).quantize(minor, rounding=ROUND_DOWN) for stage in company.stages]
+    if not sums:
+        return ()
+    sums[-1] += rest - sum(sums)
+    stages = zip(company.stages, sums, strict=True)
+    return tuple(Payment(due=stage.due, sum=part) for stage, part in stages)

@@ -1,0 +1,203 @@
+"""What is ordered where: a part for each supplier of the price list. No money at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from service.documents.sheets import Cell, Sheet, Workbook
+from service.documents.tree import Block, Column, Document, Facts, Heading, Paragraph, Row, Table
+from service.documents.words import Words
+from service.operations.answer_figures import Measure
+from service.operations.paper.document_head import document_of, site_line
+from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.written import exact
+from service.operations.quoting.answer import QuantityAnswer
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ordered:
+    """One item of an order. `their_number` is the supplier's own; `day` the working day by which
+    it is on site, None where nobody planned it."""
+
+    line: QuantityAnswer
+    their_number: str
+    day: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupplierPart:
+    """What one supplier brings; `loads` as they are charged, None where the list names none. A
+    part without a name holds what the price list says no supplier of."""
+
+    supplier: str
+    items: tuple[Ordered, ...]
+    loads: int | None
+    lead_days: int | None
+
+
+def supplier_parts(
+    subject: Subject, numbers: Mapping[str, str], supplier: str | None = None
+) -> tuple[SupplierPart, ...]:
+    """The order by supplier, in the order of the price list's words; of one alone where it is
+    named. `numbers` are supplier numbers by item."""
+    prices = subject.quote.prices
+    by_supplier: dict[str, list[Ordered]] = {}
+    days = _days_needed(subject)
+    for line in subject.answer.quantities:
+        price = prices.overrides.get(line.item) or prices.items.get(line.item)
+        listed = prices.items.get(line.item)
+        named = (price.supplier if price else None) or (listed.supplier if listed else None) or ""
+        if (
+            not is_material(line, subject)
+            or line.stock is True
+            or (supplier is not None and named != supplier)
+        ):
+            continue
+        ordered = Ordered(
+            line=line, their_number=numbers.get(line.item, ""), day=days.get(line.item)
+        )
+        by_supplier.setdefault(named, []).append(ordered)
+    return tuple(
+        SupplierPart(
+            supplier=name,
+            items=tuple(sorted(items, key=lambda entry: entry.day or 0)),
+            loads=_loads(subject, name),
+            lead_days=prices.delivery[name].lead_days if name in prices.delivery else None,
+        )
+        for name, items in sorted(by_supplier.items(), key=lambda part: (part[0] == "", part[0]))
+    )
+
+
+def is_material(line: QuantityAnswer, subject: Subject) -> bool:
+    """Whether it is built in or used up, not carried away."""
+    kinds = {priced.item: priced.kind for priced in subject.answer.price.lines}
+    return kinds.get(line.item, "material") == "material"
+
+
+def _is_ordered(line: QuantityAnswer, subject: Subject) -> bool:
+    return is_material(line, subject) and line.stock is not True
+
+
+def _days_needed(subject: Subject) -> dict[str, int]:
+    order = subject.answer.order_of_work
+    days: dict[str, int] = {}
+    for phase in order.phases if order else ():
+        for item in phase.materials:
+            days[item] = min(days.get(item, phase.start_day), phase.start_day)
+    return days
+
+
+def _loads(subject: Subject, supplier: str) -> int | None:
+    """Loads as the price line of the supplier's delivery counts them."""
+    name = "delivery_" + supplier.lower().replace(" ", "_")
+    for line in subject.answer.price.lines:
+        if line.item == name and line.quantity.unit == "load":
+            return int(Decimal(line.quantity.value))
+    return None
+
+
+def supplier_order(subject: Subject, sender: Sender, parts: tuple[SupplierPart, ...]) -> Document:
+    """The order on paper, a part for each supplier."""
+    words = sender.words
+    head = [(words.say("For job"), subject.number)] if subject.number else []
+    head += [(words.say("Site"), site_line(subject))] if site_line(subject) else []
+    blocks: list[Block] = [Facts(rows=tuple(head))] if head else []
+    blocks.append(
+        Paragraph(
+            text=words.say(
+                "Days are working days counted from the first day on site; please confirm them."
+            ),
+            tone="small",
+        )
+    )
+    for part in parts:
+        blocks += _part(part, words)
+    return document_of(subject, sender, words.say("Order"), tuple(blocks))
+
+
+def _part(part: SupplierPart, words: Words) -> Iterator[Block]:
+    yield Heading(text=part.supplier or words.say("No supplier in the price list"))
+    facts = []
+    if part.loads is not None:
+        facts.append((words.say("Loads"), words.figure(str(part.loads))))
+    if part.lead_days is not None:
+        facts.append((words.say("Order ahead"), exact(Measure(str(part.lead_days), "day"), words)))
+    if facts:
+        yield Facts(rows=tuple(facts))
+    yield Table(
+        caption=words.say("Items to bring"),
+        columns=(
+            Column(title=words.say("By day"), align="end", share=0.7),
+            Column(title=words.say("Your number"), share=1.1),
+            Column(title=words.say("Item"), share=3.0),
+            Column(title=words.say("Quantity"), align="end", share=1.2),
+            Column(title=words.say("Packs"), align="end", share=1.1),
+            Column(title=words.say("Weight"), align="end", share=1.2),
+        ),
+        rows=tuple(
+            Row(
+                cells=(
+                    str(entry.day or ""),
+                    entry.their_number,
+                    words.say_data(entry.line.description),
+                    exact(entry.line.order, words),
+                    exact(entry.line.packs, words) if entry.line.packs else "",
+                    exact(entry.line.weight, words) if entry.line.weight else "",
+                )
+            )
+            for entry in part.items
+        ),
+    )
+
+
+def order_workbook(subject: Subject, sender: Sender, parts: tuple[SupplierPart, ...]) -> Workbook:
+    """The order as one sheet: a row for each item, its supplier in the first column."""
+    words = sender.words
+    titles = (
+        words.say("Supplier"),
+        words.say("By day"),
+        words.say("Your number"),
+        words.say("Our number"),
+        words.say("Item"),
+        words.say("Quantity"),
+        words.say("Unit"),
+        words.say("Packs"),
+        words.say("Pack"),
+        words.say("Weight"),
+        words.say("Unit of weight"),
+    )
+    rows = tuple(_sheet_row(part, entry, words) for part in parts for entry in part.items)
+    sheet = Sheet(
+        name=words.say("Order"),
+        titles=titles,
+        rows=rows,
+        widths=(22, 8, 14, 24, 48, 10, 8, 8, 8, 10, 8),
+    )
+    title = " ".join(part for part in (words.say("Order"), subject.number) if part)
+    return Workbook(
+        title=title, author=sender.company.name, currency=subject.currency, sheets=(sheet,)
+    )
+
+
+def _sheet_row(part: SupplierPart, entry: Ordered, words: Words) -> tuple[Cell, ...]:
+    line = entry.line
+    return (
+        Cell(value=part.supplier),
+        Cell(value=Decimal(entry.day), shown="number", places=0) if entry.day else Cell(value=""),
+        Cell(value=entry.their_number),
+        Cell(value=line.item),
+        Cell(value=words.say_data(line.description)),
+        *_measured(line.order),
+        *_measured(line.packs or None),
+        *_measured(line.weight or None),
+    )
+
+
+def _measured(measure: Measure | None) -> tuple[Cell, Cell]:
+    if measure is None:
+        return Cell(value=""), Cell(value="")
+    value = Decimal(measure.value)
+    places = max(0, -int(value.as_tuple().exponent))
+    return Cell(value=value, shown="number", places=places), Cell(value=measure.unit)
