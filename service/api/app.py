@@ -26,6 +26,7 @@ from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
+from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
@@ -88,6 +89,7 @@ def create_app(
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings))
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
     app.state.gates = Gates()
+    app.state.door = Door(_bounds(settings))
     app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
@@ -114,10 +116,19 @@ def create_app(
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     """While the application runs, re-pricings that were left unfinished go on; at its end the
-    database is closed."""
+    processes that calculate end, and the database is closed."""
     runner: RepricingRunner = app.state.repricing.runner
     if app.state.store_shelf.opened is not None:
         runner.wake()
     yield
+    await app.state.door.close()
     await asyncio.to_thread(runner.stop)
     await asyncio.to_thread(app.state.store_shelf.close)
+
+
+def _bounds(settings: Settings) -> Bounds:
+    return Bounds(
+        calculators=settings.calculators or cores(),
+        waiting=settings.waiting_calculations,
+        times_cost=settings.calculation_deadline,
+    )

@@ -8,24 +8,33 @@ share one mistake, is not answered by a hundred times its size.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
-
-from msgspec import UNSET
 
 from service import json_text
 from service.api.bodies import MAX_BODY_BYTES
 from service.api.failures import log_failure
 from service.api.lines import Line
 from service.api.problems import encode, faults_code, problem_document
+from service.calculators import CalculationStoppedError
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.prices.stored_prices import StoredPrices
-from service.operations.quoting.answer import QuoteAnswer
-from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote import PreparedQuote, prepare_document
 from service.operations.quoting.quote_answer import encode_answer
 
 OK = 200
+STOPPED = "calculation-stopped"
 FULL_PROBLEMS = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ready:
+    """A request of a batch that was read: `number` is its line, `document` as it came."""
+
+    number: int
+    document: object
+    prepared: PreparedQuote
 
 
 class Batch:
@@ -36,12 +45,17 @@ class Batch:
     ) -> None:
         self.lines = 0
         self.failed = 0
-        self._catalog = catalog
+        self.catalog = catalog
         self._stored = stored
         self._request_id = request_id
 
     def answer_line(self, line: Line) -> bytes:
         """The answer to a line of a stream, without a line break."""
+        read = self.read_line(line)
+        return self.answer(read) if isinstance(read, Ready) else read
+
+    def read_line(self, line: Line) -> Ready | bytes:
+        """A line of a stream, ready to be calculated; or its answer, where it is refused."""
         if line.data is None:
             detail = f"Line {line.number} has more than {MAX_BODY_BYTES} bytes."
             return self._problem(line.number, problem_document("body-too-large", detail=detail))
@@ -50,21 +64,43 @@ class Batch:
         except json_text.JsonTextInvalidError as error:
             problem = problem_document(error.code, detail=error.message, status=400)
             return self._problem(line.number, problem)
-        return self.answer_document(line.number, document)
+        return self.read_document(line.number, document)
 
-    def answer_document(self, number: int, document: object) -> bytes:
-        """The answer to a request that was read already."""
+    def read_document(self, number: int, document: object) -> Ready | bytes:
+        """The same for a request that came as plain objects."""
         try:
-            answer = quote_document(document, self._catalog, self._stored)
-            line = _quote_line(number, answer)
-        except QuoteFaultsError as error:
-            problem = problem_document(faults_code(error.faults), error.faults)
-            return self._problem(number, problem)
+            prepared = prepare_document(document, self.catalog, self._stored)
         except Exception as error:  # noqa: BLE001  (one line that fails leaves the others whole)
-            log_failure(error, self._request_id)
-            return self._problem(number, problem_document("internal-error"))
+            return self.refusal(number, error)
+        return Ready(number=number, document=document, prepared=prepared)
+
+    def answer(self, ready: Ready) -> bytes:
+        """The answer to a request that was read, calculated at once."""
+        try:
+            quote = encode_answer(ready.prepared.answer())
+        except Exception as error:  # noqa: BLE001
+            return self.refusal(ready.number, error)
+        return self.quote(ready, quote)
+
+    def quote(self, ready: Ready, quote: bytes) -> bytes:
+        """A quote in its line; its bytes are those of a single answer."""
         self.lines += 1
-        return line
+        head: dict[str, object] = {"line": ready.number}
+        if ready.prepared.request.reference:
+            head["reference"] = ready.prepared.request.reference
+        head["status"] = OK
+        return encode(head)[:-1] + b',"quote":' + quote + b"}"
+
+    def refusal(self, number: int, error: Exception) -> bytes:
+        """What a line is told of an error: its faults, or that the service failed."""
+        if isinstance(error, QuoteFaultsError):
+            problem = problem_document(faults_code(error.faults), error.faults)
+        elif isinstance(error, CalculationStoppedError):
+            problem = problem_document(STOPPED, detail=str(error))
+        else:
+            log_failure(error, self._request_id)
+            problem = problem_document("internal-error")
+        return self._problem(number, problem)
 
     def end(self) -> bytes:
         """The last line of a batch that was answered whole."""
@@ -92,12 +128,3 @@ def _shortened(problem: dict[str, Any]) -> dict[str, Any]:
         f"{FULL_PROBLEMS} problems of this batch told all of theirs."
     )
     return {**problem, "detail": detail, "errors": problem["errors"][:1]}
-
-
-def _quote_line(number: int, answer: QuoteAnswer) -> bytes:
-    """A quote in its line; the bytes of the quote are those of a single answer."""
-    head: dict[str, object] = {"line": number}
-    if answer.reference is not UNSET:
-        head["reference"] = answer.reference
-    head["status"] = OK
-    return encode(head)[:-1] + b',"quote":' + encode_answer(answer) + b"}"

@@ -32,9 +32,18 @@ async def read_json(request: Request) -> object:
     Raises ProblemError: 415 for another media type, charset or content coding, 413 beyond 1 MiB,
     400 for what is not strict JSON.
     """
+    return parse_json(await read_json_bytes(request))
+
+
+async def read_json_bytes(request: Request) -> bytes:
+    """The body as it came. Raises ProblemError as `read_json`, but for what is no JSON."""
     if read_media_type(request) != JSON:
         raise ProblemError("media-type-unsupported", said_type(request, _AS_JSON))
-    data = await _read(request)
+    return await _read(request)
+
+
+def parse_json(data: bytes) -> object:
+    """The plain objects of a body. Raises ProblemError 400 for what is not strict JSON."""
     try:
         return json_text.loads(data)
     except json_text.JsonTextInvalidError as error:

@@ -12,6 +12,7 @@ from typing import TypeVar
 from starlette.requests import Request
 
 from service.api.storing_gate import Gates
+from service.calculators import Door
 from service.catalog import Catalog, check_revisions
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
@@ -131,6 +132,12 @@ def get_gates(request: Request) -> Gates:
     """The gates before the database of the application that serves a request."""
     gates: Gates = request.app.state.gates
     return gates
+
+
+def get_door(request: Request) -> Door:
+    """The door to the processes that calculate."""
+    door: Door = request.app.state.door
+    return door
 
 
 async def run_stored(request: Request, operation: Callable[[Store], T]) -> T:

@@ -26,6 +26,7 @@ from service.api.problems import (
 from service.api.storing import tag_address
 from service.api.table import PLACE, Place, Table
 from service.api.v1.saved_quotes.address import quote_url
+from service.calculators import CalculationStoppedError, DoorBusyError
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.operations.conditions import ConditionFailedError, ConditionMissingError
 from service.operations.idempotent import KeyReusedError, KeyRunningError
@@ -74,6 +75,17 @@ async def _on_problem(_request: Request, error: ProblemError) -> Response:
 async def _on_faults(_request: Request, error: QuoteFaultsError) -> Response:
     """What was found wrong with a request."""
     return faults_response(error.faults)
+
+
+async def _on_busy(_request: Request, error: DoorBusyError) -> Response:
+    """As many calculations wait as may."""
+    return problem_response("busy", headers={"Retry-After": str(error.seconds)})
+
+
+async def _on_stopped(_request: Request, error: CalculationStoppedError) -> Response:
+    """A calculation that took far longer than was said."""
+    headers = {"Retry-After": RETRY_SECONDS}
+    return problem_response("calculation-stopped", detail=str(error), headers=headers)
 
 
 async def _on_refused(_request: Request, error: QuoteRefusedError) -> Response:
@@ -185,6 +197,8 @@ ERROR_ANSWERS: Mapping[int | type[Exception], ErrorAnswer] = MappingProxyType(
     {
         ProblemError: _on_problem,
         QuoteFaultsError: _on_faults,
+        DoorBusyError: _on_busy,
+        CalculationStoppedError: _on_stopped,
         QuoteRefusedError: _on_refused,
         ReferenceExistsError: _on_reference_exists,
         PriceListMissingError: _on_list_missing,

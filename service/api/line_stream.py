@@ -7,27 +7,18 @@ answer has begun. The calculation runs on a thread, so that other callers are an
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
 from service.api.batch import Batch
+from service.api.batch_calculated import answered
 from service.api.bodies import NDJSON
 from service.api.failures import log_failure
 from service.api.lines import Line, LineSplitter
 from service.api.problems import REQUEST_ID
-
-# More threads would take turns on one interpreter and keep everyone else waiting.
-BATCH_THREADS = 2
-_THREADS = ThreadPoolExecutor(BATCH_THREADS, thread_name_prefix="batch")
-
-
-async def calculate(function: Callable[..., bytes], *arguments: object) -> bytes:
-    """The result of a function that takes its time, while the event loop goes on."""
-    return await asyncio.get_running_loop().run_in_executor(_THREADS, function, *arguments)
+from service.calculators import Door
 
 
 class LineStream(Response):
@@ -40,8 +31,9 @@ class LineStream(Response):
 
     media_type = NDJSON
 
-    def __init__(self, batch: Batch) -> None:
+    def __init__(self, batch: Batch, door: Door) -> None:
         self.batch = batch
+        self.door = door
         self.status_code = 200
         self.background = None
         # A proxy that keeps answers back would make a stream of it no more.
@@ -67,7 +59,7 @@ class LineStream(Response):
     async def _answer(self, intake: _Intake, send: Send) -> None:
         await send({"type": "http.response.start", "status": 200, "headers": self.raw_headers})
         while (line := await intake.next_line()) is not None:
-            answer = await calculate(self.batch.answer_line, line)
+            answer = await answered(self.batch, self.door, line)
             await _send(send, answer, more=True)
         await _send(send, self.batch.end(), more=False)
 

@@ -11,8 +11,7 @@ from starlette.testclient import TestClient
 
 from service.api import batch as batch_module
 from service.api.bodies import MAX_BODY_BYTES
-from service.operations.quoting.answer import QuoteAnswer
-from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote import PreparedQuote, prepare_document
 from tests.given.batch_caller import NDJSON, PATH
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import Json, level_wall, shipped_request
@@ -176,12 +175,12 @@ def test_quote_batch_keeps_a_failure_to_its_line(
 ) -> None:
     """A line on which the service fails is a 500 of that line; the log tells it by request id."""
 
-    def fail_once(document: Any, *known: Any) -> QuoteAnswer:  # noqa: ANN401
+    def fail_once(document: Any, *known: Any) -> PreparedQuote:  # noqa: ANN401
         if document == {}:
             raise ZeroDivisionError("what the caller sent")
-        return quote_document(document, *known)
+        return prepare_document(document, *known)
 
-    monkeypatch.setattr(batch_module, "quote_document", fail_once)
+    monkeypatch.setattr(batch_module, "prepare_document", fail_once)
     with caplog.at_level(logging.ERROR):
         first, second, end = lines_of(post(client, b"{}\n" + SOUND))
     assert (first["status"], first["problem"]["code"]) == (500, "internal-error")

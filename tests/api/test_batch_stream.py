@@ -13,10 +13,10 @@ from starlette.types import Message, Receive, Scope, Send
 from service.api import batch as batch_module
 from service.api.batch import Batch
 from service.api.line_stream import LineStream
+from service.calculators import Bounds, Door
 from service.catalog import Catalog
 from service.operations.prices.stored_prices import StoredPrices
-from service.operations.quoting.answer import QuoteAnswer
-from service.operations.quoting.quote import quote_document
+from service.operations.quoting.quote import PreparedQuote, prepare_document
 from tests.api.test_batch import SOUND
 from tests.given.batch_caller import Caller
 
@@ -34,12 +34,12 @@ class Gate:
 
     def quote(
         self, document: object, catalog: Catalog, stored: StoredPrices | None = None
-    ) -> QuoteAnswer:
+    ) -> PreparedQuote:
         """Quote once the gate is open."""
         self.begun += 1
         self.first.set()
         assert self.open.wait(20)
-        return quote_document(document, catalog, stored)
+        return prepare_document(document, catalog, stored)
 
     async def has_begun(self) -> None:
         """Wait until the first request has come."""
@@ -50,7 +50,7 @@ class Gate:
 def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[Gate]:
     """A gate that every line passes; opened at the end, so that no thread stays behind."""
     gate = Gate()
-    monkeypatch.setattr(batch_module, "quote_document", gate.quote)
+    monkeypatch.setattr(batch_module, "prepare_document", gate.quote)
     yield gate
     gate.open.set()
 
@@ -223,7 +223,8 @@ def test_a_fault_of_the_stream_is_told_by_the_last_line(
 
     async def app(scope: Scope, _receive: Receive, send: Send) -> None:
         scope["service.request_id"] = "of-a-batch"
-        await LineStream(Batch(catalog, "of-a-batch"))(scope, receive, send)
+        door = Door(Bounds(calculators=1, waiting=0, times_cost=1.0))
+        await LineStream(Batch(catalog, "of-a-batch"), door)(scope, receive, send)
 
     with caplog.at_level(logging.ERROR):
         asyncio.run(caller.call(app))

@@ -9,27 +9,10 @@ from starlette.testclient import TestClient
 from service.api.app import create_app
 from service.catalog import load_catalog
 from service.settings import Settings
+from tests.given.further_soils import add_soil
 from tests.given.problem_checks import assert_problem
 from tests.given.repricings import yard
 from tests.given.served import BASE_URL
-
-SHIPPED_SOIL = Path(__file__).parents[2] / "catalog" / "soils" / "clay.toml"
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A further catalog folder with one soil."""
-    (tmp_path / "soils").mkdir()
-    add_soil(tmp_path, "yard_clay")
-    return tmp_path
-
-
-def add_soil(folder: Path, id_: str) -> Path:
-    """A copy of a shipped soil under another id."""
-    text = SHIPPED_SOIL.read_text(encoding="utf-8").replace('id = "clay"', f'id = "{id_}"', 1)
-    path = folder / "soils" / f"{id_}.toml"
-    path.write_text(text, encoding="utf-8")
-    return path
 
 
 @pytest.fixture

@@ -27,6 +27,15 @@ KINDS = (
         status=503,
     ),
     ProblemKind(
+        "calculation-stopped",
+        "The calculation took too long and was stopped",
+        "It took several times as long as such a request takes, so the machine has more to do "
+        "than it can. Send the call again after the seconds that Retry-After gives, or ask for "
+        "less at a time: fewer walls, profile entries, survey points or alternatives. Whoever "
+        "runs the service can give it longer with SERVICE_CALCULATION_DEADLINE.",
+        status=503,
+    ),
+    ProblemKind(
         "host-refused",
         "This host name is not served here",
         "Without API keys the service answers only to the names of this machine (localhost, "

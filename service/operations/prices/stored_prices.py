@@ -81,3 +81,20 @@ class StoredPrices:
 
     def _items(self) -> int:
         return sum(len(prices.items) for prices in self._kept.values())
+
+
+class FoundPrices(StoredPrices):
+    """One revision that was looked up before, for a process without the database."""
+
+    def __init__(self, prices: PriceList) -> None:
+        super().__init__(lambda: None)
+        self._prices = prices
+
+    def latest(self, list_id: str) -> int | None:
+        """The number of the revision, whichever was asked for."""
+        return self._prices.revision if list_id == self._prices.id else None
+
+    def find(self, list_id: str, number: int) -> PriceList | None:
+        """The revision."""
+        found = (list_id, number) == (self._prices.id, self._prices.revision)
+        return self._prices if found else None

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from starlette.requests import ClientDisconnect, Request
+from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api import bodies
 from service.api.batch import Batch
-from service.api.bodies import JSON, read_json, read_media_type, said_type
-from service.api.dependencies import get_catalog, get_stored_prices
-from service.api.line_stream import LineStream, calculate
+from service.api.batch_calculated import answered_document
+from service.api.bodies import JSON, parse_json, read_json_bytes, read_media_type, said_type
+from service.api.calculating import in_thread, while_connected
+from service.api.dependencies import get_catalog, get_door, get_stored_prices
+from service.api.line_stream import LineStream
 from service.api.problems import REQUEST_ID, ProblemError
 from service.api.v1.pages import refuse_parameters
+from service.calculators import Door
 from service.core.errors import Fault
 
 MAX_ITEMS = 100
@@ -33,7 +36,7 @@ async def quote_batch(request: Request) -> Response:
     batch = Batch(get_catalog(request), request.scope[REQUEST_ID], get_stored_prices(request))
     match read_media_type(request):
         case bodies.NDJSON:
-            return LineStream(batch)
+            return LineStream(batch, get_door(request))
         case bodies.JSON:
             return await _answer_array(request, batch)
     raise ProblemError("media-type-unsupported", said_type(request, _MEDIA_TYPES))
@@ -46,13 +49,16 @@ _MEDIA_TYPES = (
 
 
 async def _answer_array(request: Request, batch: Batch) -> Response:
-    items: list[bytes] = []
-    for number, document in enumerate(_to_items(await read_json(request)), start=1):
-        if await request.is_disconnected():
-            raise ClientDisconnect
-        items.append(await calculate(batch.answer_document, number, document))
+    document = await in_thread(parse_json, await read_json_bytes(request))
+    documents, door = _to_items(document), get_door(request)
+    items = await while_connected(request, _items(batch, door, documents))
     body = b'{"items":[' + b",".join(items) + b"]}"
     return Response(body, status_code=207, media_type=JSON)
+
+
+async def _items(batch: Batch, door: Door, documents: list[object]) -> list[bytes]:
+    numbered = enumerate(documents, start=1)
+    return [await answered_document(batch, door, number, each) for number, each in numbered]
 
 
 def _to_items(document: object) -> list[object]:

@@ -1,0 +1,100 @@
+"""Where a request is calculated: what is small here, what is not in a process that calculates.
+
+What a request will take is known once it was read. Reading a large one takes its time, too: that
+is done by a thread, in turns with the event loop.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, Final, TypeVar
+
+from starlette.requests import ClientDisconnect, Request
+
+from service.api.dependencies import get_catalog, get_door, get_gates, get_stored_prices
+from service.catalog import Catalog
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.comparison import PreparedComparison, prepare_comparison
+from service.operations.quoting.elsewhere import Asked, answer_comparison, answer_quote, asked
+from service.operations.quoting.quote import PreparedQuote, prepare_document
+from service.operations.quoting.quote_answer import encode_answer
+from service.operations.quoting.quote_request import names_stored_list
+
+T = TypeVar("T")
+Prepare = Callable[[object, Catalog, StoredPrices | None], PreparedQuote | PreparedComparison]
+Answer = Callable[[Catalog, Asked], bytes]
+
+# What is calculated while everybody else waits, in ms of one core.
+SMALL_MS: Final = 100.0
+# Bytes of a body that is read while everybody else waits.
+SMALL_BYTES: Final = 16 * 1024
+# More threads would take turns on one interpreter and keep everyone else waiting.
+THREADS: Final = 2
+_THREADS = ThreadPoolExecutor(THREADS, thread_name_prefix="calculation")
+
+
+async def in_thread(function: Callable[..., T], *arguments: object) -> T:
+    """The result of a function that takes its time, while the event loop goes on."""
+    return await asyncio.get_running_loop().run_in_executor(_THREADS, function, *arguments)
+
+
+async def quoted(request: Request, document: object, size: int) -> bytes:
+    """The answer to a quote request of so many bytes. Raises what calculating raises."""
+    return await _answered(request, document, size, (prepare_document, answer_quote))
+
+
+async def compared(request: Request, document: object, size: int) -> bytes:
+    """The answer to a comparison, likewise."""
+    return await _answered(request, document, size, (prepare_comparison, answer_comparison))
+
+
+async def _answered(
+    request: Request, document: object, size: int, operation: tuple[Prepare, Answer]
+) -> bytes:
+    prepare, answer = operation
+    catalog = get_catalog(request)
+    prepared = await _prepared(request, document, size, prepare)
+    if prepared.cost_ms <= SMALL_MS:
+        return encode_answer(prepared.answer())
+    told = asked(document, prepared, catalog)
+    running = get_door(request).run(answer, catalog, told, prepared.cost_ms)
+    return await while_connected(request, running)
+
+
+async def _prepared(
+    request: Request, document: object, size: int, prepare: Prepare
+) -> PreparedQuote | PreparedComparison:
+    """The request, read; in a thread where it is large, or prices are asked of the database."""
+    catalog = get_catalog(request)
+    if names_stored_list(document, catalog):
+        stored = get_stored_prices(request)
+        return await get_gates(request).reading.run(lambda: prepare(document, catalog, stored))
+    if size > SMALL_BYTES:
+        return await in_thread(prepare, document, catalog, None)
+    return prepare(document, catalog, None)
+
+
+async def while_connected(request: Request, work: Coroutine[Any, Any, T]) -> T:
+    """What some work comes to, given up when the caller leaves. The request's body was read.
+
+    Raises ClientDisconnect, and what the work raises.
+    """
+    working = asyncio.ensure_future(work)
+    leaving = asyncio.ensure_future(_left(request))
+    try:
+        await asyncio.wait((working, leaving), return_when=asyncio.FIRST_COMPLETED)
+        if not working.done():
+            raise ClientDisconnect
+        return working.result()
+    finally:
+        working.cancel()
+        leaving.cancel()
+        await asyncio.gather(working, leaving, return_exceptions=True)
+
+
+async def _left(request: Request) -> None:
+    """Wait until the caller leaves."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass

@@ -1,0 +1,62 @@
+"""What tests let processes do that calculate."""
+
+from __future__ import annotations
+
+import os
+import time
+from pathlib import Path
+
+from service.catalog import Catalog
+from service.core.errors import Fault, QuoteFaultsError
+
+TOLD = (
+    Fault(code="first", at=("walls", 0, "top"), message="too high", hint="3 ft"),
+    Fault(code="second", at=(), message="too long"),
+)
+
+
+def process_id(_catalog: Catalog, _argument: None) -> int:
+    """The process."""
+    return os.getpid()
+
+
+def version_of(catalog: Catalog, word: str) -> tuple[str, str]:
+    """The catalog's version, and what was given."""
+    return catalog.version, word
+
+
+def niceness(_catalog: Catalog, _argument: None) -> int:
+    """How far the process stands back."""
+    return os.nice(0)
+
+
+def wait(_catalog: Catalog, seconds: float) -> int:
+    """Take so long; the process."""
+    time.sleep(seconds)
+    return os.getpid()
+
+
+def wait_once(_catalog: Catalog, mark: Path) -> int:
+    """Say in a file who does it and never end; done again, end at once. The process."""
+    if mark.exists():
+        return os.getpid()
+    mark.write_text(str(os.getpid()), encoding="ascii")
+    time.sleep(600)
+    raise AssertionError("nobody ended it")
+
+
+def wait_always(_catalog: Catalog, mark: Path) -> None:
+    """Say in a file who does it, each time, and never end."""
+    with mark.open("a", encoding="ascii") as lines:
+        lines.write(f"{os.getpid()}\n")
+    time.sleep(600)
+
+
+def find_faults(_catalog: Catalog, _argument: None) -> None:
+    """Find two faults."""
+    raise QuoteFaultsError(TOLD)
+
+
+def fail(_catalog: Catalog, secret: str) -> None:
+    """Fail with a text that quotes the caller."""
+    raise ZeroDivisionError(secret)
