@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.measure import number
 from service.core.rounding import EXACT, Exact
 from service.core.shares import Shares

@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.rounding import EXACT, Exact
 
 # Of a normal distribution four fifths lie below mean + 0.8416 deviations, one fifth below

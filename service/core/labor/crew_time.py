@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from fractions import Fraction
 from typing import NamedTuple
 
 from service.core import rounding
 from service.core.errors import Fault
+from service.core.fraction import Fraction
 from service.core.job.rates import Crew, FixedHours, Rates
 from service.core.labor.crew_day import daily_hours, daily_tasks, half_days, worked_hours
 from service.core.labor.crew_stay import CrewStay

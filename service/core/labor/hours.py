@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import Literal
 
+from service.core.fraction import Fraction
 from service.core.job.machine import Machine
 from service.core.measure import Dimension
 from service.core.shares import Shares, add_up, share_out
 
 Worker = Literal["crew", "machine"]
+
+NO_VARIANCE = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +38,7 @@ class TaskHours:
     hours_high: Decimal
     shares: Shares
     how: tuple[str, ...]
-    variance: Fraction = Fraction(0)
+    variance: Fraction = NO_VARIANCE
 
 
 def done_by(worker: Worker, work: Sequence[TaskHours]) -> tuple[TaskHours, ...]:

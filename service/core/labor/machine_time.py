@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.machine import ChooseBy, Hired, Machine, MachineCost
 from service.core.job.rates import Rates
 from service.core.labor.hours import Labor, MachineTime, TaskHours, hours_by_wall

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.job.phase import DEFAULT_PHASE, PHASE_ROWS, PHASES, Phase
 from service.core.job.rates import Rates
 from service.core.job.section import Section

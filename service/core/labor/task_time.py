@@ -6,9 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.factor import Factor
 from service.core.labor.condition import Part
 from service.core.labor.hours import TaskHours, Worker

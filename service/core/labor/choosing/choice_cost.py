@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.machine import ChooseBy, Hired, Machine, MachineCost
 from service.core.job.rates import Crew, Rates
 from service.core.labor.crew_day import free_hours, half_days, worked_hours

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from fractions import Fraction
 from itertools import chain, combinations
 from types import MappingProxyType
 from typing import NamedTuple
 
 from service.core import rounding
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.fraction import Fraction
 from service.core.job.machine import ChooseBy, Machine
 from service.core.job.site_task import SiteWorkEntry
 from service.core.labor import crew_time

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.job.phase import OPEN_PHASES, PHASES, Phase
 from service.core.job.rates import Crew, Rates
 from service.core.labor import crew_day
