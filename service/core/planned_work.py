@@ -12,11 +12,17 @@ from service.core.job.fact import Assumption
 from service.core.job.job import Job
 from service.core.job.rates import Rates
 from service.core.labor.choosing.machine_sets import Options, choose_machines
-from service.core.labor.derived import SettledConditions, deciding_machines, settle_conditions
+from service.core.labor.derived import (
+    SettledConditions,
+    deciding_machines,
+    lift_units,
+    settle_conditions,
+)
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.labor import task_timing
+from service.core.labor.lifted import Lifted
 from service.core.labor.sequencing.phases import Ordered, Phases, tell_phases
 from service.core.labor.sequencing.sequenced import put_in_order
 from service.core.labor.site_work import (
@@ -51,7 +57,7 @@ def plan_work(
 
     Raises QuoteFaultsError for conditions, machines and site work that don't fit the rates.
     """
-    plan = _Plan(job=job, layouts=layouts)
+    plan = _Plan(job=job, layouts=layouts, lifts=lift_units(job, layouts))
     settled = plan.settled(plan.machines_off)
     site = _site_work(job, plan.limits(settled, quantities), settled, quantities, earthwork)
     quantities = with_site_work(quantities, site)
@@ -82,6 +88,7 @@ class _Plan:
 
     job: Job
     layouts: tuple[WallLayout, ...]
+    lifts: Mapping[str, Lifted]
     _settled: dict[frozenset[str], SettledConditions] = field(default_factory=dict)
 
     @property
@@ -95,7 +102,7 @@ class _Plan:
         """The conditions with the machines that are left."""
         key = deciding_machines(self.job.rates).intersection(left_out)
         if key not in self._settled:
-            self._settled[key] = settle_conditions(self.job, self.layouts, left_out)
+            self._settled[key] = settle_conditions(self.job, self.layouts, self.lifts, left_out)
         return self._settled[key]
 
     def limits(self, settled: SettledConditions, quantities: Quantities) -> SiteLimits:
@@ -153,22 +160,23 @@ def _choose(
     site: SiteWork,
 ) -> Ordered:
     """Hours of crews and machines, and the order of work, with the machines chosen."""
-    job, measured = plan.job, measure_earth(earthwork, rates.fill_reach_m)
-    timed: dict[tuple[tuple[str, str], ...], TaskTiming] = {}
+    job, settled = plan.job, plan.settled(plan.machines_off)
+    first = task_timing(
+        rates,
+        settled.choices,
+        quantities,
+        job.units,
+        measured=measure_earth(earthwork, rates.fill_reach_m),
+        limits=plan.limits(settled, quantities),
+        follows=settled.by_machines,
+    )
+    timed = {tuple(settled.choices.items()): first}
 
     def time(left: SiteLimits) -> TaskTiming:
         settled = plan.settled(left.left_out)
         key = tuple(settled.choices.items())
         if key not in timed:
-            timed[key] = task_timing(
-                rates,
-                settled.choices,
-                quantities,
-                job.units,
-                measured=measured,
-                limits=plan.limits(settled, quantities),
-                follows=settled.by_machines,
-            )
+            timed[key] = first.under(settled.choices)
         return timed[key]
 
     def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
@@ -178,7 +186,7 @@ def _choose(
 
     return choose_machines(
         Options(
-            timing=time(plan.limits(plan.settled(plan.machines_off), quantities)),
+            timing=first,
             retimed=time,
             entries=site.entries,
             site_hours=hours_of_site,

@@ -39,7 +39,7 @@ def hours(
     """Person-hours of a task."""
     fixed = FixedHours(id=task, title=words(task), crew=who, hours=Decimal(count), per="job")
     return replace(
-        once_hours(fixed), shares=shares, dimension="day" if each_day else "count", how=()
+        once_hours(fixed), shares=shares, dimension="day" if each_day else "count", told=tuple
     )
 
 

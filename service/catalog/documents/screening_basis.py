@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
+from service.core.fraction import Fraction
 from service.core.job.basis import (
     CHECKS,
     Basis,

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
@@ -13,6 +13,7 @@ from service.core.measure import Dimension
 from service.core.shares import Shares, add_up, share_out
 
 Worker = Literal["crew", "machine"]
+Told = Callable[[], tuple[str, ...]]  # arithmetic in words, written when it is asked for
 
 NO_VARIANCE = Fraction(0)
 
@@ -37,8 +38,13 @@ class TaskHours:
     hours_low: Decimal
     hours_high: Decimal
     shares: Shares
-    how: tuple[str, ...]
+    told: Told = field(compare=False, repr=False)
     variance: Fraction = NO_VARIANCE
+
+    @property
+    def how(self) -> tuple[str, ...]:
+        """How they come about, in words."""
+        return self.told()
 
 
 def done_by(worker: Worker, work: Sequence[TaskHours]) -> tuple[TaskHours, ...]:

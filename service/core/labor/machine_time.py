@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
 
 from service.core import rounding
 from service.core.fraction import Fraction
@@ -27,8 +28,12 @@ def operator_hours(rates: Rates, work: Sequence[TaskHours]) -> Iterator[TaskHour
     for task in work:
         machine = rates.machines[task.who]
         if machine.operator is not None:
-            words = f"one operator of {machine.title}: {plain(task.hours)} h"
-            yield replace(task, worker="crew", who=machine.operator, how=(*task.how, words))
+            told = partial(_operator_told, machine, task)
+            yield replace(task, worker="crew", who=machine.operator, told=told)
+
+
+def _operator_told(machine: Machine, task: TaskHours) -> tuple[str, ...]:
+    return (*task.how, f"one operator of {machine.title}: {plain(task.hours)} h")
 
 
 def machine_times(rates: Rates, work: Sequence[TaskHours]) -> tuple[MachineTime, ...]:

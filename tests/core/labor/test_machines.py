@@ -281,7 +281,7 @@ def test_schedule_takes_other_work_into_the_same_days() -> None:
         hours_low=Decimal(6),
         hours_high=Decimal(6),
         shares=(),
-        how=("1 each x 6 h per each = 6 h",),
+        told=lambda: ("1 each x 6 h per each = 6 h",),
     )
     other = (stump,)
     labor = schedule(machine_rates(machine_task()), {}, quantities(), US, measured=CUT, other=other)

@@ -60,7 +60,7 @@ def dug(task: str, count: str) -> TaskHours:
         hours_low=Decimal(count),
         hours_high=Decimal(count),
         shares=(("wall-1", 1.0),),
-        how=(),
+        told=tuple,
     )
 
 
