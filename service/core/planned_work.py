@@ -20,7 +20,7 @@ from service.core.labor.derived import (
 )
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
-from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.hours import Labor, MachineChoice, TaskHours
 from service.core.labor.labor import task_timing
 from service.core.labor.lifted import Lifted
 from service.core.labor.sequencing.phases import Ordered, Phases, tell_phases
@@ -67,15 +67,14 @@ def plan_work(
             quantities=quantities, limits=limits, labor=None, phases=None, assumptions=()
         )
     ordered = _choose(plan, job.rates, quantities, earthwork, site)
-    labor = ordered.labor
     bought = [line for line in quantities.lines if line.kind == "material"]
     phases = tell_phases(ordered, job.rates, bought)
-    left_out = _left_out(labor, job.rates, plan.machines_off)
+    left_out = _left_out(ordered.choice, job.rates, plan.machines_off)
     settled = plan.settled(left_out)
     return PlannedWork(
         quantities=quantities,
         limits=replace(plan.limits(settled, quantities), left_out=left_out),
-        labor=labor,
+        labor=phases.labor,
         phases=phases,
         assumptions=(*settled.assumptions, *phases.assumptions),
     )
@@ -118,11 +117,13 @@ class _Plan:
         )
 
 
-def _left_out(labor: Labor, rates: Rates, off: Mapping[str, Misfit]) -> Mapping[str, Misfit]:
+def _left_out(
+    choice: MachineChoice | None, rates: Rates, off: Mapping[str, Misfit]
+) -> Mapping[str, Misfit]:
     """All machines but those that are chosen; those that are off where nobody chose."""
-    if labor.choice is None:
+    if choice is None:
         return off
-    chosen = labor.choice.chosen.machines
+    chosen = choice.chosen.machines
     others = {n: not_chosen(machine) for n, machine in rates.machines.items() if n not in chosen}
     return {**others, **off}
 
@@ -159,7 +160,7 @@ def _choose(
     earthwork: Earthwork | None,
     site: SiteWork,
 ) -> Ordered:
-    """Hours of crews and machines, and the order of work, with the machines chosen."""
+    """The order of work, with the machines chosen."""
     job, settled = plan.job, plan.settled(plan.machines_off)
     first = task_timing(
         rates,
@@ -190,7 +191,7 @@ def _choose(
             retimed=time,
             entries=site.entries,
             site_hours=hours_of_site,
-            order=lambda labor: put_in_order(job, rates, plan.layouts, labor, site),
+            order=lambda work: put_in_order(job, rates, plan.layouts, work, site),
         )
     )
 

@@ -109,6 +109,16 @@ class Replaced:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TimedWork:
+    """Work whose hours are known, and its days not yet: hours of crews, those of who runs the
+    machines among them, and of machines; and what was replaced."""
+
+    tasks: tuple[TaskHours, ...]
+    machine_tasks: tuple[TaskHours, ...] = ()
+    replaced: tuple[Replaced, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MachineSet:
     """Machines by id, in the order of the rates, and what the job costs with them by the costs
     that machines are chosen by, to 0.01."""

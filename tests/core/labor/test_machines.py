@@ -108,14 +108,16 @@ def test_hold_machines_counts_from_first_to_last_day_of_need(
     needs: tuple[tuple[int, int], ...], days: int
 ) -> None:
     """A machine stays over the order of work, never for fewer days than its hours take."""
-    labor = hold_machines(worked(machine_rates(machine_task())), {"digger": needs})
-    assert labor.equipment[0].days == days
+    of = machine_rates(machine_task())
+    (held,) = hold_machines(worked(of).machine_tasks, of, {"digger": needs})
+    assert sum(held.stays) == days
 
 
 def test_hold_machines_leaves_others_alone() -> None:
-    """A machine without a span keeps its days."""
-    labor = worked(machine_rates(machine_task()))
-    assert hold_machines(labor, {}) == labor
+    """A machine without a span has the days that its hours take, at one stay."""
+    of = machine_rates(machine_task())
+    (held,) = hold_machines(worked(of).machine_tasks, of, {})
+    assert (held.hours, held.worked, held.stays) == (Decimal(3), 1, (1,))
 
 
 @pytest.mark.parametrize(
