@@ -31,10 +31,16 @@ class Ratio(fractions.Fraction):
 
     def __new__(cls, value: Any = 0, denominator: Any = None) -> Self:
         """A number or a text as a ratio, or one whole number by another."""
-        if denominator is None and hasattr(value, "as_integer_ratio"):
-            made: Self = _made(*value.as_integer_ratio())
-            return made
-        return super().__new__(cls, value, denominator)
+        if denominator is not None:
+            return super().__new__(cls, value, denominator)
+        if isinstance(value, cls):
+            return value
+        try:
+            up, down = value.as_integer_ratio()
+        except AttributeError:
+            return super().__new__(cls, value)
+        made: Self = _made(up, down)
+        return made
 
     def __add__(self, other: Any) -> Any:
         try:
@@ -138,7 +144,10 @@ def _made(numerator: int, denominator: int) -> Any:
 def _lowest(numerator: int, denominator: int) -> Any:
     """The ratio of any whole number and one above 0."""
     common = gcd(numerator, denominator)
-    return _made(numerator // common, denominator // common)
+    ratio: Any = _new(Ratio)
+    ratio._numerator = numerator // common  # noqa: SLF001
+    ratio._denominator = denominator // common  # noqa: SLF001
+    return ratio
 
 
 def _quotient(numerator: int, denominator: int) -> Any:

@@ -68,12 +68,14 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
         hours_low=low,
         hours_high=high,
         shares=_shares(task),
-        told=partial(_told, task, units, exact),
+        told=partial(_told, task, units, exact, (low, high)),
         variance=variance,
     )
 
 
-def _told(task: RatedTask, units: UnitSet, exact: ThreePoint) -> tuple[str, ...]:
+def _told(
+    task: RatedTask, units: UnitSet, exact: ThreePoint, between: tuple[Decimal, Decimal]
+) -> tuple[str, ...]:
     """The hours of a task in words."""
     return (
         f"measured by {task.measured}",
@@ -81,7 +83,7 @@ def _told(task: RatedTask, units: UnitSet, exact: ThreePoint) -> tuple[str, ...]
         *((task.basis,) if task.basis else ()),
         *_range_of_rate(task),
         _product(task, units, exact.expected),
-        *_range_of_hours(exact),
+        *_range_of_hours(exact, *between),
     )
 
 
@@ -138,10 +140,8 @@ def _product(task: RatedTask, units: UnitSet, exact: Fraction) -> str:
     return product if Fraction(hours) == exact else f"{product}, rounded to {plain(hours)} h"
 
 
-def _range_of_hours(exact: ThreePoint) -> Iterator[str]:
+def _range_of_hours(exact: ThreePoint, low: Decimal, high: Decimal) -> Iterator[str]:
     if not exact.certain:
-        points = low_and_high(exact.expected, exact.deviation**2)
-        low, high = (rounding.hours(point) for point in points)
         yield (
             f"deviation ({plain(exact.high)} high - {plain(exact.low)} low) / 6 = "
             f"{plain(exact.deviation)} h; -/+ {NORMAL_POINT} x the deviation: {plain(low)} h is "
