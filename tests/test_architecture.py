@@ -26,8 +26,8 @@ HIDDEN = (".ci", ".gitignore", ".licenses", ".locks", ".pre-commit-config.yaml")
 LEFT_BEHIND = re.compile(r"build|dist|__pycache__|.*\.egg-info")
 
 # What the core may import beside itself: the standard library's arithmetic and data types
-# (no files, text formats, clock, environment, chance, network, processes), NumPy, Shapely, and the
-# compiled twin of `fractions`, which is arithmetic alone. All else is refused.
+# (no files, text formats, clock, environment, chance, network, processes), NumPy and Shapely. All
+# else is refused.
 PURE = frozenset(
     {
         "__future__",

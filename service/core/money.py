@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Context, Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.measure import number
 from service.core.rounding import EXACT, Exact
 from service.core.shares import Shares
@@ -91,6 +91,8 @@ def split(amount: Decimal, shares: Shares, places: int) -> tuple[tuple[str, Deci
     it is empty where no wall has a share, and adds up to `amount` otherwise.
     """
     held = sorted((name, net) for name, net in shares if net > 0)
+    if len(held) == 1:
+        return ((held[0][0], _money(rounding.minor_units(amount, places), places)),)
     weights = _whole_weights([Decimal(number(net)) for _, net in held])
     parts = _by_largest_remainder(rounding.minor_units(amount, places), weights)
     return tuple(

@@ -12,11 +12,17 @@ from service.core.job.fact import Assumption
 from service.core.job.job import Job
 from service.core.job.rates import Rates
 from service.core.labor.choosing.machine_sets import Options, choose_machines
-from service.core.labor.derived import SettledConditions, deciding_machines, settle_conditions
+from service.core.labor.derived import (
+    SettledConditions,
+    deciding_machines,
+    lift_units,
+    settle_conditions,
+)
 from service.core.labor.earth_measure import measure_earth
 from service.core.labor.fit import Misfit, SiteLimits, not_chosen, not_to_be_used
-from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.hours import Labor, MachineChoice, TaskHours
 from service.core.labor.labor import task_timing
+from service.core.labor.lifted import Lifted
 from service.core.labor.sequencing.phases import Ordered, Phases, tell_phases
 from service.core.labor.sequencing.sequenced import put_in_order
 from service.core.labor.site_work import (
@@ -51,7 +57,7 @@ def plan_work(
 
     Raises QuoteFaultsError for conditions, machines and site work that don't fit the rates.
     """
-    plan = _Plan(job=job, layouts=layouts)
+    plan = _Plan(job=job, layouts=layouts, lifts=lift_units(job, layouts))
     settled = plan.settled(plan.machines_off)
     site = _site_work(job, plan.limits(settled, quantities), settled, quantities, earthwork)
     quantities = with_site_work(quantities, site)
@@ -61,15 +67,14 @@ def plan_work(
             quantities=quantities, limits=limits, labor=None, phases=None, assumptions=()
         )
     ordered = _choose(plan, job.rates, quantities, earthwork, site)
-    labor = ordered.labor
     bought = [line for line in quantities.lines if line.kind == "material"]
     phases = tell_phases(ordered, job.rates, bought)
-    left_out = _left_out(labor, job.rates, plan.machines_off)
+    left_out = _left_out(ordered.choice, job.rates, plan.machines_off)
     settled = plan.settled(left_out)
     return PlannedWork(
         quantities=quantities,
         limits=replace(plan.limits(settled, quantities), left_out=left_out),
-        labor=labor,
+        labor=phases.labor,
         phases=phases,
         assumptions=(*settled.assumptions, *phases.assumptions),
     )
@@ -82,6 +87,7 @@ class _Plan:
 
     job: Job
     layouts: tuple[WallLayout, ...]
+    lifts: Mapping[str, Lifted]
     _settled: dict[frozenset[str], SettledConditions] = field(default_factory=dict)
 
     @property
@@ -95,7 +101,7 @@ class _Plan:
         """The conditions with the machines that are left."""
         key = deciding_machines(self.job.rates).intersection(left_out)
         if key not in self._settled:
-            self._settled[key] = settle_conditions(self.job, self.layouts, left_out)
+            self._settled[key] = settle_conditions(self.job, self.layouts, self.lifts, left_out)
         return self._settled[key]
 
     def limits(self, settled: SettledConditions, quantities: Quantities) -> SiteLimits:
@@ -111,11 +117,13 @@ class _Plan:
         )
 
 
-def _left_out(labor: Labor, rates: Rates, off: Mapping[str, Misfit]) -> Mapping[str, Misfit]:
+def _left_out(
+    choice: MachineChoice | None, rates: Rates, off: Mapping[str, Misfit]
+) -> Mapping[str, Misfit]:
     """All machines but those that are chosen; those that are off where nobody chose."""
-    if labor.choice is None:
+    if choice is None:
         return off
-    chosen = labor.choice.chosen.machines
+    chosen = choice.chosen.machines
     others = {n: not_chosen(machine) for n, machine in rates.machines.items() if n not in chosen}
     return {**others, **off}
 
@@ -152,23 +160,24 @@ def _choose(
     earthwork: Earthwork | None,
     site: SiteWork,
 ) -> Ordered:
-    """Hours of crews and machines, and the order of work, with the machines chosen."""
-    job, measured = plan.job, measure_earth(earthwork, rates.fill_reach_m)
-    timed: dict[tuple[tuple[str, str], ...], TaskTiming] = {}
+    """The order of work, with the machines chosen."""
+    job, settled = plan.job, plan.settled(plan.machines_off)
+    first = task_timing(
+        rates,
+        settled.choices,
+        quantities,
+        job.units,
+        measured=measure_earth(earthwork, rates.fill_reach_m),
+        limits=plan.limits(settled, quantities),
+        follows=settled.by_machines,
+    )
+    timed = {tuple(settled.choices.items()): first}
 
     def time(left: SiteLimits) -> TaskTiming:
         settled = plan.settled(left.left_out)
         key = tuple(settled.choices.items())
         if key not in timed:
-            timed[key] = task_timing(
-                rates,
-                settled.choices,
-                quantities,
-                job.units,
-                measured=measured,
-                limits=plan.limits(settled, quantities),
-                follows=settled.by_machines,
-            )
+            timed[key] = first.under(settled.choices)
         return timed[key]
 
     def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
@@ -178,11 +187,11 @@ def _choose(
 
     return choose_machines(
         Options(
-            timing=time(plan.limits(plan.settled(plan.machines_off), quantities)),
+            timing=first,
             retimed=time,
             entries=site.entries,
             site_hours=hours_of_site,
-            order=lambda labor: put_in_order(job, rates, plan.layouts, labor, site),
+            order=lambda work: put_in_order(job, rates, plan.layouts, work, site),
         )
     )
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
-from fractions import Fraction
+
+from service.core.fraction import Fraction
 
 Exact = Decimal | Fraction
 
@@ -129,12 +130,14 @@ def day_number(days: Exact) -> int:
 
 def half_day_number(days: Exact) -> int:
     """The half day in which something begins after so many days of work, counted from 0."""
-    return math.floor(Fraction(days) / Fraction(HALF_DAY))
+    steps, parts = _in_steps(days, HALF_DAY)
+    return steps // parts
 
 
 def half_days_begun(days: Exact) -> int:
     """Half days that work of some length begins."""
-    return math.ceil(Fraction(days) / Fraction(HALF_DAY))
+    steps, parts = _in_steps(days, HALF_DAY)
+    return -(-steps // parts)
 
 
 def day_of_half(half_day: int) -> int:
@@ -217,20 +220,29 @@ def cut_down(units: int, parts: int) -> tuple[int, int]:
 
 def minor_units(amount: Exact, places: int) -> int:
     """Money in its currency's places as a whole number of minor units."""
-    return int(Fraction(amount) / Fraction(Decimal(1).scaleb(-places)))
+    units, parts = _in_steps(amount, Decimal(1).scaleb(-places))
+    return units // parts if units >= 0 else -(-units // parts)
 
 
 def bound_in_minor_units(bound: Decimal, places: int, *, up: bool) -> int:
     """The least (`up`) or largest number of minor units inside a bound on money."""
-    exact = Fraction(bound) / Fraction(Decimal(1).scaleb(-places))
-    return math.ceil(exact) if up else math.floor(exact)
+    units, parts = _in_steps(bound, Decimal(1).scaleb(-places))
+    return -(-units // parts) if up else units // parts
+
+
+def _in_steps(value: Exact, step: Decimal) -> tuple[int, int]:
+    """A value divided by a step above 0: a whole number, and by what it is to be divided."""
+    up, down = value.as_integer_ratio()
+    step_up, step_down = step.as_integer_ratio()
+    return up * step_down, down * step_up
 
 
 def _half_up(value: Exact, step: Decimal) -> Decimal:
-    """The nearest multiple of a step; halves go away from zero. Quotients are taken as fractions,
+    """The nearest multiple of a step; halves go away from zero. Quotients are taken as ratios,
     because a third cut to any number of digits could fall on the wrong side of a half."""
-    count = math.floor(abs(Fraction(value)) / Fraction(step) + Fraction(1, 2))
-    return unsigned_zero(EXACT.multiply(step, Decimal(count if value >= 0 else -count)))
+    steps, parts = _in_steps(value, step)
+    count = (2 * abs(steps) + parts) // (2 * parts)
+    return unsigned_zero(EXACT.multiply(step, Decimal(count if steps >= 0 else -count)))
 
 
 def written(cost: Decimal, minor_places: int) -> Decimal:

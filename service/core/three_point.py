@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.rounding import EXACT, Exact
 
 # Of a normal distribution four fifths lie below mean + 0.8416 deviations, one fifth below
@@ -32,6 +32,8 @@ class ThreePoint:
     @property
     def expected(self) -> Fraction:
         """What it comes to on average."""
+        if self.certain:
+            return self.likely
         return (self.low + 4 * self.likely + self.high) / 6
 
     @property
@@ -47,6 +49,8 @@ class ThreePoint:
     def times(self, factor: Exact) -> ThreePoint:
         """The same figure in another measure; the factor is not negative."""
         exact = Fraction(factor)
+        if self.certain:
+            return one_figure(self.likely * exact)
         return ThreePoint(low=self.low * exact, likely=self.likely * exact, high=self.high * exact)
 
     def inverse(self) -> ThreePoint:
@@ -64,6 +68,8 @@ def low_and_high(expected: Exact, variance: Fraction) -> tuple[Fraction, Fractio
     """What is not reached in one case of five, and not exceeded in four of five, taking the sum
     for normally distributed, the low one not below 0; both are `expected` where there is no
     variance."""
+    if not variance:
+        return Fraction(expected), Fraction(expected)
     spread = Fraction(NORMAL_POINT) * deviation_of(variance)
     return max(Fraction(expected) - spread, Fraction(0)), Fraction(expected) + spread
 

@@ -9,15 +9,14 @@ from decimal import Decimal
 from service.core.job.phase import OrderRules, Phase
 from service.core.job.rates import Crew, FixedHours, Waiting
 from service.core.labor.crew_time import once_hours
-from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.hours import TaskHours, TimedWork
 from service.core.labor.phase_work import MachineUse, OrderedWall
 from service.core.labor.sequencing.phase_time import PhaseTime
 from service.core.labor.sequencing.phases import Phases, WorkOrder, order_work, tell_phases
 from service.core.measure import US
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine
-from tests.given.money import ONE_WALL, crew, quantities, rates
-from tests.given.scheduled import schedule
+from tests.given.money import ONE_WALL, crew, rates
 from tests.given.walls import ft
 
 ONE = (OrderedWall(name="wall-1", length_m=ft(40)),)
@@ -39,18 +38,13 @@ def hours(
     """Person-hours of a task."""
     fixed = FixedHours(id=task, title=words(task), crew=who, hours=Decimal(count), per="job")
     return replace(
-        once_hours(fixed), shares=shares, dimension="day" if each_day else "count", how=()
+        once_hours(fixed), shares=shares, dimension="day" if each_day else "count", told=tuple
     )
 
 
 def words(name: str) -> str:
     """An id as its title."""
     return name.replace("_", " ")
-
-
-def labor(*tasks: TaskHours) -> Labor:
-    """Labor of these tasks; what the order of work doesn't read is that of no work."""
-    return replace(schedule(rates(), {}, quantities(), US), tasks=tasks)
 
 
 def rules(lost: str = "0.20", open_days: str = "2", shortest: float = ft(8)) -> OrderRules:
@@ -84,7 +78,7 @@ def ordered(
         rules=by,
     )
     whole = replace(rates(crews=crews, fixed=fixed), waiting=waiting)
-    return tell_phases(order_work(labor(*tasks), whole, order, US), whole, lines)
+    return tell_phases(order_work(TimedWork(tasks=tasks), whole, order, US), whole, lines)
 
 
 def whole_job(by: OrderRules | None = None) -> Phases:

@@ -9,7 +9,8 @@ from service.core.job.rates import Rates
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits
 from service.core.labor.hours import Labor, TaskHours
-from service.core.labor.labor import schedule_timed, task_timing
+from service.core.labor.labor import labor_of, task_timing, time_work
+from service.core.labor.machine_time import hold_machines
 from service.core.measure import UnitSet
 from service.core.shares import Shares
 from service.core.takeoff.quantities import Quantities
@@ -27,4 +28,5 @@ def schedule(
 ) -> Labor:
     """Hours of every task, days of every crew and time of every machine, nobody chosen."""
     timing = task_timing(rates, conditions, quantities, units, measured=measured, limits=limits)
-    return schedule_timed(timing, timing.limits, other)
+    work = time_work(timing, timing.limits, other)
+    return labor_of(work, rates, {}, hold_machines(work.machine_tasks, rates, {}))

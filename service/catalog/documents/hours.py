@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from fractions import Fraction
 from typing import Annotated
 
 from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 
+from service.core.fraction import Fraction
 from service.core.three_point import ThreePoint, one_figure
 from service.fields import PositiveDecimalText, StrictModel, refused
 

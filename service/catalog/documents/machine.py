@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator
 
 from service.catalog.documents.entry import SourcedTable
+from service.core.fraction import Fraction
 from service.core.job import machine as core
 from service.core.job.machine import Truck
 from service.core.job.soil import SoilKind

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Annotated
 
+from service.core.fraction import Fraction
 from service.fields import JsonObject, Reader, refused
 from service.units import found
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, Literal
 
@@ -12,6 +11,7 @@ from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from service.catalog.documents.entry import EntryDocument, Source, SourcedTable
 from service.catalog.documents.tolerance import ToleranceTable
+from service.core.fraction import Fraction
 from service.core.job.basis import (
     CHECKS,
     Basis,

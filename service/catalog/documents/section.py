@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
 from typing import Annotated, Literal
 
@@ -18,6 +17,7 @@ from service.catalog.documents.entry import (
 )
 from service.catalog.documents.ratio import RunPerRiseText
 from service.catalog.documents.soil import FrictionAngle
+from service.core.fraction import Fraction
 from service.core.job import section as core
 from service.fields import (
     FractionText,

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from decimal import Decimal
-from fractions import Fraction
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Literal, get_args
@@ -15,6 +14,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from service.catalog.documents.dust import DustTools
 from service.catalog.documents.entry import SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
+from service.core.fraction import Fraction
 from service.core.job import rates as core
 from service.core.job.measured import WEIGHED, Measured, measured_dimension
 from service.core.job.phase import DEFAULT_PHASE, Phase

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
@@ -12,6 +11,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from service.catalog.documents.entry import EntryDocument, SourcedTable
 from service.catalog.documents.hours import OneOrRange, three_point
 from service.catalog.documents.task import MeasuredTable
+from service.core.fraction import Fraction
 from service.core.job.measured import Measured
 from service.core.job.reinforcement import Polymer
 from service.core.measure import UNITS

@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.job.soil import SoilKind
 
 # No machine stands about for longer.

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from decimal import Decimal
-from fractions import Fraction
 from typing import get_args
 
 from service.core.closed_list import row_each
+from service.core.fraction import Fraction
 from service.core.job.access import Access, Drop
 from service.core.job.factor import Factor
 from service.core.job.machine import Carrying

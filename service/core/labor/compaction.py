@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core.closed_list import check_words
+from service.core.fraction import Fraction
 from service.core.job.machine import Compaction, Machine
 from service.core.job.measured import Measured, measured_at
 from service.core.job.soil import SoilKind

@@ -6,9 +6,9 @@ import difflib
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.fraction import Fraction
 from service.core.job.fact import Assumption
 from service.core.job.factor import Factor
 from service.core.job.rates import Condition, Rates

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.rates import Crew, FixedHours
 
 

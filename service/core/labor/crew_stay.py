@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from itertools import pairwise
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.rates import Crew, FixedHours, Waiting
 from service.core.labor.crew_day import half_day_of, half_days_until
 from service.core.labor.phase_work import PhaseWork, crew_key, days_of, machine_key

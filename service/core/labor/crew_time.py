@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
-from fractions import Fraction
+from functools import partial
 from typing import NamedTuple
 
 from service.core import rounding
 from service.core.errors import Fault
+from service.core.fraction import Fraction
 from service.core.job.rates import Crew, FixedHours, Rates
 from service.core.labor.crew_day import daily_hours, daily_tasks, half_days, worked_hours
 from service.core.labor.crew_stay import CrewStay
-from service.core.labor.hours import CrewTime, TaskHours, hours_by_wall
+from service.core.labor.hours import CrewTime, TaskHours, Told, hours_by_wall
 from service.core.measure import Dimension
 from service.core.money import counted, hour_cost, plain, result, total_of
 from service.core.rounding import EXACT
@@ -21,18 +22,25 @@ from service.core.rounding import EXACT
 def once_hours(fixed: FixedHours) -> TaskHours:
     """Fixed hours that come once per job."""
     hours = rounding.hours(fixed.hours)
-    return _fixed_hours(fixed, (1, "count"), hours, f"once per job: {plain(hours)} h")
+    return _fixed_hours(fixed, (1, "count"), hours, partial(_once_told, hours))
+
+
+def _once_told(hours: Decimal) -> tuple[str, ...]:
+    return (f"once per job: {plain(hours)} h",)
 
 
 def _daily_hours(fixed: FixedHours, days: int) -> TaskHours:
     """Fixed hours of every day begun; the quantity is the days."""
     hours = rounding.hours(Fraction(fixed.hours) * days)
-    words = f"{counted(days, 'day')} begun x {plain(fixed.hours)} h a day = {plain(hours)} h"
-    return _fixed_hours(fixed, (days, "day"), hours, words)
+    return _fixed_hours(fixed, (days, "day"), hours, partial(_daily_told, fixed, days, hours))
+
+
+def _daily_told(fixed: FixedHours, days: int, hours: Decimal) -> tuple[str, ...]:
+    return (f"{counted(days, 'day')} begun x {plain(fixed.hours)} h a day = {plain(hours)} h",)
 
 
 def _fixed_hours(
-    fixed: FixedHours, many: tuple[int, Dimension], hours: Decimal, words: str
+    fixed: FixedHours, many: tuple[int, Dimension], hours: Decimal, told: Told
 ) -> TaskHours:
     quantity, dimension = many
     return TaskHours(
@@ -46,7 +54,7 @@ def _fixed_hours(
         hours_low=hours,
         hours_high=hours,
         shares=(),
-        how=(words,),
+        told=told,
     )
 
 

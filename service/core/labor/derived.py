@@ -44,11 +44,25 @@ class _Followed:
     why: str
 
 
+def lift_units(job: Job, layouts: Sequence[WallLayout]) -> Mapping[str, Lifted]:
+    """The units by the height of their course, by the condition that goes by it and that nobody
+    stated."""
+    conditions = job.rates.conditions if job.rates else {}
+    return {
+        name: lift_courses(name, condition.derivation, layouts)
+        for name, condition in conditions.items()
+        if isinstance(condition.derivation, ByHeight) and name not in job.conditions
+    }
+
+
 def settle_conditions(
-    job: Job, layouts: Sequence[WallLayout], left_out: Mapping[str, Misfit] = NOTHING_LEFT_OUT
+    job: Job,
+    layouts: Sequence[WallLayout],
+    lifts: Mapping[str, Lifted],
+    left_out: Mapping[str, Misfit] = NOTHING_LEFT_OUT,
 ) -> SettledConditions:
-    """The conditions of a job: as stated, else as they follow from it and from the machines that
-    are left; those of which nothing is known are left out, and neutral."""
+    """The conditions of a job: as stated, else as they follow from it, from its `lifts` and from
+    the machines that are left; those of which nothing is known are left out, and neutral."""
     rates = job.rates
     if rates is None:
         return SettledConditions()
@@ -57,8 +71,8 @@ def settle_conditions(
     for name, condition in rates.conditions.items():
         if name in job.conditions:
             continue
-        if isinstance(condition.derivation, ByHeight):
-            lifted = lift_courses(name, condition.derivation, layouts)
+        if name in lifts:
+            lifted = lifts[name]
             assumptions.append(_assumption(condition, _of_courses(lifted.in_courses)))
         else:
             found = _follow(condition, job, rates, (layouts, left_out))

@@ -15,9 +15,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.own_hours import OwnHours, TimedRow, rows_of
 from service.core.job.rates import FixedHours, Rates
 from service.core.money import total_of

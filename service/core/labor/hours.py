@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
-from fractions import Fraction
 from typing import Literal
 
+from service.core.fraction import Fraction
 from service.core.job.machine import Machine
 from service.core.measure import Dimension
 from service.core.shares import Shares, add_up, share_out
 
 Worker = Literal["crew", "machine"]
+Told = Callable[[], tuple[str, ...]]  # arithmetic in words, written when it is asked for
+
+NO_VARIANCE = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +38,13 @@ class TaskHours:
     hours_low: Decimal
     hours_high: Decimal
     shares: Shares
-    how: tuple[str, ...]
-    variance: Fraction = Fraction(0)
+    told: Told = field(compare=False, repr=False)
+    variance: Fraction = NO_VARIANCE
+
+    @property
+    def how(self) -> tuple[str, ...]:
+        """How they come about, in words."""
+        return self.told()
 
 
 def done_by(worker: Worker, work: Sequence[TaskHours]) -> tuple[TaskHours, ...]:
@@ -98,6 +106,16 @@ class Replaced:
     code: str
     why: str
     by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimedWork:
+    """Work whose hours are known, and its days not yet: hours of crews, those of who runs the
+    machines among them, and of machines; and what was replaced."""
+
+    tasks: tuple[TaskHours, ...]
+    machine_tasks: tuple[TaskHours, ...] = ()
+    replaced: tuple[Replaced, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,11 +1,10 @@
-"""Production rates on measured quantities: hours per task, days per crew, time of machines."""
+"""Production rates on measured quantities: hours per task, then days per crew and machine as they
+are held over the order of work."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from decimal import Decimal
-from typing import TypedDict
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
@@ -18,9 +17,9 @@ from service.core.labor.condition import choices_in_force, condition_factors
 from service.core.labor.crew_stay import CrewStay
 from service.core.labor.earth_measure import NO_EARTH
 from service.core.labor.fit import NO_LIMITS, SiteLimits, misfit
-from service.core.labor.hours import CrewTime, Labor, TaskHours, done_by
-from service.core.labor.machine_choice import Chosen, choose_tasks
-from service.core.labor.machine_time import machine_times, operator_hours
+from service.core.labor.hours import Labor, TaskHours, TimedWork, done_by
+from service.core.labor.machine_choice import choose_tasks
+from service.core.labor.machine_time import HeldMachine, machine_time, operator_hours
 from service.core.labor.pallets import why_broken
 from service.core.labor.phase_work import is_daily
 from service.core.labor.spread import sum_of
@@ -62,12 +61,12 @@ def task_timing(
     )
 
 
-def schedule_timed(timing: TaskTiming, limits: SiteLimits, other: Sequence[TaskHours]) -> Labor:
-    """The labor of what was timed, with the machines that `limits` leave.
+def time_work(timing: TaskTiming, limits: SiteLimits, other: Sequence[TaskHours]) -> TimedWork:
+    """The work of what was timed, with the machines that `limits` leave.
 
     Task hours = measured net quantity x hours per unit x the factors of its conditions and of the
-    way, half up to 0.01 h; a task of quantity 0 is left out. Fixed hours come once per job, or with
-    each day begun. `other` is work of the crews and machines that was timed elsewhere, such as site
+    way, half up to 0.01 h; a task of quantity 0 is left out. Fixed hours that come once per job
+    are among them. `other` is work of the crews and machines that was timed elsewhere, such as site
     work: it fills the same days. Raises QuoteFaultsError for machines that don't fit and have
     nothing in their place, and where the daily hours fill the whole day.
     """
@@ -82,45 +81,19 @@ def schedule_timed(timing: TaskTiming, limits: SiteLimits, other: Sequence[TaskH
     operators = operator_hours(rates, machine_work)
     work = (*filter(None, by_crew), *operators, *done_by("crew", other), *once)
     _refuse(crew_time.day_faults(rates, work))
-    return _labor(rates, work, machine_work, chosen)
+    return TimedWork(tasks=work, machine_tasks=machine_work, replaced=chosen.replaced)
 
 
-def _labor(
+def labor_of(
+    timed: TimedWork,
     rates: Rates,
-    work: Sequence[TaskHours],
-    machine_work: tuple[TaskHours, ...],
-    chosen: Chosen,
+    stays: Mapping[str, CrewStay],
+    machines: Sequence[HeldMachine],
 ) -> Labor:
-    """Crews with their daily hours, and the sums with their ranges."""
-    return Labor(
-        **_crews_of(rates, work, {}),
-        wage_currency=rates.currency,
-        machine_tasks=machine_work,
-        equipment=machine_times(rates, machine_work),
-        replaced=chosen.replaced,
-    )
-
-
-def hold_crews(labor: Labor, rates: Rates, stays: Mapping[str, CrewStay]) -> Labor:
-    """The labor with crews held over the order of work: their days, and the daily hours of every
-    day on which they come, are those of the order (rule 19.2)."""
-    work = [task for task in labor.tasks if not is_daily(task)]
-    return replace(labor, **_crews_of(rates, work, stays))
-
-
-class _Crews(TypedDict):
-    """The part of the labor that follows from its days."""
-
-    tasks: tuple[TaskHours, ...]
-    crews: tuple[CrewTime, ...]
-    labor_hours: Decimal
-    labor_hours_low: Decimal
-    labor_hours_high: Decimal
-    crew_days: Decimal
-
-
-def _crews_of(rates: Rates, work: Sequence[TaskHours], stays: Mapping[str, CrewStay]) -> _Crews:
-    """Crews with their daily hours, and the sums with their ranges."""
+    """The labor of work with crews and machines held over its order: their days, and the daily
+    hours of every day on which crews come, are those of the order (rule 19.2); of a crew without a
+    stay they are the fewest that hold its hours. Sums come with their ranges."""
+    work = [task for task in timed.tasks if not is_daily(task)]
     times = [
         crew_time.time_of(
             crew,
@@ -133,13 +106,19 @@ def _crews_of(rates: Rates, work: Sequence[TaskHours], stays: Mapping[str, CrewS
     tasks = (*work, *(task for _, daily in times for task in daily))
     crews = tuple(crew for crew, _ in times if crew.days)
     total = sum_of(tasks, rates.common_share)
-    return _Crews(
+    return Labor(
         tasks=tasks,
         crews=crews,
         labor_hours=total.hours,
         labor_hours_low=total.low,
         labor_hours_high=total.high,
         crew_days=total_of(crew.days for crew in crews),
+        wage_currency=rates.currency,
+        machine_tasks=timed.machine_tasks,
+        equipment=tuple(
+            machine_time(held, timed.machine_tasks, rates.common_share) for held in machines
+        ),
+        replaced=timed.replaced,
     )
 
 

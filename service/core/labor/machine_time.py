@@ -6,14 +6,15 @@ A gap between days of need is held, or the machine is sent away and brought agai
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from fractions import Fraction
+from functools import partial
 
 from service.core import rounding
-from service.core.job.machine import ChooseBy, Hired, Machine, MachineCost
+from service.core.fraction import Fraction
+from service.core.job.machine import Hired, Machine, MachineCost
 from service.core.job.rates import Rates
-from service.core.labor.hours import Labor, MachineTime, TaskHours, hours_by_wall
+from service.core.labor.hours import MachineTime, TaskHours, hours_by_wall
 from service.core.labor.spread import range_of_sum, sum_of
 from service.core.measure import number
 from service.core.money import counted, plain, total_of
@@ -27,76 +28,104 @@ def operator_hours(rates: Rates, work: Sequence[TaskHours]) -> Iterator[TaskHour
     for task in work:
         machine = rates.machines[task.who]
         if machine.operator is not None:
-            words = f"one operator of {machine.title}: {plain(task.hours)} h"
-            yield replace(task, worker="crew", who=machine.operator, how=(*task.how, words))
+            told = partial(_operator_told, machine, task)
+            yield replace(task, worker="crew", who=machine.operator, told=told)
 
 
-def machine_times(rates: Rates, work: Sequence[TaskHours]) -> tuple[MachineTime, ...]:
-    """Time of every machine that has something to do, in the order of the rates."""
-    times = []
-    for machine in rates.machines.values():
-        tasks = [task for task in work if task.who == machine.id]
-        if tasks:
-            times.append(_time(machine, tasks, rates.common_share))
-    return tuple(times)
+def _operator_told(machine: Machine, task: TaskHours) -> tuple[str, ...]:
+    return (*task.how, f"one operator of {machine.title}: {plain(task.hours)} h")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldMachine:
+    """A machine over the order of work: its hours, the days that they begin and with those on
+    which it stands idle, and the days of each time that it is brought. `gaps` are words on gaps
+    between days of need."""
+
+    machine: Machine
+    hours: Decimal
+    worked: int
+    fewest: int
+    stays: tuple[int, ...]
+    gaps: tuple[str, ...] = ()
 
 
 def hold_machines(
-    labor: Labor, needs: Mapping[str, Sequence[Days]], choose_by: ChooseBy | None = None
-) -> Labor:
-    """The labor with machines held over the order of work: `needs` are the days on which each
-    machine is needed, without those between. With `choose_by` a machine is sent away over a gap
-    where that costs less. It is never there for fewer days than its hours take."""
-    costs = choose_by.machines if choose_by else {}
-    held = tuple(
-        _held(time, needs[time.machine.id], costs.get(time.machine.id))
-        if time.machine.id in needs
-        else time
-        for time in labor.equipment
+    work: Sequence[TaskHours], rates: Rates, needs: Mapping[str, Sequence[Days]]
+) -> tuple[HeldMachine, ...]:
+    """Every machine that has something to do, in the order of the rates, held over the order of
+    work: `needs` are the days on which each is needed, without those between. Where the rates
+    choose by costs a machine is sent away over a gap if that costs less. It is never there for
+    fewer days than its hours take."""
+    costs = rates.choose_by.machines if rates.choose_by else {}
+    return tuple(
+        _held(machine, tasks, needs.get(machine.id, ()), costs.get(machine.id))
+        for machine in rates.machines.values()
+        if (tasks := _tasks_of(machine, work))
     )
-    return replace(labor, equipment=held)
 
 
-def _held(time: MachineTime, needs: Sequence[Days], cost: MachineCost | None) -> MachineTime:
+def _tasks_of(machine: Machine, work: Sequence[TaskHours]) -> list[TaskHours]:
+    return [task for task in work if task.who == machine.id]
+
+
+def _held(
+    machine: Machine, tasks: Sequence[TaskHours], needs: Sequence[Days], cost: MachineCost | None
+) -> HeldMachine:
     """A stay for each time that it is brought; days that its hours take beyond them are added to
     the last."""
-    stays, words = stays_of(needs, cost)
-    days = [last - first + 1 for first, last in stays]
-    days[-1] += max(0, time.days - sum(days))
-    total = sum(days)
-    if len(days) > 1:
-        listed = " + ".join(counted(each, "day") for each in days)
-        words = (*words, f"brought {len(days)} times: {listed} = {counted(total, 'day')}")
-    elif total > time.days:
-        words = (*words, f"held from first to last day of need: {counted(total, 'day')}")
-    stays_apart = tuple(days) if len(days) > 1 else ()
-    return replace(time, days=total, stays=stays_apart, how=(*time.how, *words))
-
-
-def _time(machine: Machine, tasks: Sequence[TaskHours], common_share: Decimal) -> MachineTime:
-    total = sum_of(tasks, common_share)
-    hours = total.hours
-    idle = machine.cost.idle_days if isinstance(machine.cost, Hired) else Decimal(0)
+    hours = total_of(task.hours for task in tasks)
     worked = rounding.days_begun(Fraction(hours) / Fraction(machine.hours_per_day))
-    days = worked + rounding.days_begun(idle)
-    each_day = f"{plain(hours)} h / {plain(machine.hours_per_day)} h a day"
-    standing = f" + {number(idle)} idle = {counted(days, 'day')}" if idle else ""
+    fewest = worked + rounding.days_begun(_idle_days(machine))
+    stays, gaps = stays_of(needs, cost)
+    days = [last - first + 1 for first, last in stays] or [0]
+    days[-1] += max(0, fewest - sum(days))
+    return HeldMachine(
+        machine=machine, hours=hours, worked=worked, fewest=fewest, stays=tuple(days), gaps=gaps
+    )
+
+
+def _idle_days(machine: Machine) -> Decimal:
+    return machine.cost.idle_days if isinstance(machine.cost, Hired) else Decimal(0)
+
+
+def machine_time(
+    held: HeldMachine, work: Sequence[TaskHours], common_share: Decimal
+) -> MachineTime:
+    """The time of a machine with its range, its loads and its arithmetic in words."""
+    tasks = _tasks_of(held.machine, work)
+    total = sum_of(tasks, common_share)
     return MachineTime(
-        machine=machine,
-        hours=hours,
+        machine=held.machine,
+        hours=held.hours,
         hours_low=total.low,
         hours_high=total.high,
-        days=days,
+        days=sum(held.stays),
         loads=_loads(tasks),
         shares=hours_by_wall(tasks),
+        stays=held.stays if len(held.stays) > 1 else (),
         how=(
-            f"{' + '.join(plain(task.hours) for task in tasks)} = {plain(hours)} machine-hours"
+            f"{' + '.join(plain(task.hours) for task in tasks)} = {plain(held.hours)} machine-hours"
             if len(tasks) > 1
-            else f"{plain(hours)} machine-hours",
+            else f"{plain(held.hours)} machine-hours",
             *range_of_sum(total, common_share),
-            f"{each_day}: {counted(worked, 'day')} begun{standing}",
+            *_days_told(held),
         ),
     )
+
+
+def _days_told(held: HeldMachine) -> Iterator[str]:
+    """Days that the hours begin, gaps, and the days of each time that it is brought, in words."""
+    idle, total = _idle_days(held.machine), sum(held.stays)
+    each_day = f"{plain(held.hours)} h / {plain(held.machine.hours_per_day)} h a day"
+    standing = f" + {number(idle)} idle = {counted(held.fewest, 'day')}" if idle else ""
+    yield f"{each_day}: {counted(held.worked, 'day')} begun{standing}"
+    yield from held.gaps
+    if len(held.stays) > 1:
+        listed = " + ".join(counted(each, "day") for each in held.stays)
+        yield f"brought {len(held.stays)} times: {listed} = {counted(total, 'day')}"
+    elif total > held.fewest:
+        yield f"held from first to last day of need: {counted(total, 'day')}"
 
 
 def _loads(tasks: Sequence[TaskHours]) -> Decimal:

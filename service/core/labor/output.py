@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.measure import Unit, in_unit, number
 from service.core.money import plain
 from service.core.three_point import ThreePoint, one_figure

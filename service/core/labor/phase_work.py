@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.job.phase import DEFAULT_PHASE, PHASE_ROWS, PHASES, Phase
 from service.core.job.rates import Rates
 from service.core.job.section import Section
 from service.core.job.wall_system import WallSystem
 from service.core.labor import crew_day
-from service.core.labor.hours import Labor, TaskHours
+from service.core.labor.hours import TaskHours, TimedWork
 from service.core.money import split
 from service.core.shares import Shares
 from service.core.takeoff.quantities import QuantityLine
@@ -71,11 +71,11 @@ def is_daily(task: TaskHours) -> bool:
 
 
 def crew_work(
-    labor: Labor, rates: Rates, phases: Mapping[str, Phase], walls: Sequence[OrderedWall]
+    timed: TimedWork, rates: Rates, phases: Mapping[str, Phase], walls: Sequence[OrderedWall]
 ) -> Iterator[PhaseWork]:
     """Person-hours of every task, split over the walls where its phase is built wall by wall."""
     free = {crew.id: crew_day.free_hours(crew, rates.fixed) for crew in rates.crews}
-    for task in labor.tasks:
+    for task in timed.tasks:
         if not is_daily(task):
             phase = phase_of(task.task, phases)
             for place, hours in _placed(task.hours, task.shares, phase, walls):

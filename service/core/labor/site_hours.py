@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.factor import Factor
@@ -148,7 +149,11 @@ class _SiteTiming:
         hours = time_task(rated, self.units)
         if hours is None:
             return []
-        return [replace(hours, how=(*self.asked.words, *words, *hours.how, *self._neutral()))]
+        return [replace(hours, told=partial(self._told, words, hours))]
+
+    def _told(self, words: tuple[str, ...], hours: TaskHours) -> tuple[str, ...]:
+        """What is asked for, who does it, the hours, and what changes nothing."""
+        return (*self.asked.words, *words, *hours.how, *self._neutral())
 
     def _crew(self) -> tuple[Crew, tuple[str, ...]]:
         """The crew that the task names, else the first of the rates."""

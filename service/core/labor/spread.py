@@ -6,9 +6,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.fact import Assumption
 from service.core.job.rates import Rates
 from service.core.labor.hours import TaskHours

@@ -6,9 +6,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
+from functools import partial
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.factor import Factor
 from service.core.labor.condition import Part
 from service.core.labor.hours import TaskHours, Worker
@@ -54,9 +55,8 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
         exact = exact.times(factor.factor)
     if not exact.high:
         return None
-    variance = exact.deviation**2
-    low, high = (rounding.hours(point) for point in low_and_high(exact.expected, variance))
-    hours = rounding.hours(exact.expected)
+    expected, variance = exact.expected, exact.deviation**2
+    low, high = (rounding.hours(point) for point in low_and_high(expected, variance))
     return TaskHours(
         task=task.task,
         title=task.title,
@@ -64,19 +64,26 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
         who=task.who,
         quantity=task.quantity,
         dimension=task.dimension,
-        hours=hours,
+        hours=rounding.hours(expected),
         hours_low=low,
         hours_high=high,
         shares=_shares(task),
-        how=(
-            f"measured by {task.measured}",
-            *_conversion(task, units),
-            *((task.basis,) if task.basis else ()),
-            *_range_of_rate(task),
-            _product(task, units, exact.expected, hours),
-            *_range_of_hours(exact, low, high),
-        ),
+        told=partial(_told, task, units, exact, (low, high)),
         variance=variance,
+    )
+
+
+def _told(
+    task: RatedTask, units: UnitSet, exact: ThreePoint, between: tuple[Decimal, Decimal]
+) -> tuple[str, ...]:
+    """The hours of a task in words."""
+    return (
+        f"measured by {task.measured}",
+        *_conversion(task, units),
+        *((task.basis,) if task.basis else ()),
+        *_range_of_rate(task),
+        _product(task, units, exact.expected),
+        *_range_of_hours(exact, *between),
     )
 
 
@@ -120,8 +127,8 @@ def _range_of_rate(task: RatedTask) -> Iterator[str]:
         )
 
 
-def _product(task: RatedTask, units: UnitSet, exact: Fraction, hours: Decimal) -> str:
-    symbol = task.unit.symbol
+def _product(task: RatedTask, units: UnitSet, exact: Fraction) -> str:
+    symbol, hours = task.unit.symbol, rounding.hours(exact)
     quantity = " + ".join(
         f"{units.show(p.amount, task.dimension, symbol)} x {plain(p.factor.factor)} "
         f"({p.factor.words})"

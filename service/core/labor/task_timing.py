@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from service.core.job.factor import Factor
@@ -12,7 +12,7 @@ from service.core.job.measured import Measured, measured_dimension
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.labor.access import distance_factor
 from service.core.labor.compaction import compaction_rate
-from service.core.labor.condition import Part, parts_of
+from service.core.labor.condition import Part, choices_in_force, condition_factors, parts_of
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import TaskHours, Worker
 from service.core.labor.task_time import RatedTask, time_task
@@ -20,6 +20,9 @@ from service.core.labor.unit_rates import rate_by_weight
 from service.core.measure import UNITS, Unit, UnitSet
 from service.core.shares import Shares
 from service.core.three_point import ThreePoint
+
+# A task by its id, why pallets are broken, and the choices of its conditions.
+_Timed = tuple[str, str | None, tuple[str, ...]]
 
 
 class _Rate(NamedTuple):
@@ -32,8 +35,9 @@ class _Rate(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskTiming:
-    """What the hours of tasks are worked out from; each is worked out once. `follows` are the
-    conditions whose choice follows from the machines that come."""
+    """What the hours of tasks are worked out from; each is worked out once for the same choices of
+    its conditions. `follows` are the conditions whose choice follows from the machines that come.
+    """
 
     rates: Rates
     factors: Mapping[str, Factor]
@@ -41,7 +45,16 @@ class TaskTiming:
     limits: SiteLimits
     units: UnitSet
     follows: frozenset[str] = frozenset()
-    _timed: dict[tuple[str, str | None], TaskHours | None] = field(default_factory=dict)
+    _timed: dict[_Timed, TaskHours | None] = field(default_factory=dict)
+
+    def under(self, conditions: Mapping[str, str]) -> TaskTiming:
+        """The same work under other conditions; a task keeps the hours that it has if they don't
+        change its own."""
+        return replace(
+            self,
+            factors=condition_factors(self.rates, conditions, self.limits.lifted),
+            limits=replace(self.limits, choices=choices_in_force(self.rates, conditions)),
+        )
 
     def amount(self, measured: Measured) -> float:
         """How much there is of a measured quantity; the job is there once."""
@@ -58,7 +71,7 @@ class TaskTiming:
         where they are."""
         if task.breaks_pallets and pallets is None:
             return None
-        key = (task.id, pallets if task.breaks_pallets else None)
+        key = self._key(task, pallets if task.breaks_pallets else None)
         if key not in self._timed:
             hours, basis = rate_by_weight(task, self.limits.weights, self.units)
             rate = _Rate(hours, task.unit, pallets if task.breaks_pallets else basis)
@@ -67,12 +80,16 @@ class TaskTiming:
 
     def machine_hours(self, task: MachineTask) -> TaskHours | None:
         """Machine-hours of a task, if its machine can do it and there is anything to do."""
-        key = (task.id, None)
+        key = self._key(task)
         if key not in self._timed:
             rate = self._machine_rate(task)
             worker: tuple[Worker, str] = ("machine", task.machine)
             self._timed[key] = self._time(task, worker, rate) if rate else None
         return self._timed[key]
+
+    def _key(self, task: ProductionTask | MachineTask, pallets: str | None = None) -> _Timed:
+        """What decides the hours of a task at this job."""
+        return task.id, pallets, tuple(self.limits.choices[name] for name in task.conditions)
 
     def _time(
         self, task: ProductionTask | MachineTask, worker: tuple[Worker, str], rate: _Rate

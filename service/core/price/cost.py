@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
 from service.core.errors import Fault
+from service.core.fraction import Fraction
 from service.core.job.line_order import in_order
 from service.core.job.price_list import PACK, PriceList
 from service.core.job.section import Group

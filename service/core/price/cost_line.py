@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
 from service.core.errors import Fault, Path
+from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.job.section import Group
 from service.core.job.terms import Kind

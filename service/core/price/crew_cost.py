@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from service.core.errors import Fault
+from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.labor.hours import CrewTime, Labor
 from service.core.money import total_of

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from fractions import Fraction
 from typing import assert_never
 
 from service.core.errors import Fault
+from service.core.fraction import Fraction
 from service.core.job.machine import Hired, Owned
 from service.core.job.price_list import PriceList
 from service.core.job.section import Group

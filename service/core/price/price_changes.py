@@ -6,11 +6,11 @@ import difflib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from fractions import Fraction
 from typing import Final, assert_never
 
 from service.core import rounding
 from service.core.errors import Fault, Path, PriceFaultsError
+from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice
 from service.core.measure import UNITS
 from service.core.rounding import EXACT

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from fractions import Fraction
 from typing import assert_never
 
 from service.core.errors import Fault, PriceFaultsError
+from service.core.fraction import Fraction
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Extra, Tax, Terms
 from service.core.labor.hours import Labor

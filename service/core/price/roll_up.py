@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import assert_never
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.terms import Terms
 from service.core.money import counted, percent, plain, result, total_of
 from service.core.rounding import EXACT

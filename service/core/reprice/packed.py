@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from fractions import Fraction
 from typing import assert_never
 
 import numpy as np
 
+from service.core.fraction import Fraction
 from service.core.job.line_order import in_order
 from service.core.job.machine import Hired, Owned
 from service.core.job.price_list import PACK, ItemPrice

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
 
+from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.measure import UNITS
 from service.core.reprice import packed_format as form

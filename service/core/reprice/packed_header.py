@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
-from fractions import Fraction
 from typing import assert_never, get_args
 
 import numpy as np
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 
 from service.core import rounding
 from service.core.closed_list import row_each
+from service.core.fraction import Fraction
 from service.core.job.terms import Profit, TaxBase, Terms
 from service.core.price.price import Price
 from service.core.reprice import packed_format as form

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
 import numpy as np
 
 from service.core import rounding
 from service.core.errors import Fault, PriceFaultsError
+from service.core.fraction import Fraction
 from service.core.job.price_list import PriceList
 from service.core.job.terms import Terms
 from service.core.money import spread, total_of

@@ -8,8 +8,8 @@ from decimal import Decimal
 import pytest
 
 from service.core.job.machine import ChooseBy, MachineCost
-from service.core.labor.machine_time import Days, hold_machines, joined, stays_of
-from tests.given.machines import machine_rates, machine_task, worked
+from service.core.labor.machine_time import Days, hold_machines, joined, machine_time, stays_of
+from tests.given.machines import digger, machine_rates, machine_task, worked
 
 COST = MachineCost(day=Decimal(200), delivery=Decimal(600))
 
@@ -51,10 +51,12 @@ def test_hold_machines_counts_the_days_of_each_stay() -> None:
     """Days 1 to 2 and 7: brought twice, three days in all; hours that take more days than that
     are added to the last stay."""
     by = ChooseBy(machines={"digger": COST}, crew_days={"crew": Decimal(0)})
-    labor = worked(machine_rates(machine_task()))
-    (time,) = hold_machines(labor, {"digger": ((1, 2), (7, 7))}, by).equipment
+    rates, needs = machine_rates(machine_task()), {"digger": ((1, 2), (7, 7))}
+    (dug,) = worked(rates).machine_tasks
+    (held,) = hold_machines((dug,), replace(rates, choose_by=by), needs)
+    time = machine_time(held, (dug,), Decimal(0))
     assert (time.days, time.days_each) == (3, (2, 1))
     assert time.how[-1] == "brought 2 times: 2 days + 1 day = 3 days"
-    longer = replace(labor, equipment=(replace(labor.equipment[0], days=5),))
-    (time,) = hold_machines(longer, {"digger": ((1, 2), (7, 7))}, by).equipment
-    assert (time.days, time.days_each) == (5, (2, 3))
+    longer = replace(dug, hours=5 * digger().hours_per_day)
+    (held,) = hold_machines((longer,), replace(rates, choose_by=by), needs)
+    assert held.stays == (2, 3)

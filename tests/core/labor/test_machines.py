@@ -108,14 +108,16 @@ def test_hold_machines_counts_from_first_to_last_day_of_need(
     needs: tuple[tuple[int, int], ...], days: int
 ) -> None:
     """A machine stays over the order of work, never for fewer days than its hours take."""
-    labor = hold_machines(worked(machine_rates(machine_task())), {"digger": needs})
-    assert labor.equipment[0].days == days
+    of = machine_rates(machine_task())
+    (held,) = hold_machines(worked(of).machine_tasks, of, {"digger": needs})
+    assert sum(held.stays) == days
 
 
 def test_hold_machines_leaves_others_alone() -> None:
-    """A machine without a span keeps its days."""
-    labor = worked(machine_rates(machine_task()))
-    assert hold_machines(labor, {}) == labor
+    """A machine without a span has the days that its hours take, at one stay."""
+    of = machine_rates(machine_task())
+    (held,) = hold_machines(worked(of).machine_tasks, of, {})
+    assert (held.hours, held.worked, held.stays) == (Decimal(3), 1, (1,))
 
 
 @pytest.mark.parametrize(
@@ -281,7 +283,7 @@ def test_schedule_takes_other_work_into_the_same_days() -> None:
         hours_low=Decimal(6),
         hours_high=Decimal(6),
         shares=(),
-        how=("1 each x 6 h per each = 6 h",),
+        told=lambda: ("1 each x 6 h per each = 6 h",),
     )
     other = (stump,)
     labor = schedule(machine_rates(machine_task()), {}, quantities(), US, measured=CUT, other=other)

@@ -7,13 +7,12 @@ from decimal import Decimal
 
 from service.core.job.machine import Machine, Owned
 from service.core.job.rates import MachineTask, ProductionTask
-from service.core.labor.hours import TaskHours
+from service.core.labor.hours import TaskHours, TimedWork
 from service.core.labor.sequencing.phase_rates import machine_uses, task_phases
-from service.core.labor.sequencing.phases import machine_needs
 from service.core.measure import UNITS
 from service.core.three_point import one_figure
 from tests.given.money import once, rates
-from tests.given.phases import hours, labor, ordered
+from tests.given.phases import hours, ordered
 
 RATES = replace(
     rates(fixed=[once("3"), replace(once("2", "clear_away"), phase="clean_up")]),
@@ -60,7 +59,7 @@ def dug(task: str, count: str) -> TaskHours:
         hours_low=Decimal(count),
         hours_high=Decimal(count),
         shares=(("wall-1", 1.0),),
-        how=(),
+        told=tuple,
     )
 
 
@@ -79,9 +78,8 @@ def test_machine_uses_carry_hours_to_their_phase() -> None:
     """12 h of digging at 6 h a day hold the rough cut for two days, 3 h of grading come on day 4
     after a day of caps: the machine is needed on two days, and on the fourth."""
     phases = task_phases(RATES, {"spread": "grade"})
-    work = replace(
-        labor(hours("set_caps", "16")), machine_tasks=(dug("dig", "12"), dug("spread", "3"))
-    )
+    machine_tasks = (dug("dig", "12"), dug("spread", "3"))
+    work = TimedWork(tasks=(hours("set_caps", "16"),), machine_tasks=machine_tasks)
     uses = machine_uses(work, RATES, phases)
     assert [(use.title, use.phase, use.hours) for use in uses] == [
         ("Skid steer", "rough_cut", Decimal(12)),
@@ -93,4 +91,5 @@ def test_machine_uses_carry_hours_to_their_phase() -> None:
         ("cap", 3, 3),
         ("grade", 4, 4),
     ]
-    assert machine_needs(found.machines) == {"skid": ((1, 2), (4, 4))}
+    (skid,) = found.machines
+    assert (skid.machine, skid.needed) == ("skid", ((1, 2), (4, 4)))

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from service.core.errors import QuoteFaultsError
 from service.core.job.phase import PHASES, Phase
 from service.core.job.section import CapAdhesive, FilterFabric, Pipe
+from service.core.labor.hours import TimedWork
 from service.core.labor.phase_work import MachineUse, OrderedWall, material_phases
 from service.core.labor.sequencing.phases import WorkOrder, order_work, tell_phases, trench_facts
 from service.core.measure import METRIC, US
@@ -340,7 +341,7 @@ def test_tell_phases_adds_up_to_the_labor_of_the_quote(
         item_phases={},
         rules=rules(open_days=str(Decimal(open_days) / 2), shortest=inch(1)),
     )
-    found = tell_phases(order_work(work, of, order, US), of, ())
+    found = tell_phases(order_work(TimedWork(tasks=work.tasks), of, order, US), of, ())
     total = sum((each.hours for each in found.phases), found.daily_hours)
     assert total == work.labor_hours
     assert sum(part.days for each in found.phases for part in each.crew_days) == work.crew_days

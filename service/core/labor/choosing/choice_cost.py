@@ -4,54 +4,76 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
-from fractions import Fraction
 from types import MappingProxyType
+from typing import NamedTuple
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.machine import ChooseBy, Hired, Machine, MachineCost
 from service.core.job.rates import Crew, Rates
 from service.core.labor.crew_day import free_hours, half_days, worked_hours
-from service.core.labor.hours import CrewTime, Labor, MachineTime, TaskHours, Worker
+from service.core.labor.crew_stay import CrewStay
+from service.core.labor.hours import TaskHours, Worker
+from service.core.labor.machine_time import HeldMachine
+from service.core.labor.sequencing.phases import Ordered
 from service.core.money import counted, plain
 
 Who = tuple[Worker, str]  # a crew or a machine by its id
 NOBODY: Mapping[Who, Fraction] = MappingProxyType({})
 
 
-def cost_of(labor: Labor, rates: Rates, by: ChooseBy) -> tuple[Fraction, tuple[str, ...]]:
-    """The cost of labor in its order of work: paid days of its crews, and hours, days and
-    deliveries of its machines; and its parts in words."""
-    sizes = {crew.id: crew.size for crew in rates.crews}
-    parts = [
-        *(_crew(time, sizes[time.crew], by.crew_days[time.crew]) for time in labor.crews),
-        *(_machine(time, by.machines[time.machine.id]) for time in labor.equipment),
-    ]
-    return sum((cost for cost, _ in parts), Fraction(0)), tuple(words for _, words in parts)
+class _Counted(NamedTuple):
+    """So many hours, days or deliveries at a cost of each."""
+
+    many: Fraction
+    of: str
+    each: Decimal
 
 
-def _crew(time: CrewTime, size: int, day: Decimal) -> tuple[Fraction, str]:
+class CostPart(NamedTuple):
+    """What one crew or machine costs, by the costs that machines are chosen by."""
+
+    title: str
+    counted: tuple[_Counted, ...]
+
+    @property
+    def cost(self) -> Fraction:
+        """All of it together."""
+        return sum((part.many * Fraction(part.each) for part in self.counted), Fraction(0))
+
+    @property
+    def words(self) -> str:
+        """The same as an equation."""
+        parts = [f"{_counted(p.many, p.of)} x {plain(p.each)}" for p in self.counted]
+        return f"{self.title}: {' + '.join(parts) or '0'} = {plain(self.cost)}"
+
+
+def cost_parts(ordered: Ordered, rates: Rates, by: ChooseBy) -> tuple[CostPart, ...]:
+    """What work in its order costs: paid days of its crews, and hours, days and deliveries of its
+    machines."""
+    stays = ordered.crews.stays
+    return (
+        *(_crew(c, stays[c.id], by.crew_days[c.id]) for c in rates.crews if c.id in stays),
+        *(_machine(held, by.machines[held.machine.id]) for held in ordered.held),
+    )
+
+
+def _crew(crew: Crew, stay: CrewStay, day: Decimal) -> CostPart:
     """Days of the whole crew; where only some of it are paid, by the part of it that is."""
-    days = Fraction(time.person_days) / size
-    cost = days * Fraction(day)
-    return cost, f"{time.title}: {counted(days, 'day')} x {plain(day)} = {plain(cost)}"
+    days = Fraction(stay.person_days) / crew.size
+    return CostPart(crew.title, (_Counted(days, "day", day),))
 
 
-def _machine(time: MachineTime, cost: MachineCost) -> tuple[Fraction, str]:
-    counts = ((time.hours, "hour"), (Decimal(time.days), "day"), (_times(time), "delivery"))
-    parts = [
-        (Fraction(count) * Fraction(each), f"{_counted(count, of)} x {plain(each)}")
-        for (count, of), each in zip(counts, (cost.hour, cost.day, cost.delivery), strict=True)
-        if each
-    ]
-    total = sum((part for part, _ in parts), Fraction(0))
-    return total, f"{time.machine.title}: {' + '.join(w for _, w in parts) or '0'} = {plain(total)}"
+def _machine(held: HeldMachine, cost: MachineCost) -> CostPart:
+    counts = (
+        _Counted(Fraction(held.hours), "hour", cost.hour),
+        _Counted(Fraction(sum(held.stays)), "day", cost.day),
+        _Counted(Fraction(len(held.stays)), "delivery", cost.delivery),
+    )
+    return CostPart(held.machine.title, tuple(count for count in counts if count.each))
 
 
-def _times(time: MachineTime) -> Decimal:
-    return Decimal(len(time.days_each))
-
-
-def _counted(count: Decimal, of: str) -> str:
+def _counted(count: Fraction, of: str) -> str:
     if of == "delivery":
         return f"{plain(count)} {'delivery' if count == 1 else 'deliveries'}"
     return counted(count, of)

@@ -9,21 +9,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from fractions import Fraction
 from itertools import chain, combinations
 from types import MappingProxyType
 from typing import NamedTuple
 
 from service.core import rounding
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.fraction import Fraction
 from service.core.job.machine import ChooseBy, Machine
 from service.core.job.site_task import SiteWorkEntry
 from service.core.labor import crew_time
-from service.core.labor.choosing.choice_cost import cost_of, hours_by_worker, least_cost
+from service.core.labor.choosing.choice_cost import (
+    CostPart,
+    cost_parts,
+    hours_by_worker,
+    least_cost,
+)
 from service.core.labor.choosing.duties import Duty, done_ways, rate_duties, site_duties
 from service.core.labor.fit import SiteLimits, not_chosen
-from service.core.labor.hours import Labor, MachineChoice, MachineSet, TaskHours
-from service.core.labor.labor import schedule_timed
+from service.core.labor.hours import MachineChoice, MachineSet, TaskHours, TimedWork
+from service.core.labor.labor import time_work
 from service.core.labor.sequencing.phases import Ordered
 from service.core.labor.task_timing import TaskTiming
 from service.core.money import plain
@@ -45,24 +50,24 @@ class _Key(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Tried:
-    """A set with its labor in its order of work, and its cost in words."""
+    """A set with its work in its order, and what that costs."""
 
     key: _Key
-    parts: tuple[str, ...]
+    parts: tuple[CostPart, ...]
     ordered: Ordered
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
     """What is to be done and how: hours of tasks, and again with what follows from the machines
-    that some limits leave; site work with its hours by the limits of the site, and how labor is
-    put in its order of work."""
+    that some limits leave; site work with its hours by the limits of the site, and how work is
+    put in its order."""
 
     timing: TaskTiming
     retimed: Callable[[SiteLimits], TaskTiming]
     entries: Sequence[SiteWorkEntry]
     site_hours: Callable[[SiteLimits], Sequence[TaskHours]]
-    order: Callable[[Labor], Ordered]
+    order: Callable[[TimedWork], Ordered]
     _site: dict[tuple[Names, Choices], Sequence[TaskHours]] = field(default_factory=dict)
 
     @property
@@ -95,11 +100,11 @@ class Options:
             self._site[key] = self.site_hours(limits)
         return self._site[key]
 
-    def labor(self, limits: SiteLimits) -> Labor:
-        """Labor with the machines that the limits leave, not yet in order."""
+    def work(self, limits: SiteLimits) -> TimedWork:
+        """Work with the machines that the limits leave, not yet in order."""
         timing = self.retimed(limits)
         left = replace(timing.limits, left_out=limits.left_out)
-        return schedule_timed(timing, left, self.site_work(limits))
+        return time_work(timing, left, self.site_work(limits))
 
     def key(self, cost: Fraction, chosen: Names) -> _Key:
         """What a set is compared by."""
@@ -108,7 +113,7 @@ class Options:
 
 
 def choose_machines(options: Options) -> Ordered:
-    """Labor in its order of work, with the machines that cost least by `choose_by` of the rates;
+    """Work in its order, with the machines that cost least by `choose_by` of the rates;
     of equal ones the fewest, then those that the rates name first. Without `choose_by`, and where
     machines have nothing to do, every machine that fits is used for what the rates use it for.
 
@@ -119,11 +124,9 @@ def choose_machines(options: Options) -> Ordered:
     duties = options.duties() if by else ()
     sets = tuple(_sets(duties, options.machines)) if all(duties) else ()
     if by is None or not sets or sets == (Names(),):
-        return options.order(options.labor(options.timing.limits))
+        return options.order(options.work(options.timing.limits))
     best = _best_two(options, by, _by_least_cost(options, by, duties, sets))
-    choice = _choice(best, options.machines, len(sets))
-    chosen = best[0].ordered
-    return replace(chosen, labor=replace(chosen.labor, choice=choice))
+    return replace(best[0].ordered, choice=_choice(best, options.machines, len(sets)))
 
 
 def _sets(duties: Sequence[Duty], machines: Mapping[str, Machine]) -> Iterator[Names]:
@@ -182,12 +185,13 @@ def _best_two(
         if len(best) > 1 and least >= best[1].key:
             break
         try:
-            labor = options.labor(options.limits(chosen))
+            work = options.work(options.limits(chosen))
         except QuoteFaultsError as error:  # such as a crew whose day is too short for more work
             fault = fault or error
             continue
-        ordered = options.order(labor)
-        cost, parts = cost_of(ordered.labor, options.timing.rates, by)
+        ordered = options.order(work)
+        parts = cost_parts(ordered, options.timing.rates, by)
+        cost = sum((part.cost for part in parts), Fraction(0))
         best.append(_Tried(key=options.key(cost, chosen), parts=parts, ordered=ordered))
         best = sorted(best, key=lambda tried: tried.key)[:2]
     if not best and fault:
@@ -208,7 +212,7 @@ def _choice(best: Sequence[_Tried], machines: Mapping[str, Machine], count: int)
         runner_up=sets[1] if others else None,
         how=(
             f"chosen by costs of the rates, which are no prices: {_titles(first, machines)}",
-            *first.parts,
+            *(part.words for part in first.parts),
             f"together {plain(first.key.cost)}",
             *(compared or ["no other machines can do the work"]),
         ),

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 
+from service.core.fraction import Fraction
 from service.core.job.phase import OPEN_PHASES, PHASES, Phase
 from service.core.job.rates import Crew, Rates
 from service.core.labor import crew_day
 from service.core.labor.crew_stay import CrewStay, Presence, presences, stay_of
-from service.core.labor.hours import Labor
+from service.core.labor.hours import TimedWork
 from service.core.labor.phase_work import PhaseWork, WallOrAll, is_daily, phase_of
 from service.core.labor.sequencing.open_trench import TrenchStretches
 from service.core.labor.sequencing.phase_span import PhaseSpans
@@ -79,14 +79,14 @@ def _repeated(
 
 
 def crew_days(
-    labor: Labor, rates: Rates, phases: Mapping[str, Phase], order: CrewOrder
+    timed: TimedWork, rates: Rates, phases: Mapping[str, Phase], order: CrewOrder
 ) -> Mapping[Phase, tuple[CrewDays, ...]]:
     """Half days of each crew by phase. Each phase takes what it adds to the days begun so far,
     so that the phases of a crew add up to its days as priced; a phase that fits into a half day
     already begun adds none; the last one takes what the crew waited for others."""
     by_phase: dict[Phase, list[CrewDays]] = {phase: [] for phase in PHASES}
     for crew in rates.crews:
-        mine = [task for task in labor.tasks if task.who == crew.id and not is_daily(task)]
+        mine = [task for task in timed.tasks if task.who == crew.id and not is_daily(task)]
         hours = {
             phase: total_of(task.hours for task in mine if phase_of(task.task, phases) == phase)
             for phase in PHASES

@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.phase import OrderRules
 from service.core.measure import UnitSet
 from service.core.money import counted

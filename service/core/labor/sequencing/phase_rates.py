@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from service.core.job.phase import Phase
 from service.core.job.rates import Rates
-from service.core.labor.hours import Labor
+from service.core.labor.hours import TimedWork
 from service.core.labor.phase_work import MachineUse, phase_of
 
 _NONE: Mapping[str, Phase] = MappingProxyType({})
@@ -24,8 +24,10 @@ def task_phases(rates: Rates, other: Mapping[str, Phase] = _NONE) -> Mapping[str
     }
 
 
-def machine_uses(labor: Labor, rates: Rates, phases: Mapping[str, Phase]) -> tuple[MachineUse, ...]:
-    """What each machine does in which phase, in the order of the labor's machine tasks."""
+def machine_uses(
+    timed: TimedWork, rates: Rates, phases: Mapping[str, Phase]
+) -> tuple[MachineUse, ...]:
+    """What each machine does in which phase, in the order of the machine tasks."""
     return tuple(
         MachineUse(
             machine=work.who,
@@ -36,5 +38,5 @@ def machine_uses(labor: Labor, rates: Rates, phases: Mapping[str, Phase]) -> tup
             shares=work.shares,
             operator=rates.machines[work.who].operator,
         )
-        for work in labor.machine_tasks
+        for work in timed.machine_tasks
     )

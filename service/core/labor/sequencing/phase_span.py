@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import groupby
 
 from service.core import rounding
 from service.core.errors import Fault, QuoteFaultsError
+from service.core.fraction import Fraction
 from service.core.job.phase import (
     AFTER_WALLS,
     BEFORE_WALLS,

@@ -8,18 +8,18 @@ and backfilled stretch by stretch, no more of it open than the rules allow.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
-from fractions import Fraction
 
 from service.core import rounding
+from service.core.fraction import Fraction
 from service.core.job.fact import Assumption, Fact, Facts
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
 from service.core.labor.crew_stay import HalfDays, gaps
-from service.core.labor.hours import Labor
-from service.core.labor.labor import hold_crews
-from service.core.labor.machine_time import Days
+from service.core.labor.hours import Labor, MachineChoice, TimedWork
+from service.core.labor.labor import labor_of
+from service.core.labor.machine_time import HeldMachine, hold_machines
 from service.core.labor.phase_work import (
     MachineUse,
     OrderedWall,
@@ -93,33 +93,39 @@ class Phases:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ordered:
-    """Work in its order, before anything is said of its phases. `labor` has the days of the order,
-    `machines` are over the whole job."""
+    """Work in its order, before anything is said of its days and phases. `machines` are over the
+    whole job, `held` are the days for which they are there. `choice` is set where machines were
+    chosen."""
 
-    labor: Labor
+    timed: TimedWork
     machines: tuple[MachineDays, ...]
+    held: tuple[HeldMachine, ...]
     order: WorkOrder
     work: tuple[PhaseWork, ...]
     spans: PhaseSpans
     crews: CrewOrder
     stretches: tuple[TrenchStretches, ...]
+    choice: MachineChoice | None = None
 
 
-def order_work(labor: Labor, rates: Rates, order: WorkOrder, units: UnitSet) -> Ordered:
-    """Put the work of a quote in order: hours as scheduled.
+def order_work(timed: TimedWork, rates: Rates, order: WorkOrder, units: UnitSet) -> Ordered:
+    """Put the work of a quote in order: hours as timed.
 
     Raises QuoteFaultsError (`walls-wait-for-each-other`).
     """
     work = (
-        *crew_work(labor, rates, order.task_phases, order.walls),
+        *crew_work(timed, rates, order.task_phases, order.walls),
         *machine_work(order.machines, order.walls),
     )
     stretches = tuple(_stretches(work, order, units))
     spans = schedule_spans(work, order.walls, {trench.wall: trench.count for trench in stretches})
     crews = order_crews(rates, work, spans, stretches)
+    machines = machine_days(order.machines, work, spans)
+    needs = {each.machine: each.needed for each in machines}
     return Ordered(
-        labor=hold_crews(labor, rates, crews.stays),
-        machines=machine_days(order.machines, work, spans),
+        timed=timed,
+        machines=machines,
+        held=hold_machines(timed.machine_tasks, rates, needs),
         order=order,
         work=work,
         spans=spans,
@@ -129,13 +135,14 @@ def order_work(labor: Labor, rates: Rates, order: WorkOrder, units: UnitSet) -> 
 
 
 def tell_phases(ordered: Ordered, rates: Rates, lines: Sequence[QuantityLine]) -> Phases:
-    """What is done, needed and waited for in each phase; `lines` as taken off."""
-    labor, order, crews = ordered.labor, ordered.order, ordered.crews
+    """The labor, and what is done, needed and waited for in each phase; `lines` as taken off."""
+    order, crews = ordered.order, ordered.crews
+    labor = labor_of(ordered.timed, rates, crews.stays, ordered.held)
     last = max((span.finish for span in ordered.spans.values()), default=Fraction(0))
     ends = (rounding.half_days_up(last), *(stay.end for stay in crews.stays.values()))
     working, rules = max(ends), order.rules
     return Phases(
-        labor=labor,
+        labor=replace(labor, choice=ordered.choice),
         phases=_phase_times(ordered, rates, lines),
         daily_hours=total_of(task.hours for task in labor.tasks if is_daily(task)),
         working_days=working,
@@ -153,11 +160,6 @@ def _ordered_crews(rates: Rates, order: CrewOrder, end: Decimal) -> Iterator[Ord
         if stay := order.stays.get(crew.id):
             gone = gaps(stay.there, rounding.half_days_begun(end))
             yield OrderedCrew(crew=crew.id, title=crew.title, days=stay.days, away=gone)
-
-
-def machine_needs(machines: Sequence[MachineDays]) -> Mapping[str, tuple[Days, ...]]:
-    """Working days on which each machine is needed, in stretches from first to last."""
-    return {machine.machine: machine.needed for machine in machines}
 
 
 def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
@@ -194,10 +196,10 @@ def _phase_times(
     ordered: Ordered, rates: Rates, lines: Sequence[QuantityLine]
 ) -> tuple[PhaseTime, ...]:
     """Every phase with something to do or something to have on site, in the order of work."""
-    labor, order = ordered.labor, ordered.order
+    timed, order = ordered.timed, ordered.order
     materials = lines_by_phase(lines, order.item_phases)
-    crews_by_phase = crew_days(labor, rates, order.task_phases, ordered.crews)
-    tasks = [task for task in labor.tasks if not is_daily(task)]
+    crews_by_phase = crew_days(timed, rates, order.task_phases, ordered.crews)
+    tasks = [task for task in timed.tasks if not is_daily(task)]
     times: list[PhaseTime] = []
     for phase in PHASES:
         parts = PhaseParts(

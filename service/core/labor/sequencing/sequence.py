@@ -9,8 +9,9 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
+
+from service.core.fraction import Fraction
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

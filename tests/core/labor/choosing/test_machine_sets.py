@@ -16,9 +16,12 @@ from service.core.job.measured import Measured
 from service.core.job.rates import MachineTask, ProductionTask, Rates
 from service.core.job.site_task import SiteMachine, SiteTask, SiteWorkEntry
 from service.core.labor.choosing.machine_sets import MOST_OPTIONAL, Options, choose_machines
+from service.core.labor.crew_stay import CrewStay
 from service.core.labor.fit import NO_LIMITS, SiteLimits
-from service.core.labor.hours import Labor, TaskHours
-from service.core.labor.labor import task_timing
+from service.core.labor.hours import Labor, TaskHours, TimedWork
+from service.core.labor.labor import labor_of, task_timing
+from service.core.labor.machine_time import hold_machines
+from service.core.labor.sequencing.crew_phases import CrewOrder
 from service.core.labor.sequencing.phases import Ordered, WorkOrder, order_work
 from service.core.labor.site_work import Workforce, site_hours
 from service.core.measure import UNITS, US
@@ -26,10 +29,11 @@ from service.core.shares import Shares
 from service.core.three_point import one_figure
 from tests.given.machines import YD3, digger, machine_rates, machine_task
 from tests.given.money import quantities, rates, task
-from tests.given.phases import ONE, labor
+from tests.given.phases import ONE
 from tests.given.walls import ft
 
-NO_ORDER = order_work(labor(), rates(), WorkOrder(walls=ONE, task_phases={}, item_phases={}), US)
+NO_WORK = TimedWork(tasks=())
+NO_ORDER = order_work(NO_WORK, rates(), WorkOrder(walls=ONE, task_phases={}, item_phases={}), US)
 BY_HAND = task("dig_by_hand", by="cut_volume", hours="1.5", unit="yd3")
 
 
@@ -68,8 +72,13 @@ def choose(
     def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
         return site_hours(entries, Workforce(rates=rates, conditions={}, limits=left), US)
 
-    def order(labor: Labor) -> Ordered:
-        return replace(NO_ORDER, labor=labor)
+    def order(work: TimedWork) -> Ordered:
+        held = hold_machines(work.machine_tasks, rates, {})
+        labor = labor_of(work, rates, {}, held)
+        crews = CrewOrder(
+            stays={crew.crew: there_for(crew.days) for crew in labor.crews}, present={}
+        )
+        return replace(NO_ORDER, timed=work, held=held, crews=crews)
 
     timing = task_timing(rates, {}, quantities(), US, measured=measured, limits=limits)
     options = Options(
@@ -79,7 +88,15 @@ def choose(
         site_hours=hours_of_site,
         order=order,
     )
-    return choose_machines(options).labor
+    found = choose_machines(options)
+    labor = labor_of(found.timed, rates, found.crews.stays, found.held)
+    return replace(labor, choice=found.choice)
+
+
+def there_for(days: Decimal) -> CrewStay:
+    """The whole crew of two, there from the start for so many days."""
+    there = ((0, int(days * 2)),)
+    return CrewStay(waiting="paid", there=there, people=((2, days),))
 
 
 def sets_of(labor: Labor) -> list[tuple[tuple[str, ...], str]]:
