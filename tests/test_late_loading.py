@@ -67,6 +67,15 @@ def test_help_loads_no_command() -> None:
     assert not imported & {*LATE, *LATE_IN_COMMANDS, *OF_THE_SERVICE}
 
 
+def test_quote_loads_neither_database_nor_server() -> None:
+    """A file is quoted without the database's library, the server, and what reads other files."""
+    imported = loaded_by("quote", str(EXAMPLE))
+    assert "service.cli.quote" in imported
+    unneeded = {*LATE, *LATE_IN_COMMANDS, "service.storage.store", "structlog", "tomlkit"}
+    needed = {"msgspec", "numpy", "pydantic", "pint", "scipy"}  # numpy and scipy by Pint alone
+    assert not imported & (unneeded - needed)
+
+
 def test_loaded_sees_what_is_imported() -> None:
     """A module that is imported at the start is found."""
     assert loaded(f"{START}; import alembic") == {"alembic"}
