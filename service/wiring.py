@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from service.catalog import Catalog, load_catalog
 from service.settings import Settings
-from service.storage import Store
+
+if TYPE_CHECKING:
+    from service.storage import Store
 
 
 def settings_catalog(settings: Settings) -> Catalog:
@@ -17,6 +21,8 @@ def settings_catalog(settings: Settings) -> Catalog:
 
 def open_store(settings: Settings) -> Store:
     """The database that the settings name, as it is. Raises StorageUrlError."""
+    from service.storage import Store  # noqa: PLC0415  its library is loaded with it
+
     return Store.open(settings.store_url(), unsafe=settings.database_unsafe)
 
 

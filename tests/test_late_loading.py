@@ -11,6 +11,9 @@ import pytest
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLE = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
 LATE = ("alembic", "pint", "procrastinate", "python_calamine", "scipy", "shapely")
+# What the list of commands has no need of, beside those above.
+LATE_IN_COMMANDS = ("fastapi", "msgspec", "numpy", "openpyxl", "pydantic", "sqlalchemy", "uvicorn")
+OF_THE_SERVICE = ("service.catalog", "service.core", "service.operations", "service.storage")
 # Pint looks at what stands beside it; where a release is installed, SciPy doesn't.
 WITH_PINT = {"pint", "scipy"}
 START = "import service.cli.app; from service.api.app import create_app"
@@ -43,6 +46,34 @@ def test_start_loads_late_what_few_need(code: str, needed: set[str]) -> None:
     """Migrations, workbooks, queues and second methods are loaded where they are used, the unit
     library at the first measurement."""
     assert loaded(code) == needed
+
+
+def loaded_by(*words: str) -> set[str]:
+    """The modules that are loaded when a command ends."""
+    told = """
+import atexit, runpy, sys
+atexit.register(lambda: print(*sys.modules, sep="\\n", file=sys.stderr))
+runpy.run_module("service", run_name="__main__", alter_sys=True)
+"""
+    command = [sys.executable, "-c", told, *words]
+    done = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)
+    return set(done.stderr.splitlines())
+
+
+def test_help_loads_no_command() -> None:
+    """The list of commands is shown without what any of them needs."""
+    imported = loaded_by("--help")
+    assert "service.cli.app" in imported
+    assert not imported & {*LATE, *LATE_IN_COMMANDS, *OF_THE_SERVICE}
+
+
+def test_quote_loads_neither_database_nor_server() -> None:
+    """A file is quoted without the database's library, the server, and what reads other files."""
+    imported = loaded_by("quote", str(EXAMPLE))
+    assert "service.cli.quote" in imported
+    unneeded = {*LATE, *LATE_IN_COMMANDS, "service.storage.store", "structlog", "tomlkit"}
+    needed = {"msgspec", "numpy", "pydantic", "pint", "scipy"}  # numpy and scipy by Pint alone
+    assert not imported & (unneeded - needed)
 
 
 def test_loaded_sees_what_is_imported() -> None:

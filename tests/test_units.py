@@ -8,11 +8,12 @@ import sys
 import time
 import tomllib
 from collections.abc import Mapping
-from decimal import Decimal
+from decimal import Decimal, localcontext
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import pint
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -30,6 +31,8 @@ from service.units import (
     read_amount,
     read_units,
 )
+from service.units.factor import factor
+from service.units.symbols import READ
 
 REFERENCE = tomllib.loads(
     (Path(__file__).parent / "reference" / "conversions.toml").read_text(encoding="utf-8"),
@@ -554,6 +557,34 @@ def test_publish_measure_is_read_again(value: float) -> None:
     """What comes out may be sent in again and is the same to nine digits."""
     again = parse_measure(publish_measure(value, "length", "ft"), "length")
     assert again == pytest.approx(value, rel=1e-8)
+
+
+@pytest.fixture(scope="module")
+def own_registry() -> pint.UnitRegistry[Any]:
+    """Pint with the definitions that it comes with."""
+    with localcontext(prec=100):
+        return pint.UnitRegistry(cache_folder=None, non_int_type=Decimal)
+
+
+@pytest.mark.parametrize(
+    ("dimension", "symbol"), [(each, symbol) for each in DIMENSIONS for symbol in READ[each]]
+)
+def test_factor_is_what_pints_own_definitions_give(
+    own_registry: pint.UnitRegistry[Any], dimension: MeasureDimension, symbol: str
+) -> None:
+    """Our short list of definitions says of every unit that is read what Pint's own list says, to
+    40 digits."""
+    si = {
+        "length": "m", "area": "m2", "volume": "m3", "mass": "kg", "density": "kg/m3",
+        "pressure": "Pa", "unit_weight": "N/m3", "force_per_length": "N/m", "angle": "rad",
+    }  # fmt: skip
+    wanted = si[dimension].replace("2", "**2").replace("3", "**3")
+    with localcontext(prec=100):
+        parts = {name: Decimal(power) for name, power in READ[dimension][symbol]}
+        unit = own_registry.UnitsContainer(parts)
+        given = own_registry.Quantity(Decimal(1), unit).to(wanted).magnitude
+        off = factor(dimension, symbol) / given - 1
+    assert abs(off) <= Decimal("1e-40")
 
 
 def test_units_are_loaded_on_first_use() -> None:

@@ -1,4 +1,4 @@
-"""The command line, wired: every command registers itself here.
+"""The command line, wired: every command stands here with its module and its own first words.
 
 Exit codes: 0 done, 1 the input is at fault (the message is on stderr), 2 wrong usage.
 """
@@ -6,24 +6,53 @@ Exit codes: 0 done, 1 the input is at fault (the message is on stderr), 2 wrong 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import typer
 
-from service.api.dependencies import PutOnQueue
-from service.cli import (
-    batch,
-    catalog,
-    check_jobs,
-    database,
-    demo,
-    openapi,
-    prices,
-    quote,
-    quotes,
-    reprice,
-    serve,
+from service.cli.late import ListedCommand, add_late
+
+if TYPE_CHECKING:
+    from service.api.dependencies import PutOnQueue
+    from service.storage import Store
+
+COMMANDS = (
+    ListedCommand("serve", "serve", "Answer HTTP requests until stopped."),
+    ListedCommand(
+        "demo",
+        "demo",
+        "Start the service on this machine, post an example to it and print the priced result.",
+    ),
+    ListedCommand("quote", "quote", "Quote the walls of a request. Nothing is stored."),
+    ListedCommand(
+        "batch",
+        "batch",
+        "Quote many requests, one JSON document a line; one answer a line. Nothing is stored.",
+    ),
+    ListedCommand(
+        "reprice",
+        "reprice",
+        "Preview what saved quotes cost on new prices, or write what a preview showed.",
+    ),
+    ListedCommand("quotes", "quotes", "Saved quotes."),
+    ListedCommand(
+        "catalog",
+        "catalog",
+        "The files that wall systems, sections, prices and the rest come from.",
+    ),
+    ListedCommand(
+        "check-jobs",
+        "check_jobs",
+        "Compare finished jobs with their quotes, task by task. Nothing is changed or stored.",
+    ),
+    ListedCommand("prices", "prices", "Price lists: what they say, and what a supplier changes."),
+    ListedCommand(
+        "db", "database", "The database of price lists and saved quotes (SERVICE_DATABASE_URL)."
+    ),
+    ListedCommand(
+        "openapi", "openapi", "Print the OpenAPI document of this service, sorted and indented."
+    ),
 )
-from service.storage import Store
 
 app = typer.Typer(
     name="service",
@@ -32,17 +61,8 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-serve.register(app)
-demo.register(app)
-quote.register(app)
-batch.register(app)
-reprice.register(app)
-quotes.register(app)
-catalog.register(app)
-check_jobs.register(app)
-prices.register(app)
-database.register(app)
-openapi.register(app)
+for command in COMMANDS:
+    add_late(app, command)
 
 
 def main(

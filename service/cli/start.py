@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from typing import TYPE_CHECKING
 
 import typer
 from pydantic import ValidationError
@@ -16,8 +17,11 @@ from pydantic import ValidationError
 from service.catalog import Catalog, CatalogInvalidError
 from service.cli.columns import printable
 from service.settings import PREFIX, Settings, unknown_variables
-from service.storage import StorageError, Store
+from service.storage import StorageError
 from service.wiring import open_store, settings_catalog
+
+if TYPE_CHECKING:
+    from service.storage import Store
 
 AT_FAULT, WRONG_USAGE = 1, 2
 STORAGE_OR_FILE = (StorageError, OSError)

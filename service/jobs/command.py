@@ -1,26 +1,18 @@
 """`work`: take re-pricings from the job queue; and how a service puts them onto it.
 
-The queue's library is an extra, and is imported by what uses it alone.
+What does it is imported when it is called: the command line lists the command without it.
 """
 
 from __future__ import annotations
 
-import asyncio
-import logging
 from collections.abc import Callable
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from service.catalog import CatalogInvalidError
-from service.settings import Settings
-from service.storage import Connection, StorageError, Store
-from service.storage.repricings import Run
-from service.wiring import open_store, settings_catalog
-
-
-class QueueUnusableError(Exception):
-    """There is no job queue here: the database can't hold one, or its library is missing."""
+if TYPE_CHECKING:
+    from service.storage import Connection, Store
+    from service.storage.repricings import Run
 
 
 def add_to(app: typer.Typer) -> None:
@@ -30,15 +22,9 @@ def add_to(app: typer.Typer) -> None:
 
 def connect_queue(store: Store) -> Callable[[Connection, Run], None]:
     """How runs are put on the queue of a store. Raises QueueUnusableError, StorageError."""
-    try:
-        from service.jobs.queue import JobQueue, QueueMissingError  # noqa: PLC0415
-    except ModuleNotFoundError as error:
-        message = f"a job queue needs the extra `queue` ({error.name} is not installed)"
-        raise QueueUnusableError(message) from error
-    try:
-        return JobQueue(store).put
-    except QueueMissingError as error:
-        raise QueueUnusableError(str(error)) from error
+    from service.jobs.start import put_on_queue  # noqa: PLC0415
+
+    return put_on_queue(store)
 
 
 def work(
@@ -50,20 +36,6 @@ def work(
     ] = 30.0,
 ) -> None:
     """Do re-pricings from the job queue until stopped. PostgreSQL alone."""
-    settings = Settings()
-    logging.basicConfig(level=settings.log_level.upper())
-    try:
-        catalog = settings_catalog(settings)
-        store = open_store(settings)
-        store.migrate()
-        connect_queue(store)
-    except (CatalogInvalidError, QueueUnusableError, StorageError) as error:
-        typer.echo(str(error), err=True)
-        raise typer.Exit(1) from error
-    from service.jobs.queue import JobQueue  # noqa: PLC0415
-    from service.jobs.worker import run_worker  # noqa: PLC0415
+    from service.jobs.start import work_on_queue  # noqa: PLC0415
 
-    try:
-        asyncio.run(run_worker(store, catalog, JobQueue(store), stalled_after, once=once))
-    finally:
-        store.close()
+    work_on_queue(stalled_after, once=once)

@@ -19,8 +19,8 @@ from service.storage.errors import (
     StorageForeignError,
     StorageGoneError,
     StorageMovedError,
-    translated,
 )
+from service.storage.translation import translated
 
 Identity = tuple[int, int]
 _LOOK_SECONDS = 5.0

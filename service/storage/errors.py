@@ -16,32 +16,6 @@ Each says what happened in words for whoever runs the service; no driver's text 
 
 from __future__ import annotations
 
-import sqlite3
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
-from types import MappingProxyType
-from typing import Final
-
-from sqlalchemy.exc import DBAPIError
-from sqlalchemy.exc import TimeoutError as PoolTimeoutError
-
-_FULL: Final = frozenset({"SQLITE_FULL", "53100"})
-_BUSY: Final = frozenset({"SQLITE_BUSY", "SQLITE_LOCKED", "55P03", "40001", "40P01"})
-# By the first letters: I/O, no file; connection, shutdown or a statement's time, too many callers,
-# the system below.
-_GONE: Final = ("SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_PROTOCOL", "08", "57", "53", "58")
-_READ_ONLY: Final = ("SQLITE_READONLY", "SQLITE_PERM", "25006")
-_DAMAGED: Final = "the database is damaged; restore it from a copy that `db backup` made"
-_FOREIGN: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "SQLITE_NOTADB": "this is no SQLite database; name another file, or restore it from a copy",
-        **dict.fromkeys(
-            ("SQLITE_CORRUPT", "SQLITE_CORRUPT_INDEX", "SQLITE_CORRUPT_VTAB", "XX001", "XX002"),
-            _DAMAGED,
-        ),
-    }
-)
-
 
 class StorageError(Exception):
     """Root of the errors of storage."""
@@ -81,48 +55,3 @@ class StorageUnsafeError(StorageError):
 
 class StorageUrlError(StorageError):
     """The URL names no database that can be opened here."""
-
-
-@contextmanager
-def translated() -> Iterator[None]:
-    """Turn a driver's errors into those above; what none of them fits passes as it is."""
-    try:
-        yield
-    except PoolTimeoutError as error:
-        raise StorageBusyError("all connections to the database are in use") from error
-    except DBAPIError as error:
-        known = _known(_code(error.orig), error)
-        if known is None:
-            raise
-        raise known from error
-    except sqlite3.Error as error:
-        known = _known(_code(error), None)
-        if known is None:
-            raise
-        raise known from error
-
-
-def _known(code: str, error: DBAPIError | None) -> StorageError | None:
-    if code in _FULL:
-        return StorageFullError("the database's disk is full")
-    if code.startswith(tuple(_BUSY)):
-        return StorageBusyError("another writer holds the database")
-    if code.startswith(_READ_ONLY):
-        return StorageReadOnlyError("the database can be read and not written to")
-    if code in _FOREIGN:
-        return StorageForeignError(_FOREIGN[code])
-    if code.startswith(_GONE) or (error is not None and _unreached(error, code)):
-        return StorageGoneError("the database can't be reached")
-    return None
-
-
-def _code(origin: object) -> str:
-    """SQLite's name of the error, or the SQLSTATE."""
-    found = getattr(origin, "sqlite_errorname", None) or getattr(origin, "sqlstate", None)
-    return str(found or "")
-
-
-def _unreached(error: DBAPIError, code: str) -> bool:
-    """Whether the connection broke, or a driver could not even connect: then there is no code."""
-    broken = type(error.orig).__name__ in {"OperationalError", "ConnectionTimeout"}
-    return error.connection_invalidated or (not code and broken)

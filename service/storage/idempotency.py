@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from sqlalchemy import ColumnElement, Connection, and_, delete, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.storage.errors import translated
 from service.storage.tables import IDEMPOTENCY as TABLE
+from service.storage.translation import translated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,8 +19,8 @@ from service.storage.errors import (
     StorageFullError,
     StorageGoneError,
     StorageUnsafeError,
-    translated,
 )
+from service.storage.translation import translated
 
 Clock = Callable[[], int]
 

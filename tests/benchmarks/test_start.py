@@ -5,31 +5,38 @@ Run by name (`python .ci/tasks.py benchmarks`), on a machine that does nothing e
 
 from __future__ import annotations
 
+import os
 import resource
 import statistics
 import subprocess
 import sys
 from pathlib import Path
+from tempfile import gettempdir
 
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 BODY = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
 ROUNDS = 5
+# As installed: Python keeps what it compiled. The first round, which compiles, is left out.
+ENVIRONMENT = {name: os.environ[name] for name in os.environ if name != "PYTHONDONTWRITEBYTECODE"}
+ENVIRONMENT["PYTHONPYCACHEPREFIX"] = str(Path(gettempdir()) / "wall-quotes-compiled")
 
 
 def started(which: str) -> tuple[float, float]:
     """CPU seconds to the first answer, and resident MiB after it."""
     script = Path(__file__).with_name("starting_process.py")
     command = [sys.executable, str(script), which, str(BODY)]
-    done = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)
+    done = subprocess.run(
+        command, cwd=ROOT, check=True, capture_output=True, text=True, env=ENVIRONMENT
+    )
     seconds, resident = done.stdout.split()
     return float(seconds), float(resident)
 
 
 def test_start_costs_a_few_bare_applications() -> None:
     """CPU to the first answer and resident memory / those of a bare application."""
-    rounds = [(started("bare"), started("service")) for _ in range(ROUNDS)]
+    rounds = [(started("bare"), started("service")) for _ in range(ROUNDS + 1)][1:]
     cpu = statistics.median(ours[0] / bare[0] for bare, ours in rounds)
     memory = statistics.median(ours[1] / bare[1] for bare, ours in rounds)
     (_, bare), (seconds, resident) = rounds[-1]
@@ -40,16 +47,17 @@ def test_start_costs_a_few_bare_applications() -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "most"), [(("--help",), 2.2), (("quote", str(BODY)), 2.4)], ids=["help", "quote"]
+    ("arguments", "most"), [(("--help",), 0.5), (("quote", str(BODY)), 1.0)], ids=["help", "quote"]
 )
 def test_commands_start_soon(arguments: tuple[str, ...], most: float) -> None:
     """CPU seconds of a command, from start to end."""
     spent = []
-    for _ in range(ROUNDS):
+    for _ in range(ROUNDS + 1):
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         command = [sys.executable, "-m", "service", *arguments]
-        subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
+        subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL, env=ENVIRONMENT)
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
         spent.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    print(f"{arguments[0]}: {statistics.median(spent):.2f} s")  # noqa: T201
-    assert statistics.median(spent) <= most
+    middle = statistics.median(spent[1:])
+    print(f"{arguments[0]}: {middle:.2f} s")  # noqa: T201
+    assert middle <= most

@@ -24,8 +24,8 @@ from starlette.testclient import TestClient
 from service.api.app import create_app
 from service.catalog import Catalog
 from service.jobs import connect_queue
-from service.jobs.command import QueueUnusableError
 from service.jobs.queue import JobQueue, do_chunk, plain_address
+from service.jobs.start import QueueUnusableError
 from service.operations.repricing.repricing_answer import RepricingAnswer
 from service.operations.repricing.repricing_reads import read_repricing
 from service.operations.repricing.repricing_start import read_repricing_request, start_repricing

@@ -10,13 +10,14 @@ import difflib
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from service.catalog import Catalog
 from service.core.job.price_list import PriceList
 from service.operations.prices.kept_revision import decode_kept, to_price_list
-from service.storage import Store
-from service.storage import price_lists as rows
+
+if TYPE_CHECKING:
+    from service.storage import Store
 
 # Items of all kept revisions together; one takes some 500 bytes.
 MOST_KEPT_ITEMS: Final = 200_000
@@ -36,6 +37,8 @@ class StoredPrices:
         store = self._open_store()
         if store is None:
             return None
+        from service.storage import price_lists as rows  # noqa: PLC0415
+
         with store.read() as connection:
             head = rows.find_latest(connection, list_id)
         return None if head is None else head.number
@@ -56,6 +59,8 @@ class StoredPrices:
         store = self._open_store()
         known = list(catalog.ids("price_lists"))
         if store is not None:
+            from service.storage import price_lists as rows  # noqa: PLC0415
+
             with store.read() as connection:
                 known += rows.list_ids(connection)
         close = difflib.get_close_matches(list_id, known, 1)
@@ -65,6 +70,8 @@ class StoredPrices:
         store = self._open_store()
         if store is None:
             return None
+        from service.storage import price_lists as rows  # noqa: PLC0415
+
         with store.read() as connection:
             if rows.find_head(connection, list_id, number) is None:
                 return None
