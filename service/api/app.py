@@ -22,6 +22,7 @@ from service.api.problems import encode
 from service.api.storing_gate import Gates
 from service.api.table import Table
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
+from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
@@ -39,6 +40,7 @@ OPERATIONS = Table(
     (
         *QUOTES,
         *SAVED_QUOTES,
+        *DOCUMENTS,
         *REPRICINGS,
         *PRICE_LISTS,
         *CATALOG,

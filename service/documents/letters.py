@@ -7,6 +7,7 @@ wrote stays in its line, in every form alike.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Mapping
 from functools import lru_cache
 from importlib.resources import as_file, files
 
@@ -41,3 +42,17 @@ def coverage() -> frozenset[int]:
 def _code_points(name: str) -> frozenset[int]:
     with as_file(files("service.documents") / "fonts" / name) as path, TTFont(path) as font:
         return frozenset(font.getBestCmap())
+
+
+def advance(text: str, *, strong: bool = False) -> float:
+    """How wide a text is set, in parts of its size."""
+    widths = _widths(_FONTS[1] if strong else _FONTS[0])
+    return sum(widths.get(ord(letter), 1.0) for letter in text)
+
+
+@lru_cache(maxsize=2)
+def _widths(name: str) -> Mapping[int, float]:
+    """Advances of a font by code point, in parts of its size."""
+    with as_file(files("service.documents") / "fonts" / name) as path, TTFont(path) as font:
+        advances, size = font["hmtx"].metrics, font["head"].unitsPerEm
+        return {code: advances[glyph][0] / size for code, glyph in font.getBestCmap().items()}

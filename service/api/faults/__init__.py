@@ -21,6 +21,7 @@ from service.api.faults import (
     json_text,
     labor,
     layout,
+    paper,
     price,
     prices,
     quoting,
@@ -50,6 +51,7 @@ ROOMS = (
     prices,
     saved,
     repricing,
+    paper,
 )
 
 

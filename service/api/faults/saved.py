@@ -64,7 +64,8 @@ KINDS = (
     ProblemKind(
         "quote-incomplete",
         "The quote is not complete",
-        "A quote whose total leaves something out can't be issued: `price.not_priced` of its "
+        "A quote whose total leaves something out can't be issued, nor put on a customer's "
+        "paper: `price.not_priced` of its "
         "answer says what and by which field. Make a revision that prices it, or set "
         "`materials_only`, which then stands in the title.",
         status=409,

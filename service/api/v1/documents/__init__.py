@@ -1,0 +1,1 @@
+"""Documents: a quote on paper, in the form that is asked for."""

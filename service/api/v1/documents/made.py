@@ -1,0 +1,108 @@
+"""`POST /v1/documents/{kind}`, and the documents of a saved quote: made by processes that
+calculate, as many at a time as they are."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.api.answers import content_response
+from service.api.bodies import read_json
+from service.api.calculating import while_connected
+from service.api.dependencies import (
+    get_catalog,
+    get_door,
+    get_gates,
+    get_stored_prices,
+    run_stored,
+)
+from service.api.problems import ParameterError, ProblemError
+from service.api.v1.documents.parameters import disposition, read_kind, read_options
+from service.api.v1.saved_quotes.address import read_id, read_revision_number
+from service.core.errors import QuoteFaultsError
+from service.operations.paper.asking import DocumentAsked, Made, NotMade
+from service.operations.paper.document_request import read_body
+from service.operations.paper.kept import kept_document
+from service.operations.paper.kinds import MEDIA_TYPES
+from service.operations.paper.making import make_document as make
+from service.operations.quoting.elsewhere import asked as told_of
+from service.operations.quoting.quote import prepare_document
+from service.operations.quoting.quote_request import names_stored_list
+from service.operations.saved.saved_quote_request import inside_request
+from service.storage import Store
+
+# What setting a document takes beside its quote, in ms of one core.
+SETTING_MS = 400.0
+
+
+async def make_document(request: Request) -> Response:
+    """Put a quote on paper. Nothing is stored: the same request gives the same bytes.
+
+    A visit sheet is also made of a number of stations alone.
+    """
+    kind = read_kind(request)
+    options, form = read_options(request, kind)
+    catalog = get_catalog(request)
+    document, stations = read_body(await read_json(request), kind, catalog)
+    asked = DocumentAsked(kind=kind, form=form, options=options, stations=stations)
+    if document is None:
+        return await _answer(request, asked, SETTING_MS)
+    try:
+        if names_stored_list(document, catalog):
+            stored = get_stored_prices(request)
+            reading = get_gates(request).reading
+            prepared = await reading.run(lambda: prepare_document(document, catalog, stored))
+        else:
+            prepared = prepare_document(document, catalog)
+        told = told_of(document, prepared, catalog)
+        asked = DocumentAsked(
+            kind=kind, form=form, options=options, document=told.document, prices=told.prices
+        )
+        return await _answer(request, asked, prepared.cost_ms + SETTING_MS)
+    except QuoteFaultsError as error:
+        raise QuoteFaultsError(inside_request(error.faults)) from None
+
+
+async def read_quote_document(request: Request) -> Response:
+    """A revision on paper: its figures are those that were answered; company and words are
+    today's, so it is asked for anew each time."""
+    kind = read_kind(request)
+    options, form = read_options(request, kind)
+    quote_id, number = read_id(request), read_revision_number(request)
+    catalog, stored = get_catalog(request), get_stored_prices(request)
+
+    def read(store: Store) -> tuple[DocumentAsked, float]:
+        with store.read() as connection:
+            return kept_document(
+                connection, catalog, stored, (quote_id, number), (kind, form, options)
+            )
+
+    asked, cost_ms = await run_stored(request, read)
+    return await _answer(request, asked, cost_ms + SETTING_MS)
+
+
+async def _answer(request: Request, asked: DocumentAsked, cost_ms: float) -> Response:
+    catalog = get_catalog(request)
+    running = get_door(request).run(make, catalog, asked, cost_ms)
+    made = await while_connected(request, running)
+    if isinstance(made, NotMade):
+        raise _refused(made)
+    return _sent(request, asked, made)
+
+
+def _sent(request: Request, asked: DocumentAsked, made: Made) -> Response:
+    headers = {"Content-Disposition": disposition(made.name, asked.form), "Vary": "Accept"}
+    if made.policy:
+        headers["Content-Security-Policy"] = made.policy
+    media_type = MEDIA_TYPES[asked.form]
+    if media_type.startswith("text/"):
+        media_type += "; charset=utf-8"
+    if asked.kept is None:
+        return Response(made.body, media_type=media_type, headers=headers)
+    return content_response(request, made.body, headers=headers, media_type=media_type)
+
+
+def _refused(made: NotMade) -> ProblemError:
+    if made.option:
+        return ParameterError(made.option, made.message, made.hint or None, code=made.code)
+    return ProblemError(made.code, f"{made.message[:1].upper()}{made.message[1:]}.")

@@ -1,0 +1,54 @@
+"""The operations that put quotes on paper."""
+
+from __future__ import annotations
+
+from service.api.bodies import JSON
+from service.api.operation import READS_STORED, STORES, Answer, Body, Operation, Shape
+from service.api.parameters import IF_CHANGED, REVISION
+from service.api.v1.documents import made
+from service.api.v1.documents.parameters import KIND, OPTIONS
+from service.api.v1.saved_quotes.address import PREFIX, QUOTE_ID
+from service.operations.paper.document_request import DocumentRequest
+from service.operations.paper.kinds import MEDIA_TYPES
+from service.operations.paper.quotation import Quotation
+
+TAG = "documents"
+_BYTES = {"type": "string", "format": "binary"}
+_SHAPES: dict[str, Shape] = {
+    **dict.fromkeys(MEDIA_TYPES.values(), _BYTES),
+    JSON: Quotation,
+}
+_MADE = Answer(
+    description="The document; which forms a kind has stands at `kind`.",
+    shapes=_SHAPES,
+    headers=("ETag",),
+)
+
+OPERATIONS = (
+    Operation(
+        method="POST",
+        path="/v1/documents/{kind}",
+        handler=made.make_document,
+        scopes=("field", "quotes"),
+        form="chosen",
+        tag=TAG,
+        summary="Put a quote on paper: quote, crew sheet, order, costs, drawings",
+        parameters=(KIND, *OPTIONS),
+        body=Body(shapes={JSON: DocumentRequest}),
+        answers=(Answer(description="The document.", shapes=_SHAPES),),
+        refuses=(*READS_STORED, 409),
+        example="customer_quote",
+    ),
+    Operation(
+        method="GET",
+        path=f"{PREFIX}/{{id}}/revisions/{{revision}}/documents/{{kind}}",
+        handler=made.read_quote_document,
+        scopes=("field", "quotes"),
+        form="chosen",
+        tag=TAG,
+        summary="A saved quote on paper",
+        parameters=(QUOTE_ID, REVISION, KIND, *OPTIONS, IF_CHANGED),
+        answers=(_MADE, Answer(status=304, description="The caller has it.", headers=("ETag",))),
+        refuses=STORES,
+    ),
+)

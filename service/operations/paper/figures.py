@@ -1,0 +1,70 @@
+"""The drawings of a quote as figures of a document, in its language."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from service.core.quote import Quote
+from service.documents.drawings import (
+    Drawing,
+    Writing,
+    draw_elevation,
+    draw_plan,
+    draw_section,
+)
+from service.documents.tree import Figure
+from service.documents.words import Words
+from service.operations.answer_figures import Measure
+from service.operations.paper.kinds import DrawingKind
+from service.operations.paper.setting_out_tables import level_text
+from service.operations.paper.subject import Subject
+from service.operations.paper.written import detail, length
+from service.operations.quoting.measures import measure_of
+
+Draw = Callable[[Quote, Writing, str | None], Drawing | None]
+_DRAW: Mapping[DrawingKind, Draw] = {
+    "plan": draw_plan,
+    "elevation": draw_elevation,
+    "section": draw_section,
+}
+
+
+def figure_of(
+    subject: Subject, kind: DrawingKind, words: Words, wall: str | None = None
+) -> Figure | None:
+    """One drawing; None where there is nothing to draw. `wall` is the one that an elevation or a
+    section shows, the first where it is left out."""
+    draw = _DRAW.get(kind)
+    drawing = draw(subject.quote, _writing(subject, words), wall) if draw else None
+    if drawing is None:
+        return None
+    return Figure(
+        svg=drawing.svg,
+        width_mm=drawing.width_mm,
+        height_mm=drawing.height_mm,
+        title=drawing.title,
+        description=drawing.description,
+    )
+
+
+def figures_of(
+    subject: Subject, kinds: tuple[DrawingKind, ...], words: Words, wall: str | None = None
+) -> tuple[Figure, ...]:
+    """Those of several drawings that show something."""
+    figures = (figure_of(subject, kind, words, wall) for kind in kinds)
+    return tuple(figure for figure in figures if figure is not None)
+
+
+def _writing(subject: Subject, words: Words) -> Writing:
+    units = subject.quote.job.units
+
+    def measure(meters: float) -> Measure:
+        return measure_of(meters, "length", units)
+
+    return Writing(
+        words=words,
+        length=lambda meters: length(measure(meters), words),
+        detail=lambda meters: detail(measure(meters), words),
+        level=lambda meters: level_text(subject, meters),
+        units=units.name,
+    )
