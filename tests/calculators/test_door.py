@@ -24,6 +24,7 @@ from service.calculators import (
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from tests.given import errands
+from tests.given.processes import is_there
 
 ONE = Bounds(calculators=1, waiting=1, times_cost=4.0, least_seconds=60.0)
 SOON = 20.0  # seconds in which a process has begun, on a machine with much to do
@@ -50,15 +51,6 @@ async def until(ready: Callable[[], bool]) -> None:
     while not ready():
         assert time.monotonic() < end
         await asyncio.sleep(0.02)
-
-
-def is_there(process: int) -> bool:
-    """Whether a process lives (one that ended and was not waited for does not)."""
-    try:
-        state = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
-    except FileNotFoundError:
-        return False
-    return state[0] != "Z"
 
 
 def lines(mark: Path) -> list[str]:
