@@ -19,6 +19,7 @@ from service.api.front import Front
 from service.api.openapi import openapi_document
 from service.api.prepared import Once, Prepared, prepare
 from service.api.problems import encode
+from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
 from service.api.table import Table
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
@@ -69,12 +70,14 @@ def create_app(
     catalog: Catalog,
     store: Store | None = None,
     put_on_queue: PutOnQueue | None = None,
+    shared: SharedCatalog | None = None,
 ) -> FastAPI:
     """An application that answers from `catalog`; a reload reads the folders `settings` name.
 
     `store` is at head already; left out, the database that `settings` name is opened and
     migrated by the first call that needs it. With `put_on_queue` long work goes to the workers
-    of a job queue; else a thread of this process does it.
+    of a job queue; else a thread of this process does it. `shared` is the catalog of several
+    processes.
     """
     app = FastAPI(
         # The document and its pages are ours: service/api/docs.py.
@@ -88,7 +91,7 @@ def create_app(
     )
     app.state.document = Once(prepared_document)
     app.state.table = OPERATIONS
-    app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings))
+    app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings), shared)
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
     app.state.gates = Gates()
     app.state.door = Door(_bounds(settings))

@@ -11,6 +11,7 @@ from typing import TypeVar
 
 from starlette.requests import Request
 
+from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
@@ -28,13 +29,26 @@ class CatalogShelf:
     """Holds the catalog that answers are made from; a reload puts a new one in its place.
 
     A request takes the catalog once and works with that one to its end, whatever is reloaded
-    meanwhile.
+    meanwhile. `shared` is where the processes that answer beside this one find it.
     """
 
-    def __init__(self, catalog: Catalog, load: Callable[[], Catalog]) -> None:
-        self.current = catalog
+    def __init__(
+        self,
+        catalog: Catalog,
+        load: Callable[[], Catalog],
+        shared: SharedCatalog | None = None,
+    ) -> None:
+        self._current = catalog
         self._load = load
+        self._shared = shared
         self._lock = asyncio.Lock()
+
+    @property
+    def current(self) -> Catalog:
+        """The catalog by now, whichever process reloaded it."""
+        if self._shared is not None:
+            self._current = self._shared.newer() or self._current
+        return self._current
 
     async def reload(self) -> Catalog:
         """Load again and swap, all or nothing; one at a time.
@@ -45,8 +59,10 @@ class CatalogShelf:
         async with self._lock:
             loaded = await asyncio.to_thread(self._load)
             check_revisions(self.current, loaded)
-            self.current = loaded
-            return self.current
+            if self._shared is not None:
+                await asyncio.to_thread(self._shared.put, loaded)
+            self._current = loaded
+            return loaded
 
 
 class StoreShelf:

@@ -9,6 +9,7 @@ from service.calculators.door import (
     cores,
 )
 from service.calculators.outcome import place_of
+from service.calculators.packing import pack, unpack
 
 __all__ = [
     "Bounds",
@@ -17,5 +18,7 @@ __all__ = [
     "Door",
     "DoorBusyError",
     "cores",
+    "pack",
     "place_of",
+    "unpack",
 ]

@@ -17,7 +17,7 @@ from service.core.errors import QuoteFaultsError
 # A batch that began before a reload works with its catalog to its end.
 KEPT_CATALOGS: Final = 2
 # Whoever answers goes first: health and small quotes wait for no calculation.
-NICENESS: Final = 10
+NICENESS: Final = 5
 _catalogs: OrderedDict[str, Catalog] = OrderedDict()
 
 

@@ -13,8 +13,7 @@ from dataclasses import dataclass
 import uvicorn
 from fastapi import FastAPI
 
-from service.cli.serve import server_config
-from service.cli.server import Server
+from service.cli.server import Server, server_config
 from service.settings import Settings
 
 HOST = "127.0.0.1"

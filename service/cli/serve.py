@@ -7,22 +7,22 @@ costs and rates.
 from __future__ import annotations
 
 import ipaddress
+import socket
 from collections.abc import Callable
 from typing import Annotated
 
 import typer
-import uvicorn
-from fastapi import FastAPI
 
 from service.api.app import create_app
 from service.api.dependencies import PutOnQueue
-from service.api.front import MAX_HEAD_BYTES
 from service.cli.logs import configure_logs
-from service.cli.server import Server, run
+from service.cli.server import Server, run, server_config
+from service.cli.side_by_side import open_socket, run_side_by_side
 from service.cli.start import WRONG_USAGE, ended, open_database, read_catalog, read_settings
-from service.server import Bounds, bounded_protocol
 from service.settings import Settings
 from service.storage import Store
+
+MOST_WORKERS = 64
 
 
 def register(app: typer.Typer) -> None:
@@ -34,6 +34,9 @@ def serve(
     context: typer.Context,
     host: Annotated[str, typer.Option(help="Address to listen on; a loopback one.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(help="Port to listen on.", min=0, max=65535)] = 8000,
+    workers: Annotated[
+        int, typer.Option(help="Processes that answer side by side.", min=1, max=MOST_WORKERS)
+    ] = 1,
 ) -> None:
     """Answer HTTP requests until stopped."""
     _check_loopback(host)
@@ -46,11 +49,24 @@ def serve(
         f"Database: {store.version()}",
         err=True,
     )
-    app = create_app(settings, catalog, store, _queue(context, settings, store))
+    put_on_queue = _queue(context, settings, store)
     try:
-        run(Server(server_config(app, host, port, settings)))
+        if workers == 1:
+            app = create_app(settings, catalog, store, put_on_queue)
+            run(Server(server_config(app, host, port, settings)))
+        else:
+            store.close()  # each process has connections of its own
+            connect = context.obj if put_on_queue else None
+            run_side_by_side(workers, settings, catalog, _listening(host, port), connect)
     finally:
         store.close()
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    try:
+        return open_socket(host, port)
+    except OSError as error:
+        raise ended(f"Port {port} of {host} can't be used: {error.strerror}") from error
 
 
 def _queue(context: typer.Context, settings: Settings, store: Store) -> PutOnQueue | None:
@@ -63,34 +79,6 @@ def _queue(context: typer.Context, settings: Settings, store: Store) -> PutOnQue
     except Exception as error:
         message = f"SERVICE_QUEUE is set, and there is no queue: {error}"
         raise ended(message, WRONG_USAGE) from error
-
-
-def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvicorn.Config:
-    """How the server runs: the strict parser, small heads, no trust in forwarded addresses.
-
-    There is no cap on connections of all together: with one, silent connections would shut
-    everyone out. Each has deadlines instead.
-    """
-    bounds = Bounds(
-        head_seconds=settings.head_seconds,
-        body_seconds=settings.body_seconds,
-        answer_seconds=settings.answer_seconds,
-        per_address=settings.connections_per_address,
-    )
-    return uvicorn.Config(
-        app,
-        host=host,
-        port=port,
-        http=bounded_protocol(bounds),
-        ws="none",
-        h11_max_incomplete_event_size=MAX_HEAD_BYTES,
-        timeout_keep_alive=settings.idle_seconds,
-        timeout_graceful_shutdown=settings.graceful_seconds,
-        proxy_headers=False,
-        server_header=False,
-        access_log=False,
-        log_config=None,
-    )
 
 
 def _check_loopback(host: str) -> None:

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import asyncio
 import gc
-import signal
+import select
 import socket
-from collections.abc import Iterator
-from contextlib import contextmanager
-from types import FrameType
 from typing import Final
 
 import uvicorn
+from fastapi import FastAPI
 
-STOP_SIGNALS: Final = (signal.SIGTERM, signal.SIGINT, signal.SIGHUP)
+from service.api.front import MAX_HEAD_BYTES
+from service.server import Bounds, bounded_protocol, handled
+from service.settings import Settings
+
 # A caller that has connected gets half a second to say what it wants once the service stops.
 SETTLE_LOOKS: Final = 25
 _LOOK_SECONDS = 0.02
+# Callers that wait to be taken in.
+LINE: Final = 2048
 # Turns of the event loop in which it takes every caller in that the system has connected.
 _TURNS = 10
 
@@ -30,9 +33,18 @@ class Server(uvicorn.Server):
     read first.
     """
 
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Begin to answer. Of several processes on one socket each takes in one caller at a time
+        (`backlog` of the settings), and those who are not taken in yet wait in one long line."""
+        await super().startup(sockets)
+        for each in sockets or ():
+            each.listen(LINE)
+
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """Take in who is there, close the door, wait for what they want; then stop."""
         await _turn()
+        for listening in sockets or ():
+            await _all_taken(listening)
         for each in self.servers:
             each.close()
         await self._settled()
@@ -60,24 +72,51 @@ def run(server: uvicorn.Server, sockets: list[socket.socket] | None = None) -> N
     there and then. What is loaded by now stays for good: the garbage collector leaves it out,
     or each of its full rounds would look at the whole catalog, a tenth of a second long.
     """
+
+    def stop() -> None:
+        server.should_exit = True
+
     gc.freeze()
-    with _stopped_by_signals(server):
+    with handled(stop):
         server.run(sockets)
 
 
-@contextmanager
-def _stopped_by_signals(server: uvicorn.Server) -> Iterator[None]:
-    def stop(_number: int, _frame: FrameType | None) -> None:
-        server.should_exit = True
+def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvicorn.Config:
+    """How the server runs: the strict parser, small heads, no trust in forwarded addresses.
 
-    before = {number: signal.signal(number, stop) for number in STOP_SIGNALS}
-    try:
-        yield
-    finally:
-        for number, handler in before.items():
-            signal.signal(number, handler)
+    There is no cap on connections of all together: with one, silent connections would shut
+    everyone out. Each has deadlines instead.
+    """
+    bounds = Bounds(
+        head_seconds=settings.head_seconds,
+        body_seconds=settings.body_seconds,
+        answer_seconds=settings.answer_seconds,
+        per_address=settings.connections_per_address,
+    )
+    return uvicorn.Config(
+        app,
+        host=host,
+        port=port,
+        http=bounded_protocol(bounds),
+        ws="none",
+        h11_max_incomplete_event_size=MAX_HEAD_BYTES,
+        timeout_keep_alive=settings.idle_seconds,
+        timeout_graceful_shutdown=settings.graceful_seconds,
+        proxy_headers=False,
+        server_header=False,
+        access_log=False,
+        log_config=None,
+    )
 
 
 async def _turn() -> None:
     for _ in range(_TURNS):
+        await asyncio.sleep(0)
+
+
+async def _all_taken(listening: socket.socket) -> None:
+    """Wait until nobody stands in line any more, or another process takes them."""
+    for _ in range(LINE):
+        if not select.select([listening], [], [], 0)[0]:
+            break
         await asyncio.sleep(0)

@@ -2,5 +2,6 @@
 
 from service.server.bounds import Bounds
 from service.server.protocol import bounded_protocol
+from service.server.supervisor import Supervisor, handled
 
-__all__ = ["Bounds", "bounded_protocol"]
+__all__ = ["Bounds", "Supervisor", "bounded_protocol", "handled"]

@@ -15,7 +15,7 @@ from typer.testing import CliRunner
 
 from service.api.app import create_app
 from service.cli.app import app
-from service.cli.serve import server_config
+from service.cli.server import server_config
 from service.settings import Settings
 from tests.given.catalogs import shipped_catalog
 from tests.given.service_process import running_service

@@ -22,9 +22,19 @@ def running_service(*, log: int = subprocess.PIPE, **settings: str) -> Iterator[
 
     `log` says where its log goes.
     """
+    with running_workers(1, log=log, **settings) as running:
+        yield running
+
+
+@contextmanager
+def running_workers(
+    workers: int, *, log: int = subprocess.PIPE, **settings: str
+) -> Iterator[Running]:
+    """The same of so many processes that answer."""
     port = free_port()
+    command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
     with subprocess.Popen(
-        [sys.executable, "-m", "service", "serve", "--port", str(port)],
+        [*command, "--workers", str(workers)],
         cwd=ROOT,
         env={**os.environ, **settings},
         stdout=subprocess.PIPE,

@@ -1,0 +1,94 @@
+"""Several processes of one service on one address: what each of them does."""
+
+from __future__ import annotations
+
+import multiprocessing
+import socket
+import tempfile
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing.context import SpawnContext, SpawnProcess
+from pathlib import Path
+
+import uvicorn
+
+from service.api.app import create_app
+from service.api.dependencies import PutOnQueue
+from service.api.shared_catalog import SharedCatalog
+from service.calculators import cores
+from service.catalog import Catalog
+from service.cli.logs import configure_logs
+from service.cli.server import LINE, Server, run, server_config
+from service.server import Supervisor
+from service.settings import Settings
+from service.storage import Store
+from service.wiring import open_store
+
+Connect = Callable[[Store], PutOnQueue]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a process answers, from which catalog, and how it reaches the job queue, if any."""
+
+    listening: socket.socket
+    host: str
+    port: int
+    catalog: Path
+    connect: Connect | None
+
+
+def open_socket(host: str, port: int) -> socket.socket:
+    """A socket that listens. Raises OSError."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    return socket.create_server((host, port), family=family, backlog=LINE)
+
+
+def run_side_by_side(
+    processes: int,
+    settings: Settings,
+    catalog: Catalog,
+    listening: socket.socket,
+    connect: Connect | None,
+) -> None:
+    """Answer with so many processes until stopped. The catalog is the same in all of them; cores
+    to calculate are shared out."""
+    host, port = listening.getsockname()[:2]
+    share = settings.calculators or max(1, cores() // processes)
+    each = settings.model_copy(update={"calculators": share})
+    with tempfile.TemporaryDirectory(prefix="service_") as folder:
+        path = Path(folder) / "catalog"
+        SharedCatalog(path).put(catalog)
+        place = Place(listening=listening, host=host, port=port, catalog=path, connect=connect)
+
+        def begin(context: SpawnContext) -> SpawnProcess:
+            return context.Process(target=_answer, args=(each, place), name="answering")
+
+        Supervisor(processes, begin).run(settings.graceful_seconds)
+
+
+def _answer(settings: Settings, place: Place) -> None:
+    """Answer until stopped, or until the process that began this one is gone."""
+    configure_logs(settings.log_level)
+    shared, store = SharedCatalog(place.catalog), open_store(settings)
+    catalog = shared.newer()
+    if catalog is None:
+        raise RuntimeError("a catalog that was never seen is new")
+    put_on_queue = place.connect(store) if place.connect else None
+    app = create_app(settings, catalog, store, put_on_queue, shared)
+    config = server_config(app, place.host, place.port, settings)
+    config.backlog = 1
+    server = Server(config)
+    threading.Thread(target=_end_with_parent, args=(server,), daemon=True).start()
+    try:
+        run(server, [place.listening])
+    finally:
+        store.close()
+
+
+def _end_with_parent(server: uvicorn.Server) -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        server.should_exit = True
