@@ -11,7 +11,7 @@ from service.core import rounding
 from service.core.fraction import Fraction
 from service.core.job.rates import Crew, FixedHours, Waiting
 from service.core.labor.crew_day import half_day_of, half_days_until
-from service.core.labor.phase_work import PhaseWork, crew_key, days_of, machine_key
+from service.core.labor.phase_work import PhaseWork, WorkThere, crew_key, machine_key
 from service.core.money import total_of
 from service.core.rounding import EXACT, HALF_DAY
 
@@ -28,24 +28,25 @@ class Presence:
     people: int
 
 
-def presences(here: Sequence[PhaseWork], crew: Crew, waiting: Waiting) -> tuple[Presence, ...]:
+def presences(here: WorkThere, crew: Crew, waiting: Waiting) -> tuple[Presence, ...]:
     """People of a crew in one phase at one place, from its beginning (0); none without work.
 
     Paid while they wait, all stay for as long as a machine works there. Otherwise they stay until
     their own work is done; of a machine that then works on, its driver stays.
     """
-    mine = [work for work in here if work.resource == crew_key(crew.id)]
-    own = days_of(mine)
+    key = crew_key(crew.id)
+    own = here.days_each.get(key)
     if not own:
         return ()
     if waiting == "paid":
-        machines = [work for work in here if work.resource.startswith(machine_key(""))]
-        return (_all(crew, days_of((*mine, *machines))),)
-    driven = _driven(here, crew)
+        machines = (days for who, days in here.days_each.items() if who.startswith(machine_key("")))
+        return (_all(crew, max((own, *machines))),)
+    driven = _driven(here.pieces, crew)
     if own >= max(driven.values(), default=_START):
         return (_all(crew, own),)
-    drivers_hours = total_of(work.hours for work in here if work.operator == crew.id)
-    by_hand = own * _share_by_hand(total_of(work.hours for work in mine), drivers_hours)
+    drivers_hours = total_of(work.hours for work in here.pieces if work.operator == crew.id)
+    all_hours = total_of(work.hours for work in here.pieces if work.resource == key)
+    by_hand = own * _share_by_hand(all_hours, drivers_hours)
     until = _hands_until(crew, by_hand, driven)
     return (*((_all(crew, until),) if until else ()), *_drivers(crew, until, driven))
 

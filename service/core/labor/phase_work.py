@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
+from types import MappingProxyType
 
 from service.core.fraction import Fraction
 from service.core.job.phase import DEFAULT_PHASE, PHASE_ROWS, PHASES, Phase
@@ -19,6 +20,7 @@ from service.core.takeoff.quantities import QuantityLine
 
 # Hours carry two places (rule 16.3), and so do their parts by wall.
 _HOUR_PLACES = 2
+NO_DAYS = Fraction(0)
 
 WallOrAll = str | None  # the name of a wall, or None for what is done once over all of them
 
@@ -125,12 +127,34 @@ def _placed(
     return split(hours, held or tuple((w.name, w.length_m) for w in walls), _HOUR_PLACES)
 
 
-def days_of(work: Iterable[PhaseWork]) -> Fraction:
-    """How long work at one place and phase takes: crews and machines work side by side."""
-    by_resource: dict[str, Fraction] = {}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkThere:
+    """All work of one phase at one place: its pieces, the days of each crew and machine, and how
+    long it takes: they work side by side."""
+
+    pieces: tuple[PhaseWork, ...] = ()
+    days_each: Mapping[str, Fraction] = field(default_factory=lambda: MappingProxyType({}))
+    days: Fraction = NO_DAYS
+
+
+WorkByPlace = Mapping[tuple[WallOrAll, Phase], WorkThere]
+NOTHING_THERE = WorkThere()
+
+
+def work_by_place(work: Iterable[PhaseWork]) -> WorkByPlace:
+    """Work by place and phase."""
+    found: dict[tuple[WallOrAll, Phase], list[PhaseWork]] = {}
     for piece in work:
-        by_resource[piece.resource] = by_resource.get(piece.resource, Fraction(0)) + piece.days
-    return max(by_resource.values(), default=Fraction(0))
+        found.setdefault((piece.place, piece.phase), []).append(piece)
+    return {key: _work_there(pieces) for key, pieces in found.items()}
+
+
+def _work_there(pieces: Sequence[PhaseWork]) -> WorkThere:
+    days: dict[str, Fraction] = {}
+    for piece in pieces:
+        before = days.get(piece.resource)
+        days[piece.resource] = piece.days if before is None else before + piece.days
+    return WorkThere(pieces=tuple(pieces), days_each=days, days=max(days.values()))
 
 
 def material_phases(system: WallSystem, section: Section) -> Mapping[str, Phase]:

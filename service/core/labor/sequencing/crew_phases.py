@@ -12,7 +12,7 @@ from service.core.job.rates import Crew, Rates
 from service.core.labor import crew_day
 from service.core.labor.crew_stay import CrewStay, Presence, presences, stay_of
 from service.core.labor.hours import TimedWork
-from service.core.labor.phase_work import PhaseWork, WallOrAll, is_daily, phase_of
+from service.core.labor.phase_work import WorkByPlace, is_daily, phase_of
 from service.core.labor.sequencing.open_trench import TrenchStretches
 from service.core.labor.sequencing.phase_span import PhaseSpans
 from service.core.money import total_of
@@ -39,20 +39,17 @@ class CrewOrder:
 
 def order_crews(
     rates: Rates,
-    work: Sequence[PhaseWork],
+    done: WorkByPlace,
     spans: PhaseSpans,
     stretches: Sequence[TrenchStretches],
 ) -> CrewOrder:
     """Put the crews with something to do into the order of work, as `spans` have it."""
-    by_place: dict[tuple[WallOrAll, Phase], list[PhaseWork]] = {}
-    for piece in work:
-        by_place.setdefault((piece.place, piece.phase), []).append(piece)
     trenches = {trench.wall: trench for trench in stretches}
     stays: dict[str, CrewStay] = {}
     present: dict[tuple[str, Phase], Fraction] = {}
     for crew in rates.crews:
         times: list[Presence] = []
-        for (place, phase), here in by_place.items():
+        for (place, phase), here in done.items():
             there = presences(here, crew, rates.waiting)
             trench = trenches.get(place) if place and phase in OPEN_PHASES else None
             times += _repeated(there, spans[place, phase].start, trench)
