@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from service.core import rounding
 from service.core.fraction import Fraction
-from service.core.job.rates import Crew, FixedHours, Waiting
+from service.core.job.rates import Crew, CrewDay, Waiting
 from service.core.labor.crew_day import half_day_of, half_days_until
 from service.core.labor.phase_work import PhaseWork, WorkThere, crew_key, machine_key
 from service.core.money import total_of
@@ -118,9 +118,7 @@ class CrewStay:
         return _days(self.there[-1][1])
 
 
-def stay_of(
-    crew: Crew, fixed: Sequence[FixedHours], present: Sequence[Presence], waiting: Waiting
-) -> CrewStay:
+def stay_of(crew: Crew, day: CrewDay, present: Sequence[Presence], waiting: Waiting) -> CrewStay:
     """The half days into which work falls, with the daily hours of each day; paid while it waits, a
     crew is there for those between as well. `present` has one entry at least."""
     times = [(each.start, each.finish, each.people) for each in present]
@@ -128,8 +126,8 @@ def stay_of(
         times = [(min(time[0] for time in times), max(time[1] for time in times), crew.size)]
     spans = [
         (
-            half_day_of(crew, fixed, start),
-            rounding.half_days_begun(half_days_until(crew, fixed, finish)),
+            half_day_of(day, start),
+            rounding.half_days_begun(half_days_until(day, finish)),
             people,
         )
         for start, finish, people in times

@@ -12,7 +12,6 @@ from service.core.job.phase import DEFAULT_PHASE, PHASE_ROWS, PHASES, Phase
 from service.core.job.rates import Rates
 from service.core.job.section import Section
 from service.core.job.wall_system import WallSystem
-from service.core.labor import crew_day
 from service.core.labor.hours import TaskHours, TimedWork
 from service.core.money import split
 from service.core.shares import Shares
@@ -76,12 +75,11 @@ def crew_work(
     timed: TimedWork, rates: Rates, phases: Mapping[str, Phase], walls: Sequence[OrderedWall]
 ) -> Iterator[PhaseWork]:
     """Person-hours of every task, split over the walls where its phase is built wall by wall."""
-    free = {crew.id: crew_day.free_hours(crew, rates.fixed) for crew in rates.crews}
     for task in timed.tasks:
         if not is_daily(task):
             phase = phase_of(task.task, phases)
             for place, hours in _placed(task.hours, task.shares, phase, walls):
-                days = Fraction(hours) / free[task.who]
+                days = Fraction(hours) / rates.days[task.who].free
                 yield PhaseWork(
                     place=place,
                     phase=phase,
