@@ -33,7 +33,7 @@ class Ratio(fractions.Fraction):
         """A number or a text as a ratio, or one whole number by another."""
         if denominator is not None:
             return super().__new__(cls, value, denominator)
-        if isinstance(value, cls):
+        if value.__class__ is cls:
             return value
         try:
             up, down = value.as_integer_ratio()
@@ -103,7 +103,7 @@ class Ratio(fractions.Fraction):
         return bool(self.numerator)
 
     def __eq__(self, other: object) -> bool:
-        if isinstance(other, Ratio):
+        if other.__class__ is Ratio:
             same = self.numerator == other.numerator and self.denominator == other.denominator
             return bool(same)
         return super().__eq__(other)

@@ -100,8 +100,10 @@ def split(amount: Decimal, shares: Shares, places: int) -> tuple[tuple[str, Deci
     )
 
 
-def plain(value: Exact) -> str:
+def plain(value: Exact | int) -> str:
     """A figure for the arithmetic in words: exact, or `about` and twelve digits."""
+    if isinstance(value, Decimal) and EXACTLY_SHOWN.plus(value) == value:
+        return number(value)
     ratio = value.as_integer_ratio()
     numerator, denominator = map(Decimal, ratio)
     quotient = EXACTLY_SHOWN.divide(numerator, denominator)
@@ -119,7 +121,7 @@ def hour_cost(wage: Decimal, burden: Decimal) -> tuple[Fraction, Decimal]:
 def counted(count: Exact | int, word: str) -> str:
     """A count with its word: `1 day`, `0.5 days`, `0 quotes`; the plural is the regular one."""
     several = "es" if word.endswith(("ch", "sh", "s", "x")) else "s"
-    return f"{plain(Fraction(count))} {word}{'' if Fraction(count) == 1 else several}"
+    return f"{plain(count)} {word}{'' if count == 1 else several}"
 
 
 def percent(share: Exact) -> str:
@@ -129,6 +131,6 @@ def percent(share: Exact) -> str:
 
 def result(exact: Exact, rounded: Decimal) -> str:
     """The right side of an equation: `= 12.34`, or the exact figure and what it is rounded to."""
-    if Fraction(exact) == Fraction(rounded):
+    if exact.as_integer_ratio() == rounded.as_integer_ratio():
         return f"= {rounded:f}"
     return f"= {plain(exact)}, rounded to {rounded:f}"

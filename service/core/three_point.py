@@ -10,7 +10,7 @@ of the sum.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from service.core.fraction import Fraction
@@ -23,18 +23,17 @@ NORMAL_POINT = Decimal("0.8416")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ThreePoint:
-    """A figure with its range, low <= likely <= high; exact."""
+    """A figure with its range, low <= likely <= high, and what is expected; exact."""
 
     low: Fraction
     likely: Fraction
     high: Fraction
+    expected: Fraction = field(init=False, compare=False, repr=False)
 
-    @property
-    def expected(self) -> Fraction:
-        """What it comes to on average."""
-        if self.certain:
-            return self.likely
-        return (self.low + 4 * self.likely + self.high) / 6
+    def __post_init__(self) -> None:
+        """Work out what it comes to on average, once."""
+        mean = self.likely if self.certain else (self.low + 4 * self.likely + self.high) / 6
+        object.__setattr__(self, "expected", mean)
 
     @property
     def deviation(self) -> Fraction:

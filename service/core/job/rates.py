@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
+from service.core.fraction import Fraction
 from service.core.job.factor import Derivation
 from service.core.job.handling import DustTool
 from service.core.job.machine import NO_CARRYING, Carrying, ChooseBy, HandStrip, Machine, Truck
@@ -111,6 +112,25 @@ class FixedHours:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CrewDay:
+    """What a day of a crew holds, in exact person-hours: those that it works, those that every day
+    begun takes before any work is done, and those that are `free` for the work; there is no
+    schedule where these are not more than 0."""
+
+    worked: Fraction
+    daily: Fraction
+    free: Fraction
+
+
+def day_of(crew: Crew, fixed: Iterable[FixedHours]) -> CrewDay:
+    """The day of a crew; `fixed` are the hours of all crews."""
+    worked = crew.size * Fraction(crew.paid_hours_per_day) * Fraction(crew.worked_share)
+    mine = (task for task in fixed if task.per == "day" and task.crew == crew.id)
+    daily = sum((Fraction(task.hours) for task in mine), Fraction(0))
+    return CrewDay(worked=worked, daily=daily, free=worked - daily)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Condition:
     """A factor on hours by circumstance; `neutral` is the choice when none is made and none
     follows from what is known (`derivation`, None: from nothing)."""
@@ -138,7 +158,8 @@ class Rates:
     `hand_strip` None: nothing is kept away from the units; `fill_reach_m`: how far behind a wall's
     plan line a machine places fill as the courses rise (math.inf: however far); `order` None: no
     weather is allowed for, and every trench is opened whole; `spread` None: hours of a sum have
-    nothing in common; `choose_by` None: a task keeps its own machine."""
+    nothing in common; `choose_by` None: a task keeps its own machine. `days` are those of the
+    crews, as they follow from their hours."""
 
     id: str
     version: str
@@ -158,6 +179,12 @@ class Rates:
     spread: Spread | None = None
     choose_by: ChooseBy | None = None
     waiting: Waiting = "paid"
+    days: Mapping[str, CrewDay] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Work out the crews' days once."""
+        days = {crew.id: day_of(crew, self.fixed) for crew in self.crews}
+        object.__setattr__(self, "days", MappingProxyType(days))
 
     @property
     def common_share(self) -> Decimal:

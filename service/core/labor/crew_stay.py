@@ -9,9 +9,9 @@ from itertools import pairwise
 
 from service.core import rounding
 from service.core.fraction import Fraction
-from service.core.job.rates import Crew, FixedHours, Waiting
+from service.core.job.rates import Crew, CrewDay, Waiting
 from service.core.labor.crew_day import half_day_of, half_days_until
-from service.core.labor.phase_work import PhaseWork, crew_key, days_of, machine_key
+from service.core.labor.phase_work import PhaseWork, WorkThere, crew_key, machine_key
 from service.core.money import total_of
 from service.core.rounding import EXACT, HALF_DAY
 
@@ -28,24 +28,25 @@ class Presence:
     people: int
 
 
-def presences(here: Sequence[PhaseWork], crew: Crew, waiting: Waiting) -> tuple[Presence, ...]:
+def presences(here: WorkThere, crew: Crew, waiting: Waiting) -> tuple[Presence, ...]:
     """People of a crew in one phase at one place, from its beginning (0); none without work.
 
     Paid while they wait, all stay for as long as a machine works there. Otherwise they stay until
     their own work is done; of a machine that then works on, its driver stays.
     """
-    mine = [work for work in here if work.resource == crew_key(crew.id)]
-    own = days_of(mine)
+    key = crew_key(crew.id)
+    own = here.days_each.get(key)
     if not own:
         return ()
     if waiting == "paid":
-        machines = [work for work in here if work.resource.startswith(machine_key(""))]
-        return (_all(crew, days_of((*mine, *machines))),)
-    driven = _driven(here, crew)
+        machines = (days for who, days in here.days_each.items() if who.startswith(machine_key("")))
+        return (_all(crew, max((own, *machines))),)
+    driven = _driven(here.pieces, crew)
     if own >= max(driven.values(), default=_START):
         return (_all(crew, own),)
-    drivers_hours = total_of(work.hours for work in here if work.operator == crew.id)
-    by_hand = own * _share_by_hand(total_of(work.hours for work in mine), drivers_hours)
+    drivers_hours = total_of(work.hours for work in here.pieces if work.operator == crew.id)
+    all_hours = total_of(work.hours for work in here.pieces if work.resource == key)
+    by_hand = own * _share_by_hand(all_hours, drivers_hours)
     until = _hands_until(crew, by_hand, driven)
     return (*((_all(crew, until),) if until else ()), *_drivers(crew, until, driven))
 
@@ -117,9 +118,7 @@ class CrewStay:
         return _days(self.there[-1][1])
 
 
-def stay_of(
-    crew: Crew, fixed: Sequence[FixedHours], present: Sequence[Presence], waiting: Waiting
-) -> CrewStay:
+def stay_of(crew: Crew, day: CrewDay, present: Sequence[Presence], waiting: Waiting) -> CrewStay:
     """The half days into which work falls, with the daily hours of each day; paid while it waits, a
     crew is there for those between as well. `present` has one entry at least."""
     times = [(each.start, each.finish, each.people) for each in present]
@@ -127,8 +126,8 @@ def stay_of(
         times = [(min(time[0] for time in times), max(time[1] for time in times), crew.size)]
     spans = [
         (
-            half_day_of(crew, fixed, start),
-            rounding.half_days_begun(half_days_until(crew, fixed, finish)),
+            half_day_of(day, start),
+            rounding.half_days_begun(half_days_until(day, finish)),
             people,
         )
         for start, finish, people in times

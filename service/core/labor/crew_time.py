@@ -10,8 +10,8 @@ from typing import NamedTuple
 from service.core import rounding
 from service.core.errors import Fault
 from service.core.fraction import Fraction
-from service.core.job.rates import Crew, FixedHours, Rates
-from service.core.labor.crew_day import daily_hours, daily_tasks, half_days, worked_hours
+from service.core.job.rates import Crew, CrewDay, FixedHours, Rates
+from service.core.labor.crew_day import half_days
 from service.core.labor.crew_stay import CrewStay
 from service.core.labor.hours import CrewTime, TaskHours, Told, hours_by_wall
 from service.core.measure import Dimension
@@ -58,44 +58,41 @@ def _fixed_hours(
     )
 
 
-def _sum_of(hours: Sequence[TaskHours]) -> Fraction:
+def _sum_of(hours: Sequence[TaskHours]) -> Decimal:
     """Exact sum of hours."""
-    return sum((Fraction(entry.hours) for entry in hours), Fraction(0))
+    return total_of(entry.hours for entry in hours)
 
 
 def day_faults(rates: Rates, work: Sequence[TaskHours]) -> tuple[Fault, ...]:
     """Crews with work to do whose daily hours alone fill the day."""
     return tuple(
-        _day_too_short(crew, daily)
+        _day_too_short(crew, rates.days[crew.id])
         for crew in rates.crews
-        if (daily := daily_hours(crew, rates.fixed)) >= worked_hours(crew)
+        if rates.days[crew.id].free <= 0
         and any(task.who == crew.id and task.hours for task in work)
     )
 
 
-def _day_too_short(crew: Crew, daily: Fraction) -> Fault:
+def _day_too_short(crew: Crew, day: CrewDay) -> Fault:
     return Fault(
         code="crew-day-too-short",
         at=("rates",),
-        message=f"crew {crew.id!r} works {plain(worked_hours(crew))} h a day, and its daily hours "
-        f"alone take {plain(daily)} h",
+        message=f"crew {crew.id!r} works {plain(day.worked)} h a day, and its daily hours "
+        f"alone take {plain(day.daily)} h",
         hint="a larger crew, a longer day or fewer hours per day",
     )
 
 
 def time_of(
-    crew: Crew,
-    work: Sequence[TaskHours],
-    fixed: Sequence[FixedHours],
-    stay: CrewStay | None = None,
+    crew: Crew, work: Sequence[TaskHours], rates: Rates, stay: CrewStay | None = None
 ) -> tuple[CrewTime, tuple[TaskHours, ...]]:
     """Time of one crew for its tasks and once-per-job hours, and the daily hours that come with it.
 
-    `fixed` are those of all crews; without a stay in an order of work it takes the fewest half
-    days that hold its hours. Without work there are no days and no daily hours.
+    Without a stay in an order of work it takes the fewest half days that hold its hours. Without
+    work there are no days and no daily hours.
     """
-    each_day = daily_tasks(crew, fixed)
-    fewest = half_days(crew, fixed, _sum_of(work))
+    day, each_day = rates.days[crew.id], _daily_tasks(crew, rates.fixed)
+    fewest = half_days(day, _sum_of(work))
     there = _There(
         days=stay.days if stay else fewest,
         people=stay.people if stay else ((crew.size, fewest),),
@@ -103,7 +100,12 @@ def time_of(
     )
     begun = stay.begun if stay else rounding.days_begun(fewest)
     daily = tuple(_daily_hours(hours, begun) for hours in each_day if begun)
-    return _priced(crew, work, daily, there), daily
+    return _priced(crew, day, (work, daily), there), daily
+
+
+def _daily_tasks(crew: Crew, fixed: Sequence[FixedHours]) -> tuple[FixedHours, ...]:
+    """What a crew does on every day begun."""
+    return tuple(task for task in fixed if task.per == "day" and task.crew == crew.id)
 
 
 class _There(NamedTuple):
@@ -123,9 +125,14 @@ def _waits(stay: CrewStay, fewest: Decimal) -> Iterator[str]:
 
 
 def _priced(
-    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], there: _There
+    crew: Crew,
+    day: CrewDay,
+    hours: tuple[Sequence[TaskHours], Sequence[TaskHours]],
+    there: _There,
 ) -> CrewTime:
-    """What a crew's days come to: hours worked and paid, and what one costs by its wage."""
+    """What a crew's days come to: hours worked and paid, and what one costs by its wage; `hours`
+    are those of work and of days begun."""
+    work, daily = hours
     person_days = total_of(EXACT.multiply(days, Decimal(many)) for many, days in there.people)
     cost, cost_how = _hour_cost(crew)
     return CrewTime(
@@ -137,35 +144,39 @@ def _priced(
         paid_hours=EXACT.multiply(person_days, crew.paid_hours_per_day),
         person_days=person_days,
         shares=hours_by_wall(work),
-        how=_crew_how(crew, work, daily, there),
+        how=_crew_how(crew, day, hours, there),
         hour_cost=cost,
         hour_cost_how=cost_how,
     )
 
 
 def _crew_how(
-    crew: Crew, work: Sequence[TaskHours], daily: Sequence[TaskHours], there: _There
+    crew: Crew,
+    day: CrewDay,
+    hours: tuple[Sequence[TaskHours], Sequence[TaskHours]],
+    there: _There,
 ) -> tuple[str, ...]:
     """A crew's hours, what a day holds, and the days, in words."""
-    capacity, paid_day = worked_hours(crew), plain(crew.paid_hours_per_day)
-    working, each_day = _sum_of(work), _sum_of(daily)
-    begun = f" + {plain(each_day)} h for the days begun" if daily else ""
+    paid_day = plain(crew.paid_hours_per_day)
+    working, each_day = map(_sum_of, hours)
+    begun = f" + {plain(each_day)} h for the days begun" if hours[1] else ""
     one_day = f"{_people(crew.size)} x {paid_day} paid h x {plain(crew.worked_share)} worked"
-    needed = f"tasks and once per job {plain(working)} h{begun} = {plain(working + each_day)} h"
+    together = total_of((working, each_day))
+    needed = f"tasks and once per job {plain(working)} h{begun} = {plain(together)} h"
     return (
-        f"a day of the crew: {one_day} = {plain(capacity)} h",
-        f"{needed}{_held(crew, there)}",
+        f"a day of the crew: {one_day} = {plain(day.worked)} h",
+        f"{needed}{_held(crew, day, there)}",
         *there.how,
         _paid(crew, there),
     )
 
 
-def _held(crew: Crew, there: _There) -> str:
+def _held(crew: Crew, day: CrewDay, there: _There) -> str:
     """What the days hold, where all of the crew are there on all of them."""
     if any(many != crew.size for many, _ in there.people):
         return ""
     holds = "holds" if there.days == 1 else "hold"
-    hours = worked_hours(crew) * Fraction(there.days)
+    hours = day.worked * Fraction(there.days)
     return f"; {counted(there.days, 'day')} {holds} {plain(hours)} h"
 
 

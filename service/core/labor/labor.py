@@ -98,7 +98,7 @@ def labor_of(
         crew_time.time_of(
             crew,
             tuple(task for task in work if task.who == crew.id),
-            rates.fixed,
+            rates,
             stays.get(crew.id),
         )
         for crew in rates.crews

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
+from types import MappingProxyType
 
 from service.core.fraction import Fraction
 from service.core.job.phase import DEFAULT_PHASE, PHASE_ROWS, PHASES, Phase
 from service.core.job.rates import Rates
 from service.core.job.section import Section
 from service.core.job.wall_system import WallSystem
-from service.core.labor import crew_day
 from service.core.labor.hours import TaskHours, TimedWork
 from service.core.money import split
 from service.core.shares import Shares
@@ -19,6 +19,7 @@ from service.core.takeoff.quantities import QuantityLine
 
 # Hours carry two places (rule 16.3), and so do their parts by wall.
 _HOUR_PLACES = 2
+NO_DAYS = Fraction(0)
 
 WallOrAll = str | None  # the name of a wall, or None for what is done once over all of them
 
@@ -74,12 +75,11 @@ def crew_work(
     timed: TimedWork, rates: Rates, phases: Mapping[str, Phase], walls: Sequence[OrderedWall]
 ) -> Iterator[PhaseWork]:
     """Person-hours of every task, split over the walls where its phase is built wall by wall."""
-    free = {crew.id: crew_day.free_hours(crew, rates.fixed) for crew in rates.crews}
     for task in timed.tasks:
         if not is_daily(task):
             phase = phase_of(task.task, phases)
             for place, hours in _placed(task.hours, task.shares, phase, walls):
-                days = Fraction(hours) / free[task.who]
+                days = Fraction(hours) / rates.days[task.who].free
                 yield PhaseWork(
                     place=place,
                     phase=phase,
@@ -125,12 +125,34 @@ def _placed(
     return split(hours, held or tuple((w.name, w.length_m) for w in walls), _HOUR_PLACES)
 
 
-def days_of(work: Iterable[PhaseWork]) -> Fraction:
-    """How long work at one place and phase takes: crews and machines work side by side."""
-    by_resource: dict[str, Fraction] = {}
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkThere:
+    """All work of one phase at one place: its pieces, the days of each crew and machine, and how
+    long it takes: they work side by side."""
+
+    pieces: tuple[PhaseWork, ...] = ()
+    days_each: Mapping[str, Fraction] = field(default_factory=lambda: MappingProxyType({}))
+    days: Fraction = NO_DAYS
+
+
+WorkByPlace = Mapping[tuple[WallOrAll, Phase], WorkThere]
+NOTHING_THERE = WorkThere()
+
+
+def work_by_place(work: Iterable[PhaseWork]) -> WorkByPlace:
+    """Work by place and phase."""
+    found: dict[tuple[WallOrAll, Phase], list[PhaseWork]] = {}
     for piece in work:
-        by_resource[piece.resource] = by_resource.get(piece.resource, Fraction(0)) + piece.days
-    return max(by_resource.values(), default=Fraction(0))
+        found.setdefault((piece.place, piece.phase), []).append(piece)
+    return {key: _work_there(pieces) for key, pieces in found.items()}
+
+
+def _work_there(pieces: Sequence[PhaseWork]) -> WorkThere:
+    days: dict[str, Fraction] = {}
+    for piece in pieces:
+        before = days.get(piece.resource)
+        days[piece.resource] = piece.days if before is None else before + piece.days
+    return WorkThere(pieces=tuple(pieces), days_each=days, days=max(days.values()))
 
 
 def material_phases(system: WallSystem, section: Section) -> Mapping[str, Phase]:

@@ -3,6 +3,7 @@ factors. Machine-hours and person-hours are worked out alike."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
@@ -50,9 +51,7 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
     The quantity is the figure that is shown (nine digits, in the unit of the rate), so that the
     hours can be re-added by hand and no float noise decides a half.
     """
-    exact = task.rate.times(_weighed(task))
-    for factor in task.factors:
-        exact = exact.times(factor.factor)
+    exact = task.rate.times(math.prod((f.factor for f in task.factors), start=_weighed(task)))
     if not exact.high:
         return None
     expected, variance = exact.expected, exact.deviation**2

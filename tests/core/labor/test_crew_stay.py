@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.job.phase import Phase
+from service.core.job.rates import day_of
 from service.core.labor.crew_day import half_days_until
 from service.core.labor.crew_stay import Presence, stay_of
 from service.core.labor.phase_work import MachineUse, OrderedWall
@@ -112,7 +113,7 @@ def test_stay_of_counts_half_days_from_first_to_last_work(
     """Half days in which something is done, with the travel of each day inside them."""
     fixed = [daily(travel)] if travel != "0" else []
     present = Presence(start=Fraction(Decimal(start)), finish=Fraction(Decimal(finish)), people=2)
-    found = stay_of(crew(), fixed, [present], "paid")
+    found = stay_of(crew(), day_of(crew(), fixed), [present], "paid")
     assert (found.days, found.begun) == (Decimal(days), begun)
 
 
@@ -132,8 +133,8 @@ def test_order_work_pays_the_days_of_the_order(
 
 def test_half_days_until_is_never_less_than_the_days_of_the_order() -> None:
     """On whole days nothing is added; half a day of a crew without travel is half a day."""
-    assert half_days_until(crew(), [], Fraction(3)) == Decimal(3)
-    assert half_days_until(crew(), [], Fraction(7, 2)) == Decimal("3.5")
+    assert half_days_until(day_of(crew(), ()), Fraction(3)) == Decimal(3)
+    assert half_days_until(day_of(crew(), ()), Fraction(7, 2)) == Decimal("3.5")
 
 
 def test_order_work_lets_a_crew_go_that_only_waits_for_another_crew() -> None:

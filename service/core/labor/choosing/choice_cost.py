@@ -10,16 +10,17 @@ from typing import NamedTuple
 from service.core import rounding
 from service.core.fraction import Fraction
 from service.core.job.machine import ChooseBy, Hired, Machine, MachineCost
-from service.core.job.rates import Crew, Rates
-from service.core.labor.crew_day import free_hours, half_days, worked_hours
+from service.core.job.rates import Crew, CrewDay, Rates, Waiting
+from service.core.labor.crew_day import half_days
 from service.core.labor.crew_stay import CrewStay
 from service.core.labor.hours import TaskHours, Worker
 from service.core.labor.machine_time import HeldMachine
 from service.core.labor.sequencing.phases import Ordered
-from service.core.money import counted, plain
+from service.core.money import counted, plain, total_of
+from service.core.rounding import EXACT
 
 Who = tuple[Worker, str]  # a crew or a machine by its id
-NOBODY: Mapping[Who, Fraction] = MappingProxyType({})
+NOBODY: Mapping[Who, Decimal] = MappingProxyType({})
 
 
 class _Counted(NamedTuple):
@@ -80,45 +81,45 @@ def _counted(count: Fraction, of: str) -> str:
 
 
 def least_cost(
-    always: Mapping[Who, Fraction], work: Iterable[TaskHours], rates: Rates, by: ChooseBy
+    always: Mapping[Who, Decimal], work: Iterable[TaskHours], rates: Rates, by: ChooseBy
 ) -> Fraction:
     """What work can't cost less than, however it is ordered: half days of the crews that hold
     their hours, and each machine there for no longer than its hours take. `always` are hours that
     come with every set."""
-    crews = {crew.id: crew for crew in rates.crews}
     total = Fraction(0)
     for (worker, name), hours in hours_by_worker(work, rates, always).items():
         if worker == "crew":
-            total += _least_days(crews[name], rates, hours) * Fraction(by.crew_days[name])
+            days = _least_days(rates.days[name], rates.waiting, hours)
+            total += days * Fraction(by.crew_days[name])
         else:
             total += _least_machine(rates.machines[name], by.machines[name], hours)
     return total
 
 
 def hours_by_worker(
-    work: Iterable[TaskHours], rates: Rates, more: Mapping[Who, Fraction] = NOBODY
-) -> Mapping[Who, Fraction]:
+    work: Iterable[TaskHours], rates: Rates, more: Mapping[Who, Decimal] = NOBODY
+) -> Mapping[Who, Decimal]:
     """Hours of each crew and machine, those of who runs the machines among them."""
     found = dict(more)
     for task in work:
         machine = rates.machines[task.who] if task.worker == "machine" else None
         operator = machine.operator if machine else None
         for who in ((task.worker, task.who), *((("crew", operator),) if operator else ())):
-            found[who] = found.get(who, Fraction(0)) + Fraction(task.hours)
+            found[who] = EXACT.add(found.get(who, Decimal(0)), task.hours)
     return found
 
 
-def _least_days(crew: Crew, rates: Rates, hours: Fraction) -> Fraction:
+def _least_days(day: CrewDay, waiting: Waiting, hours: Decimal) -> Fraction:
     """The fewest half days: all of the crew is paid for each, or, where people may be elsewhere,
     for no more than they work. Nothing is bounded where no hour of its day is free for work."""
-    if rates.waiting != "paid":
-        return hours / worked_hours(crew)
-    free = free_hours(crew, rates.fixed)
-    return Fraction(half_days(crew, rates.fixed, hours)) if free > 0 else Fraction(0)
+    if waiting != "paid":
+        return Fraction(hours) / day.worked
+    return Fraction(half_days(day, hours)) if day.free > 0 else Fraction(0)
 
 
-def _least_machine(machine: Machine, cost: MachineCost, hours: Fraction) -> Fraction:
+def _least_machine(machine: Machine, cost: MachineCost, hours: Decimal) -> Fraction:
     idle = machine.cost.idle_days if isinstance(machine.cost, Hired) else Decimal(0)
-    worked = rounding.days_begun(hours / Fraction(machine.hours_per_day))
+    worked = rounding.days_begun(Fraction(hours) / Fraction(machine.hours_per_day))
     days = worked + rounding.days_begun(idle)
-    return hours * Fraction(cost.hour) + days * Fraction(cost.day) + Fraction(cost.delivery)
+    counts = (hours, cost.hour), (Decimal(days), cost.day)
+    return Fraction(total_of((cost.delivery, *(EXACT.multiply(n, each) for n, each in counts))))

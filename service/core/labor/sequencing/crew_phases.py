@@ -9,10 +9,10 @@ from decimal import Decimal
 from service.core.fraction import Fraction
 from service.core.job.phase import OPEN_PHASES, PHASES, Phase
 from service.core.job.rates import Crew, Rates
-from service.core.labor import crew_day
+from service.core.labor.crew_day import half_days_until
 from service.core.labor.crew_stay import CrewStay, Presence, presences, stay_of
 from service.core.labor.hours import TimedWork
-from service.core.labor.phase_work import PhaseWork, WallOrAll, is_daily, phase_of
+from service.core.labor.phase_work import WorkByPlace, is_daily, phase_of
 from service.core.labor.sequencing.open_trench import TrenchStretches
 from service.core.labor.sequencing.phase_span import PhaseSpans
 from service.core.money import total_of
@@ -39,27 +39,24 @@ class CrewOrder:
 
 def order_crews(
     rates: Rates,
-    work: Sequence[PhaseWork],
+    done: WorkByPlace,
     spans: PhaseSpans,
     stretches: Sequence[TrenchStretches],
 ) -> CrewOrder:
     """Put the crews with something to do into the order of work, as `spans` have it."""
-    by_place: dict[tuple[WallOrAll, Phase], list[PhaseWork]] = {}
-    for piece in work:
-        by_place.setdefault((piece.place, piece.phase), []).append(piece)
     trenches = {trench.wall: trench for trench in stretches}
     stays: dict[str, CrewStay] = {}
     present: dict[tuple[str, Phase], Fraction] = {}
     for crew in rates.crews:
         times: list[Presence] = []
-        for (place, phase), here in by_place.items():
+        for (place, phase), here in done.items():
             there = presences(here, crew, rates.waiting)
             trench = trenches.get(place) if place and phase in OPEN_PHASES else None
             times += _repeated(there, spans[place, phase].start, trench)
             took = max((each.finish for each in there), default=Fraction(0))
             present[crew.id, phase] = present.get((crew.id, phase), Fraction(0)) + took
         if times:
-            stays[crew.id] = stay_of(crew, rates.fixed, times, rates.waiting)
+            stays[crew.id] = stay_of(crew, rates.days[crew.id], times, rates.waiting)
     return CrewOrder(stays=stays, present=present)
 
 
@@ -67,15 +64,12 @@ def _repeated(
     there: Sequence[Presence], start: Fraction, trench: TrenchStretches | None
 ) -> Iterator[Presence]:
     """Presences of one phase at one place from the start of the job, stretch by stretch."""
-    count, period = (trench.count, trench.open_days) if trench else (1, Fraction(0))
+    count = trench.count if trench else 1
+    begins = [start + stretch * trench.open_days for stretch in range(count)] if trench else [start]
     for each in there:
-        for stretch in range(count):
-            begins = start + stretch * period
-            yield Presence(
-                start=begins + each.start / count,
-                finish=begins + each.finish / count,
-                people=each.people,
-            )
+        from_start, to_finish = each.start / count, each.finish / count
+        for begun in begins:
+            yield Presence(start=begun + from_start, finish=begun + to_finish, people=each.people)
 
 
 def crew_days(
@@ -106,6 +100,6 @@ def _shared_days(
         so_far += order.present[crew.id, phase]
         upto = days = order.stays[crew.id].days
         if phase != worked[-1]:
-            upto = min(crew_day.half_days_until(crew, rates.fixed, so_far), days)
+            upto = min(half_days_until(rates.days[crew.id], so_far), days)
         yield phase, total_of((upto, -begun))
         begun = upto

@@ -17,7 +17,13 @@ from service.core.job.phase import (
     WALL_PHASES,
     Phase,
 )
-from service.core.labor.phase_work import OrderedWall, PhaseWork, WallOrAll, days_of
+from service.core.labor.phase_work import (
+    NO_DAYS,
+    NOTHING_THERE,
+    OrderedWall,
+    WallOrAll,
+    WorkByPlace,
+)
 from service.core.labor.sequencing.sequence import (
     Activity,
     ActivityCircularError,
@@ -63,13 +69,12 @@ PhaseSpans = Mapping[tuple[WallOrAll, Phase], PhaseSpan]
 
 
 def schedule_spans(
-    work: Sequence[PhaseWork], walls: Sequence[OrderedWall], counts: Mapping[str, int]
+    done: WorkByPlace, walls: Sequence[OrderedWall], counts: Mapping[str, int]
 ) -> PhaseSpans:
     """The span of every phase at every place; `counts` are the stretches of each wall's trench.
 
     Raises QuoteFaultsError (`walls-wait-for-each-other`).
     """
-    done = _WorkDays(work)
     try:
         timed = schedule_activities(tuple(_activities(done, walls)))
     except ActivityCircularError as error:
@@ -77,43 +82,35 @@ def schedule_spans(
     return dict(_spans(timed, done, walls, counts))
 
 
-class _WorkDays:
-    """Days and resources of work by place and phase."""
-
-    def __init__(self, work: Sequence[PhaseWork]) -> None:
-        self._work: dict[tuple[WallOrAll, Phase], list[PhaseWork]] = {}
-        for piece in work:
-            self._work.setdefault((piece.place, piece.phase), []).append(piece)
-
-    def days(self, place: WallOrAll, phase: Phase) -> Fraction:
-        """How long one phase takes at one place."""
-        return days_of(self._work.get((place, phase), ()))
-
-    def activity(
-        self, name: str, place: WallOrAll, phases: Sequence[Phase], after: Sequence[str]
-    ) -> Activity:
-        """Phases at one place that nothing else comes between, as one activity."""
-        held = [piece.resource for p in phases for piece in self._work.get((place, p), ())]
-        return Activity(
-            key=_key(name, place),
-            days=sum((self.days(place, phase) for phase in phases), Fraction(0)),
-            resources=tuple(dict.fromkeys(held)),
-            after=tuple(after),
-        )
+def _activity(
+    done: WorkByPlace,
+    at: tuple[str, WallOrAll],
+    phases: Sequence[Phase],
+    after: Sequence[str],
+) -> Activity:
+    """Phases at one place that nothing else comes between, as one activity by its name."""
+    name, place = at
+    there = [done[place, phase] for phase in phases if (place, phase) in done]
+    return Activity(
+        key=_key(name, place),
+        days=sum((work.days for work in there), NO_DAYS),
+        resources=tuple(dict.fromkeys(who for work in there for who in work.days_each)),
+        after=tuple(after),
+    )
 
 
 def _key(name: str, place: WallOrAll) -> str:
     return name if place is None else f"{name} {place}"
 
 
-def _activities(done: _WorkDays, walls: Sequence[OrderedWall]) -> Iterator[Activity]:
+def _activities(done: WorkByPlace, walls: Sequence[OrderedWall]) -> Iterator[Activity]:
     """All activities: before the walls, wall by wall in the order given, after the walls.
 
     A wall that must stand before another is backfilled before the other's trench is opened.
     """
     before: tuple[str, ...] = ()
     for phase in BEFORE_WALLS:
-        yield done.activity(phase, None, [phase], before)
+        yield _activity(done, (phase, None), [phase], before)
         before = (phase,)
     names = [wall.name for wall in walls]
     last_of_walls: list[str] = []
@@ -122,18 +119,18 @@ def _activities(done: _WorkDays, walls: Sequence[OrderedWall]) -> Iterator[Activ
         waits = before
         for name, phases in WALL_ACTIVITIES:
             after = (*waits, *lower) if name == _OPEN else waits
-            yield done.activity(name, wall.name, phases, after)
+            yield _activity(done, (name, wall.name), phases, after)
             waits = (_key(name, wall.name),)
         last_of_walls += waits
     before = tuple(last_of_walls) or before
     for phase in AFTER_WALLS:
-        yield done.activity(phase, None, [phase], before)
+        yield _activity(done, (phase, None), [phase], before)
         before = (phase,)
 
 
 def _spans(
     timed: Mapping[str, Timed],
-    done: _WorkDays,
+    done: WorkByPlace,
     walls: Sequence[OrderedWall],
     counts: Mapping[str, int],
 ) -> Iterator[tuple[tuple[WallOrAll, Phase], PhaseSpan]]:
@@ -151,7 +148,7 @@ def _whole(timed: Timed) -> PhaseSpan:
 
 
 def _open_spans(
-    timed: Timed, done: _WorkDays, wall: OrderedWall, counts: Mapping[str, int]
+    timed: Timed, done: WorkByPlace, wall: OrderedWall, counts: Mapping[str, int]
 ) -> Iterator[tuple[tuple[WallOrAll, Phase], PhaseSpan]]:
     """Each phase of the trench from its first stretch to its last: with n equal stretches the
     last one begins n - 1 stretches after the first."""
@@ -159,7 +156,7 @@ def _open_spans(
     later = (timed.finish - timed.start) * (count - 1) / count
     start = timed.start
     for phase in OPEN_PHASES:
-        finish = start + done.days(wall.name, phase) / count
+        finish = start + done.get((wall.name, phase), NOTHING_THERE).days / count
         span = PhaseSpan(start=start, finish=finish + later, critical=timed.critical)
         yield (wall.name, phase), span
         start = finish

@@ -21,15 +21,18 @@ from service.core.labor.hours import Labor, MachineChoice, TimedWork
 from service.core.labor.labor import labor_of
 from service.core.labor.machine_time import HeldMachine, hold_machines
 from service.core.labor.phase_work import (
+    NO_DAYS,
+    NOTHING_THERE,
     MachineUse,
     OrderedWall,
     PhaseWork,
+    WorkByPlace,
     crew_work,
-    days_of,
     is_daily,
     lines_by_phase,
     machine_work,
     phase_of,
+    work_by_place,
 )
 from service.core.labor.sequencing.crew_phases import CrewOrder, crew_days, order_crews
 from service.core.labor.sequencing.open_trench import TrenchStretches, cut_into_stretches
@@ -117,9 +120,10 @@ def order_work(timed: TimedWork, rates: Rates, order: WorkOrder, units: UnitSet)
         *crew_work(timed, rates, order.task_phases, order.walls),
         *machine_work(order.machines, order.walls),
     )
-    stretches = tuple(_stretches(work, order, units))
-    spans = schedule_spans(work, order.walls, {trench.wall: trench.count for trench in stretches})
-    crews = order_crews(rates, work, spans, stretches)
+    done = work_by_place(work)
+    stretches = tuple(_stretches(done, order, units))
+    spans = schedule_spans(done, order.walls, {trench.wall: trench.count for trench in stretches})
+    crews = order_crews(rates, done, spans, stretches)
     machines = machine_days(order.machines, work, spans)
     needs = {each.machine: each.needed for each in machines}
     return Ordered(
@@ -176,18 +180,11 @@ def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
     }
 
 
-def _stretches(
-    work: Sequence[PhaseWork], order: WorkOrder, units: UnitSet
-) -> Iterator[TrenchStretches]:
+def _stretches(done: WorkByPlace, order: WorkOrder, units: UnitSet) -> Iterator[TrenchStretches]:
     """The stretches of every wall, where there are rules for them."""
     for wall in order.walls if order.rules else ():
-        days = sum(
-            (
-                days_of(w for w in work if w.place == wall.name and w.phase == phase)
-                for phase in OPEN_PHASES
-            ),
-            Fraction(0),
-        )
+        there = [done.get((wall.name, phase), NOTHING_THERE) for phase in OPEN_PHASES]
+        days = sum((work.days for work in there), NO_DAYS)
         if order.rules and days:
             yield cut_into_stretches(wall.name, wall.length_m, days, order.rules, units)
 
