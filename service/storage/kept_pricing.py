@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from service.core.price.price import Price
 from service.core.quote import Quote
-from service.core.reprice.packed import pack_inputs, packed_size
+from service.core.reprice.packed import pack_inputs
+from service.core.reprice.packed_header import packed_size
 from service.core.reprice.pricing_inputs import PricingInputs, inputs_of
 from service.storage.kept_inputs import keep_inputs, read_inputs
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy import Connection, and_, func, insert, select
 
-from service.core.reprice.packed import packed_size
+from service.core.reprice.packed_header import packed_size
 from service.storage.packed_pricing import find_packed
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_choice import find_misses

@@ -22,7 +22,7 @@ from service.core.quote_state import (
     out_revision,
     overtaken,
 )
-from service.core.reprice.packed import packed_size
+from service.core.reprice.packed_header import packed_size
 from service.storage.packed_pricing import put_packed
 from service.storage.quote_moves import MoveWords, put_moves
 from service.storage.quote_rows import (

@@ -41,6 +41,8 @@ LISTED = (
     ("haul_off", "yd3"),
     ("tip_sod", "yd3"),
 )
+# What a price list may keep in stock, and the unit in which it is charged then.
+STOCKED = {"fabric": "ft2", "pipe": "ft"}
 PAID_UNITS = ("ft3", "yd3", "m3", "lb", "ton", "kg", "t", "load")
 OTHER_UNITS: Mapping[str, tuple[str, ...]] = {
     "cap": ("pallet", "pack"),
@@ -111,8 +113,11 @@ def in_stock(draw: st.DrawFn, line: QuantityLine, unit: str, *, by_file: bool) -
         pack_unit=line.pack_unit,
         pack_word=line.order_unit if line.pack_unit else None,
         stock=True,
+        weight_kg=draw(st.sampled_from([None, line.weight_kg])),
     )
     bought_so = Order(
+        packs=line.packs,
+        weight_kg=line.weight_kg,
         order=line.order,
         order_unit=line.order_unit,
         sold_per=line.sold_per,
@@ -125,6 +130,11 @@ def in_stock(draw: st.DrawFn, line: QuantityLine, unit: str, *, by_file: bool) -
     return replace(ordered_line(line, first), ways=ways)
 
 
+# Some weigh a whole share of a load.
+weights = st.one_of(st.none(), st.sampled_from([2000.0, 1000.0, 0.1]), st.floats(0, 30_000))
+pallets = st.one_of(st.none(), st.tuples(st.integers(0, 40), st.sampled_from(["pallet", "bag"])))
+
+
 @st.composite
 def quantity_lines(draw: st.DrawFn) -> tuple[QuantityLine, ...]:
     """A takeoff: pieces, packs, stone by weight, fill by volume, pipe by the roll, and what trucks
@@ -134,20 +144,21 @@ def quantity_lines(draw: st.DrawFn) -> tuple[QuantityLine, ...]:
         _line("block", draw(whole), "each", "units"),
         _line("cap", draw(whole), "pallet", "units", ("40", "each")),
         _line("stone", draw(fine), "ton", "stone"),
-        draw(in_stock(_line("fabric", draw(fine), "yd2", "fabric"), "ft2", by_file=True)),
-        draw(
-            in_stock(
-                _line("pipe", draw(decimals(1, 9, 0)), "roll", "pipe", ("50.5", "ft")),
-                "ft",
-                by_file=False,
-            )
-        ),
+        _line("fabric", draw(fine), "yd2", "fabric"),
+        _line("pipe", draw(decimals(1, 9, 0)), "roll", "pipe", ("50.5", "ft")),
         _line("fill", draw(decimals(0, 90, 1)), "yd3", "earth"),
         carried_line("haul_off", draw(haulages(settled=False))),
         carried_line("tip_sod", draw(haulages(settled=True))),
     ]
+    loaded = [replace(line, weight_kg=draw(weights), packs=draw(pallets)) for line in made]
+    stocked = [
+        draw(in_stock(line, STOCKED[line.item], by_file=line.item == "fabric"))
+        if line.item in STOCKED
+        else line
+        for line in loaded
+    ]
     kept = draw(st.lists(st.booleans(), min_size=len(made), max_size=len(made)))
-    return tuple(line for line, keep in zip(made, kept, strict=True) if keep)
+    return tuple(line for line, keep in zip(stocked, kept, strict=True) if keep)
 
 
 @st.composite
@@ -251,6 +262,21 @@ def item_prices(item: str, per: str) -> st.SearchStrategy[ItemPrice]:
     return st.builds(ItemPrice, unit_cost=unit_costs, per=st.sampled_from(units))
 
 
+# Two of them differ in signs alone.
+SUPPLIERS = ("Plant", "Quarry", "plant ")
+sellers = st.sampled_from([None, *SUPPLIERS])
+delivered = st.builds(
+    DeliveryTerms,
+    per_load=decimals(0, 400, 4),
+    load_mass_kg=st.one_of(st.none(), st.sampled_from([4000.0, 10000 / 3])),
+    load_pallets=st.one_of(st.none(), st.integers(1, 12)),
+    minimum_order=decimals(0, 9000, 3),
+    below_minimum=decimals(0, 90, 2),
+    pallet_deposit=st.one_of(st.just(Decimal(0)), decimals(0, 30, 2)),
+    lead_days=st.none(),
+)
+
+
 @st.composite
 def price_lists(
     draw: st.DrawFn,
@@ -277,8 +303,8 @@ def price_lists(
             items[item] = replace(items[item], stock=draw(st.sampled_from([None, True, False])))
     delivery = {}
     if freight and draw(st.booleans()):
-        items = {item: replace(held, supplier="Plant") for item, held in items.items()}
-        delivery = {"Plant": DeliveryTerms(per_load=Decimal(95), load_pallets=12)}
+        items = {item: replace(held, supplier=draw(sellers)) for item, held in items.items()}
+        delivery = draw(st.dictionaries(st.sampled_from(SUPPLIERS), delivered))
     return PriceList(
         currency="USD",
         minor_places=places,
@@ -306,7 +332,9 @@ def pricing_inputs(draw: st.DrawFn, places: int) -> PricingInputs:
         equipment=machines,
     )
     overrides = {
-        item: draw(item_prices(item, per)) for item, per in LISTED if draw(st.integers(0, 9)) == 0
+        item: replace(draw(item_prices(item, per)), supplier=draw(sellers))
+        for item, per in LISTED
+        if draw(st.integers(0, 9)) == 0
     }
     return PricingInputs(
         currency="USD",

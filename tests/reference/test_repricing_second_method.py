@@ -10,18 +10,22 @@ from __future__ import annotations
 import json
 import math
 import random
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
+from unittest.mock import MagicMock
 
 import pytest
 
 from service.catalog import Catalog
 from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
+from service.core.reprice.packed_columns import PriceColumns, price_columns
+from service.core.reprice.repriced import reprice_ordinary
 from service.core.rounding import EXACT
+from service.operations.repricing import repricing, repricing_items
 from service.operations.repricing.repricing_summary import LARGEST_CHANGES
 from service.storage.saved_quotes import find_revision
 from tests.given.quote_requests import Json, level_wall, shipped_request
@@ -219,13 +223,27 @@ def _text(amount: Fraction, places: int) -> str:
     return f"{sign}{count // 10**places}.{count % 10**places:0{places}d}"
 
 
-@pytest.mark.parametrize("freight", [True, False], ids=["one by one", "all at once"])
+def one_by_one(prices: PriceList) -> PriceColumns:
+    """Columns that hold no item, so that every quote goes the ordinary way."""
+    return price_columns(replace(prices, items={}))
+
+
+@pytest.mark.parametrize("freight", [True, False], ids=["freight", "no freight"])
+@pytest.mark.parametrize("columns", [price_columns, one_by_one], ids=["at once", "one by one"])
 def test_repricing_agrees_with_a_second_method(
-    catalog: Catalog, tmp_path: Path, *, freight: bool
+    catalog: Catalog,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    columns: Callable[[PriceList], PriceColumns],
+    *,
+    freight: bool,
 ) -> None:
-    """300 quotes with freight, minimum charges, discounts, margins and tax on purchases: every
-    figure of every item, those under the floor, and the sums of the run. With freight quotes are
-    priced one by one, without it in columns."""
+    """300 quotes with and without freight, with minimum charges, discounts, margins and tax on
+    purchases: every figure of every item, those under the floor, and the sums of the run; in
+    columns and in the ordinary way, and in columns none goes the ordinary way."""
+    ordinary = MagicMock(side_effect=reprice_ordinary)
+    monkeypatch.setattr(repricing, "price_columns", columns)
+    monkeypatch.setattr(repricing_items, "reprice_ordinary", ordinary)
     chance = random.Random(20260504)  # noqa: S311  repeatable
     before = catalog if freight else _listed(catalog, delivery=MappingProxyType({}))
     after = dearer(before, chance, freight=freight)
@@ -242,6 +260,7 @@ def test_repricing_agrees_with_a_second_method(
                 assert saved is not None
                 answers[item["reference"]] = json.loads(saved.answer)
     assert (run.counts.done, run.counts.failed) == (QUOTES, 0)
+    assert ordinary.call_count == (QUOTES if columns is one_by_one else 0)
     prices, under = after.price_lists[LIST].core, 0
     for item in items:
         terms = requests[item["reference"]]["terms"]
@@ -254,3 +273,27 @@ def test_repricing_agrees_with_a_second_method(
     assert run.counts.under_margin == under
     assert Fraction(run.summary.new_total) == sum(Fraction(i["new_total"]) for i in items)
     assert len(run.summary.largest_changes) == LARGEST_CHANGES
+
+
+def test_written_repricing_agrees_with_a_second_method(catalog: Catalog, tmp_path: Path) -> None:
+    """300 drafts with freight that a run writes at once: the totals that it tells, and those of
+    the answers that are made after, are what a second method finds."""
+    chance = random.Random(20260505)  # noqa: S311  repeatable
+    after = dearer(catalog, chance, freight=True)
+    prices = after.price_lists[LIST].core
+    requests = [asked(chance, n) for n in range(QUOTES)]
+    with sqlite_store(tmp_path, Clock()) as store:
+        ids = [save(store, draft_of(catalog, request)) for request in requests]
+        preview = run_of(store, after, price_list=LIST)
+        run = run_of(store, after, mode="write", preview=preview.id)
+        assert (run.counts.done, run.counts.failed) == (QUOTES, 0)
+        items = {item["id"]: item for item in items_of(store, run.id)}
+        with store.read() as connection:
+            for quote_id, request in zip(ids, requests, strict=True):
+                old, new = (find_revision(connection, quote_id, n) for n in (1, 2))
+                assert old is not None
+                assert new is not None
+                figures = expected(json.loads(old.answer), prices, request["terms"])
+                price = json.loads(new.answer)["price"]
+                assert items[quote_id]["new_total"] == figures["new_total"] == price["total"]
+                assert price["margin"] == figures["new_margin"]

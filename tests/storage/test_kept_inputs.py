@@ -15,8 +15,8 @@ from service.core.errors import PriceFaultsError
 from service.core.job.price_list import PriceList
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import reprice_packed
-from service.core.reprice.packed import packed_size
 from service.core.reprice.packed_columns import price_columns
+from service.core.reprice.packed_header import packed_size
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.storage.kept_inputs import keep_inputs, read_inputs
 from service.storage.kept_pricing import unpack_inputs

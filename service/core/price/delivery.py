@@ -55,6 +55,12 @@ def delivery_lines(
     return tuple(lines)
 
 
+def freight_items(supplier: str, prices: PriceList) -> tuple[str, str, str]:
+    """Items of the lines of one supplier: loads, small order, deposit on pallets."""
+    name = _name_of(supplier, prices)
+    return f"delivery_{name}", f"small_order_{name}", f"pallets_{name}"
+
+
 def loads_of(goods: Goods, terms: DeliveryTerms) -> int:
     """How many loads the goods make: at least one."""
     by_mass = by_pallets = 1
@@ -89,11 +95,11 @@ def _weigh(goods: Sequence[QuantityLine], costs: Sequence[CostLine]) -> Goods:
 def _lines_of(
     supplier: str, goods: Goods, terms: DeliveryTerms, prices: PriceList
 ) -> list[CostLine]:
-    name = _name_of(supplier, prices)
+    delivery, small_order, pallets = freight_items(supplier, prices)
     loads = Decimal(loads_of(goods, terms))
     made = [
         _line(
-            (f"delivery_{name}", f"Delivery, {supplier}", "delivery"),
+            (delivery, f"Delivery, {supplier}", "delivery"),
             (loads, "load", terms.per_load),
             _loads_how(goods, terms),
             prices,
@@ -101,10 +107,10 @@ def _lines_of(
     ]
     if goods.cost < terms.minimum_order:
         how = (f"goods of {goods.cost:f} are below the minimum order of {terms.minimum_order:f}",)
-        what: tuple[str, str, Kind] = (f"small_order_{name}", f"Small order, {supplier}", "fee")
+        what: tuple[str, str, Kind] = (small_order, f"Small order, {supplier}", "fee")
         made.append(_line(what, (Decimal(1), "each", terms.below_minimum), how, prices))
     if goods.pallets and terms.pallet_deposit:
-        what = (f"pallets_{name}", f"Deposit on pallets, {supplier}", "fee")
+        what = (pallets, f"Deposit on pallets, {supplier}", "fee")
         amount = (Decimal(goods.pallets), PALLET, terms.pallet_deposit)
         made.append(_line(what, amount, ("comes back with the pallets",), prices))
     return made

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.core.reprice import packed_format as form
+from service.core.reprice.bulk_freight import add_freight
 from service.core.reprice.bulk_lines import MOST, Lines, cost_lines, half_up
 from service.core.reprice.packed_columns import (
     Bools,
@@ -56,7 +57,8 @@ def reprice_packed(packed: Sequence[bytes], prices: PriceColumns) -> BulkPrices:
 
 def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     """Re-price packed quotes that were read before."""
-    lines, quotes = cost_lines(packed, prices), packed.quotes
+    packed, lines = add_freight(packed, cost_lines(packed, prices), prices)
+    quotes = packed.quotes
     by_group = _cost_by_group(packed, lines)
     doubtful = np.abs(by_group.astype(np.float64)).sum(axis=1) > MOST
     failed = lines.failed | _foreign(packed, prices) | doubtful
@@ -111,7 +113,7 @@ def _foreign(packed: PackedColumns, prices: PriceColumns) -> Bools:
     """Quotes that were not packed for this, or are in another currency."""
     held = packed.quotes
     same = (held["currency"] == prices.currency.encode("ascii")) & (held["places"] == prices.places)
-    foreign: Bools = (held["flags"] == form.IRREGULAR) | ~same | prices.freight
+    foreign: Bools = (held["flags"] == form.IRREGULAR) | ~same
     return foreign
 
 
@@ -264,6 +266,7 @@ def _first(quote: Ints, present: Bools) -> Bools:
 def _kept_overrides(packed: PackedColumns, lines: Lines) -> Ints:
     """How many lines of each quote keep a price that the caller set."""
     own = np.flatnonzero(packed.own_price >= 0)
-    kept = own[packed.own_prices["use"][packed.own_price[own]] == form.OVERRIDE]
+    use = packed.own_prices["use"][packed.own_price[own]]
+    kept = own[(use == form.OVERRIDE) | (use == form.NAMED_OVERRIDE)]
     quotes = packed.quote[kept[lines.present[kept]]]
     return np.bincount(quotes, minlength=len(packed.quotes)).astype(np.int64)

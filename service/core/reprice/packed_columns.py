@@ -12,6 +12,7 @@ from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.measure import UNITS
 from service.core.reprice import packed_format as form
+from service.core.reprice.freight_columns import FreightColumns, freight_columns
 from service.core.reprice.packed_header import Records
 
 Ints = NDArray[np.int64]
@@ -109,8 +110,7 @@ class PriceColumns:
     """A price list by item: sorted keys, unit costs in millionths, what they are per. `slot` gives
     the place of a key by its first bits, where no other key has taken it. `stock`: the list says
     that the item is kept in stock, so that quotes with it go the ordinary way. `freight`: suppliers
-    charge for delivery, by weights and pallets that aren't packed, so that quotes go the ordinary
-    way."""
+    charge for delivery, None where nobody does."""
 
     currency: str
     places: int
@@ -119,7 +119,7 @@ class PriceColumns:
     per: NDArray[np.uint8]
     stock: Bools
     slot: NDArray[np.int32]
-    freight: bool
+    freight: FreightColumns | None
 
     def find(self, keys: NDArray[np.uint64]) -> tuple[Ints, Bools]:
         """Where each key stands, and whether it does: by its slot, the few others by search."""
@@ -152,7 +152,7 @@ def price_columns(prices: PriceList) -> PriceColumns:
         per=np.array([held[key][1] for key in keys.tolist()], np.uint8),
         stock=np.array([held[key][2] for key in keys.tolist()], np.bool_),
         slot=slot,
-        freight=bool(prices.delivery),
+        freight=freight_columns(prices, keys.tolist()),
     )
 
 

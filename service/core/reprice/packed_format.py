@@ -7,7 +7,8 @@ and not taken from the lists of units, groups and kinds, which may change: a cha
 `FORMAT`, and old quotes keep theirs.
 
 Of a line's amounts the one in the very unit of the price counts, else one that can be converted to
-it. Form 1 is read alike: it held no two amounts of which one can be converted to the other.
+it. Form 1 is read alike: it held no two amounts of which one can be converted to the other; forms 1
+and 2 held neither weights nor pallets, which freight is counted by.
 """
 
 from __future__ import annotations
@@ -20,8 +21,9 @@ import numpy as np
 from service.core.job.section import Group
 from service.core.job.terms import Kind
 
-FORMAT = 2
-READ_FORMATS = (1, 2)
+FORMAT = 3
+READ_FORMATS = (1, 2, 3)
+WEIGHED_SINCE = 3
 
 UNIT_CODES: tuple[str, ...] = (
     "in",
@@ -52,6 +54,9 @@ UNIT_CODES: tuple[str, ...] = (
     "length",
 )
 NO_UNIT = 31  # fits nothing
+# No units: the weight of a line in kg, as the 64 bits of a float, its pallets, and that it comes
+# from stock, so that nobody brings it.
+MASS, PALLETS, STOCK = 30, 29, 28
 GROUP_CODES: tuple[Group, ...] = (
     "units",
     "stone",
@@ -100,8 +105,9 @@ LARGEST = 2**62
 # Flags of a quote, and bases of its tax.
 IRREGULAR = 1
 PRICE_BASE, PURCHASE_BASE = 0, 1
-# What a price of its own is to a line: used where the list has none, always, or a sum as it stands.
-WAGE, OVERRIDE, FIXED = 0, 1, 2
+# What a price of its own is to a line: used where the list has none, always, a sum as it stands, or
+# always and naming who sells it.
+WAGE, OVERRIDE, FIXED, NAMED_OVERRIDE = 0, 1, 2, 3
 
 HEADER = np.dtype(
     [

@@ -42,6 +42,13 @@ def keep_price(header: Records, price: Price, places: int) -> None:
     header["cost_by_group"] = [by_group[group] for group in form.GROUP_CODES]
 
 
+def packed_size(pricing: bytes) -> int:
+    """How many of the bytes are packed; the inputs as a whole stand after them."""
+    header = np.frombuffer(pricing, form.HEADER, count=1)[0]
+    counted = zip(form.COUNTED, form.SECTIONS, strict=True)
+    return form.HEADER.itemsize + sum(int(header[name]) * kind.itemsize for name, kind in counted)
+
+
 def packed_again(
     packed: bytes, amounts: Sequence[int], by_group: Sequence[int], margin: int | None
 ) -> bytes:
@@ -101,3 +108,12 @@ def bounded(value: int) -> int:
     if abs(value) >= form.LARGEST:
         raise PricingIrregularError
     return value
+
+
+def scaled(amount: Decimal) -> tuple[int, int]:
+    """An amount as a whole number of 10^-places."""
+    exact = Fraction(amount)
+    places = next((n for n in range(form.MOST_PLACES + 1) if 10**n % exact.denominator == 0), None)
+    if places is None:
+        raise PricingIrregularError
+    return bounded((exact * 10**places).numerator), places

@@ -73,7 +73,6 @@ def test_reprice_packed_is_the_ordinary_price(
         if new is None:
             assert bulk.ordinary[at]
             continue
-        assert not second.delivery or bulk.ordinary[at]
         back = reprice_packed([pack_inputs(inputs, new)], price_columns(first))
         if bulk.ordinary[at]:
             continue
