@@ -21,6 +21,7 @@ from service.catalog.documents import (
     SoilDocument,
     TermsDocument,
     WallSystemDocument,
+    WhatIfDocument,
     YardstickDocument,
 )
 
@@ -49,6 +50,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             Kind("jurisdictions", "jurisdiction", JurisdictionDocument),
             Kind("screening_bases", "screening_basis", ScreeningBasisDocument),
             Kind("price_lists", "price_list", PriceListDocument),
+            Kind("what_ifs", "what_if", WhatIfDocument),
             Kind("companies", "company", CompanyDocument),
             Kind("yardsticks", "yardstick", YardstickDocument),
         )

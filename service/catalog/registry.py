@@ -11,6 +11,7 @@ from typing import Any, Generic, TypeVar
 import rfc8785
 
 from service.catalog.documents.company import Company
+from service.catalog.documents.what_if import WhatIf
 from service.catalog.documents.yardstick import Yardstick
 from service.catalog.kinds import KINDS
 from service.catalog.nearest import nearest_ids
@@ -65,6 +66,7 @@ class Catalog:
     jurisdictions: Mapping[str, CoreEntry[Jurisdiction]]
     screening_bases: Mapping[str, CoreEntry[Basis]]
     price_lists: Mapping[str, CoreEntry[PriceList]]
+    what_ifs: Mapping[str, CoreEntry[WhatIf]]
     companies: Mapping[str, CoreEntry[Company]]
     yardsticks: Mapping[str, CoreEntry[Yardstick]]
 

@@ -53,7 +53,9 @@ def quote(
     ids: Annotated[bool, typer.Option("--ids", help="Show the ids of items too.")] = False,
     what_if: Annotated[
         bool,
-        typer.Option("--what-if", help="Where a check fails, price the changes that would pass."),
+        typer.Option(
+            "--what-if", help="Say what each assumption is worth, and price what would pass."
+        ),
     ] = False,
     heights: Annotated[
         bool, typer.Option("--heights", help="Show the heights that fit whole courses instead.")
@@ -90,10 +92,7 @@ def quote(
 
 def _asking(document: object) -> object:
     """The request with `what_if`; one of another shape is left to be refused as it is."""
-    screening = document.get("screening", {}) if isinstance(document, dict) else None
-    if not isinstance(document, dict) or not isinstance(screening, dict):
-        return document
-    return {**document, "screening": {**screening, "what_if": True}}
+    return {**document, "what_if": True} if isinstance(document, dict) else document
 
 
 def _choices(option: str) -> list[dict[str, str]]:

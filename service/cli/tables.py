@@ -5,7 +5,7 @@ Amounts, orders and what is priced print as the answer has them; all else is rou
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Literal
 
@@ -13,6 +13,7 @@ from msgspec import UNSET, UnsetType
 from rich.console import Console
 from rich.text import Text
 
+from service.cli.assumption_tables import print_assumptions
 from service.cli.check_tables import print_checks, print_engineering
 from service.cli.columns import (
     Column,
@@ -25,7 +26,6 @@ from service.cli.columns import (
 )
 from service.cli.measure_cells import measure_cells
 from service.cli.order_tables import print_machines, print_order
-from service.cli.pointers import words_of
 from service.cli.price_tables import print_left_out, print_lines, print_needed, print_roll_up
 from service.cli.wall_tables import print_walls
 from service.core.money import counted, percent
@@ -41,7 +41,6 @@ from service.operations.quoting.levels import levels_of
 from service.operations.readable import hours_text, lengths_read, measure_text
 
 DIGEST_SHOWN = 12
-_SUMS = "/terms/allowances/"
 SEVERITIES: tuple[Literal["high", "medium", "low"], ...] = ("high", "medium", "low")
 _SEVERITY_STYLE = {"high": "bold red", "medium": "yellow", "low": "cyan"}
 _EARTH = ("cut", "reused", "backfill", "fill", "haul_off", "import_")
@@ -84,7 +83,7 @@ def print_quote(
     _print_cautions(console, "Cautions", answer.cautions)
     print_engineering(console, answer)
     _print_cautions(console, "On every job", answer.always)
-    _print_assumptions(console, answer, how=how, ids=ids)
+    print_assumptions(console, answer, how=how, ids=ids)
     console.print()
     print_text(console, _DEFERENCE, "bold")
     _print_versions(console, answer)
@@ -215,42 +214,6 @@ def _caution(caution: CautionAnswer) -> Text:
         shown(lengths_read(caution.text)),
         shown(f" [{caution.source}]", "dim"),
     )
-
-
-def _print_assumptions(console: Console, answer: QuoteAnswer, *, how: bool, ids: bool) -> None:
-    """The defaults the answer rests on: in one paragraph, or with `how` each with its reason."""
-    if not answer.assumptions:
-        return
-    print_heading(console, "Assumed")
-    if how:
-        rows = [
-            (
-                shown(words_of(each.field)),
-                shown(f"{_assumed(each.value, ids=ids)}: {lengths_read(each.why)}"),
-            )
-            for each in answer.assumptions
-        ]
-        print_rows(console, rows)
-    else:
-        print_text(console, "; ".join((*_assumed_values(answer, ids=ids), *_idle_sums(answer))))
-
-
-def _assumed_values(answer: QuoteAnswer, *, ids: bool) -> Iterator[str]:
-    for each in answer.assumptions:
-        if not each.field.startswith(_SUMS):
-            yield f"{words_of(each.field)}: {_assumed(each.value, ids=ids)}"
-
-
-def _idle_sums(answer: QuoteAnswer) -> Iterator[str]:
-    """Sums of house terms that this quote calls for nothing of, in one piece."""
-    named = [each.field.removeprefix(_SUMS) for each in answer.assumptions if _SUMS in each.field]
-    if named:
-        yield f"sums of the terms that nothing here calls for: {', '.join(named)}"
-
-
-def _assumed(value: str, *, ids: bool) -> str:
-    """What is taken, an id as people say it."""
-    return lengths_read(value) if ids else lengths_read(value).replace("_", " ")
 
 
 def _packs(line: QuantityAnswer) -> Measure | UnsetType:

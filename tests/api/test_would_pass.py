@@ -75,9 +75,9 @@ def test_would_pass_lists_each_change_alone_and_pairs_of_what_fails_alone(
     client: TestClient,
 ) -> None:
     """Loam at 3 ft passes by each change alone; clay needs soil and fill together, or layers."""
-    loam = quoted(client, lawn_request("loam", screening={}))
+    loam = quoted(client, lawn_request("loam", what_if=False))
     assert list(found(loam)) == ["soil_below_cap", "better_fill", "layers"]
-    clay = quoted(client, lawn_request("clay", screening={}))
+    clay = quoted(client, lawn_request("clay", what_if=False))
     assert set(found(clay)) == {"soil_below_cap+better_fill", "layers"}
 
 
@@ -155,7 +155,7 @@ def test_would_pass_names_no_fill_without_a_price(client: TestClient) -> None:
 def test_would_pass_says_no_money_unless_asked(client: TestClient) -> None:
     """Without `what_if` the same changes are named, none with a total."""
     asked = quoted(client, lawn_request("loam"))
-    plain = quoted(client, lawn_request("loam", screening={}))
+    plain = quoted(client, lawn_request("loam", what_if=False))
     for key in ("would_pass", "other_walls"):
         assert set(found(plain, key)) == set(found(asked, key))
         assert all(not {"total", "difference"} & each.keys() for each in plain["screening"][key])
@@ -165,7 +165,7 @@ def test_would_pass_says_no_money_unless_asked(client: TestClient) -> None:
 def test_would_pass_adds_screening_where_the_request_has_none(client: TestClient) -> None:
     """A patch can't add below what isn't there."""
     request = lawn_request("clay")
-    del request["screening"]
+    assert "screening" not in request
     layers = found(quoted(client, request))["layers"]["patch"]
     assert layers == [
         {"op": "add", "path": "/screening", "value": {"reinforcement": "where_needed"}}

@@ -39,7 +39,7 @@ MEASURED: dict[str, Json] = {
     "layers, dug": quote(zigzag_wall(120, 8, dug=True), **ALL),
     "parts": shipped_request(zigzag_wall(20, 8, parts=200)),
     "surveyed": quote(zigzag_wall(3), grading=[surveyed_yard(4000)]),
-    "what_if": quote(zigzag_wall(8, 6, dug=True), screening={"what_if": True}),
+    "what_if": quote(zigzag_wall(8, 6, dug=True), what_if=True),
     "walls": shipped_request(*[zigzag_wall(2)] * 30, **LABOR),
 }
 COMPARED: dict[str, Json] = {

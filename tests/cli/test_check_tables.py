@@ -92,9 +92,9 @@ def test_print_quote_says_how_checks_are_made() -> None:
     assert "missing: a slope stability analysis by a licensed engineer" in text
 
 
-def lawn_wall(**screening: object) -> str:
+def lawn_wall(*, what_if: bool = False) -> str:
     """3 ft before a lawn: the wall that the tests of what would pass have, as people read it."""
-    request = lawn_request("loam", screening=screening)
+    request = lawn_request("loam", what_if=what_if)
     return " ".join(printed(request).split())
 
 

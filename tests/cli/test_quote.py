@@ -423,8 +423,8 @@ def test_quote_compares_with_the_request_itself_once() -> None:
 def test_quote_what_if_is_the_quote_of_http_with_what_if(client: TestClient) -> None:
     """With --json the option gives the bytes that HTTP answers with `what_if`; what can't be read
     is refused as without it."""
-    request = lawn_request("loam", screening={"basis": "association"})
-    asked = {**request, "screening": {"basis": "association", "what_if": True}}
+    request = lawn_request("loam", what_if=False)
+    asked = {**request, "what_if": True}
     done = run("-", "--what-if", "--json", stdin=json.dumps(request).encode())
     assert done.stdout_bytes == client.post("/v1/quotes", json=asked).content
     for broken in (b"[]", b'{"screening": 3}'):

@@ -29,7 +29,7 @@ def lawn_request(
         "water": {"outlet": "daylight"},
         "rates": "small_crew",
         "terms": "standard",
-        "screening": {"what_if": True},
+        "what_if": True,
     }
     return shipped_request(wall, **(asked | more))
 

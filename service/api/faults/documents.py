@@ -63,6 +63,18 @@ KINDS = (
         "Amounts in money need the currency they are in: give it beside them.",
     ),
     ProblemKind(
+        "place-invalid",
+        "A place in a quote request can't be read",
+        "A place names keys of a quote request, each after a slash, with * for any place of a "
+        'list: such as "/walls/*/surcharge".',
+    ),
+    ProblemKind(
+        "what-if-unclear",
+        "Another value of an assumption is not clear",
+        "A change has a place and one of value, table, list or above_top; above_top is of a back "
+        "grade alone. A place has as many * as what is assumed, at least.",
+    ),
+    ProblemKind(
         "file-name-invalid",
         "The name of a file can't be read",
         "A picture is named by the file beside this one: lower-case letters, digits, dashes and "

@@ -89,6 +89,13 @@ KINDS = (
         "what it comes to and the bound. Send the walls in several requests.",
     ),
     ProblemKind(
+        "what-if-too-large",
+        "What each assumption is worth is too much to quote at once",
+        "With `what_if` every assumption with another plausible value is a quote of its own. The "
+        "message gives what they come to together and the bound. Ask of fewer or simpler walls, "
+        "state more of what is assumed, or leave `what_if` out.",
+    ),
+    ProblemKind(
         "grading-unclear",
         "It is not clear how an area is given",
         "An area is given by a grid of levels, by survey points, or by its size with an average "

@@ -28,6 +28,12 @@ KINDS = (
         status=404,
     ),
     ProblemKind(
+        "what-if-not-kept",
+        "What each assumption is worth is not kept",
+        "`what_if` says what other values would change at the prices of that moment; kept with a "
+        "quote it would go stale. Leave it out of a quote that is saved, and ask POST /v1/quotes.",
+    ),
+    ProblemKind(
         "customer-missing",
         "The saved quote names no customer",
         "Nobody was named, or name and address were erased. PUT the customer to name one.",

@@ -19,6 +19,7 @@ from service.operations.answer_figures import (
     Sold,
 )
 from service.operations.quoting.answer_walls import EarthworkAnswer, WallAnswer
+from service.operations.quoting.changes_request import PatchStep
 from service.operations.quoting.order_answer import OrderAnswer
 from service.operations.quoting.screening_answer import CheckAnswer, ScreeningAnswer
 
@@ -227,11 +228,19 @@ class EngineeringAnswer(Struct, frozen=True):
 
 
 class AssumptionAnswer(Struct, frozen=True):
-    """A default that the answer rests on."""
+    """A default that the answer rests on. With `what_if`, where another value is plausible:
+    that value in words, the `patch` of the request with which it was quoted, by how much its
+    total is over this one and whether no check of it fails (null where none could be made);
+    or why it is `not_quoted`."""
 
     field: str
     value: str
     why: str
+    if_instead: str | UnsetType = UNSET
+    patch: tuple[PatchStep, ...] | UnsetType = UNSET
+    changes_total_by: Money | UnsetType = UNSET
+    passes: bool | UnsetType | None = UNSET
+    not_quoted: str | UnsetType = UNSET
 
 
 class QuoteAnswer(Struct, frozen=True):

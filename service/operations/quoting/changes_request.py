@@ -23,14 +23,14 @@ def patch_of(request: QuoteRequest, asked: Job, changed: Job) -> tuple[PatchStep
 
 def _steps(request: QuoteRequest, asked: Job, changed: Job) -> Iterator[PatchStep]:
     if changed.system != asked.system:
-        yield _add("/wall_system", changed.system.id)
+        yield add("/wall_system", changed.system.id)
     if changed.soils.fill != asked.soils.fill and changed.soils.fill:
-        yield _add("/soils/fill", changed.soils.fill.id)
+        yield add("/soils/fill", changed.soils.fill.id)
     if changed.reinforcing != asked.reinforcing:
         if "screening" in request.model_fields_set:
-            yield _add("/screening/reinforcement", changed.reinforcing)
+            yield add("/screening/reinforcement", changed.reinforcing)
         else:
-            yield _add("/screening", {"reinforcement": changed.reinforcing})
+            yield add("/screening", {"reinforcement": changed.reinforcing})
     for index, wall in enumerate(changed.walls):
         written = request.walls[index].profile
         for place, (old, new) in enumerate(
@@ -38,7 +38,7 @@ def _steps(request: QuoteRequest, asked: Job, changed: Job) -> Iterator[PatchSte
         ):
             at = f"/walls/{index}/profile/{place}"
             for key, value in _levels(written[place], old, new, rod=request.are_rods()):
-                yield _add(f"{at}/{key}", _length(value, asked.units))
+                yield add(f"{at}/{key}", length_of(value, asked.units))
 
 
 def _levels(
@@ -57,10 +57,12 @@ def _levels(
         yield "back_grade", sense * new.back_grade_m
 
 
-def _length(value_m: float, units: UnitSet) -> str:
+def length_of(value_m: float, units: UnitSet) -> str:
+    """A length in m as a request of these units writes it."""
     unit = units.unit_for("length")
     return f"{number(in_unit(value_m, unit))} {unit}"
 
 
-def _add(path: str, value: str | dict[str, str]) -> PatchStep:
+def add(path: str, value: Any) -> PatchStep:  # noqa: ANN401  as JSON has it
+    """A step that puts a value there."""
     return {"op": "add", "path": path, "value": value}

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from typing import NamedTuple
 
 from service.catalog import Catalog
@@ -42,7 +41,7 @@ from service.operations.quoting.cost import (
     in_system,
     size_of,
 )
-from service.operations.quoting.measures import measure_of, plain
+from service.operations.quoting.measures import difference, measure_of, plain
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_named
 
@@ -187,18 +186,13 @@ def _figures(quote: Quote, base: _Base) -> Figures:
         direct_cost=plain(price.direct_cost),
         subtotal=plain(price.subtotal),
         total=plain(price.total),
-        difference=_difference(price.total, base.quote.price.total),
+        difference=difference(price.total, base.quote.price.total),
         margin=None if price.margin is None else plain(price.margin),
         complete=not quote.not_priced,
         cautions=here,
         cautions_gained=_without(here, there),
         cautions_lost=_without(there, here),
     )
-
-
-def _difference(total: Decimal, base: Decimal) -> str:
-    difference = total - base
-    return plain(abs(difference) if difference.is_zero() else difference)
 
 
 def _caution_codes(quote: Quote) -> tuple[str, ...]:

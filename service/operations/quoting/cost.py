@@ -130,6 +130,11 @@ def search_cost(size: QuoteSize) -> float:
     )
 
 
+def what_if_cost(size: QuoteSize, variants: int) -> float:
+    """Of quotes with other values in place of assumed ones: each is a quote without search."""
+    return variants * calculation_cost(size)
+
+
 def comparison_cost(size: QuoteSize, others: Iterable[QuoteSize], *, heights: bool) -> float:
     """Of a comparison of a quote with others: each is a quote without search; and of the
     heights that fit, which are looked for wall by wall."""

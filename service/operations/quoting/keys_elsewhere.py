@@ -17,11 +17,12 @@ _AS_OF = (
     '"revision": a number, or "latest"; revisions/latest?as_of=2026-06-01 of the price list gives '
     "the number that holds on a day"
 )
-# Keys of a wall that are looked for one place off.
+# Keys that are looked for one place off.
 _HINTS: Mapping[Path, str] = MappingProxyType(
     {
         ("walls", "existing_grade"): "existing_grade stands in the entries of profile",
         ("walls", "profile", "existing_slope"): "existing_slope stands in the wall",
+        ("screening", "what_if"): 'what_if stands in the quote request: "what_if": true',
         ("walls", "above", "load"): 'did you mean "what"?',
     }
 )
@@ -42,7 +43,7 @@ def say_what_is_known(fault: Fault) -> Fault:
         return replace(fault, message="the order of the columns is given by columns", hint=hint)
     if fault.at == ("prices", "as_of"):
         return replace(fault, message="a quote names its price list by revision", hint=_AS_OF)
-    if fault.at[:1] == ("walls",) and (place := _HINTS.get(_without_numbers(fault.at))):
+    if place := _HINTS.get(_without_numbers(fault.at)):
         return replace(fault, hint=place)
     return fault
 

@@ -14,6 +14,12 @@ def measure_of(value: float, dimension: Dimension, units: UnitSet) -> Measure:
     return Measure(value=number(in_unit(value, unit)), unit=unit)
 
 
+def difference(total: Decimal, base: Decimal) -> str:
+    """By how much a total is over another; nothing is 0, without a sign."""
+    found = total - base
+    return plain(abs(found) if found.is_zero() else found)
+
+
 def plain(value: Decimal) -> str:
     """A decimal as it stands, without an exponent."""
     return format(value, "f")

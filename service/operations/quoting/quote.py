@@ -20,7 +20,7 @@ from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
 from service.core.measure import UNIT_SETS
-from service.core.would_pass.alternative import Offered, WouldPass
+from service.core.would_pass.alternative import WouldPass
 from service.core.would_pass.would_pass import would_pass
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
@@ -31,6 +31,7 @@ from service.operations.quoting.cost import (
     check_cost,
     search_cost,
     size_of,
+    what_if_cost,
 )
 from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
@@ -43,6 +44,11 @@ from service.operations.quoting.quote_request import (
     read_request,
 )
 from service.operations.quoting.rates_request import RatesWithOverrides
+from service.operations.quoting.what_if.variants import WHAT_IF, variants_of
+from service.operations.quoting.what_if.worth import Asked, assumption_answers
+from service.operations.quoting.would_pass_answer import offered_by
+
+_FEWER = "fewer or simpler walls at a time, more of them stated, or the quote without what_if"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,17 +71,22 @@ class PreparedQuote:
     prices: PriceList
     cost_ms: float
     searched: bool
+    asked: Asked | None = None
 
     def run(self) -> Quoted:
         """Calculate. Raises QuoteFaultsError with what the core finds."""
-        quote = core.quote(self.job, self.prices)
+        quote = self.quote()
         found = self._search(quote) if self.searched else None
-        answer = from_core(quote, self.request, self.catalog.version, found)
+        assumptions = assumption_answers(quote, self.asked)
+        answer = from_core(quote, self.request, self.catalog.version, assumptions, found)
         return Quoted(quote=quote, answer=answer)
 
+    def quote(self) -> core.Quote:
+        """What the core finds. Raises QuoteFaultsError with it."""
+        return core.quote(self.job, self.prices)
+
     def _search(self, quote: core.Quote) -> WouldPass | None:
-        priced = self.request.screening.what_if
-        return would_pass(quote, _offered(self.catalog), priced=priced)
+        return would_pass(quote, offered_by(self.catalog), priced=self.request.what_if)
 
     def answer(self) -> QuoteAnswer:
         """Calculate, and answer. Raises QuoteFaultsError with what the core finds."""
@@ -100,21 +111,36 @@ def prepare_document(
 
     Raises QuoteFaultsError with every fault of one pass, and for one that costs too much.
     """
-    return prepare_quote(read_request(document, catalog, stored), catalog, stored)
+    request = read_request(document, catalog, stored)
+    if not request.what_if:
+        return prepare_quote(request, catalog, stored)
+    asked = Asked(
+        document=document,
+        request=request,
+        variants=variants_of(document, request, catalog),
+        quoted=lambda changed: prepare_document(changed, catalog, stored).quote(),
+    )
+    return prepare_quote(request, catalog, stored, asked)
 
 
 def prepare_quote(
-    request: QuoteRequest, catalog: Catalog, stored: StoredPrices | None = None
+    request: QuoteRequest,
+    catalog: Catalog,
+    stored: StoredPrices | None = None,
+    asked: Asked | None = None,
 ) -> PreparedQuote:
-    """A request that was read, ready to be calculated.
+    """A request that was read, ready to be calculated; `asked`: what each assumption is worth.
 
     Raises QuoteFaultsError for walls that can't be laid out, and for a request that costs too much.
     """
     job, prices = to_core(request, catalog, stored)
-    size = size_of(job, core.lay_out_walls(job), priced=request.screening.what_if)
+    size = size_of(job, core.lay_out_walls(job), priced=request.what_if)
     cost, search = calculation_cost(size), search_cost(size)
     hint = "fewer walls, profile entries or survey points, or the walls in several requests"
     check_cost(cost, "quote-too-large", ("walls",), hint)
+    if asked:
+        cost += what_if_cost(size, len(asked.variants))
+        check_cost(cost, "what-if-too-large", (WHAT_IF,), _FEWER)
     searched = cost + search <= MOST_MS
     return PreparedQuote(
         request=request,
@@ -123,6 +149,7 @@ def prepare_quote(
         prices=prices,
         cost_ms=cost + search if searched else cost,
         searched=searched,
+        asked=asked,
     )
 
 
@@ -131,14 +158,6 @@ def quote_request(
 ) -> Quoted:
     """A request that was read, quoted. Raises QuoteFaultsError with what is found."""
     return prepare_quote(request, catalog, stored).run()
-
-
-def _offered(catalog: Catalog) -> Offered:
-    """What the catalog has to change to where a wall doesn't pass."""
-    return Offered(
-        soils=tuple(entry.core for entry in catalog.soils.values()),
-        systems=tuple(entry.core for entry in catalog.wall_systems.values()),
-    )
 
 
 def to_core(

@@ -77,7 +77,11 @@ def document_digest(answer: Mapping[str, object]) -> str:
 
 
 def from_core(
-    quote: Quote, request: QuoteRequest, catalog_version: str, found: WouldPass | None = None
+    quote: Quote,
+    request: QuoteRequest,
+    catalog_version: str,
+    assumptions: tuple[AssumptionAnswer, ...],
+    found: WouldPass | None = None,
 ) -> QuoteAnswer:
     """The answer to a request; `found` is what would pass where a check fails."""
     units, prices = quote.job.units, quote.prices
@@ -112,10 +116,7 @@ def from_core(
         screening=screening_answer(quote, found, request),
         cautions=tuple(map(caution_answer, quote.cautions.given)),
         always=tuple(map(caution_answer, quote.cautions.always)),
-        assumptions=tuple(
-            AssumptionAnswer(field=a.field, value=a.value, why=for_reading(a.why))
-            for a in quote.assumptions
-        ),
+        assumptions=assumptions,
     )
     return msgspec.structs.replace(answer, digest=digest_of(answer))
 

@@ -137,6 +137,11 @@ class QuoteRequest(StrictModel):
     soils: SoilsRequest = Field(default_factory=SoilsRequest)
     jurisdiction: JurisdictionId = "plain"
     screening: ScreeningRequest = Field(default_factory=ScreeningRequest)
+    what_if: bool = Field(
+        False,
+        description="Say what another plausible value of each assumption would change of the "
+        "total, and price what would pass where a check fails. Not of a quote that is kept.",
+    )
     topsoil: TopsoilRequest | None = None
     grading: tuple[GradingRequest, ...] = Field((), strict=False, max_length=MOST_AREAS)
     site_work: tuple[SiteWorkRequest, ...] = Field((), strict=False, max_length=MOST_ENTRIES)

@@ -23,7 +23,3 @@ class ScreeningRequest(StrictModel):
         "where they fail are shown with their price. "
         "`where_needed`: layers are quoted where a plain stack fails. `all`: along every wall.",
     )
-    what_if: bool = Field(
-        False,
-        description="Price what would pass where a check fails.",
-    )

@@ -7,15 +7,22 @@ from typing import Annotated
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from service.catalog import Catalog
 from service.core import rounding
 from service.core.measure import number
 from service.core.quote import Quote
 from service.core.screening.check import Check
 from service.core.screening.check_table import CHECK_TABLE
-from service.core.would_pass.alternative import Alternative, ChangeName, Tried, WouldPass
+from service.core.would_pass.alternative import (
+    Alternative,
+    ChangeName,
+    Offered,
+    Tried,
+    WouldPass,
+)
 from service.operations.answer_figures import Money
 from service.operations.quoting.changes_request import PatchStep, patch_of
-from service.operations.quoting.measures import plain
+from service.operations.quoting.measures import difference, plain
 from service.operations.quoting.quote_request import QuoteRequest
 
 _SHORT_DIGITS = 2
@@ -31,6 +38,14 @@ class AlternativeAnswer(Struct, frozen=True):
     difference: Money | UnsetType = UNSET
 
 
+def offered_by(catalog: Catalog) -> Offered:
+    """What a catalog has to change to where a wall doesn't pass."""
+    return Offered(
+        soils=tuple(entry.core for entry in catalog.soils.values()),
+        systems=tuple(entry.core for entry in catalog.wall_systems.values()),
+    )
+
+
 def alternative_answers(
     found: Iterable[Alternative], quote: Quote, request: QuoteRequest
 ) -> tuple[AlternativeAnswer, ...]:
@@ -41,7 +56,7 @@ def alternative_answers(
             text=changes_in_words(each, quote),
             patch=patch_of(request, quote.job, each.job),
             total=UNSET if each.total is None else plain(each.total),
-            difference=UNSET if each.total is None else plain(each.total - quote.price.total),
+            difference=UNSET if each.total is None else difference(each.total, quote.price.total),
         )
         for each in found
     )

@@ -183,13 +183,9 @@ def as_repriced(answer: bytes) -> bytes:
 
 
 def _drop_effect(answer: dict[str, Any]) -> None:
-    """What layers and other changes cost was worked out at the old prices, of two quotes: one
-    alone can't be re-priced to it. An answer of an older version has no screening."""
-    screening = answer.get("screening", {})
-    screening.get("reinforcement", {}).pop("price_effect", None)
-    for key in ("would_pass", "other_walls"):
-        if any("total" in change for change in screening.get(key, ())):
-            del screening[key]
+    """What layers cost was worked out at the old prices, of two quotes: one alone can't be
+    re-priced to it. An answer of an older version has no screening."""
+    answer.get("screening", {}).get("reinforcement", {}).pop("price_effect", None)
 
 
 def _request(received: bytes, prices: PriceList) -> _Json:

@@ -142,6 +142,8 @@ def read_saved_quote(
             request = read_request(inner, catalog, stored)
         except QuoteFaultsError as error:
             faults += inside_request(error.faults)
+    if request is not None and request.what_if:
+        faults.append(_not_kept())
     if faults or envelope is None or request is None:
         raise QuoteFaultsError(_once(faults))
     beside = envelope if isinstance(envelope, _SavedQuoteEnvelope) else None
@@ -151,6 +153,16 @@ def read_saved_quote(
         customer=None if beside is None else beside.customer,
         metadata={} if beside is None else beside.metadata,
         notes=None if beside is None else beside.notes,
+    )
+
+
+def _not_kept() -> Fault:
+    """What other values would change is worked out at today's prices: kept, it would go stale."""
+    return Fault(
+        code="what-if-not-kept",
+        at=(QUOTE, "what_if"),
+        message="what each assumption is worth is not kept with a quote",
+        hint="leave it out here; POST /v1/quotes answers it",
     )
 
 

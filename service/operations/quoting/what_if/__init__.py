@@ -1,0 +1,1 @@
+"""What each assumption of a quote is worth: quotes with another plausible value in its place."""

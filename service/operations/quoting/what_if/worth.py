@@ -1,0 +1,113 @@
+"""What an assumption is worth: the total with another value less the total as it is (rule 23.1)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from typing import Any
+
+from msgspec import structs
+
+from service.core.errors import QuoteFaultsError
+from service.core.job.fact import Assumption
+from service.core.quote import Quote
+from service.operations.quoting.answer import AssumptionAnswer
+from service.operations.quoting.measures import difference
+from service.operations.quoting.quote_request import QuoteRequest
+from service.operations.quoting.sentences import for_reading
+from service.operations.quoting.what_if.variants import (
+    Variant,
+    Variants,
+    patched,
+    without_what_if,
+)
+
+MOST_REASONS = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A request as it came and as it was read, with what it may be quoted with instead, and how
+    such a request is quoted: that raises QuoteFaultsError."""
+
+    document: Any
+    request: QuoteRequest
+    variants: Variants
+    quoted: Callable[[object], Quote]
+
+
+def assumption_answers(quote: Quote, asked: Asked | None) -> tuple[AssumptionAnswer, ...]:
+    """The assumptions of a quote; where it was asked, each with what another value changes.
+
+    A field that is assumed twice, such as a soil and the strength it is taken with, is priced
+    once: the request's own default comes first.
+    """
+    left = dict(asked.variants) if asked else {}
+    answers: list[AssumptionAnswer] = []
+    for assumption in quote.assumptions:
+        answer = _plain(assumption)
+        fitting = (v for v in left.get(answer.field, ()) if v.what_if.fits(answer.value))
+        if asked and (variant := next(fitting, None)):
+            answer = _worth(answer, variant, quote, asked)
+            del left[answer.field]
+        answers.append(answer)
+    return tuple(answers)
+
+
+def dearest_first(assumptions: Collection[AssumptionAnswer]) -> list[AssumptionAnswer]:
+    """Those that have another value: what changes the total most comes first, what can't be
+    quoted last."""
+    return sorted((each for each in assumptions if each.if_instead), key=_order)
+
+
+def _order(each: AssumptionAnswer) -> float:
+    return -abs(float(each.changes_total_by)) if each.changes_total_by else 1.0
+
+
+def _plain(assumption: Assumption) -> AssumptionAnswer:
+    return AssumptionAnswer(
+        field=assumption.field, value=assumption.value, why=for_reading(assumption.why)
+    )
+
+
+def _worth(
+    answer: AssumptionAnswer, variant: Variant, quote: Quote, asked: Asked
+) -> AssumptionAnswer:
+    """An assumption with another value, and what that changes, or why nobody can say."""
+    document = without_what_if(asked.document)
+    patch = variant.patch(document, asked.request)
+    answer = structs.replace(answer, if_instead=variant.what_if.if_instead, patch=patch)
+    try:
+        other = asked.quoted(patched(document, patch))
+    except QuoteFaultsError as error:
+        return structs.replace(answer, not_quoted=_refused(error))
+    if words := _not_alike(quote, other):
+        return structs.replace(answer, not_quoted=words)
+    return structs.replace(
+        answer,
+        changes_total_by=difference(other.price.total, quote.price.total),
+        passes=_passes(other),
+    )
+
+
+def _refused(error: QuoteFaultsError) -> str:
+    """Why a variant is refused."""
+    return "; ".join(for_reading(fault.message) for fault in error.faults[:MOST_REASONS])
+
+
+def _not_alike(quote: Quote, other: Quote) -> str:
+    """Why two totals can't be held against each other: one leaves out what the other prices."""
+    here = {(gap.part, gap.field): gap for gap in quote.not_priced}
+    there = {(gap.part, gap.field): gap for gap in other.not_priced}
+    if more := [gap for key, gap in there.items() if key not in here]:
+        return f"its total would leave out {more[0].part}: {for_reading(more[0].why)}"
+    if less := [gap for key, gap in here.items() if key not in there]:
+        return f"its total would hold {less[0].part}, which this one leaves out"
+    return ""
+
+
+def _passes(quote: Quote) -> bool | None:
+    """Whether no check fails; None where none could be made."""
+    checks = quote.screening.checks(reinforced=quote.reinforced)
+    made = [check for check in checks if check.status != "not_checked"]
+    return not any(check.failed for check in made) if made else None
