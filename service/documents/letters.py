@@ -6,53 +6,71 @@ wrote stays in its line, in every form alike.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from functools import lru_cache
-from importlib.resources import as_file, files
-
-from fontTools.ttLib import TTFont
+from pathlib import Path
 
 MISSING = "□"
-_FONTS = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
-# Cc: control; Cf: format, marks of direction among it; Cs, Co, Cn: halves, private, unassigned.
-_LEFT_OUT = frozenset({"Cc", "Cf"})
+# The shipped fonts: one family, regular and bold.
+FONTS = Path(__file__).resolve().parent / "fonts"
+_BREAKS = frozenset("\n\r\t\v\f\x1c\x1d\x1e\x85\u2028\u2029")
+# They join or part letters inside a word, as Persian writes them.
+_JOINERS = "\u200c\u200d"
 
 
 def printable(text: str) -> str:
     """A text as it is printed, whatever the form."""
-    plain = " ".join(unicodedata.normalize("NFC", text).split())
-    return "".join(_letter(letter) for letter in plain)
+    seen = "".join(map(_seen, text))
+    shaped = "".join(map(_shaped, unicodedata.normalize("NFC", seen)))
+    return re.sub(" {2,}", " ", shaped).strip(" ")
 
 
-def _letter(letter: str) -> str:
-    if letter.isascii() and letter.isprintable():
-        return letter
-    if unicodedata.category(letter) in _LEFT_OUT:
-        return ""
-    return letter if ord(letter) in coverage() else MISSING
+@lru_cache(maxsize=4096)
+def _seen(letter: str) -> str:
+    """A letter that takes room, a blank, or nothing. Cc: control; Cf: format, marks of direction
+    among it."""
+    kind = unicodedata.category(letter)
+    if letter in _BREAKS:
+        return " "
+    if kind in {"Cc", "Cf"}:
+        return letter if letter in _JOINERS else ""
+    if kind == "Zs":
+        return letter if ord(letter) in coverage() else " "
+    return "" if "VARIATION SELECTOR" in unicodedata.name(letter, "") else letter
+
+
+@lru_cache(maxsize=4096)
+def _shaped(letter: str) -> str:
+    """A letter, or a box in its place. Cs, Co, Cn: halves, private, not assigned."""
+    known = unicodedata.category(letter) not in {"Cn", "Co", "Cs"}
+    return letter if known and ord(letter) in coverage() else MISSING
 
 
 @lru_cache(maxsize=1)
 def coverage() -> frozenset[int]:
     """The code points that every shipped font has."""
-    return frozenset.intersection(*(_code_points(name) for name in _FONTS))
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 - loaded when a document is made
 
-
-def _code_points(name: str) -> frozenset[int]:
-    with as_file(files("service.documents") / "fonts" / name) as path, TTFont(path) as font:
-        return frozenset(font.getBestCmap())
+    letters = []
+    for file in FONTS.glob("*.ttf"):
+        with TTFont(file, lazy=True) as font:
+            letters.append(frozenset(font.getBestCmap()))
+    return frozenset.intersection(*letters)
 
 
 def advance(text: str, *, strong: bool = False) -> float:
     """How wide a text is set, in parts of its size."""
-    widths = _widths(_FONTS[1] if strong else _FONTS[0])
+    widths = _widths("DejaVuSans-Bold.ttf" if strong else "DejaVuSans.ttf")
     return sum(widths.get(ord(letter), 1.0) for letter in text)
 
 
 @lru_cache(maxsize=2)
 def _widths(name: str) -> Mapping[int, float]:
     """Advances of a font by code point, in parts of its size."""
-    with as_file(files("service.documents") / "fonts" / name) as path, TTFont(path) as font:
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 - loaded when a document is made
+
+    with TTFont(FONTS / name) as font:
         advances, size = font["hmtx"].metrics, font["head"].unitsPerEm
         return {code: advances[glyph][0] / size for code, glyph in font.getBestCmap().items()}
