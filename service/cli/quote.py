@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 import typer
 
@@ -15,6 +16,7 @@ from service.api.problems import encode, faults_code, problem_document
 from service.catalog import Catalog
 from service.cli.columns import console_for, printable
 from service.cli.compare_tables import print_comparison
+from service.cli.paper import make_paper, read_wanted, write_paper
 from service.cli.pointers import fault_words
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
@@ -33,7 +35,45 @@ from service.wiring import existing_store
 STDIN = "-"
 COMPARED = ("wall_system", "section")
 Answer = QuoteAnswer | ComparisonAnswer
+T = TypeVar("T")
 Asked = Callable[[object, Catalog, StoredPrices], Answer]
+
+
+_File = Annotated[
+    str, typer.Argument(metavar="FILE", help="A quote request as JSON; - reads stdin.")
+]
+_AsJson = Annotated[
+    bool, typer.Option("--json", help="Print the bytes that HTTP would answer with.")
+]
+_How = Annotated[bool, typer.Option("--how", help="Show the arithmetic of every line.")]
+_Ids = Annotated[bool, typer.Option("--ids", help="Show the ids of items too.")]
+_WhatIf = Annotated[
+    bool,
+    typer.Option("--what-if", help="Say what each assumption is worth, and price what would pass."),
+]
+_Heights = Annotated[
+    bool, typer.Option("--heights", help="Show the heights that fit whole courses instead.")
+]
+_Compare = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="KEY=IDS", help="Compare instead: wall_system=a,b or section=a,b; repeatable."
+    ),
+]
+_Document = Annotated[
+    str | None,
+    typer.Option(metavar="KIND", help="Put it on paper instead: customer_quote, crew_sheet, …"),
+]
+_Output = Annotated[
+    str, typer.Option("--output", "-o", help="Where the paper goes; its ending is the form.")
+]
+_Option = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="KEY=WORD",
+        help="How the paper looks: company, language, paper, detail, wall, supplier; repeatable.",
+    ),
+]
 
 
 def register(app: typer.Typer) -> None:
@@ -41,45 +81,29 @@ def register(app: typer.Typer) -> None:
     app.command("quote")(quote)
 
 
-def quote(
-    file: Annotated[
-        str, typer.Argument(metavar="FILE", help="A quote request as JSON; - reads stdin.")
-    ],
+def quote(  # noqa: PLR0913  the options of the command
+    file: _File,
     *,
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Print the bytes that HTTP would answer with.")
-    ] = False,
-    how: Annotated[bool, typer.Option("--how", help="Show the arithmetic of every line.")] = False,
-    ids: Annotated[bool, typer.Option("--ids", help="Show the ids of items too.")] = False,
-    what_if: Annotated[
-        bool,
-        typer.Option(
-            "--what-if", help="Say what each assumption is worth, and price what would pass."
-        ),
-    ] = False,
-    heights: Annotated[
-        bool, typer.Option("--heights", help="Show the heights that fit whole courses instead.")
-    ] = False,
-    compare: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="KEY=IDS", help="Compare instead: wall_system=a,b or section=a,b; repeatable."
-        ),
-    ] = None,
+    as_json: _AsJson = False,
+    how: _How = False,
+    ids: _Ids = False,
+    what_if: _WhatIf = False,
+    heights: _Heights = False,
+    compare: _Compare = None,
+    document: _Document = None,
+    output: _Output = "-",
+    option: _Option = None,
 ) -> None:
     """Quote the walls of a request. Nothing is stored."""
-    data = _read(file)
     settings = read_settings()
-    alternatives = [choice for option in compare or () for choice in _choices(option)]
-
-    def asked(document: object, catalog: Catalog, stored: StoredPrices) -> Answer:
-        if not (heights or alternatives):
-            return quote_document(_asking(document) if what_if else document, catalog, stored)
-        others = [each for each in alternatives if not _says(document, each)]
-        comparison = {"quote": document, "heights_that_fit": heights, "alternatives": others}
-        return compare_document(comparison, catalog, stored)
-
-    answer = _answer(data, settings, file, asked, as_json=as_json)
+    if document is not None:
+        wanted = read_wanted(document, output, option or ())
+        body = _made(_read(file), settings, file, partial(make_paper, wanted), as_json=as_json)
+        write_paper(body, output)
+        return
+    data = _read(file)
+    asked = _asked(compare or (), what_if=what_if, heights=heights)
+    answer = _made(data, settings, file, asked, as_json=as_json)
     if as_json:
         _write(encode_answer(answer))
         return
@@ -88,6 +112,20 @@ def quote(
         print_comparison(console_for(sys.stdout), answer, rods_in=rods_in)
     else:
         print_quote(console_for(sys.stdout), answer, how=how, ids=ids, rods_in=rods_in)
+
+
+def _asked(compare: Sequence[str], *, what_if: bool, heights: bool) -> Asked:
+    """What is asked of a request: a quote, or a comparison."""
+    alternatives = [choice for option in compare for choice in _choices(option)]
+
+    def asked(document: object, catalog: Catalog, stored: StoredPrices) -> Answer:
+        if not (heights or alternatives):
+            return quote_document(_asking(document) if what_if else document, catalog, stored)
+        others = [each for each in alternatives if not _says(document, each)]
+        comparison = {"quote": document, "heights_that_fit": heights, "alternatives": others}
+        return compare_document(comparison, catalog, stored)
+
+    return asked
 
 
 def _asking(document: object) -> object:
@@ -121,8 +159,10 @@ def _read(file: str) -> bytes:
         raise ended(f"{file} can't be read: {error.strerror}", WRONG_USAGE) from error
 
 
-def _answer(data: bytes, settings: Settings, file: str, asked: Asked, *, as_json: bool) -> Answer:
-    """The answer; a request at fault ends the command with what HTTP would say."""
+def _made(
+    data: bytes, settings: Settings, file: str, asked: Callable[..., T], *, as_json: bool
+) -> T:
+    """What is made of the request; one at fault ends the command with what HTTP would say."""
     catalog = read_catalog(settings)
     stored = StoredPrices(lambda: existing_store(settings))
     try:
