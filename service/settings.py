@@ -42,7 +42,7 @@ class Settings(BaseSettings):
     running_calls: int = Field(default=500, ge=1, le=100_000)
     calculators: int = Field(default=0, ge=0, le=1000)
     waiting_calculations: int = Field(default=32, ge=0, le=100_000)
-    calculation_deadline: float = Field(default=10.0, ge=1, le=1000)
+    calculation_deadline: float = Field(default=20.0, ge=1, le=1000)
     connections_per_address: int = Field(default=200, ge=0, le=100_000)
 
     @field_validator("catalog_path", mode="before")

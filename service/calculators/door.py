@@ -26,7 +26,7 @@ A = TypeVar("A")
 R = TypeVar("R")
 
 # A calculation is given this long at least, however little it was thought to cost.
-LEAST_SECONDS: Final = 30.0
+LEAST_SECONDS: Final = 60.0
 
 
 def cores() -> int:

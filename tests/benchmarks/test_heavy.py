@@ -1,0 +1,67 @@
+"""What others notice while the heaviest requests are calculated.
+
+Run by name (`python .ci/tasks.py benchmarks`), on a machine that does nothing else. The service is
+a process of its own with one process to calculate for each core.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+
+import pytest
+
+from service.catalog import load_catalog
+from service.operations.quoting.quote import prepare_document
+from tests.given.heavy import heavy_request, small_request
+from tests.given.measured_service import Caller, memory_mib, once, share
+from tests.given.quote_requests import Json
+from tests.given.service_process import running_service
+
+QUOTES, LIVE = "/v1/quotes", "/health/live"
+IDLE_CALLS = 200
+P99_RATIO, LIVE_SECONDS, MEMORY_MIB = 3.0, 0.1, 512.0
+
+
+def heaviest_request() -> Json:
+    """Of tall walls with more and more sections the one that costs most: beyond it what would
+    pass is not searched for."""
+    catalog = load_catalog(())
+    walls = (heavy_request(entries, 36) for entries in range(40, 120, 4))
+    return max(walls, key=lambda each: prepare_document(each, catalog).cost_ms)
+
+
+@pytest.mark.parametrize("number", [1, 2, 10])
+def test_heaviest_requests_hold_nobody_up(number: int) -> None:
+    """While so many run: p99 of small quotes <= 3 x that of a service without them, health within
+    100 ms, at most 512 MiB more."""
+    heaviest, small = heaviest_request(), small_request()
+    with (
+        running_service(log=subprocess.DEVNULL) as (process, port),
+        closing(Caller(port)) as caller,
+        closing(Caller(port)) as other,
+    ):
+        idle = [caller.seconds(QUOTES, small) for _ in range(IDLE_CALLS)]
+        before = memory_mib(process.pid)
+        with ThreadPoolExecutor(number + 1) as pool:
+            heavy = [pool.submit(once, port, QUOTES, heaviest) for _ in range(number)]
+
+            def done() -> bool:
+                return all(each.done() for each in heavy)
+
+            lives = pool.submit(other.until, done, LIVE)
+            busy = caller.until(done, QUOTES, small)
+            after = memory_mib(process.pid)
+        slowest = max(each.result() for each in heavy)
+    ratio, live = share(busy, 0.99) / share(idle, 0.99), max(lives.result())
+    sys.stdout.write(
+        f"\n{number} heaviest ({slowest:.1f} s): p50 {share(idle, 0.5) * 1e3:.0f} -> "
+        f"{share(busy, 0.5) * 1e3:.0f} ms, p99 {share(idle, 0.99) * 1e3:.0f} -> "
+        f"{share(busy, 0.99) * 1e3:.0f} ms ({ratio:.2f} x, {len(busy)} calls), health at most "
+        f"{live * 1e3:.0f} ms, {after - before:.0f} MiB more\n"
+    )
+    assert ratio <= P99_RATIO
+    assert live <= LIVE_SECONDS
+    assert after - before <= MEMORY_MIB
