@@ -15,7 +15,7 @@ from service.core.cautions.job_facts import WorkOfCrews, facts_of
 from service.core.engineering import check_engineering
 from service.core.errors import LayoutFaultsError
 from service.core.ground.balance import Earthwork
-from service.core.ground.groundwork import dig
+from service.core.ground.groundwork import GradedAreas, dig, graded_areas
 from service.core.job.fact import Assumption
 from service.core.job.job import Job, Reinforcing
 from service.core.job.price_list import PriceList
@@ -57,13 +57,15 @@ class PriceEffect:
 class Quote:
     """Everything the answer says, in SI and exact money. `quantities` are as they are ordered at
     `prices`. `reinforced` says whether the layers of the screening are part of it; `price_effect`
-    is None where there are none."""
+    is None where there are none. `graded` are the areas as they were measured, which are the same
+    for other walls."""
 
     job: Job
     prices: PriceList
     layouts: tuple[WallLayout, ...]
     screening: Screening
     reinforced: bool
+    graded: GradedAreas
     earthwork: Earthwork | None
     quantities: Quantities
     labor: Labor | None
@@ -83,6 +85,7 @@ class _Work:
     layouts: tuple[WallLayout, ...]
     screening: Screening
     reinforced: bool
+    graded: GradedAreas
     earthwork: Earthwork | None
     quantities: Quantities
     labor: Labor | None
@@ -91,32 +94,49 @@ class _Work:
     assumptions: tuple[Assumption, ...]
 
 
-def quote(job: Job, prices: PriceList) -> Quote:
-    """Quote a job. Pure: the same job at the same prices gives the same quote.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Laid:
+    """A job whose walls are laid out and screened."""
+
+    job: Job
+    layouts: tuple[WallLayout, ...]
+    screening: Screening
+    graded: GradedAreas
+
+
+def quote(
+    job: Job,
+    prices: PriceList,
+    *,
+    layouts: tuple[WallLayout, ...] | None = None,
+    graded: GradedAreas | None = None,
+) -> Quote:
+    """Quote a job. Pure: the same job at the same prices gives the same quote. `layouts` and
+    `graded` are its own, where somebody has them already: they aren't worked out again.
 
     Raises LayoutFaultsError with the faults of all walls, QuoteFaultsError for quantities or
     conditions that don't fit the catalog or engineering that can't be settled so, PriceFaultsError
     with every price that is missing.
     """
-    layouts = lay_out_walls(job)
+    layouts = lay_out_walls(job) if layouts is None else layouts
     screening = screen(job, layouts)
+    laid = _Laid(job=job, layouts=layouts, screening=screening, graded=graded or graded_areas(job))
     quoted = bool(screening.reinforcement) and job.reinforcing in QUOTED
-    answered = _priced(job, _work(job, layouts, screening, reinforced=quoted), prices)
+    answered = _priced(job, _work(laid, reinforced=quoted), prices)
     check_engineering(job, screening.checks(reinforced=quoted), answered.cautions)
     if not screening.reinforcement:
         return answered
-    other = _priced(job, _work(job, layouts, screening, reinforced=not quoted), prices)
+    other = _priced(job, _work(laid, reinforced=not quoted), prices)
     plain, layered = (other, answered) if quoted else (answered, other)
     effect = PriceEffect(gravity_total=plain.price.total, reinforced_total=layered.price.total)
     return replace(answered, price_effect=effect)
 
 
-def _work(
-    job: Job, layouts: tuple[WallLayout, ...], screening: Screening, *, reinforced: bool
-) -> _Work:
+def _work(laid: _Laid, *, reinforced: bool) -> _Work:
     """The job with or without the layers that the screening laid out."""
+    job, layouts, screening = laid.job, laid.layouts, laid.screening
     layers = screening.reinforcement if reinforced else ()
-    groundwork = dig(job, layouts, layers)
+    groundwork = dig(job, layouts, layers, laid.graded)
     earthwork = groundwork.earth
     quantities = take_off(
         layouts,
@@ -138,6 +158,7 @@ def _work(
         layouts=layouts,
         screening=screening,
         reinforced=reinforced,
+        graded=laid.graded,
         earthwork=earthwork,
         quantities=planned.quantities,
         labor=labor,
@@ -159,6 +180,7 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
         layouts=work.layouts,
         screening=work.screening,
         reinforced=work.reinforced,
+        graded=work.graded,
         earthwork=work.earthwork,
         quantities=quantities,
         labor=work.labor,

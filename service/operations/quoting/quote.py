@@ -19,6 +19,7 @@ from service.core.job.soil import Soil
 from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
+from service.core.layout.layout import WallLayout
 from service.core.measure import UNIT_SETS
 from service.core.would_pass.alternative import Offered, WouldPass
 from service.core.would_pass.would_pass import would_pass
@@ -63,12 +64,13 @@ class PreparedQuote:
     catalog: Catalog
     job: Job
     prices: PriceList
+    layouts: tuple[WallLayout, ...]
     cost_ms: float
     searched: bool
 
     def run(self) -> Quoted:
         """Calculate. Raises QuoteFaultsError with what the core finds."""
-        quote = core.quote(self.job, self.prices)
+        quote = core.quote(self.job, self.prices, layouts=self.layouts)
         found = self._search(quote) if self.searched else None
         answer = from_core(quote, self.request, self.catalog.version, found)
         return Quoted(quote=quote, answer=answer)
@@ -111,7 +113,8 @@ def prepare_quote(
     Raises QuoteFaultsError for walls that can't be laid out, and for a request that costs too much.
     """
     job, prices = to_core(request, catalog, stored)
-    size = size_of(job, core.lay_out_walls(job), priced=request.screening.what_if)
+    layouts = core.lay_out_walls(job)
+    size = size_of(job, layouts, priced=request.screening.what_if)
     cost, search = calculation_cost(size), search_cost(size)
     hint = "fewer walls, profile entries or survey points, or the walls in several requests"
     check_cost(cost, "quote-too-large", ("walls",), hint)
@@ -121,6 +124,7 @@ def prepare_quote(
         catalog=catalog,
         job=job,
         prices=prices,
+        layouts=layouts,
         cost_ms=cost + search if searched else cost,
         searched=searched,
     )
