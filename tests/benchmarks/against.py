@@ -61,6 +61,8 @@ def worktree(commit: str) -> Iterator[Path]:
         folder = Path(parent) / "sources"
         git = ["git", "-C", str(ROOT), "worktree"]
         subprocess.run([*git, "add", "--detach", str(folder), commit], check=True)
+        # The name under which the catalog is installed.
+        (folder / "service_catalog").symlink_to("catalog")
         try:
             yield folder
         finally:
