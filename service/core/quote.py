@@ -5,9 +5,10 @@ Re-pricing enters at the last step, so that it can't disagree with quoting.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cached_property
 
 from service.core.cautions.caution import Cautions
 from service.core.cautions.cautions import screen_cautions
@@ -19,7 +20,9 @@ from service.core.ground.groundwork import GradedAreas, dig, graded_areas
 from service.core.job.fact import Assumption
 from service.core.job.job import Job, Reinforcing
 from service.core.job.price_list import PriceList
+from service.core.labor.derived import lift_units
 from service.core.labor.hours import Labor
+from service.core.labor.lifted import Lifted
 from service.core.labor.sequencing.phases import Phases
 from service.core.labor.spread import spread_assumptions
 from service.core.layout.layout import WallLayout, lay_out
@@ -38,7 +41,8 @@ from service.core.screening.strengths import strength_assumptions
 from service.core.takeoff.earth_lines import earth_lines
 from service.core.takeoff.increment import assumed_increment
 from service.core.takeoff.quantities import Quantities, QuantityLine
-from service.core.takeoff.takeoff import take_off, with_lines, with_strip
+from service.core.takeoff.takeoff import take_off, uses_of, with_lines, with_strip
+from service.core.takeoff.uses import Use
 from service.core.unused import unused_allowances, unused_conditions, unused_overrides
 
 # Ways of reinforcing whose layers are part of the price.
@@ -94,14 +98,25 @@ class _Work:
     assumptions: tuple[Assumption, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class _Laid:
-    """A job whose walls are laid out and screened."""
+    """A job whose walls are laid out and screened, and what is the same with layers and without."""
 
     job: Job
     layouts: tuple[WallLayout, ...]
     screening: Screening
     graded: GradedAreas
+
+    @cached_property
+    def uses(self) -> Sequence[Use]:
+        """What the walls need without layers."""
+        job = self.job
+        return uses_of(self.layouts, job.system, job.section, job.units, run_priced=job.run_priced)
+
+    @cached_property
+    def lifts(self) -> Mapping[str, Lifted]:
+        """Units by the height of their course."""
+        return lift_units(self.job, self.layouts)
 
 
 def quote(
@@ -145,12 +160,12 @@ def _work(laid: _Laid, *, reinforced: bool) -> _Work:
         job.materials,
         job.units,
         layers,
-        run_priced=job.run_priced,
+        laid.uses,
     )
     quantities = with_strip(quantities, layouts, job.rates.hand_strip if job.rates else None)
     if earthwork:
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
-    planned = plan_work(job, layouts, quantities, earthwork)
+    planned = plan_work(job, layouts, quantities, earthwork, laid.lifts)
     labor, phases = planned.labor, planned.phases
     work = WorkOfCrews(limits=planned.limits, labor=labor, phases=phases)
     facts = facts_of(job, layouts, earthwork, work, screening, reinforced=reinforced)
