@@ -15,7 +15,6 @@ from service.core.labor.choosing.machine_sets import Options, choose_machines
 from service.core.labor.derived import (
     SettledConditions,
     deciding_machines,
-    lift_units,
     settle_conditions,
 )
 from service.core.labor.earth_measure import measure_earth
@@ -51,13 +50,18 @@ class PlannedWork:
 
 
 def plan_work(
-    job: Job, layouts: tuple[WallLayout, ...], quantities: Quantities, earthwork: Earthwork | None
+    job: Job,
+    layouts: tuple[WallLayout, ...],
+    quantities: Quantities,
+    earthwork: Earthwork | None,
+    lifts: Mapping[str, Lifted],
 ) -> PlannedWork:
-    """Plan a job with its rates; without rates nobody works.
+    """Plan a job with its rates; without rates nobody works. `lifts` are the units by the height of
+    their course (`lift_units`).
 
     Raises QuoteFaultsError for conditions, machines and site work that don't fit the rates.
     """
-    plan = _Plan(job=job, layouts=layouts, lifts=lift_units(job, layouts))
+    plan = _Plan(job=job, layouts=layouts, lifts=lifts)
     settled = plan.settled(plan.machines_off)
     site = _site_work(job, plan.limits(settled, quantities), settled, quantities, earthwork)
     quantities = with_site_work(quantities, site)

@@ -5,9 +5,10 @@ Re-pricing enters at the last step, so that it can't disagree with quoting.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cached_property
 
 from service.core.cautions.caution import Cautions
 from service.core.cautions.cautions import screen_cautions
@@ -15,11 +16,13 @@ from service.core.cautions.job_facts import WorkOfCrews, facts_of
 from service.core.engineering import check_engineering
 from service.core.errors import LayoutFaultsError
 from service.core.ground.balance import Earthwork
-from service.core.ground.groundwork import dig
+from service.core.ground.groundwork import GradedAreas, dig, graded_areas
 from service.core.job.fact import Assumption
 from service.core.job.job import Job, Reinforcing
 from service.core.job.price_list import PriceList
+from service.core.labor.derived import lift_units
 from service.core.labor.hours import Labor
+from service.core.labor.lifted import Lifted
 from service.core.labor.sequencing.phases import Phases
 from service.core.labor.spread import spread_assumptions
 from service.core.layout.layout import WallLayout, lay_out
@@ -38,7 +41,8 @@ from service.core.screening.strengths import strength_assumptions
 from service.core.takeoff.earth_lines import earth_lines
 from service.core.takeoff.increment import assumed_increment
 from service.core.takeoff.quantities import Quantities, QuantityLine
-from service.core.takeoff.takeoff import take_off, with_lines, with_strip
+from service.core.takeoff.takeoff import take_off, uses_of, with_lines, with_strip
+from service.core.takeoff.uses import Use
 from service.core.unused import unused_allowances, unused_conditions, unused_overrides
 
 # Ways of reinforcing whose layers are part of the price.
@@ -57,13 +61,15 @@ class PriceEffect:
 class Quote:
     """Everything the answer says, in SI and exact money. `quantities` are as they are ordered at
     `prices`. `reinforced` says whether the layers of the screening are part of it; `price_effect`
-    is None where there are none."""
+    is None where there are none. `graded` are the areas as they were measured, which are the same
+    for other walls."""
 
     job: Job
     prices: PriceList
     layouts: tuple[WallLayout, ...]
     screening: Screening
     reinforced: bool
+    graded: GradedAreas
     earthwork: Earthwork | None
     quantities: Quantities
     labor: Labor | None
@@ -83,6 +89,7 @@ class _Work:
     layouts: tuple[WallLayout, ...]
     screening: Screening
     reinforced: bool
+    graded: GradedAreas
     earthwork: Earthwork | None
     quantities: Quantities
     labor: Labor | None
@@ -91,32 +98,60 @@ class _Work:
     assumptions: tuple[Assumption, ...]
 
 
-def quote(job: Job, prices: PriceList) -> Quote:
-    """Quote a job. Pure: the same job at the same prices gives the same quote.
+@dataclass(frozen=True, kw_only=True)
+class _Laid:
+    """A job whose walls are laid out and screened, and what is the same with layers and without."""
+
+    job: Job
+    layouts: tuple[WallLayout, ...]
+    screening: Screening
+    graded: GradedAreas
+
+    @cached_property
+    def uses(self) -> Sequence[Use]:
+        """What the walls need without layers."""
+        job = self.job
+        return uses_of(self.layouts, job.system, job.section, job.units, run_priced=job.run_priced)
+
+    @cached_property
+    def lifts(self) -> Mapping[str, Lifted]:
+        """Units by the height of their course."""
+        return lift_units(self.job, self.layouts)
+
+
+def quote(
+    job: Job,
+    prices: PriceList,
+    *,
+    layouts: tuple[WallLayout, ...] | None = None,
+    graded: GradedAreas | None = None,
+) -> Quote:
+    """Quote a job. Pure: the same job at the same prices gives the same quote. `layouts` and
+    `graded` are its own, where somebody has them already: they aren't worked out again.
 
     Raises LayoutFaultsError with the faults of all walls, QuoteFaultsError for quantities or
     conditions that don't fit the catalog or engineering that can't be settled so, PriceFaultsError
     with every price that is missing.
     """
-    layouts = lay_out_walls(job)
+    layouts = lay_out_walls(job) if layouts is None else layouts
     screening = screen(job, layouts)
+    laid = _Laid(job=job, layouts=layouts, screening=screening, graded=graded or graded_areas(job))
     quoted = bool(screening.reinforcement) and job.reinforcing in QUOTED
-    answered = _priced(job, _work(job, layouts, screening, reinforced=quoted), prices)
+    answered = _priced(job, _work(laid, reinforced=quoted), prices)
     check_engineering(job, screening.checks(reinforced=quoted), answered.cautions)
     if not screening.reinforcement:
         return answered
-    other = _priced(job, _work(job, layouts, screening, reinforced=not quoted), prices)
+    other = _priced(job, _work(laid, reinforced=not quoted), prices)
     plain, layered = (other, answered) if quoted else (answered, other)
     effect = PriceEffect(gravity_total=plain.price.total, reinforced_total=layered.price.total)
     return replace(answered, price_effect=effect)
 
 
-def _work(
-    job: Job, layouts: tuple[WallLayout, ...], screening: Screening, *, reinforced: bool
-) -> _Work:
+def _work(laid: _Laid, *, reinforced: bool) -> _Work:
     """The job with or without the layers that the screening laid out."""
+    job, layouts, screening = laid.job, laid.layouts, laid.screening
     layers = screening.reinforcement if reinforced else ()
-    groundwork = dig(job, layouts, layers)
+    groundwork = dig(job, layouts, layers, laid.graded)
     earthwork = groundwork.earth
     quantities = take_off(
         layouts,
@@ -125,12 +160,12 @@ def _work(
         job.materials,
         job.units,
         layers,
-        run_priced=job.run_priced,
+        laid.uses,
     )
     quantities = with_strip(quantities, layouts, job.rates.hand_strip if job.rates else None)
     if earthwork:
         quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
-    planned = plan_work(job, layouts, quantities, earthwork)
+    planned = plan_work(job, layouts, quantities, earthwork, laid.lifts)
     labor, phases = planned.labor, planned.phases
     work = WorkOfCrews(limits=planned.limits, labor=labor, phases=phases)
     facts = facts_of(job, layouts, earthwork, work, screening, reinforced=reinforced)
@@ -138,6 +173,7 @@ def _work(
         layouts=layouts,
         screening=screening,
         reinforced=reinforced,
+        graded=laid.graded,
         earthwork=earthwork,
         quantities=planned.quantities,
         labor=labor,
@@ -159,6 +195,7 @@ def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
         layouts=work.layouts,
         screening=work.screening,
         reinforced=work.reinforced,
+        graded=work.graded,
         earthwork=work.earthwork,
         quantities=quantities,
         labor=work.labor,

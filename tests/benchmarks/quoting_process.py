@@ -14,6 +14,8 @@ from pathlib import Path
 
 def serve(folder: str) -> None:
     """Answer lines until there are no more."""
+    if Path(folder, "service_catalog").exists():
+        _leave_installed_sources()
     sys.path.insert(0, folder)
     from service import json_text  # noqa: PLC0415  of that folder
     from service.catalog import load_catalog  # noqa: PLC0415
@@ -31,6 +33,16 @@ def serve(folder: str) -> None:
             encode_answer(quote_document(json_text.loads(body), catalog))
         seconds = (time.process_time() - started) / int(times)
         print(seconds, hashlib.sha256(answer).hexdigest(), flush=True)  # noqa: T201
+
+
+def _leave_installed_sources() -> None:
+    """Find the catalog in the folder alone, not also where these sources are installed from."""
+    sys.meta_path[:] = [
+        finder
+        for finder in sys.meta_path
+        if not getattr(finder, "__module__", "").startswith("__editable__")
+    ]
+    sys.path[:] = [place for place in sys.path if "__editable__" not in place]
 
 
 if __name__ == "__main__":

@@ -1,7 +1,8 @@
 """How the time of a quote grows: the exponent fitted to sizes up to the largest that is accepted.
 
 Run by name (`python .ci/tasks.py benchmarks`), on a machine that does nothing else. Sizes stand
-for stations of a wall, points of a survey, and alternatives of a comparison.
+for stations of a wall, without layers and with, points of a survey, and alternatives of a
+comparison.
 """
 
 from __future__ import annotations
@@ -20,10 +21,13 @@ from service.catalog import Catalog, load_catalog
 from service.operations.quoting.comparison import compare_document
 from service.operations.quoting.quote import quote_document
 from tests.benchmarks.test_quote import dug, request
+from tests.given.costly_requests import LABOR, sloped_wall
+from tests.given.quote_requests import shipped_request
 
 ROUNDS = 3
 STATIONS = (10, 100, 1000)
 POINTS = (100, 1000, 10_000)
+LAYERED = (4, 40, 400)
 ALTERNATIVES = (2, 4, 10)
 
 
@@ -86,6 +90,25 @@ def test_time_grows_with_points(catalog: Catalog) -> None:
         for body in bodies
     ]
     assert told("points", POINTS, spent) <= 1.05
+
+
+def layered(stations: int) -> bytes:
+    """A wall of so many stations, of which no two sections are alike, all with layers."""
+    more: dict[str, Any] = {"soils": {"retained": "silty_sand"}, **LABOR}
+    document = shipped_request(
+        sloped_wall(stations, 8.0), screening={"reinforcement": "all"}, **more
+    )
+    return json.dumps(document).encode("utf-8")
+
+
+def test_time_grows_with_layers(catalog: Catalog) -> None:
+    """Ten times the sections with layers take at most ten times as long."""
+    bodies = [layered(count) for count in LAYERED]
+    spent = [
+        seconds(lambda body=body: quote_document(json_text.loads(body), catalog))  # type: ignore[misc]
+        for body in bodies
+    ]
+    assert told("stations with layers", LAYERED, spent) <= 1.05
 
 
 def compared(count: int, catalog: Catalog) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TypeVar
 
 from service.core.errors import Fault, LayoutFaultsError, QuoteFaultsError
@@ -16,12 +17,14 @@ from service.core.ground.own_topsoil import take_sod_off, with_tasks
 from service.core.ground.soil_class import excavation_class
 from service.core.ground.tiers.joined import Joined, deep_together, join
 from service.core.job.fact import Assumption
+from service.core.job.graded import Grading
 from service.core.job.job import Job
 from service.core.job.reinforcement import WallReinforcement
 from service.core.job.soil import ExcavationClass, Soil
-from service.core.job.topsoil import NO_TOPSOIL
+from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import too_large_fault
+from service.core.measure import UnitSet
 
 # Every change of shape is a section to draw: more of them than 200 stations of a wall need take
 # longer than a request may.
@@ -38,11 +41,40 @@ class Groundwork:
     assumptions: tuple[Assumption, ...] = ()
 
 
+@dataclass(frozen=True, kw_only=True)
+class GradedAreas:
+    """Graded areas, which are the same whatever is built: each is measured once, when somebody
+    asks."""
+
+    grading: Sequence[Grading]
+    units: UnitSet
+    topsoil: Topsoil | None
+
+    @cached_property
+    def measured(self) -> tuple[GradedArea | QuoteFaultsError, ...]:
+        """What each area comes to, or its faults."""
+        return tuple(map(self._measure, self.grading))
+
+    def _measure(self, grading: Grading) -> GradedArea | QuoteFaultsError:
+        try:
+            return measure_grading(grading, self.units, self.topsoil or NO_TOPSOIL)
+        except QuoteFaultsError as error:
+            return error
+
+
+def graded_areas(job: Job) -> GradedAreas:
+    """The graded areas of a job, not yet measured."""
+    return GradedAreas(grading=job.grading, units=job.units, topsoil=job.topsoil)
+
+
 def dig(
-    job: Job, layouts: Sequence[WallLayout], reinforcement: Sequence[WallReinforcement] = ()
+    job: Job,
+    layouts: Sequence[WallLayout],
+    reinforcement: Sequence[WallReinforcement] = (),
+    graded: GradedAreas | None = None,
 ) -> Groundwork:
     """Earthwork of all walls and graded areas, balanced; walls with layers of reinforcement are
-    dug as far back as these reach.
+    dug as far back as these reach. `graded` are the areas of the job, where somebody has them.
 
     Raises QuoteFaultsError with the faults of all walls, then with those of all areas.
     """
@@ -53,7 +85,7 @@ def dig(
     retained = _as_sloped(job, job.soils.retained)
     assumptions = _class_assumption(job.soils.retained, retained.excavation_class)
     joined = join(_dig_walls(job, layouts, retained, reinforcement), job.tiers)
-    areas = _grade(job, layouts, joined.walls, retained)
+    areas = _grade(job, layouts, joined.walls, retained, graded or graded_areas(job))
     earths = [area.earth for area in areas]
     stripped = take_sod_off(joined.walls, earths, job.site_work, job.topsoil, job.units)
     topsoil = job.topsoil
@@ -150,17 +182,19 @@ def _each(
 
 
 def _grade(
-    job: Job, layouts: Sequence[WallLayout], walls: Sequence[WallEarthwork], retained: Soil
+    job: Job,
+    layouts: Sequence[WallLayout],
+    walls: Sequence[WallEarthwork],
+    retained: Soil,
+    graded: GradedAreas,
 ) -> list[GradedArea]:
     slope = job.jurisdiction.earth.cut_slopes[retained.excavation_class]
     pad, units = job.section.leveling_pad, job.units
     areas: list[GradedArea] = []
     faults: list[Fault] = []
-    for index, grading in enumerate(job.grading):
-        try:
-            area = measure_grading(grading, units, job.topsoil or NO_TOPSOIL)
-        except QuoteFaultsError as error:
-            found = list(error.faults)
+    for index, (grading, area) in enumerate(zip(job.grading, graded.measured, strict=True)):
+        if isinstance(area, QuoteFaultsError):
+            found = list(area.faults)
         else:
             found = list(beside_faults(grading, area, layouts, walls, pad, slope, units))
             areas.append(area)

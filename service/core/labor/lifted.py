@@ -95,11 +95,9 @@ def _mean_front_m(layout: WallLayout, ends: Sequence[float], from_m: float, to_m
     """Mean level of front grade between two stations; `ends` are those of the stretches, which
     follow each other."""
     near = layout.stretches[bisect_right(ends, from_m) : bisect_left(ends, to_m) + 1]
-    parts = [
-        stretch.interval.part(max(from_m, stretch.from_m), min(to_m, stretch.to_m))
-        for stretch in near
-    ]
+    parts = [(max(from_m, s.from_m), min(to_m, s.to_m), s.interval) for s in near]
     area = math.fsum(
-        part.length_m * (part.start.front_m + part.finish.front_m) / 2 for part in parts
+        (to - start) * (interval.front_at(start) + interval.front_at(to)) / 2
+        for start, to, interval in parts
     )
-    return area / math.fsum(part.length_m for part in parts)
+    return area / math.fsum(to - start for start, to, _ in parts)

@@ -56,9 +56,15 @@ class Interval:
             back_m=a.back_m + share * (b.back_m - a.back_m),
         )
 
+    def front_at(self, station_m: float) -> float:
+        """Front grade at a station of the interval."""
+        share = (station_m - self.from_m) / self.length_m
+        return self.start.front_m + share * (self.finish.front_m - self.start.front_m)
+
     def part(self, from_m: float, to_m: float) -> Interval:
         """The part between two stations of the interval."""
-        return Interval(from_m=from_m, to_m=to_m, start=self.at(from_m), finish=self.at(to_m))
+        start = self.start if from_m == self.from_m else self.at(from_m)
+        return Interval(from_m=from_m, to_m=to_m, start=start, finish=self.at(to_m))
 
 
 def measure_profile(spec: WallSpec, plan: PlanLine, units: UnitSet) -> tuple[Interval, ...]:

@@ -35,24 +35,24 @@ def take_off(
     materials: Mapping[str, Material],
     units: UnitSet,
     reinforcement: Sequence[WallReinforcement] = (),
-    *,
-    run_priced: bool = False,
+    uses: Sequence[Use] | None = None,
 ) -> Quantities:
     """Quantities of all walls, one line per item, in order (rule 17); the order of the walls
-    changes nothing. `reinforcement` are the layers of those walls that have any. A run
-    that is priced takes the place of one outlet's pipe.
+    changes nothing. `reinforcement` are the layers of those walls that have any; `uses` are what
+    the walls need without layers (`uses_of`), where somebody has counted it.
 
     Raises QuoteFaultsError where a material file can't sell what is counted.
     """
     by_name = sorted(layouts, key=lambda layout: layout.name)
-    uses = [
-        *_replace_outlet(_all_uses(layouts, system, section, units), section, run_priced),
+    counted = uses_of(layouts, system, section, units) if uses is None else uses
+    needed = [
+        *counted,
         *_reinforcement_uses(by_name, reinforcement, materials, units),
     ]
-    lines = tuple(_line(of_line, system, section, materials, units) for of_line in _by_item(uses))
+    lines = tuple(_line(of_line, system, section, materials, units) for of_line in _by_item(needed))
     return Quantities(
         lines=lines,
-        measured=measure_walls(by_name, uses, lines, section),
+        measured=measure_walls(by_name, needed, lines, section),
         delivered_kg=math.fsum(line.weight_kg or 0.0 for line in lines),
         not_weighed=tuple(line.item for line in lines if line.weight_kg is None),
     )
@@ -73,7 +73,7 @@ def with_strip(
     return replace(quantities, measured=measured)
 
 
-def _replace_outlet(uses: list[Use], section: Section, run_priced: bool) -> Iterator[Use]:
+def _replace_outlet(uses: Sequence[Use], section: Section, run_priced: bool) -> Iterator[Use]:
     """The uses, one outlet's pipe less where its run is priced: of the first wall that has one."""
     open_ = run_priced and section.pipe is not None
     for use in uses:
@@ -86,10 +86,16 @@ def _replace_outlet(uses: list[Use], section: Section, run_priced: bool) -> Iter
             yield use
 
 
-def _all_uses(
-    layouts: Sequence[WallLayout], system: WallSystem, section: Section, units: UnitSet
-) -> list[Use]:
-    """What all walls need, by the walls' names; the faults of all of them at once."""
+def uses_of(
+    layouts: Sequence[WallLayout],
+    system: WallSystem,
+    section: Section,
+    units: UnitSet,
+    *,
+    run_priced: bool = False,
+) -> tuple[Use, ...]:
+    """What all walls need without layers, by the walls' names; the faults of all of them at
+    once. A run that is priced takes the place of one outlet's pipe."""
     uses, faults = [], []
     for index, layout in sorted(enumerate(layouts), key=lambda pair: pair[1].name):
         try:
@@ -99,7 +105,7 @@ def _all_uses(
             faults.append(replace(fault, at=("walls", index, *fault.at)))
     if faults:
         raise QuoteFaultsError(faults)
-    return uses
+    return tuple(_replace_outlet(uses, section, run_priced))
 
 
 def _reinforcement_uses(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.core.errors import QuoteFaultsError
-from service.core.ground.groundwork import dig
+from service.core.ground.groundwork import GradedAreas, dig
 from service.core.job.job import Job
 from service.core.quote import QUOTED, lay_out_walls
 from service.core.screening.check import Check
@@ -13,8 +13,8 @@ from service.core.would_pass.alternative import ChangeName, Tried, share_reached
 _NOT_KNOWN = "the weight of the units or the soil behind them is not known"
 
 
-def tried(changes: tuple[ChangeName, ...], job: Job) -> Tried:
-    """What comes of a changed job."""
+def tried(changes: tuple[ChangeName, ...], job: Job, graded: GradedAreas) -> Tried:
+    """What comes of a changed job on ground that is graded all the same."""
     try:
         layouts = lay_out_walls(job)
         screening = screen(job, layouts)
@@ -22,7 +22,8 @@ def tried(changes: tuple[ChangeName, ...], job: Job) -> Tried:
             return Tried(changes=changes, job=job, check=min(failed, key=share_reached))
         if not _knows_stability(screening):
             return Tried(changes=changes, job=job, hindered=_NOT_KNOWN)
-        dig(job, layouts, screening.reinforcement if job.reinforcing in QUOTED else ())
+        layers = screening.reinforcement if job.reinforcing in QUOTED else ()
+        dig(job, layouts, layers, graded)
     except QuoteFaultsError as error:
         return Tried(changes=changes, job=job, hindered=str(error))
     return Tried(changes=changes, job=job)

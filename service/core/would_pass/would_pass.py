@@ -10,8 +10,6 @@ from dataclasses import replace
 from itertools import combinations, product
 
 from service.core.errors import QuoteFaultsError
-from service.core.job.job import Job
-from service.core.job.price_list import PriceList
 from service.core.quote import Quote, quote
 from service.core.would_pass.alternative import (
     Alternative,
@@ -36,12 +34,12 @@ def would_pass(failing: Quote, offered: Offered, *, priced: bool) -> WouldPass |
     if not failing_checks(failing.screening, failing.job) or size > MOST_SIZE:
         return None
     made = tuple(ways(failing, offered))
-    tries = _all_tried(failing.job, made) if priced else _least_tried(failing.job, made)
+    tries = _all_tried(failing, made) if priced else _least_tried(failing, made)
     sets = [_alternative(each) for each in tries if each.passes]
     others = other_walls(failing, offered)
     if priced:
-        sets = _worth_naming(_by_total(sets, failing.prices))
-        others = tuple(_by_total(others, failing.prices))
+        sets = _worth_naming(_by_total(sets, failing))
+        others = tuple(_by_total(others, failing))
     return WouldPass(
         sets=tuple(sets[:MOST_SETS]),
         other_walls=others,
@@ -49,39 +47,40 @@ def would_pass(failing: Quote, offered: Offered, *, priced: bool) -> WouldPass |
     )
 
 
-def _least_tried(job: Job, made: Sequence[Sequence[Edit]]) -> list[Tried]:
+def _least_tried(failing: Quote, made: Sequence[Sequence[Edit]]) -> list[Tried]:
     """Each change alone, by the least way that passes, then pairs of those that don't: a pair
     with one that passes alone changes more than need be."""
     found: list[Tried] = []
     left: list[Sequence[Edit]] = []
     for edits in made:
-        found += _until_passing(job, ((edit,) for edit in edits))
+        found += _until_passing(failing, ((edit,) for edit in edits))
         if not found[-1].passes:
             left.append(edits)
     for first, second in combinations(left, 2):
-        found += _until_passing(job, product(first, second))
+        found += _until_passing(failing, product(first, second))
     return found
 
 
-def _all_tried(job: Job, made: Sequence[Sequence[Edit]]) -> list[Tried]:
+def _all_tried(failing: Quote, made: Sequence[Sequence[Edit]]) -> list[Tried]:
     """Every way of every change, and of every pair: which one costs least a price has to tell."""
     alone = [(edit,) for edits in made for edit in edits]
     pairs = [pair for first, second in combinations(made, 2) for pair in product(first, second)]
-    return [_tried(job, edits) for edits in (*alone, *pairs)]
+    return [_tried(failing, edits) for edits in (*alone, *pairs)]
 
 
-def _until_passing(job: Job, sets: Iterable[Sequence[Edit]]) -> Iterator[Tried]:
+def _until_passing(failing: Quote, sets: Iterable[Sequence[Edit]]) -> Iterator[Tried]:
     """Sets of changes as they are tried, up to the first with which no check fails."""
     for edits in sets:
-        yield (found := _tried(job, edits))
+        yield (found := _tried(failing, edits))
         if found.passes:
             return
 
 
-def _tried(job: Job, edits: Sequence[Edit]) -> Tried:
+def _tried(failing: Quote, edits: Sequence[Edit]) -> Tried:
+    job = failing.job
     for edit in edits:
         job = edit.of(job)
-    return tried(tuple(edit.change for edit in edits), job)
+    return tried(tuple(edit.change for edit in edits), job, failing.graded)
 
 
 def _nearest(tries: Iterable[Tried]) -> Tried | None:
@@ -93,14 +92,15 @@ def _alternative(passing: Tried) -> Alternative:
     return Alternative(changes=passing.changes, job=passing.job)
 
 
-def _by_total(found: Iterable[Alternative], prices: PriceList) -> list[Alternative]:
+def _by_total(found: Iterable[Alternative], failing: Quote) -> list[Alternative]:
     """With the total of each, the cheapest first; what can't be priced is left out."""
     priced: list[Alternative] = []
     for each in found:
         try:
-            priced.append(replace(each, total=quote(each.job, prices).price.total))
+            whole = quote(each.job, failing.prices, graded=failing.graded)
         except QuoteFaultsError:
             continue
+        priced.append(replace(each, total=whole.price.total))
     return sorted(priced, key=lambda each: each.total or 0)
 
 

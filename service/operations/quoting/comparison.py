@@ -55,6 +55,7 @@ class PreparedComparison:
     catalog: Catalog
     job: Job
     prices: PriceList
+    layouts: tuple[WallLayout, ...]
     cost_ms: float
 
     def answer(self) -> ComparisonAnswer:
@@ -77,7 +78,7 @@ class PreparedComparison:
 
     def _quote(self) -> Quote:
         with _within_quote():
-            return core.quote(self.job, self.prices)
+            return core.quote(self.job, self.prices, layouts=self.layouts)
 
 
 def compare_document(
@@ -100,13 +101,19 @@ def prepare_comparison(
     request = read_named(ComparisonRequest, document, catalog, stored)
     with _within_quote():
         job, prices = to_core(request.quote, catalog, stored)
-        size = size_of(job, core.lay_out_walls(job), priced=False)
+        layouts = core.lay_out_walls(job)
+        size = size_of(job, layouts, priced=False)
     others = (_other_size(size, job, each, catalog) for each in request.alternatives)
     cost_ms = comparison_cost(size, others, heights=request.heights_that_fit)
     hint = "fewer alternatives, or fewer or simpler walls at a time"
     check_cost(cost_ms, "comparison-too-large", ("quote", "walls"), hint)
     return PreparedComparison(
-        request=request, catalog=catalog, job=job, prices=prices, cost_ms=cost_ms
+        request=request,
+        catalog=catalog,
+        job=job,
+        prices=prices,
+        layouts=layouts,
+        cost_ms=cost_ms,
     )
 
 
@@ -125,6 +132,10 @@ class _Base(NamedTuple):
 
     quote: Quote
     rod: bool
+
+    def quote_other(self, job: Job) -> Quote:
+        """The same job with other walls, at the same prices and on the same graded ground."""
+        return core.quote(job, self.quote.prices, graded=self.quote.graded)
 
     def built_top(self, layout: WallLayout) -> Measure:
         """Where the highest top of a wall is built, in the sense of the request's levels."""
@@ -149,7 +160,7 @@ def _alternative(alternative: AlternativeRequest, base: _Base, catalog: Catalog)
     if alternative.section:
         job = replace(job, section=catalog.sections[alternative.section].core)
     try:
-        return _option(core.quote(job, base.quote.prices), base)
+        return _option(base.quote_other(job), base)
     except QuoteFaultsError as error:
         return OptionAnswer(
             wall_system=job.system.id,
@@ -245,7 +256,7 @@ def _fit(base: _Base, index: int, change_m: float | None) -> FitAnswer | None:
     before = base.quote.job
     job = with_wall(before, index, raised(before.walls[index], change_m))
     try:
-        quote = core.quote(job, base.quote.prices)
+        quote = base.quote_other(job)
     except QuoteFaultsError:  # such as a price that only the higher wall needs
         return None
     layout, units = quote.layouts[index], job.units

@@ -30,7 +30,7 @@ _SCREENED = (0.1, 0.005)
 _LAYERED = (0.05, 0.001)
 _DUG = (1.1, 0.035)
 # Of a survey point and a grid level, wherever ground is graded.
-_POINT, _LEVEL = 0.03, 0.008
+_POINT, _LEVEL = 0.045, 0.008
 # The search for what would pass: of each section, and of so many lower walls, for each course; of
 # each step; and as many changes as are tried, which dig and lay out reinforcement anew. With prices
 # as many whole quotes.
@@ -116,7 +116,7 @@ def search_cost(size: QuoteSize) -> float:
     if not size.screened or sum(wall.size for wall in size.walls) > MOST_SEARCHED:
         return 0.0
     bare = QuoteSize(walls=size.walls)
-    dug = replace(bare, points=size.points, levels=size.levels, dug=size.dug)
+    dug = replace(bare, dug=size.dug)
     layered = replace(bare, layered=size.layered)
     found = sum(
         _SEARCHED * (wall.sections + _LOWER) * wall.highest + _LOOKED_UP * wall.steps
@@ -126,7 +126,7 @@ def search_cost(size: QuoteSize) -> float:
         found
         + _DUG_ANEW * (calculation_cost(dug) - calculation_cost(bare))
         + _LAYERED_ANEW * (calculation_cost(layered) - calculation_cost(bare))
-        + (_PRICED * calculation_cost(size) if size.priced else 0.0)
+        + (_PRICED * calculation_cost(_graded_before(size)) if size.priced else 0.0)
     )
 
 
@@ -136,22 +136,27 @@ def what_if_cost(size: QuoteSize, variants: int) -> float:
 
 
 def comparison_cost(size: QuoteSize, others: Iterable[QuoteSize], *, heights: bool) -> float:
-    """Of a comparison of a quote with others: each is a quote without search; and of the
-    heights that fit, which are looked for wall by wall."""
-    cost = calculation_cost(size)
+    """Of a comparison of a quote with others: each is a quote without search, on ground that was
+    measured for the first; and of the heights that fit, which are looked for wall by wall."""
+    cost, again = calculation_cost(size), calculation_cost(_graded_before(size))
     sought = 0.0
     if heights:
         layouts = (_LAID_STEP * w.steps + _LAID_CELL * w.parts * w.courses for w in size.walls)
-        sought = _LAYOUTS * sum(layouts) + _FITS * len(size.walls) * cost
-    return cost + sum(map(calculation_cost, others)) + sought
+        sought = _LAYOUTS * sum(layouts) + _FITS * len(size.walls) * again
+    return cost + sum(map(calculation_cost, map(_graded_before, others))) + sought
 
 
 def calculation_cost(size: QuoteSize) -> float:
     """Of a quote without the search for what would pass."""
-    works = 2 if size.layered else 1  # with layers and without
+    works = 2 if size.layered else 1  # with layers and without, on ground measured once
     graded = _POINT * size.points + _LEVEL * size.levels
     walls = sum(_wall_cost(wall, size) for wall in size.walls)
-    return works * (_QUOTE + graded + walls)
+    return graded + works * (_QUOTE + walls)
+
+
+def _graded_before(size: QuoteSize) -> QuoteSize:
+    """The size without graded ground, which is measured once for all that is built on it."""
+    return replace(size, points=0, levels=0)
 
 
 def _wall_cost(wall: WallSize, size: QuoteSize) -> float:

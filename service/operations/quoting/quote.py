@@ -19,6 +19,7 @@ from service.core.job.soil import Soil
 from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
 from service.core.job.topsoil import Topsoil
+from service.core.layout.layout import WallLayout
 from service.core.measure import UNIT_SETS
 from service.core.would_pass.alternative import WouldPass
 from service.core.would_pass.would_pass import would_pass
@@ -69,6 +70,7 @@ class PreparedQuote:
     catalog: Catalog
     job: Job
     prices: PriceList
+    layouts: tuple[WallLayout, ...]
     cost_ms: float
     searched: bool
     asked: Asked | None = None
@@ -83,7 +85,7 @@ class PreparedQuote:
 
     def quote(self) -> core.Quote:
         """What the core finds. Raises QuoteFaultsError with it."""
-        return core.quote(self.job, self.prices)
+        return core.quote(self.job, self.prices, layouts=self.layouts)
 
     def _search(self, quote: core.Quote) -> WouldPass | None:
         return would_pass(quote, offered_by(self.catalog), priced=self.request.what_if)
@@ -134,7 +136,8 @@ def prepare_quote(
     Raises QuoteFaultsError for walls that can't be laid out, and for a request that costs too much.
     """
     job, prices = to_core(request, catalog, stored)
-    size = size_of(job, core.lay_out_walls(job), priced=request.what_if)
+    layouts = core.lay_out_walls(job)
+    size = size_of(job, layouts, priced=request.what_if)
     cost, search = calculation_cost(size), search_cost(size)
     hint = "fewer walls, profile entries or survey points, or the walls in several requests"
     check_cost(cost, "quote-too-large", ("walls",), hint)
@@ -147,6 +150,7 @@ def prepare_quote(
         catalog=catalog,
         job=job,
         prices=prices,
+        layouts=layouts,
         cost_ms=cost + search if searched else cost,
         searched=searched,
         asked=asked,

@@ -11,7 +11,12 @@ from hypothesis import strategies as st
 
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
-from service.operations.quoting.comparison import prepare_comparison
+from service.core.ground import groundwork
+from service.core.ground.grading import GradedArea, measure_grading
+from service.core.job.graded import Grading
+from service.core.job.topsoil import Topsoil
+from service.core.measure import UnitSet
+from service.operations.quoting.comparison import compare_document, prepare_comparison
 from service.operations.quoting.cost import (
     MOST_MS,
     QuoteSize,
@@ -20,7 +25,7 @@ from service.operations.quoting.cost import (
     comparison_cost,
     search_cost,
 )
-from service.operations.quoting.quote import prepare_document
+from service.operations.quoting.quote import prepare_document, quote_document
 from tests.given.costly_requests import LABOR, sloped_wall, surveyed_yard, zigzag_wall
 from tests.given.quote_requests import Json, shipped_request
 
@@ -87,7 +92,42 @@ def quote(*walls: Json, **more: object) -> Json:
 ALL: Json = {"screening": {"reinforcement": "all"}}
 
 
-def test_prepare_comparison_counts_what_each_alternative_surveys_again(catalog: Catalog) -> None:
+@given(size=SIZES, others=st.integers(0, 10), heights=st.booleans())
+def test_comparison_cost_counts_graded_ground_once(
+    size: QuoteSize, others: int, heights: bool
+) -> None:
+    """Surveyed ground is the same whatever is built: it costs a comparison as much as a quote."""
+    flat = replace(size, points=0, levels=0)
+    surveyed = comparison_cost(size, [size] * others, heights=heights)
+    bare = comparison_cost(flat, [flat] * others, heights=heights)
+    graded = calculation_cost(size) - calculation_cost(flat)
+    assert surveyed - bare == pytest.approx(graded, abs=1e-6)
+
+
+def test_compare_measures_graded_ground_once(
+    catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With layers and without, alternatives, heights that fit and walls that would pass stand on
+    the ground that was measured for the first."""
+    measured: list[str] = []
+
+    def counted(grading: Grading, units: UnitSet, topsoil: Topsoil) -> GradedArea:
+        measured.append(grading.name)
+        return measure_grading(grading, units, topsoil)
+
+    monkeypatch.setattr(groundwork, "measure_grading", counted)
+    yards = [{**surveyed_yard(100), "name": name} for name in ("north", "south")]
+    body = quote(zigzag_wall(3, 8, dug=True), grading=yards, screening={"what_if": True})
+    compare_document(
+        {"quote": body, "alternatives": [{"section": "deep_pad"}], "heights_that_fit": True},
+        catalog,
+    )
+    assert measured == ["north", "south"]
+    assert quote_document(body, catalog).screening.would_pass
+    assert measured == ["north", "south"] * 2
+
+
+def test_prepare_comparison_counts_each_alternative(catalog: Catalog) -> None:
     """Ten alternatives over three surveys are eleven quotes; too many are refused, with figures."""
     surveys = [{**surveyed_yard(2400), "name": name} for name in ("north", "south", "east")]
     body = {
