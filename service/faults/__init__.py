@@ -12,8 +12,8 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from service.core.errors import Fault, Path
+from service.core.near_words import LONGEST_WORD, NearWords
 from service.faults.branches import worth_telling
-from service.faults.hints import LONGEST_WORD, Hints
 from service.faults.places import Model, Place, Walker
 from service.faults.words import say
 from service.units import found
@@ -28,13 +28,13 @@ def faults_from(error: ValidationError, model: Model) -> tuple[Fault, ...]:
     """Every fault that pydantic found in a document of `model`, in pydantic's order.
 
     Of an untagged union, where every branch complains, the branch that came farthest speaks.
-    The first unknown words are compared with the known ones, as far as `Hints` goes. Of more
+    The first unknown words are compared with the known ones, as far as `NearWords` goes. Of more
     than `TOLD` errors the rest is only counted: each stands as `FURTHER`.
     """
     walker = Walker(model)
     details = error.errors(include_url=False)
     placed = [(walker.place(detail["loc"]), detail) for detail in details[:TOLD]]
-    hints = Hints()
+    hints = NearWords()
     faults = tuple(_to_fault(place, detail, hints) for place, detail in worth_telling(placed))
     return faults + (FURTHER,) * max(0, len(details) - TOLD)
 
@@ -44,7 +44,7 @@ def pointer(path: Path) -> str:
     return "".join("/" + str(part).replace("~", "~0").replace("/", "~1") for part in path)
 
 
-def _to_fault(place: Place, detail: ErrorDetails, hints: Hints) -> Fault:
+def _to_fault(place: Place, detail: ErrorDetails, hints: NearWords) -> Fault:
     said = say(place, detail, hints)
     at = (*place.at, *said.below)
     joint = " " if said.message.startswith("is ") else ": "

@@ -11,7 +11,7 @@ from pydantic_core import ErrorDetails
 from pydantic_core.core_schema import ErrorType
 
 from service.core.errors import Path
-from service.faults.hints import Hints
+from service.core.near_words import NearWords
 from service.faults.places import Place
 from service.units import found
 
@@ -73,7 +73,7 @@ class Said:
     below: Path = ()
 
 
-def say(place: Place, detail: ErrorDetails, hints: Hints) -> Said:
+def say(place: Place, detail: ErrorDetails, hints: NearWords) -> Said:
     """What is said about an error; `hints` holds an unknown word against the known ones."""
     kind, context = detail["type"], detail.get("ctx", {})
     if kind not in _KNOWN_TYPES:
@@ -88,7 +88,7 @@ def say(place: Place, detail: ErrorDetails, hints: Hints) -> Said:
     return said
 
 
-def _say_of_word(place: Place, detail: ErrorDetails, hints: Hints) -> Said:
+def _say_of_word(place: Place, detail: ErrorDetails, hints: NearWords) -> Said:
     """A key or a choice that is none of the known ones."""
     kind, context, value = detail["type"], detail.get("ctx", {}), detail["input"]
     if kind == "extra_forbidden":
@@ -132,7 +132,7 @@ def _with_keys(place: Place) -> str | None:
     return f"an object with {', '.join(keys[:FEW_KEYS])}" if keys else None
 
 
-def _unknown_key(key: str, keys: tuple[str, ...], hints: Hints) -> Said:
+def _unknown_key(key: str, keys: tuple[str, ...], hints: NearWords) -> Said:
     message = "is not a known key here"
     if near := hints.nearest(key, keys):
         return Said("unknown-key", message, f'did you mean "{near}"?')
@@ -141,7 +141,7 @@ def _unknown_key(key: str, keys: tuple[str, ...], hints: Hints) -> Said:
 
 
 def _unknown_choice(
-    value: object, choices: tuple[str, ...], hints: Hints, below: Path = ()
+    value: object, choices: tuple[str, ...], hints: NearWords, below: Path = ()
 ) -> Said:
     message = f"{found(value)} is not a choice; one of: {', '.join(choices)}"
     near = hints.nearest(value, choices) if isinstance(value, str) else None
@@ -152,7 +152,7 @@ def _unknown_branch(
     place: Place,
     context: Mapping[str, Any],
     value: object,
-    hints: Hints,
+    hints: NearWords,
 ) -> Said:
     """The key that chooses between the branches of a union is missing, or its value unknown."""
     choices = tuple(str(choice) for choice in place.schema.get("choices", ()))

@@ -14,7 +14,7 @@ from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError
 
 from service.catalog import Catalog
 from service.core.errors import Fault, Path, QuoteFaultsError
-from service.faults import faults_from
+from service.faults import TOLD, faults_from
 from service.fields import StrictModel
 
 # The largest inline price list has 2,000 items; a wall of 1,000 stations has 5,000 values.
@@ -86,7 +86,7 @@ def read_document(
         context = {"catalog": catalog, "prices": prices}
         read = model.model_validate(document, context=context)
     except ValidationError as error:
-        empty = [fault.at for fault in faults]
+        empty = {fault.at for fault in faults}
         faults += [fault for fault in faults_from(error, model) if fault.at not in empty]
     if faults or read is None:
         raise QuoteFaultsError(faults)
@@ -94,25 +94,27 @@ def read_document(
 
 
 def _first_look(document: object, most_items: int, most_values: int) -> list[Fault]:
-    """Nulls, wherever they stand. Raises QuoteFaultsError at once for a document whose lists and
-    values are more than any job has: to name each fault in it would take too long."""
-    nulls: list[Fault] = []
-    waiting: list[tuple[Path, object]] = [((), document)]
-    seen = 0
-    while waiting:
-        at, value = waiting.pop()
-        seen += 1
+    """Nulls, wherever they stand: so many are told, the rest are counted. Raises QuoteFaultsError
+    at once for a document whose lists and values are more than any job has: to name each fault in
+    it would take too long."""
+    nulls: list[Path] = []
+    seen: list[tuple[Path, object]] = [((), document)]
+    for at, value in seen:  # which grows by what each value holds
         if value is None:
-            hint = "leave the key out"
-            message = "null is not a value here"
-            nulls.append(Fault(code="null-not-read", at=at, message=message, hint=hint))
+            nulls.append(at)
         if not isinstance(value, (dict, list)):
             continue
-        if len(value) > most_items or seen + len(waiting) + len(value) > most_values:
+        if len(value) > most_items or len(seen) + len(value) > most_values:
             raise QuoteFaultsError([_too_long(at, len(value), most_items, most_values)])
         parts = value.items() if isinstance(value, dict) else enumerate(value)
-        waiting += [((*at, key), part) for key, part in parts]
-    return sorted(nulls, key=lambda fault: [str(part) for part in fault.at])
+        seen += [((*at, key), part) for key, part in parts]
+    told = sorted(map(_null, nulls[:TOLD]), key=lambda fault: [str(part) for part in fault.at])
+    return told + [_null(at) for at in nulls[TOLD:]]
+
+
+def _null(at: Path) -> Fault:
+    message = "null is not a value here"
+    return Fault(code="null-not-read", at=at, message=message, hint="leave the key out")
 
 
 def _too_long(at: Path, entries: int, most_items: int, most_values: int) -> Fault:

@@ -22,12 +22,17 @@ class PackedBytes(TypeDecorator[bytes]):
     cache_ok = True
 
     def process_bind_param(self, value: bytes | None, dialect: Dialect) -> bytes | None:  # noqa: ARG002
-        """The bytes as they are kept."""
-        return None if value is None else zlib.compress(value, LEVEL)
+        """The bytes as they are kept; those that are packed already stay as they are."""
+        return value if value is None or value.startswith(MARK) else packed(value)
 
     def process_result_value(self, value: Any, dialect: Dialect) -> bytes | None:  # noqa: ANN401, ARG002
         """Kept bytes again."""
         return None if value is None else unpacked(bytes(value))
+
+
+def packed(value: bytes) -> bytes:
+    """JSON text as it is kept."""
+    return zlib.compress(value, LEVEL)
 
 
 def unpacked(kept: bytes) -> bytes:

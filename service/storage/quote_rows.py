@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any
 
 from sqlalchemy import Row
 
 from service.core.quote_state import State
 from service.core.rounding import minor_units
+from service.storage.packed_bytes import packed
 from service.storage.quote_tables import QUOTE_REVISION
 
 # The largest amount, in minor units, that both databases count.
@@ -54,12 +56,21 @@ class RevisionFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewRevision:
-    """A quote as it is to be kept: request and answer byte for byte, and what re-pricing reads."""
+    """A quote as it is to be kept: request and answer byte for byte, and what re-pricing reads.
+
+    `columns` are made with it, the answer packed and digested, so that this is not done while a
+    transaction keeps other writers waiting.
+    """
 
     facts: RevisionFacts
     request: bytes
     answer: bytes
     pricing: bytes | None = None
+    columns: Mapping[str, object] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Make the columns."""
+        object.__setattr__(self, "columns", MappingProxyType(_columns(self)))
 
 
 class AnswersWaitingError(Exception):
@@ -152,12 +163,12 @@ def saved_revision(row: Row[Any]) -> SavedRevision:
     )
 
 
-def row_of(kept: NewRevision) -> dict[str, object]:
+def _columns(kept: NewRevision) -> dict[str, object]:
     """What is kept as columns; its place in a quote is not among them."""
     facts = kept.facts
     return {
         "request": kept.request,
-        "answer": kept.answer,
+        "answer": packed(kept.answer),
         "answer_digest": hashlib.sha256(kept.answer).hexdigest(),
         "pricing": kept.pricing,
         "engine_version": facts.engine_version,

@@ -32,7 +32,6 @@ from service.storage.quote_rows import (
     SavedRevision,
     iso,
     revision_head,
-    row_of,
     saved_revision,
 )
 from service.storage.quote_tables import (
@@ -42,7 +41,14 @@ from service.storage.quote_tables import (
     QUOTE_REVISION,
 )
 
-_COUNT_ROW = 1
+# Statements that are built once: for a save that takes as long as carrying them out.
+_COUNT_UP = (
+    update(QUOTE_COUNT)
+    .where(QUOTE_COUNT.c.id == 1)
+    .values(quotes=QUOTE_COUNT.c.quotes + 1)
+    .returning(QUOTE_COUNT.c.quotes)
+)
+_NEW_QUOTE, _NEW_REVISION = insert(QUOTE), insert(QUOTE_REVISION)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +104,7 @@ def insert_quote(connection: Connection, word: str, kept: NewRevision, now: int)
         "created_at": now,
         "updated_at": now,
     }
-    connection.execute(insert(QUOTE), row)
+    connection.execute(_NEW_QUOTE, row)
     _insert_row(connection, quote_id, 1, None, kept, now)
     return quote_id
 
@@ -155,7 +161,7 @@ def put_content(connection: Connection, quote_id: str, number: int, kept: NewRev
     connection.execute(
         update(QUOTE_REVISION)
         .where(*_this(quote_id, number))
-        .values(**row_of(kept), made_from=None)
+        .values(**kept.columns, made_from=None)
     )
 
 
@@ -223,13 +229,7 @@ def change_states(
 
 
 def _count_up(connection: Connection) -> int:
-    counted = (
-        update(QUOTE_COUNT)
-        .where(QUOTE_COUNT.c.id == _COUNT_ROW)
-        .values(quotes=QUOTE_COUNT.c.quotes + 1)
-        .returning(QUOTE_COUNT.c.quotes)
-    )
-    number: int = connection.execute(counted).scalar_one()
+    number: int = connection.execute(_COUNT_UP).scalar_one()
     return number
 
 
@@ -242,9 +242,8 @@ def _insert_row(
     now: int,
 ) -> None:
     place = {"quote_id": quote_id, "revision": number, "state": "draft"}
-    row = {**place, "supersedes": supersedes, "created_at": now, **row_of(kept)}
-    # Values beside the statement, which is then built once.
-    connection.execute(insert(QUOTE_REVISION), row)
+    row = {**place, "supersedes": supersedes, "created_at": now, **kept.columns}
+    connection.execute(_NEW_REVISION, row)
     if kept.pricing is not None:
         put_packed(connection, quote_id, number, kept.pricing[: packed_size(kept.pricing)])
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from service.core.job.factor import Factor
 from service.core.job.rates import Condition, Rates
 from service.core.labor.lifted import ByChoice, Lifted
 from service.core.measure import number
+from service.core.near_words import NearWords
 from service.core.shares import Shares
 
 
@@ -94,22 +94,24 @@ def _mean(name: str, parts: Sequence[Part]) -> Factor:
 
 
 def _faults(rates: Rates, conditions: Mapping[str, str]) -> tuple[Fault, ...]:
+    near = NearWords()
     return tuple(
-        _unknown("unknown-condition", name, name, rates.conditions)
+        _unknown("unknown-condition", name, name, rates.conditions, near)
         if name not in rates.conditions
-        else _unknown("unknown-condition-choice", name, choice, rates.conditions[name].choices)
+        else _unknown(
+            "unknown-condition-choice", name, choice, rates.conditions[name].choices, near
+        )
         for name, choice in conditions.items()
         if name not in rates.conditions or choice not in rates.conditions[name].choices
     )
 
 
-def _unknown(code: str, name: str, word: str, known: Iterable[str]) -> Fault:
+def _unknown(code: str, name: str, word: str, known: Iterable[str], near: NearWords) -> Fault:
     """A condition, or a choice of one, that the rates don't have."""
-    nearest = difflib.get_close_matches(word, sorted(known), n=1)
     words = "condition" if code == "unknown-condition" else f"choice of condition {name!r}"
     return Fault(
         code=code,
         at=("conditions", name),
         message=f"the rates have no {words} {word!r}; one of {', '.join(known)}",
-        hint=nearest[0] if nearest else None,
+        hint=near.nearest(word, tuple(sorted(known))),
     )

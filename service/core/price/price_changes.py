@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -13,12 +12,14 @@ from service.core.errors import Fault, Path, PriceFaultsError
 from service.core.fraction import Fraction
 from service.core.job.price_list import ItemPrice
 from service.core.measure import UNITS
+from service.core.near_words import NearWords
 from service.core.rounding import EXACT
 
 LARGEST_UNIT_COST: Final = Decimal(10**12)
 _PERCENT_STEP: Final = Decimal("0.01")
 # A hint is found by looking at each known item; of very long lists only so many.
 _COMPARED: Final = 2000
+_PAIRS: Final = 3000
 
 Prices = Mapping[str, ItemPrice]
 
@@ -87,10 +88,11 @@ def change_prices(prices: Prices, changes: Sequence[Change], minor_places: int) 
     every change that can't be made, at `changes/<number>`.
     """
     faults: list[Fault] = []
+    near = NearWords(_PAIRS)
     for number, change in enumerate(changes):
         at: Path = ("changes", number)
         try:
-            prices = _change(prices, change, minor_places, at)
+            prices = _change(prices, change, minor_places, at, near)
         except PriceFaultsError as error:
             faults += error.faults
     if faults:
@@ -98,12 +100,19 @@ def change_prices(prices: Prices, changes: Sequence[Change], minor_places: int) 
     return prices
 
 
-def adjust(prices: Prices, adjustment: Adjustment, minor_places: int, at: Path = ()) -> Prices:
+def adjust(
+    prices: Prices,
+    adjustment: Adjustment,
+    minor_places: int,
+    at: Path = (),
+    near: NearWords | None = None,
+) -> Prices:
     """Prices with an adjustment made. Raises PriceFaultsError where nothing fits it, an item it
-    names isn't there, or a cost would leave its bounds; `at` is its place in the request."""
+    names isn't there, or a cost would leave its bounds; `at` is its place in the request, `near`
+    holds unknown items against known ones."""
     unknown = [item for item in adjustment.items or () if item not in prices]
     if unknown:
-        raise PriceFaultsError(_unknown(unknown, prices, (*at, "adjust", "items")))
+        raise PriceFaultsError(_unknown(unknown, prices, (*at, "adjust", "items"), near))
     chosen = [item for item, price in prices.items() if _fits(item, price, adjustment)]
     if not chosen:
         raise PriceFaultsError([_nothing_fits(adjustment, (*at, "adjust"))])
@@ -140,14 +149,14 @@ def convert(cost: Decimal, old_per: str, new_per: str) -> Fraction | None:
     return Fraction(cost) * Fraction(new.si) / Fraction(old.si)
 
 
-def _change(prices: Prices, change: Change, minor_places: int, at: Path) -> Prices:
+def _change(prices: Prices, change: Change, minor_places: int, at: Path, near: NearWords) -> Prices:
     match change:
         case Adjustment():
-            return adjust(prices, change, minor_places, at)
+            return adjust(prices, change, minor_places, at, near)
         case Removal():
             unknown = [item for item in change.items if item not in prices]
             if unknown:
-                raise PriceFaultsError(_unknown(unknown, prices, (*at, "remove")))
+                raise PriceFaultsError(_unknown(unknown, prices, (*at, "remove"), near))
             gone = frozenset(change.items)
             return {item: price for item, price in prices.items() if item not in gone}
         case Setting():
@@ -196,18 +205,19 @@ def _changed(item: str, old: ItemPrice, new: ItemPrice) -> ChangedPrice:
     return ChangedPrice(item=item, old=old, new=new, change=change, percent=percent)
 
 
-def _unknown(items: Sequence[str], prices: Prices, at: Path) -> list[Fault]:
+def _unknown(items: Sequence[str], prices: Prices, at: Path, near: NearWords | None) -> list[Fault]:
     message = "{} is not in the latest revision"
+    compared, known = near or NearWords(_PAIRS), tuple(prices)[:_COMPARED]
+    meant = {item: compared.nearest(item, known) for item in items}
     return [
-        Fault(code="unknown-item", at=at, message=message.format(item), hint=_near(item, prices))
+        Fault(
+            code="unknown-item",
+            at=at,
+            message=message.format(item),
+            hint=f"did you mean {meant[item]}?" if meant[item] else None,
+        )
         for item in items
     ]
-
-
-def _near(item: str, prices: Prices) -> str | None:
-    """The known item that begins most like an unknown one."""
-    close = difflib.get_close_matches(item, list(prices)[:_COMPARED], 1)
-    return f"did you mean {close[0]}?" if close else None
 
 
 def _nothing_fits(adjustment: Adjustment, at: Path) -> Fault:

@@ -5,7 +5,6 @@ One that nobody knows is a slip and refused; one that is known elsewhere changes
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 
@@ -15,12 +14,14 @@ from service.core.job.fact import Assumption
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.job.terms import Terms
+from service.core.near_words import NearWords
 from service.core.takeoff.earth_lines import HAUL_OFF, IMPORT_FILL
 from service.core.unused import unused
 from service.operations.quoting.quote_request import QuoteRequest
 
 # A hint is found by looking at each known name; of very long lists only so many.
 _COMPARED = 2000
+_PAIRS = 3000
 # So many machines stand in a message.
 _NAMED = 50
 _HOLDERS = ("materials", "wall_systems", "sections", "production_rates", "site_work")
@@ -70,30 +71,31 @@ def _unknown(
     code: str, at: Path, names: Collection[str], known: Collection[str]
 ) -> Iterator[Fault]:
     """A fault for each name that isn't known."""
+    near, words = NearWords(_PAIRS, likeness=0.0), tuple(sorted(known)[:_COMPARED])
     for name in names:
         if name in known:
             continue
-        near = difflib.get_close_matches(name, sorted(known)[:_COMPARED], n=1, cutoff=0.0)
+        meant = near.nearest(name, words)
         yield Fault(
             code=code,
             at=(*at, name),
             message=f"neither the catalog nor the prices of this quote know {name!r}",
-            hint=f'did you mean "{near[0]}"?' if near else None,
+            hint=f'did you mean "{meant}"?' if meant else None,
         )
 
 
 def _unknown_machines(names: Sequence[str], known: Collection[str]) -> Iterator[Fault]:
     """A fault for each place of the list whose machine no rates have, with those that there are."""
-    there_are = sorted(known)[:_NAMED]
+    near, there_are = NearWords(), tuple(sorted(known)[:_NAMED])
     for place, name in enumerate(names):
         if name in known:
             continue
-        near = difflib.get_close_matches(name, there_are, n=1)
+        meant = near.nearest(name, there_are)
         yield Fault(
             code="unknown-machine",
             at=("machines_off", place),
             message=f"no rates have the machine {name!r}; there are {', '.join(there_are)}",
-            hint=f'did you mean "{near[0]}"?' if near else None,
+            hint=f'did you mean "{meant}"?' if meant else None,
         )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
@@ -17,6 +16,7 @@ from service.core.job.fact import Assumption
 from service.core.job.own_hours import OwnHours, TimedRow, rows_of, with_own_hours
 from service.core.job.rates import FixedHours, MachineTask, Rates, Waiting
 from service.core.money import plain
+from service.core.near_words import NearWords
 from service.core.three_point import ThreePoint
 from service.fields import Id, ShortText, StrictModel, by_shape, refused
 from service.operations.quoting.known_ids import RatesId, catalog_of
@@ -108,13 +108,12 @@ RatesOrId = Annotated[
 
 
 def _broken(value: Mapping[str, OwnHoursRequest], rates: Rates) -> Iterator[BrokenRule]:
-    rows = rows_of(rates)
+    rows, near = rows_of(rates), NearWords(3000, likeness=0.0)
     for name, of in value.items():
         row = rows.get(name)
         if row is None:
             message = f'the rates {rates.id!r} have no task "{name}"'
-            close = difflib.get_close_matches(name, rows, 1, cutoff=0.0)
-            yield (name,), refused("task-unknown", message, close[0] if close else None)
+            yield (name,), refused("task-unknown", message, near.nearest(name, tuple(rows)))
         elif isinstance(row, FixedHours) and not isinstance(of.hours, Decimal):
             message = f"{name} are fixed hours, which have no range"
             yield (name, "hours"), refused("fixed-hours-range", message, 'such as "2.5"')

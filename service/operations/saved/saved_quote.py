@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
@@ -107,25 +107,17 @@ def draft_quote(
         quoted = quote_request(read.request, catalog, stored)
     except QuoteFaultsError as error:
         raise QuoteFaultsError(inside_request(error.faults)) from None
-    kept = kept_quote(as_received(read.received), read.request, quoted)
     return Draft(
-        kept=_with_terms(kept, read.request, catalog),
+        kept=kept_quote(as_received(read.received), read.request, quoted, catalog),
         customer=None if read.customer is None else customer_to_core(read.customer),
         metadata=read.metadata,
         notes=read.notes,
     )
 
 
-def _with_terms(kept: NewRevision, request: QuoteRequest, catalog: Catalog) -> NewRevision:
-    """A quote that names terms of the catalog, with what they say."""
-    if not isinstance(request.terms, str):
-        return kept
-    digest = terms_digest(catalog.terms[request.terms].document)
-    facts = replace(kept.facts, terms=request.terms, terms_digest=digest)
-    return replace(kept, facts=facts)
-
-
-def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRevision:
+def kept_quote(
+    received: bytes, request: QuoteRequest, quoted: Quoted, catalog: Catalog
+) -> NewRevision:
     """A quote as it is kept.
 
     Raises QuoteFaultsError for amounts beyond what a database counts in minor units.
@@ -133,6 +125,7 @@ def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRev
     price, prices, answer = quoted.quote.price, quoted.quote.prices, quoted.answer
     for amount in (price.total, price.subtotal, price.direct_cost):
         _check_amount(amount, prices.minor_places)
+    terms = request.terms if isinstance(request.terms, str) else None
     return NewRevision(
         request=received,
         answer=encode_answer(answer),
@@ -155,6 +148,8 @@ def kept_quote(received: bytes, request: QuoteRequest, quoted: Quoted) -> NewRev
             valid_until=_date(answer.valid_until),
             price_list=prices.id,
             price_list_revision=prices.revision,
+            terms=terms,
+            terms_digest=None if terms is None else terms_digest(catalog.terms[terms].document),
         ),
     )
 

@@ -4,7 +4,7 @@ import difflib
 
 import pytest
 
-from service.faults import hints
+from service.core import near_words
 
 KNOWN = ("bond", "profile", "plan", "name")
 
@@ -15,9 +15,9 @@ def compared(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     seen: list[int] = []
     compare = difflib.get_close_matches
 
-    def counted(word: str, known: tuple[str, ...], number: int) -> list[str]:
+    def counted(word: str, known: tuple[str, ...], number: int, likeness: float) -> list[str]:
         seen.append(len(known))
-        return compare(word, known, number)
+        return compare(word, known, number, likeness)
 
     monkeypatch.setattr(difflib, "get_close_matches", counted)
     return seen
@@ -25,14 +25,14 @@ def compared(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 
 def test_nearest_names_the_word_that_was_meant() -> None:
     """A letter too many or missing is seen through; a word like none, or too long, is not."""
-    given = hints.Hints()
+    given = near_words.NearWords()
     found = [given.nearest(word, KNOWN) for word in ("profil", "plann", "x", "plan" * 17)]
     assert found == ["profile", "plan", None, None]
 
 
 def test_nearest_compares_so_many_words_for_one_document(compared: list[int]) -> None:
     """600 pairs of words are compared: of 1,000 words against four, the first 150."""
-    given = hints.Hints()
+    given = near_words.NearWords()
     found = [given.nearest(f"profile{number}", KNOWN) for number in range(1000)]
     assert found == ["profile"] * 150 + [None] * 850
     assert sum(compared) == 600
@@ -40,6 +40,14 @@ def test_nearest_compares_so_many_words_for_one_document(compared: list[int]) ->
 
 def test_nearest_compares_a_word_once(compared: list[int]) -> None:
     """The same slip in each of a thousand walls is told each time, and compared once."""
-    given = hints.Hints()
+    given = near_words.NearWords()
     assert {given.nearest("profil", KNOWN) for _ in range(1000)} == {"profile"}
     assert compared == [4]
+
+
+def test_nearest_compares_at_least_once(compared: list[int]) -> None:
+    """The first unknown word is held against all known ones, however many there are."""
+    near = near_words.NearWords()
+    known = tuple(f"item_{number}" for number in range(2000))
+    assert [near.nearest(word, known) for word in ("item_777x", "item_778x")] == ["item_777", None]
+    assert compared == [2000]
