@@ -15,7 +15,7 @@ import numpy as np
 from sqlalchemy import insert
 
 from service.catalog import Catalog, load_catalog
-from service.core.job.price_list import ItemPrice, PriceList
+from service.core.job.price_list import DeliveryTerms, ItemPrice, PriceList
 from service.core.job.section import Group
 from service.core.job.terms import Profit, Tax, Terms
 from service.core.reprice import packed_format as form
@@ -41,8 +41,22 @@ TERMS = Terms(
 )
 
 
-def price_list(revision: int, factor: str) -> PriceList:
-    """Two hundred materials and a crew."""
+# What two suppliers ask to bring what their prices name.
+DELIVERY = {
+    name: DeliveryTerms(
+        per_load=Decimal(per_load),
+        load_mass_kg=9000.0,
+        load_pallets=10,
+        minimum_order=Decimal(600),
+        below_minimum=Decimal(35),
+        pallet_deposit=Decimal(18),
+    )
+    for name, per_load in (("Plant", 95), ("Quarry", 140))
+}
+
+
+def price_list(revision: int, factor: str, *, freight: bool = False) -> PriceList:
+    """Two hundred materials and a crew; with `freight` two suppliers bring the materials."""
     chance = random.Random(7)  # noqa: S311
     items = {
         f"item_{n:03}": ItemPrice(
@@ -50,11 +64,19 @@ def price_list(revision: int, factor: str) -> PriceList:
                 Decimal("0.000001")
             ),
             per="each",
+            supplier=("Plant", "Quarry")[n % 2] if freight else None,
         )
         for n in range(200)
     }
     items["crew_hour"] = ItemPrice(unit_cost=Decimal("41.37"), per="h")
-    return PriceList(currency="USD", minor_places=2, items=items, id="yard_2026", revision=revision)
+    return PriceList(
+        currency="USD",
+        minor_places=2,
+        items=items,
+        id="yard_2026",
+        revision=revision,
+        delivery=DELIVERY if freight else {},
+    )
 
 
 def catalog_with(prices: PriceList) -> Catalog:
@@ -70,10 +92,14 @@ def quote_inputs(seed: int) -> PricingInputs:
     chance = random.Random(seed)  # noqa: S311
     chosen = sorted(chance.sample(range(200), LINES - 1))
     lines = tuple(
-        bought(
-            f"item_{item:03}",
-            f"{chance.randint(1, 90_000) / 100:.2f}",
-            group=GROUPS[at * len(GROUPS) // (LINES - 1)],
+        replace(
+            bought(
+                f"item_{item:03}",
+                f"{chance.randint(1, 90_000) / 100:.2f}",
+                group=GROUPS[at * len(GROUPS) // (LINES - 1)],
+            ),
+            weight_kg=chance.uniform(5, 4000),
+            packs=(chance.randint(1, 4), "pallet") if at % 4 == 0 else None,
         )
         for at, item in enumerate(chosen)
     )
@@ -100,10 +126,10 @@ class Season:
     now: PriceList
 
 
-def season() -> Season:
-    """A few hundred different quotes."""
-    before, now = price_list(1, "1"), price_list(2, "1.043")
-    inputs = tuple(quote_inputs(seed) for seed in range(DIFFERENT))
+def season(seed: int = 0, *, freight: bool = False) -> Season:
+    """A few hundred different quotes; another seed makes others."""
+    before, now = (price_list(n, by, freight=freight) for n, by in ((1, "1"), (2, "1.043")))
+    inputs = tuple(quote_inputs(seed * DIFFERENT + n) for n in range(DIFFERENT))
     packed = tuple(pack_inputs(each, price_inputs(each, before)) for each in inputs)
     whole = tuple(one + keep_inputs(each) for one, each in zip(packed, inputs, strict=True))
     return Season(inputs=inputs, packed=packed, whole=whole, before=before, now=now)
@@ -208,19 +234,9 @@ CENT = Decimal("0.01")
 
 def plain_decimal(inputs: PricingInputs, prices: PriceList) -> Decimal:
     """The same in a plain loop over Decimals."""
-    costs: list[tuple[Decimal, bool]] = []
-    for line in inputs.lines:
-        cost = line.order * prices.items[line.item].unit_cost
-        costs.append((cost.quantize(CENT, ROUND_HALF_UP), True))
-    for crew in inputs.labor.crews if inputs.labor else ():
-        cost = crew.paid_hours * prices.items[crew.item].unit_cost
-        costs.append((cost.quantize(CENT, ROUND_HALF_UP), False))
+    costs = _plain_costs(inputs, prices)
     direct = sum((cost for cost, _ in costs), Decimal(0))
-    overhead = (direct * TERMS.overhead_share).quantize(CENT, ROUND_HALF_UP)
-    contingency = ((direct + overhead) * TERMS.contingency).quantize(CENT, ROUND_HALF_UP)
-    whole = direct + overhead + contingency
-    share = TERMS.profit.share
-    subtotal = whole + (whole * share / (1 - share)).quantize(CENT, ROUND_HALF_UP)
+    subtotal = _rolled(direct)
     cents = int(subtotal * 100)
     parts = [divmod(int(cost * 100) * cents, int(direct * 100)) for cost, _ in costs]
     left = cents - sum(part for part, _ in parts)
@@ -232,6 +248,31 @@ def plain_decimal(inputs: PricingInputs, prices: PriceList) -> Decimal:
     )
     tax = (Decimal(taxed) / 100 * TERMS.tax.rate).quantize(CENT, ROUND_HALF_UP)
     return subtotal + tax
+
+
+def plain_subtotal(inputs: PricingInputs, prices: PriceList) -> Decimal:
+    """What it comes to before tax."""
+    return _rolled(sum((cost for cost, _ in _plain_costs(inputs, prices)), Decimal(0)))
+
+
+def _plain_costs(inputs: PricingInputs, prices: PriceList) -> list[tuple[Decimal, bool]]:
+    """The cost of each line, and whether it is taxed."""
+    costs: list[tuple[Decimal, bool]] = []
+    for line in inputs.lines:
+        cost = line.order * prices.items[line.item].unit_cost
+        costs.append((cost.quantize(CENT, ROUND_HALF_UP), True))
+    for crew in inputs.labor.crews if inputs.labor else ():
+        cost = crew.paid_hours * prices.items[crew.item].unit_cost
+        costs.append((cost.quantize(CENT, ROUND_HALF_UP), False))
+    return costs
+
+
+def _rolled(direct: Decimal) -> Decimal:
+    overhead = (direct * TERMS.overhead_share).quantize(CENT, ROUND_HALF_UP)
+    contingency = ((direct + overhead) * TERMS.contingency).quantize(CENT, ROUND_HALF_UP)
+    whole = direct + overhead + contingency
+    share = TERMS.profit.share
+    return whole + (whole * share / (1 - share)).quantize(CENT, ROUND_HALF_UP)
 
 
 def rows(of: Season, count: int) -> list[tuple[int, int, int, int]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from contextlib import suppress
 from decimal import Decimal
 from fractions import Fraction
 
@@ -49,11 +50,12 @@ from service.operations.saved.waiting_answers import AnswerNotMadeError, make_an
 from service.storage import Connection, Store
 from service.storage import repricing_chunks as chunks
 from service.storage import repricings as runs
-from service.storage.quote_rows import SavedRevision
+from service.storage.quote_rows import RevisionHead, SavedRevision
 from service.storage.repricing_chunks import Chosen, FinishedChunk
 from service.storage.repricing_prices import put_prices
 from service.storage.repricings import Run
 from service.storage.saved_quotes import SavedQuote, find_quote, find_revision, insert_revision
+from service.storage.waiting_drafts import find_head
 
 
 class RepricingFinishedError(QuoteRefusedError):
@@ -170,14 +172,11 @@ def _stays(outcome: Outcome, target: Target) -> bool:
 def _write_one(connection: Connection, outcome: Outcome, target: Target, now: int) -> Outcome:
     chosen = outcome.chosen
     quote = find_quote(connection, chosen.quote_id or "", lock=True)
-    try:
-        _make_first(connection, quote, chosen, target)
-    except AnswerNotMadeError as error:
-        return failed(chosen, error.code, 409, str(error))
-    saved = find_revision(connection, chosen.quote_id or "", chosen.revision or 0)
+    _make_first(connection, quote, chosen, target)
+    saved = _made_of(connection, chosen)
     if quote is None or saved is None or saved.pricing is None:
         return failed(chosen, "pricing-missing", 409, "this revision can't be re-priced any more")
-    draft = None if quote.draft is None else find_revision(connection, quote.id, quote.draft.number)
+    draft = None if quote.draft is None else find_head(connection, quote.id, quote.draft.number)
     if _has_moved(chosen, quote, draft):
         current = quote.current
         message = (
@@ -191,8 +190,8 @@ def _write_one(connection: Connection, outcome: Outcome, target: Target, now: in
         and minor_units(made.facts.total, made.facts.minor_places) != outcome.repriced.new_total
     ):
         raise RepricingDisagreesError(chosen.quote_id)
-    if draft is not None and draft.head.facts.digest == made.facts.digest:
-        number = draft.head.revision
+    if draft is not None and draft.facts.digest == made.facts.digest:
+        number = draft.revision
     else:
         number = insert_revision(connection, quote, made, now, supersedes=chosen.revision)
     return with_written(outcome, KeptWritten(revision=number, digest=made.facts.digest))
@@ -201,22 +200,34 @@ def _write_one(connection: Connection, outcome: Outcome, target: Target, now: in
 def _make_first(
     connection: Connection, quote: SavedQuote | None, chosen: Chosen, target: Target
 ) -> None:
-    """Make the answers of what is re-priced and of the draft beside it, where they wait."""
+    """Make the answers of what is re-priced and of the draft beside it, where they wait and can be
+    made."""
     if quote is None:
         return
     drafts = [] if quote.draft is None else [quote.draft.number]
     for number in sorted({chosen.revision or 0, *drafts}):
-        make_answer(connection, (quote.id, number), target.catalog)
+        with suppress(AnswerNotMadeError):
+            make_answer(connection, (quote.id, number), target.catalog)
 
 
-def _has_moved(chosen: Chosen, quote: SavedQuote, draft: SavedRevision | None) -> bool:
+def _made_of(connection: Connection, chosen: Chosen) -> SavedRevision | None:
+    """What a draft is made of: the revision that is re-priced, or, where its answer can't be made,
+    the one that this was to be made of."""
+    place = chosen.quote_id or "", chosen.revision or 0
+    head = find_head(connection, *place)
+    if head is not None and head.made_from is not None:
+        return find_revision(connection, place[0], head.made_from)
+    return find_revision(connection, *place)
+
+
+def _has_moved(chosen: Chosen, quote: SavedQuote, draft: RevisionHead | None) -> bool:
     """Whether a quote is not what the preview read: the draft itself; or the price that is out,
     and beside it no draft but one that a re-pricing made."""
     if chosen.state == "draft":
         return quote.draft is None or quote.draft.number != chosen.revision
     out = quote.out
     still_out = out is not None and (out.number, out.state) == (chosen.revision, "issued")
-    by_hand = draft is not None and draft.head.facts.priced_by is None
+    by_hand = draft is not None and draft.facts.priced_by is None
     return not still_out or by_hand
 
 
