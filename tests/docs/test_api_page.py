@@ -137,3 +137,10 @@ def test_api_page_gives_each_code_its_status() -> None:
     for statuses, codes in named.items():
         assert {str(KINDS[code].status) for code in codes} <= set(statuses.split(", "))
     assert named["409"] == {code for code, kind in KINDS.items() if kind.status == 409}
+
+
+def test_api_page_shows_an_assumption_as_it_is_answered() -> None:
+    """The assumption with its worth on the page stands in an example, word for word."""
+    (shown,) = re.findall(r'```json\n(\{"field".*?)```', PAGE, re.DOTALL)
+    answer = ROOT / "openapi" / "examples" / "quote_walls" / "what_is_assumed.response.json"
+    assert json.loads(shown) in json.loads(answer.read_text("utf-8"))["assumptions"]

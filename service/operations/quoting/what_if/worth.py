@@ -37,21 +37,9 @@ class Asked:
 
 
 def assumption_answers(quote: Quote, asked: Asked | None) -> tuple[AssumptionAnswer, ...]:
-    """The assumptions of a quote; where it was asked, each with what another value changes.
-
-    A field that is assumed twice, such as a soil and the strength it is taken with, is priced
-    once: the request's own default comes first.
-    """
-    left = dict(asked.variants) if asked else {}
-    answers: list[AssumptionAnswer] = []
-    for assumption in quote.assumptions:
-        answer = _plain(assumption)
-        fitting = (v for v in left.get(answer.field, ()) if v.what_if.fits(answer.value))
-        if asked and (variant := next(fitting, None)):
-            answer = _worth(answer, variant, quote, asked)
-            del left[answer.field]
-        answers.append(answer)
-    return tuple(answers)
+    """The assumptions of a quote; where it was asked, each with what another value changes."""
+    plain = map(_plain, quote.assumptions)
+    return tuple(_asked(each, quote, asked) if asked else each for each in plain)
 
 
 def dearest_first(assumptions: Collection[AssumptionAnswer]) -> list[AssumptionAnswer]:
@@ -68,6 +56,13 @@ def _plain(assumption: Assumption) -> AssumptionAnswer:
     return AssumptionAnswer(
         field=assumption.field, value=assumption.value, why=for_reading(assumption.why)
     )
+
+
+def _asked(answer: AssumptionAnswer, quote: Quote, asked: Asked) -> AssumptionAnswer:
+    """An assumption with the first other value that fits what is assumed, if any does."""
+    fitting = (v for v in asked.variants.get(answer.field, ()) if v.what_if.fits(answer.value))
+    variant = next(fitting, None)
+    return _worth(answer, variant, quote, asked) if variant else answer
 
 
 def _worth(
