@@ -105,7 +105,7 @@ def test_pdf_is_tagged() -> None:
     reader = PdfReader(io.BytesIO(data))
     root = reader.root_object
     assert "/MarkInfo" in root
-    assert root["/Lang"] == "en"
+    assert str(root["/Lang"]) == "en"
     tags = kinds_of(root["/StructTreeRoot"])
     assert {"/H1", "/H2", "/H3", "/Table", "/TH", "/TD", "/L", "/LI", "/Figure", "/P"} <= tags
     assert reader.metadata is not None
@@ -156,15 +156,52 @@ def test_pdf_keeps_a_heading_with_what_it_heads() -> None:
             assert ("Headed" in text) == ("what follows" in text)
 
 
-def test_pdf_fits_drawings_to_the_page() -> None:
-    """A drawing larger than the page is made smaller, a small one keeps its scale."""
-    for width, height in ((1000.0, 300.0), (100.0, 2000.0), (100.0, 30.0)):
-        svg = DRAWING.replace("100mm", f"{width}mm").replace("30mm", f"{height}mm")
-        drawn = Figure(svg=svg, width_mm=width, height_mm=height, title="Plan", description="It.")
-        document = Document(
-            title="Q", language="en", paper="a4", blocks=(drawn,), page_words=("page", "of")
-        )
-        assert len(PdfReader(io.BytesIO(pdf(document))).pages) <= 2
+def drawn_at(data: bytes) -> tuple[float, float]:
+    """Where the word in a drawing begins on its page, in mm from the left and the lower edge."""
+    drawn = b"".join(
+        contents.get_data()
+        for page in PdfReader(io.BytesIO(data)).pages
+        if (contents := page.get_contents()) is not None
+    )
+    # The only type of 3 units stands in the drawing.
+    found = re.search(rb"([0-9.]+) ([0-9.]+) cm/c0 cs 0 scn\nBT 0 Tr/f[0-9] 3 Tf", drawn)
+    assert found is not None
+    return float(found[1]) / 72 * 25.4, float(found[2]) / 72 * 25.4
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "x_mm"),
+    # 18 mm of margin, and the word at 5/100 of the width: of 100 mm, or of the 174 mm of A4.
+    [(100.0, 30.0, 18 + 5.0), (1000.0, 300.0, 18 + 174 * 0.05)],
+)
+def test_pdf_fits_drawings_across_the_page(width: float, height: float, x_mm: float) -> None:
+    """A drawing wider than the page is made smaller, a small one keeps its scale."""
+    drawn = Figure(svg=DRAWING, width_mm=width, height_mm=height, title="Plan", description="It.")
+    data = pdf(one_block(drawn))
+    assert len(PdfReader(io.BytesIO(data)).pages) == 1
+    assert drawn_at(data)[0] == pytest.approx(x_mm, abs=0.2)
+
+
+def test_pdf_fits_drawings_down_the_page() -> None:
+    """A drawing taller than the page is made smaller."""
+    tall = DRAWING.replace(
+        'width="100mm" height="30mm" viewBox="0 0 100 30"', 'viewBox="0 0 9 990"'
+    )
+    drawn = Figure(
+        svg=tall.replace('x="5" y="15"', 'x="1" y="980"'),
+        width_mm=20,
+        height_mm=2000,
+        title="Plan",
+        description="It.",
+    )
+    assert drawn_at(pdf(one_block(drawn)))[1] > 18
+
+
+def one_block(block: Block) -> Document:
+    """A document of one block on A4."""
+    return Document(
+        title="Q", language="en", paper="a4", blocks=(block,), page_words=("page", "of")
+    )
 
 
 def test_png_is_as_large_as_the_drawing() -> None:
