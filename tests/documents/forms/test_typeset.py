@@ -185,7 +185,7 @@ def test_pdf_fits_drawings_across_the_page(width: float, height: float, x_mm: fl
 def test_pdf_fits_drawings_down_the_page() -> None:
     """A drawing taller than the page is made smaller."""
     tall = DRAWING.replace(
-        'width="100mm" height="30mm" viewBox="0 0 100 30"', 'viewBox="0 0 9 990"'
+        'width="100mm" height="30mm" viewBox="0 0 100 30"', 'viewBox="0 0 9.9 990"'
     )
     drawn = Figure(
         svg=tall.replace('x="5" y="15"', 'x="1" y="980"'),
