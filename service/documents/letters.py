@@ -15,16 +15,18 @@ from pathlib import Path
 MISSING = "□"
 # The shipped fonts: one family, regular and bold.
 FONTS = Path(__file__).resolve().parent / "fonts"
+_REGULAR, _BOLD = "DejaVuSans.ttf", "DejaVuSans-Bold.ttf"
 _BREAKS = frozenset("\n\r\t\v\f\x1c\x1d\x1e\x85\u2028\u2029")
 # They join or part letters inside a word, as Persian writes them.
 _JOINERS = "\u200c\u200d"
+_EDGES = re.compile(rf"^[\s{_JOINERS}]+|[\s{_JOINERS}]+$")
 
 
 def printable(text: str) -> str:
     """A text as it is printed, whatever the form."""
     seen = "".join(map(_seen, text))
     shaped = "".join(map(_shaped, unicodedata.normalize("NFC", seen)))
-    return re.sub(" {2,}", " ", shaped).strip(" ")
+    return _EDGES.sub("", re.sub(" {2,}", " ", shaped))
 
 
 @lru_cache(maxsize=4096)
@@ -51,18 +53,12 @@ def _shaped(letter: str) -> str:
 @lru_cache(maxsize=1)
 def coverage() -> frozenset[int]:
     """The code points that every shipped font has."""
-    from fontTools.ttLib import TTFont  # noqa: PLC0415 - loaded when a document is made
-
-    letters = []
-    for file in FONTS.glob("*.ttf"):
-        with TTFont(file, lazy=True) as font:
-            letters.append(frozenset(font.getBestCmap()))
-    return frozenset.intersection(*letters)
+    return frozenset(_widths(_REGULAR)).intersection(_widths(_BOLD))
 
 
 def advance(text: str, *, strong: bool = False) -> float:
     """How wide a text is set, in parts of its size."""
-    widths = _widths("DejaVuSans-Bold.ttf" if strong else "DejaVuSans.ttf")
+    widths = _widths(_BOLD if strong else _REGULAR)
     return sum(widths.get(ord(letter), 1.0) for letter in text)
 
 

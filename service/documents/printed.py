@@ -6,11 +6,11 @@ from dataclasses import fields, is_dataclass, replace
 from typing import TypeVar
 
 from service.documents.letters import printable
-from service.documents.tree import Figure, Logo
+from service.documents.tree import Figure
 
 T = TypeVar("T")
-# Drawings and pictures are made of letters that were looked at, or are no text at all.
-_WHOLE = (Figure, Logo)
+# A drawing is made of letters that were looked at.
+_WHOLE = frozenset({(Figure, "svg")})
 
 
 def printed(part: T) -> T:
@@ -19,11 +19,11 @@ def printed(part: T) -> T:
         return printable(part)  # type: ignore[return-value]
     if isinstance(part, tuple):
         return tuple(printed(entry) for entry in part)  # type: ignore[return-value]
-    if isinstance(part, _WHOLE) or not is_dataclass(part) or isinstance(part, type):
+    if not is_dataclass(part) or isinstance(part, type):
         return part
     changed = {
-        field.name: printed(value)
+        field.name: printed(getattr(part, field.name))
         for field in fields(part)
-        if isinstance(value := getattr(part, field.name), (str, tuple)) or is_dataclass(value)
+        if (type(part), field.name) not in _WHOLE
     }
     return replace(part, **changed)

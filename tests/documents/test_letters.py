@@ -42,6 +42,7 @@ def font_letters() -> tuple[frozenset[int], ...]:
         ("wide\u3000space", "wide space"),
         ("  two  blanks ", "two blanks"),
         ("a \x00 b", "a b"),
+        ("\xa0\u200d\u2003", ""),
         ("e\u200e\u0301", "é"),
         ("13.064,62\xa0US$", "13.064,62\xa0US$"),
         ("نمی\u200cخواهم", "نمی\u200cخواهم"),

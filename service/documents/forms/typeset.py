@@ -14,10 +14,16 @@ from typing import Any, Literal
 
 import typst
 
+from service.documents.forms.long_words import Room, fitted
 from service.documents.printed import printed
-from service.documents.tree import Block, Document, Figure, Logo
+from service.documents.tree import Block, Document, Figure, Letterhead, Logo
 
 PNG_PPI = 144.0
+MARGIN_MM = 18.0
+_PAGE_MM = {"letter": 215.9, "a4": 210.0}
+# What document.typ keeps for the logo and the page's number, and its larger sizes of type.
+_LOGO_MM, _PAGE_NUMBER_MM = 29.0, 40.0
+_TITLE_PT, _NAME_PT = 16.0, 11.0
 # The date within the file; a reader sees that of the quote.
 _STAMP = 1_767_225_600  # 2026-01-01T00:00:00Z
 
@@ -56,21 +62,30 @@ def _pages(template: str, data: dict[str, Any], form: Literal["pdf", "png"]) -> 
 
 
 def _data(document: Document) -> dict[str, Any]:
-    head = document.letterhead
+    """What the template is told; words too wide for their place may be broken."""
+    page_mm, head = _PAGE_MM[document.paper] - 2 * MARGIN_MM, document.letterhead
     return {
         "title": document.title,
+        "heading": Room(page_mm, _TITLE_PT).fit(document.title),
         "author": head.name if head else "",
-        "subtitle": document.subtitle,
+        "subtitle": Room(page_mm, _NAME_PT).fit(document.subtitle),
         "language": document.language,
         "paper": document.paper,
+        "margin_mm": MARGIN_MM,
         "page": document.page_words[0],
         "of": document.page_words[1],
-        "footer": document.footer,
-        "last_line": document.last_line,
-        "letterhead": {"name": head.name, "lines": head.lines, "logo": _logo(head.logo)}
-        if head
-        else None,
-        "blocks": [_block(block) for block in document.blocks],
+        "footer": Room(page_mm - _PAGE_NUMBER_MM).fit(document.footer),
+        "last_line": Room(page_mm).fit(document.last_line),
+        "letterhead": _letterhead(head, page_mm - _LOGO_MM) if head else None,
+        "blocks": [_block(fitted(block, page_mm)) for block in document.blocks],
+    }
+
+
+def _letterhead(head: Letterhead, width_mm: float) -> dict[str, Any]:
+    return {
+        "name": Room(width_mm, _NAME_PT).fit(head.name),
+        "lines": Room(width_mm).fit_all(head.lines),
+        "logo": _logo(head.logo),
     }
 
 

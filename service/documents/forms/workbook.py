@@ -20,9 +20,11 @@ _OPTIONS = {
     "strings_to_urls": False,
     "strings_to_numbers": False,
 }
-# Characters that the name of a sheet may not have (ECMA-376, and its length).
+# Characters that the name of a sheet may not have, and its length (ECMA-376, 18.2.19; common
+# practice). A program keeps "History" for itself.
 _FORBIDDEN = str.maketrans(dict.fromkeys("[]:*?/\\'", "-"))
 _LONGEST_NAME = 31
+_KEPT = "history"
 
 
 def workbook(book: Workbook) -> bytes:
@@ -33,13 +35,26 @@ def workbook(book: Workbook) -> bytes:
             {"title": printable(book.title), "author": printable(book.author), "created": _MADE}
         )
         made.set_calc_mode("auto")
-        for sheet in book.sheets:
-            _write_sheet(made, sheet)
+        for name, sheet in zip(_names(book), book.sheets, strict=True):
+            _write_sheet(made, name, sheet)
     return held.getvalue()
 
 
-def _write_sheet(made: Any, sheet: Sheet) -> None:  # noqa: ANN401  the library has no types
-    page = made.add_worksheet(sheet.name.translate(_FORBIDDEN)[:_LONGEST_NAME])
+def _names(book: Workbook) -> list[str]:
+    """The names of the sheets as a workbook can have them: with a number where one is taken."""
+    names, taken = list[str](), {_KEPT, ""}
+    for number, sheet in enumerate(book.sheets, start=1):
+        name = printable(sheet.name).translate(_FORBIDDEN)[:_LONGEST_NAME]
+        if name.casefold() in taken:
+            end = f" {number}"
+            name = f"{name[: _LONGEST_NAME - len(end)]}{end}".strip()
+        taken.add(name.casefold())
+        names.append(name)
+    return names
+
+
+def _write_sheet(made: Any, name: str, sheet: Sheet) -> None:  # noqa: ANN401  no types there
+    page = made.add_worksheet(name)
     strong = made.add_format({"bold": True, "bottom": 1, "text_wrap": True})
     for column, title in enumerate(sheet.titles):
         page.write_string(0, column, printable(title), strong)
