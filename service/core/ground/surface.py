@@ -43,6 +43,14 @@ class Surface:
 
 
 @dataclass(frozen=True, slots=True)
+class GroundPiece:
+    """A plane piece of the ground inside the boundary: its corners and the depth of cut there."""
+
+    corners: tuple[EastingNorthing, ...]
+    depths_m: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class _Triangle:
     """Corners in plan and the depth of cut there, in meters from the survey's own origin."""
 
@@ -78,13 +86,7 @@ def triangulate(
     Raises QuoteFaultsError below `at` where the boundary reaches outside them
     (`boundary-not-covered`, `survey-points-outside`).
     """
-    east, north = (min(place[axis] for place, _ in depths) for axis in (0, 1))
-    points = shapely.MultiPoint(sorted((x - east, y - north, d) for (x, y), d in depths))
-    outline = shapely.Polygon([(x - east, y - north) for x, y in boundary])
-    shapely.prepare(outline)
-    mesh = shapely.get_parts(shapely.delaunay_triangles(points))
-    mesh = mesh[shapely.intersects(outline, mesh)]
-    whole = shapely.covers(outline, mesh)
+    points, outline, mesh, whole = _laid(depths, boundary)
     divided = [prism for part in _divide(mesh[~whole], outline) for prism in part]
     prisms = [Prism(t.area_m2, t.depths_m) for t in _triangles(mesh[whole])] + divided
     covered, area = math.fsum(p.area_m2 for p in prisms), abs(ring_area_m2(boundary))
@@ -97,6 +99,33 @@ def triangulate(
         triangles=len(mesh),
         divided=(~whole).sum().item(),
     )
+
+
+def pieces_of(
+    depths: Sequence[tuple[EastingNorthing, float]], boundary: Sequence[EastingNorthing]
+) -> Iterator[GroundPiece]:
+    """The same triangles inside the boundary as they lie, from the survey's least easting and
+    northing on."""
+    _, outline, mesh, whole = _laid(depths, boundary)
+    for triangle in _triangles(mesh[whole]):
+        yield GroundPiece(triangle.corners, triangle.depths_m)
+    for triangle, ring in _parts(mesh[~whole], outline):
+        corners = tuple(ring[:-1])
+        yield GroundPiece(corners, tuple(triangle.depth_m(corner) for corner in corners))
+
+
+def _laid(
+    depths: Sequence[tuple[EastingNorthing, float]], boundary: Sequence[EastingNorthing]
+) -> tuple[Any, Any, Any, Any]:
+    """Points and outline from the survey's own origin, the triangles that touch the outline, and
+    which of them lie inside whole."""
+    east, north = (min(place[axis] for place, _ in depths) for axis in (0, 1))
+    points = shapely.MultiPoint(sorted((x - east, y - north, d) for (x, y), d in depths))
+    outline = shapely.Polygon([(x - east, y - north) for x, y in boundary])
+    shapely.prepare(outline)
+    mesh = shapely.get_parts(shapely.delaunay_triangles(points))
+    mesh = mesh[shapely.intersects(outline, mesh)]
+    return points, outline, mesh, shapely.covers(outline, mesh)
 
 
 def _triangles(mesh: Any) -> Iterator[_Triangle]:  # noqa: ANN401  shapely publishes no types
@@ -114,13 +143,19 @@ def _all_triangles(mesh: Any) -> Iterator[_Triangle]:  # noqa: ANN401
 
 def _divide(mesh: Any, outline: Any) -> Iterator[list[Prism]]:  # noqa: ANN401
     """What of each triangle lies inside the outline, as a fan of prisms with signed areas."""
+    for triangle, ring in _parts(mesh, outline):
+        yield _fan(triangle, ring)
+
+
+def _parts(mesh: Any, outline: Any) -> Iterator[tuple[_Triangle, list[EastingNorthing]]]:  # noqa: ANN401
+    """What of each triangle lies inside the outline, as rings."""
     triangles = list(_all_triangles(mesh))
     parts, owners = shapely.get_parts(shapely.intersection(mesh, outline), return_index=True)
     kinds = shapely.get_type_id(parts).tolist()
     for part, owner, kind in zip(parts, owners.tolist(), kinds, strict=True):
         triangle = triangles[owner]
         if kind == _POLYGON and triangle.height_m >= _SLIVER_M:
-            yield _fan(triangle, [(x, y) for x, y in shapely.get_coordinates(part).tolist()])
+            yield triangle, [(x, y) for x, y in shapely.get_coordinates(part).tolist()]
 
 
 def _fan(triangle: _Triangle, ring: Sequence[EastingNorthing]) -> list[Prism]:

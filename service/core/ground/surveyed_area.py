@@ -14,7 +14,7 @@ from service.core.job.survey_points import EastingNorthing, Survey
 from service.core.measure import UnitSet
 
 if TYPE_CHECKING:
-    from service.core.ground.surface import Surface
+    from service.core.ground.surface import GroundPiece, Surface
 
 
 def measure_survey(area: SurveyedArea, units: UnitSet) -> PrismGround:
@@ -31,11 +31,7 @@ def measure_survey(area: SurveyedArea, units: UnitSet) -> PrismGround:
     at, places = ("survey", "boundary"), area.survey.places
     boundary = lay_out_boundary(area.boundary, places, at)
     plane = _Plane(area.finished, places)
-    depths = [
-        (place, depth_of_cut(point.elevation_m, plane.level_m(place)))
-        for point, place in zip(area.survey.points, places.values(), strict=True)
-    ]
-    surface = triangulate(depths, boundary, at)
+    surface = triangulate(_depths(area, plane), boundary, at)
     return PrismGround(
         prisms=surface.prisms,
         area_m2=surface.covered_m2,
@@ -50,6 +46,24 @@ def measure_survey(area: SurveyedArea, units: UnitSet) -> PrismGround:
             ),
         ),
     )
+
+
+def pieces_of_survey(area: SurveyedArea) -> Iterator[GroundPiece]:
+    """The ground as it was added up, piece by piece. Raises as `measure_survey`."""
+    from service.core.ground.boundary import lay_out_boundary  # noqa: PLC0415
+    from service.core.ground.surface import pieces_of  # noqa: PLC0415
+
+    places = area.survey.places
+    boundary = lay_out_boundary(area.boundary, places, ("survey", "boundary"))
+    return pieces_of(_depths(area, _Plane(area.finished, places)), boundary)
+
+
+def _depths(area: SurveyedArea, plane: _Plane) -> list[tuple[EastingNorthing, float]]:
+    """Every point with its depth of cut."""
+    return [
+        (place, depth_of_cut(point.elevation_m, plane.level_m(place)))
+        for point, place in zip(area.survey.points, area.survey.places.values(), strict=True)
+    ]
 
 
 class _Plane:

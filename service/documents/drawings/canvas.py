@@ -18,6 +18,7 @@ Anchor = Literal["start", "middle", "end"]
 Hatch = Literal["earth", "stone", "buried", "cut", "fill"]
 
 TEXT_MM = 2.6
+INK = "#1a1a1a"
 FONT = "DejaVu Sans, Verdana, sans-serif"
 # A text's box above and below its base line, as shares of its size.
 _ASCENT, _DESCENT = 0.8, 0.25
@@ -28,8 +29,8 @@ _HATCHES: dict[Hatch, tuple[float, str]] = {
     "earth": (3.0, "M0 3L3 0M-0.4 0.4L0.4 -0.4M2.6 3.4L3.4 2.6"),
     "stone": (2.4, f"M0.5 0.7{_PEBBLE}M1.6 1.8{_PEBBLE}"),
     "buried": (2.0, "M0 0L2 2"),
-    "cut": (2.2, "M0 1.1H2.2"),
-    "fill": (2.2, "M0 1.1H2.2M1.1 0V2.2"),
+    "cut": (1.6, "M0 0.8H1.6"),
+    "fill": (2.4, "M0.7 1.2H1.7M1.2 0.7V1.7"),
 }  # fmt: skip
 
 
@@ -63,19 +64,22 @@ class Canvas:
         wide: float = 0.25,
     ) -> None:
         """A closed area, plain or hatched; `wide` 0 leaves its edge out."""
-        painted = fill
-        if hatch is not None:
-            self._hatches.add(hatch)
-            painted = f"url(#{hatch})"
-        edge = f'stroke="#1a1a1a" stroke-width="{_mm(wide)}"' if wide else 'stroke="none"'
-        self._parts.append(f'<path d="{_through(points)}Z" fill="{painted}" {edge}/>')
+        self._fill(f"{_through(points)}Z", hatch, fill, wide)
+
+    def areas(
+        self, outlines: Iterable[Sequence[Point]], *, hatch: Hatch, wide: float = 0.0
+    ) -> None:
+        """Many areas of one hatch as one path."""
+        drawn = "".join(f"{_through(points)}Z" for points in outlines)
+        if drawn:
+            self._fill(drawn, hatch, "none", wide)
 
     def circle(self, center: Point, radius: float) -> None:
         """A circle, white within."""
         x, y = center
         self._parts.append(
             f'<circle cx="{_mm(x)}" cy="{_mm(y)}" r="{_mm(radius)}" fill="#ffffff" '
-            'stroke="#1a1a1a" stroke-width="0.25"/>'
+            f'stroke="{INK}" stroke-width="0.25"/>'
         )
 
     def write(
@@ -111,9 +115,8 @@ class Canvas:
             f"{self._definitions()}"
             f'<rect width="{_mm(self.width_mm)}" height="{_mm(self.height_mm)}" fill="#ffffff"/>'
             f"{''.join(self._parts)}"
-            f'<g font-family="{FONT}" fill="#ffffff" stroke="#ffffff" stroke-width="0.9" '
-            f'stroke-linejoin="round" aria-hidden="true">{"".join(self._written)}</g>'
-            f'<g font-family="{FONT}" fill="#1a1a1a">{"".join(self._written)}</g></svg>'
+            f"{self._behind_texts()}"
+            f'<g font-family="{FONT}" fill="{INK}">{"".join(self._written)}</g></svg>'
         )
         return Drawing(
             svg=svg,
@@ -124,10 +127,17 @@ class Canvas:
             texts=tuple(self._boxes),
         )
 
+    def _fill(self, drawn: str, hatch: Hatch | None, fill: str, wide: float) -> None:
+        if hatch is not None:
+            self._hatches.add(hatch)
+            fill = f"url(#{hatch})"
+        edge = f'stroke="{INK}" stroke-width="{_mm(wide)}"' if wide else 'stroke="none"'
+        self._parts.append(f'<path d="{drawn}" fill="{fill}" {edge}/>')
+
     def _path(self, drawn: str, wide: float, dash: str) -> None:
         dashed = f' stroke-dasharray="{dash}"' if dash else ""
         self._parts.append(
-            f'<path d="{drawn}" fill="none" stroke="#1a1a1a" stroke-width="{_mm(wide)}"{dashed}/>'
+            f'<path d="{drawn}" fill="none" stroke="{INK}" stroke-width="{_mm(wide)}"{dashed}/>'
         )
 
     def _is_free(self, box: Box) -> bool:
@@ -138,6 +148,11 @@ class Canvas:
             and box.bottom <= self.height_mm
         )
         return within and not any(box.overlaps(other) for other in self._boxes)
+
+    def _behind_texts(self) -> str:
+        """White behind every text, so that no line runs through it."""
+        boxes = "".join(_around_box(box) for box in self._boxes)
+        return f'<path d="{boxes}" fill="#ffffff" fill-opacity="0.85"/>' if boxes else ""
 
     def _definitions(self) -> str:
         patterns = "".join(_pattern(hatch) for hatch in sorted(self._hatches))
@@ -154,10 +169,17 @@ def around(step: float, rows: int = 3) -> tuple[Point, ...]:
 
 def _pattern(hatch: Hatch) -> str:
     side, strokes = _HATCHES[hatch]
+    shade = f'<rect width="{side}" height="{side}" fill="#d9d9d9"/>' if hatch == "cut" else ""
     return (
         f'<pattern id="{hatch}" width="{side}" height="{side}" patternUnits="userSpaceOnUse">'
+        f"{shade}"
         f'<path d="{strokes}" fill="none" stroke="#595959" stroke-width="0.15"/></pattern>'
     )
+
+
+def _around_box(box: Box) -> str:
+    left, top, right, bottom = (_mm(side) for side in (box.left, box.top, box.right, box.bottom))
+    return f"M{left} {top}H{right}V{bottom}H{left}Z"
 
 
 def _box(at: Point, text: str, anchor: Anchor, size: float, *, strong: bool) -> Box:

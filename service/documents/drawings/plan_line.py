@@ -29,6 +29,11 @@ class Place:
     at: Point
     heading_rad: float
 
+    def beside(self, offset_m: float, along_m: float = 0.0) -> Point:
+        """The point so far toward the soil, and so far on."""
+        (x, y), sin, cos = self.at, math.sin(self.heading_rad), math.cos(self.heading_rad)
+        return x - offset_m * sin + along_m * cos, y + offset_m * cos + along_m * sin
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartDrawn:

@@ -8,7 +8,9 @@ from service.core.quote import Quote
 from service.documents.drawings import (
     Drawing,
     Writing,
+    draw_earthwork_map,
     draw_elevation,
+    draw_order_of_work,
     draw_plan,
     draw_section,
 )
@@ -26,6 +28,8 @@ _DRAW: Mapping[DrawingKind, Draw] = {
     "plan": draw_plan,
     "elevation": draw_elevation,
     "section": draw_section,
+    "earthwork_map": draw_earthwork_map,
+    "order_of_work": draw_order_of_work,
 }
 
 
