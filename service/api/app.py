@@ -89,8 +89,6 @@ def create_app(
         lifespan=_lifespan,
         exception_handlers=dict(ERROR_ANSWERS),
     )
-    app.state.document = Once(prepared_document)
-    app.state.table = OPERATIONS
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings), shared)
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
     app.state.gates = Gates()
@@ -111,11 +109,18 @@ def create_app(
         access_log=settings.access_log,
         running_calls=settings.running_calls,
     )
+    _add_operations(app)
+    return app
+
+
+def _add_operations(app: FastAPI) -> None:
+    """Every row as a route, and the document that is made of them."""
+    app.state.document = Once(prepared_document)
+    app.state.table = OPERATIONS
     for each in OPERATIONS:
         app.add_api_route(
             each.path, each.handler, methods=[each.method], name=each.id, include_in_schema=False
         )
-    return app
 
 
 @asynccontextmanager

@@ -112,9 +112,10 @@ class Door:
         return _value(outcome)
 
     async def close(self) -> None:
-        """End the processes."""
+        """End the processes; the next calculation begins new ones."""
         if self._pool is not None:
-            await asyncio.to_thread(self._pool.close)
+            pool, self._pool = self._pool, None
+            await asyncio.to_thread(pool.close)
 
     @contextmanager
     def _place(self, cost_ms: float, *, waits: bool) -> Iterator[None]:
@@ -146,12 +147,12 @@ class Door:
 
         if self._pool is None:
             self._pool = Pool(self._bounds.calculators)
-        task = (version, packed, catalog)
+        pool, task = self._pool, (version, packed, catalog)
         try:
-            return await self._pool.run(task, seconds)
+            return await pool.run(task, seconds)
         except TaskLostError:
             try:
-                return await self._pool.run(task, seconds)
+                return await pool.run(task, seconds)
             except TaskLostError as error:
                 raise CalculationFailedError("TaskLostError", "lost twice") from error
 

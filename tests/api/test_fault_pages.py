@@ -39,6 +39,7 @@ OTHER_TEXTS = frozenset(
         "transfer-encoding",
         # Encodings.
         "latin-1",
+        "ua-1",
         "utf-8",
         "utf-16",
         "utf-16-be",

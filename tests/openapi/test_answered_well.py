@@ -62,7 +62,7 @@ def _call(told: Told, id_: str, parts: dict[str, str]) -> int:
 def _parts(told: Told, path: str) -> dict[str, str]:
     """Values of the parameters of an address, of what is there."""
     kind = path.split("/")[2] if path.startswith("/v1/") else ""
-    values = {"revision": "1", "other": "2"}
+    values = {"revision": "1", "other": "2", "kind": "crew_sheet"}
     if "{id}" in path:
         values["id"] = told.ids.get(kind) or _first(told, f"/v1/{kind}")
     return {name: value for name, value in values.items() if f"{{{name}}}" in path}

@@ -157,6 +157,7 @@ def test_what_was_refused_by_what_is_stored_shows_itself(client: TestClient) -> 
         "cancel_repricing",
         "import_price_file",
         "issue_repricing",
+        "make_document",
         "publish_price_list",
         "put_quote_actuals",
         "save_quote",

@@ -199,4 +199,10 @@ KINDS = (
         "A parameter behind the `?` is unknown, given twice or has an unusable value. Lists "
         "take `limit` (1 to 200) and `cursor` (from `next` of the page before).",
     ),
+    ProblemKind(
+        "unknown-document-kind",
+        "There is no such kind of document",
+        "The kinds are those that the address takes: `/openapi.json` lists them.",
+        status=404,
+    ),
 )

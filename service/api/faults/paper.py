@@ -6,12 +6,6 @@ from service.api.faults.kind import ProblemKind
 
 KINDS = (
     ProblemKind(
-        "unknown-document-kind",
-        "There is no such kind of document",
-        "The kinds are those that the address takes: `/openapi.json` lists them.",
-        status=404,
-    ),
-    ProblemKind(
         "nothing-to-show",
         "The document would be empty",
         "What the document shows isn't in this quote: the problem says what is missing, such as "

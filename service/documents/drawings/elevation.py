@@ -8,56 +8,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 
 from service.core.layout.courses import Course, Leg
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
 from service.core.quote import Quote
-from service.core.rounding import CLOSE_M
 from service.documents.drawings.canvas import Canvas, Point
 from service.documents.drawings.drawing import Drawing, Writing
+from service.documents.drawings.elevation_row import SIDE_MM, ElevationRow
 from service.documents.drawings.scale import MM_PER_M, draw_bar, round_scale
 
 WIDTH_MM = 180.0
-_SIDE_MM = 20.0
 _COURSE_MM = 3.2
 _HEAD_MM = 12.0
 _FOOT_MM = 16.0
 _BAR_MM = 8.0
 _LEVEL_STEP_MM = 3.4
 MOST_ROWS = 14
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Row:
-    """A stretch of stations drawn in one row, and how it is put on the sheet: `high_m` is the
-    level at its upper edge."""
-
-    from_m: float
-    to_m: float
-    high_m: float
-    scale: float
-    y_mm: float
-
-    def x(self, station_m: float) -> float:
-        """A station on the sheet."""
-        return _SIDE_MM + (station_m - self.from_m) * MM_PER_M / self.scale
-
-    def y(self, level_m: float) -> float:
-        """A level on the sheet."""
-        return self.y_mm + (self.high_m - level_m) * MM_PER_M / self.scale
-
-    def cut(self, from_m: float, to_m: float) -> tuple[float, float] | None:
-        """What of a stretch lies in the row."""
-        a, b = max(from_m, self.from_m), min(to_m, self.to_m)
-        return (a, b) if b - a > CLOSE_M else None
-
-    def box(self, from_m: float, to_m: float, low_m: float, high_m: float) -> list[Point]:
-        """A rectangle of stations and levels."""
-        left, right, bottom, top = self.x(from_m), self.x(to_m), self.y(low_m), self.y(high_m)
-        return [(left, bottom), (right, bottom), (right, top), (left, top)]
 
 
 def draw_elevation(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing:
@@ -71,7 +39,7 @@ def draw_elevation(quote: Quote, writing: Writing, wall: str | None = None) -> D
         _match_lines(canvas, row, number, len(rows), writing)
     words = writing.words
     canvas.write((2, 5), layout.name, anchor="start", size=3.2, strong=True)
-    draw_bar(canvas, (_SIDE_MM, height - 4), rows[0].scale, writing)
+    draw_bar(canvas, (SIDE_MM, height - 4), rows[0].scale, writing)
     return canvas.drawing(
         words.say("Elevation of {wall}", wall=layout.name),
         words.say(
@@ -84,10 +52,10 @@ def draw_elevation(quote: Quote, writing: Writing, wall: str | None = None) -> D
     )
 
 
-def _rows(layout: WallLayout) -> tuple[tuple[_Row, ...], float]:
+def _rows(layout: WallLayout) -> tuple[tuple[ElevationRow, ...], float]:
     """The rows of a wall and the height of the sheet: a course is as high as can be read, unless
     the wall is so long that it would fill too many rows."""
-    wide = WIDTH_MM - 2 * _SIDE_MM
+    wide = WIDTH_MM - 2 * SIDE_MM
     by_course = layout.grid.course_m * MM_PER_M / _COURSE_MM
     by_rows = layout.length_m * MM_PER_M / (MOST_ROWS * wide)
     in_one = layout.length_m * MM_PER_M / wide
@@ -98,7 +66,7 @@ def _rows(layout: WallLayout) -> tuple[tuple[_Row, ...], float]:
     each = tall + _HEAD_MM + _FOOT_MM
     length = layout.length_m / count
     rows = tuple(
-        _Row(
+        ElevationRow(
             from_m=number * length,
             to_m=(number + 1) * length,
             high_m=high,
@@ -123,7 +91,7 @@ def _levels(layout: WallLayout) -> tuple[float, float]:
 
 
 def _draw_row(
-    canvas: Canvas, layout: WallLayout, row: _Row, quote: Quote, writing: Writing
+    canvas: Canvas, layout: WallLayout, row: ElevationRow, quote: Quote, writing: Writing
 ) -> None:
     for course in layout.courses:
         _draw_course(canvas, layout, course, row)
@@ -135,7 +103,7 @@ def _draw_row(
     _write_stations(canvas, layout, row, writing)
 
 
-def _draw_course(canvas: Canvas, layout: WallLayout, course: Course, row: _Row) -> None:
+def _draw_course(canvas: Canvas, layout: WallLayout, course: Course, row: ElevationRow) -> None:
     """A course as outlines of its runs, all of its joints one path, corner units shaded."""
     low, high = course.elevation_m, course.elevation_m + layout.grid.course_m
     joints: list[list[Point]] = []
@@ -168,7 +136,7 @@ def joint_stations(layout: WallLayout, course: Course, leg: Leg) -> Iterator[flo
 
 
 def _shade_corners(
-    canvas: Canvas, layout: WallLayout, leg: Leg, row: _Row, low: float, high: float
+    canvas: Canvas, layout: WallLayout, leg: Leg, row: ElevationRow, low: float, high: float
 ) -> None:
     """Corner units at the corners that the leg ends at."""
     corner = layout.system.corner
@@ -183,7 +151,7 @@ def _shade_corners(
                 canvas.area(row.box(*part, low, high), fill="#d9d9d9")
 
 
-def _draw_caps(canvas: Canvas, layout: WallLayout, row: _Row) -> None:
+def _draw_caps(canvas: Canvas, layout: WallLayout, row: ElevationRow) -> None:
     cap = layout.system.cap
     if cap is None:
         return
@@ -211,7 +179,7 @@ def _top_at(layout: WallLayout, station_m: float) -> float:
     return layout.grid.level_m(layout.stretches[-1].top_joint)
 
 
-def _draw_buried(canvas: Canvas, layout: WallLayout, row: _Row) -> None:
+def _draw_buried(canvas: Canvas, layout: WallLayout, row: ElevationRow) -> None:
     """What of the wall stands below the ground in front."""
     for stretch in layout.stretches:
         part = row.cut(stretch.from_m, stretch.to_m)
@@ -231,7 +199,7 @@ def _draw_buried(canvas: Canvas, layout: WallLayout, row: _Row) -> None:
         )
 
 
-def _draw_layers(canvas: Canvas, layout: WallLayout, row: _Row, quote: Quote) -> None:
+def _draw_layers(canvas: Canvas, layout: WallLayout, row: ElevationRow, quote: Quote) -> None:
     """Layers of reinforcement as heavy dashes on their courses."""
     if not quote.reinforced:
         return
@@ -245,7 +213,7 @@ def _draw_layers(canvas: Canvas, layout: WallLayout, row: _Row, quote: Quote) ->
                 canvas.line([(row.x(part[0]), y), (row.x(part[1]), y)], wide=0.7, dash="2.4 1")
 
 
-def _draw_grades(canvas: Canvas, layout: WallLayout, row: _Row) -> None:
+def _draw_grades(canvas: Canvas, layout: WallLayout, row: ElevationRow) -> None:
     """Ground in front as a heavy line, behind as a dashed one."""
     for stretch in layout.stretches:
         part = row.cut(stretch.from_m, stretch.to_m)
@@ -257,10 +225,10 @@ def _draw_grades(canvas: Canvas, layout: WallLayout, row: _Row) -> None:
         canvas.line([(xs[0], row.y(a.back_m)), (xs[1], row.y(b.back_m))], wide=0.3, dash="2 1.2")
 
 
-def _write_levels(canvas: Canvas, layout: WallLayout, row: _Row, writing: Writing) -> None:
+def _write_levels(canvas: Canvas, layout: WallLayout, row: ElevationRow, writing: Writing) -> None:
     """Levels at both sides: top, ground in front, underside of the base."""
     for station, x, anchor in (
-        (row.from_m, _SIDE_MM - 1.5, "end"),
+        (row.from_m, SIDE_MM - 1.5, "end"),
         (row.to_m, row.x(row.to_m) + 1.5, "start"),
     ):
         stretch = _stretch_at(layout, station)
@@ -284,7 +252,9 @@ def _stretch_at(layout: WallLayout, station_m: float) -> Stretch:
     return layout.stretches[-1]
 
 
-def _write_stations(canvas: Canvas, layout: WallLayout, row: _Row, writing: Writing) -> None:
+def _write_stations(
+    canvas: Canvas, layout: WallLayout, row: ElevationRow, writing: Writing
+) -> None:
     """Stations under the wall: its ends, steps of the base and of the top, corners."""
     low = row.y(_levels(layout)[0])
     marks = {0.0, layout.length_m, row.from_m, row.to_m}
@@ -303,7 +273,9 @@ def _write_stations(canvas: Canvas, layout: WallLayout, row: _Row, writing: Writ
             canvas.write((x, low + 6), writing.length(mark), moves=moves)
 
 
-def _match_lines(canvas: Canvas, row: _Row, number: int, count: int, writing: Writing) -> None:
+def _match_lines(
+    canvas: Canvas, row: ElevationRow, number: int, count: int, writing: Writing
+) -> None:
     """Where a row goes on in another: the same letter stands at both."""
     words = writing.words
     for is_there, index, station in (

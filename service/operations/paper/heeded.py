@@ -24,18 +24,18 @@ _CREW: frozenset[Trigger] = frozenset(
         "trench_open_too_long", "base_step_near_end",
     }
 )  # fmt: skip
-_CREW_ALWAYS = frozenset({"overhead-lines", "dust", "cut-inspection", "lifting"})
 
 
 def caution_sentences(subject: Subject, reader: Reader, words: Words) -> Iterator[str]:
-    """The cautions for a reader, those for every job last; each once."""
+    """The cautions for a reader, those for every job last; each once. Of words for every job a
+    customer reads the weightiest alone."""
     rules = {rule.code: rule for rule in subject.quote.job.jurisdiction.cautions}
     answer, seen = subject.answer, set[str]()
     for caution in (*answer.cautions, *answer.always):
         rule = rules.get(caution.code)
         trigger: Trigger = rule.trigger if rule else "always"
         hidden = _OFFICE if reader == "crew" else _OFFICE | _CREW
-        crew_only = caution.code in _CREW_ALWAYS and trigger in ("always", "dust", "open_cut")
+        crew_only = trigger == "always" and caution.severity != "high"
         if trigger in hidden or (reader == "customer" and crew_only):
             continue
         text = _said(caution, subject, words)

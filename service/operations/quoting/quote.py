@@ -11,14 +11,12 @@ from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.fact import Assumption
-from service.core.job.job import Job, Soils
+from service.core.job.job import Job
 from service.core.job.machine import Truck
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
-from service.core.job.soil import Soil
 from service.core.job.spec import WallSpec
 from service.core.job.terms import Terms
-from service.core.job.topsoil import Topsoil
 from service.core.layout.layout import WallLayout
 from service.core.measure import UNIT_SETS
 from service.core.would_pass.alternative import WouldPass
@@ -36,6 +34,7 @@ from service.operations.quoting.cost import (
 )
 from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
+from service.operations.quoting.ground_named import soils_of, topsoil_of
 from service.operations.quoting.named import check_names, split_conditions, split_machines
 from service.operations.quoting.quote_answer import from_core
 from service.operations.quoting.quote_request import (
@@ -217,11 +216,11 @@ def _asked(request: QuoteRequest, catalog: Catalog, *, rod: bool) -> Job:
         jurisdiction=catalog.jurisdictions[request.jurisdiction].core,
         basis=catalog.screening_bases[request.screening.basis].core,
         reinforcing=request.screening.reinforcement,
-        soils=_soils(request, catalog),
+        soils=soils_of(request, catalog),
         materials_only=request.materials_only,
         access=request.access.to_core() if request.access else None,
         engineering=request.engineering.to_core() if request.engineering else None,
-        topsoil=_topsoil(request),
+        topsoil=topsoil_of(request),
         grading=tuple(
             area.to_core(area.name or default_area_name(i), rod=rod)
             for i, area in enumerate(request.grading)
@@ -285,19 +284,3 @@ def _not_effective(issued_on: date | None, prices: PriceList) -> bool:
 def _truck(rates: Rates | None) -> Truck | None:
     """The first truck of the rates carries the soil."""
     return next(iter(rates.trucks.values()), None) if rates else None
-
-
-def _topsoil(request: QuoteRequest) -> Topsoil | None:
-    if request.topsoil is None:
-        return None
-    return Topsoil(strip_m=request.topsoil.strip, replace_m=request.topsoil.replace)
-
-
-def _soils(request: QuoteRequest, catalog: Catalog) -> Soils:
-    def find(soil_id: str | None) -> Soil | None:
-        return catalog.soils[soil_id].core if soil_id else None
-
-    soils = request.soils
-    return Soils(
-        retained=find(soils.retained), foundation=find(soils.foundation), fill=find(soils.fill)
-    )
