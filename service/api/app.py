@@ -103,6 +103,12 @@ def create_app(
         ),
         put_on_queue=put_on_queue,
     )
+    _add_operations(app, settings)
+    return app
+
+
+def _add_operations(app: FastAPI, settings: Settings) -> None:
+    """The operations, and what stands before them."""
     app.add_middleware(Compression)
     app.add_middleware(
         Front,
@@ -115,7 +121,6 @@ def create_app(
         app.add_api_route(
             each.path, each.handler, methods=[each.method], name=each.id, include_in_schema=False
         )
-    return app
 
 
 @asynccontextmanager
