@@ -101,6 +101,12 @@ def create_app(
         ),
         put_on_queue=put_on_queue,
     )
+    _add_operations(app, settings)
+    return app
+
+
+def _add_operations(app: FastAPI, settings: Settings) -> None:
+    """The operations, and what stands before them."""
     app.add_middleware(Compression)
     app.add_middleware(
         Front,

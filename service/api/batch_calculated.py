@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from service.api.batch import Batch, Ready
-from service.api.calculating import SMALL_MS, in_thread
+from service.api.calculating import in_thread, is_small
 from service.api.lines import Line
 from service.calculators import Door
 from service.operations.quoting.elsewhere import answer_quote, asked
@@ -29,7 +29,7 @@ async def _answered(batch: Batch, door: Door, read: Callable[[], Ready | bytes])
 
 def _small(batch: Batch, read: Ready | bytes) -> Ready | bytes:
     """The answer of what is small; what isn't as it was read."""
-    if isinstance(read, bytes) or read.prepared.cost_ms > SMALL_MS:
+    if isinstance(read, bytes) or not is_small(read.prepared.cost_ms):
         return read
     return batch.answer(read)
 

@@ -35,6 +35,11 @@ THREADS: Final = 2
 _THREADS = ThreadPoolExecutor(THREADS, thread_name_prefix="calculation")
 
 
+def is_small(cost_ms: float) -> bool:
+    """Whether something is calculated at once."""
+    return cost_ms <= SMALL_MS
+
+
 async def in_thread(function: Callable[..., T], *arguments: object) -> T:
     """The result of a function that takes its time, while the event loop goes on."""
     return await asyncio.get_running_loop().run_in_executor(_THREADS, function, *arguments)
@@ -56,7 +61,7 @@ async def _answered(
     prepare, answer = operation
     catalog = get_catalog(request)
     prepared = await _prepared(request, document, size, prepare)
-    if prepared.cost_ms <= SMALL_MS:
+    if is_small(prepared.cost_ms):
         return encode_answer(prepared.answer())
     told = asked(document, prepared, catalog)
     running = get_door(request).run(answer, catalog, told, prepared.cost_ms)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from service.calculators.outcome import CatalogWanted, Done, Failed, Found, Outcome
-from service.calculators.packing import pack
+from service.calculators.packing import pack, unpack
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 
@@ -166,8 +166,8 @@ class Door:
 def _value(outcome: Outcome) -> R:  # type: ignore[type-var]
     """What a task came to, or its error."""
     match outcome:
-        case Done(value):
-            return value  # type: ignore[no-any-return]
+        case Done(packed):
+            return unpack(packed)  # type: ignore[no-any-return]
         case Found(faults):
             raise QuoteFaultsError(faults)
         case Failed(kind, where):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import traceback
 from dataclasses import dataclass
-from typing import Any
 
 from service.core.errors import Fault
 
@@ -13,9 +12,9 @@ FRAMES = 4
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """What the function came to."""
+    """What the function came to, packed."""
 
-    value: Any
+    packed: bytes
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from collections import OrderedDict
 from typing import Final
 
 from service.calculators.outcome import CatalogWanted, Done, Failed, Found, Outcome, place_of
-from service.calculators.packing import unpack
+from service.calculators.packing import pack, unpack
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 
@@ -39,7 +39,7 @@ def work(version: str, packed: bytes, catalog: bytes | None) -> Outcome:
         if version not in _catalogs:
             return CatalogWanted()
         function, argument = unpack(packed)
-        return Done(function(_catalogs[version], argument))
+        return Done(pack(function(_catalogs[version], argument)))
     except QuoteFaultsError as error:
         return Found(error.faults)
     except Exception as error:  # noqa: BLE001  (told to the parent, which logs it)

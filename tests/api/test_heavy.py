@@ -19,7 +19,7 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 from starlette.types import Message
 
-from service.api import batch_calculated, calculating
+from service.api import calculating
 from service.api.app import create_app
 from service.calculators import Bounds, Door
 from service.catalog import Catalog, load_catalog
@@ -62,7 +62,6 @@ def door(monkeypatch: pytest.MonkeyPatch) -> Counted:
 def small_is(monkeypatch: pytest.MonkeyPatch, cost_ms: float) -> None:
     """From now on what costs more is calculated in other processes."""
     monkeypatch.setattr(calculating, "SMALL_MS", cost_ms)
-    monkeypatch.setattr(batch_calculated, "SMALL_MS", cost_ms)
 
 
 def test_small_requests_are_calculated_at_once(catalog: Catalog, door: Counted) -> None:
@@ -145,6 +144,44 @@ def test_stored_prices_are_handed_over(
         assert client.post("/v1/comparisons", json=body).status_code == 200
     assert door.times == 4
     assert here[1] == here[2] != here[0]
+
+
+def test_saved_quotes_are_calculated_elsewhere(
+    proof_catalog: Catalog, store: Store, monkeypatch: pytest.MonkeyPatch, door: Counted
+) -> None:
+    """A quote that is kept, and its revision, are the same bytes wherever they were calculated,
+    faults too; a call that is repeated calculates nothing."""
+    with service_over(proof_catalog, store, calculators=1) as client:
+        assert publish(client, NEAR).status_code == 201
+        here = _kept(client, "here")
+        small_is(monkeypatch, -1.0)
+        there = _kept(client, "there")
+        assert door.times == 3
+        assert _kept(client, "there") == there
+        assert door.times == 4  # what was refused is tried again
+    assert there == here
+
+
+def _kept(client: TestClient, key: str) -> list[object]:
+    """A quote is saved and revised under keys, once with faults: what is kept and told."""
+    asked = proof_request(level_wall(), prices={"price_list": "yard"})
+    head = {"Idempotency-Key": f'"{key}"'}
+    saved = client.post("/v1/saved-quotes", json={"quote": asked}, headers=head)
+    assert saved.status_code == 201, saved.text
+    url = f"/v1/saved-quotes/{saved.json()['id']}"
+    revised = client.post(
+        f"{url}/revisions",
+        json={"quote": asked},
+        headers={**head, "If-Match": saved.headers["etag"]},
+    )
+    assert revised.status_code == 201, revised.text
+    unpriced = {**asked, "prices": {"currency": "USD", "items": {}}}
+    body, named = {"quote": unpriced}, {"X-Request-ID": "same"}
+    faults = client.post("/v1/saved-quotes", json=body, headers=named)
+    assert faults.json()["errors"][0]["pointer"].startswith("/quote/")
+    answers = [client.get(f"{url}/revisions/{number}/answer").content for number in (1, 2)]
+    assert all(json.loads(each)["digest"] for each in answers)
+    return [saved.json()["facts"], revised.json()["digest"], *answers, faults.content]
 
 
 @pytest.mark.parametrize("number", [1, 2, 10])

@@ -12,6 +12,7 @@ import time
 from collections.abc import AsyncIterator, Awaitable, Callable, Coroutine
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import pytest
@@ -119,6 +120,23 @@ def test_run_tells_failures_without_their_text(catalog: Catalog) -> None:
             assert caught.value.kind == "ZeroDivisionError"
             assert "fail:" in caught.value.where
             assert "secret" not in f"{caught.value!r} {caught.value.where}"
+
+    within(work())
+
+
+def test_run_gives_back_what_can_be_sent(catalog: Catalog) -> None:
+    """A read-only mapping comes back as one; what can't be sent is a failure, and the process goes
+    on."""
+
+    async def work() -> None:
+        async with opened() as door:
+            found = await door.run(errands.read_only, catalog, 3, 1)
+            assert type(found) is MappingProxyType
+            assert found == {"value": 3}
+            process = await door.run(errands.process_id, catalog, None, 1)
+            with pytest.raises(CalculationFailedError):
+                await door.run(errands.unsendable, catalog, None, 1)
+            assert await door.run(errands.process_id, catalog, None, 1) == process
 
     within(work())
 

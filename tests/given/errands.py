@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import time
 from pathlib import Path
+from types import MappingProxyType
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
@@ -23,6 +24,16 @@ def process_id(_catalog: Catalog, _argument: None) -> int:
 def version_of(catalog: Catalog, word: str) -> tuple[str, str]:
     """The catalog's version, and what was given."""
     return catalog.version, word
+
+
+def read_only(_catalog: Catalog, value: int) -> MappingProxyType[str, int]:
+    """A mapping that nobody writes to."""
+    return MappingProxyType({"value": value})
+
+
+def unsendable(_catalog: Catalog, _argument: None) -> object:
+    """What stays where it is."""
+    return lambda: None
 
 
 def niceness(_catalog: Catalog, _argument: None) -> int:

@@ -24,6 +24,10 @@ class Asked:
     document: object
     prices: PriceList | None
 
+    def stored(self) -> FoundPrices | None:
+        """The price list, in place of the database."""
+        return None if self.prices is None else FoundPrices(self.prices)
+
 
 def asked(
     document: object, prepared: PreparedQuote | PreparedComparison, catalog: Catalog
@@ -36,13 +40,9 @@ def asked(
 
 def answer_quote(catalog: Catalog, told: Asked) -> bytes:
     """The answer to a quote request. Raises QuoteFaultsError."""
-    return encode_answer(quote_document(told.document, catalog, _stored(told)))
+    return encode_answer(quote_document(told.document, catalog, told.stored()))
 
 
 def answer_comparison(catalog: Catalog, told: Asked) -> bytes:
     """The answer to a comparison. Raises QuoteFaultsError."""
-    return encode_answer(compare_document(told.document, catalog, _stored(told)))
-
-
-def _stored(told: Asked) -> FoundPrices | None:
-    return None if told.prices is None else FoundPrices(told.prices)
+    return encode_answer(compare_document(told.document, catalog, told.stored()))

@@ -18,7 +18,7 @@ from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.operations.conditions import Conditions
 from service.operations.prices.stored_prices import StoredPrices
-from service.operations.quoting.quote import Quoted, quote_request
+from service.operations.quoting.quote import PreparedQuote, Quoted, prepare_quote
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.saved.customer_request import customer_to_core
@@ -32,6 +32,7 @@ from service.operations.saved.saved_quote_answer import (
 )
 from service.operations.saved.saved_quote_request import (
     QUOTE,
+    Read,
     as_received,
     inside_request,
     read_saved_quote,
@@ -94,6 +95,28 @@ class Draft:
     notes: str | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreparedDraft:
+    """A quote that is asked to be kept, read and ready to be calculated."""
+
+    read: Read
+    prepared: PreparedQuote
+
+    def draft(self) -> Draft:
+        """Calculate. Raises QuoteFaultsError; places begin with `quote`."""
+        read, catalog = self.read, self.prepared.catalog
+        try:
+            quoted = self.prepared.run()
+        except QuoteFaultsError as error:
+            raise QuoteFaultsError(inside_request(error.faults)) from None
+        return Draft(
+            kept=kept_quote(as_received(read.received), read.request, quoted, catalog),
+            customer=None if read.customer is None else customer_to_core(read.customer),
+            metadata=read.metadata,
+            notes=read.notes,
+        )
+
+
 def draft_quote(
     document: object, catalog: Catalog, stored: StoredPrices | None = None, *, first: bool
 ) -> Draft:
@@ -102,17 +125,19 @@ def draft_quote(
 
     Raises QuoteFaultsError with every fault of one pass; places begin with `quote`.
     """
+    return prepare_draft(document, catalog, stored, first=first).draft()
+
+
+def prepare_draft(
+    document: object, catalog: Catalog, stored: StoredPrices | None = None, *, first: bool
+) -> PreparedDraft:
+    """The same, ready to be calculated. Raises QuoteFaultsError likewise."""
     read = read_saved_quote(document, catalog, stored, first=first)
     try:
-        quoted = quote_request(read.request, catalog, stored)
+        prepared = prepare_quote(read.request, catalog, stored)
     except QuoteFaultsError as error:
         raise QuoteFaultsError(inside_request(error.faults)) from None
-    return Draft(
-        kept=kept_quote(as_received(read.received), read.request, quoted, catalog),
-        customer=None if read.customer is None else customer_to_core(read.customer),
-        metadata=read.metadata,
-        notes=read.notes,
-    )
+    return PreparedDraft(read=read, prepared=prepared)
 
 
 def kept_quote(

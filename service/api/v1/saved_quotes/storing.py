@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import read_json, read_no_body
-from service.api.dependencies import get_catalog, get_stored_prices, run_storing
+from service.api.dependencies import get_catalog, run_storing
 from service.api.storing import read_call, read_conditions, stored_response
 from service.api.v1.pages import refuse_parameters
 from service.api.v1.saved_quotes.address import (
@@ -21,6 +21,7 @@ from service.api.v1.saved_quotes.address import (
     read_revision_number,
     revision_url,
 )
+from service.api.v1.saved_quotes.drafting import drafted
 from service.operations.conditions import Conditions
 from service.operations.idempotent import (
     Outcome,
@@ -45,7 +46,7 @@ from service.operations.saved.quote_customer import (
     replace_notes,
 )
 from service.operations.saved.quote_moves import Wanted, move_quote
-from service.operations.saved.saved_quote import draft_quote, known_quote, revise_quote, save_quote
+from service.operations.saved.saved_quote import Draft, known_quote, revise_quote, save_quote
 from service.operations.saved.saved_quote_answer import quote_tag
 from service.operations.saved.saved_quote_request import (
     MetadataRequest,
@@ -65,11 +66,8 @@ async def save_quote_request(request: Request) -> Response:
     The customer is kept apart from the quote and can be erased. A `reference` is unique in the
     store.
     """
-    catalog, prices = get_catalog(request), get_stored_prices(request)
 
-    def prepare(document: object, store: Store) -> Work:
-        draft = draft_quote(document, catalog, prices, first=True)
-
+    def prepare(draft: Draft, store: Store) -> Work:
         def work(connection: Connection) -> Outcome:
             answer = save_quote(connection, draft, store.now())
             headers = {**_tag(connection, answer.id), "Location": quote_url(answer.id)}
@@ -77,17 +75,15 @@ async def save_quote_request(request: Request) -> Response:
 
         return work
 
-    return await _store(request, prepare)
+    return await _keep(request, prepare, first=True)
 
 
 async def revise_saved_quote(request: Request) -> Response:
     """Quote anew and keep it as the quote's next revision: a draft, which supersedes those
     before once it is issued. `If-Match` takes the ETag of the quote."""
     conditions = read_conditions(request)
-    catalog, prices = get_catalog(request), get_stored_prices(request)
 
-    def prepare(document: object, store: Store) -> Work:
-        draft = draft_quote(document, catalog, prices, first=False)
+    def prepare(draft: Draft, store: Store) -> Work:
         quote_id = read_id(request)
 
         def work(connection: Connection) -> Outcome:
@@ -98,7 +94,7 @@ async def revise_saved_quote(request: Request) -> Response:
 
         return work
 
-    return await _store(request, prepare)
+    return await _keep(request, prepare, first=False)
 
 
 async def set_quote_state(request: Request) -> Response:
@@ -221,6 +217,23 @@ async def _replace(
 async def _store(request: Request, prepare: Prepare) -> Response:
     """Prepare what the body asks for, then do it once, in one transaction."""
     return stored_response(await _do(request, await _read(request), prepare))
+
+
+async def _keep(
+    request: Request, prepare: Callable[[Draft, Store], Work], *, first: bool
+) -> Response:
+    """Calculate the quote of the body, and keep it. A call that came before under its key is
+    answered before anything is calculated."""
+    document = await _read(request)
+    call = read_call(request, document_fingerprint(document))
+    known = await run_storing(request, lambda store: find_outcome(store, call)) if call else None
+    if known is None:
+        draft = await drafted(request, document, first=first)
+        known = await run_storing(
+            request,
+            lambda store: find_outcome(store, call) or run_once(store, call, prepare(draft, store)),
+        )
+    return stored_response(known)
 
 
 async def _read(request: Request) -> object:
