@@ -50,10 +50,10 @@ def screen_cautions(
     places |= {name: wall_facts[name] for name in sorted(wall_facts)}
     known = _by_trigger(places)
     held = [
-        found
+        _Held(rule=rule, facts=facts)
         for severity in SEVERITIES
         for rule in jurisdiction.cautions
-        if rule.severity == severity and (found := _held(rule, known)).facts
+        if rule.severity == severity and (facts := _where_held(rule, known))
     ]
     said = [each for each in (_not_replaced(each, held) for each in held) if each.facts]
     return Cautions(
@@ -74,11 +74,10 @@ def _by_trigger(places: Mapping[_Place, Facts]) -> _Known:
     return found
 
 
-def _held(rule: CautionRule, known: _Known) -> _Held:
-    """Where one rule holds."""
+def _where_held(rule: CautionRule, known: _Known) -> Mapping[_Place, Fact]:
+    """Where one rule holds, and by what."""
     facts = known.get(rule.trigger, {}).items()
-    held = {place: fact for place, fact in facts if _holds(rule, fact.value)}
-    return _Held(rule=rule, facts=held)
+    return {place: fact for place, fact in facts if _holds(rule, fact.value)}
 
 
 def _not_replaced(this: _Held, held: Sequence[_Held]) -> _Held:
