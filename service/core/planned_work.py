@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from types import MappingProxyType
 
 from service.core.ground.balance import Earthwork
@@ -23,7 +24,7 @@ from service.core.labor.hours import Labor, MachineChoice, TaskHours
 from service.core.labor.labor import task_timing
 from service.core.labor.lifted import Lifted
 from service.core.labor.sequencing.phases import Ordered, Phases, tell_phases
-from service.core.labor.sequencing.sequenced import put_in_order
+from service.core.labor.sequencing.sequenced import put_in_order, work_order
 from service.core.labor.site_work import (
     SiteWork,
     Workforce,
@@ -189,13 +190,14 @@ def _choose(
         force = Workforce(rates=rates, conditions=conditions, limits=left)
         return site_hours(site.entries, force, job.units)
 
+    order = work_order(job, rates, plan.layouts, site)
     return choose_machines(
         Options(
             timing=first,
             retimed=time,
             entries=site.entries,
             site_hours=hours_of_site,
-            order=lambda work: put_in_order(job, rates, plan.layouts, work, site),
+            order=partial(put_in_order, order, rates, job.units),
         )
     )
 

@@ -76,7 +76,8 @@ def low_and_high(expected: Exact, variance: Fraction) -> tuple[Fraction, Fractio
 def variance_of_sum(variances: Iterable[Fraction], total: Exact, share: Exact) -> Fraction:
     """Variance of a sum: those of its parts, and (share x the sum) squared for what the parts have
     in common, such as the crew and whoever estimated them."""
-    return sum(variances, Fraction(0)) + (Fraction(share) * Fraction(total)) ** 2
+    common = Fraction(share) * Fraction(total)
+    return sum(variances, Fraction(0)) + common * common
 
 
 def deviation_of(variance: Fraction) -> Fraction:

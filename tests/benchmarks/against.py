@@ -1,7 +1,7 @@
 """CPU of quotes by these sources, divided by that of another commit, measured in turns.
 
 Run as `python -m tests.benchmarks.against COMMIT [ROUNDS]`. Both run in the environment of this
-interpreter; the catalog and the examples of each are its own. Figures are medians of rounds.
+interpreter; the catalog of each is its own. Figures are medians of rounds.
 """
 
 from __future__ import annotations
@@ -98,12 +98,13 @@ def long_layered_wall(folder: Path) -> Path:
 
 
 def main(arguments: Sequence[str]) -> None:
-    """Compare every example that is answered with a quote, and a long wall with layers."""
+    """Compare the examples of then that are answered with a quote, and a long wall with layers."""
     commit, rounds = arguments[0], int(arguments[1]) if len(arguments) > 1 else 7
     with worktree(commit) as folder:
         before, after = Quoting(folder), Quoting(ROOT)
         print(f"{'':30} {'then':>11} {'now':>11} {'ratio':>6}")  # noqa: T201
-        asked = [*sorted(EXAMPLES.glob("*.request.json")), long_layered_wall(folder)]
+        known = (folder / EXAMPLES.relative_to(ROOT)).glob("*.request.json")
+        asked = [*sorted(known), long_layered_wall(folder)]
         for path in asked:
             if path.name.partition(".")[0] not in REFUSED:
                 print(compare(before, after, path, rounds), flush=True)  # noqa: T201

@@ -14,6 +14,7 @@ from service.core.job.jurisdiction import (
     CautionRule,
     Jurisdiction,
     Severity,
+    Trigger,
 )
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M, CLOSE_SHARE
@@ -21,6 +22,7 @@ from service.core.rounding import CLOSE_M, CLOSE_SHARE
 SEVERITIES: tuple[Severity, ...] = ("high", "medium", "low")
 ALWAYS = Fact(value=1.0)
 _Place = str | None  # a wall's name; None: the whole job
+_Known = Mapping[Trigger, Mapping[_Place, Fact]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,11 +48,12 @@ def screen_cautions(
     """
     places: dict[_Place, Facts] = {None: {"always": ALWAYS, **job_facts}}
     places |= {name: wall_facts[name] for name in sorted(wall_facts)}
+    known = _by_trigger(places)
     held = [
-        found
+        _Held(rule=rule, facts=facts)
         for severity in SEVERITIES
         for rule in jurisdiction.cautions
-        if rule.severity == severity and (found := _held(rule, places)).facts
+        if rule.severity == severity and (facts := _where_held(rule, known))
     ]
     said = [each for each in (_not_replaced(each, held) for each in held) if each.facts]
     return Cautions(
@@ -62,13 +65,19 @@ def screen_cautions(
     )
 
 
-def _held(rule: CautionRule, places: Mapping[_Place, Facts]) -> _Held:
-    """Where one rule holds."""
-    found = {place: facts.get(rule.trigger) for place, facts in places.items()}
-    return _Held(
-        rule=rule,
-        facts={place: fact for place, fact in found.items() if fact and _holds(rule, fact.value)},
-    )
+def _by_trigger(places: Mapping[_Place, Facts]) -> _Known:
+    """What is known, by what a rule asks for."""
+    found: dict[Trigger, dict[_Place, Fact]] = {}
+    for place, facts in places.items():
+        for trigger, fact in facts.items():
+            found.setdefault(trigger, {})[place] = fact
+    return found
+
+
+def _where_held(rule: CautionRule, known: _Known) -> Mapping[_Place, Fact]:
+    """Where one rule holds, and by what."""
+    facts = known.get(rule.trigger, {}).items()
+    return {place: fact for place, fact in facts if _holds(rule, fact.value)}
 
 
 def _not_replaced(this: _Held, held: Sequence[_Held]) -> _Held:

@@ -120,7 +120,9 @@ def _placed(
     the walls by their length."""
     if not PHASE_ROWS[phase].by_wall:
         return ((None, hours),)
-    names = [wall.name for wall in walls]
+    if len(walls) == 1:
+        return ((walls[0].name, hours),)
+    names = {wall.name for wall in walls}
     held = tuple((name, net) for name, net in shares if name in names and net > 0)
     return split(hours, held or tuple((w.name, w.length_m) for w in walls), _HOUR_PLACES)
 

@@ -54,7 +54,8 @@ def time_task(task: RatedTask, units: UnitSet) -> TaskHours | None:
     exact = task.rate.times(math.prod((f.factor for f in task.factors), start=_weighed(task)))
     if not exact.high:
         return None
-    expected, variance = exact.expected, exact.deviation**2
+    expected, deviation = exact.expected, exact.deviation
+    variance = deviation * deviation
     low, high = (rounding.hours(point) for point in low_and_high(expected, variance))
     return TaskHours(
         task=task.task,

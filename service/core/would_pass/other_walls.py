@@ -41,7 +41,7 @@ def _fewer_courses(failing: Quote) -> Iterator[Alternative]:
         except QuoteFaultsError:
             return
         if not names:
-            if tried(("fewer_courses",), job, failing.graded).passes:
+            if tried(("fewer_courses",), job, failing).passes:
                 yield Alternative(changes=("fewer_courses",), job=job)
             return
 
@@ -62,5 +62,5 @@ def _deeper_units(failing: Quote, offered: Offered) -> Iterator[Alternative]:
     ordered = sorted(deeper, key=lambda system: (system.standard.depth_m, system.id))
     for system in islice(ordered, MOST_SYSTEMS):
         changed = replace(job, system=system)
-        if tried(("deeper_units",), changed, failing.graded).passes:
+        if tried(("deeper_units",), changed, failing).passes:
             yield Alternative(changes=("deeper_units",), job=changed)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from service.core.errors import QuoteFaultsError
-from service.core.ground.groundwork import GradedAreas, dig
+from service.core.ground.groundwork import dig
 from service.core.job.job import Job
-from service.core.quote import QUOTED, lay_out_walls
+from service.core.quote import QUOTED, Quote, lay_out_walls
 from service.core.screening.check import Check
 from service.core.screening.screening import Screening, screen
 from service.core.would_pass.alternative import ChangeName, Tried, share_reached
@@ -13,20 +13,26 @@ from service.core.would_pass.alternative import ChangeName, Tried, share_reached
 _NOT_KNOWN = "the weight of the units or the soil behind them is not known"
 
 
-def tried(changes: tuple[ChangeName, ...], job: Job, graded: GradedAreas) -> Tried:
-    """What comes of a changed job on ground that is graded all the same."""
+def tried(changes: tuple[ChangeName, ...], job: Job, failing: Quote) -> Tried:
+    """What comes of a changed job; what the change leaves as it is comes from the quote that
+    fails."""
     try:
-        layouts = lay_out_walls(job)
+        layouts = failing.layouts if _same_walls(job, failing.job) else lay_out_walls(job)
         screening = screen(job, layouts)
         if failed := failing_checks(screening, job):
             return Tried(changes=changes, job=job, check=min(failed, key=share_reached))
         if not _knows_stability(screening):
             return Tried(changes=changes, job=job, hindered=_NOT_KNOWN)
         layers = screening.reinforcement if job.reinforcing in QUOTED else ()
-        dig(job, layouts, layers, graded)
+        dig(job, layouts, layers, failing.graded)
     except QuoteFaultsError as error:
         return Tried(changes=changes, job=job, hindered=str(error))
     return Tried(changes=changes, job=job)
+
+
+def _same_walls(job: Job, before: Job) -> bool:
+    """Whether walls are laid out as before: another fill or layers change nothing."""
+    return job.walls is before.walls and job.system is before.system
 
 
 def failing_checks(screening: Screening, job: Job) -> tuple[Check, ...]:

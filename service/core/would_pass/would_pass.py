@@ -80,7 +80,7 @@ def _tried(failing: Quote, edits: Sequence[Edit]) -> Tried:
     job = failing.job
     for edit in edits:
         job = edit.of(job)
-    return tried(tuple(edit.change for edit in edits), job, failing.graded)
+    return tried(tuple(edit.change for edit in edits), job, failing)
 
 
 def _nearest(tries: Iterable[Tried]) -> Tried | None:

@@ -36,12 +36,14 @@ def check_names(
     new = [item for item in prices.overrides if item not in prices.items]
     sums = [each.caution for each in terms.allowances] if terms else ()
     items = _items(catalog, (rates, prices)) if new else frozenset()
-    conditions = _conditions(catalog, rates)
+    conditions = _conditions(catalog, rates) if request.conditions else frozenset()
+    machines = _machines(catalog, rates) if request.machines_off else frozenset()
+    cautions = _cautions(catalog) if sums else frozenset()
     faults = [
         *_unknown("unknown-override", ("prices", "overrides"), new, items),
         *_unknown("unknown-condition", ("conditions",), request.conditions, conditions),
-        *_unknown_machines(request.machines_off, _machines(catalog, rates)),
-        *_unknown("unknown-allowance", ("terms", "allowances"), sums, _cautions(catalog)),
+        *_unknown_machines(request.machines_off, machines),
+        *_unknown("unknown-allowance", ("terms", "allowances"), sums, cautions),
     ]
     if faults:
         raise QuoteFaultsError(faults)

@@ -12,7 +12,6 @@ from service.core import quote as core
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.fact import Assumption
 from service.core.job.job import Job
-from service.core.job.machine import Truck
 from service.core.job.price_list import PriceList
 from service.core.job.rates import Rates
 from service.core.job.spec import WallSpec
@@ -188,7 +187,7 @@ def to_core(
         terms=terms,
         extras=(*extras_to_core(request.extras), *brought.sums),
         prices_not_effective=_not_effective(request.issued_on, prices),
-        truck=_truck(rates),
+        truck=next(iter(rates.trucks.values()), None) if rates else None,  # the first carries soil
         site_work=(*(entry.to_core(catalog) for entry in request.site_work), *brought.work),
         water=water,
         site=site,
@@ -279,8 +278,3 @@ def _not_effective(issued_on: date | None, prices: PriceList) -> bool:
     if issued_on is None or prices.effective_from is None:
         return False
     return issued_on < prices.effective_from
-
-
-def _truck(rates: Rates | None) -> Truck | None:
-    """The first truck of the rates carries the soil."""
-    return next(iter(rates.trucks.values()), None) if rates else None

@@ -16,6 +16,7 @@ from service.core.ground.grading import GradedArea, measure_grading
 from service.core.job.graded import Grading
 from service.core.job.topsoil import Topsoil
 from service.core.measure import UnitSet
+from service.core.would_pass.would_pass import would_pass
 from service.operations.quoting.comparison import compare_document, prepare_comparison
 from service.operations.quoting.cost import (
     MOST_MS,
@@ -25,7 +26,8 @@ from service.operations.quoting.cost import (
     comparison_cost,
     search_cost,
 )
-from service.operations.quoting.quote import prepare_document, quote_document
+from service.operations.quoting.quote import prepare_document
+from service.operations.quoting.would_pass_answer import offered_by
 from tests.given.costly_requests import LABOR, sloped_wall, surveyed_yard, zigzag_wall
 from tests.given.quote_requests import Json, shipped_request
 
@@ -117,13 +119,13 @@ def test_compare_measures_graded_ground_once(
 
     monkeypatch.setattr(groundwork, "measure_grading", counted)
     yards = [{**surveyed_yard(100), "name": name} for name in ("north", "south")]
-    body = quote(zigzag_wall(3, 8, dug=True), grading=yards, screening={"what_if": True})
+    body = quote(zigzag_wall(3, 8, dug=True), grading=yards)
     compare_document(
         {"quote": body, "alternatives": [{"section": "deep_pad"}], "heights_that_fit": True},
         catalog,
     )
     assert measured == ["north", "south"]
-    assert quote_document(body, catalog).screening.would_pass
+    assert would_pass(prepare_document(body, catalog).quote(), offered_by(catalog), priced=True)
     assert measured == ["north", "south"] * 2
 
 
