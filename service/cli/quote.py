@@ -16,7 +16,6 @@ from service.api.problems import encode, faults_code, problem_document
 from service.catalog import Catalog
 from service.cli.columns import console_for, printable
 from service.cli.compare_tables import print_comparison
-from service.cli.paper import make_paper, read_wanted, write_paper
 from service.cli.pointers import fault_words
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
@@ -97,6 +96,8 @@ def quote(  # noqa: PLR0913  the options of the command
     """Quote the walls of a request. Nothing is stored."""
     settings = read_settings()
     if document is not None:
+        from service.cli.paper import make_paper, read_wanted, write_paper  # noqa: PLC0415
+
         wanted = read_wanted(document, output, option or ())
         body = _made(_read(file), settings, file, partial(make_paper, wanted), as_json=as_json)
         write_paper(body, output)

@@ -24,7 +24,7 @@ from service.operations.paper.asking import DocumentAsked, Made, NotMade
 from service.operations.paper.document_request import read_body
 from service.operations.paper.kept import kept_document
 from service.operations.paper.kinds import MEDIA_TYPES
-from service.operations.paper.making import make_document as make
+from service.operations.paper.late_making import make_document as make
 from service.operations.quoting.elsewhere import asked as told_of
 from service.operations.quoting.quote import prepare_document
 from service.operations.quoting.quote_request import names_stored_list
