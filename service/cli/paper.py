@@ -12,10 +12,10 @@ from service.cli.start import WRONG_USAGE, ended
 from service.documents.tree import Language, Paper
 from service.operations.paper.asking import DocumentAsked, NotMade, Options
 from service.operations.paper.kinds import KIND_NAMES, KINDS, Form, KindName
+from service.operations.paper.prepared import prepare_paper
 from service.operations.paper.price_rows import Detail
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.elsewhere import asked as told_of
-from service.operations.quoting.quote import prepare_document
 
 W = TypeVar("W", bound=str)
 STDOUT = "-"
@@ -56,7 +56,7 @@ def make_paper(wanted: Wanted, document: object, catalog: Catalog, stored: Store
     from service.operations.paper.making import make_document  # noqa: PLC0415  loads the forms
 
     kind, form, options = wanted
-    told = told_of(document, prepare_document(document, catalog, stored), catalog)
+    told = told_of(*prepare_paper(kind, document, catalog, stored), catalog)
     asked = DocumentAsked(
         kind=kind, form=form, options=options, document=told.document, prices=told.prices
     )

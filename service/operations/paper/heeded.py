@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Literal
 
 from service.core.cautions.stated import stated
 from service.core.job.jurisdiction import Trigger
 from service.documents.words import Words, msgid
 from service.operations.paper.subject import Subject
-from service.operations.quoting.answer import CautionAnswer
+from service.operations.quoting.answer import AssumptionAnswer, CautionAnswer
 from service.operations.quoting.sentences import for_reading
 
 Reader = Literal["customer", "crew"]
@@ -75,9 +75,12 @@ _OF_WALLS = {
 _OF_WALL = re.compile(r"/walls/([0-9]+)/(.+)", re.ASCII)
 
 
-def assumption_sentences(subject: Subject, words: Words) -> Iterator[str]:
-    """What the price takes for granted about the place, for whoever knows it better."""
-    for assumption in subject.answer.assumptions:
+def assumption_sentences(
+    subject: Subject, words: Words, order: Iterable[AssumptionAnswer] | None = None
+) -> Iterator[str]:
+    """What the price takes for granted about the place, for whoever knows it better; in another
+    order where one is given."""
+    for assumption in subject.answer.assumptions if order is None else order:
         place = assumption.field.removeprefix("/soils/")
         if place in _SOILS and assumption.value in subject.catalog.soils:
             soil = subject.catalog.soils[assumption.value].core.title

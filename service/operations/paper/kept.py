@@ -5,9 +5,9 @@ from __future__ import annotations
 from service.catalog import Catalog
 from service.operations.paper.asking import DocumentAsked, Kept, Options
 from service.operations.paper.kinds import Form, KindName
+from service.operations.paper.prepared import prepare_paper
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.elsewhere import asked as told_of
-from service.operations.quoting.quote import prepare_document
 from service.operations.saved.recomputation import resolved_request
 from service.operations.saved.saved_quote import known_quote, read_revision
 from service.storage import Connection
@@ -29,8 +29,7 @@ def kept_document(
     quote_id, number = place
     kind, form, options = wanted
     saved, quote = read_revision(connection, quote_id, number), known_quote(connection, quote_id)
-    document = resolved_request(saved)
-    prepared = prepare_document(document, catalog, stored)
+    document, prepared = prepare_paper(kind, resolved_request(saved), catalog, stored)
     told = told_of(document, prepared, catalog)
     asked = DocumentAsked(
         kind=kind,

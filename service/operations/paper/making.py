@@ -70,12 +70,23 @@ def _subject(catalog: Catalog, asked: DocumentAsked) -> Subject:
     return Subject(
         request=prepared.request,
         quote=quoted.quote,
-        answer=_ANSWER.decode(kept.answer) if kept else quoted.answer,
+        answer=_answer(asked, quoted.answer),
         catalog=catalog,
         rods_in=rod_writing(asked.document),
         revision=kept.revision if kept else None,
         customer=customer_answer(kept.customer) if kept and kept.customer else None,
     )
+
+
+def _answer(asked: DocumentAsked, answer: QuoteAnswer) -> QuoteAnswer:
+    """The answer, as it was kept where it was; a visit sheet's assumptions are today's, with what
+    they are worth."""
+    if asked.kept is None:
+        return answer
+    kept = _ANSWER.decode(asked.kept.answer)
+    if asked.kind != "visit_sheet":
+        return kept
+    return msgspec.structs.replace(kept, assumptions=answer.assumptions)
 
 
 def _numbered(subject: Subject, sender: Sender, kept: Kept | None) -> Subject:

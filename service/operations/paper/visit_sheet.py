@@ -8,6 +8,7 @@ from service.documents.tree import Blanks, Block, Bullets, Column, Document, Hea
 from service.documents.words import Words
 from service.operations.paper.heeded import assumption_sentences
 from service.operations.paper.subject import Sender, Subject
+from service.operations.quoting.what_if.worth import dearest_first
 
 MOST_STATIONS = 30
 # As many rows of the levels as stay on the page.
@@ -43,10 +44,14 @@ def visit_sheet(
 
 
 def _first_questions(subject: Subject | None, words: Words) -> Iterator[Block]:
-    """What the quote takes for granted, to be settled on site."""
+    """What the quote takes for granted, to be settled on site: the dearest first, where it was
+    asked what each is worth."""
     if subject is None:
         return
-    assumed = tuple(dict.fromkeys(assumption_sentences(subject, words)))[:MOST_DEAREST]
+    assumptions = subject.answer.assumptions
+    order = (*dearest_first(assumptions), *(a for a in assumptions if not a.if_instead))
+    sentences = dict.fromkeys(assumption_sentences(subject, words, order))
+    assumed = tuple(sentences)[:MOST_DEAREST]
     if assumed:
         yield Heading(text=words.say("Settle first: is it so?"))
         yield Bullets(items=assumed, marks="boxes")

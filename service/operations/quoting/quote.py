@@ -43,8 +43,8 @@ from service.operations.quoting.quote_request import (
     read_request,
 )
 from service.operations.quoting.rates_request import RatesWithOverrides
-from service.operations.quoting.what_if.variants import WHAT_IF, variants_of
-from service.operations.quoting.what_if.worth import Asked, assumption_answers
+from service.operations.quoting.what_if.variants import WHAT_IF
+from service.operations.quoting.what_if.worth import Asked, asked_of, assumption_answers
 from service.operations.quoting.would_pass_answer import offered_by
 
 _FEWER = "fewer or simpler walls at a time, more of them stated, or the quote without what_if"
@@ -81,9 +81,13 @@ class PreparedQuote:
         answer = from_core(quote, self.request, self.catalog.version, assumptions, found)
         return Quoted(quote=quote, answer=answer)
 
-    def quote(self) -> core.Quote:
-        """What the core finds. Raises QuoteFaultsError with it."""
-        return core.quote(self.job, self.prices, layouts=self.layouts)
+    def quote(self, like: core.Quote | None = None) -> core.Quote:
+        """What the core finds; areas graded as in a quote that is like it aren't measured again.
+        Raises QuoteFaultsError with what is found."""
+        job = self.job
+        alike = like and (like.job.grading, like.job.topsoil) == (job.grading, job.topsoil)
+        graded = like.graded if like and alike else None
+        return core.quote(job, self.prices, layouts=self.layouts, graded=graded)
 
     def _search(self, quote: core.Quote) -> WouldPass | None:
         return would_pass(quote, offered_by(self.catalog), priced=self.request.what_if)
@@ -112,14 +116,11 @@ def prepare_document(
     Raises QuoteFaultsError with every fault of one pass, and for one that costs too much.
     """
     request = read_request(document, catalog, stored)
-    if not request.what_if:
-        return prepare_quote(request, catalog, stored)
-    asked = Asked(
-        document=document,
-        request=request,
-        variants=variants_of(document, request, catalog),
-        quoted=lambda changed: prepare_document(changed, catalog, stored).quote(),
-    )
+
+    def quoted(changed: object, like: core.Quote) -> core.Quote:
+        return prepare_document(changed, catalog, stored).quote(like)
+
+    asked = asked_of(document, request, catalog, quoted)
     return prepare_quote(request, catalog, stored, asked)
 
 

@@ -119,7 +119,7 @@ def test_compare_measures_graded_ground_once(
 
     monkeypatch.setattr(groundwork, "measure_grading", counted)
     yards = [{**surveyed_yard(100), "name": name} for name in ("north", "south")]
-    body = quote(zigzag_wall(3, 8, dug=True), grading=yards)
+    body = quote(zigzag_wall(3, 8, dug=True), grading=yards, what_if=True)
     compare_document(
         {"quote": body, "alternatives": [{"section": "deep_pad"}], "heights_that_fit": True},
         catalog,

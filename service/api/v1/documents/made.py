@@ -25,8 +25,8 @@ from service.operations.paper.document_request import read_body
 from service.operations.paper.kept import kept_document
 from service.operations.paper.kinds import MEDIA_TYPES
 from service.operations.paper.late_making import make_document as make
+from service.operations.paper.prepared import prepare_paper
 from service.operations.quoting.elsewhere import asked as told_of
-from service.operations.quoting.quote import prepare_document
 from service.operations.quoting.quote_request import names_stored_list
 from service.operations.saved.saved_quote_request import inside_request
 from service.storage import Store
@@ -51,10 +51,11 @@ async def make_document(request: Request) -> Response:
         if names_stored_list(document, catalog):
             stored = get_stored_prices(request)
             reading = get_gates(request).reading
-            prepared = await reading.run(lambda: prepare_document(document, catalog, stored))
+            found = await reading.run(lambda: prepare_paper(kind, document, catalog, stored))
         else:
-            prepared = prepare_document(document, catalog)
-        told = told_of(document, prepared, catalog)
+            found = prepare_paper(kind, document, catalog)
+        asking, prepared = found
+        told = told_of(asking, prepared, catalog)
         asked = DocumentAsked(
             kind=kind, form=form, options=options, document=told.document, prices=told.prices
         )

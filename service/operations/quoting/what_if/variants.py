@@ -48,11 +48,10 @@ Variants = Mapping[str, tuple[Variant, ...]]
 """By the field of the assumption: the first that fits what is assumed counts."""
 
 
-def variants_of(document: object, request: QuoteRequest, catalog: Catalog) -> Variants:
-    """What a request may be quoted with in place of what it leaves to be assumed; nothing where
-    it doesn't ask."""
+def variants_of(document: object, catalog: Catalog) -> Variants:
+    """What a request may be quoted with in place of what it leaves to be assumed."""
     found: dict[str, list[Variant]] = {}
-    for entry in catalog.what_ifs.values() if request.what_if else ():
+    for entry in catalog.what_ifs.values():
         for indexes in indexes_of(document, entry.core.assumed):
             variant = Variant(what_if=entry.core, indexes=indexes)
             if _is_open(document, variant):

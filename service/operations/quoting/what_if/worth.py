@@ -8,6 +8,7 @@ from typing import Any
 
 from msgspec import structs
 
+from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from service.core.job.fact import Assumption
 from service.core.quote import Quote
@@ -19,6 +20,7 @@ from service.operations.quoting.what_if.variants import (
     Variant,
     Variants,
     patched,
+    variants_of,
     without_what_if,
 )
 
@@ -28,12 +30,25 @@ MOST_REASONS = 3
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """A request as it came and as it was read, with what it may be quoted with instead, and how
-    such a request is quoted: that raises QuoteFaultsError."""
+    such a request is quoted beside the quote itself: that raises QuoteFaultsError."""
 
     document: Any
     request: QuoteRequest
     variants: Variants
-    quoted: Callable[[object], Quote]
+    quoted: Callable[[object, Quote], Quote]
+
+
+def asked_of(
+    document: object,
+    request: QuoteRequest,
+    catalog: Catalog,
+    quoted: Callable[[object, Quote], Quote],
+) -> Asked | None:
+    """What a request may be quoted with instead, where it asks."""
+    if not request.what_if:
+        return None
+    variants = variants_of(document, catalog)
+    return Asked(document=document, request=request, variants=variants, quoted=quoted)
 
 
 def assumption_answers(quote: Quote, asked: Asked | None) -> tuple[AssumptionAnswer, ...]:
@@ -73,7 +88,7 @@ def _worth(
     patch = variant.patch(document, asked.request)
     answer = structs.replace(answer, if_instead=variant.what_if.if_instead, patch=patch)
     try:
-        other = asked.quoted(patched(document, patch))
+        other = asked.quoted(patched(document, patch), quote)
     except QuoteFaultsError as error:
         return structs.replace(answer, not_quoted=_refused(error))
     if words := _not_alike(quote, other):

@@ -1,0 +1,27 @@
+"""A request prepared for paper."""
+
+from __future__ import annotations
+
+from service.catalog import Catalog
+from service.core.errors import QuoteFaultsError
+from service.operations.paper.kinds import KindName
+from service.operations.prices.stored_prices import StoredPrices
+from service.operations.quoting.quote import PreparedQuote, prepare_document
+from service.operations.quoting.what_if.variants import WHAT_IF
+
+
+def prepare_paper(
+    kind: KindName, document: object, catalog: Catalog, stored: StoredPrices | None = None
+) -> tuple[object, PreparedQuote]:
+    """The request that a paper is made of, and what it takes. A visit sheet asks what each
+    assumption is worth too, unless that is more than one request may take.
+
+    Raises QuoteFaultsError as `prepare_document`.
+    """
+    if kind == "visit_sheet" and isinstance(document, dict):
+        asking = {**document, WHAT_IF: True}
+        try:
+            return asking, prepare_document(asking, catalog, stored)
+        except QuoteFaultsError:  # what else is wrong is told of the request as it came
+            pass
+    return document, prepare_document(document, catalog, stored)
