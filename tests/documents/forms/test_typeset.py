@@ -217,3 +217,17 @@ def test_page_pictures_are_one_for_each_page() -> None:
     """There is a picture for each page of the PDF."""
     document = document_of("Text")
     assert len(page_pictures(document)) == len(PdfReader(io.BytesIO(pdf(document))).pages)
+
+
+def test_pdf_keeps_rows_whole() -> None:
+    """A row of several lines is not torn: its first and last words are on one page."""
+    text = " ".join(["first", *["word"] * 60, "last"])
+    table = Table(
+        caption="Lines",
+        columns=(Column(title="What"), Column(title="How", share=2)),
+        rows=tuple(Row(cells=(str(count), text)) for count in range(40)),
+    )
+    pages = PdfReader(io.BytesIO(pdf(one_block(table)))).pages
+    assert len(pages) > 1
+    for page in pages:
+        assert page.extract_text().count("first") == page.extract_text().count("last")
