@@ -91,7 +91,7 @@ def _courses(
     rows = []
     for course, laid in zip(wall.courses, layout.courses, strict=True):
         level, offset = (
-            level_text(subject, laid.elevation_m),
+            level_text(subject, laid.elevation_m, words),
             detail_of(laid.offset_m, units, words),
         )
         rows += [

@@ -69,6 +69,6 @@ def _writing(subject: Subject, words: Words) -> Writing:
         words=words,
         length=lambda meters: length(measure(meters), words),
         detail=lambda meters: detail(measure(meters), words),
-        level=lambda meters: level_text(subject, meters),
+        level=lambda meters: level_text(subject, meters, words),
         units=units.name,
     )

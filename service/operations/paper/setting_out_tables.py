@@ -16,7 +16,7 @@ from service.operations.paper.setting_out import (
     string_level_m,
 )
 from service.operations.paper.subject import Subject
-from service.operations.paper.written import detail, length
+from service.operations.paper.written import detail, length, localized
 from service.operations.quoting.measures import measure_of
 
 
@@ -29,7 +29,7 @@ def set_out_blocks(subject: Subject, layout: WallLayout, words: Words) -> Iterat
         text=words.say(
             "Stretch a string level at {level} along the wall. Depths are read down from it; edges "
             "of the trench are measured from the face line of the base course, + toward the soil.",
-            level=level_text(subject, string),
+            level=level_text(subject, string, words),
         )
     )
     yield _station_table(subject, set_out_stations(layout, subject.quote.job), words)
@@ -59,9 +59,9 @@ def _station_table(subject: Subject, rows: tuple[SetOut, ...], words: Words) -> 
             Row(
                 cells=(
                     length_of(row.station_m, units, words),
-                    level_text(subject, row.front_m),
-                    level_text(subject, row.pad_top_m),
-                    level_text(subject, row.trench_bottom_m),
+                    level_text(subject, row.front_m, words),
+                    level_text(subject, row.pad_top_m, words),
+                    level_text(subject, row.trench_bottom_m, words),
                     detail_of(row.below_string_m, units, words),
                     detail_of(row.front_edge_m, units, words),
                     detail_of(row.rear_edge_m, units, words),
@@ -130,11 +130,12 @@ def _curve(curve: CurveSetOut, units: UnitSet, words: Words) -> Iterator[Block]:
     )
 
 
-def level_text(subject: Subject, level_m: float) -> str:
-    """A level as it is read on site: an elevation, or the reading of a rod."""
+def level_text(subject: Subject, level_m: float, words: Words) -> str:
+    """A level as it is read on site: an elevation, or the reading of a rod; with the language's
+    decimal sign, as lengths beside it have it."""
     job = subject.quote.job
     shown = -level_m if subject.answer.levels_are == "rod" else level_m
-    return subject.levels.figure(measure_of(shown, "length", job.units))
+    return localized(subject.levels.figure(measure_of(shown, "length", job.units)), words)
 
 
 def length_of(meters: float, units: UnitSet, words: Words) -> str:

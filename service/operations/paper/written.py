@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 
@@ -18,6 +19,7 @@ _UNITS = {
     "yd3": "yd³",
     "m3": "m³",
 }
+_DECIMAL = re.compile(r"-?[0-9]+(\.[0-9]+)?", re.ASCII)
 # Units that are words, each with its plural.
 _COUNTED = {
     "each": (msgid("{figure} piece"), msgid("{figure} pieces")),
@@ -44,11 +46,14 @@ def exact(measure: Measure, words: Words) -> str:
 
 def length(measure: Measure, words: Words) -> str:
     """A length as a tape reads it; metric figures with the language's decimal sign."""
-    text = length_text(measure)
-    if measure.unit == "ft":
-        return text
+    return localized(length_text(measure), words)
+
+
+def localized(text: str, words: Words) -> str:
+    """A figure with its unit, the figure as the language writes it; feet and inches, and
+    fractions of an inch, as they are."""
     figure, _, unit = text.partition(" ")
-    return f"{words.figure(figure)} {unit}"
+    return f"{words.figure(figure)} {unit}" if _DECIMAL.fullmatch(figure) else text
 
 
 def listed(parts: Iterable[str], words: Words) -> str:
@@ -59,11 +64,7 @@ def listed(parts: Iterable[str], words: Words) -> str:
 
 def detail(measure: Measure, words: Words) -> str:
     """A length that is set out to the last mark."""
-    text = detail_text(measure)
-    if measure.unit == "ft":
-        return text
-    figure, _, unit = text.partition(" ")
-    return f"{words.figure(figure)} {unit}"
+    return localized(detail_text(measure), words)
 
 
 def about(measure: Measure, words: Words) -> str:

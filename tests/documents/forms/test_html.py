@@ -82,7 +82,7 @@ def test_html_policy_allows_the_style_of_the_page_alone() -> None:
 
 
 def test_html_is_marked_up_for_who_listens() -> None:
-    """Language, one title, headings in order, titles of columns, names of regions, words for
+    """Language, one title, headings in order, titles of columns, names of what scrolls, words for
     pictures."""
     read = Read(html_page(document_of("Text", language="es")).text)
     tags = [tag for tag, _ in read.tags]
@@ -91,6 +91,6 @@ def test_html_is_marked_up_for_who_listens() -> None:
     assert all(a.get("scope") for tag, a in read.tags if tag == "th")
     assert all("alt" in a for tag, a in read.tags if tag == "img")
     assert tags.count("caption") == tags.count("table") == 1
-    regions = [a for _, a in read.tags if a.get("role") == "region"]
-    assert regions
-    assert all(a["aria-label"] == "Text" and a["tabindex"] == "0" for a in regions)
+    groups = [a for _, a in read.tags if a.get("role") == "group"]
+    assert len(groups) == 1
+    assert all(a["aria-label"] == "Text" and a["tabindex"] == "0" for a in groups)

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import io
+import os
 import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
+import typst
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
@@ -26,6 +32,7 @@ from service.documents.tree import (
 )
 from tests.given.sample_papers import DRAWING, HOSTILE, blocks_of, document_of
 
+ROOT = Path(__file__).resolve().parents[3]
 TEXTS = st.text(st.characters(exclude_categories=()), max_size=60)
 
 
@@ -217,3 +224,63 @@ def test_page_pictures_are_one_for_each_page() -> None:
     """There is a picture for each page of the PDF."""
     document = document_of("Text")
     assert len(page_pictures(document)) == len(PdfReader(io.BytesIO(pdf(document))).pages)
+
+
+def test_pdf_keeps_rows_whole() -> None:
+    """A row of several lines is not torn: its first and last words are on one page."""
+    text = " ".join(["first", *["word"] * 60, "last"])
+    table = Table(
+        caption="Lines",
+        columns=(Column(title="What"), Column(title="How", share=2)),
+        rows=tuple(Row(cells=(str(count), text)) for count in range(40)),
+    )
+    pages = PdfReader(io.BytesIO(pdf(one_block(table)))).pages
+    assert len(pages) > 1
+    for page in pages:
+        assert page.extract_text().count("first") == page.extract_text().count("last")
+
+
+@pytest.mark.parametrize(
+    "href", ["file:///etc/hostname", "http://127.0.0.1:9/x.png", "../../../../etc/hostname"]
+)
+def test_pdf_reads_nothing_that_a_picture_links(href: str) -> None:
+    """A picture that links elsewhere is refused, not followed: drawings and logos link nothing."""
+    svg = f'<svg xmlns="http://www.w3.org/2000/svg"><image href="{href}" width="5"/></svg>'
+    drawn = Figure(svg=svg, width_mm=10, height_mm=10, title="Plan", description="It.")
+    with pytest.raises(typst.TypstError, match=r"not allowed|escape the project root"):
+        pdf(one_block(drawn))
+
+
+@pytest.mark.skipif(shutil.which("strace") is None, reason="strace isn't installed")
+def test_pdf_opens_no_connection_and_no_other_file(tmp_path: Path) -> None:
+    """While documents of hostile texts are made, the process opens no socket, and after its start
+    no file but the templates and fonts."""
+    code = (
+        "from service.documents.forms.typeset import pdf, page_pictures;"
+        "from service.documents.forms.html import html_page;"
+        "from tests.given.sample_papers import HOSTILE, document_of;"
+        "pdf(document_of('warm')); html_page(document_of('warm'));"
+        "open('/dev/null', 'rb').close();"
+        "[(pdf(document_of(text)), html_page(document_of(text))) for text in HOSTILE]"
+    )
+    trace = tmp_path / "trace"
+    calls = ["strace", "-f", "-qq", "-e", "trace=socket,connect,open,openat", "-o", str(trace)]
+    done = subprocess.run(
+        [*calls, sys.executable, "-c", code],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    if done.returncode and "ptrace" in done.stderr:
+        pytest.skip("processes can't be traced here")
+    assert done.returncode == 0, done.stderr
+    told = trace.read_text(encoding="utf-8", errors="replace")
+    assert "connect(" not in told
+    assert "socket(" not in told
+    _, after = told.split('"/dev/null"', 1)
+    opened = list(re.findall(r'open(?:at)?\([^"]*"([^"]+)"', after))
+    mine = (str(ROOT / "service" / "documents"), "/proc/", "/sys/")
+    assert opened
+    assert [path for path in opened if not path.startswith(mine)] == []
