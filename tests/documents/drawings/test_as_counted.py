@@ -10,6 +10,7 @@ import pytest
 
 from service.core.rounding import CLOSE_M
 from service.documents.drawings import Drawing
+from service.documents.drawings.earth_bands import bands_of
 from service.documents.drawings.elevation_rows import SIDE_MM, rows_of
 from service.documents.drawings.graded_cells import cells_of
 from service.documents.drawings.order_of_work import bars_of
@@ -182,3 +183,14 @@ def test_two_walls_have_rows_of_their_own() -> None:
     within = [row.name for row in rows if row.rank == "within"]
     expected = [each.wall for phase in quote.phases.phases for each in phase.walls]
     assert within == expected
+
+
+@pytest.mark.parametrize("name", ["corner 90", "outside curve", "inside curve", "s curve"])
+def test_bands_cover_the_ground_that_is_disturbed(name: str) -> None:
+    """Cut and fill beside a wall, as drawn, add up to the disturbed area that was counted, sloped
+    ends left out; chords of curves take or add a little."""
+    quote = named_quote(name)
+    assert quote.earthwork is not None
+    (earth,), (layout,) = quote.earthwork.walls, quote.layouts
+    drawn_m2 = _area(tuple(band.outline for band in bands_of(layout, earth, 0.1)))
+    assert drawn_m2 == pytest.approx(earth.disturbed_m2 - earth.ends.area_m2, rel=0.01)
