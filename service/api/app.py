@@ -106,7 +106,7 @@ def create_app(
 
 
 def _add_operations(app: FastAPI, settings: Settings) -> None:
-    """The operations, and what stands before them."""
+    """Every row as a route, the document that is made of them, and what stands before them."""
     app.add_middleware(Compression)
     app.add_middleware(
         Front,
@@ -115,12 +115,6 @@ def _add_operations(app: FastAPI, settings: Settings) -> None:
         access_log=settings.access_log,
         running_calls=settings.running_calls,
     )
-    _add_operations(app)
-    return app
-
-
-def _add_operations(app: FastAPI) -> None:
-    """Every row as a route, and the document that is made of them."""
     app.state.document = Once(prepared_document)
     app.state.table = OPERATIONS
     for each in OPERATIONS:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.job.wall_system import WallSystem, WallUnit
 from service.core.layout.corner import PlanOffsetError
-from service.core.layout.courses import CapRun
+from service.core.layout.courses import CapLeg, CapRun
 from service.core.layout.legs import split_legs
 from service.core.layout.levels import Stretch, level_runs
 from service.core.layout.plan import PlanLine
@@ -44,10 +43,8 @@ def _cap_runs(
     runs = level_runs(stretches, lambda stretch: stretch.top_joint)
     for i, run in enumerate(runs):
         front = system.setback_m * (run.joint - 1 - lowest)
-        lengths = [
-            _cap_leg_m(plan, a, b, front, system.cap)
-            for a, b in split_legs(plan, run.from_m, run.to_m)
-        ]
+        stations = split_legs(plan, run.from_m, run.to_m)
+        lengths = [_cap_leg_m(plan, a, b, front, system.cap) for a, b in stations]
         if i > 0 and runs[i - 1].joint < run.joint:
             lengths[0] += system.cap.depth_m
         if i + 1 < len(runs) and runs[i + 1].joint < run.joint:
@@ -55,8 +52,16 @@ def _cap_runs(
         yield CapRun(
             from_station_m=run.from_m,
             to_station_m=run.to_m,
-            length_m=math.fsum(lengths),
-            units=sum(whole_units(length, system.cap.face_length_m) for length in lengths),
+            joint=run.joint,
+            legs=tuple(
+                CapLeg(
+                    from_station_m=a,
+                    to_station_m=b,
+                    length_m=length,
+                    units=whole_units(length, system.cap.face_length_m),
+                )
+                for (a, b), length in zip(stations, lengths, strict=True)
+            ),
         )
 
 

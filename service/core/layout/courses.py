@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
     """The part of a run between corners: its face, the units counted for it, and how many of them
-    are cut at its ends."""
+    are cut at its ends. `covers_m` is what corner units cover of its face at its start and at its
+    end; below 0 it runs on behind the other leg."""
 
     from_station_m: float
     to_station_m: float
@@ -16,6 +18,7 @@ class Leg:
     standard_units: int
     corner_units: int
     cuts: int
+    covers_m: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,10 +66,30 @@ class BaseStep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CapRun:
-    """A stretch with one top joint: its capped length (returns included) and the caps."""
+class CapLeg:
+    """The part of a cap run between corners: its capped length and the caps counted for it."""
 
     from_station_m: float
     to_station_m: float
     length_m: float
     units: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CapRun:
+    """A stretch with one top joint: its legs, with returns included where the top steps down."""
+
+    from_station_m: float
+    to_station_m: float
+    joint: int
+    legs: tuple[CapLeg, ...]
+
+    @property
+    def length_m(self) -> float:
+        """Capped length."""
+        return math.fsum(leg.length_m for leg in self.legs)
+
+    @property
+    def units(self) -> int:
+        """Caps of the run."""
+        return sum(leg.units for leg in self.legs)

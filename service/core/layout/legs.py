@@ -43,28 +43,27 @@ def count_legs(
 ) -> Iterator[Leg]:
     """Count a run of course `number` leg by leg.
 
-    `covered` is what corner units cover of a leg's face (negative where a leg runs on behind
-    another), `corner_pieces` how many of them are listed with it.
+    `covered` is what corner units cover of a leg's face at its start and at its end (negative where
+    a leg runs on behind another), `corner_pieces` how many of them are listed with it.
     """
     offset_m = system.setback_m * (number - 1)
     from_m, to_m = _without_stubs(plan, from_m, to_m, offset_m)
     stations = split_legs(plan, from_m, to_m)
-    covered = [0.0] * len(stations)
+    covered = [[0.0, 0.0] for _ in stations]
     corner_pieces = [0] * len(stations)
     for leg, corner in enumerate(inner_corners(plan, from_m, to_m)):
         _turn_corner(system, plan, corner, number, leg, covered, corner_pieces)
-    for leg, finished in (
-        (0, _finished_start(spec, from_m)),
-        (-1, _finished_end(spec, plan, to_m)),
+    for end, finished in enumerate(
+        (_finished_start(spec, from_m), _finished_end(spec, plan, to_m))
     ):
         if finished:
-            covered[leg] += system.corner_piece.face_length_m
-            corner_pieces[leg] += 1
+            covered[-end][end] += system.corner_piece.face_length_m
+            corner_pieces[-end] += 1
     for i, (a, b) in enumerate(stations):
         face = plan.run_length_m(a, b, offset_m)
         if face < CLOSE_M:
             raise LegUsedUpError(_part_at(plan, a), a, b)
-        left = face - covered[i]
+        left = face - sum(covered[i])
         standard = whole_units(left, system.standard.face_length_m)
         yield Leg(
             from_station_m=a,
@@ -73,6 +72,7 @@ def count_legs(
             standard_units=standard + (0 if system.corner else corner_pieces[i]),
             corner_units=corner_pieces[i] if system.corner else 0,
             cuts=_end_cuts(left - standard * system.standard.face_length_m, number),
+            covers_m=(covered[i][0], covered[i][1]),
         )
 
 
@@ -107,7 +107,7 @@ def _turn_corner(
     corner: int,
     number: int,
     leg: int,
-    covered: list[float],
+    covered: list[list[float]],
     corner_pieces: list[int],
 ) -> None:
     """Share a corner between leg `leg` and the next, turn about course by course."""
@@ -115,11 +115,12 @@ def _turn_corner(
     longer_first = legs[corner] >= legs[corner + 1] - CLOSE_M
     first_leads = longer_first == (number % 2 == 1)
     leading, other = (leg, leg + 1) if first_leads else (leg + 1, leg)
+    # The first of the two legs ends at the corner, the second one starts there.
     if plan.corners[corner][1].side == "inside":
-        covered[leading] -= system.standard.depth_m
+        covered[leading][leg + 1 - leading] -= system.standard.depth_m
         return
-    covered[leading] += system.corner_piece.face_length_m
-    covered[other] += system.corner_piece.depth_m
+    covered[leading][leg + 1 - leading] += system.corner_piece.face_length_m
+    covered[other][leg + 1 - other] += system.corner_piece.depth_m
     corner_pieces[leading] += 1
 
 

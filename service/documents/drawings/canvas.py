@@ -104,6 +104,20 @@ class Canvas:
                 return True
         return False
 
+    def write_beside(
+        self, tip: Point, toward: Point, text: str, *, steps: Sequence[float] = (0.0,)
+    ) -> bool:
+        """A text wholly on one side of a line: it begins at a point and lies toward a direction (of
+        length 1), so many mm farther on where there is no room; False where there is none."""
+        wide = advance(printable(text)) * TEXT_MM + 2 * _GAP_MM
+        tall = (_ASCENT + _DESCENT) * TEXT_MM
+        reach = abs(toward[0]) * wide / 2 + abs(toward[1]) * tall / 2
+        below = tall / 2 - _DESCENT * TEXT_MM
+        moves = tuple(
+            (toward[0] * (reach + step), toward[1] * (reach + step) + below) for step in steps
+        )
+        return self.write(tip, text, moves=moves)
+
     def drawing(self, title: str, description: str) -> Drawing:
         """The drawing as it is."""
         title, description = printable(title), printable(description)

@@ -47,7 +47,7 @@ def bands_of(layout: WallLayout, earth: WallEarthwork, apart_m: float) -> Iterat
         *(_reaches(earth, index) for index in kept_sections(earth, apart_m)), strict=True
     ):
         for part, (from_m, to_m), ends in _legs_of(layout, drawn):
-            inside = list(_within(reaches, part, from_m, to_m))
+            inside = list(_within(reaches, part, (from_m, to_m), ends))
             for kind, run in _runs(inside):
                 yield Band(kind=kind, outline=tuple(_outline(part, run, (from_m, to_m), ends)))
 
@@ -82,18 +82,37 @@ def _reach(station_m: float, near_m: float, far_m: float, kind: Kind) -> Reach:
 
 
 def _within(
-    reaches: Sequence[Reach], leg: tuple[PartDrawn, ...], from_m: float, to_m: float
+    reaches: Sequence[Reach], leg: tuple[PartDrawn, ...], span: tuple[float, float], ends: _Ends
 ) -> Iterator[Reach]:
-    """Reaches at the stations of a leg: its two ends, those of sections and of points of curves."""
+    """Reaches at the stations of a leg: its two ends, those of sections and of points of curves,
+    and where its edges meet the mitres of its corners."""
+    from_m, to_m = span
     low, high = from_m + _NOTHING, to_m - _NOTHING
+    first, last = _at(reaches, low, from_m), _at(reaches, high, to_m)
     between = {place.station_m for part in leg for place in part.places}
+    between |= {from_m + _loss(ends.before_rad, x) for x in (first.near_m, first.far_m)}
+    between |= {to_m - _loss(ends.after_rad, x) for x in (last.near_m, last.far_m)}
     between -= {each.station_m for each in reaches}
     all_of_them = [*reaches, *(_at(reaches, station, station) for station in between)]
-    yield _at(reaches, low, from_m)
+    yield first
     for each in sorted(all_of_them, key=lambda each: each.station_m):
         if low < each.station_m < high:
             yield each
-    yield _at(reaches, high, to_m)
+    yield last
+
+
+def _loss(turn_rad: float | None, offset_m: float) -> float:
+    """What a corner takes of the line moved so far; 0 where it takes nothing."""
+    return 0.0 if turn_rad is None else max(0.0, offset_m * math.tan(turn_rad / 2))
+
+
+def is_clear(layout: WallLayout, station_m: float, offset_m: float) -> bool:
+    """Whether a place beside the line lies on no other leg's side of a corner."""
+    return all(
+        _loss(joint.turn_rad, offset_m) <= abs(station_m - corner_m)
+        and abs(station_m - corner_m) > _NOTHING
+        for corner_m, joint in layout.plan.corners
+    )
 
 
 def _at(reaches: Sequence[Reach], beside_m: float, station_m: float) -> Reach:

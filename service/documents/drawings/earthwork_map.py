@@ -18,7 +18,7 @@ from service.core.quote import Quote
 from service.core.rounding import to_step
 from service.documents.drawings.canvas import Canvas, Hatch, Point, around
 from service.documents.drawings.drawing import Drawing, Writing
-from service.documents.drawings.earth_bands import Kind, bands_of, kept_sections
+from service.documents.drawings.earth_bands import Kind, bands_of, is_clear, kept_sections
 from service.documents.drawings.fitted import fitted
 from service.documents.drawings.graded_cells import cells_of
 from service.documents.drawings.plan_line import place_at, points_of, trace
@@ -143,11 +143,11 @@ def _wall_depths(layout: WallLayout, earth: WallEarthwork) -> Iterator[tuple[Poi
     for index in kept_sections(earth, layout.length_m / _MOST_SECTIONS):
         edges, fill = earth.edges[index], earth.fill_sections[index]
         place = place_at(drawn, min(max(edges.station_m, 0.0), layout.length_m))
-        if edges.face_m > 0:
+        if edges.face_m > 0 and is_clear(layout, edges.station_m, edges.reach.behind_m):
             yield place.beside(edges.reach.behind_m), edges.face_m
         highest = max(((h, x) for a, h1, b, h2 in fill.behind for h, x in ((h1, a), (h2, b))),
                       default=(0.0, 0.0))  # fmt: skip
-        if highest[0] > 0:
+        if highest[0] > 0 and is_clear(layout, edges.station_m, highest[1]):
             yield place.beside(highest[1]), -highest[0]
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from service.documents.drawings.canvas import TEXT_MM
 from service.documents.letters import advance, printable
 
@@ -19,3 +21,15 @@ def fitted(text: str, width_mm: float, size: float = TEXT_MM, *, strong: bool = 
         room -= wide
         end += 1
     return shown[:end].rstrip() + _MORE
+
+
+def lines_of(parts: Iterable[str], width_mm: float, size: float = TEXT_MM) -> tuple[str, ...]:
+    """Parts in a row with semicolons between them, in as many lines as they take."""
+    lines: list[str] = []
+    for part in parts:
+        longer = f"{lines[-1]}; {part}" if lines else part
+        if lines and advance(printable(longer)) * size <= width_mm:
+            lines[-1] = longer
+        else:
+            lines.append(fitted(part, width_mm, size))
+    return tuple(lines)

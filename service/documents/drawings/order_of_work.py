@@ -28,7 +28,7 @@ _HEAD_MM = 14.0
 _NOTE_MM = 4.2
 _WIDEST_DAY_MM = 20.0
 # More rows than these leave the walls out of the phases.
-MOST_ROWS = 60
+MOST_ROWS = 40
 _HALVES = 2
 _STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 Look = Literal["critical", "slack", "crew", "machine"]

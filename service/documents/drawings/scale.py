@@ -23,6 +23,11 @@ def round_scale(least: float) -> float:
     return math.ceil(least / 500) * 500.0
 
 
+def next_scale(scale: float) -> float:
+    """The next round scale after one."""
+    return round_scale(scale + 1)
+
+
 def draw_bar(canvas: Canvas, at: Point, scale: float, writing: Writing) -> None:
     """A scale bar with its length and the scale, from its left end."""
     unit = _FOOT_M if writing.units == "us" else 1.0

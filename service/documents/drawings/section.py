@@ -3,74 +3,48 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 from service.core.job.spec import LoadAbove
-from service.core.layout.layout import WallLayout
-from service.core.layout.levels import Stretch
-from service.core.layout.profile import Levels
 from service.core.quote import Quote
 from service.documents.drawings.canvas import Canvas, Point, around
 from service.documents.drawings.drawing import Drawing, Writing
-from service.documents.drawings.scale import MM_PER_M, draw_bar, round_scale
+from service.documents.drawings.fitted import fitted
+from service.documents.drawings.scale import MM_PER_M, draw_bar
+from service.documents.drawings.section_ground import draw_ground
+from service.documents.drawings.section_place import (
+    LEGEND_MM,
+    TOP_MM,
+    WIDTH_MM,
+    Cut,
+    cut_face,
+    layer_reach_m,
+    lowest_m,
+    place_cut,
+)
 
-WIDTH_MM = 180.0
-_TALLEST_MM = 110.0
-_TOP_MM = 12.0
 _FOOT_MM = 10.0
-_LEGEND_MM = 62.0
 _ROW_MM = 4.2
+_MOST_LINES = 17
 _PIPE_M = 0.1  # as it is drawn: its size is that of the item
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Cut:
-    """What is cut through: the stretch, its levels, and how meters come onto the sheet."""
-
-    layout: WallLayout
-    stretch: Stretch
-    station_m: float
-    levels: Levels
-    left_m: float
-    high_m: float
-    scale: float
-
-    def at(self, offset_m: float, level_m: float) -> Point:
-        """An offset from the plan line, toward the soil, and a level, on the sheet."""
-        per_m = MM_PER_M / self.scale
-        return 4 + (offset_m - self.left_m) * per_m, _TOP_MM + (self.high_m - level_m) * per_m
-
-    @property
-    def base_m(self) -> float:
-        """Underside of the base course there."""
-        return self.layout.grid.level_m(self.stretch.base)
-
-    @property
-    def top_m(self) -> float:
-        """Top of the courses there, cap not counted."""
-        return self.layout.grid.level_m(self.stretch.top_joint)
-
-    def face_m(self, joint: int) -> float:
-        """Face of the course on a joint, behind the plan line."""
-        return self.layout.offset_m(joint)
 
 
 def draw_section(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing:
     """The section of one wall at its highest place: of the first where none is named."""
     layouts = {layout.name: layout for layout in quote.layouts}
     layout = layouts[wall] if wall is not None else quote.layouts[0]
-    cut, far = _place(quote, layout)
-    height = _TOP_MM + (cut.high_m - _lowest(quote, cut)) * MM_PER_M / cut.scale + _FOOT_MM
-    canvas = Canvas(WIDTH_MM, max(height, _TOP_MM + 12 * _ROW_MM + _FOOT_MM))
-    _draw_ground(canvas, cut, far)
-    _draw_cut_line(canvas, quote, cut, far)
+    cut, far = place_cut(quote, layout)
+    height = TOP_MM + (cut.high_m - lowest_m(quote, cut)) * MM_PER_M / cut.scale + _FOOT_MM
+    canvas = Canvas(WIDTH_MM, max(height, TOP_MM + _MOST_LINES * _ROW_MM + _FOOT_MM))
+    draw_ground(canvas, quote, cut, far)
     _draw_stone(canvas, quote, cut)
     _draw_pad(canvas, quote, cut)
     _draw_units(canvas, cut)
     _draw_layers(canvas, quote, cut)
     _draw_loads(canvas, cut, far, writing)
     _write_legend(canvas, quote, cut, writing)
-    canvas.write((2, 5), layout.name, anchor="start", size=3.2, strong=True)
+    name = fitted(layout.name, WIDTH_MM - 4, 3.2, strong=True)
+    canvas.write((2, 5), name, anchor="start", size=3.2, strong=True)
     draw_bar(canvas, (4, canvas.height_mm - 4), cut.scale, writing)
     words = writing.words
     station = writing.length(cut.station_m)
@@ -86,98 +60,7 @@ def draw_section(quote: Quote, writing: Writing, wall: str | None = None) -> Dra
     )
 
 
-def _place(quote: Quote, layout: WallLayout) -> tuple[_Cut, float]:
-    """The highest stretch, at the end where it shows most, and how far back is drawn."""
-    stretch = max(
-        layout.stretches,
-        key=lambda s: (
-            s.top_joint - s.base,
-            max(s.interval.start.exposed_m, s.interval.finish.exposed_m),
-        ),
-    )
-    ends = ((stretch.from_m, stretch.interval.start), (stretch.to_m, stretch.interval.finish))
-    station, levels = max(ends, key=lambda end: end[1].exposed_m)
-    height = layout.built_height_m(stretch)
-    depth = layout.system.standard.depth_m
-    reach = max((_reach(quote, layout)), quote.job.section.drainage.width_m + depth)
-    far = max(reach * 1.2, height * 1.3, depth * 3)
-    left = -max(0.6 * height, 0.5)
-    high = max(layout.built_top_m, levels.back_m + far * max(0.0, layout.spec.back_slope)) + 0.4
-    wide = WIDTH_MM - _LEGEND_MM - 8
-    low = layout.grid.level_m(stretch.base) - 0.6
-    least = max((far - left) * MM_PER_M / wide, (high - low) * MM_PER_M / _TALLEST_MM)
-    cut = _Cut(
-        layout=layout,
-        stretch=stretch,
-        station_m=station,
-        levels=levels,
-        left_m=left,
-        high_m=high,
-        scale=round_scale(least),
-    )
-    return cut, far
-
-
-def _reach(quote: Quote, layout: WallLayout) -> float:
-    """How far layers reach behind the face; 0 without any in the quote."""
-    held = quote.screening.reinforcement if quote.reinforced else ()
-    return max((each.reach_m for each in held if each.wall == layout.name), default=0.0)
-
-
-def _lowest(quote: Quote, cut: _Cut) -> float:
-    pad = quote.job.section.leveling_pad
-    return min(cut.base_m - pad.thickness_m - pad.overdig_m, cut.levels.front_m) - 0.25
-
-
-def _draw_ground(canvas: Canvas, cut: _Cut, far: float) -> None:
-    """Finished ground in front and behind, falling and rising as the request says."""
-    spec, levels = cut.layout.spec, cut.levels
-    front = [(cut.left_m, levels.front_m + spec.front_slope * cut.left_m), (0.0, levels.front_m)]
-    behind = cut.face_m(cut.stretch.top_joint - 1) + cut.layout.system.standard.depth_m
-    rise = (far - behind) * max(0.0, spec.back_slope)
-    back = [(behind, levels.back_m), (far, levels.back_m + rise)]
-    low = cut.base_m - 0.5
-    canvas.area(
-        [cut.at(*front[0]), cut.at(*front[1]), cut.at(0.0, low), cut.at(cut.left_m, low)],
-        hatch="earth",
-        wide=0,
-    )
-    canvas.area(
-        [cut.at(*back[0]), cut.at(*back[1]), cut.at(far, low), cut.at(behind, low)],
-        hatch="earth",
-        wide=0,
-    )
-    floor = cut.base_m - 0.05
-    canvas.area(
-        [cut.at(0.0, floor), cut.at(behind, floor), cut.at(behind, low), cut.at(0.0, low)],
-        hatch="earth",
-        wide=0,
-    )
-    canvas.line([cut.at(*point) for point in front], wide=0.55)
-    canvas.line([cut.at(*point) for point in back], wide=0.55)
-
-
-def _draw_cut_line(canvas: Canvas, quote: Quote, cut: _Cut, far: float) -> None:
-    """The face of the cut behind the wall, where the ground was given."""
-    earth = quote.earthwork
-    walls = earth.walls if earth else ()
-    slope = next((wall.cut_slope for wall in walls if wall.wall == cut.layout.name), None)
-    if slope is None:
-        return
-    section, system = quote.job.section, cut.layout.system
-    room = section.excavation.working_room_m if section.excavation else 0.0
-    face = cut.face_m(cut.stretch.base)
-    floor = face + max(
-        system.standard.depth_m + section.drainage.width_m, _reach(quote, cut.layout)
-    )
-    floor += room
-    rise = cut.levels.back_m - cut.base_m
-    end = min(far, floor + slope * rise)
-    top = cut.base_m + ((end - floor) / slope if slope > 0 else rise)
-    canvas.line([cut.at(floor, cut.base_m), cut.at(end, top)], wide=0.4, dash="4 1 1 1")
-
-
-def _draw_stone(canvas: Canvas, quote: Quote, cut: _Cut) -> None:
+def _draw_stone(canvas: Canvas, quote: Quote, cut: Cut) -> None:
     """Drainage stone behind each course, the fabric behind it, the pipe at its foot."""
     section, depth = quote.job.section, cut.layout.system.standard.depth_m
     course, wide = cut.layout.grid.course_m, section.drainage.width_m
@@ -201,7 +84,7 @@ def _draw_stone(canvas: Canvas, quote: Quote, cut: _Cut) -> None:
         canvas.circle(cut.at(center, cut.base_m + _PIPE_M), radius)
 
 
-def _draw_pad(canvas: Canvas, quote: Quote, cut: _Cut) -> None:
+def _draw_pad(canvas: Canvas, quote: Quote, cut: Cut) -> None:
     pad, face = quote.job.section.leveling_pad, cut.face_m(cut.stretch.base)
     front = face - pad.front_extension_m
     rear = face + cut.layout.system.standard.depth_m + pad.rear_extension_m + pad.overdig_m
@@ -212,7 +95,7 @@ def _draw_pad(canvas: Canvas, quote: Quote, cut: _Cut) -> None:
     canvas.area(points, hatch="stone")
 
 
-def _draw_units(canvas: Canvas, cut: _Cut) -> None:
+def _draw_units(canvas: Canvas, cut: Cut) -> None:
     system, course = cut.layout.system, cut.layout.grid.course_m
     for joint in range(cut.stretch.base, cut.stretch.top_joint):
         face, low = cut.face_m(joint), cut.layout.grid.level_m(joint)
@@ -226,7 +109,7 @@ def _draw_units(canvas: Canvas, cut: _Cut) -> None:
         canvas.area([cut.at(*corner) for corner in corners], fill="#f2f2f2", wide=0.4)
 
 
-def _draw_layers(canvas: Canvas, quote: Quote, cut: _Cut) -> None:
+def _draw_layers(canvas: Canvas, quote: Quote, cut: Cut) -> None:
     held = quote.screening.reinforcement if quote.reinforced else ()
     for each in held:
         if each.wall != cut.layout.name:
@@ -238,7 +121,7 @@ def _draw_layers(canvas: Canvas, quote: Quote, cut: _Cut) -> None:
                 canvas.line([cut.at(face, level), cut.at(face + layer.length_m, level)], wide=0.7)
 
 
-def _draw_loads(canvas: Canvas, cut: _Cut, far: float, writing: Writing) -> None:
+def _draw_loads(canvas: Canvas, cut: Cut, far: float, writing: Writing) -> None:
     """What stands or drives on the ground behind, as arrows from where it begins."""
     face = cut.face_m(cut.stretch.top_joint - 1)
     for load in cut.layout.spec.above:
@@ -248,7 +131,7 @@ def _draw_loads(canvas: Canvas, cut: _Cut, far: float, writing: Writing) -> None
 
 
 def _draw_load(
-    canvas: Canvas, cut: _Cut, reach: tuple[float, float], load: LoadAbove, writing: Writing
+    canvas: Canvas, cut: Cut, reach: tuple[float, float], load: LoadAbove, writing: Writing
 ) -> None:
     start, y = cut.at(reach[0], cut.levels.back_m)
     end, _ = cut.at(reach[1], cut.levels.back_m)
@@ -262,7 +145,7 @@ def _draw_load(
     canvas.write(((start + end) / 2, y - 7.5), text, moves=around(3.0, rows=3))
 
 
-def _write_legend(canvas: Canvas, quote: Quote, cut: _Cut, writing: Writing) -> None:
+def _write_legend(canvas: Canvas, quote: Quote, cut: Cut, writing: Writing) -> None:
     """What is seen, by number and size, beside the drawing."""
     words, section, system = writing.words, quote.job.section, cut.layout.system
     buried = cut.levels.front_m - cut.base_m
@@ -281,11 +164,26 @@ def _write_legend(canvas: Canvas, quote: Quote, cut: _Cut, writing: Writing) -> 
         lines.append(words.say("drain pipe at its foot"))
     if section.filter_fabric:
         lines.append(words.say("fabric behind it, short dashes"))
-    if quote.earthwork:
+    if cut_face(quote, cut.layout, cut.station_m):
         lines.append(words.say("face of the cut, long dashes"))
-    if _reach(quote, cut.layout):
+        lines.append(words.say("ground as it is, dotted"))
+        lines.append(words.say("filled back, crosses"))
+    lines += _soils(quote, writing)
+    if layer_reach_m(quote, cut.layout):
         lines.append(words.say("layers of reinforcement, heavy lines"))
         lines.append(words.say("preliminary: an engineer designs it"))
-    x = WIDTH_MM - _LEGEND_MM
+    x = WIDTH_MM - LEGEND_MM
     for number, line in enumerate(lines):
-        canvas.write((x, _TOP_MM + number * _ROW_MM), line, anchor="start")
+        shown = fitted(line, LEGEND_MM - 2)
+        canvas.write((x, TOP_MM + number * _ROW_MM), shown, anchor="start")
+
+
+def _soils(quote: Quote, writing: Writing) -> Iterator[str]:
+    """The soils by name, where they were named."""
+    words, soils = writing.words, quote.job.soils
+    if soils.retained is not None:
+        yield words.say("soil behind: {soil}", soil=words.say_data(soils.retained.title))
+    if soils.fill is not None:
+        yield words.say("fill: {soil}", soil=words.say_data(soils.fill.title))
+    if soils.foundation is not None:
+        yield words.say("soil below: {soil}", soil=words.say_data(soils.foundation.title))
