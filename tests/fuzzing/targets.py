@@ -85,8 +85,17 @@ def _written(document: object) -> str:
     if isinstance(document, list):
         return "[" + ",".join(map(_written, document)) + "]"
     if isinstance(document, Decimal):
-        return str(document) if "." in str(document) or "E" in str(document) else f"{document}.0"
+        return _number(document)
     return json.dumps(document)
+
+
+def _number(value: Decimal) -> str:
+    """A number with a point or an exponent within what is read, whichever digits it has."""
+    sign, digits, exponent = value.as_tuple()
+    assert isinstance(exponent, int)
+    shift = 0 if abs(value.adjusted()) <= 30 else 30 if value.adjusted() > 0 else -30
+    plain = f"{Decimal((sign, digits, exponent - shift)):f}"
+    return f"{plain}e{shift}"
 
 
 def read_toml(data: bytes) -> None:
@@ -175,7 +184,11 @@ TARGETS: Final = {
     ),
     "json": _target(
         read_json,
-        (b'{"a": [1, -2.50, true, null, "x\\u00e9"], "b": {}}', b"[1e5, 1E-30]", b'""'),
+        (
+            b'{"a": [1, -2.50, true, null, "x\\u00e9"], "b": {}}',
+            b"[1e5, 1E-30, 999999999999999999999999999999e9]",
+            b'""',
+        ),
         '{|}|[|]|"|:|,|\\u|\\ud800|\\u0000|NaN|1e400|true|null|{"a":|[[',
     ),
     "toml": _target(
