@@ -136,7 +136,8 @@ def read_condition(data: bytes) -> None:
     """An `If-Match`: each tag as it was answered."""
     with suppress(ParameterError):
         for tag in read_conditions(_request(match=data)).if_match:
-            assert etag_of(tag.strip('"')) == tag
+            strong = tag.removeprefix("W/")  # a weak one is read, and matches nothing
+            assert etag_of(strong.strip('"')) == strong
             assert tag.encode("ascii") in data
 
 
@@ -205,7 +206,9 @@ TARGETS: Final = {
         read_cursor, (b"limit=2", b"limit=1&cursor=636c6179"), "limit=|cursor=|&|=|%|%00|+|201|00|;"
     ),
     "if-match": _target(
-        read_condition, (b'"' + b"0a" * 32 + b'"', b'"' + b"f" * 64 + b'", *'), '"|W/|*|,|a|, |""'
+        read_condition,
+        (b'"' + b"0a" * 32 + b'"', b'"' + b"f" * 64 + b'", *', b'W/""'),
+        '"|W/|*|,|a|, |""',
     ),
     "points": _target(
         read_points,
