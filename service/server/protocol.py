@@ -24,6 +24,7 @@ from uvicorn.server import ServerState
 from service.api.refusal import refusal
 from service.server.bounds import Bounds, Crowd
 from service.server.parser import DoubtError, StrictConnection
+from service.server.sockets import drop_unread_after
 from service.server.watch import Awaited, Watch
 
 # A body that comes slower than this in a period is no progress.
@@ -71,6 +72,7 @@ class BoundedProtocol(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Wait for a head, unless the address holds too many connections."""
         super().connection_made(transport)
+        drop_unread_after(transport, self.bounds.answer_seconds)
         address = self.client[0] if self.client else ""
         if not self.crowd.enter(address):
             self._refuse("busy", detail="Too many connections of one address.", headers=RETRY)

@@ -93,6 +93,39 @@ def test_connection_of_a_caller_who_does_not_read_is_shut(port: int) -> None:
     assert 0 < came < 20 * whole
 
 
+@pytest.mark.parametrize("asked", [1, 3], ids=["one answer", "more than the system takes"])
+def test_answer_that_nobody_reads_is_not_kept_by_the_system(port: int, asked: int) -> None:
+    """The system holds an answer of a MB, or its rest, for a caller who takes nothing of it, after
+    the service has closed the connection: it is dropped in the time for reading, twice at most."""
+    ask = b"GET /openapi.json HTTP/1.1\r\nHost: localhost\r\nAccept-Encoding: identity\r\n\r\n"
+    with ExitStack() as held:
+        callers = set()
+        for _ in range(20):
+            connection = held.enter_context(socket.socket())
+            connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+            connection.connect((HOST, port))
+            connection.sendall(ask * asked)
+            callers.add(connection.getsockname()[1])
+        time.sleep(0.5)
+        assert len(callers & held_callers(port)) == 20
+        end = time.monotonic() + 2 * 1 + 2 + 2 * SLACK
+        while callers & held_callers(port) and time.monotonic() < end:
+            time.sleep(0.1)
+        assert not callers & held_callers(port)
+
+
+def held_callers(port: int) -> set[int]:
+    """The ports of callers for whom the system keeps a connection of this port (proc(5): net/tcp;
+    06 is a closed one that waits for stragglers)."""
+    lines = Path("/proc/net/tcp").read_text(encoding="ascii").splitlines()[1:]
+    rows = [line.split()[1:4] for line in lines]
+    return {
+        int(caller.rpartition(":")[2], 16)
+        for own, caller, state in rows
+        if own.endswith(f":{port:04X}") and state not in ("06", "0A")
+    }
+
+
 def test_connection_of_a_slow_caller_is_served(port: int) -> None:
     """A body that comes on, 300 bytes every tenth of a second for three seconds, is read."""
     with socket.create_connection((HOST, port), timeout=8) as connection:

@@ -1,9 +1,10 @@
 """The store: commits at the end of a block, one state to a reader, versions, migrations."""
 
 import re
+import sqlite3
 import threading
 import time
-from contextlib import ExitStack
+from contextlib import ExitStack, closing
 from pathlib import Path
 
 import psycopg
@@ -19,11 +20,12 @@ from service.storage import (
     Store,
     migration,
 )
+from service.storage.database_file import log_of
 from service.storage.engine import open_engine
 from service.storage.tables import PRICE_LIST_MAPPING
 from tests.cluster import Cluster
 from tests.given.stored_rows import read_names, write_row
-from tests.given.stores import Clock, Server, opened
+from tests.given.stores import Clock, Server, opened, sqlite_store
 
 
 def test_write_commits_at_the_end(store: Store) -> None:
@@ -166,6 +168,21 @@ def test_close_leaves_no_connection(empty_url: str, clock: Clock) -> None:
             while _open_connections(store, other) and time.monotonic() < end:
                 time.sleep(0.01)
             assert _open_connections(store, other) == 0
+
+
+def test_close_leaves_all_in_the_file(tmp_path: Path, clock: Clock) -> None:
+    """While somebody else has the file open, which keeps SQLite from doing so by itself, a store
+    that is closed has copied its log back, and kept statistics by which rows are found."""
+    with sqlite_store(tmp_path, clock) as store:
+        write_row(store, "a")
+        file = tmp_path / "store.sqlite"
+        with closing(sqlite3.connect(file)) as other:
+            other.execute("SELECT count(*) FROM quote").fetchone()
+            assert log_of(file).stat().st_size > 0
+            store.close()
+            assert log_of(file).stat().st_size == 0
+            known = {table for (table,) in other.execute("SELECT tbl FROM sqlite_stat1")}
+            assert PRICE_LIST_MAPPING.name in known
 
 
 def _open_connections(store: Store, other: Store) -> int:

@@ -1,0 +1,46 @@
+"""What strangers send is read or refused in known words, quickly; `python -m tests.fuzzing
+--seconds 600` looks for longer."""
+
+import time
+from decimal import Decimal
+
+import pytest
+
+from service.json_text import loads
+from tests.fuzzing.search import Target, search
+from tests.fuzzing.targets import TARGETS
+
+SECONDS = 1.5
+SEED = 20260504
+
+
+@pytest.mark.parametrize("name", TARGETS)
+def test_reader_refuses_in_known_words_or_gives_what_comes_back(name: str) -> None:
+    """Whatever bytes come, there is no other error, no value that changes when it is written and
+    read again, and no more than 50 ms for 1,000 of them."""
+    found = search(TARGETS[name], SECONDS, SEED)
+    print(name, found.tried, len(found.lines), len(found.kept), SEED)  # noqa: T201
+    assert found.breaks == []
+    assert found.tried > 100
+    assert len(found.kept) > 1
+
+
+def test_search_finds_a_reader_that_breaks() -> None:
+    """The control: an error that is deep in a document, and slowness, are found."""
+
+    def breaks(data: bytes) -> None:
+        try:
+            document = loads(data)
+        except ValueError:
+            return
+        if isinstance(document, list) and len(document) > 1:
+            Decimal(str(document[1]))
+
+    def slow(data: bytes) -> None:
+        end = time.process_time() + 0.06 * (len(data) > 40)
+        while time.process_time() < end:
+            pass
+
+    for read, seconds in ((breaks, 10), (slow, 10)):
+        target = Target(read=read, seeds=(b"[1, 2]",), words=(b'"a"', b"1", b"[", b" "))
+        assert search(target, seconds, SEED).breaks
