@@ -5,6 +5,8 @@ from __future__ import annotations
 import io
 import re
 
+import pytest
+
 from service.cli.columns import console_for
 from service.cli.tables import print_quote
 from service.operations.quoting.quote import quote_document
@@ -13,6 +15,12 @@ from tests.given.quote_requests import Json
 from tests.given.what_ifs import bare_request
 
 MONEY = re.compile(r"(?:^| )([+-]?[0-9]+\.[0-9]{2})(?= |$)")
+
+
+@pytest.fixture(autouse=True)
+def _wide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Paper of one width, whatever runs the tests."""
+    monkeypatch.setenv("COLUMNS", "100")
 
 
 def printed(request: Json) -> list[str]:

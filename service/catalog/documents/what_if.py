@@ -70,7 +70,7 @@ class ChangeTable(StrictModel):
     table: dict[Id, ShortText] | None = Field(
         None, min_length=1, max_length=MOST_KEYS, description="In place of `value`."
     )
-    list: tuple[dict[Id, ShortText], ...] | None = Field(
+    list: tuple[Annotated[dict[Id, ShortText], Field(max_length=MOST_KEYS)], ...] | None = Field(
         None,
         strict=False,
         min_length=1,
