@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
 from service.catalog.documents import Company
+from service.core.job.terms import ContractRules
 from service.operations.paper.subject import Subject
 
 
@@ -28,21 +29,23 @@ class Payments:
 
 
 def payments_of(subject: Subject, company: Company) -> Payments:
-    """The payments of a quote. The cap of a place is rounded down, so that no cent is over it."""
+    """The payments of a quote."""
     total, asked = Decimal(subject.answer.price.total), Decimal(subject.answer.price.deposit)
-    deposit = asked
     rules = subject.quote.job.jurisdiction.contract
-    cap = rules.cap(total, subject.currency) if rules else None
-    if cap is not None:
-        deposit = min(asked, cap.quantize(subject.minor, rounding=ROUND_DOWN))
-    return Payments(
-        deposit=deposit,
-        capped=deposit < asked,
-        stages=_stages(total - deposit, company, subject.minor),
-    )
+    deposit = capped_deposit(asked, total, rules, subject.currency, subject.minor)
+    stages = stage_sums(total - deposit, company, subject.minor)
+    return Payments(deposit=deposit, capped=deposit < asked, stages=stages)
 
 
-def _stages(rest: Decimal, company: Company, minor: Decimal) -> tuple[Payment, ...]:
+def capped_deposit(
+    asked: Decimal, total: Decimal, rules: ContractRules | None, currency: str, minor: Decimal
+) -> Decimal:
+    """What of a deposit a place allows: its cap is rounded down, so that no cent is over it."""
+    cap = rules.cap(total, currency) if rules else None
+    return asked if cap is None else min(asked, cap.quantize(minor, rounding=ROUND_DOWN))
+
+
+def stage_sums(rest: Decimal, company: Company, minor: Decimal) -> tuple[Payment, ...]:
     """The rest by the company's shares: each cut down to the cent, what is over in the last."""
     sums = [(rest * stage.share).quantize(minor, rounding=ROUND_DOWN) for stage in company.stages]
     if not sums:

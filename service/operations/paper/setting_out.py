@@ -157,13 +157,14 @@ def set_out_curves(layout: WallLayout, units: str) -> tuple[CurveSetOut, ...]:
     """The curves of the plan line, each with chord, middle ordinate and points."""
     ends = (0.0, *layout.plan.part_ends_m)
     return tuple(
-        _curve(index + 1, part, ends[index], ends[index + 1], units)
+        set_out_curve(index + 1, part, ends[index], units)
         for index, part in enumerate(layout.spec.plan)
         if isinstance(part, Curve)
     )
 
 
-def _curve(part: int, curve: Curve, from_m: float, to_m: float, units: str) -> CurveSetOut:
+def set_out_curve(part: int, curve: Curve, from_m: float, units: str) -> CurveSetOut:
+    """A curve that begins at a station: its chord, its middle ordinate, points between its ends."""
     radius, angle = curve.radius_m, curve.angle_rad
     count = max(2, math.ceil(curve.length_m / ORDINATE_STEP_M[units] - 1e-9))
     points = tuple(
@@ -178,7 +179,7 @@ def _curve(part: int, curve: Curve, from_m: float, to_m: float, units: str) -> C
         part=part,
         curve=curve,
         from_m=from_m,
-        to_m=to_m,
+        to_m=from_m + curve.length_m,
         chord_m=2 * radius * math.sin(angle / 2),
         rise_m=radius * (1 - math.cos(angle / 2)),
         points=points,
