@@ -17,6 +17,7 @@ from service.api.dependencies import CatalogShelf, PutOnQueue, RepricingHost, St
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
 from service.api.openapi import openapi_document
+from service.api.page.home import OPERATIONS as HOME
 from service.api.prepared import Once, Prepared, prepare
 from service.api.problems import encode
 from service.api.shared_catalog import SharedCatalog
@@ -48,6 +49,7 @@ OPERATIONS = Table(
         *health.OPERATIONS,
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
+        *HOME,
     )
 )
 

@@ -79,6 +79,7 @@ def _show(console: Console, address: str, example: Path) -> None:
     status, answer = post(address, QUOTES, example.read_bytes(), request_id="demo")
     if status != OK:
         raise ServiceStartError(json.loads(answer)["detail"])
+    print_text(console, f"Look at it in a browser: {address}/")
     print_text(console, "Units, prices and rates of the shipped catalog are invented.")
     console.print()
     print_quote(console, msgspec.json.decode(answer, type=QuoteAnswer), price_first=True)
