@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import io
 import json
 import re
@@ -196,7 +197,7 @@ MARK = "917"
 
 def marked_request() -> dict[str, Any]:
     """A whole job whose costs, wages, items and suppliers carry marks that nothing else has."""
-    quote = json.loads(json.dumps(request_of("garden_wall")))
+    quote = copy.deepcopy(request_of("garden_wall"))
     items = {
         item: {**price, "unit_cost": f"{number}.{MARK}1", "supplier": f"Markyard{number}"}
         for number, (item, price) in enumerate(_demo_prices().items(), start=3)
@@ -206,12 +207,10 @@ def marked_request() -> dict[str, Any]:
 
 
 @cache
-def _demo_prices() -> dict[str, Any]:
-    document: dict[str, Any] = shipped_catalog().price_lists["demo_2026"].document["items"]
+def _demo_prices() -> dict[str, dict[str, Any]]:
     keys = ("per", "description", "group", "stock")
-    return {
-        item: {key: price[key] for key in keys if key in price} for item, price in document.items()
-    }
+    items = shipped_catalog().price_lists["demo_2026"].document["items"].items()
+    return {item: {key: price[key] for key in keys if key in price} for item, price in items}
 
 
 @pytest.mark.parametrize("detail", ["total", "groups", "lines"])

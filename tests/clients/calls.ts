@@ -246,6 +246,20 @@ async function savedQuotes(): Promise<void> {
       params: { path: { ...path, revision: "1", other: "2" } },
     }),
   );
+  const offered = told(
+    "make_document",
+    await client.POST("/v1/documents/{kind}", {
+      params: { path: { kind: "customer_quote" }, query: { format: "json" } },
+      body: { quote: low },
+    }),
+  );
+  if (typeof offered === "string" || !offered.materials_only) throw new Error("document");
+  told(
+    "read_quote_document",
+    await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/documents/{kind}", {
+      params: { path: { ...path, revision: "2", kind: "customer_quote" }, query: { format: "json" } },
+    }),
+  );
 }
 
 // Quotes that older releases kept: the reference says which.

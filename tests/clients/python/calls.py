@@ -37,6 +37,7 @@ from made.api.catalog import (
     read_wall_system,
     reload_catalog,
 )
+from made.api.documents import make_document, read_quote_document
 from made.api.health import read_live, read_ready
 from made.api.prices import (
     import_price_file,
@@ -91,16 +92,22 @@ from made.models import (
     ColumnsBody,
     ComparisonRequest,
     CustomerRequest,
+    DocumentRequest,
     ImportPreview,
     ImportPriceFileFormat,
     IssueRequest,
     KeptPriceAnswer,
+    MakeDocumentFormat,
+    MakeDocumentKind,
     MetadataRequest,
     NotesRequest,
     PriceAnswer,
     Problem,
+    Quotation,
     QuoteAnswer,
     QuoteRequest,
+    ReadQuoteDocumentFormat,
+    ReadQuoteDocumentKind,
     ReloadCatalogBody,
     RepricingRequest,
     RevisionAnswer,
@@ -267,6 +274,19 @@ def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> No
     read_kept(client, id_)
 
 
+def papers(client: Client, low: QuoteRequest) -> None:
+    """Put a quote on paper, as data."""
+    paper = make_document.sync_detailed(
+        MakeDocumentKind.CUSTOMER_QUOTE,
+        client=client,
+        body=DocumentRequest(quote=low),
+        format_=MakeDocumentFormat.JSON,
+    )
+    offered = told("make_document", paper)
+    assert isinstance(offered, Quotation)
+    assert offered.materials_only
+
+
 def read_kept(client: Client, id_: str) -> None:
     """Read a saved quote and its revisions in every way."""
     told("list_saved_quotes", list_saved_quotes.sync_detailed(client=client, limit=50))
@@ -275,6 +295,14 @@ def read_kept(client: Client, id_: str) -> None:
     told("read_revision_answer", read_revision_answer.sync_detailed(id_, "1", client=client))
     told("read_recomputation", read_recomputation.sync_detailed(id_, "1", client=client))
     told("read_quote_difference", read_quote_difference.sync_detailed(id_, "1", "2", client=client))
+    paper = read_quote_document.sync_detailed(
+        id_,
+        "2",
+        ReadQuoteDocumentKind.CUSTOMER_QUOTE,
+        client=client,
+        format_=ReadQuoteDocumentFormat.JSON,
+    )
+    told("read_quote_document", paper)
 
 
 def kept_by_releases(client: Client, references: list[str]) -> None:
@@ -358,6 +386,7 @@ def main(address: str, readme: str, references: list[str]) -> None:
     quotes(client, request)
     prices(client)
     saved_quotes(client, request, low)
+    papers(client, low)
     kept_by_releases(client, references)
     repricings(client)
     catalog(client)

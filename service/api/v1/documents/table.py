@@ -9,14 +9,17 @@ from service.api.v1.documents import made
 from service.api.v1.documents.parameters import KIND, OPTIONS
 from service.api.v1.saved_quotes.address import PREFIX, QUOTE_ID
 from service.operations.paper.document_request import DocumentRequest
-from service.operations.paper.kinds import MEDIA_TYPES
+from service.operations.paper.kinds import MEDIA_TYPES, Form
 from service.operations.paper.quotation import Quotation
 
 TAG = "documents"
 _BYTES = {"type": "string", "format": "binary"}
+_TEXT = {"type": "string"}
+_TEXTS: tuple[Form, ...] = ("html", "xml", "csv", "svg")
+# Clients that are generated take the first that they can read.
 _SHAPES: dict[str, Shape] = {
-    **dict.fromkeys(MEDIA_TYPES.values(), _BYTES),
     JSON: Quotation,
+    **{of: _TEXT if form in _TEXTS else _BYTES for form, of in MEDIA_TYPES.items() if of != JSON},
 }
 _MADE = Answer(
     description="The document; which forms a kind has stands at `kind`.",
