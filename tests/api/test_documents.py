@@ -268,7 +268,7 @@ def test_papers_of_the_site_show_no_money(client: TestClient, kind: str, form: s
 
 
 def test_documents_of_a_saved_quote(catalog: Catalog, store: Store) -> None:
-    """A kept quote has the company's number, its customer and an ETag; the contract says the last
+    """A kept quote has the company's number, its customer and an ETag; its contract says the last
     day to cancel (signed on 1 July 2026: Friday is the day on which the 4th is observed)."""
     with client_over(catalog, store) as client:
         quote = {k: v for k, v in request_of("garden_wall").items() if k != "reference"}
