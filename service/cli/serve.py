@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ipaddress
 import socket
+import tempfile
 from collections.abc import Callable
 from typing import Annotated
 
@@ -37,15 +38,32 @@ def serve(
     workers: Annotated[
         int, typer.Option(help="Processes that answer side by side.", min=1, max=MOST_WORKERS)
     ] = 1,
+    scratch: Annotated[
+        bool, typer.Option("--scratch", help="On an empty database that is thrown away.")
+    ] = False,
 ) -> None:
     """Answer HTTP requests until stopped."""
     _check_loopback(host)
     settings = read_settings()
     configure_logs(settings.log_level)
+    if not scratch:
+        _serve(context, settings, (host, port), workers)
+        return
+    with tempfile.TemporaryDirectory(prefix="quotes-") as folder:
+        thrown_away = {"database_url": f"sqlite:///{folder}/scratch.sqlite"}
+        _serve(context, settings.model_copy(update=thrown_away), (host, port), workers)
+
+
+def _serve(
+    context: typer.Context, settings: Settings, place: tuple[str, int], workers: int
+) -> None:
+    """Open what the settings name, and answer until stopped."""
+    host, port = place
     catalog, store = read_catalog(settings), open_database(settings)
     address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
     typer.echo(
-        f"Answering at {address} without a key, to this machine only. API pages: {address}/docs "
+        f"Answering at {address} without a key, to this machine only. Look at it: {address}/ "
+        f"API pages: {address}/docs "
         f"Database: {store.version()}",
         err=True,
     )

@@ -18,7 +18,7 @@ from service.cli.app import app
 from service.cli.server import server_config
 from service.settings import Settings
 from tests.given.catalogs import shipped_catalog
-from tests.given.service_process import running_service
+from tests.given.service_process import running_service, running_workers
 
 ADDRESS = re.compile(r"Answering at http://127\.0\.0\.1:([0-9]+) ")
 
@@ -115,3 +115,23 @@ def test_serve_answers_and_ends_in_order(process: tuple[subprocess.Popen[str], i
     records = [json.loads(text) for text in rest]
     assert {"/health/ready", "/v1/soils"} <= {record.get("route") for record in records}
     assert all("Traceback" not in json.dumps(record) for record in records)
+
+
+def test_serve_scratch_throws_its_database_away(tmp_path: Path) -> None:
+    """With --scratch quotes are kept in an empty database, which is gone at the end; that of the
+    settings isn't touched."""
+    own, temporary = tmp_path / "own.sqlite", tmp_path / "temporary"
+    temporary.mkdir()
+    with running_workers(
+        1, "--scratch", SERVICE_DATABASE_URL=f"sqlite:///{own}", TMPDIR=str(temporary)
+    ) as (process, port):
+        kept = list(temporary.glob("quotes-*/scratch.sqlite"))
+        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+        with contextlib.closing(connection):
+            connection.request("GET", "/v1/saved-quotes")
+            assert json.load(connection.getresponse())["items"] == []
+        assert len(kept) == 1
+        process.send_signal(signal.SIGTERM)
+        process.wait(timeout=30)
+    assert not kept[0].parent.exists()
+    assert not own.exists()

@@ -28,13 +28,13 @@ def running_service(*, log: int = subprocess.PIPE, **settings: str) -> Iterator[
 
 @contextmanager
 def running_workers(
-    workers: int, *, log: int = subprocess.PIPE, **settings: str
+    workers: int, *words: str, log: int = subprocess.PIPE, **settings: str
 ) -> Iterator[Running]:
-    """The same of so many processes that answer."""
+    """The same of so many processes that answer; `words` are further options of `serve`."""
     port = free_port()
     command = [sys.executable, "-m", "service", "serve", "--port", str(port)]
     with subprocess.Popen(
-        [*command, "--workers", str(workers)],
+        [*command, "--workers", str(workers), *words],
         cwd=ROOT,
         env={**os.environ, **settings},
         stdout=subprocess.PIPE,
