@@ -24,6 +24,73 @@ class Allowed(NamedTuple):
 
 
 SHORT_LIST = (
+    Allowed("service/calculators/door.py", "ceil", "seconds until it is worth coming again"),
+    Allowed("service/cli/side_by_side.py", "//", "cores, shared by processes"),
+    Allowed("service/core/fraction.py", "//", "by a common divisor: nothing is left over"),
+    Allowed("service/core/reprice/bulk_freight.py", "//", "columns; tests/core/reprice holds them"),
+    Allowed(
+        "service/core/reprice/bulk_freight.py", "ceil", "columns; tests/core/reprice holds them"
+    ),
+    Allowed(
+        "service/core/reprice/bulk_freight.py", "rint", "whole loads; tests/core/reprice holds them"
+    ),
+    Allowed(
+        "service/core/reprice/freight_columns.py",
+        "ceil",
+        "a limit in minor units; tests/core/reprice holds it",
+    ),
+    Allowed("service/core/reprice/packed_header.py", "int", "a whole number out of a record"),
+    Allowed("service/documents/drawings/", "//", "places and sizes on a sheet of paper"),
+    Allowed("service/documents/drawings/", "ceil", "places and sizes on a sheet of paper"),
+    Allowed("service/documents/drawings/", "floor", "places and sizes on a sheet of paper"),
+    Allowed("service/documents/drawings/", "int", "places and sizes on a sheet of paper"),
+    Allowed("service/documents/drawings/", "round", "places and sizes on a sheet of paper"),
+    Allowed("service/documents/words.py", "int", "places of a decimal, and the number of a mark"),
+    Allowed(
+        "service/operations/paper/cost_workbook.py",
+        "//",
+        "whether a formula gives the answer's figure",
+    ),
+    Allowed(
+        "service/operations/paper/cost_workbook.py", "ROUND_", "a figure as long as a cell is shown"
+    ),
+    Allowed(
+        "service/operations/paper/cost_workbook.py", "int", "places of a decimal, and yes or no"
+    ),
+    Allowed(
+        "service/operations/paper/cost_workbook.py",
+        "quantize",
+        "a figure as long as a cell is shown",
+    ),
+    Allowed("service/operations/paper/heeded.py", "int", "the number of a wall in a pointer"),
+    Allowed(
+        "service/operations/paper/payments.py",
+        "ROUND_",
+        "a cap is rounded down, and stages add up: test_payments.py",
+    ),
+    Allowed(
+        "service/operations/paper/payments.py",
+        "quantize",
+        "a cap is rounded down, and stages add up: test_payments.py",
+    ),
+    Allowed(
+        "service/operations/paper/setting_out.py",
+        "ceil",
+        "round stations, a string on a whole foot",
+    ),
+    Allowed("service/operations/paper/setting_out.py", "floor", "round stations"),
+    Allowed(
+        "service/operations/paper/setting_out.py",
+        "round",
+        "stations that are one but for float noise",
+    ),
+    Allowed(
+        "service/operations/paper/supplier_order.py",
+        "int",
+        "a whole number out of an answer, places of a decimal",
+    ),
+    Allowed("service/operations/quoting/what_if/", "int", "places in a pointer"),
+    Allowed("service/server/sockets.py", "round", "milliseconds of a deadline"),
     Allowed("service/api/", "int", "digits of a request, after a pattern has checked them"),
     Allowed("service/api/v1/saved_quotes/filters.py", "ceil", "a moment, in whole seconds"),
     Allowed("service/api/v1/saved_quotes/filters.py", "floor", "a moment, in whole seconds"),

@@ -60,7 +60,7 @@ def operations(document: dict[str, Any]) -> Operations:
     """Method and path of every operation that takes a JSON body."""
     paths: dict[str, dict[str, Any]] = document["paths"]
     return [
-        (method.upper(), path.replace("{id}", "a_list"))
+        (method.upper(), path.replace("{id}", "a_list").replace("{kind}", "plan"))
         for path, methods in paths.items()
         for method, operation in methods.items()
         if "application/json" in operation.get("requestBody", {}).get("content", ())

@@ -21,6 +21,7 @@ SCOPES: dict[str, str] = {
     "list_sections read_section list_soils read_soil list_materials read_material list_site_work "
     "read_site_work list_screening_bases read_screening_basis list_loads read_load "
     "list_jurisdictions read_jurisdiction",
+    "field quotes": "make_document read_quote_document",
     "quotes": "save_quote revise_saved_quote set_quote_state put_quote_customer "
     "read_quote_customer put_quote_metadata put_quote_notes put_quote_actuals",
     "prices": "publish_price_list read_column_mapping save_column_mapping import_price_file "
@@ -35,7 +36,7 @@ SCOPES: dict[str, str] = {
     "read_quote_difference issue_repricing",
     "admin": "reload_catalog erase_quote_customer",
     "public": "read_live read_ready list_problems read_problem read_openapi read_docs "
-    "read_reference read_docs_file",
+    "read_reference read_docs_file read_home",
 }
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from importlib.metadata import version
 from typing import Any
 
+from service.api.bodies import JSON
 from service.api.openapi.components import Components
 from service.api.openapi.examples import Examples
 from service.api.openapi.links import links_of
@@ -131,7 +132,10 @@ def _answer(answer: Answer, components: Components, examples: Examples) -> JsonS
     written: JsonSchema = {"description": answer.description}
     if answer.shapes:
         written["content"] = {
-            media_type: {"schema": components.schema(shape), **examples.of_answer(answer.status)}
+            media_type: {
+                "schema": components.schema(shape),
+                **(examples.of_answer(answer.status) if media_type == JSON else {}),
+            }
             for media_type, shape in answer.shapes.items()
         }
     if answer.headers:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msgspec import UNSET, Struct, UnsetType
 
 from service.documents.words import Words
-from service.operations.answer_figures import Measure, Money
+from service.operations.answer_figures import Day, Measure, Money
 from service.operations.paper.heeded import assumption_sentences, caution_sentences
 from service.operations.paper.included import allowances, left_out
 from service.operations.paper.payments import payments_of
@@ -53,8 +53,8 @@ class Quotation(Struct, frozen=True):
     please_note: tuple[str, ...]
     terms: tuple[str, ...]
     number: str | UnsetType = UNSET
-    issued_on: str | UnsetType = UNSET
-    valid_until: str | UnsetType = UNSET
+    issued_on: Day | UnsetType = UNSET
+    valid_until: Day | UnsetType = UNSET
     materials_only: bool = False
     warranty: str | UnsetType = UNSET
 
