@@ -12,10 +12,11 @@ from service.core.errors import Fault
 
 LARGEST_LOGO_BYTES = 256 * 1024
 PNG_BEGINS = b"\x89PNG\r\n\x1a\n"
-# Elements that run, embed or fetch; what is drawn needs none of them.
-_FORBIDDEN = frozenset(
-    {"script", "foreignobject", "iframe", "embed", "object", "audio", "video", "a", "image",
-     "handler", "animate", "set", "animatetransform", "animatemotion", "feimage"}
+# Elements that draw; any other could run, embed or fetch something.
+_DRAWN = frozenset(
+    {"svg", "g", "defs", "symbol", "use", "title", "desc", "style", "path", "rect", "circle",
+     "ellipse", "line", "polyline", "polygon", "text", "tspan", "lineargradient",
+     "radialgradient", "stop", "clippath", "mask", "pattern"}
 )  # fmt: skip
 _OUTSIDE = re.compile(r"url\(\s*['\"]?(?!#)|@import|javascript:|expression\(", re.IGNORECASE)
 
@@ -55,7 +56,7 @@ def _picture_fault(path: Path, data: bytes) -> str | None:
 
 def _element_fault(element: ET.Element) -> str | None:
     tag = str(element.tag).rpartition("}")[2].lower()
-    if tag in _FORBIDDEN:
+    if tag not in _DRAWN:
         return f"holds <{tag}>: draw without it"
     for key, value in element.attrib.items():
         attribute = key.rpartition("}")[2].lower()
