@@ -45,12 +45,14 @@ def caution_sentences(subject: Subject, reader: Reader, words: Words) -> Iterato
 
 
 def _said(caution: CautionAnswer, subject: Subject, words: Words) -> str:
-    """A caution in the document's language, with its walls; as it was answered where the place's
-    words are not those of today."""
+    """A caution in the document's language, with its walls; the job's own figures behind it, and
+    words of a place that are not those of today, stay as they were answered."""
     text, job = caution.text, subject.quote.job
     for rule in job.jurisdiction.cautions:
-        if rule.code == caution.code and for_reading(stated(rule.text, job.units)) == text:
-            text = for_reading(stated(words.say_data(rule.text), job.units))
+        english = for_reading(stated(rule.text, job.units))
+        if rule.code == caution.code and text.startswith(english):
+            told = for_reading(stated(words.say_data(rule.text), job.units))
+            text = told + text.removeprefix(english)
     walls = caution.walls if isinstance(caution.walls, tuple) else ()
     if not walls or len(walls) == len(subject.answer.walls):
         return text
