@@ -192,6 +192,15 @@ def test_quotation_is_ubl(client: TestClient, example: str, detail: str) -> None
     assert b"SellersItemIdentification" not in answer.content
 
 
+def test_quotation_without_a_day_is_no_ubl(client: TestClient) -> None:
+    """The standard asks for the day of issue; none is made up, and other forms need none."""
+    quote = {k: v for k, v in request_of("garden_wall").items() if k != "issued_on"}
+    refused = made(client, "customer_quote", quote, format="xml")
+    assert (refused.status_code, refused.json()["code"]) == (422, "nothing-to-show")
+    assert "issued_on" in refused.json()["detail"]
+    assert made(client, "customer_quote", quote, format="html").status_code == 200
+
+
 MARK = "917"
 
 

@@ -141,7 +141,10 @@ def _nothing(kind: str) -> NotMade:
     return NotMade(code="nothing-to-show", message=message)
 
 
-def _customer_quote(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content:
+def _customer_quote(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content | NotMade:
+    if asked.form == "xml" and subject.issued_on is None:
+        message = "a UBL quotation has a day, and the quote has none: give issued_on"
+        return NotMade(code="nothing-to-show", message=message)
     offered = quotation(subject, sender, asked.options.detail)
     if asked.form == "json":
         return msgspec.json.encode(offered)

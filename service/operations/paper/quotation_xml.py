@@ -20,17 +20,15 @@ _ROOT = "urn:oasis:names:specification:ubl:schema:xsd:Quotation-2"
 _PARTS = "urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2"
 _BASICS = "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2"
 _NAMESPACES = {None: _ROOT, "cac": _PARTS, "cbc": _BASICS}
-# An issue date is asked for; a quote without one says this day.
-_UNDATED = "1970-01-01"
 
 
 def quotation_xml(offered: Quotation, subject: Subject, sender: Sender) -> bytes:
-    """The document, UTF-8."""
+    """The document, UTF-8, of a quote that has a day: the standard asks for one."""
     root = etree.Element(f"{{{_ROOT}}}Quotation", nsmap=_NAMESPACES)  # type: ignore[arg-type]
     _basic(root, "UBLVersionID", "2.1")
     _basic(root, "ID", _id_of(subject))
     _basic(root, "UUID", str(UUID(subject.answer.digest[:32])))
-    _basic(root, "IssueDate", offered.issued_on or _UNDATED)
+    _basic(root, "IssueDate", str(offered.issued_on))
     for note in (*offered.scope, *offered.not_included, *offered.please_note):
         _basic(root, "Note", note)
     _basic(root, "PricingCurrencyCode", offered.currency)
