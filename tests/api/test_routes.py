@@ -40,7 +40,6 @@ def test_every_route_refuses_methods_it_does_not_have(client: TestClient) -> Non
 @pytest.mark.parametrize(
     "path",
     [
-        "/",
         "/v1",
         "/v1/",
         "/v1/soils/",
