@@ -102,6 +102,13 @@ class BoundedProtocol(H11Protocol):
         super().data_received(data)
         self._look()
 
+    def handle_events(self) -> None:
+        """Begin with a request; the last one that is answered is told that it is."""
+        super().handle_events()
+        cycle = self._cycle
+        if cycle is not None and self.answers >= MOST_ANSWERS - 1 and not cycle.response_started:
+            cycle.default_headers = [*cycle.default_headers, (b"connection", b"close")]
+
     def on_response_complete(self) -> None:
         """Wait for the rest of the body or for the next request."""
         self.answers += 1

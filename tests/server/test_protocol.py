@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.client
 import json
 import os
 import signal
@@ -9,13 +10,14 @@ import socket
 import subprocess
 import time
 from collections.abc import Iterator
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack, closing, suppress
 from pathlib import Path
 
 import h11
 import pytest
 
 from service.server.parser import StrictConnection
+from service.server.protocol import MOST_ANSWERS
 from tests.given.raw_caller import HOST, LIVE, call, quote_head
 from tests.given.service_process import running_service
 
@@ -248,6 +250,19 @@ def test_stop_waits_for_nobody_who_does_not_go_on() -> None:
         assert time.monotonic() - began < 1 + 2 * SLACK
         levels = {json.loads(line)["level"] for line in log.splitlines() if line.startswith("{")}
         assert levels <= {"info", "warning"}
+
+
+def test_the_last_answer_of_a_connection_says_so(port: int) -> None:
+    """A client that keeps its connection is told before it is closed, and connects anew: nobody
+    meets a connection that is gone."""
+    with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=20)) as connection:
+        said = []
+        for _ in range(MOST_ANSWERS + 5):
+            connection.request("GET", "/health/live")
+            answer = connection.getresponse()
+            answer.read()
+            said.append(answer.getheader("connection") == "close")
+    assert said == [number == MOST_ANSWERS - 1 for number in range(MOST_ANSWERS + 5)]
 
 
 def test_connection_ends_after_a_thousand_answers(port: int) -> None:
