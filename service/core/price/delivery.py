@@ -167,6 +167,11 @@ def _line(
     )
 
 
+def delivery_item(supplier: str, prices: PriceList) -> str:
+    """The item under which a supplier's loads are priced. The supplier has delivery terms."""
+    return f"delivery_{_name_of(supplier, prices)}"
+
+
 def _name_of(supplier: str, prices: PriceList) -> str:
     """A supplier's name as part of an item; suppliers whose names differ in signs alone are told
     apart by their place."""

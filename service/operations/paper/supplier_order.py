@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from service.core.price.delivery import delivery_item
 from service.documents.sheets import Cell, Sheet, Workbook
 from service.documents.tree import Block, Column, Document, Facts, Heading, Paragraph, Row, Table
 from service.documents.words import Words
@@ -91,7 +92,9 @@ def _days_needed(subject: Subject) -> dict[str, int]:
 
 def _loads(subject: Subject, supplier: str) -> int | None:
     """Loads as the price line of the supplier's delivery counts them."""
-    name = "delivery_" + supplier.lower().replace(" ", "_")
+    if supplier not in subject.quote.prices.delivery:
+        return None
+    name = delivery_item(supplier, subject.quote.prices)
     for line in subject.answer.price.lines:
         if line.item == name and line.quantity.unit == "load":
             return int(Decimal(line.quantity.value))
