@@ -15,6 +15,7 @@ from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
+from service.operations.callers.caller import LOOPBACK, Caller
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.operations.saved.waiting_answers import with_answers
@@ -22,6 +23,8 @@ from service.storage import Connection, Store
 from service.storage.repricings import Run, RunsOn
 
 T = TypeVar("T")
+# Under this name the front tells who calls.
+CALLER = "service.caller"
 PutOnQueue = Callable[[Connection, Run], None]
 
 
@@ -107,6 +110,12 @@ class RepricingHost:
     def runs_on(self) -> RunsOn:
         """Where runs are done."""
         return "service" if self.put_on_queue is None else "queue"
+
+
+def get_caller(request: Request) -> Caller:
+    """Who makes a request."""
+    caller: Caller = request.scope.get(CALLER, LOOPBACK)
+    return caller
 
 
 def get_repricing(request: Request) -> RepricingHost:

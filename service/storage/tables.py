@@ -20,13 +20,18 @@ from sqlalchemy import (
     Text,
 )
 
+from service.storage.event_tables import EVENT
+from service.storage.key_tables import API_KEY, API_KEY_SECRET
 from service.storage.metadata import METADATA
 from service.storage.packed_bytes import PackedBytes
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_tables import REPRICING
 
 __all__ = [
+    "API_KEY",
+    "API_KEY_SECRET",
     "DIGESTED",
+    "EVENT",
     "IDEMPOTENCY",
     "METADATA",
     "PRICE_LIST_MAPPING",
