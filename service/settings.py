@@ -6,15 +6,21 @@ README.md has the table: each variable, its default and its meaning.
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable
 from decimal import Decimal
+from ipaddress import IPv4Network, IPv6Network
 from pathlib import Path
 from typing import Annotated, Literal
+from zoneinfo import available_timezones
 
 from pydantic import Field, field_validator
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
 PREFIX = "SERVICE_"
+
+Limit = Annotated[int, Field(ge=0, le=1_000_000)]
+_PUBLIC_URL = re.compile(r"https?://[a-z0-9.\-\[\]:]+(?:/[A-Za-z0-9._~\-]+)*", re.ASCII)
 
 LogLevel = Literal["debug", "info", "warning", "error"]
 
@@ -31,6 +37,11 @@ class Settings(BaseSettings):
     database_unsafe: bool = False
     queue: bool = False
     allowed_hosts: Annotated[tuple[str, ...], NoDecode] = ()
+    public_url: str = ""
+    trusted_proxies: Annotated[tuple[IPv4Network | IPv6Network, ...], NoDecode] = ()
+    time_zone: str = "UTC"
+    docs: bool = True
+    price_range_limits: Annotated[tuple[Limit, Limit], NoDecode] = (30, 600)
     log_level: LogLevel = "info"
     access_log: bool = False
     largest_price_change: Decimal = Field(default=Decimal("0.25"), ge=0, le=100)
@@ -50,7 +61,24 @@ class Settings(BaseSettings):
     def _split_folders(cls, value: object) -> object:
         return _split(value, ":")
 
-    @field_validator("allowed_hosts", mode="before")
+    @field_validator("public_url")
+    @classmethod
+    def _check_url(cls, value: str) -> str:
+        """An address that begins what the service writes; a path in front may be part of it."""
+        if value and not _PUBLIC_URL.fullmatch(value):
+            raise ValueError("write it like https://quotes.example.com, with no / at its end")
+        return value
+
+    @field_validator("time_zone")
+    @classmethod
+    def _check_zone(cls, value: str) -> str:
+        if value not in available_timezones():
+            raise ValueError(
+                "no time zone of the IANA database has that name; write it like UTC or Etc/GMT+7"
+            )
+        return value
+
+    @field_validator("allowed_hosts", "trusted_proxies", "price_range_limits", mode="before")
     @classmethod
     def _split_hosts(cls, value: object) -> object:
         return _split(value, ",")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from service.catalog import Catalog, load_catalog
 from service.settings import Settings
@@ -23,7 +24,9 @@ def open_store(settings: Settings) -> Store:
     """The database that the settings name, as it is. Raises StorageUrlError."""
     from service.storage import Store  # noqa: PLC0415  its library is loaded with it
 
-    return Store.open(settings.store_url(), unsafe=settings.database_unsafe)
+    return Store.open(
+        settings.store_url(), unsafe=settings.database_unsafe, zone=ZoneInfo(settings.time_zone)
+    )
 
 
 def existing_store(settings: Settings) -> Store | None:

@@ -73,7 +73,10 @@ def test_unknown_variables_finds_misspelt_names() -> None:
 
 def shown(default: object) -> str:
     """A default as the table of settings gives it."""
-    return "empty" if default in ((), "") else f"`{str(default).lower()}`"
+    if default in ((), ""):
+        return "empty"
+    text = ",".join(map(str, default)) if isinstance(default, tuple) else str(default)
+    return f"`{text.lower() if isinstance(default, bool) else text}`"
 
 
 def test_readme_lists_every_setting_with_its_default() -> None:

@@ -1,4 +1,4 @@
-"""Keys that callers show, known by their SHA-256."""
+"""Keys that callers show, known by their SHA-256; calls that are counted."""
 
 from collections.abc import Sequence
 
@@ -39,6 +39,14 @@ def upgrade() -> None:
         ),
     )
     op.create_index(op.f("ix_api_key_secret_key_id"), "api_key_secret", ["key_id"])
+    op.create_table(
+        "counted_call",
+        sa.Column("id", sa.Text(), nullable=False),
+        sa.Column("address", sa.Text(), nullable=False),
+        sa.Column("called_at", sa.BigInteger(), nullable=False),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_counted_call")),
+    )
+    op.create_index("ix_counted_call_called_at", "counted_call", ["called_at"])
 
 
 def downgrade() -> None:
@@ -49,5 +57,6 @@ def downgrade() -> None:
             raise RuntimeError(
                 f"{count} keys were made; a service of an earlier version asks nobody for one"
             )
+    op.drop_table("counted_call")
     op.drop_table("api_key_secret")
     op.drop_table("api_key")

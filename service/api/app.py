@@ -11,6 +11,11 @@ from typing import Any
 from fastapi import FastAPI
 
 from service.api import docs, health, problem_pages
+from service.api.admission.admission import Admission
+from service.api.admission.hosts import Hosts
+from service.api.admission.key_ring import KeyRing
+from service.api.admission.limits import Limits
+from service.api.admission.stored_keys import StoredKeys
 from service.api.answers import REVALIDATED
 from service.api.compression import Compression
 from service.api.dependencies import CatalogShelf, PutOnQueue, RepricingHost, StoreShelf
@@ -23,6 +28,7 @@ from service.api.problems import encode
 from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
 from service.api.table import Table
+from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
@@ -46,6 +52,7 @@ OPERATIONS = Table(
         *REPRICINGS,
         *PRICE_LISTS,
         *CATALOG,
+        *API_KEYS,
         *health.OPERATIONS,
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
@@ -93,7 +100,9 @@ def create_app(
     )
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings), shared)
     app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
-    app.state.gates = Gates()
+    app.state.gates = gates = Gates()
+    stored_keys = StoredKeys(shelf)
+    app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.door = Door(_bounds(settings))
     app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
@@ -103,17 +112,33 @@ def create_app(
         ),
         put_on_queue=put_on_queue,
     )
-    _add_operations(app, settings)
+    app.state.admission = _admission(settings, ring)
+    by_address, over_all = settings.price_range_limits
+    limits = Limits(
+        by_address, over_all, lambda count: gates.storing.run(lambda: count(shelf.get()))
+    )
+    _add_operations(app, settings, limits)
     return app
 
 
-def _add_operations(app: FastAPI, settings: Settings) -> None:
+def _admission(settings: Settings, ring: KeyRing) -> Admission:
+    """Who is let in."""
+    return Admission(
+        hosts=Hosts(settings.allowed_hosts, settings.public_url),
+        ring=ring,
+        trusted=settings.trusted_proxies,
+        closed=() if settings.docs else [each.id for each in docs.OPERATIONS],
+    )
+
+
+def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
     """Every row as a route, the document that is made of them, and what stands before them."""
     app.add_middleware(Compression)
     app.add_middleware(
         Front,
         table=OPERATIONS,
-        hosts=settings.allowed_hosts,
+        admission=app.state.admission,
+        limits=limits,
         access_log=settings.access_log,
         running_calls=settings.running_calls,
     )

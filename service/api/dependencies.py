@@ -15,7 +15,7 @@ from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
-from service.operations.callers.caller import LOOPBACK, Caller
+from service.operations.callers.caller import Caller
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.operations.saved.waiting_answers import with_answers
@@ -77,6 +77,7 @@ class StoreShelf:
     def __init__(self, open_store: Callable[[], Store], store: Store | None = None) -> None:
         self.opened = store
         self._is_own = store is None
+        self._seen: Store | None = None
         self._open = open_store
         self._lock = threading.Lock()
 
@@ -92,8 +93,18 @@ class StoreShelf:
                 self.opened = store
             return self.opened
 
+    def existing(self) -> Store | None:
+        """The database as it is, if there is one: none is made for a look. Raises StorageError."""
+        with self._lock:
+            if self.opened is None and self._seen is None:
+                self._seen = self._open()
+            store = self.opened or self._seen
+        return store if store is not None and store.exists() else None
+
     def close(self) -> None:
         """Close the database if it was opened here."""
+        if self._seen is not None:
+            self._seen.close()
         if self._is_own and self.opened is not None:
             self.opened.close()
 
@@ -114,7 +125,7 @@ class RepricingHost:
 
 def get_caller(request: Request) -> Caller:
     """Who makes a request."""
-    caller: Caller = request.scope.get(CALLER, LOOPBACK)
+    caller: Caller = request.scope[CALLER]
     return caller
 
 

@@ -64,7 +64,7 @@ _BY_STATUS = {
     413: "body-too-large",
     415: "media-type-unsupported",
     422: "request-invalid",
-    429: "too-many-requests",
+    429: "rate-limited",
 }
 
 

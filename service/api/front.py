@@ -16,9 +16,15 @@ import uuid
 from collections.abc import Iterable
 
 from starlette.requests import ClientDisconnect
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from service.api.admission.admission import SCRIPT, Admission
+from service.api.admission.crossing import EXTRA_HEADERS, FORM, PRICE_RANGE
+from service.api.admission.limits import Limits
+from service.api.admission.peers import caller_address
 from service.api.bodies import JSON, MAX_BODY_BYTES, NDJSON, media_type_name, refuse_large
+from service.api.dependencies import CALLER
 from service.api.failures import log_failure
 from service.api.problems import REQUEST_ID, ProblemError, problem_response, response_for
 from service.api.running import Running
@@ -27,7 +33,6 @@ from service.api.table import PLACE, Place, Table
 # The server's parser bounds a head only while it is incomplete.
 MAX_HEAD_BYTES = 16 * 1024
 MOST_RUNNING = 500
-LOOPBACK_HOSTS = frozenset({"localhost", "127.0.0.1", "[::1]"})
 # What is answered in these forms is looked for in `Accept` here; a handler that chooses does so
 # itself (service/api/accept.py), and a person's browser takes a page.
 _DATA = ("json", "lines")
@@ -35,33 +40,37 @@ _REQUEST_ID = re.compile(rb"[A-Za-z0-9._-]{1,64}", re.ASCII)
 _SENT_ALWAYS = (
     (b"x-content-type-options", b"nosniff"),
     (b"referrer-policy", b"no-referrer"),
-    (b"cross-origin-resource-policy", b"same-origin"),
 )
+# Pages of others may use these alone.
+_CROSS_ORIGIN = frozenset({FORM, PRICE_RANGE, SCRIPT})
+_CORP = b"cross-origin-resource-policy"
 _NOT_ACCEPTABLE = {NDJSON: "Lines are answered by lines: send `Accept: application/x-ndjson`."}
 _CSP = b"content-security-policy"
 _CLOSED_CSP = b"default-src 'none'; frame-ancestors 'none'"
 # Of an answer that has no page.
-SENT_WITH_ALL = (*_SENT_ALWAYS, (_CSP, _CLOSED_CSP))
+SENT_WITH_ALL = (*_SENT_ALWAYS, (_CORP, b"same-origin"), (_CSP, _CLOSED_CSP))
 
 _access = logging.getLogger("service.access")
 
 
 class Front:
-    """The outermost layer. `table` says what is served, `hosts` are the names besides loopback
-    that a request may give in `Host`, `running_calls` how many run at once."""
+    """The outermost layer. `table` says what is served, `admission` who is let in,
+    `running_calls` how many calls run at once."""
 
     def __init__(
         self,
         app: ASGIApp,
         *,
         table: Table | None = None,
-        hosts: Iterable[str] = (),
+        admission: Admission | None = None,
+        limits: Limits | None = None,
         access_log: bool = False,
         running_calls: int = MOST_RUNNING,
     ) -> None:
         self.app = app
         self.table = table or Table()
-        self.hosts = LOOPBACK_HOSTS | {host.lower() for host in hosts}
+        self.admission = admission or Admission()
+        self.limits = limits
         self.access_log = access_log
         self.running = Running(running_calls)
 
@@ -75,9 +84,14 @@ class Front:
         inner = dict(scope, method="GET") if scope["method"] == "HEAD" else dict(scope)
         inner[REQUEST_ID] = _request_id(headers.get(b"x-request-id"))
         inner[PLACE] = self.table.find(scope["path"])
+        inner[EXTRA_HEADERS] = []
         exit_ = _Exit(inner, send)
         began = time.perf_counter()
         try:
+            answer = await self._admit(headers, inner)
+            if answer is not None:
+                await answer(inner, receive, exit_.send)
+                return
             await self._check(headers, inner, receive)
             with self.running.call(scope["path"], receive) as takes:
                 await self.app(inner, takes, exit_.send)
@@ -90,16 +104,24 @@ class Front:
         if self.access_log:
             _log_access(scope["method"], inner, exit_.status, began)
 
-    async def _check(self, headers: dict[bytes, bytes], scope: Scope, receive: Receive) -> None:
-        """Refuse what must not reach a route."""
+    async def _admit(self, headers: dict[bytes, bytes], scope: Scope) -> Response | None:
+        """Find out who calls, and count the call where calls are counted; the answer, where that
+        is all there is to it."""
         if _head_size(scope) > MAX_HEAD_BYTES:
             raise ProblemError("head-too-large", headers={"Connection": "close"})
-        host = headers.get(b"host", b"").decode("latin-1").lower()
-        if _host_name(host) not in self.hosts:
-            raise ProblemError("host-refused")
-        origin = headers.get(b"origin")
-        if origin is not None and not _same_origin(origin.decode("latin-1").lower(), host):
-            raise ProblemError("origin-refused")
+        caller = await self.admission.admit(scope, headers)
+        if isinstance(caller, Response):
+            return caller
+        scope[CALLER] = caller
+        place: Place | None = scope[PLACE]
+        operation = None if place is None else place.operations.get(scope["method"])
+        if self.limits is not None and operation is not None and operation.counted:
+            address = caller_address(scope, self.admission.trusted)
+            await self.limits.count(scope, address)
+        return None
+
+    async def _check(self, headers: dict[bytes, bytes], scope: Scope, receive: Receive) -> None:
+        """Refuse what must not reach a route."""
         place: Place | None = scope[PLACE]
         takes_lines = place is not None and place.form == "lines" and _brings_lines(headers)
         length = headers.get(b"content-length")
@@ -140,7 +162,9 @@ class _Exit:
         await self._send(message)
 
     def _headers(self, given: Iterable[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
-        headers = [*given, *_SENT_ALWAYS]
+        headers = [*given, *_SENT_ALWAYS, *self._scope[EXTRA_HEADERS]]
+        crosses = self._scope["path"] in _CROSS_ORIGIN
+        headers.append((_CORP, b"cross-origin" if crosses else b"same-origin"))
         headers.append((b"x-request-id", self._scope[REQUEST_ID].encode("ascii")))
         names = {name for name, _ in headers}
         if _CSP not in names:
@@ -163,18 +187,6 @@ def _head_size(scope: Scope) -> int:
     """Bytes of the address and of all headers, as far as they are the caller's."""
     size = len(scope["path"]) + len(scope.get("query_string", b""))
     return size + sum(len(name) + len(value) for name, value in scope["headers"])
-
-
-def _host_name(host: str) -> str:
-    """`Host` without the port."""
-    name, bracket, rest = host.partition("]")
-    if bracket:
-        return name + bracket if not rest or rest.startswith(":") else host
-    return host.partition(":")[0]
-
-
-def _same_origin(origin: str, host: str) -> bool:
-    return origin in {f"http://{host}", f"https://{host}"}
 
 
 async def _check_length(
@@ -226,6 +238,7 @@ def _log_access(method: str, scope: Scope, status: int, began: float) -> None:
         "method": method,
         "route": None if scope[PLACE] is None else scope[PLACE].path,
         "status": status,
+        "caller": scope[CALLER].by if CALLER in scope else None,
         "ms": round((time.perf_counter() - began) * 1000, 1),
     }
     _access.info("request", extra=fields)

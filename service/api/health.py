@@ -8,8 +8,9 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.admission.admission import Admission
 from service.api.answers import json_response
-from service.api.dependencies import get_catalog, get_gates, get_store_shelf
+from service.api.dependencies import get_caller, get_catalog, get_gates, get_store_shelf
 from service.api.operation import READS_STORED, JsonSchema, Operation, json_answer
 from service.api.storing_gate import Gate
 from service.catalog import Catalog
@@ -62,11 +63,20 @@ _READY: JsonSchema = {
     "type": "object",
     "title": "Ready",
     "additionalProperties": False,
-    "required": ["status", "catalog"],
+    "required": ["status"],
     "properties": {
         "status": {"type": "string", "enum": ["ready"]},
         "catalog": {"$ref": "#/$defs/CatalogState"},
         "database": {"$ref": "#/$defs/DatabaseState"},
+        "warnings": {
+            "type": "array",
+            "maxItems": 20,
+            "items": {"type": "string", "maxLength": 100, "enum": ["proxy-not-trusted"]},
+            "description": (
+                "What should be looked at. `proxy-not-trusted`: calls come through a proxy that "
+                "SERVICE_TRUSTED_PROXIES doesn't name, so all of them count as one address."
+            ),
+        },
     },
     "$defs": {"CatalogState": CATALOG_STATE, "DatabaseState": _DATABASE_STATE},
 }
@@ -79,16 +89,32 @@ async def read_live(_request: Request) -> Response:
 
 async def read_ready(request: Request) -> Response:
     """The catalog's version and how many entries of each kind it holds; the database's version.
+    Once there are keys these are for a key with the scope `admin`, and all others are told the
+    word alone.
 
     503 while a database that is in use can't be reached, is held by others, can't be written to,
     was replaced, or has the tables of another version; 507 while it has no room. The problem's
     code says which; when it is over this says so by itself.
     """
-    ready = {"status": "ready", "catalog": catalog_state(get_catalog(request))}
+    ready: dict[str, Any] = {"status": "ready"}
     store = get_store_shelf(request).opened
+    database = None
     if store is not None:
-        ready["database"] = await _database_state(store, get_gates(request).looking)
+        database = await _database_state(store, get_gates(request).looking)
+    if "admin" in get_caller(request).scopes:
+        ready |= _details(request, database)
     return json_response(ready)
+
+
+def _details(request: Request, database: dict[str, Any] | None) -> dict[str, Any]:
+    """What whoever runs the service wants to know of one that is ready."""
+    details: dict[str, Any] = {"catalog": catalog_state(get_catalog(request))}
+    if database is not None:
+        details["database"] = database
+    admission: Admission = request.app.state.admission
+    if admission.untrusted_proxy:
+        details["warnings"] = ["proxy-not-trusted"]
+    return details
 
 
 async def _database_state(store: Store, gate: Gate) -> dict[str, Any]:

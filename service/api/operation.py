@@ -133,6 +133,7 @@ class Operation:
     `scopes`: a key for any of them may call it; one for `quotes` may do what `field` may.
     `tag` groups it in the document; without one it is no part of the document. `id` is the
     handler's name unless it is given. `example` is the case whose whole answer the document shows.
+    `counted`: whoever calls it is held to so many calls an hour.
     """
 
     method: Method
@@ -148,6 +149,7 @@ class Operation:
     answers: tuple[Answer, ...] = ()
     refuses: tuple[int, ...] = ()
     example: str = ""
+    counted: bool = False
 
     def __post_init__(self) -> None:
         if not self.scopes or not set(self.scopes) <= set(get_args(Scope)):
@@ -165,7 +167,7 @@ class Operation:
         if self.body is not None:
             statuses |= {415, 422}
         if self.scopes != ("public",):
-            statuses.add(422)  # for a query parameter that it doesn't know
+            statuses |= {401, 422}  # without a key; for a query parameter that it doesn't know
         if "{" in self.path:
             statuses.add(404)
         return tuple(sorted(statuses))

@@ -11,6 +11,7 @@ import re
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.dependencies import get_caller
 from service.api.problems import ParameterError
 from service.operations.conditions import Conditions
 from service.operations.idempotent import StoredOutcome
@@ -36,17 +37,12 @@ def read_call(request: Request, fingerprint: str) -> KeyedCall | None:
         return None
     query = request.scope["query_string"].decode("latin-1")
     return KeyedCall(
-        caller=caller_of(request),
+        caller=get_caller(request).by,
         method=request.scope["method"],
         path=request.scope["path"] + (f"?{query}" if query else ""),
         key=_key(given),
         fingerprint=fingerprint,
     )
-
-
-def caller_of(_request: Request) -> str:
-    """Who calls; without API keys all callers are one."""
-    return ""
 
 
 def read_conditions(request: Request) -> Conditions:

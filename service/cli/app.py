@@ -49,6 +49,7 @@ COMMANDS = (
     ListedCommand(
         "db", "database", "The database of price lists and saved quotes (SERVICE_DATABASE_URL)."
     ),
+    ListedCommand("keys", "keys", "Keys that callers show: made, listed, changed, ended."),
     ListedCommand(
         "openapi", "openapi", "Print the OpenAPI document of this service, sorted and indented."
     ),

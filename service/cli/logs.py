@@ -12,7 +12,7 @@ import sys
 
 import structlog
 
-FIELDS = ("request_id", "method", "route", "status", "ms", "error_type", "where")
+FIELDS = ("request_id", "method", "route", "status", "caller", "ms", "error_type", "where")
 
 
 def configure_logs(level: str) -> None:

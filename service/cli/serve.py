@@ -1,7 +1,7 @@
 """`serve`: answer HTTP on one address.
 
-Until API keys exist that address must be a loopback one: whoever can reach the service may read
-costs and rates.
+Until the first key was made that address must be a loopback one: whoever can reach the service
+may read costs and rates.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import typer
 
 from service.api.app import create_app
 from service.api.dependencies import PutOnQueue
+from service.cli.keys import keys_in_force
 from service.cli.logs import configure_logs
 from service.cli.server import Server, run, server_config
 from service.cli.side_by_side import open_socket, run_side_by_side
@@ -33,7 +34,7 @@ def register(app: typer.Typer) -> None:
 
 def serve(
     context: typer.Context,
-    host: Annotated[str, typer.Option(help="Address to listen on; a loopback one.")] = "127.0.0.1",
+    host: Annotated[str, typer.Option(help="Address to listen on.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(help="Port to listen on.", min=0, max=65535)] = 8000,
     workers: Annotated[
         int, typer.Option(help="Processes that answer side by side.", min=1, max=MOST_WORKERS)
@@ -43,7 +44,6 @@ def serve(
     ] = False,
 ) -> None:
     """Answer HTTP requests until stopped."""
-    _check_loopback(host)
     settings = read_settings()
     configure_logs(settings.log_level)
     if not scratch:
@@ -60,9 +60,13 @@ def _serve(
     """Open what the settings name, and answer until stopped."""
     host, port = place
     catalog, store = read_catalog(settings), open_database(settings)
+    keyless = not keys_in_force(store)
+    if keyless:
+        _check_loopback(host)
     address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
+    how = "without a key, to this machine only" if keyless else "to whoever shows a key"
     typer.echo(
-        f"Answering at {address} without a key, to this machine only. Look at it: {address}/ "
+        f"Answering at {address} {how}. Look at it: {address}/ "
         f"API pages: {address}/docs "
         f"Database: {store.version()}",
         err=True,
@@ -107,7 +111,8 @@ def _check_loopback(host: str) -> None:
         loopback = False
     if not loopback:
         raise ended(
-            f"The service has no API keys yet and would show costs to anyone who can reach {host}. "
-            "Listen on 127.0.0.1, ::1 or localhost.",
+            f"The service has no keys yet and would show costs to anyone who can reach {host}. "
+            "Make one first: python -m service keys new --name office --scope admin. "
+            "Or listen on 127.0.0.1, ::1 or localhost.",
             WRONG_USAGE,
         )

@@ -32,11 +32,16 @@ class KeyRunningError(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What a call came to, as it is answered."""
+    """What a call came to, as it is answered.
+
+    `kept_body` is what is kept in its place where the body shows a secret or a customer: a
+    repeated call is answered with that.
+    """
 
     status: int
     body: bytes
     headers: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    kept_body: bytes | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,7 +136,7 @@ def _to_kept(call: KeyedCall, outcome: Outcome) -> KeptOutcome:
         fingerprint=call.fingerprint,
         status=outcome.status,
         headers=json.dumps(dict(outcome.headers), sort_keys=True),
-        body=outcome.body,
+        body=outcome.body if outcome.kept_body is None else outcome.kept_body,
     )
 
 

@@ -1,8 +1,9 @@
-"""Tables of the keys that callers show. A key is never kept, only its SHA-256."""
+"""Tables of the keys that callers show, and of calls that are counted. A key is never kept, only
+its SHA-256."""
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Column, ForeignKey, Table, Text
+from sqlalchemy import BigInteger, Column, ForeignKey, Index, Table, Text
 
 from service.storage.metadata import METADATA
 
@@ -33,4 +34,15 @@ API_KEY_SECRET = Table(
     Column("made_at", BigInteger, nullable=False),
     # When it gives way to a newer one.
     Column("ends_at", BigInteger),
+)
+
+# Calls that are counted, for the hour in which they are. Addresses are those that callers come
+# from, shortened to what one site has to itself.
+COUNTED_CALL = Table(
+    "counted_call",
+    METADATA,
+    Column("id", Text, primary_key=True),
+    Column("address", Text, nullable=False),
+    Column("called_at", BigInteger, nullable=False),
+    Index("ix_counted_call_called_at", "called_at"),
 )

@@ -7,6 +7,8 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta, tzinfo
+from datetime import time as time_of_day
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, make_url, text
@@ -34,13 +36,14 @@ def system_clock() -> int:
 class Store:
     """An open database. Nothing is connected before the first use; threads may share it.
 
-    `now` tells the time, in whole seconds since 1970. `unsafe` accepts a server that may lose
-    acknowledged writes.
+    `now` tells the time, in whole seconds since 1970; days begin and end at midnight of `zone`.
+    `unsafe` accepts a server that may lose acknowledged writes.
     """
 
     url: str
     now: Clock
     unsafe: bool
+    zone: tzinfo
     _writing: Engine
     _reading: Engine
     _file: DatabaseFile | None
@@ -48,17 +51,33 @@ class Store:
     _full: threading.Event = field(default_factory=threading.Event)
 
     @classmethod
-    def open(cls, url: str, *, now: Clock = system_clock, unsafe: bool = False) -> Store:
+    def open(
+        cls, url: str, *, now: Clock = system_clock, unsafe: bool = False, zone: tzinfo = UTC
+    ) -> Store:
         """The database that a URL names. Raises StorageUrlError."""
         writing, reading = open_engine(url, pooled=True), open_reading_engine(url)
         return cls(
             url=url,
             now=now,
             unsafe=unsafe,
+            zone=zone,
             _writing=writing,
             _reading=reading,
             _file=_file_of(url, writing, reading),
         )
+
+    def today(self) -> date:
+        """The day it is by now."""
+        return datetime.fromtimestamp(self.now(), self.zone).date()
+
+    def end_of(self, day: date) -> int:
+        """The moment at which a day is over."""
+        midnight = datetime.combine(day + timedelta(days=1), time_of_day(), self.zone)
+        return int(midnight.timestamp())
+
+    def last_day_before(self, moment: int) -> date:
+        """The day that is over at a moment, or under way just before it."""
+        return datetime.fromtimestamp(moment - 1, self.zone).date()
 
     @contextmanager
     def write(self) -> Iterator[Connection]:

@@ -21,7 +21,7 @@ from sqlalchemy import (
 )
 
 from service.storage.event_tables import EVENT
-from service.storage.key_tables import API_KEY, API_KEY_SECRET
+from service.storage.key_tables import API_KEY, API_KEY_SECRET, COUNTED_CALL
 from service.storage.metadata import METADATA
 from service.storage.packed_bytes import PackedBytes
 from service.storage.quote_tables import QUOTE_REVISION
@@ -30,6 +30,7 @@ from service.storage.repricing_tables import REPRICING
 __all__ = [
     "API_KEY",
     "API_KEY_SECRET",
+    "COUNTED_CALL",
     "DIGESTED",
     "EVENT",
     "IDEMPOTENCY",

@@ -28,6 +28,7 @@ OTHER_TEXTS = frozenset(
     (
         # Headers, and what stands in them.
         "accept-encoding",
+        "proxy-not-trusted",
         "content-encoding",
         "content-length",
         "content-type",
@@ -72,6 +73,7 @@ OTHER_TEXTS = frozenset(
         "downspouts-above",
         "seen-spring",
         "check-jobs",
+        "command-line",
         "machine-hours",
         "pick-up",
         "re-pricing",

@@ -164,10 +164,10 @@ def test_front_answers_problems_raised_outside_of_the_framework() -> None:
     """A problem is answered wherever it is raised."""
 
     async def refuse(_scope: Scope, _receive: Receive, _send: Send) -> None:
-        raise ProblemError("too-many-requests", headers={"Retry-After": "3"})
+        raise ProblemError("rate-limited", headers={"Retry-After": "3"})
 
     response = TestClient(Front(refuse), base_url="http://localhost").get("/")
-    assert_problem(response, 429, "too-many-requests")
+    assert_problem(response, 429, "rate-limited")
     assert response.headers["retry-after"] == "3"
 
 

@@ -34,7 +34,8 @@ SCOPES: dict[str, str] = {
     "list_quote_revisions read_quote_revision read_revision_quote read_revision_answer "
     "read_quote_metadata read_quote_notes read_quote_actuals read_recomputation "
     "read_quote_difference issue_repricing",
-    "admin": "reload_catalog erase_quote_customer",
+    "admin": "reload_catalog erase_quote_customer list_api_keys make_api_key read_api_key "
+    "end_api_key rotate_api_key",
     "public": "read_live read_ready list_problems read_problem read_openapi read_docs "
     "read_reference read_docs_file read_home",
 }
@@ -72,7 +73,7 @@ def test_operation_refuses_what_follows_from_what_it_takes() -> None:
     always = {400, 403, 406, 413, 429, 431, 500}
     assert set(plain.problems) == always
     assert set(replace(plain, body=Body(shapes={})).problems) == always | {415, 422}
-    assert set(replace(plain, scopes=("field",)).problems) == always | {422}
+    assert set(replace(plain, scopes=("field",)).problems) == always | {401, 422}
     assert set(replace(plain, path="/v1/{id}").problems) == always | {404}
     assert set(replace(plain, refuses=(503, 507)).problems) == always | {503, 507}
 

@@ -153,7 +153,7 @@ def test_on_parameter_error_hides_the_frameworks_words(failing: TestClient) -> N
         (413, "body-too-large"),
         (415, "media-type-unsupported"),
         (422, "request-invalid"),
-        (429, "too-many-requests"),
+        (429, "rate-limited"),
         (500, "internal-error"),
     ],
 )

@@ -28,7 +28,7 @@ def test_serve_refuses_any_address_but_loopback(host: str) -> None:
     """Without keys nobody else may reach the service: usage error, with the reason."""
     result = CliRunner().invoke(app, ["serve", "--host", host])
     assert result.exit_code == 2
-    assert "no API keys" in result.stderr
+    assert "no keys" in result.stderr
     assert result.stdout == ""
 
 

@@ -5,7 +5,10 @@ import type { components, paths } from "./schema.js";
 import { readmeRequest } from "./readme.js";
 
 type Schemas = components["schemas"];
-const client = createClient<paths>({ baseUrl: process.argv[2] });
+const client = createClient<paths>({
+  baseUrl: process.argv[2],
+  headers: { Authorization: `Bearer ${process.argv[3]}` },
+});
 
 interface Outcome<T> {
   data?: T;
@@ -264,7 +267,7 @@ async function savedQuotes(): Promise<void> {
 
 // Quotes that older releases kept: the reference says which.
 async function keptByReleases(): Promise<void> {
-  for (const reference of process.argv.slice(3)) {
+  for (const reference of process.argv.slice(4)) {
     const { data } = await client.GET("/v1/saved-quotes", { params: { query: { reference } } });
     const id = data?.items[0]?.id ?? "";
     const { data: kept } = await client.GET("/v1/saved-quotes/{id}/revisions/{revision}", {
@@ -299,6 +302,18 @@ async function repricings(): Promise<void> {
   const cancelled = await client.DELETE("/v1/repricings/{id}", one);
   if (cancelled.error?.code !== "repricing-finished") throw new Error("cancel_repricing");
   console.log("cancel_repricing");
+}
+
+async function keys(): Promise<void> {
+  const body = { name: "crew", scopes: ["field" as const] };
+  const made = told("make_api_key", await client.POST("/v1/api-keys", { body }));
+  if (!made.key?.startsWith("wqkey_")) throw new Error("make_api_key shows no key");
+  const one = { params: { path: { id: made.id } } };
+  told("read_api_key", await client.GET("/v1/api-keys/{id}", one));
+  told("list_api_keys", await client.GET("/v1/api-keys", {}));
+  const changed = { ...one, body: { overlap: "0d" } };
+  told("rotate_api_key", await client.POST("/v1/api-keys/{id}/rotate", changed));
+  done("end_api_key", await client.DELETE("/v1/api-keys/{id}", one));
 }
 
 async function catalog(): Promise<void> {
@@ -336,4 +351,5 @@ await prices();
 await savedQuotes();
 await keptByReleases();
 await repricings();
+await keys();
 await catalog();

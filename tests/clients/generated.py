@@ -11,9 +11,12 @@ import os
 import re
 import sqlite3
 import subprocess
+import sys
+import time
+import urllib.error
 import urllib.request
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -65,16 +68,37 @@ def run(*command: str | Path, within: Path, warnings: bool = False) -> str:
 
 
 @contextmanager
-def service_with_kept(folder: Path) -> Iterator[str]:
+def service_with_kept(folder: Path) -> Iterator[tuple[str, str]]:
     """The address of a service whose database holds a revision of each release, to the byte; the
-    reference says of which."""
+    reference says of which. And a key for all that it does, which it asks for by then."""
     with running_service(
         log=subprocess.DEVNULL, XDG_DATA_HOME=str(folder), SERVICE_DATABASE_URL=""
     ) as (_, port):
         address = f"http://{HOST}:{port}"
         for reference, release in zip(KEPT, RELEASES, strict=True):
             _keep(address, folder, reference, kept_revision(release))
-        yield address
+        yield address, _new_key(address, folder)
+
+
+def _new_key(address: str, folder: Path) -> str:
+    """A key for the service at an address, made on its machine; it asks for keys by then."""
+    scopes = [word for scope in ("quotes", "prices", "admin") for word in ("--scope", scope)]
+    made = subprocess.run(
+        [sys.executable, "-m", "service", "keys", "new", "--name", "clients", *scopes],
+        cwd=ROOT,
+        env={**os.environ, "XDG_DATA_HOME": str(folder), "SERVICE_DATABASE_URL": ""},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    end = time.monotonic() + 10
+    while time.monotonic() < end:
+        with suppress(urllib.error.HTTPError):
+            urllib.request.urlopen(f"{address}/v1/soils").close()  # noqa: S310  this machine
+            time.sleep(0.2)
+            continue
+        return made.stdout.strip()
+    raise AssertionError("keys are not asked for")
 
 
 def _keep(address: str, folder: Path, reference: str, kept: dict[str, Any]) -> None:

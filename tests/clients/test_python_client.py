@@ -73,6 +73,6 @@ def test_client_makes_every_call(python: tuple[Path, Path], tmp_path: Path) -> N
     """README's request first, then every JSON operation against the running service; what older
     releases kept is read."""
     folder, interpreter = python
-    with service_with_kept(tmp_path) as address:
-        printed = run(interpreter, "calls.py", address, readme_request(), *KEPT, within=folder)
+    with service_with_kept(tmp_path) as (address, key):
+        printed = run(interpreter, "calls.py", address, key, readme_request(), *KEPT, within=folder)
     assert_all_called(printed)

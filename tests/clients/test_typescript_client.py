@@ -57,5 +57,5 @@ def test_client_makes_every_call(node: Path, tmp_path: Path) -> None:
     """README's request first, then every JSON operation, typed, against the running service; what
     older releases kept is read; wrong prices in maps don't compile."""
     compile_all(node, readme_request())
-    with service_with_kept(tmp_path) as address:
-        assert_all_called(run("node", "made/calls.js", address, *KEPT, within=node))
+    with service_with_kept(tmp_path) as (address, key):
+        assert_all_called(run("node", "made/calls.js", address, key, *KEPT, within=node))

@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from service.api.faults import (
     api,
+    callers,
     catalog,
     documents,
     documents_rates,
@@ -52,6 +53,7 @@ ROOMS = (
     saved,
     repricing,
     paper,
+    callers,
 )
 
 

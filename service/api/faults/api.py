@@ -36,6 +36,29 @@ KINDS = (
         status=503,
     ),
     ProblemKind(
+        "key-invalid",
+        "This takes a key",
+        "The call shows no key that is good: none was sent, or one that is unknown, ended, "
+        "expired or mistyped. Send it as Authorization: Bearer and the key, once. Whoever runs "
+        "the service makes keys with `python -m service keys new`.",
+        status=401,
+    ),
+    ProblemKind(
+        "scope-missing",
+        "The key is not for this",
+        "Each key is for some scopes: field (no money), quotes, prices, admin, or website alone. "
+        "Detail says which one this takes. Whoever keeps the keys can make one for it.",
+        status=403,
+    ),
+    ProblemKind(
+        "key-needed",
+        "This can't be done without keys",
+        "The service has no keys yet and answers only programs on its own machine: nothing that "
+        "comes through a proxy, and it makes no keys over HTTP. Make the first one for the scope "
+        "admin on that machine: `python -m service keys new --name office --scope admin`.",
+        status=403,
+    ),
+    ProblemKind(
         "host-refused",
         "This host name is not served here",
         "Without API keys the service answers only to the names of this machine (localhost, "
@@ -86,7 +109,7 @@ KINDS = (
         status=415,
     ),
     ProblemKind(
-        "too-many-requests",
+        "rate-limited",
         "Too many requests",
         "Wait for the seconds that Retry-After gives, then try again.",
         status=429,

@@ -25,6 +25,18 @@ DESCRIPTION = (
 )
 DISTRIBUTION = "wall-quote-service"
 LINE_LENGTH = 100
+# How a caller shows who it is. What a key may do are its scopes, of which one is enough.
+KEY = "key"
+_KEY_SCHEME = {
+    "type": "http",
+    "scheme": "bearer",
+    "description": (
+        "A key, as `python -m service keys new` prints it. `field` is for quotes without money, "
+        "`quotes` for those with it and for saved ones, `prices` for price lists and re-pricing, "
+        "`admin` for keys and the running of the service, `website` for the form and its price "
+        "range. Until the first key is made the service answers its own machine without one."
+    ),
+}
 
 # Groups of operations, in the order in which the pages show them.
 TAGS = (
@@ -33,6 +45,7 @@ TAGS = (
     ("re-pricings", "Saved quotes on new prices: previewed, then written."),
     ("prices", "Price lists by revision: published, compared, imported; a revision never changes."),
     ("catalog", "What quotes are made of, as loaded, with sources."),
+    ("keys", "Who may call, and for what."),
     ("health", "Whether the service lives and can answer."),
 )
 
@@ -56,12 +69,12 @@ def openapi_document(operations: Iterable[Operation]) -> JsonSchema:
             "version": version(DISTRIBUTION),
             "license": {"name": "Apache-2.0", "identifier": "Apache-2.0"},
         },
-        # Where the document was read; there are no keys yet.
+        # Where the document was read.
         "servers": [{"url": "/", "description": "This service."}],
-        "security": [],
+        "security": [{KEY: []}],
         "tags": [{"name": name, "description": words} for name, words in TAGS],
         "paths": paths,
-        "components": components.parts(),
+        "components": {**components.parts(), "securitySchemes": {KEY: _KEY_SCHEME}},
     }
 
 
@@ -91,6 +104,7 @@ def _operation(operation: Operation, components: Components) -> JsonSchema:
         "operationId": operation.id,
         "summary": operation.summary,
         "tags": [operation.tag],
+        "security": _security(operation),
         "responses": _responses(operation, components, examples),
     }
     if words := inspect.getdoc(operation.handler):
@@ -100,6 +114,16 @@ def _operation(operation: Operation, components: Components) -> JsonSchema:
     if operation.body is not None:
         written["requestBody"] = _body(operation.body, components, examples)
     return written
+
+
+def _security(operation: Operation) -> list[JsonSchema]:
+    """Which scopes a key has one of: each stands for itself, `quotes` for `field` too."""
+    if operation.scopes == ("public",):
+        return []
+    scopes = [*operation.scopes]
+    if "field" in scopes and "quotes" not in scopes:
+        scopes.append("quotes")
+    return [{KEY: [scope]} for scope in scopes]
 
 
 def _body(body: Body, components: Components, examples: Examples) -> JsonSchema:

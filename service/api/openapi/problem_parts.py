@@ -80,7 +80,17 @@ class ProblemPart:
 PROBLEMS: Mapping[int, ProblemPart] = MappingProxyType(
     {
         400: ProblemPart("RequestMalformed", "request-malformed", "The request can't be read."),
-        403: ProblemPart("Refused", "host-refused", "The host name or the origin is refused."),
+        401: ProblemPart(
+            "KeyInvalid",
+            "key-invalid",
+            "No key that is good was shown. Until the first one is made none is asked for.",
+            ("WWW-Authenticate",),
+        ),
+        403: ProblemPart(
+            "Refused",
+            "scope-missing",
+            "The key is not for this, or the host name or the origin is refused.",
+        ),
         404: ProblemPart("NotFound", "not-found", "There is no such thing."),
         406: ProblemPart("NotAcceptable", "not-acceptable", "No form of the answer fits `Accept`."),
         409: ProblemPart(
@@ -109,7 +119,7 @@ PROBLEMS: Mapping[int, ProblemPart] = MappingProxyType(
         ),
         429: ProblemPart(
             "TooManyRequests",
-            "too-many-requests",
+            "rate-limited",
             "Too many requests; `Retry-After` says how long to wait.",
             ("Retry-After",),
         ),
@@ -154,6 +164,10 @@ HEADERS: Mapping[str, JsonSchema] = MappingProxyType(
             "schema": {"type": "string", "enum": ["true"]},
         },
         "Retry-After": {"description": "Seconds to wait.", "schema": text(1, 10)},
+        "WWW-Authenticate": {
+            "description": "How to show a key (RFC 6750).",
+            "schema": {"type": "string", "enum": ["Bearer"]},
+        },
         "Preference-Applied": {"description": "As in `Prefer`.", "schema": text(1, 100)},
     }
 )

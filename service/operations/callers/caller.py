@@ -37,4 +37,6 @@ class Caller:
 # Who sits at the machine, as long as no key was ever made.
 _EVERYTHING: Final = frozenset[KeyScope]({"field", "quotes", "prices", "admin"})
 LOOPBACK: Final = Caller(by="loopback", scopes=_EVERYTHING)
+# Who shows no key where none is asked for.
+NOBODY: Final = Caller(by="", scopes=frozenset())
 COMMAND_LINE: Final = Caller(by="command-line", scopes=_EVERYTHING)

@@ -1,7 +1,7 @@
 """Every JSON call of the service, by the client that openapi-python-client makes of its document.
 
 Each operation that was answered well is printed by its id; anything else ends the run. The client
-is made as the package `made`: `python calls.py ADDRESS README_REQUEST KEPT_REFERENCE…`.
+is made as the package `made`: `python calls.py ADDRESS KEY README_REQUEST KEPT_REFERENCE…`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, Protocol, TypeVar
 
-from made import Client
+from made import AuthenticatedClient as Client
 from made.api.catalog import (
     list_jurisdictions,
     list_loads,
@@ -39,6 +39,13 @@ from made.api.catalog import (
 )
 from made.api.documents import make_document, read_quote_document
 from made.api.health import read_live, read_ready
+from made.api.keys import (
+    end_api_key,
+    list_api_keys,
+    make_api_key,
+    read_api_key,
+    rotate_api_key,
+)
 from made.api.prices import (
     import_price_file,
     list_price_list_revisions,
@@ -97,6 +104,7 @@ from made.models import (
     ImportPriceFileFormat,
     IssueRequest,
     KeptPriceAnswer,
+    KeyRequest,
     MakeDocumentFormat,
     MakeDocumentKind,
     MetadataRequest,
@@ -112,6 +120,7 @@ from made.models import (
     RepricingRequest,
     RevisionAnswer,
     RevisionRequest,
+    RotateRequest,
     SavedQuoteAnswer,
     SavedQuoteAnswerPage,
     SavedQuoteRequest,
@@ -371,9 +380,21 @@ def catalog(client: Client) -> None:
     told("read_ready", read_ready.sync_detailed(client=client))
 
 
-def main(address: str, readme: str, references: list[str]) -> None:
+def keys(client: Client) -> None:
+    """Make a key, change its secret, end it."""
+    body = KeyRequest.from_dict({"name": "crew", "scopes": ["field"]})
+    made = told("make_api_key", make_api_key.sync_detailed(client=client, body=body))
+    assert str(made.key).startswith("wqkey_")
+    told("read_api_key", read_api_key.sync_detailed(made.id, client=client))
+    told("list_api_keys", list_api_keys.sync_detailed(client=client))
+    changed = RotateRequest(overlap="0d")
+    told("rotate_api_key", rotate_api_key.sync_detailed(made.id, client=client, body=changed))
+    told("end_api_key", end_api_key.sync_detailed(made.id, client=client))
+
+
+def main(address: str, key: str, readme: str, references: list[str]) -> None:
     """Make all calls."""
-    client = Client(base_url=address)
+    client = Client(base_url=address, token=key)
     request = QuoteRequest.from_dict(json.loads(readme))
     plain = {"station": "0 ft", "top": "2 ft", "front_grade": "0 ft"}
     wall = {
@@ -389,8 +410,9 @@ def main(address: str, readme: str, references: list[str]) -> None:
     papers(client, low)
     kept_by_releases(client, references)
     repricings(client)
+    keys(client)
     catalog(client)
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], sys.argv[2], sys.argv[3:])
+    main(sys.argv[1], sys.argv[2], sys.argv[3], sys.argv[4:])

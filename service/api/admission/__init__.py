@@ -1,0 +1,1 @@
+"""Who is let in: keys, hosts, origins, proxies, and limits."""

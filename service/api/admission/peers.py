@@ -1,0 +1,70 @@
+"""Who stands at the other end of a connection, and behind it: proxies, addresses."""
+
+from __future__ import annotations
+
+import ipaddress
+from collections.abc import Iterable, Sequence
+from ipaddress import IPv4Address, IPv4Network, IPv6Address, IPv6Network
+
+from starlette.types import Scope
+
+Network = IPv4Network | IPv6Network
+Head = Iterable[tuple[bytes, bytes]]
+
+_FORWARDED = b"x-forwarded-"
+_PROXY_NAMES = frozenset({b"forwarded", b"via"})
+_IPV6_SITE = 64
+
+
+def came_by_proxy(headers: Head) -> bool:
+    """Whether a head tells of a proxy (RFC 7239; RFC 9110, 7.6.3; and what is common)."""
+    return any(name in _PROXY_NAMES or name.startswith(_FORWARDED) for name, _ in headers)
+
+
+def is_trusted(scope: Scope, trusted: Sequence[Network]) -> bool:
+    """Whether what a peer says of a caller's address counts."""
+    peer = _address(_peer(scope))
+    return peer is not None and _within(peer, trusted)
+
+
+def caller_address(scope: Scope, trusted: Sequence[Network]) -> str:
+    """The address calls are counted by: the peer's, or the last one that a trusted proxy doesn't
+    vouch for. Of IPv6 the first 64 bits, which one site has to itself."""
+    peer = _address(_peer(scope))
+    if peer is None:
+        return ""
+    found = peer
+    if _within(peer, trusted):
+        told = b",".join(value for name, value in scope["headers"] if name == b"x-forwarded-for")
+        for text in reversed(told.decode("latin-1").split(",")):
+            before = _address(text.strip())
+            if before is None:
+                break
+            found = before
+            if not _within(before, trusted):
+                break
+    return _counted(found)
+
+
+def _counted(address: IPv4Address | IPv6Address) -> str:
+    if isinstance(address, IPv4Address):
+        return str(address)
+    return str(ipaddress.ip_network((address, _IPV6_SITE), strict=False))
+
+
+def _peer(scope: Scope) -> str:
+    client = scope.get("client")
+    return str(client[0]) if client else ""
+
+
+def _address(text: str) -> IPv4Address | IPv6Address | None:
+    try:
+        address = ipaddress.ip_address(text)
+    except ValueError:
+        return None
+    mapped = address.ipv4_mapped if isinstance(address, IPv6Address) else None
+    return mapped or address
+
+
+def _within(address: IPv4Address | IPv6Address, networks: Sequence[Network]) -> bool:
+    return any(address in network for network in networks)
