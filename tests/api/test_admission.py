@@ -23,31 +23,16 @@ from service.api.operation import Operation
 from service.catalog import Catalog
 from service.operations.callers import key_text
 from service.operations.callers.caller import COMMAND_LINE
-from service.operations.callers.key_request import KeyRequest
-from service.operations.callers.keys import end_key, make_key, rotate_key
+from service.operations.callers.keys import end_key, rotate_key
 from service.settings import Settings
 from service.storage import StorageGoneError, Store
+from tests.given.api_keys import ORIGIN, bearer, new_key
 from tests.given.quote_requests import Json, read
 from tests.given.served import BASE_URL
 
-ORIGIN = "https://www.example.com"
 FOREIGN = "https://elsewhere.example"
 HEAD = {"Host": "127.0.0.1:8000"}
 SCOPES = ("website", "field", "quotes", "prices", "admin")
-
-
-def new_key(store: Store, *scopes: str, expires: str | None = None) -> tuple[str, str]:
-    """A new key for scopes: its id and its text."""
-    asked: Json = {"name": " ".join(scopes), "scopes": list(scopes)}
-    if "website" in scopes:
-        asked |= {"website": "demo_site", "origins": [ORIGIN]}
-    if expires is not None:
-        asked["expires"] = expires
-    with store.write() as connection:
-        request = KeyRequest.model_validate(asked)
-        made = make_key(connection, store, request, by=COMMAND_LINE.by)
-    document = json.loads(made.body)
-    return document["id"], document["key"]
 
 
 @contextmanager
@@ -65,11 +50,6 @@ def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Keys are read again at each call, so that no test waits for two seconds."""
     monkeypatch.setattr(key_ring, "LOOK_SECONDS", 0.0)
     monkeypatch.setattr(key_ring, "WAIT_FROM_SECONDS", 0.0)
-
-
-def bearer(key: str) -> dict[str, str]:
-    """A key as it is sent."""
-    return {"Authorization": f"Bearer {key}"}
 
 
 def code(response: Response) -> str:

@@ -21,15 +21,33 @@ from service.cli.examples import answers, read_examples
 from service.cli.loopback import open_port, running
 from service.cli.openapi import document_path, example_app
 from service.settings import Settings
+from service.storage import Store
+from tests.given.api_keys import bearer, new_key
+from tests.given.quote_requests import Json
 
 IDS = {"saved-quotes": r"q\d{9}_[0-9a-f]{20}", "repricings": r"r\d{12}_[0-9a-f]{16}"}
 
 
-class Told:
-    """What the story left behind: the address of the service, ids, operations answered well."""
+# What is sent where the story has no example, as the answer shows what is no two times the same.
+ASKED: dict[str, Json] = {
+    "make_api_key": {"name": "crew", "scopes": ["field"]},
+    "rotate_api_key": {"overlap": "0d"},
+}
+# Asked when all else is answered.
+LAST = ("erase_quote_customer", "end_api_key")
 
-    def __init__(self, address: str, ids: dict[str, str], well: set[str], bodies: dict[str, Any]):
-        self.address, self.ids, self.well, self.bodies = address, ids, well, bodies
+
+class Told:
+    """What the story left behind: the address of the service, ids, operations answered well; and
+    keys, which are asked for from then on."""
+
+    def __init__(
+        self, address: str, store: Store, ids: dict[str, str], well: set[str], bodies: Json
+    ):
+        self.address, self.well, self.bodies = address, well, bodies
+        self.ids = {**ids, "api-keys": new_key(store, "field")[0]}
+        self.key = new_key(store, "quotes", "prices", "admin")[1]
+        self.website_key = new_key(store, "website")[1]
         self.schema: BaseSchema = schemathesis.openapi.from_dict(openapi_document(OPERATIONS))
 
 
@@ -47,14 +65,19 @@ def story() -> Iterator[Told]:
         app.state.repricing = replace(host, put_on_queue=lambda *_: None)
         well = {id_ for id_, _ in good}
         with running(app, Settings.model_construct(), open_port(0)) as address:
-            yield Told(address, {**ids, "price-lists": "own_2026"}, well, bodies)
+            ids["price-lists"] = "own_2026"
+            told = Told(address, app.state.store_shelf.get(), ids, well, bodies)
+            app.state.key_ring.forget()
+            yield told
 
 
 def _call(told: Told, id_: str, parts: dict[str, str]) -> int:
     """The status of a call by the document's own client, whose answer fits the document."""
     row = next(each for each in OPERATIONS if each.id == id_)
-    case = told.schema[row.path][row.method].Case(path_parameters=parts)
-    response = case.call(base_url=told.address)
+    key = told.website_key if row.scopes == ("website",) else told.key
+    sent: Any = {"body": ASKED[id_], "media_type": "application/json"} if id_ in ASKED else {}
+    case = told.schema[row.path][row.method].Case(path_parameters=parts, **sent)
+    response = case.call(base_url=told.address, headers=bearer(key))
     case.validate_response(response)
     return int(response.status_code)
 
@@ -70,7 +93,7 @@ def _parts(told: Told, path: str) -> dict[str, str]:
 
 def _first(told: Told, path: str) -> str:
     case = told.schema[path]["GET"].Case()
-    first: str = case.call(base_url=told.address).json()["items"][0]["id"]
+    first: str = case.call(base_url=told.address, headers=bearer(told.key)).json()["items"][0]["id"]
     return first
 
 
@@ -81,7 +104,7 @@ def _waiting_run(told: Told) -> str:
         headers={"Prefer": "respond-async"},
         media_type="application/json",
     )
-    response = case.call(base_url=told.address)
+    response = case.call(base_url=told.address, headers=bearer(told.key))
     case.validate_response(response)
     assert (response.status_code, response.json()["status"]) == (202, "queued")
     run: str = response.json()["id"]
@@ -93,7 +116,7 @@ def test_every_operation_is_answered_well(story: Told) -> None:
     well = set(story.well)
     later = {"erase_quote_customer", "read_quote_actuals"}
     rows = [row for row in OPERATIONS if row.tag is not None and row.id not in well]
-    for row in sorted(rows, key=lambda row: row.id == "erase_quote_customer"):
+    for row in sorted(rows, key=lambda row: row.id in LAST):
         parts = _parts(story, row.path)
         if row.id == "cancel_repricing":
             parts["id"] = _waiting_run(story)
@@ -124,7 +147,7 @@ def test_every_link_leads_somewhere(story: Told) -> None:
                     body = story.bodies.get(operation["operationId"])
                     if body is None:
                         case = story.schema[path]["GET"].Case()
-                        body = case.call(base_url=story.address).json()
+                        body = case.call(base_url=story.address, headers=bearer(story.key)).json()
                     parts = {key: _at(body, each) for key, each in link["parameters"].items()}
                     assert _call(story, link["operationId"], parts) == 200, (path, status, link)
                     followed += 1

@@ -12,8 +12,7 @@ What is off, and why:
 - `negative_data_rejection` for a batch: what is wrong with a request is told in its own line or
   item, below 200 or 207.
 
-`ignored_auth` and `object_level_authorization` are on and have nothing to look at while there are
-no keys.
+It is called with a key for quotes, prices and the service's running; `ignored_auth` calls without.
 """
 
 from __future__ import annotations
@@ -33,6 +32,8 @@ from schemathesis.schemas import BaseSchema
 from service.api.app import create_app
 from service.api.faults import KINDS
 from service.settings import Settings
+from service.storage import Store
+from tests.given.api_keys import bearer, new_key
 from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import level_wall, shipped_request
 
@@ -51,11 +52,12 @@ DEEP = settings.get_current_profile_name() == "deep"
 EXAMPLES, QUOTE_EXAMPLES = (400, 40) if DEEP else (20, 8)  # a quote takes long to make up
 
 
-def configuration(examples: int, *operations: dict[str, Any]) -> SchemathesisConfig:
-    """What is tried, how often, and what is checked."""
+def configuration(key: str, examples: int, *operations: dict[str, Any]) -> SchemathesisConfig:
+    """With which key, what is tried, how often, and what is checked."""
     return SchemathesisConfig.from_dict(
         {
             "seed": 20260504,
+            "headers": bearer(key),
             "generation": {"mode": "all", "max-examples": examples, "deterministic": True},
             # The time is by the wall clock, on a machine that runs other tests: it only finds
             # hangs. What a request may cost is held in tests/api/test_worst_case.py, by work done.
@@ -76,7 +78,7 @@ def configuration(examples: int, *operations: dict[str, Any]) -> SchemathesisCon
     )
 
 
-def with_known_quotes(whole: BaseSchema) -> BaseSchema:
+def with_known_quotes(whole: BaseSchema, key: str) -> BaseSchema:
     """The document in which a request for a quote is one of a few."""
     document = copy.deepcopy(whole.raw_schema)
     assert "QuoteRequest" in document["components"]["schemas"]
@@ -87,7 +89,7 @@ def with_known_quotes(whole: BaseSchema) -> BaseSchema:
         "checks": {"negative_data_rejection": {"enabled": False}},
         "generation": {"max-examples": QUOTE_EXAMPLES},
     }
-    schema = schemathesis.openapi.from_dict(document, config=configuration(EXAMPLES, batch))
+    schema = schemathesis.openapi.from_dict(document, config=configuration(key, EXAMPLES, batch))
     schema.app = whole.app
     return schema
 
@@ -116,19 +118,29 @@ def from_lines(_context: object, response: Any) -> object:  # noqa: ANN401  (the
 
 
 @pytest.fixture(scope="module")
-def served() -> BaseSchema:
+def keyed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, str]]:
+    """A store that has a key, and the key."""
+    store = Store.open(f"sqlite:///{tmp_path_factory.mktemp('keyed')}/keyed.sqlite")
+    store.migrate()
+    yield store, new_key(store, "quotes", "prices", "admin")[1]
+    store.close()
+
+
+@pytest.fixture(scope="module")
+def served(keyed: tuple[Store, str]) -> BaseSchema:
     """The document as the application serves it to Schemathesis."""
     settings = Settings.model_construct(allowed_hosts=("testserver",))
-    app = create_app(settings, shipped_catalog())
+    store, key = keyed
+    app = create_app(settings, shipped_catalog(), store)
     return schemathesis.openapi.from_asgi(
-        "/openapi.json", app, config=configuration(QUOTE_EXAMPLES)
+        "/openapi.json", app, config=configuration(key, QUOTE_EXAMPLES)
     )
 
 
 @pytest.fixture(scope="module")
-def known(served: BaseSchema) -> BaseSchema:
+def known(served: BaseSchema, keyed: tuple[Store, str]) -> BaseSchema:
     """The document in which a request for a quote is one of a few."""
-    return with_known_quotes(served)
+    return with_known_quotes(served, keyed[1])
 
 
 @pytest.fixture(autouse=True)
