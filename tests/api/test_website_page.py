@@ -197,7 +197,10 @@ def test_page_says_each_fault_at_its_field(caller: TestClient) -> None:
     )
     page = Controls(answer.text)
     assert answer.status_code == 422
-    assert page.ids["wall-form-answers-length-fault"] == "We can't read this answer."
+    assert (
+        page.ids["wall-form-answers-length-fault"]
+        == "We can't use this answer: please see what stands above it."
+    )
     assert page.ids["wall-form-answers-height-fault"] == "Please answer this."
     assert page.ids["wall-form-lead-consent-fault"].startswith("Without your consent")
     assert page.ids["wall-form-answers-line-fault"] == ""
@@ -206,7 +209,7 @@ def test_page_says_each_fault_at_its_field(caller: TestClient) -> None:
     assert page.values["answers.length"] == "4x"
     assert page.values["answers.line"] == "curved"
     assert page.values["lead.email"] == "a@b.example"
-    assert '<a href="#wall-form-answers-height">Height: Please answer this.</a>' in answer.text
+    assert '<a href="#wall-form-answers-height">Height – Please answer this.</a>' in answer.text
     assert "PROGRAMMERS" not in answer.text
 
 

@@ -46,6 +46,7 @@ def form_in(language: Language) -> dict[str, Any]:
     for name in ("length", "height"):
         properties[name] |= {"pattern": DECIMAL, "maxLength": 8}
     return {
+        "language": language,
         "schema": {
             "$schema": "https://json-schema.org/draft/2020-12/schema",
             "type": "object",
@@ -54,8 +55,9 @@ def form_in(language: Language) -> dict[str, Any]:
             "additionalProperties": False,
         },
         "layout": [
-            {"title": "The wall", "fields": ["length", "height", "line"]},
-            {"title": "You", "fields": ["wish"]},
+            {"title": "The wall", "part": "answers", "fields": ["length", "height", "line"]},
+            {"title": "You", "part": "answers", "fields": ["wish"]},
+            {"title": "How do we reach you?", "part": "lead", "fields": ["email", "consent"]},
         ],
         "defaults": {"line": "straight"},
         "form_version": 3,
@@ -80,8 +82,11 @@ def lead_schema() -> dict[str, Any]:
 class FormByHand:
     """A website: answers with a range up to 4 ft, refuses what isn't whole, notes what it got."""
 
+    languages: tuple[Language, ...] = ("en", "es")
+
     def __init__(self) -> None:
         self.bodies: list[dict[str, Any]] = []
+        self.keys: list[str] = []
         self.fails: Exception | None = None
 
     def form(self, language: Language) -> dict[str, Any]:

@@ -27,13 +27,15 @@ class Shown:
     answer: Json | None = None
 
 
-def page_text(form: Json, language: Language, shown: Shown) -> str:
-    """The page. Texts are escaped, nothing in it runs but the service's own script."""
+def page_text(form: Json, language: Language, others: tuple[Language, ...], shown: Shown) -> str:
+    """The page, and a link to it in each other language. Texts are escaped, nothing in it runs but
+    the service's own script."""
     words = words_by_name(language)
     return _template().render(
         language=language,
+        others=others,
         words=words,
-        groups=groups_of(form, words["lead"], shown.typed),
+        groups=groups_of(form, shown.typed),
         form_version=form["form_version"],
         shown=shown,
         style=_style(),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -13,7 +13,7 @@ Json = Mapping[str, Any]
 # A text that may be longer is written on several lines.
 LONG = 200
 # What a browser fills in by itself (HTML, autofill), by the field's name.
-AUTOFILLED = {"name": "name", "email": "email", "phone": "tel", "post_code": "postal-code"}
+AUTOFILLED = {"name": "name", "email": "email", "phone": "tel", "postal_code": "postal-code"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +40,7 @@ class Field:
     @property
     def is_decimal(self) -> bool:
         """Whether a keyboard of digits and a point is enough."""
-        return "." in str(self.schema.get("pattern", ""))
+        return r"\." in str(self.schema.get("pattern", ""))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,15 +60,10 @@ class Typed:
     faults: Mapping[str, str]
 
 
-def groups_of(form: Json, lead_title: str, typed: Typed) -> tuple[Group, ...]:
-    """The questions of a form in the order of its layout, then how to reach the visitor."""
-    groups = [
-        _group(each["title"], "answers", form["schema"], each["fields"], typed)
-        for each in form["layout"]
-    ]
-    if lead := form.get("lead_schema"):
-        groups.append(_group(lead_title, "lead", lead, lead["properties"], typed))
-    return tuple(groups)
+def groups_of(form: Json, typed: Typed) -> tuple[Group, ...]:
+    """The questions of a form in the order of its layout."""
+    schemas = {"answers": form["schema"], "lead": form.get("lead_schema")}
+    return tuple(_group(each, schemas[each["part"]], typed) for each in form["layout"])
 
 
 def defaults_of(form: Json) -> dict[str, str]:
@@ -93,9 +88,9 @@ def _typed_in(part: Part, values: Mapping[str, str]) -> Iterator[tuple[str, str]
             yield name, value
 
 
-def _group(title: str, part: Part, schema: Json, names: Iterable[str], typed: Typed) -> Group:
-    fields = (_field(part, name, schema, typed) for name in names)
-    return Group(title=title, part=part, fields=tuple(fields))
+def _group(laid: Json, schema: Json, typed: Typed) -> Group:
+    fields = (_field(laid["part"], name, schema, typed) for name in laid["fields"])
+    return Group(title=laid["title"], part=laid["part"], fields=tuple(fields))
 
 
 def _field(part: Part, name: str, schema: Json, typed: Typed) -> Field:

@@ -8,7 +8,7 @@ reach the visitor is in no address.
 from __future__ import annotations
 
 import re
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from http import HTTPStatus
 from typing import Any, Protocol
 from urllib.parse import urlencode
@@ -23,7 +23,7 @@ from service.api.operation import Body, Operation
 from service.api.website.drawn import Shown, page_text, policy
 from service.api.website.fields import Json, Typed, answers_of, defaults_of
 from service.api.website.told import notice_of, said_faults
-from service.api.website.words import LANGUAGES, words_by_name
+from service.api.website.words import words_by_name
 from service.core.errors import QuoteFaultsError
 from service.documents.tree import Language
 
@@ -36,7 +36,11 @@ _REFUSALS = tuple(kind for kind in ERROR_ANSWERS if isinstance(kind, type))
 
 
 class Website(Protocol):
-    """What a page asks: the form in a language, and the answer to what was sent."""
+    """What a page asks: the form in one of its languages, and the answer to what was sent."""
+
+    @property
+    def languages(self) -> Sequence[Language]:
+        """The languages it is said in, the usual one first."""
 
     def form(self, language: Language) -> Json:
         """The form, as `GET /v1/website/form` has it."""
@@ -50,16 +54,16 @@ Find = Callable[[Request], Website]
 
 async def read_website_page(request: Request, website: Website) -> Response:
     """The form; with answers in the query, their range too."""
-    language, sent = _language(request), dict(request.query_params)
+    language, sent = _language(request, website), dict(request.query_params)
     form = website.form(language)
     values = {name: text for name, text in sent.items() if name.startswith("answers.")}
     if not values:
-        return _page(form, language, Shown(typed=Typed(values=defaults_of(form), faults={})))
+        return _page(website, language, Shown(typed=Typed(values=defaults_of(form), faults={})))
     answer = await _answer(request, website, values, sent)
     if isinstance(answer, Response):
         return answer
     told = {**answer, **_reference(sent)}
-    return _page(form, language, Shown(typed=Typed(values=values, faults={}), answer=told))
+    return _page(website, language, Shown(typed=Typed(values=values, faults={}), answer=told))
 
 
 async def send_website_page(request: Request, website: Website) -> Response:
@@ -70,7 +74,7 @@ async def send_website_page(request: Request, website: Website) -> Response:
         return answer
     kept = {name: text for name, text in sent.items() if name.startswith("answers.") and text}
     said = {"reference": answer["reference"]} if "reference" in answer else {}
-    query = urlencode({"language": _language(request), **kept, **said})
+    query = urlencode({"language": _language(request, website), **kept, **said})
     return Response(status_code=HTTPStatus.SEE_OTHER, headers={"Location": f"?{query}{_AT}"})
 
 
@@ -78,7 +82,7 @@ async def _answer(
     request: Request, website: Website, values: Mapping[str, str], sent: Mapping[str, str]
 ) -> Json | Response:
     """The range; or the page with what was typed, and with what is to be looked at again."""
-    language = _language(request)
+    language = _language(request, website)
     form, words = website.form(language), words_by_name(language)
     try:
         return await website.answer(_body(form, values, sent), language)
@@ -89,7 +93,7 @@ async def _answer(
             faults = said_faults(error.faults, form, values, words)
         notice = "" if faults else notice_of(refused, words)
         shown = Shown(typed=Typed(values=values, faults=faults), notice=notice)
-        return _page(form, language, shown, refused)
+        return _page(website, language, shown, refused)
 
 
 def _body(form: Json, values: Mapping[str, str], sent: Mapping[str, str]) -> dict[str, Any]:
@@ -119,7 +123,7 @@ async def _as_response(request: Request, error: Exception) -> Response:
 
 
 def _page(
-    form: Json, language: Language, shown: Shown, refused: Response | None = None
+    website: Website, language: Language, shown: Shown, refused: Response | None = None
 ) -> Response:
     headers = {
         "Content-Security-Policy": policy(),
@@ -131,13 +135,14 @@ def _page(
     if refused is not None and "retry-after" in refused.headers:
         headers["Retry-After"] = refused.headers["retry-after"]
     status = HTTPStatus.OK if refused is None else refused.status_code
-    text = page_text(form, language, shown)
+    others = tuple(each for each in website.languages if each != language)
+    text = page_text(website.form(language), language, others, shown)
     return Response(text, status, headers, media_type="text/html")
 
 
-def _language(request: Request) -> Language:
-    given = request.query_params.get("language", "")
-    return given if given in LANGUAGES else choose_language(request, LANGUAGES)
+def _language(request: Request, website: Website) -> Language:
+    given, languages = request.query_params.get("language", ""), website.languages
+    return next((each for each in languages if each == given), choose_language(request, languages))
 
 
 def page_operations(find: Find) -> tuple[Operation, ...]:

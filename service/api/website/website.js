@@ -23,7 +23,7 @@
   }
 
   // ---------------------------------------------------------------- the form of a schema
-  const COMPLETED = { name: "name", email: "email", phone: "tel", post_code: "postal-code" };
+  const COMPLETED = { name: "name", email: "email", phone: "tel", postal_code: "postal-code" };
 
   function control(id, name, schema, value, words) {
     const shared = { id, name, "aria-describedby": `${id}-hint ${id}-fault` };
@@ -44,7 +44,7 @@
       return made;
     }
     const type = schema.format === "email" ? "email" : "text";
-    const mode = (schema.pattern || "").includes(".") ? "decimal" : undefined;
+    const mode = (schema.pattern || "").includes("\\.") ? "decimal" : undefined;
     return make("input", { ...own, type, inputmode: mode, value: value || "" });
   }
 
@@ -71,30 +71,22 @@
     return told.filter((text) => text).join(" ");
   }
 
-  function group(title, part, schema, names, values, words) {
-    const made = make("fieldset", {}, make("legend", {}, title));
-    for (const name of names) {
+  function group(laid, schema, values, words) {
+    const made = make("fieldset", {}, make("legend", {}, laid.title));
+    if (laid.part === "lead") made.append(make("p", { class: "hint" }, words.lead_about));
+    for (const name of laid.fields) {
       const required = (schema.required || []).includes(name);
-      made.append(field(part, name, schema.properties[name], required, values[name], words));
+      made.append(field(laid.part, name, schema.properties[name], required, values[name], words));
     }
     return made;
   }
 
-  function groupsOf(form) {
-    return form.layout.map((each) => [each.title, each.fields]);
-  }
-
   function drawn(form, words) {
-    const made = make("form", { novalidate: true, autocomplete: "on" });
+    const made = make("form", { novalidate: true });
     made.append(make("div", { class: "box faults", tabindex: "-1", role: "alert" }));
-    for (const [title, names] of groupsOf(form)) {
-      made.append(group(title, "answers", form.schema, names, form.defaults, words));
-    }
-    if (form.lead_schema) {
-      const names = Object.keys(form.lead_schema.properties);
-      const lead = group(words.lead, "lead", form.lead_schema, names, {}, words);
-      lead.firstChild.after(make("p", { class: "hint" }, words.lead_about));
-      made.append(lead);
+    for (const laid of form.layout) {
+      made.append(laid.part === "lead" ? group(laid, form.lead_schema, {}, words)
+        : group(laid, form.schema, form.defaults, words));
     }
     const trap = { id: "wall-form-trap", name: "website", tabindex: "-1", autocomplete: "off" };
     made.append(
@@ -149,7 +141,7 @@
     for (const each of form.elements) {
       if (!each.name || !faults[each.name]) continue;
       const label = form.querySelector(`label[for="${CSS.escape(each.id)}"]`).textContent;
-      const link = make("a", { href: `#${each.id}` }, `${label}: ${faults[each.name]}`);
+      const link = make("a", { href: `#${each.id}` }, `${label} – ${faults[each.name]}`);
       link.addEventListener("click", (event) => {
         event.preventDefault();
         each.focus();
@@ -174,10 +166,7 @@
   // ---------------------------------------------------------------- the answer
   function money(text, currency, language) {
     const place = language === "es" && currency === "USD" ? "es-US" : language;
-    const cents = /[.]0+$/.test(text) ? 0 : undefined;
-    return new Intl.NumberFormat(place, {
-      style: "currency", currency, minimumFractionDigits: cents,
-    }).format(text);
+    return new Intl.NumberFormat(place, { style: "currency", currency }).format(text);
   }
 
   function listed(title, texts) {
@@ -213,49 +202,68 @@
     return made;
   }
 
+  const FOOT = 150;
+  // What stands above the wall, from the side, on the ground at 0.
+  const ABOVE = {
+    patio: "M0 0v-4h40v4Z",
+    driveway: "M0-4v-8h8l4-8h14l5 8h8v8h-6a4 4 0 0 1-8 0h-11a4 4 0 0 1-8 0Z",
+    building: "M2 0v-26l18-14 18 14v26ZM16 0v-14h8v14",
+    pool: "M0 0v14h38v-14M2 4q4-4 8 0t8 0 8 0 8 0",
+  };
+
   // A figure of the answers; 0 where there is none.
   function figure(text) {
     return /^\d+([.]\d+)?$/.test(text || "") ? Number(text) : 0;
   }
 
+  // From the front on the left, from the side on the right. Answers that it doesn't know it leaves out.
   function sketch(place, form, words) {
     const answers = typed(form, "answers");
-    const length = figure(answers.length);
-    const height = figure(answers.height);
+    const [length, height] = [figure(answers.length), figure(answers.height)];
     if (!length || !height) {
       place.replaceChildren();
       return;
     }
-    const wide = Math.min(300, 90 + 90 * Math.log10(1 + length));
-    const high = Math.min(100, 20 + 25 * Math.log2(1 + height));
-    const bend = answers.shape === "curved" ? 26 : 0;
-    const told = [said(words, "long", { length: answers.length }), said(words, "high", { height: answers.height })];
+    const wide = Math.min(210, 60 + 70 * Math.log10(1 + length));
+    const top = FOOT - Math.min(90, 16 + 24 * Math.log2(1 + height));
+    const told = [said(words, "long", answers), said(words, "high", answers)];
     const title = said(words, "sketch", { told: told.join(", ") });
-    const svg = shape("svg", { viewBox: "0 0 400 240", role: "img", "aria-label": title });
-    svg.append(...wallShapes(wide, high, bend, answers), ...measures(wide, high, bend, told));
+    const svg = shape("svg", { viewBox: "0 0 400 210", role: "img", "aria-label": title });
+    svg.append(...front(wide, top, answers.line), ...side(top, answers));
+    svg.append(shape("text", { x: 130, y: 204, "text-anchor": "middle" }, told[0]));
+    svg.append(shape("text", { x: 335, y: 204, "text-anchor": "middle" }, told[1]));
     place.replaceChildren(svg, make("figcaption", {}, words.no_scale));
   }
 
-  function wallShapes(wide, high, bend, answers) {
-    const [left, right, foot] = [200 - wide / 2, 200 + wide / 2, 180];
-    const top = foot - high;
-    const rise = answers.behind === "slope" ? 40 : 8;
-    const face = (y) => `Q200 ${y + bend} ${right} ${y}`;
+  function front(wide, top, line) {
+    const [left, right] = [130 - wide / 2, 130 + wide / 2];
+    const way = {
+      curved: (y) => `Q130 ${y + 36} ${right} ${y}`,
+      corner: (y) => `L${left + wide * 0.65} ${y + 18}L${right} ${y}`,
+    }[line] || ((y) => `L${right} ${y}`);
+    const back = {
+      curved: (y) => `Q130 ${y + 36} ${left} ${y}`,
+      corner: (y) => `L${left + wide * 0.65} ${y + 18}L${left} ${y}`,
+    }[line] || (() => "");
     return [
-      shape("path", { class: "ground", d: `M0 ${foot}H400V240H0Z` }),
-      shape("path", { class: "ground", d: `M${left} ${top}L${left - 20} ${top - rise}H${right + 20}L${right} ${top}Z` }),
-      shape("path", { class: "wall", d: `M${left} ${foot}V${top}${face(top)}V${foot}Q200 ${foot + bend} ${left} ${foot}Z` }),
-      shape("path", { class: "cap", d: `M${left} ${top}l6 -8H${right - 6}L${right} ${top}Q200 ${top + bend} ${left} ${top}Z` }),
+      shape("path", { class: "ground", d: `M${left} ${top}l-12-10H${right + 12}L${right} ${top}${back(top)}Z` }),
+      shape("path", { class: "ground", d: `M0 ${FOOT}H255V186H0Z` }),
+      shape("path", { class: "wall", d: `M${left} ${FOOT}V${top}${way(top)}V${FOOT}${back(FOOT)}Z` }),
+      shape("path", { class: "line", d: `M${left} ${top + 6}${way(top + 6)}M${left} 183v8m0-4H${right}m0-4v8` }),
     ];
   }
 
-  function measures(wide, high, bend, told) {
-    const [left, right, under] = [200 - wide / 2, 200 + wide / 2, 200 + bend / 2];
+  function side(top, answers) {
+    const slopes = { gentle: 12, steep: 34 };
+    const [rise, fall] = [slopes[answers.behind] || 0, slopes[answers.in_front] || 0];
+    const ground = `M337 ${FOOT}V${top}L400 ${top - rise}V186H272V${FOOT + fall * 0.7}L325 ${FOOT}Z`;
+    const stands = ABOVE[answers.above];
+    const place = `translate(352 ${top - rise * 0.45})`;
     return [
-      shape("path", { class: "line", d: `M${left} ${under - 5}v10M${left} ${under}H${right}M${right} ${under - 5}v10` }),
-      shape("text", { x: 200, y: under + 20, "text-anchor": "middle" }, told[0]),
-      shape("path", { class: "line", d: `M${right + 8} ${180 - high}h10m-5 0V180m-5 0h10` }),
-      shape("text", { x: Math.min(right + 14, 392), y: 172 - high, "text-anchor": "end" }, told[1]),
+      shape("path", { class: "ground", d: ground }),
+      shape("path", { class: "wall", d: `M325 ${FOOT + 6}V${top}H337V${FOOT + 6}Z` }),
+      shape("path", { class: "line", d: `M311 ${top}h8m-4 0V${FOOT}m-4 0h8` }),
+      ...(stands ? [shape("path", { class: "cap", d: stands, transform: place })] : []),
     ];
   }
 
@@ -299,7 +307,8 @@
 
   // ---------------------------------------------------------------- in another page
   async function embed(key) {
-    const language = (me.dataset.language || document.documentElement.lang || "en").toLowerCase().startsWith("es") ? "es" : "en";
+    const page = me.dataset.language || document.documentElement.lang || "en";
+    const language = page.toLowerCase().startsWith("es") ? "es" : "en";
     const words = WORDS[language];
     const host = make("div", { lang: language });
     me.after(host);
@@ -323,14 +332,17 @@
       method: "POST", body: JSON.stringify(body),
       headers: { ...headers, "Content-Type": "application/json", ...lead },
     });
-    put(host, JSON.parse(text), words, language, call);
+    const form = JSON.parse(text);
+    put(host, form, form.language || language, call);
   }
 
-  function put(host, asked, words, language, call) {
+  function put(host, asked, language, call) {
+    const words = WORDS[language];
     const form = drawn(asked, words);
     const picture = make("figure", { class: "sketch" });
-    const place = make("section", { class: "box answer", tabindex: "-1", "aria-live": "polite", "aria-label": words.range });
-    host.shadowRoot.append(make("div", { class: "wall-form", lang: language }, form, picture, place));
+    form.querySelector("fieldset").after(picture);
+    const place = make("section", { class: "box answer", id: "wall-form-answer", tabindex: "-1", "aria-live": "polite", "aria-label": words.range });
+    host.shadowRoot.append(make("div", { class: "wall-form", lang: language }, form, place));
     form.addEventListener("input", () => sketch(picture, form, words));
     sketch(picture, form, words);
     whenSent(form, words, async () => {
@@ -343,7 +355,7 @@
       if (wanted) body.lead = lead;
       const { response, text } = await call(body, wanted ? once(body) : {});
       if (response && response.status === 422) {
-        showFaults(form, told(JSON.parse(text), words), words);
+        if (!showFaults(form, told(JSON.parse(text), body, words), words)) notice(form, words.faults);
       } else if (response && response.status === 409) {
         notice(form, words.changed);
       } else if (!response || !response.ok) {
@@ -362,10 +374,12 @@
   }
 
   // What the service found wrong, by field: a pointer /answers/length is the field answers.length.
-  function told(problem, words) {
+  function told(problem, body, words) {
     const found = {};
     for (const each of problem.errors || []) {
-      found[each.pointer.slice(1).replace("/", ".")] = words.unreadable;
+      const [, part, name] = each.pointer.split("/");
+      const value = (body[part] || {})[name];
+      found[`${part}.${name}`] = value === undefined ? words.missing : words.unreadable;
     }
     return found;
   }

@@ -35,7 +35,6 @@ def _of_the_form(say: Say) -> dict[str, str]:
         "about": say("A few questions about the wall; the answer is a price range, not an offer."),
         "optional": say("not needed"),
         "choose": say("Choose"),
-        "lead": say("May we get back to you?"),
         "lead_about": say("Fill this in only if you want to hear from us."),
         "trap": say("Leave this field empty"),
         "send": say("Show the price range"),
@@ -66,7 +65,7 @@ def _of_trouble(say: Say) -> dict[str, str]:
     return {
         "faults": say("Please look at these answers again"),
         "missing": say("Please answer this."),
-        "unreadable": say("We can't read this answer."),
+        "unreadable": say("We can't use this answer: please see what stands above it."),
         "consent": say("Without your consent we keep nothing: tick this, or leave the rest empty."),
         "no_answer": say(
             "No answer came. What you typed is still here: please try again in a few minutes."
