@@ -22,7 +22,8 @@ RANGE = {
     "not_included": ["Permits"],
     "cautions": ["Call before anybody digs."],
 }
-VISIT = {"visit": {"reasons": ["The wall would be higher than 4 ft."]}}
+HIGH = {"code": "over_engineer_threshold", "text": "The wall would be higher than 4 ft."}
+VISIT = {"visit": {"reasons": [HIGH]}}
 
 
 def form_in(language: Language) -> dict[str, Any]:

@@ -11,7 +11,7 @@ Control = Literal["choice", "tick", "long", "line"]
 Json = Mapping[str, Any]
 
 # A text that may be longer is written on several lines.
-LONG = 200
+LONG = 500
 # What a browser fills in by itself (HTML, autofill), by the field's name.
 AUTOFILLED = {"name": "name", "email": "email", "phone": "tel", "postal_code": "postal-code"}
 

@@ -38,7 +38,7 @@
       return make("input", { ...shared, type: "checkbox", value: "true", checked: value === true });
     }
     const own = { ...shared, maxlength: schema.maxLength, autocomplete: COMPLETED[name.split(".")[1]] };
-    if (schema.maxLength > 200) {
+    if (schema.maxLength > 500) {
       const made = make("textarea", own);
       made.value = value || "";
       return made;
@@ -178,7 +178,7 @@
     const parts = [];
     if (answer.visit) {
       parts.push(make("h2", {}, words.visit), make("p", {}, words.visit_about));
-      parts.push(make("ul", {}, ...answer.visit.reasons.map((text) => make("li", {}, text))));
+      parts.push(make("ul", {}, ...answer.visit.reasons.map((each) => make("li", {}, each.text))));
     } else {
       const { below, above, currency } = answer.range;
       const [low, high] = [below, above].map((each) => money(each, currency, language));
