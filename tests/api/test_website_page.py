@@ -161,7 +161,8 @@ def test_page_answers_a_form_with_its_result(caller: TestClient, website: FormBy
         "form_version": 3,
         "website": "",
     }
-    assert website.bodies[1] == website.bodies[0]
+    # Worked out once, at the address of the result.
+    assert len(website.bodies) == 1
 
 
 def test_page_says_that_the_wall_must_be_seen(caller: TestClient) -> None:
@@ -184,6 +185,7 @@ def test_page_keeps_what_reaches_the_visitor_out_of_the_address(
     page = caller.get(f"{PATH}?{query}")
     assert "We have your request. Its number is W-17." in page.text
     assert "lead" not in website.bodies[1]
+    assert website.bodies[1]["answers"] == website.bodies[0]["answers"]
     forged = caller.get(f"{PATH}?{query.replace('W-17', 'call+0100')}")
     assert "call" not in forged.text
 
@@ -282,5 +284,5 @@ def test_page_takes_an_unknown_version_for_another_form(
 ) -> None:
     """The version that was filled in is told on, whatever was made of it."""
     for version, told in (("2", 2), ("x", 0), ("9" * 30, 0)):
-        sent(caller, {**WHOLE, "form_version": version})
+        sent(caller, {**WHOLE, **LEAD, "form_version": version})
         assert website.bodies[-1]["form_version"] == told

@@ -94,22 +94,25 @@ class FormByHand:
         """The form."""
         return form_in(language)
 
-    async def answer(self, body: Any, _language: Language) -> dict[str, Any]:  # noqa: ANN401
-        """The range or a visit. Raises QuoteFaultsError."""
-        self.bodies.append(dict(body))
+    async def check(self, body: Any, _language: Language) -> None:  # noqa: ANN401
+        """Raises QuoteFaultsError for what isn't whole."""
         if self.fails is not None:
             raise self.fails
         answers, lead = body["answers"], body.get("lead")
-        faults = [
-            fault("answers", name) for name in ("length", "height", "line") if name not in answers
-        ]
+        names = ("length", "height", "line")
+        faults = [fault("answers", name) for name in names if name not in answers]
         faults += [fault("answers", "length") for _ in [0] if "x" in answers.get("length", "")]
         if lead is not None:
             faults += [fault("lead", name) for name in ("email", "consent") if name not in lead]
         if faults:
             raise QuoteFaultsError(faults)
-        found = dict(VISIT if float(answers["height"]) > 4 else RANGE)
-        return {**found, "reference": "W-17"} if lead else found
+
+    async def answer(self, body: Any, language: Language) -> dict[str, Any]:  # noqa: ANN401
+        """The range or a visit. Raises QuoteFaultsError."""
+        self.bodies.append(dict(body))
+        await self.check(body, language)
+        found = dict(VISIT if float(body["answers"]["height"]) > 4 else RANGE)
+        return {**found, "reference": "W-17"} if "lead" in body else found
 
 
 def fault(part: str, name: str) -> Fault:

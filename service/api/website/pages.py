@@ -27,8 +27,6 @@ from service.api.website.words import words_by_name
 from service.core.errors import QuoteFaultsError
 from service.documents.tree import Language
 
-# Where the result stands in its page.
-_AT = "#wall-form-answer"
 _NO_LEAD: Json = {"properties": {}}
 _DIGITS = 10
 _REFERENCE = re.compile(r"[A-Za-z0-9_-]{1,64}", re.ASCII)
@@ -45,8 +43,11 @@ class Website(Protocol):
     def form(self, language: Language) -> Json:
         """The form, as `GET /v1/website/form` has it."""
 
+    def check(self, body: Json, language: Language) -> Awaitable[None]:
+        """See that what was sent can be worked out. Raises what the price range refuses with."""
+
     def answer(self, body: Json, language: Language) -> Awaitable[Json]:
-        """The range, as `POST /v1/website/price-range` has it. Raises what that refuses with."""
+        """The range, as `POST /v1/website/price-range` has it. Raises likewise."""
 
 
 Find = Callable[[Request], Website]
@@ -56,55 +57,68 @@ async def read_website_page(request: Request, website: Website) -> Response:
     """The form; with answers in the query, their range too."""
     language, sent = _language(request, website), dict(request.query_params)
     form = website.form(language)
-    values = {name: text for name, text in sent.items() if name.startswith("answers.")}
+    values = _answers(sent)
     if not values:
-        return _page(website, language, Shown(typed=Typed(values=defaults_of(form), faults={})))
-    answer = await _answer(request, website, values, sent)
-    if isinstance(answer, Response):
-        return answer
+        shown = Shown(typed=Typed(values=defaults_of(form), faults={}))
+        return _page(website, language, shown)
+    try:
+        answer = await website.answer(_body(form, values), language)
+    except _REFUSALS as error:
+        return await _again(request, website, values, error)
     told = {**answer, **_reference(sent)}
-    return _page(website, language, Shown(typed=Typed(values=values, faults={}), answer=told))
+    shown = Shown(typed=Typed(values=values, faults={}), answer=told)
+    return _page(website, language, shown)
 
 
 async def send_website_page(request: Request, website: Website) -> Response:
-    """What was typed. Its result is another address: loading that again sends nothing."""
+    """What was typed. Its result is another address: loading that again sends nothing.
+
+    What is only asked is worked out there; what is left to reach the visitor is kept here.
+    """
     sent = await read_form(request)
-    answer = await _answer(request, website, sent, sent)
-    if isinstance(answer, Response):
-        return answer
-    kept = {name: text for name, text in sent.items() if name.startswith("answers.") and text}
-    said = {"reference": answer["reference"]} if "reference" in answer else {}
-    query = urlencode({"language": _language(request, website), **kept, **said})
-    return Response(status_code=HTTPStatus.SEE_OTHER, headers={"Location": f"?{query}{_AT}"})
-
-
-async def _answer(
-    request: Request, website: Website, values: Mapping[str, str], sent: Mapping[str, str]
-) -> Json | Response:
-    """The range; or the page with what was typed, and with what is to be looked at again."""
     language = _language(request, website)
-    form, words = website.form(language), words_by_name(language)
+    body = _body(website.form(language), sent)
+    kept = {"language": language, **_answers(sent)}
     try:
-        return await website.answer(_body(form, values, sent), language)
+        if "lead" in body:
+            answer = await website.answer(body, language)
+            kept |= {name: answer[name] for name in ("reference",) if name in answer}
+        else:
+            await website.check(body, language)
     except _REFUSALS as error:
-        refused = await _as_response(request, error)
-        faults: dict[str, str] = {}
-        if isinstance(error, QuoteFaultsError):
-            faults = said_faults(error.faults, form, values, words)
-        notice = "" if faults else notice_of(refused, words)
-        shown = Shown(typed=Typed(values=values, faults=faults), notice=notice)
-        return _page(website, language, shown, refused)
+        return await _again(request, website, sent, error)
+    location = f"?{urlencode(kept)}#wall-form-answer"
+    return Response(status_code=HTTPStatus.SEE_OTHER, headers={"Location": location})
 
 
-def _body(form: Json, values: Mapping[str, str], sent: Mapping[str, str]) -> dict[str, Any]:
+async def _again(
+    request: Request, website: Website, typed: Mapping[str, str], error: Exception
+) -> Response:
+    """The page with what was typed, and with what is to be looked at again."""
+    language = _language(request, website)
+    words, refused = words_by_name(language), await _as_response(request, error)
+    faults: dict[str, str] = {}
+    if isinstance(error, QuoteFaultsError):
+        faults = said_faults(error.faults, website.form(language), typed, words)
+    notice = "" if faults else notice_of(refused, words)
+    shown = Shown(typed=Typed(values=typed, faults=faults), notice=notice)
+    return _page(website, language, shown, refused)
+
+
+def _answers(sent: Mapping[str, str]) -> dict[str, str]:
+    """What was answered, by field."""
+    return {name: text for name, text in sent.items() if name.startswith("answers.") and text}
+
+
+def _body(form: Json, sent: Mapping[str, str]) -> dict[str, Any]:
     """What was typed, as the body of a call for a range."""
     version = sent.get("form_version", str(form["form_version"]))
     body: dict[str, Any] = {
-        "answers": answers_of(form["schema"], "answers", values),
+        "answers": answers_of(form["schema"], "answers", sent),
         "form_version": int(version) if version.isdecimal() and len(version) < _DIGITS else 0,
         "website": sent.get("website", ""),
     }
-    lead = answers_of(form.get("lead_schema") or _NO_LEAD, "lead", values)
+    lead = answers_of(form.get("lead_schema") or _NO_LEAD, "lead", sent)
     return {**body, "lead": lead} if lead else body
 
 
