@@ -103,6 +103,25 @@ def test_embedded_form_is_filled_by_keyboard_alone(opener: Opener, places: Place
         assert (visit.refused, visit.errors) == ([], [])
 
 
+@pytest.mark.parametrize("page", ["other", "own"])
+def test_form_is_walked_in_its_order(opener: Opener, places: Places, page: str) -> None:
+    """The Tab key goes from question to question, then to the button; what only programs fill in
+    is not among them."""
+    urls = {"other": f"http://{places.other}/", "own": f"http://{places.service}/website/x"}
+    with opener.visit(urls[page], allowed=places.allowed) as visit:
+        visit.page.locator("form").wait_for()
+        visit.tab_to("answers.length")
+        walked = [visit.focused()]
+        while walked[-1] != "BUTTON":
+            visit.press("Tab")
+            walked.append(visit.focused())
+        questions = ["answers.length", "answers.height", "answers.line", "answers.wish"]
+        assert walked == [*questions, "lead.email", "lead.consent", "BUTTON"]
+        place = visit.page.locator("[name=website]").bounding_box()
+        assert place is not None
+        assert place["x"] < 0
+
+
 def test_embedded_form_says_what_is_wrong(opener: Opener, places: Places) -> None:
     """A wrong and a missing answer are said at their fields and above the form, where the focus
     goes; a link leads to the field; nothing is asked of the service until it is mended."""
