@@ -35,6 +35,7 @@ from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
+from service.api.website.script import OPERATIONS as WEBSITE_SCRIPT
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
 from service.operations.prices.stored_prices import StoredPrices
@@ -57,6 +58,7 @@ OPERATIONS = Table(
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
         *HOME,
+        *WEBSITE_SCRIPT,
     )
 )
 

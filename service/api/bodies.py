@@ -39,7 +39,7 @@ async def read_json_bytes(request: Request) -> bytes:
     """The body as it came. Raises ProblemError as `read_json`, but for what is no JSON."""
     if read_media_type(request) != JSON:
         raise ProblemError("media-type-unsupported", said_type(request, _AS_JSON))
-    return await _read(request)
+    return await read_bounded(request)
 
 
 def parse_json(data: bytes) -> object:
@@ -66,7 +66,7 @@ async def read_file(request: Request, media_types: Mapping[str, T]) -> tuple[T, 
         raise ProblemError(
             "media-type-unsupported", said_type(request, f"a file is sent as {types}")
         )
-    return media_types[named], await _read(request, MAX_FILE_BYTES)
+    return media_types[named], await read_bounded(request, MAX_FILE_BYTES)
 
 
 async def read_no_body(request: Request) -> None:
@@ -118,7 +118,8 @@ def said_type(request: Request, needed: str) -> str:
     return f"The body came {f'as {given}' if given else 'without Content-Type'}{coded}; {needed}."
 
 
-async def _read(request: Request, most: int = MAX_BODY_BYTES) -> bytes:
+async def read_bounded(request: Request, most: int = MAX_BODY_BYTES) -> bytes:
+    """The bytes of a body. Raises ProblemError 413 beyond so many."""
     parts: list[bytes] = []
     size = 0
     while True:

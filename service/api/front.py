@@ -162,11 +162,13 @@ class _Exit:
         await self._send(message)
 
     def _headers(self, given: Iterable[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
-        headers = [*given, *_SENT_ALWAYS, *self._scope[EXTRA_HEADERS]]
+        headers = [*given, *self._scope[EXTRA_HEADERS]]
+        names = {name for name, _ in headers}
+        # What an answer says itself holds: a page with a form tells whose it is.
+        headers += [each for each in _SENT_ALWAYS if each[0] not in names]
         crosses = self._scope["path"] in _CROSS_ORIGIN
         headers.append((_CORP, b"cross-origin" if crosses else b"same-origin"))
         headers.append((b"x-request-id", self._scope[REQUEST_ID].encode("ascii")))
-        names = {name for name, _ in headers}
         if _CSP not in names:
             headers.append((_CSP, _CLOSED_CSP))
         place: Place | None = self._scope[PLACE]

@@ -37,7 +37,7 @@ SCOPES: dict[str, str] = {
     "admin": "reload_catalog erase_quote_customer list_api_keys make_api_key read_api_key "
     "end_api_key rotate_api_key",
     "public": "read_live read_ready list_problems read_problem read_openapi read_docs "
-    "read_reference read_docs_file read_home",
+    "read_reference read_docs_file read_home read_website_script",
 }
 
 

@@ -144,3 +144,12 @@ def test_api_page_shows_an_assumption_as_it_is_answered() -> None:
     (shown,) = re.findall(r'```json\n(\{"field".*?)```', PAGE, re.DOTALL)
     answer = ROOT / "openapi" / "examples" / "quote_walls" / "what_is_assumed.response.json"
     assert json.loads(shown) in json.loads(answer.read_text("utf-8"))["assumptions"]
+
+
+def test_api_page_lists_the_variables_of_the_form() -> None:
+    """The colors and sizes that a page may set are those of the form's style, with what holds
+    where one isn't set."""
+    style = (ROOT / "service" / "api" / "website" / "form.css").read_text(encoding="utf-8")
+    used = set(re.findall(r"var\((--[a-z-]+), ([^)]+)\)", style))
+    told = {(ticked(row[0])[0], ticked(row[2])[0]) for row in rows("A form on a website")}
+    assert told == used
