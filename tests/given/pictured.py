@@ -59,7 +59,7 @@ def documents_of(subject: Subject, sender: Sender) -> Iterator[Document]:
         subject, sender, "groups", figures_of(subject, ("plan", "elevation", "section"), words)
     )
     yield crew_sheet(subject, sender, by_wall)
-    yield supplier_order(subject, sender, supplier_parts(subject, {}))
+    yield supplier_order(subject, sender, supplier_parts(subject))
     yield job_cost_sheet(subject, sender)
     yield visit_sheet(sender, 8, subject.answer.units, subject)
     yield contract(subject, sender, None)
