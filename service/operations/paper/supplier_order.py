@@ -180,7 +180,10 @@ def order_workbook(subject: Subject, sender: Sender, parts: tuple[SupplierPart, 
     )
     title = " ".join(part for part in (words.say("Order"), subject.number) if part)
     return Workbook(
-        title=title, author=sender.company.name, currency=subject.currency, sheets=(sheet,)
+        title=title,
+        author=sender.company.name,
+        money=words.money_marks(subject.currency),
+        sheets=(sheet,),
     )
 
 
