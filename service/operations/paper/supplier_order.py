@@ -44,7 +44,7 @@ def supplier_parts(subject: Subject, supplier: str | None = None) -> tuple[Suppl
     named."""
     prices = subject.quote.prices
     by_supplier: dict[str, list[Ordered]] = {}
-    days = _days_needed(subject)
+    days = days_needed(subject)
     for line in subject.answer.quantities:
         named, number = _supplier_of(line.item, prices)
         if _is_ordered(line, subject) and supplier in (None, named):
@@ -81,7 +81,8 @@ def _is_ordered(line: QuantityAnswer, subject: Subject) -> bool:
     return is_material(line, subject) and line.stock is not True
 
 
-def _days_needed(subject: Subject) -> dict[str, int]:
+def days_needed(subject: Subject) -> dict[str, int]:
+    """The first working day on which each item is needed, where somebody planned it."""
     order = subject.answer.order_of_work
     days: dict[str, int] = {}
     for phase in order.phases if order else ():
