@@ -33,9 +33,10 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workbook:
-    """Sheets in order; `title` and `author` stand in the file's properties."""
+    """Sheets in order; `title` and `author` stand in the file's properties. `money` is what stands
+    before and after the figure of a sum."""
 
     title: str
     author: str
-    currency: str
+    money: tuple[str, str]
     sheets: tuple[Sheet, ...]

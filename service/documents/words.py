@@ -84,6 +84,13 @@ class Words:
             )
         )
 
+    def money_marks(self, currency: str) -> tuple[str, str]:
+        """What stands before and after the figure of a sum: `("$", "")`."""
+        sum_of_one = self.money("1", currency)
+        figure = re.search(r"[0-9].*[0-9]|[0-9]", sum_of_one)
+        assert figure is not None  # noqa: S101  a sum has a figure
+        return sum_of_one[: figure.start()], sum_of_one[figure.end() :]
+
     def day(self, text: str) -> str:
         """A date, ISO 8601, written out."""
         return str(format_date(date.fromisoformat(text), format="long", locale=self._locale))

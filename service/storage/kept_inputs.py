@@ -202,11 +202,13 @@ def _read_terms(held: Mapping[str, Any]) -> Terms:
 
 def _item_price(price: ItemPrice) -> list[str | bool | None]:
     texts = (price.description, price.supplier, price.group, price.note)
-    return [str(price.unit_cost), price.per, *texts, price.stock]
+    number = [] if price.supplier_item is None else [price.supplier_item]
+    return [str(price.unit_cost), price.per, *texts, price.stock, *number]
 
 
 def _read_item_price(held: list[Any]) -> ItemPrice:
-    cost, per, description, supplier, group, note, *stock = held
+    cost, per, description, supplier, group, note, *later = held
+    stock, number, *_ = (*later, None, None)
     return ItemPrice(
         unit_cost=Decimal(cost),
         per=per,
@@ -214,5 +216,6 @@ def _read_item_price(held: list[Any]) -> ItemPrice:
         supplier=supplier,
         group=group,
         note=note,
-        stock=stock[0] if stock else None,
+        stock=stock,
+        supplier_item=number,
     )

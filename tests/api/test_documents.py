@@ -208,7 +208,12 @@ def marked_request() -> dict[str, Any]:
     """A whole job whose costs, wages, items and suppliers carry marks that nothing else has."""
     quote = copy.deepcopy(request_of("garden_wall"))
     items = {
-        item: {**price, "unit_cost": f"{number}.{MARK}1", "supplier": f"Markyard{number}"}
+        item: {
+            **price,
+            "unit_cost": f"{number}.{MARK}1",
+            "supplier": f"Markyard{number}",
+            "supplier_item": f"Markno{number}",
+        }
         for number, (item, price) in enumerate(_demo_prices().items(), start=3)
     }
     quote["prices"] = {"currency": "USD", "items": items}
@@ -233,6 +238,7 @@ def test_customers_paper_shows_no_cost(client: TestClient, form: str, detail: st
     text = pdf_text(paper.content) if form == "pdf" else paper.text
     assert f".{MARK}1" not in text
     assert "Markyard" not in text
+    assert "Markno" not in text
     codes = {line["item"] for line in answer["price"]["lines"] if "_" in line["item"]}
     assert len(codes) > 10
     assert [code for code in codes if code in text] == []
@@ -272,8 +278,8 @@ def test_papers_of_the_site_show_no_money(client: TestClient, kind: str, form: s
     sums |= {line["price"] for line in price["lines"]} | {line["cost"] for line in price["lines"]}
     for amount in sums - {"0.00"}:
         assert not re.search(rf"(?<![\d.]){re.escape(amount)}(?!\d)", plain), amount
-    if kind == "crew_sheet":
-        assert "Markyard" not in text
+    for mark in ("Markyard", "Markno"):
+        assert (mark in text) is (kind == "supplier_order")
 
 
 def test_documents_of_a_saved_quote(catalog: Catalog, store: Store) -> None:

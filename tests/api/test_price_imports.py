@@ -326,3 +326,17 @@ def test_answers_fit_the_document(near: TestClient) -> None:
         schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
         validator = Draft202012Validator({**schema, "components": document["components"]})
         validator.validate(answer.json())
+
+
+def test_import_keeps_the_suppliers_own_numbers(near: TestClient) -> None:
+    """A number that the mapping names an item for stays with the item: in the revision, and on the
+    supplier's order. A file that names items by their ids says nothing of numbers."""
+    mapping = {"items": {"PX-104": "block"}}
+    assert near.put(MAPPING, json=mapping, headers=NOTHING_YET).status_code == 201
+    file = csv_file("item,unit_cost,per", "PX-104,7.10,each", "gravel,34.00,yd3")
+    preview = send(near, file).json()
+    assert [entry["new"].get("supplier_item") for entry in preview["changed"]] == ["PX-104", None]
+    assert written(near, file, preview).status_code == 201
+    items = near.get(LATEST).json()["items"]
+    assert items["block"]["supplier_item"] == "PX-104"
+    assert "supplier_item" not in items["gravel"]

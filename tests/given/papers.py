@@ -78,7 +78,7 @@ def paper_of(
         case "crew_sheet":
             return crew_sheet(subject, sender, {"": figures})
         case "supplier_order":
-            return supplier_order(subject, sender, supplier_parts(subject, {}))
+            return supplier_order(subject, sender, supplier_parts(subject))
         case "job_cost_sheet":
             return job_cost_sheet(subject, sender)
         case "visit_sheet":
@@ -91,5 +91,5 @@ def books_of(example: str, language: Language = "en") -> tuple[Workbook, ...]:
     """The workbooks about an example request."""
     subject = subject_of(example)
     sender = sender_of(subject, language, "letter")
-    order = order_workbook(subject, sender, supplier_parts(subject, {}))
+    order = order_workbook(subject, sender, supplier_parts(subject))
     return cost_workbook(subject, sender), order

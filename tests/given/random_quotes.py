@@ -300,7 +300,9 @@ def price_lists(
             del items[item]
     for item in ("pipe", "fabric") if stock else ():
         if item in items:
-            items[item] = replace(items[item], stock=draw(st.sampled_from([None, True, False])))
+            said = draw(st.sampled_from([None, True, False]))
+            number = draw(st.sampled_from([None, "P-4"]))
+            items[item] = replace(items[item], stock=said, supplier_item=number)
     delivery = {}
     if freight and draw(st.booleans()):
         items = {item: replace(held, supplier=draw(sellers)) for item, held in items.items()}

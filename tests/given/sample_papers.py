@@ -114,4 +114,4 @@ def book_of(text: str) -> Workbook:
         ),
     )
     sheet = Sheet(name="Lines", titles=(text, "Price", "Share"), rows=rows, widths=(40, 12, 12))
-    return Workbook(title=text, author=text, currency="USD", sheets=(sheet,))
+    return Workbook(title=text, author=text, money=("$", ""), sheets=(sheet,))

@@ -52,6 +52,9 @@ class ItemPriceBody(StrictModel):
     stock: bool | None = Field(
         None, description="Kept in stock: what is used is charged, no whole pack."
     )
+    supplier_item: ShortText | None = Field(
+        None, description="The number under which the supplier knows it, for his order."
+    )
 
     @field_validator("wage")
     @classmethod
@@ -83,6 +86,7 @@ class ItemPriceBody(StrictModel):
             group=self.group,
             note=self.note,
             stock=self.stock,
+            supplier_item=self.supplier_item,
         )
 
     def _cost(self) -> Decimal:

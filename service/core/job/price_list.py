@@ -20,7 +20,8 @@ PRICED_PER: tuple[str, ...] = (*UNITS, PACK, *get_args(PackWord))
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ItemPrice:
     """Cost of one `per` of an item (a unit symbol, or `pack`); never negative. `stock`: whether it
-    is kept in stock, so that what is used is charged; None: not said."""
+    is kept in stock, so that what is used is charged; None: not said. `supplier_item`: the number
+    under which its supplier knows it."""
 
     unit_cost: Decimal
     per: str
@@ -29,6 +30,7 @@ class ItemPrice:
     group: str | None = None
     note: str | None = None
     stock: bool | None = None
+    supplier_item: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

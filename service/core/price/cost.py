@@ -103,6 +103,12 @@ def _material(line: QuantityLine, prices: PriceList) -> CostLine | Fault:
     )
 
 
+def extra_item(position: int) -> str:
+    """The item of an extra by its position from 1: those of the request, then those of the
+    terms."""
+    return f"extra_{position}"
+
+
 def _extra(position: int, extra: Extra, prices: PriceList) -> CostLine | Fault:
     """A cost that the caller adds as it stands; `position` counts from 1."""
     cost = rounding.minor_unit(extra.cost, prices.minor_places)
@@ -114,7 +120,7 @@ def _extra(position: int, extra: Extra, prices: PriceList) -> CostLine | Fault:
             hint=f"{cost:f}",
         )
     how = (f"{cost:f} {extra.reason}",)
-    return _sum(f"extra_{position}", extra.description, "extras", (extra.kind, cost, how))
+    return _sum(extra_item(position), extra.description, "extras", (extra.kind, cost, how))
 
 
 def _purchase_tax(lines: Sequence[CostLine], prices: PriceList, tax: Tax) -> tuple[CostLine, ...]:

@@ -167,9 +167,11 @@ def _change(prices: Prices, change: Change, minor_places: int, at: Path, near: N
 
 
 def _keeping(price: ItemPrice, old: ItemPrice | None) -> ItemPrice:
-    """A price with what was said of its item before, as far as it says nothing else."""
+    """A price with what was said of its item before, as far as it says nothing else. Another
+    supplier knows it by another number."""
     if old is None:
         return price
+    moved = price.supplier is not None and price.supplier != old.supplier
     return replace(
         price,
         description=price.description or old.description,
@@ -177,6 +179,7 @@ def _keeping(price: ItemPrice, old: ItemPrice | None) -> ItemPrice:
         group=price.group or old.group,
         note=price.note or old.note,
         stock=old.stock if price.stock is None else price.stock,
+        supplier_item=price.supplier_item or (None if moved else old.supplier_item),
     )
 
 

@@ -43,6 +43,7 @@ class Canvas:
         self._parts: list[str] = []
         self._written: list[str] = []
         self._boxes: list[Box] = []
+        self._taken: list[Box] = []
         self._hatches: set[Hatch] = set()
 
     def line(self, points: Sequence[Point], *, wide: float = 0.25, dash: str = "") -> None:
@@ -75,12 +76,20 @@ class Canvas:
             self._fill(drawn, hatch, "none", wide)
 
     def circle(self, center: Point, radius: float) -> None:
-        """A circle, white within."""
+        """A circle, white within; no text that is written later lies over it."""
         x, y = center
+        self._taken.append(
+            Box(left=x - radius, top=y - radius, right=x + radius, bottom=y + radius)
+        )
         self._parts.append(
             f'<circle cx="{_mm(x)}" cy="{_mm(y)}" r="{_mm(radius)}" fill="#ffffff" '
             f'stroke="{INK}" stroke-width="0.25"/>'
         )
+
+    def measure(self, start: Point, end: Point) -> None:
+        """A dimension line, level or upright: its ends are marked by slanted strokes."""
+        slants = ([(x - 0.8, y + 0.8), (x + 0.8, y - 0.8)] for x, y in (start, end))
+        self.strokes([[start, end], *slants])
 
     def write(
         self,
@@ -161,7 +170,7 @@ class Canvas:
             and box.right <= self.width_mm
             and box.bottom <= self.height_mm
         )
-        return within and not any(box.overlaps(other) for other in self._boxes)
+        return within and not any(box.overlaps(other) for other in (*self._boxes, *self._taken))
 
     def _behind_texts(self) -> str:
         """White behind every text, so that no line runs through it."""

@@ -31,6 +31,7 @@ _BAR_MM = 8.0
 _LINE_MM = 3.8
 _LEVEL_STEP_MM = 3.4
 _LETTERS = 26
+_LENGTH_MM = 3.0
 
 
 def draw_elevation(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing:
@@ -96,6 +97,7 @@ def _draw_row(
             y = row.y(layout.grid.level_m(layer.joint))
             canvas.line([(row.x(part[0]), y), (row.x(part[1]), y)], wide=0.7, dash="2.4 1")
     _draw_grades(canvas, layout, row)
+    _measure_length(canvas, row, writing)
     _write_levels(canvas, layout, row, writing)
     _write_stations(canvas, layout, row, writing)
 
@@ -174,6 +176,13 @@ def _draw_grades(canvas: Canvas, layout: WallLayout, row: Row) -> None:
             behind.append((row.x(at), row.y(levels.back_m)))
     canvas.line(behind, wide=0.35, dash="2 1.2")
     canvas.line(front, wide=0.55)
+
+
+def _measure_length(canvas: Canvas, row: Row, writing: Writing) -> None:
+    """How long the row is, above it."""
+    left, right, y = row.x(row.from_m), row.x(row.to_m), row.y_mm - _LENGTH_MM
+    canvas.measure((left, y), (right, y))
+    canvas.write(((left + right) / 2, y - 1), writing.length(row.to_m - row.from_m))
 
 
 def _write_levels(canvas: Canvas, layout: WallLayout, row: Row, writing: Writing) -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 
 from service.core.job.spec import LoadAbove
 from service.core.quote import Quote
+from service.core.rounding import CLOSE_M
 from service.documents.drawings.canvas import Canvas, Point, around
 from service.documents.drawings.drawing import Drawing, Writing
 from service.documents.drawings.fitted import fitted
@@ -26,6 +28,8 @@ from service.documents.drawings.section_place import (
 _FOOT_MM = 10.0
 _ROW_MM = 4.2
 _MOST_LINES = 17
+# Heights are measured so far in front of the plan line, as a share of what is drawn there.
+_MEASURED_AT = 0.4
 _PIPE_M = 0.1  # as it is drawn: its size is that of the item
 
 
@@ -42,6 +46,7 @@ def draw_section(quote: Quote, writing: Writing, wall: str | None = None) -> Dra
     _draw_units(canvas, cut)
     _draw_layers(canvas, quote, cut)
     _draw_loads(canvas, cut, far, writing)
+    _measure_heights(canvas, cut, writing)
     _write_legend(canvas, quote, cut, writing)
     name = fitted(layout.name, WIDTH_MM - 4, 3.2, strong=True)
     canvas.write((2, 5), name, anchor="start", size=3.2, strong=True)
@@ -143,6 +148,21 @@ def _draw_load(
     canvas.line([(start, y - 6), (end, y - 6)], wide=0.3)
     text = writing.words.say_data(load.title)
     canvas.write(((start + end) / 2, y - 7.5), text, moves=around(3.0, rows=3))
+
+
+def _measure_heights(canvas: Canvas, cut: Cut, writing: Writing) -> None:
+    """How much of the wall shows and how much is buried, upright in front of it."""
+    top = cut.top_m + cut.layout.system.cap_height_m
+    levels = [cut.base_m, max(cut.base_m, cut.levels.front_m), top]
+    for low, high in pairwise(levels):
+        if high - low > CLOSE_M:
+            start, end = (
+                cut.at(cut.left_m * _MEASURED_AT, low),
+                cut.at(cut.left_m * _MEASURED_AT, high),
+            )
+            canvas.measure(start, end)
+            middle = start[0] - 1.2, (start[1] + end[1]) / 2 + 0.9
+            canvas.write(middle, writing.length(high - low), anchor="end", moves=around(3.0))
 
 
 def _write_legend(canvas: Canvas, quote: Quote, cut: Cut, writing: Writing) -> None:

@@ -38,12 +38,14 @@ def png(figure: Figure, language: str) -> bytes:
     return b"".join(_pages("figure.typ", {**asdict(figure), "language": language}, "png"))
 
 
-def page_pictures(document: Document) -> list[bytes]:
-    """The pages of a document as pictures, in order."""
-    return _pages("document.typ", _data(printed(document)), "png")
+def page_pictures(document: Document, ppi: float = PNG_PPI) -> list[bytes]:
+    """The pages of a document as pictures of so many dots an inch, in order."""
+    return _pages("document.typ", _data(printed(document)), "png", ppi)
 
 
-def _pages(template: str, data: dict[str, Any], form: Literal["pdf", "png"]) -> list[bytes]:
+def _pages(
+    template: str, data: dict[str, Any], form: Literal["pdf", "png"], ppi: float = PNG_PPI
+) -> list[bytes]:
     """What Typst makes of a template and data: one PDF, or a picture for each page."""
     folder = files("service.documents")
     with as_file(folder / "forms") as root, as_file(folder / "fonts") as fonts:
@@ -53,7 +55,7 @@ def _pages(template: str, data: dict[str, Any], form: Literal["pdf", "png"]) -> 
             font_paths=[str(fonts)],
             ignore_system_fonts=True,
             format=form,
-            ppi=PNG_PPI,
+            ppi=ppi,
             sys_inputs={"document": json.dumps(data, ensure_ascii=False)},
             pdf_standards="ua-1" if form == "pdf" else None,
             timestamp=_STAMP,

@@ -36,7 +36,7 @@ def workbook(book: Workbook) -> bytes:
         )
         made.set_calc_mode("auto")
         for name, sheet in zip(_names(book), book.sheets, strict=True):
-            _write_sheet(made, name, sheet)
+            _write_sheet(made, name, sheet, book.money)
     return held.getvalue()
 
 
@@ -53,7 +53,12 @@ def _names(book: Workbook) -> list[str]:
     return names
 
 
-def _write_sheet(made: Any, name: str, sheet: Sheet) -> None:  # noqa: ANN401  no types there
+def _write_sheet(
+    made: Any,  # noqa: ANN401  no types there
+    name: str,
+    sheet: Sheet,
+    money: tuple[str, str],
+) -> None:
     page = made.add_worksheet(name)
     strong = made.add_format({"bold": True, "bottom": 1, "text_wrap": True})
     for column, title in enumerate(sheet.titles):
@@ -69,7 +74,7 @@ def _write_sheet(made: Any, name: str, sheet: Sheet) -> None:  # noqa: ANN401  n
         for column, cell in enumerate(row):
             kind = (cell.shown, cell.places, cell.strong)
             if kind not in formats:
-                formats[kind] = made.add_format(_format(cell))
+                formats[kind] = made.add_format(_format(cell, money))
             _write_cell(page, (number, column), cell, formats[kind])
 
 
@@ -82,14 +87,23 @@ def _write_cell(page: Any, at: tuple[int, int], cell: Cell, look: Any) -> None: 
         page.write_number(*at, float(cell.value), look)
 
 
-def _format(cell: Cell) -> dict[str, Any]:
+def _format(cell: Cell, money: tuple[str, str]) -> dict[str, Any]:
     look: dict[str, Any] = {"bold": cell.strong, "valign": "top"}
     places = f".{'0' * cell.places}" if cell.places else ""
     match cell.shown:
-        case "money" | "number":
+        case "money":
+            before, after = (_literal(mark) for mark in money)
+            look["num_format"] = f"{before}#,##0{places}{after}"
+        case "number":
             look["num_format"] = f"#,##0{places}"
         case "share":
             look["num_format"] = f"0.{'0' * max(0, cell.places - 2)}%"
         case "text" | "date":
             look["text_wrap"] = True
     return look
+
+
+def _literal(mark: str) -> str:
+    """A text within a format of figures, which stands there as it is."""
+    plain = mark.replace('"', "")
+    return f'"{plain}"' if plain else ""

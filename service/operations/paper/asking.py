@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
@@ -44,8 +43,7 @@ class Kept:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DocumentAsked:
     """A document that is asked for: of a request (`document`), or a visit sheet for so many
-    `stations`. `prices` is the list of the database that the request names, if it names one;
-    `their_numbers` are a supplier's own numbers by item."""
+    `stations`. `prices` is the list of the database that the request names, if it names one."""
 
     kind: KindName
     form: Form
@@ -54,7 +52,6 @@ class DocumentAsked:
     prices: PriceList | None = None
     kept: Kept | None = None
     stations: int | None = None
-    their_numbers: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

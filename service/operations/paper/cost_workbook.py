@@ -15,13 +15,29 @@ from fractions import Fraction
 from service.core.job.terms import Terms
 from service.core.measure import UNITS
 from service.documents.sheets import Cell, Sheet, Workbook
-from service.documents.words import Words
+from service.documents.words import Words, msgid
 from service.operations.paper.cost_sheet import AMOUNTS
 from service.operations.paper.subject import Sender, Subject
 from service.operations.quoting.answer import PriceLineAnswer
 
 _FIRST = 2  # the row of the first line, below the titles
 _LINES = "Lines"
+# Columns of the lines and their widths in characters; formulas name them by letter.
+_COLUMNS = {
+    msgid("Item"): 26,
+    msgid("What"): 44,
+    msgid("Group"): 12,
+    msgid("Kind"): 12,
+    msgid("Quantity"): 11,
+    msgid("Unit"): 8,
+    msgid("Unit cost"): 11,
+    msgid("Per"): 8,
+    msgid("Converted by"): 11,
+    msgid("Cost"): 12,
+    msgid("Price"): 12,
+    msgid("Taxable"): 9,
+    msgid("How"): 70,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,36 +59,14 @@ class _Sheet:
 def cost_workbook(subject: Subject, sender: Sender) -> Workbook:
     """The workbook of the office."""
     words, lines = sender.words, subject.answer.price.lines
-    places = subject.quote.prices.minor_places
-    titles = (
-        words.say("Item"),
-        words.say("What"),
-        words.say("Group"),
-        words.say("Kind"),
-        words.say("Quantity"),
-        words.say("Unit"),
-        words.say("Unit cost"),
-        words.say("Per"),
-        words.say("Converted by"),
-        words.say("Cost"),
-        words.say("Price"),
-        words.say("Taxable"),
-        words.say("How"),
-    )
-    rows = tuple(_line(line, row, places, words) for row, line in enumerate(lines, start=_FIRST))
-    sheet = _Sheet(last=_FIRST + max(0, len(lines) - 1), places=places)
+    sheet = _Sheet(last=_FIRST + max(0, len(lines) - 1), places=subject.quote.prices.minor_places)
     title = " ".join(part for part in (words.say("Job cost sheet"), subject.number) if part)
     return Workbook(
         title=title,
         author=sender.company.name,
-        currency=subject.currency,
+        money=words.money_marks(subject.currency),
         sheets=(
-            Sheet(
-                name=_LINES,
-                titles=titles,
-                rows=rows,
-                widths=(26, 44, 12, 12, 11, 8, 11, 8, 11, 12, 12, 9, 70),
-            ),
+            _lines_sheet(lines, sheet.places, words),
             Sheet(
                 name="Price",
                 titles=(words.say("Amount"), subject.currency, words.say("Rate"), words.say("How")),
@@ -80,6 +74,15 @@ def cost_workbook(subject: Subject, sender: Sender) -> Workbook:
                 widths=(30, 14, 12, 90),
             ),
         ),
+    )
+
+
+def _lines_sheet(lines: tuple[PriceLineAnswer, ...], places: int, words: Words) -> Sheet:
+    return Sheet(
+        name=_LINES,
+        titles=tuple(words.say(title) for title in _COLUMNS),
+        rows=tuple(_line(line, row, places, words) for row, line in enumerate(lines, _FIRST)),
+        widths=tuple(_COLUMNS.values()),
     )
 
 

@@ -24,7 +24,7 @@ from service.operations.paper.document_head import document_of, site_line
 from service.operations.paper.heeded import caution_sentences
 from service.operations.paper.setting_out_tables import detail_of, level_text, set_out_blocks
 from service.operations.paper.subject import Sender, Subject
-from service.operations.paper.supplier_order import is_material
+from service.operations.paper.supplier_order import days_needed, is_material
 from service.operations.paper.written import about, exact, length
 from service.operations.quoting.answer_walls import RunAnswer, WallAnswer
 
@@ -183,20 +183,7 @@ def _work(subject: Subject, words: Words) -> Iterator[Block]:
 
 
 def _material(subject: Subject, words: Words) -> Iterator[Block]:
-    order = subject.answer.order_of_work
-    first = {
-        item: phase.start_day
-        for phase in (order.phases if order else ())
-        for item in phase.materials
-    }
-    rows = sorted(
-        (
-            (first.get(line.item, 0), words.say_data(line.description), line)
-            for line in subject.answer.quantities
-            if is_material(line, subject)
-        ),
-        key=lambda row: row[0],
-    )
+    rows = tuple(_material_rows(subject, words))
     if rows:
         yield Heading(text=words.say("Material on site"))
         yield Table(
@@ -207,18 +194,17 @@ def _material(subject: Subject, words: Words) -> Iterator[Block]:
                 Column(title=words.say("In place"), align="end"),
                 Column(title=words.say("Ordered"), align="end"),
             ),
-            rows=tuple(
-                Row(
-                    cells=(
-                        str(day) if day else "",
-                        title,
-                        about(line.net, words),
-                        exact(line.order, words),
-                    )
-                )
-                for day, title, line in rows
-            ),
+            rows=rows,
         )
+
+
+def _material_rows(subject: Subject, words: Words) -> Iterator[Row]:
+    """What is built in, first what is needed first."""
+    days = days_needed(subject)
+    bought = [line for line in subject.answer.quantities if is_material(line, subject)]
+    for line in sorted(bought, key=lambda line: days.get(line.item, 0)):
+        title, day = words.say_data(line.description), str(days.get(line.item, ""))
+        yield Row(cells=(day, title, about(line.net, words), exact(line.order, words)))
 
 
 def _days(first: int, last: int) -> str:

@@ -15,6 +15,7 @@ from service.documents.tree import (
     Heading,
     Paragraph,
     Row,
+    RowKind,
     Signatures,
     Table,
 )
@@ -78,54 +79,55 @@ def _head(subject: Subject, words: Words) -> Iterator[tuple[str, str]]:
 
 
 def _price(subject: Subject, detail: Detail, words: Words) -> Iterator[Block]:
-    price, currency = subject.answer.price, subject.currency
     yield Heading(text=words.say("Price"))
-    rows = sold_rows(subject, detail, words)
-    columns: tuple[Column, ...] = (
-        Column(title=words.say("What"), share=3.0),
-        Column(title=words.say("Price in {currency}", currency=currency), align="end"),
-    )
-    body = [Row(cells=(row.description, words.figure(f"{row.price:f}"))) for row in rows]
-    if detail == "lines":
-        columns = (
-            columns[0],
-            Column(title=words.say("How much"), align="end", share=1.4),
-            columns[1],
-        )
-        body = [
-            Row(cells=(row.description, row.amount(words), words.figure(f"{row.price:f}")))
-            for row in rows
-        ]
-    gap = ("",) * (len(columns) - 2)
-
-    def closing(title: str, amount: str) -> Row:
-        return Row(cells=(title, *gap, words.figure(amount)), kind="sum")
-
-    sums = [closing(words.say("Subtotal"), price.subtotal)]
-    sums += [closing(words.say("Tax"), price.tax)] if Decimal(price.tax) else []
-    sums.append(closing(words.say("Total"), price.total))
-    yield Table(
-        caption=words.say("What is built and done, and its price"),
-        columns=columns,
-        rows=(*body, *sums),
-    )
+    yield _price_table(subject, detail, words)
     if subject.answer.materials_only:
         text = words.say(
             "This is the price of materials. No labor, machine or tax on work is in it."
         )
         yield Paragraph(text=text, tone="lead")
-    sums_of_others = [
-        words.say(
+    sums = tuple(_allowances(subject, words))
+    if sums:
+        yield Heading(text=words.say("Allowances"), level=3)
+        yield Bullets(items=sums)
+
+
+def _price_table(subject: Subject, detail: Detail, words: Words) -> Table:
+    """What is sold and its price, with amounts where each line is shown, and the sums."""
+    price, amounts = subject.answer.price, detail == "lines"
+    first, amount, last = (
+        Column(title=words.say("What"), share=3.0),
+        Column(title=words.say("How much"), align="end", share=1.4),
+        Column(title=words.say("Price in {currency}", currency=subject.currency), align="end"),
+    )
+
+    def row(what: str, much: str, price: str, kind: RowKind = "plain") -> Row:
+        middle = (much,) if amounts else ()
+        return Row(cells=(what, *middle, words.figure(price)), kind=kind)
+
+    body = [
+        row(sold.description, sold.amount(words), f"{sold.price:f}")
+        for sold in sold_rows(subject, detail, words)
+    ]
+    body.append(row(words.say("Subtotal"), "", price.subtotal, "sum"))
+    if Decimal(price.tax):
+        body.append(row(words.say("Tax"), "", price.tax, "sum"))
+    body.append(row(words.say("Total"), "", price.total, "sum"))
+    return Table(
+        caption=words.say("What is built and done, and its price"),
+        columns=(first, amount, last) if amounts else (first, last),
+        rows=tuple(body),
+    )
+
+
+def _allowances(subject: Subject, words: Words) -> Iterator[str]:
+    for what, part in allowances(subject):
+        yield words.say(
             "{what}: {sum} of the price stands for it; what it really takes is settled when it is "
             "known.",
             what=words.say_data(what),
-            sum=words.money(part, currency),
+            sum=words.money(part, subject.currency),
         )
-        for what, part in allowances(subject)
-    ]
-    if sums_of_others:
-        yield Heading(text=words.say("Allowances"), level=3)
-        yield Bullets(items=tuple(sums_of_others))
 
 
 def _payment(subject: Subject, sender: Sender, words: Words) -> Iterator[Block]:

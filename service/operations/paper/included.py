@@ -9,6 +9,7 @@ from typing import get_args
 from service.catalog.documents import Company
 from service.core.closed_list import row_each
 from service.core.job.terms import Excluded
+from service.core.price.cost import extra_item
 from service.documents.words import Words, msgid
 from service.operations.paper.subject import Subject
 from service.operations.quoting.answer import NeededAnswer
@@ -66,9 +67,10 @@ def _needed(entry: NeededAnswer, words: Words) -> str:
 
 
 def allowances(subject: Subject) -> Iterator[tuple[str, str]]:
-    """Sums in the total that stand for work of others, each with its price."""
-    terms = subject.quote.job.terms
-    named = {allowance.description for allowance in terms.allowances} if terms else set()
+    """Sums in the total that stand for work of others, each with its price: the extras that the
+    terms set aside, after those of the request."""
+    asked = range(1, len(subject.quote.job.extras) + 1)
+    own = {extra_item(position) for position in asked}
     for line in subject.answer.price.lines:
-        if line.description in named and line.group in ("fees", "extras"):
+        if line.group == "extras" and line.item not in own:
             yield line.description, line.price

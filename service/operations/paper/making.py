@@ -168,9 +168,9 @@ def _crew_sheet(subject: Subject, sender: Sender, _: DocumentAsked) -> Content:
 
 
 def _supplier_order(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content | NotMade:
-    parts = supplier_parts(subject, asked.their_numbers, asked.options.supplier)
+    parts = supplier_parts(subject, asked.options.supplier)
     if not parts:
-        known = [part.supplier for part in supplier_parts(subject, {}) if part.supplier]
+        known = [part.supplier for part in supplier_parts(subject) if part.supplier]
         message = "nothing of the quote is ordered from this supplier"
         hint = f"one of: {', '.join(known)}"
         return NotMade(code="unknown-supplier", message=message, hint=hint, option="supplier")

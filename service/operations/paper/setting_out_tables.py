@@ -41,20 +41,20 @@ def set_out_blocks(subject: Subject, layout: WallLayout, words: Words) -> Iterat
 
 def _station_table(subject: Subject, rows: tuple[SetOut, ...], words: Words) -> Table:
     units = subject.quote.job.units
-    titles = (
-        words.say("Station"),
-        words.say("Ground in front"),
-        words.say("Top of pad"),
-        words.say("Bottom of trench"),
-        words.say("Below string"),
-        words.say("Front edge"),
-        words.say("Rear edge"),
-        words.say("Face behind plan line"),
-        words.say("Courses"),
+    columns = (
+        (words.say("Station"), 1.5),
+        (words.say("Ground in front"), 1.15),
+        (words.say("Top of pad"), 1.1),
+        (words.say("Bottom of trench"), 1.15),
+        (words.say("Below string"), 1.1),
+        (words.say("Front edge"), 0.85),
+        (words.say("Rear edge"), 0.95),
+        (words.say("Face behind plan line"), 0.95),
+        (words.say("Courses"), 0.8),
     )
     return Table(
         caption=words.say("Setting out by station"),
-        columns=tuple(Column(title=title, align="end") for title in titles),
+        columns=tuple(Column(title=title, align="end", share=share) for title, share in columns),
         rows=tuple(
             Row(
                 cells=(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from service.core.job.price_list import PriceList
 from service.core.price.delivery import delivery_item
 from service.documents.sheets import Cell, Sheet, Workbook
 from service.documents.tree import Block, Column, Document, Facts, Heading, Paragraph, Row, Table
@@ -38,28 +39,17 @@ class SupplierPart:
     lead_days: int | None
 
 
-def supplier_parts(
-    subject: Subject, numbers: Mapping[str, str], supplier: str | None = None
-) -> tuple[SupplierPart, ...]:
+def supplier_parts(subject: Subject, supplier: str | None = None) -> tuple[SupplierPart, ...]:
     """The order by supplier, in the order of the price list's words; of one alone where it is
-    named. `numbers` are supplier numbers by item."""
+    named."""
     prices = subject.quote.prices
     by_supplier: dict[str, list[Ordered]] = {}
-    days = _days_needed(subject)
+    days = days_needed(subject)
     for line in subject.answer.quantities:
-        price = prices.overrides.get(line.item) or prices.items.get(line.item)
-        listed = prices.items.get(line.item)
-        named = (price.supplier if price else None) or (listed.supplier if listed else None) or ""
-        if (
-            not is_material(line, subject)
-            or line.stock is True
-            or (supplier is not None and named != supplier)
-        ):
-            continue
-        ordered = Ordered(
-            line=line, their_number=numbers.get(line.item, ""), day=days.get(line.item)
-        )
-        by_supplier.setdefault(named, []).append(ordered)
+        named, number = _supplier_of(line.item, prices)
+        if _is_ordered(line, subject) and supplier in (None, named):
+            ordered = Ordered(line=line, their_number=number, day=days.get(line.item))
+            by_supplier.setdefault(named, []).append(ordered)
     return tuple(
         SupplierPart(
             supplier=name,
@@ -69,6 +59,16 @@ def supplier_parts(
         )
         for name, items in sorted(by_supplier.items(), key=lambda part: (part[0] == "", part[0]))
     )
+
+
+def _supplier_of(item: str, prices: PriceList) -> tuple[str, str]:
+    """Who brings an item, and his own number of it: as the price for this quote says, then as the
+    list does. A number is that of the supplier beside it."""
+    tables = (prices.overrides, prices.items)
+    told = [table[item] for table in tables if item in table]
+    named = next((price.supplier for price in told if price.supplier), None)
+    numbers = (price.supplier_item for price in told if price.supplier in (None, named))
+    return named or "", next((number for number in numbers if number), "")
 
 
 def is_material(line: QuantityAnswer, subject: Subject) -> bool:
@@ -81,7 +81,8 @@ def _is_ordered(line: QuantityAnswer, subject: Subject) -> bool:
     return is_material(line, subject) and line.stock is not True
 
 
-def _days_needed(subject: Subject) -> dict[str, int]:
+def days_needed(subject: Subject) -> dict[str, int]:
+    """The first working day on which each item is needed, where somebody planned it."""
     order = subject.answer.order_of_work
     days: dict[str, int] = {}
     for phase in order.phases if order else ():
@@ -180,7 +181,10 @@ def order_workbook(subject: Subject, sender: Sender, parts: tuple[SupplierPart, 
     )
     title = " ".join(part for part in (words.say("Order"), subject.number) if part)
     return Workbook(
-        title=title, author=sender.company.name, currency=subject.currency, sheets=(sheet,)
+        title=title,
+        author=sender.company.name,
+        money=words.money_marks(subject.currency),
+        sheets=(sheet,),
     )
 
 

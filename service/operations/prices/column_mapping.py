@@ -94,7 +94,7 @@ class ColumnMapping(StrictModel):
     items: dict[ShortText, Id] = Field(
         default_factory=dict,
         max_length=MOST_WORDS,
-        description="Items by the supplier's article number.",
+        description="Items by the supplier's article number, which is kept as `supplier_item`.",
     )
     unknown_items: Literal["refuse", "skip", "add"] = Field(
         "refuse", description="What becomes of a row whose item is not known."

@@ -139,6 +139,8 @@ def read_words(row: WorksheetRow, mapping: ColumnMapping, reading: ReadRows) -> 
     for name in ("supplier", "group"):
         if name not in given and (default := getattr(mapping.defaults, name)) is not None:
             given[name] = default
+    if row.text("item") in mapping.items:
+        given["supplier_item"] = row.text("item")
     if mapping.absent_items == "remove" and "supplier" not in given:
         message = "the row has no supplier, and absent_items says remove"
         hint = "its supplier in each row, or in the column mapping's defaults"

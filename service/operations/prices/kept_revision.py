@@ -31,6 +31,7 @@ class KeptPrice(Struct, frozen=True, kw_only=True, omit_defaults=True):
     group: str | UnsetType = UNSET
     note: str | UnsetType = UNSET
     stock: bool | UnsetType = UNSET
+    supplier_item: str | UnsetType = UNSET
 
 
 class KeptDelivery(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -126,6 +127,7 @@ def _kept_price(price: ItemPrice) -> KeptPrice:
         "group": price.group,
         "note": price.note,
         "stock": price.stock,
+        "supplier_item": price.supplier_item,
     }
     given: dict[str, Any] = {key: value for key, value in words.items() if value is not None}
     return KeptPrice(unit_cost=f"{price.unit_cost:f}", per=price.per, **given)
@@ -144,6 +146,7 @@ def _to_price(kept: KeptPrice) -> ItemPrice:
         group=_said(kept.group),
         note=_said(kept.note),
         stock=None if isinstance(kept.stock, UnsetType) else kept.stock,
+        supplier_item=_said(kept.supplier_item),
     )
 
 

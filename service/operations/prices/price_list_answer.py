@@ -35,6 +35,12 @@ class ItemPriceAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
     stock: (
         Annotated[bool, Meta(description="Kept in stock: what is used is charged.")] | UnsetType
     ) = UNSET
+    supplier_item: (
+        Annotated[
+            str, Meta(max_length=200, description="The number under which the supplier knows it.")
+        ]
+        | UnsetType
+    ) = UNSET
 
 
 class DeliveryAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -175,6 +181,7 @@ def to_item(price: ItemPrice) -> ItemPriceAnswer:
         "group": price.group,
         "note": price.note,
         "stock": price.stock,
+        "supplier_item": price.supplier_item,
     }
     given: dict[str, Any] = {key: value for key, value in words.items() if value is not None}
     return ItemPriceAnswer(unit_cost=f"{price.unit_cost:f}", per=price.per, **given)
@@ -219,6 +226,7 @@ def _price_answer(kept: KeptPrice) -> ItemPriceAnswer:
         group=kept.group,
         note=kept.note,
         stock=kept.stock,
+        supplier_item=kept.supplier_item,
     )
 
 

@@ -173,3 +173,23 @@ def test_change_prices_keeps_an_item_in_stock_until_it_says_otherwise(
     held = {"block": ItemPrice(unit_cost=Decimal(5), per="each", stock=True)}
     new = Setting(items={"block": ItemPrice(unit_cost=Decimal(6), per="each", stock=said)})
     assert change_prices(held, [new], 2)["block"].stock is kept
+
+
+@pytest.mark.parametrize(
+    ("supplier", "number", "kept"),
+    [
+        (None, None, "B-8"),
+        ("Yard", None, "B-8"),
+        ("Plant", None, None),
+        (None, "B-9", "B-9"),
+        ("Plant", "77", "77"),
+    ],
+)
+def test_change_prices_keeps_a_suppliers_number_while_he_is_the_supplier(
+    supplier: str | None, number: str | None, kept: str | None
+) -> None:
+    """A supplier's own number of an item stays with a new cost, and goes with the supplier."""
+    held = ItemPrice(unit_cost=Decimal(5), per="each", supplier="Yard", supplier_item="B-8")
+    new = ItemPrice(unit_cost=Decimal(6), per="each", supplier=supplier, supplier_item=number)
+    changed = change_prices({"block": held}, [Setting(items={"block": new})], 2)
+    assert changed["block"].supplier_item == kept

@@ -5,19 +5,24 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
 from decimal import Decimal
 from zipfile import ZipFile
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lxml import etree
 from python_calamine import CalamineWorkbook
 
+from service.core.measure import UnitSetName
 from service.documents.forms.csv_file import csv_file
 from service.documents.forms.workbook import workbook
 from service.documents.letters import printable
 from service.documents.sheets import Cell, Sheet, Workbook
 from service.documents.spreadsheet_text import LEAD_INS
+from service.documents.tree import Language
+from service.documents.words import words_of
 from tests.given.sample_papers import HOSTILE, book_of
 
 TEXTS = st.text(st.characters(exclude_categories=()), max_size=60)
@@ -50,12 +55,39 @@ def test_workbook_has_the_value_beside_the_formula() -> None:
     assert rows[2][2] == 0.075
 
 
-def test_workbook_shows_figures_with_their_places() -> None:
-    """Money is grouped with its places, a share is a percentage."""
-    with ZipFile(io.BytesIO(workbook(book_of("x")))) as parts:
-        styles = parts.read("xl/styles.xml").decode()
-    assert re.search(r'numFmtId="4"', styles) or "#,##0.00" in styles
-    assert "0.0%" in styles
+def formats_of(book: Workbook) -> list[str]:
+    """The formats of figures in a workbook (ECMA-376, 18.8.30)."""
+    with ZipFile(io.BytesIO(workbook(book))) as parts:
+        styles = etree.fromstring(parts.read("xl/styles.xml"))
+    return [str(entry.get("formatCode")) for entry in styles.iter("{*}numFmt")]
+
+
+@pytest.mark.parametrize(
+    ("language", "units", "currency", "shown"),
+    [
+        ("en", "us", "USD", '"$"#,##0.00'),
+        ("es", "us", "USD", '"$"#,##0.00'),
+        ("es", "metric", "EUR", '#,##0.00"\N{NO-BREAK SPACE}€"'),
+        ("en", "metric", "CHF", '"CHF"#,##0.00'),
+    ],
+)
+def test_workbook_shows_money_with_its_sign(
+    language: Language, units: UnitSetName, currency: str, shown: str
+) -> None:
+    """A sum has the sign of its currency where the language puts it, as on paper; a share is a
+    percentage. Grouping and decimal sign are the reader's program's."""
+    marks = words_of(language, units).money_marks(currency)
+    found = formats_of(replace(book_of("x"), money=marks))
+    assert shown in found
+    assert "0.0%" in found
+
+
+def test_workbook_takes_any_sign_as_text() -> None:
+    """A quotation mark in a sign ends no literal."""
+    cells = (Cell(value=Decimal(1), shown="money"),)
+    sheet = Sheet(name="s", titles=("a",), rows=(cells,))
+    book = Workbook(title="t", author="a", money=('"0;[Red]"', ""), sheets=(sheet,))
+    assert '"0;[Red]"#,##0.00' in formats_of(book)
 
 
 @pytest.mark.parametrize(
@@ -65,7 +97,7 @@ def test_workbook_takes_any_name_of_a_sheet(name: str) -> None:
     """A sheet is named by a supplier: what a workbook can't have in a name is replaced, a name
     that is there twice is told apart by its number."""
     sheet = Sheet(name=name, titles=("a",), rows=((Cell(value="b"),),))
-    book = Workbook(title="t", author="a", currency="USD", sheets=(sheet, sheet))
+    book = Workbook(title="t", author="a", money=("$", ""), sheets=(sheet, sheet))
     names = CalamineWorkbook.from_filelike(io.BytesIO(workbook(book))).sheet_names
     assert len({found.lower() for found in names}) == 2
     assert all(0 < len(found) <= 31 for found in names)
