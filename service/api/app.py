@@ -10,7 +10,7 @@ from typing import Any
 
 from fastapi import FastAPI
 
-from service.api import docs, health, problem_pages
+from service.api import docs, health, metrics, problem_pages
 from service.api.admission.admission import Admission
 from service.api.admission.hosts import Hosts
 from service.api.admission.key_ring import KeyRing
@@ -55,6 +55,7 @@ OPERATIONS = Table(
         *CATALOG,
         *API_KEYS,
         *health.OPERATIONS,
+        *metrics.OPERATIONS,
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
         *HOME,
@@ -105,7 +106,8 @@ def create_app(
     app.state.gates = gates = Gates()
     stored_keys = StoredKeys(shelf)
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
-    app.state.door = Door(_bounds(settings))
+    app.state.metrics = metrics.Metrics(several=shared is not None)
+    app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
     app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
@@ -143,6 +145,7 @@ def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
         limits=limits,
         access_log=settings.access_log,
         running_calls=settings.running_calls,
+        metrics=app.state.metrics,
     )
     app.state.document = Once(prepared_document)
     app.state.table = OPERATIONS

@@ -14,6 +14,7 @@ import re
 import time
 import uuid
 from collections.abc import Iterable
+from typing import Any
 
 from starlette.requests import ClientDisconnect
 from starlette.responses import Response
@@ -26,6 +27,7 @@ from service.api.admission.peers import caller_address
 from service.api.bodies import JSON, MAX_BODY_BYTES, NDJSON, media_type_name, refuse_large
 from service.api.dependencies import CALLER
 from service.api.failures import log_failure
+from service.api.metrics import Metrics
 from service.api.problems import REQUEST_ID, ProblemError, problem_response, response_for
 from service.api.running import Running
 from service.api.table import PLACE, Place, Table
@@ -66,6 +68,7 @@ class Front:
         limits: Limits | None = None,
         access_log: bool = False,
         running_calls: int = MOST_RUNNING,
+        metrics: Metrics | None = None,
     ) -> None:
         self.app = app
         self.table = table or Table()
@@ -73,6 +76,7 @@ class Front:
         self.limits = limits
         self.access_log = access_log
         self.running = Running(running_calls)
+        self.metrics = metrics or Metrics()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Check the head of a request, pass it on, and see the answer out."""
@@ -86,23 +90,36 @@ class Front:
         inner[PLACE] = self.table.find(scope["path"])
         inner[EXTRA_HEADERS] = []
         exit_ = _Exit(inner, send)
-        began = time.perf_counter()
+        began = self.metrics.began()
+        try:
+            await self._answer(headers, inner, receive, exit_)
+        finally:
+            self._tell(scope["method"], inner, exit_.status, began)
+
+    async def _answer(
+        self, headers: dict[bytes, bytes], inner: dict[str, Any], receive: Receive, exit_: _Exit
+    ) -> None:
         try:
             answer = await self._admit(headers, inner)
             if answer is not None:
                 await answer(inner, receive, exit_.send)
                 return
             await self._check(headers, inner, receive)
-            with self.running.call(scope["path"], receive) as takes:
+            with self.running.call(inner["path"], receive) as takes:
                 await self.app(inner, takes, exit_.send)
         except ProblemError as error:
             await response_for(error)(inner, receive, exit_.send)
         except ClientDisconnect:
-            return
+            pass
         except Exception as error:  # noqa: BLE001  (nothing may leave as a bare traceback)
             await self._fail(error, inner, receive, exit_)
+
+    def _tell(self, method: str, scope: Scope, status: int, began: float) -> None:
+        """Count a call that is over, and log it where that is asked for."""
+        place: Place | None = scope[PLACE]
+        self.metrics.ended(method, None if place is None else place.path, status, began)
         if self.access_log:
-            _log_access(scope["method"], inner, exit_.status, began)
+            _log_access(method, scope, status, began)
 
     async def _admit(self, headers: dict[bytes, bytes], scope: Scope) -> Response | None:
         """Find out who calls, and count the call where calls are counted; the answer, where that

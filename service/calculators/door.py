@@ -80,8 +80,10 @@ class Door:
     """Lets calculations to processes, first come first. `inside` are calculated or wait. Nothing
     begins before the first."""
 
-    def __init__(self, bounds: Bounds) -> None:
+    def __init__(self, bounds: Bounds, told: Callable[[int, int], None] | None = None) -> None:
+        """`told` hears how many calculate and how many wait, whenever that changes."""
         self._bounds = bounds
+        self._told = told
         self._free = asyncio.Semaphore(bounds.calculators)
         self.inside = 0
         self._ahead_ms = 0.0
@@ -123,13 +125,18 @@ class Door:
         bounds = self._bounds
         if self.inside >= bounds.calculators + bounds.waiting and not waits:
             raise DoorBusyError(math.ceil(self._ahead_ms / bounds.calculators / 1000) or 1)
-        self.inside += 1
-        self._ahead_ms += cost_ms
+        self._count(1, cost_ms)
         try:
             yield
         finally:
-            self.inside -= 1
-            self._ahead_ms -= cost_ms
+            self._count(-1, -cost_ms)
+
+    def _count(self, more: int, cost_ms: float) -> None:
+        self.inside += more
+        self._ahead_ms += cost_ms
+        if self._told is not None:
+            running = min(self.inside, self._bounds.calculators)
+            self._told(running, self.inside - running)
 
     async def _outcome(self, catalog: Catalog, packed: bytes, seconds: float) -> Outcome:
         """The outcome of a task; a process that is new to its catalog is given it."""

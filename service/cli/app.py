@@ -51,6 +51,11 @@ COMMANDS = (
     ),
     ListedCommand("keys", "keys", "Keys that callers show: made, listed, changed, ended."),
     ListedCommand(
+        "settings",
+        "settings",
+        "Print every setting: its value, its default, and where it came from. Secrets are masked.",
+    ),
+    ListedCommand(
         "openapi", "openapi", "Print the OpenAPI document of this service, sorted and indented."
     ),
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import socket
 import tempfile
 import threading
@@ -36,6 +37,7 @@ class Place:
     host: str
     port: int
     catalog: Path
+    counts: Path
     connect: Connect | None
 
 
@@ -60,7 +62,11 @@ def run_side_by_side(
     with tempfile.TemporaryDirectory(prefix="service_") as folder:
         path = Path(folder) / "catalog"
         SharedCatalog(path).put(catalog)
-        place = Place(listening=listening, host=host, port=port, catalog=path, connect=connect)
+        counts = Path(folder) / "counts"
+        counts.mkdir()
+        place = Place(
+            listening=listening, host=host, port=port, catalog=path, counts=counts, connect=connect
+        )
 
         def begin(context: SpawnContext) -> SpawnProcess:
             return context.Process(target=_answer, args=(each, place), name="answering")
@@ -71,6 +77,7 @@ def run_side_by_side(
 def _answer(settings: Settings, place: Place) -> None:
     """Answer until stopped, or until the process that began this one is gone."""
     configure_logs(settings.log_level)
+    _count_together(place.counts)
     shared, store = SharedCatalog(place.catalog), open_store(settings)
     catalog = shared.newer()
     if catalog is None:
@@ -85,6 +92,23 @@ def _answer(settings: Settings, place: Place) -> None:
         run(server, [place.listening])
     finally:
         store.close()
+
+
+def _count_together(folder: Path) -> None:
+    """Count where all processes do (service/api/metrics.py), and forget what those that died had
+    at work. The library reads the name of the folder when it is loaded."""
+    os.environ["PROMETHEUS_MULTIPROC_DIR"] = str(folder)
+    for path in folder.glob("gauge_live*_*.db"):
+        if not _lives(int(path.stem.rpartition("_")[2])):
+            path.unlink(missing_ok=True)
+
+
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True
 
 
 def _end_with_parent(server: uvicorn.Server) -> None:

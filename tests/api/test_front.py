@@ -14,9 +14,11 @@ from starlette.types import Message, Receive, Scope, Send
 
 from service.api.app import create_app
 from service.api.bodies import MAX_BODY_BYTES, read_json
+from service.api.dependencies import CALLER
 from service.api.front import Front
 from service.api.problems import ProblemError
 from service.catalog import Catalog
+from service.operations.callers.caller import Caller
 from service.settings import Settings
 from tests.given.problem_checks import assert_problem
 
@@ -182,6 +184,22 @@ def test_front_logs_one_line_per_request_when_asked(caplog: pytest.LogCaptureFix
         TestClient(app, base_url="http://localhost").get("/things/secret")
     record = vars(caplog.records[-1])
     assert (record["method"], record["status"]) == ("GET", 200)
+    assert "secret" not in str(record)
+
+
+def test_front_logs_who_called(caplog: pytest.LogCaptureFixture) -> None:
+    """The line of a call names the id of its caller's key, and nothing else of it."""
+    caller = Caller(by="k_17", scopes=frozenset({"field"}), website="demo", origins=("secret",))
+
+    async def answer(request: Request) -> Response:
+        request.scope[CALLER] = caller
+        return PlainTextResponse("ok")
+
+    app = Front(Router([Route("/things/{id}", answer)]), access_log=True)
+    with caplog.at_level(logging.INFO, logger="service.access"):
+        TestClient(app, base_url="http://localhost").get("/things/secret")
+    record = vars(caplog.records[-1])
+    assert record["caller"] == "k_17"
     assert "secret" not in str(record)
 
 

@@ -15,7 +15,7 @@ from service.jobs import add_to
 
 NAMES = [
     "serve", "demo", "quote", "batch", "reprice", "quotes", "catalog", "check-jobs", "prices",
-    "db", "openapi",
+    "db", "settings", "openapi",
 ]  # fmt: skip
 
 

@@ -1,7 +1,9 @@
 """Logs: one JSON object a line, allowed fields only."""
 
+import io
 import json
 import logging
+import random
 from collections.abc import Iterator
 
 import pytest
@@ -44,6 +46,40 @@ def test_formatter_writes_one_line(text: str) -> None:
     assert written.isascii()
     assert len(written.splitlines()) == 1
     assert json.loads(written)["route"] == text
+
+
+HOSTILE = (
+    '\n\r\x00\x0b\x1b[2J\x7f\x85\u2028\u2029\u202e\ud800\udbff"\\\\%s%d%(a)s{0}{x!r}\U0001f9f1'
+)
+
+
+def hostile_text(chance: random.Random) -> str:
+    """What breaks lines, terminals, quotes and placeholders, in any order."""
+    return "".join(chance.choices(HOSTILE, k=chance.randrange(1, 40)))
+
+
+def test_logs_are_lines_whatever_is_put_in(root_logger: logging.Logger) -> None:
+    """Of 100,000 hostile texts each is one line that is read back the same; what stood beside it
+    in fields that are none of a log, in a traceback, or in an argument too many, is in none."""
+    configure_logs("info")
+    written = io.StringIO()
+    (handler,) = root_logger.handlers
+    assert isinstance(handler, logging.StreamHandler)
+    handler.setStream(written)
+    chance = random.Random(4711)  # noqa: S311  the same texts each time
+    texts = [hostile_text(chance) for _ in range(100_000)]
+    log = logging.getLogger("service.access")
+    for number, text in enumerate(texts):
+        secret = {"authorization": f"secret-4711{text}", "body": f"secret-4711{text}"}
+        log.info("request", extra={"route": text, "ms": number, **secret})
+        if number % 1000 == 0:
+            log.info("%d", "secret-4711")
+            failed = ValueError(f"secret-4711{text}")
+            log.error("failed", exc_info=(ValueError, failed, None), stack_info=True)
+    lines = [json.loads(line) for line in written.getvalue().split("\n")[:-1]]
+    assert len(written.getvalue().splitlines()) == len(lines) == 100_100
+    assert [line["route"] for line in lines if "route" in line] == texts
+    assert "secret-4711" not in written.getvalue()
 
 
 @pytest.fixture

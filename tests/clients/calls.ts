@@ -340,6 +340,7 @@ async function catalog(): Promise<void> {
   told("reload_catalog", await client.POST("/v1/catalog/reload", { body: {} }));
   told("read_live", await client.GET("/health/live"));
   told("read_ready", await client.GET("/health/ready"));
+  told("read_metrics", await client.GET("/metrics", { parseAs: "text" }));
 }
 
 function at(entry: { id: string } | undefined): { params: { path: { id: string } } } {

@@ -38,7 +38,7 @@ from made.api.catalog import (
     reload_catalog,
 )
 from made.api.documents import make_document, read_quote_document
-from made.api.health import read_live, read_ready
+from made.api.health import read_live, read_metrics, read_ready
 from made.api.keys import (
     end_api_key,
     list_api_keys,
@@ -378,6 +378,7 @@ def catalog(client: Client) -> None:
     told("reload_catalog", reload_catalog.sync_detailed(client=client, body=body))
     told("read_live", read_live.sync_detailed(client=client))
     told("read_ready", read_ready.sync_detailed(client=client))
+    told("read_metrics", read_metrics.sync_detailed(client=client))
 
 
 def keys(client: Client) -> None:
