@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from datetime import UTC
 from functools import cache
 from typing import Any
 
@@ -21,6 +22,7 @@ from service.api.compression import Compression
 from service.api.dependencies import CatalogShelf, PutOnQueue, RepricingHost, StoreShelf
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
+from service.api.links.table import OPERATIONS as LINK_PAGES
 from service.api.openapi import openapi_document
 from service.api.page.home import OPERATIONS as HOME
 from service.api.prepared import Once, Prepared, prepare
@@ -31,12 +33,14 @@ from service.api.table import Table
 from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
+from service.api.v1.links.table import OPERATIONS as LINKS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
+from service.operations.callers.links.lifetime import Calendar
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.settings import Settings
@@ -49,6 +53,7 @@ OPERATIONS = Table(
         *QUOTES,
         *SAVED_QUOTES,
         *DOCUMENTS,
+        *LINKS,
         *REPRICINGS,
         *PRICE_LISTS,
         *CATALOG,
@@ -57,6 +62,7 @@ OPERATIONS = Table(
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
         *HOME,
+        *LINK_PAGES,
     )
 )
 
@@ -104,6 +110,7 @@ def create_app(
     stored_keys = StoredKeys(shelf)
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.door = Door(_bounds(settings))
+    app.state.calendar = Calendar(zone=UTC, link_days=settings.link_days)
     app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
