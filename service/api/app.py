@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from datetime import UTC
 from functools import cache
 from typing import Any
 
@@ -21,6 +22,7 @@ from service.api.compression import Compression
 from service.api.dependencies import CatalogShelf, PutOnQueue, RepricingHost, StoreShelf
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
+from service.api.links.table import OPERATIONS as LINK_PAGES
 from service.api.openapi import openapi_document
 from service.api.page.home import OPERATIONS as HOME
 from service.api.prepared import Once, Prepared, prepare
@@ -31,6 +33,7 @@ from service.api.table import Table
 from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
+from service.api.v1.links.table import OPERATIONS as LINKS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
@@ -38,6 +41,7 @@ from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
 from service.api.website.script import OPERATIONS as WEBSITE_SCRIPT
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
+from service.operations.callers.links.lifetime import Calendar
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.settings import Settings
@@ -50,6 +54,7 @@ OPERATIONS = Table(
         *QUOTES,
         *SAVED_QUOTES,
         *DOCUMENTS,
+        *LINKS,
         *REPRICINGS,
         *PRICE_LISTS,
         *CATALOG,
@@ -60,6 +65,7 @@ OPERATIONS = Table(
         *docs.OPERATIONS,
         *HOME,
         *WEBSITE_SCRIPT,
+        *LINK_PAGES,
     )
 )
 
@@ -108,6 +114,7 @@ def create_app(
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.metrics = metrics.Metrics(several=shared is not None)
     app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
+    app.state.calendar = Calendar(zone=ZoneInfo(settings.time_zone), link_days=settings.link_days)
     app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(

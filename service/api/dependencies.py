@@ -16,6 +16,7 @@ from service.api.storing_gate import Gates
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
 from service.operations.callers.caller import Caller
+from service.operations.callers.links.lifetime import Calendar
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.operations.saved.waiting_answers import with_answers
@@ -127,6 +128,17 @@ def get_caller(request: Request) -> Caller:
     """Who makes a request."""
     caller: Caller = request.scope[CALLER]
     return caller
+
+
+def get_calendar(request: Request) -> Calendar:
+    """In which zone days end, and how long links are open."""
+    calendar: Calendar = request.app.state.calendar
+    return calendar
+
+
+def public_address(request: Request) -> str:
+    """What addresses begin with that the service writes: as set, else as the request came."""
+    return f"{request.url.scheme}://{request.headers['host']}"
 
 
 def get_repricing(request: Request) -> RepricingHost:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Connection, and_, delete, select, update
+from sqlalchemy import ColumnElement, Connection, and_, delete, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.storage.tables import IDEMPOTENCY as TABLE
 from service.storage.translation import translated
+
+# Members of answers about a saved quote that hold what people wrote, or a customer's name.
+_WRITTEN = frozenset({"metadata", "notes", "acceptances"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +84,32 @@ def forget(connection: Connection, call: KeyedCall) -> None:
 def forget_before(connection: Connection, moment: int) -> None:
     """Drop what was begun before a moment."""
     connection.execute(delete(TABLE).where(TABLE.c.created_at < moment))
+
+
+def strip_outcomes(connection: Connection, address: str) -> None:
+    """Take out of the outcomes at an address, and of those that made what stands there, what
+    people wrote: a repeated call is told that it was shown before."""
+    columns = (*TABLE.primary_key.columns, TABLE.c.body)
+    here = or_(TABLE.c.path.startswith(address), TABLE.c.headers.contains(f'{address}"'))
+    for row in connection.execute(select(*columns).where(here, TABLE.c.body.is_not(None))).all():
+        if (stripped := _stripped(bytes(row.body))) is not None:
+            this = [column == value for column, value in zip(columns[:-1], row[:-1], strict=True)]
+            connection.execute(update(TABLE).where(*this).values(body=stripped))
+
+
+def _stripped(body: bytes) -> bytes | None:
+    """A body without what people wrote; None where there is nothing of it."""
+    document = json.loads(body) if body.startswith(b"{") else {}
+    written = _WRITTEN & document.keys()
+    notes = [move for move in document.get("history", ()) if "note" in move]
+    if not written and not notes:
+        return None
+    for name in written:
+        del document[name]
+    for move in notes:
+        del move["note"]
+    document["secret_shown"] = True
+    return json.dumps(document, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def _is(call: KeyedCall) -> ColumnElement[bool]:

@@ -91,3 +91,10 @@ def put_moves(
             )
         )
         said = MoveWords()
+
+
+def erase_notes(connection: Connection, quote_id: str) -> None:
+    """Forget the notes on the moves of a quote; when and why it moved stays."""
+    connection.execute(
+        update(QUOTE_MOVE).where(QUOTE_MOVE.c.quote_id == quote_id).values(note=None)
+    )

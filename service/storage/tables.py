@@ -22,18 +22,22 @@ from sqlalchemy import (
 
 from service.storage.event_tables import EVENT
 from service.storage.key_tables import API_KEY, API_KEY_SECRET, COUNTED_CALL
+from service.storage.link_tables import ACCEPTANCE, LINK, LINK_CONTENT
 from service.storage.metadata import METADATA
 from service.storage.packed_bytes import PackedBytes
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_tables import REPRICING
 
 __all__ = [
+    "ACCEPTANCE",
     "API_KEY",
     "API_KEY_SECRET",
     "COUNTED_CALL",
     "DIGESTED",
     "EVENT",
     "IDEMPOTENCY",
+    "LINK",
+    "LINK_CONTENT",
     "METADATA",
     "PRICE_LIST_MAPPING",
     "PRICE_LIST_REVISION",
@@ -91,4 +95,5 @@ DIGESTED: Final[tuple[tuple[Table, str, str], ...]] = (
     (PRICE_LIST_REVISION, "content", "content_digest"),
     (PRICE_LIST_MAPPING, "content", "content_digest"),
     (QUOTE_REVISION, "answer", "answer_digest"),
+    (LINK_CONTENT, "content", "content_digest"),
 )

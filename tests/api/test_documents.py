@@ -248,6 +248,20 @@ def test_customers_paper_shows_no_cost(client: TestClient, form: str, detail: st
         assert not re.search(rf"(?<![\d.,]){re.escape(hours)}(?![\d])", text)
 
 
+@pytest.mark.parametrize("language", ["en", "es"])
+@pytest.mark.parametrize("form", ["html", "json", "xml"])
+def test_customers_paper_names_no_supplier(client: TestClient, form: str, language: str) -> None:
+    """Freight is told line by line, without whose load it is."""
+    quote = request_of("garden_wall")
+    lines = client.post("/v1/quotes", json=quote).json()["price"]["lines"]
+    freight = [line["description"] for line in lines if line["group"] == "delivery"]
+    assert any("Demo block yard" in text for text in freight)
+    paper = made(client, "customer_quote", quote, format=form, detail="lines", language=language)
+    assert paper.status_code == 200, paper.text
+    assert "Demo" not in paper.text
+    assert {"en": "Delivery", "es": "Entrega"}[language] in paper.text
+
+
 @pytest.mark.parametrize(
     ("kind", "form"),
     [

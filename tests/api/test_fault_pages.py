@@ -29,6 +29,7 @@ OTHER_TEXTS = frozenset(
         # Headers, and what stands in them.
         "accept-encoding",
         "proxy-not-trusted",
+        "accept-language",
         "content-encoding",
         "content-length",
         "content-type",

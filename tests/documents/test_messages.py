@@ -15,7 +15,12 @@ from babel.messages.pofile import read_po
 
 ROOT = Path(__file__).resolve().parents[2]
 LOCALE = ROOT / "service" / "documents" / "locale" / "es"
-SOURCES = ("service/documents", "service/operations/paper", "service/api/website")
+SOURCES = (
+    "service/documents",
+    "service/operations/paper",
+    "service/operations/callers",
+    "service/api/website",
+)
 KEYWORDS = {"say": None, "say_count": (1, 2), "msgid": None}
 PLACE = re.compile(r"\{[a-z_0-9]+\}")
 

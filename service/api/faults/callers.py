@@ -29,4 +29,27 @@ KINDS = (
         "The last day of a new key is over. Days end at midnight in the time zone of the service.",
         status=409,
     ),
+    ProblemKind(
+        "link-not-allowed",
+        "No link is made to this revision",
+        "A customer is shown an issued revision: issue the draft first, or make a revision where "
+        "this one is decided. Other papers are shown of every revision that isn't superseded or "
+        "withdrawn.",
+        status=409,
+    ),
+    ProblemKind(
+        "unknown-link",
+        "The revision has no such link",
+        "GET /v1/saved-quotes/{id}/revisions/{revision}/links lists a revision's links with their "
+        "ids. The id is no part of a link's address.",
+        status=404,
+    ),
+    ProblemKind(
+        "acceptance-kept",
+        "A customer's yes is kept with this quote",
+        "The customer accepted by a link: erasing takes name and shown paper out of what is kept "
+        "of that, and leaves its digest, moment and sum. Where that may be, ask again with "
+        "`?with_acceptance=true`.",
+        status=409,
+    ),
 )

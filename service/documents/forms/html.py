@@ -26,11 +26,16 @@ class Page:
 
 def html_page(document: Document) -> Page:
     """The page of a document. It fetches nothing, and nothing in it runs."""
-    style = _style()
-    text = _template().render(document=printed(document), style=style)
+    style = style_of("document.css")
+    text = template_of("document.html.j2").render(document=printed(document), style=style)
+    return Page(text, policy_of(style))
+
+
+def policy_of(style: str, form_action: str = "'none'") -> str:
+    """The policy of a page that shows pictures of its own and sends forms to `form_action`."""
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     policy = f"default-src 'none'; img-src data:; style-src 'sha256-{digest}'"
-    return Page(text, f"{policy}; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
+    return f"{policy}; base-uri 'none'; form-action {form_action}; frame-ancestors 'none'"
 
 
 def _as_image(figure: Figure) -> str:
@@ -45,13 +50,16 @@ def _data_url(data: bytes, kind: str) -> str:
     return f"data:{_IMAGE[kind]};base64,{base64.b64encode(data).decode()}"
 
 
-@lru_cache(maxsize=1)
-def _style() -> str:
-    return (files("service.documents.forms") / "document.css").read_text(encoding="utf-8")
+@lru_cache(maxsize=4)
+def style_of(*names: str) -> str:
+    """The style sheets of this folder, one after the other."""
+    folder = files("service.documents.forms")
+    return "".join((folder / name).read_text(encoding="utf-8") for name in names)
 
 
-@lru_cache(maxsize=1)
-def _template() -> Template:
+@lru_cache(maxsize=4)
+def template_of(name: str) -> Template:
+    """A template of this folder."""
     environment = Environment(
         loader=PackageLoader("service.documents.forms", "."),
         autoescape=True,
@@ -62,4 +70,4 @@ def _template() -> Template:
     environment.filters["as_image"] = _as_image
     environment.filters["as_logo"] = _as_logo
     environment.tests["of"] = lambda block, name: type(block).__name__ == name
-    return environment.get_template("document.html.j2")
+    return environment.get_template(name)

@@ -6,7 +6,7 @@ One function, which a process that calculates can run: what it takes and gives i
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 import msgspec
@@ -40,6 +40,18 @@ from service.operations.quoting.quote import prepare_document
 from service.operations.saved.customer_request import customer_answer
 
 Content = Document | Workbook | Figure | bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Whole:
+    """A document put together, what it is about, who sends it, and what its file is called."""
+
+    subject: Subject
+    sender: Sender
+    content: Content
+    name: str
+
+
 _ANSWER = msgspec.json.Decoder(QuoteAnswer)
 
 
@@ -50,6 +62,15 @@ def make_document(catalog: Catalog, asked: DocumentAsked) -> Made | NotMade:
         if isinstance(sender, NotMade):
             return sender
         return _set(visit_sheet(sender, asked.stations, "us"), asked.form, sender, "visit")
+    whole = put_together(catalog, asked)
+    if isinstance(whole, NotMade):
+        return whole
+    return _set(whole.content, asked.form, whole.sender, whole.name)
+
+
+def put_together(catalog: Catalog, asked: DocumentAsked) -> Whole | NotMade:
+    """The content of a document about a quote, before it is set in a form. Raises QuoteFaultsError
+    for a request that can't be quoted."""
     subject = _subject(catalog, asked)
     sender = sender_of(asked.options, catalog, subject.quote.job.units.name)
     if isinstance(sender, NotMade):
@@ -58,7 +79,7 @@ def make_document(catalog: Catalog, asked: DocumentAsked) -> Made | NotMade:
     content = _refusal(subject, asked) or _content(subject, sender, asked)
     if isinstance(content, NotMade):
         return content
-    return _set(content, asked.form, sender, _name(subject, asked))
+    return Whole(subject=subject, sender=sender, content=content, name=_name(subject, asked))
 
 
 def _subject(catalog: Catalog, asked: DocumentAsked) -> Subject:

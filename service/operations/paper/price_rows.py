@@ -30,6 +30,8 @@ _TITLES: dict[Group, str] = {
     "fees": msgid("Fees and allowances"),
     "extras": msgid("Extras"),
 }
+# What stands before the supplier's name.
+_FREIGHT = (msgid("Delivery"), msgid("Small order"), msgid("Deposit on pallets"))
 # What people and machines do is one sum: hours and rates are nobody's business.
 _LUMP: tuple[Group, ...] = ("labor", "equipment")
 _LUMP_KINDS = ("labor", "equipment")
@@ -78,7 +80,7 @@ def _by_line(lines: tuple[PriceLineAnswer, ...], words: Words) -> Iterator[SoldR
             continue
         title = words.say(_title(line))
         yield SoldRow(
-            description=words.say_data(line.description) if line.description else title,
+            description=_described(line, words),
             group=title,
             price=Decimal(line.price),
             quantity=line.quantity,
@@ -86,6 +88,14 @@ def _by_line(lines: tuple[PriceLineAnswer, ...], words: Words) -> Iterator[SoldR
     if any(map(_is_lump, lines)):
         title = words.say(_TITLES["labor"])
         yield SoldRow(description=title, group=title, price=lump)
+
+
+def _described(line: PriceLineAnswer, words: Words) -> str:
+    """What a line is for. Freight is told without the supplier whose load it is."""
+    if line.group == "delivery":
+        what = line.description.partition(", ")[0] if line.description else ""
+        return words.say(what if what in _FREIGHT else _title(line))
+    return words.say_data(line.description) if line.description else words.say(_title(line))
 
 
 def _is_lump(line: PriceLineAnswer) -> bool:

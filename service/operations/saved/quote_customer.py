@@ -16,7 +16,7 @@ from service.operations.saved.saved_quote import known_quote
 from service.operations.saved.saved_quote_answer import MetadataAnswer, NotesAnswer, quote_tag
 from service.operations.saved.saved_quote_request import MetadataRequest, NotesRequest
 from service.storage import Connection
-from service.storage.quote_customers import erase_customer, find_customer, put_customer
+from service.storage.quote_customers import find_customer, put_customer
 from service.storage.quote_metadata import find_metadata, put_metadata
 from service.storage.saved_quotes import put_notes, touch_quote
 
@@ -80,10 +80,3 @@ def read_customer(connection: Connection, quote_id: str) -> CustomerAnswer:
     if kept is None:
         raise CustomerMissingError(quote_id)
     return customer_answer(kept)
-
-
-def forget_customer(connection: Connection, quote_id: str, now: int) -> None:
-    """Erase whom a quote is for; nothing that a digest covers changes. Raises QuoteUnknownError."""
-    known_quote(connection, quote_id, lock=True)
-    erase_customer(connection, quote_id)
-    touch_quote(connection, quote_id, now)

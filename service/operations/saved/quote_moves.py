@@ -18,6 +18,7 @@ from service.operations.saved.settled_engineering import check_settled
 from service.operations.saved.state_answer import StateAnswer, state_answer
 from service.operations.saved.waiting_answers import make_answer
 from service.storage import Connection
+from service.storage.acceptances import find_acceptances
 from service.storage.kept_pricing import unpack_inputs
 from service.storage.quote_moves import MoveWords, find_moves
 from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
@@ -88,10 +89,12 @@ def move_known(
     change_states(connection, quote, moves, now, words)
 
 
-def read_state(connection: Connection, quote_id: str) -> StateAnswer:
-    """The state of a quote. Raises QuoteUnknownError."""
+def read_state(connection: Connection, quote_id: str, *, acceptances: bool = True) -> StateAnswer:
+    """The state of a quote, with customers' yeses unless they are left out. Raises
+    QuoteUnknownError."""
     quote = known_quote(connection, quote_id)
-    return state_answer(quote, find_moves(connection, quote_id))
+    said = find_acceptances(connection, quote_id) if acceptances else ()
+    return state_answer(quote, find_moves(connection, quote_id), said)
 
 
 def _day_of_issue(words: MoveWords, facts: RevisionFacts) -> date:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from msgspec import UNSET, Struct, UnsetType
 
 from service.core.quote_state import State, allowed_states
-from service.operations.answer_figures import Day, EntryId, Instant
+from service.operations.answer_figures import Day, Digest, EntryId, Instant, Money
 from service.operations.saved.saved_quote_answer import Number, instant, number_of
+from service.storage.acceptances import Acceptance
 from service.storage.quote_moves import KeptMove
 from service.storage.saved_quotes import SavedQuote
 
@@ -32,9 +35,26 @@ class MoveAnswer(Struct, frozen=True):
     after_expiry: bool | UnsetType = UNSET
 
 
+class AcceptanceAnswer(Struct, frozen=True):
+    """A customer's yes by a link: the name that was typed, gone once it is erased; the sentence
+    that was ticked; the SHA-256 of what was shown; and the total. It is a record of assent: what
+    makes a contract is for the law of the place."""
+
+    by: Literal["link"]
+    link: EntryId
+    revision: Number
+    at: Instant
+    sentence: str
+    content_digest: Digest
+    total: Money
+    currency: str
+    name: str | UnsetType = UNSET
+
+
 class StateAnswer(Struct, frozen=True):
     """The state of a quote, which is that of `revision`; `allowed` may be set next. `out` is the
-    revision that the customer has in hand, `draft` the draft."""
+    revision that the customer has in hand, `draft` the draft. `acceptances` are told to keys for
+    `quotes`."""
 
     id: EntryId
     state: State
@@ -44,9 +64,12 @@ class StateAnswer(Struct, frozen=True):
     history: tuple[MoveAnswer, ...]
     out: Number | UnsetType = UNSET
     draft: Number | UnsetType = UNSET
+    acceptances: tuple[AcceptanceAnswer, ...] | UnsetType = UNSET
 
 
-def state_answer(quote: SavedQuote, moves: tuple[KeptMove, ...]) -> StateAnswer:
+def state_answer(
+    quote: SavedQuote, moves: tuple[KeptMove, ...], acceptances: tuple[Acceptance, ...]
+) -> StateAnswer:
     """The state of a quote and how it came there."""
     return StateAnswer(
         id=quote.id,
@@ -59,6 +82,21 @@ def state_answer(quote: SavedQuote, moves: tuple[KeptMove, ...]) -> StateAnswer:
             RevisionStateAnswer(revision=held.number, state=held.state) for held in quote.revisions
         ),
         history=tuple(map(_move, moves)),
+        acceptances=tuple(map(_acceptance, acceptances)) or UNSET,
+    )
+
+
+def _acceptance(kept: Acceptance) -> AcceptanceAnswer:
+    return AcceptanceAnswer(
+        by="link",
+        link=kept.link_id,
+        revision=kept.revision,
+        at=instant(kept.accepted_at),
+        sentence=kept.sentence,
+        content_digest=kept.content_digest,
+        total=kept.total,
+        currency=kept.currency,
+        name=kept.name or UNSET,
     )
 
 

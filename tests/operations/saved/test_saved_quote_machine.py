@@ -13,6 +13,8 @@ from hypothesis.stateful import Bundle, RuleBasedStateMachine, invariant, rule
 
 from service.catalog.registry import catalog_of
 from service.core.quote_state import QuoteIncompleteError, State, StateNotAllowedError
+from service.operations.callers.caller import LOOPBACK
+from service.operations.callers.erasing import forget_customer
 from service.operations.conditions import ConditionFailedError, Conditions
 from service.operations.saved import actuals, quote_customer, saved_quote
 from service.operations.saved.customer_request import CustomerRequest, customer_to_core
@@ -191,7 +193,7 @@ class SavedQuotes(RuleBasedStateMachine):
     def erase_customer(self, quote: str) -> None:
         """A customer is erased, also where nobody is named."""
         with self.store.write() as connection:
-            quote_customer.forget_customer(connection, quote, self.clock())
+            forget_customer(connection, quote, LOOPBACK, self.clock(), with_acceptance=False)
         self.models[quote].customer = None
 
     @rule(quote=ids, loads=st.integers(0, 9))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from urllib.parse import urlencode
 
 import msgspec
@@ -10,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import content_response
-from service.api.dependencies import run_stored
+from service.api.dependencies import get_caller, run_stored
 from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
 from service.api.v1.saved_quotes.address import read_id
 from service.api.v1.saved_quotes.filters import (
@@ -71,7 +72,8 @@ async def read_saved_quote(request: Request) -> Response:
 
 async def read_quote_state(request: Request) -> Response:
     """The state of a quote, of each revision, what may come next, and every move so far."""
-    return await read_of_quote(request, read_state)
+    acceptances = get_caller(request).sees_money
+    return await read_of_quote(request, partial(read_state, acceptances=acceptances))
 
 
 async def read_quote_customer(request: Request) -> Response:

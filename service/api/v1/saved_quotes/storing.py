@@ -12,9 +12,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.bodies import read_json, read_no_body
-from service.api.dependencies import get_catalog, run_storing
+from service.api.dependencies import get_caller, get_catalog, run_storing
+from service.api.operation import Parameter
+from service.api.problems import ParameterError
 from service.api.storing import read_call, read_conditions, stored_response
-from service.api.v1.pages import refuse_parameters
+from service.api.v1.pages import read_parameters, refuse_parameters
 from service.api.v1.saved_quotes.address import (
     quote_url,
     read_id,
@@ -22,6 +24,7 @@ from service.api.v1.saved_quotes.address import (
     revision_url,
 )
 from service.api.v1.saved_quotes.drafting import drafted
+from service.operations.callers.erasing import forget_customer
 from service.operations.conditions import Conditions
 from service.operations.idempotent import (
     Outcome,
@@ -40,7 +43,6 @@ from service.operations.saved.customer_request import (
     customer_to_core,
 )
 from service.operations.saved.quote_customer import (
-    forget_customer,
     name_customer,
     replace_metadata,
     replace_notes,
@@ -55,8 +57,16 @@ from service.operations.saved.saved_quote_request import (
     as_received,
 )
 from service.storage import Connection, Store
+from service.units import found
 
 B = TypeVar("B", bound=BaseModel)
+WITH_ACCEPTANCE = Parameter(
+    name="with_acceptance",
+    within="query",
+    description="Erase the name of whoever accepted by a link, too.",
+    schema={"type": "boolean", "default": False},
+    component="WithAcceptance",
+)
 Prepare = Callable[[object, Store], Work]
 
 
@@ -159,17 +169,26 @@ async def put_quote_notes(request: Request) -> Response:
 
 
 async def erase_quote_customer(request: Request) -> Response:
-    """Erase name and address; quote, digest and states stay as they are."""
-    refuse_parameters(request)
+    """Erase name and address, and with them notes, metadata, what links show and who said yes;
+    quote, digests and states stay as they are. Links are closed."""
+    given = read_parameters(request, (WITH_ACCEPTANCE.name,))
+    agreed = _flag(given.get(WITH_ACCEPTANCE.name, "false"))
     await read_no_body(request)
-    quote_id = read_id(request)
+    quote_id, caller = read_id(request), get_caller(request)
 
     def erase(store: Store) -> dict[str, str]:
         with store.write() as connection:
-            forget_customer(connection, quote_id, store.now())
+            forget_customer(connection, quote_id, caller, store.now(), with_acceptance=agreed)
             return _tag(connection, quote_id)
 
     return Response(status_code=204, headers=await run_storing(request, erase))
+
+
+def _flag(text: str) -> bool:
+    if text not in ("true", "false"):
+        message = f"with_acceptance: {found(text)} is neither true nor false"
+        raise ParameterError(WITH_ACCEPTANCE.name, message)
+    return text == "true"
 
 
 async def put_quote_actuals(request: Request) -> Response:

@@ -166,7 +166,7 @@ _STORING = (
         scopes=("admin",),
         tag=TAG,
         summary="Erase whom a quote is for",
-        parameters=(QUOTE_ID,),
+        parameters=(QUOTE_ID, storing.WITH_ACCEPTANCE),
         answers=(_NO_CONTENT,),
         refuses=STORES,
     ),

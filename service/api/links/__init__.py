@@ -1,0 +1,1 @@
+"""What stands under the secret address of a link: pages for whoever has it."""

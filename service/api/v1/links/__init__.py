@@ -1,0 +1,1 @@
+"""Links to papers of saved quotes: made, listed, ended."""

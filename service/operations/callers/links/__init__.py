@@ -1,0 +1,1 @@
+"""Papers under a secret address: fixed when the link is made, shown, and answered once."""
