@@ -15,7 +15,7 @@ from babel.messages.pofile import read_po
 
 ROOT = Path(__file__).resolve().parents[2]
 LOCALE = ROOT / "service" / "documents" / "locale" / "es"
-SOURCES = ("service/documents", "service/operations/paper")
+SOURCES = ("service/documents", "service/operations/paper", "service/operations/callers")
 KEYWORDS = {"say": None, "say_count": (1, 2), "msgid": None}
 PLACE = re.compile(r"\{[a-z_0-9]+\}")
 
