@@ -6,6 +6,8 @@ from typing import Any, Final
 
 from service.catalog.documents.company import Language
 from service.catalog.documents.website import Estimated, Website
+from service.core import rounding
+from service.core.measure import number
 from service.documents.words import Words, msgid, words_of
 from service.operations.callers.website.lead_request import lead_schema
 from service.operations.callers.website.questions import (
@@ -83,8 +85,7 @@ def _field(question: Field, site: Website, words: Words) -> Json:
 def _estimates(estimated: Estimated) -> list[str]:
     """An estimate near the lesser bound: most walls are low."""
     low = estimated.least + (estimated.most - estimated.least) / 4
-    steps = (low / estimated.nearest).to_integral_value()
-    return [f"{(steps * estimated.nearest).normalize():f}"]
+    return [number(rounding.to_step(low, estimated.nearest))]
 
 
 def _layout(site: Website, words: Words) -> list[Json]:
