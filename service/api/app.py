@@ -31,10 +31,12 @@ from service.api.table import Table
 from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
+from service.api.v1.leads.table import OPERATIONS as LEADS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
+from service.api.v1.website.table import OPERATIONS as WEBSITE
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
 from service.operations.prices.stored_prices import StoredPrices
@@ -49,6 +51,8 @@ OPERATIONS = Table(
         *QUOTES,
         *SAVED_QUOTES,
         *DOCUMENTS,
+        *WEBSITE,
+        *LEADS,
         *REPRICINGS,
         *PRICE_LISTS,
         *CATALOG,
@@ -105,6 +109,7 @@ def create_app(
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.door = Door(_bounds(settings))
     app.state.largest_price_change = settings.largest_price_change
+    app.state.lead_days = settings.lead_days
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
         runner=RepricingRunner(

@@ -22,6 +22,7 @@ from sqlalchemy import (
 
 from service.storage.event_tables import EVENT
 from service.storage.key_tables import API_KEY, API_KEY_SECRET, COUNTED_CALL
+from service.storage.lead_tables import LEAD
 from service.storage.metadata import METADATA
 from service.storage.packed_bytes import PackedBytes
 from service.storage.quote_tables import QUOTE_REVISION
@@ -34,6 +35,7 @@ __all__ = [
     "DIGESTED",
     "EVENT",
     "IDEMPOTENCY",
+    "LEAD",
     "METADATA",
     "PRICE_LIST_MAPPING",
     "PRICE_LIST_REVISION",

@@ -16,6 +16,7 @@ from service.operations.saved.saved_quote import known_quote
 from service.operations.saved.saved_quote_answer import MetadataAnswer, NotesAnswer, quote_tag
 from service.operations.saved.saved_quote_request import MetadataRequest, NotesRequest
 from service.storage import Connection
+from service.storage.leads import delete_leads_of_quote
 from service.storage.quote_customers import erase_customer, find_customer, put_customer
 from service.storage.quote_metadata import find_metadata, put_metadata
 from service.storage.saved_quotes import put_notes, touch_quote
@@ -83,7 +84,9 @@ def read_customer(connection: Connection, quote_id: str) -> CustomerAnswer:
 
 
 def forget_customer(connection: Connection, quote_id: str, now: int) -> None:
-    """Erase whom a quote is for; nothing that a digest covers changes. Raises QuoteUnknownError."""
+    """Erase whom a quote is for, with the lead that it was made of; nothing that a digest covers
+    changes. Raises QuoteUnknownError."""
     known_quote(connection, quote_id, lock=True)
     erase_customer(connection, quote_id)
+    delete_leads_of_quote(connection, quote_id)
     touch_quote(connection, quote_id, now)

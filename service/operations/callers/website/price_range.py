@@ -88,6 +88,8 @@ class PreparedRange:
             return self._visit("not_priced")
         if not isinstance(found, _Found):
             return self._visit(found)
+        if found.quote.prices.currency != self.site.currency:
+            return self._visit("not_priced")
         return self._range(self.prepared, found)
 
     def _range(self, prepared: PreparedQuote, found: _Found) -> RangeAnswer:
@@ -136,7 +138,12 @@ def prepare_range(
 ) -> PreparedRange:
     """The same, read and ready to be calculated."""
     asked = cast("dict[str, Any]", document)
-    site = catalog.websites[asked["website"]].core
+    return _prepared(catalog.websites[asked["website"]].core, asked, catalog, stored)
+
+
+def _prepared(
+    site: Website, asked: Mapping[str, Any], catalog: Catalog, stored: StoredPrices | None
+) -> PreparedRange:
     try:
         prepared = prepare_document(asked[QUOTE], catalog, stored)
     except QuoteFaultsError:
@@ -158,7 +165,7 @@ def price_range(
     stored: StoredPrices | None = None,
 ) -> RangeAnswer | VisitAnswer:
     """What answers come to. Raises QuoteFaultsError with every fault of the answers."""
-    return prepare_range(range_document(site, answers, language), catalog, stored).answer()
+    return _prepared(site, range_document(site, answers, language), catalog, stored).answer()
 
 
 def answer_range(catalog: Catalog, told: Asked) -> bytes:
