@@ -46,6 +46,7 @@ class Settings(BaseSettings):
     access_log: bool = False
     largest_price_change: Decimal = Field(default=Decimal("0.25"), ge=0, le=100)
     link_days: int = Field(default=30, ge=1, le=3650)
+    lead_days: int = Field(default=180, ge=1, le=3650)
     graceful_seconds: int = Field(default=30, ge=0, le=600)
     head_seconds: float = Field(default=5.0, gt=0, le=600)
     body_seconds: float = Field(default=15.0, gt=0, le=600)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from datetime import UTC
 from functools import cache
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from fastapi import FastAPI
 
@@ -33,11 +33,13 @@ from service.api.table import Table
 from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
+from service.api.v1.leads.table import OPERATIONS as LEADS
 from service.api.v1.links.table import OPERATIONS as LINKS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
+from service.api.v1.website.table import OPERATIONS as WEBSITE
 from service.api.website.script import OPERATIONS as WEBSITE_SCRIPT
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
@@ -55,6 +57,8 @@ OPERATIONS = Table(
         *SAVED_QUOTES,
         *DOCUMENTS,
         *LINKS,
+        *WEBSITE,
+        *LEADS,
         *REPRICINGS,
         *PRICE_LISTS,
         *CATALOG,
@@ -116,6 +120,7 @@ def create_app(
     app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
     app.state.calendar = Calendar(zone=ZoneInfo(settings.time_zone), link_days=settings.link_days)
     app.state.largest_price_change = settings.largest_price_change
+    app.state.lead_days = settings.lead_days
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
         runner=RepricingRunner(

@@ -15,7 +15,6 @@ from service.units import found
 
 JSON = "application/json"
 NDJSON = "application/x-ndjson"
-FORM = "application/x-www-form-urlencoded"
 T = TypeVar("T")
 _AS_JSON = "send JSON as application/json, in UTF-8, without Content-Encoding"
 
@@ -41,14 +40,6 @@ async def read_json_bytes(request: Request) -> bytes:
     if read_media_type(request) != JSON:
         raise ProblemError("media-type-unsupported", said_type(request, _AS_JSON))
     return await read_bounded(request)
-
-
-async def read_form_bytes(request: Request, most: int) -> bytes:
-    """The body of a form as a browser sends it. Raises ProblemError: 415 for another media type,
-    413 beyond `most` bytes."""
-    if read_media_type(request) != FORM:
-        raise ProblemError("media-type-unsupported", said_type(request, f"send it as {FORM}"))
-    return await _read(request, most)
 
 
 def parse_json(data: bytes) -> object:

@@ -15,6 +15,11 @@ from starlette.requests import ClientDisconnect, Request
 
 from service.api.dependencies import get_catalog, get_door, get_gates, get_stored_prices
 from service.catalog import Catalog
+from service.operations.callers.website.price_range import (
+    PreparedRange,
+    answer_range,
+    prepare_range,
+)
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.comparison import PreparedComparison, prepare_comparison
 from service.operations.quoting.elsewhere import Asked, answer_comparison, answer_quote, asked
@@ -23,7 +28,8 @@ from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import names_stored_list
 
 T = TypeVar("T")
-Prepare = Callable[[object, Catalog, StoredPrices | None], PreparedQuote | PreparedComparison]
+Ready = PreparedQuote | PreparedComparison | PreparedRange
+Prepare = Callable[[object, Catalog, StoredPrices | None], Ready]
 Answer = Callable[[Catalog, Asked], bytes]
 
 # What is calculated while everybody else waits, in ms of one core.
@@ -55,6 +61,11 @@ async def compared(request: Request, document: object, size: int) -> bytes:
     return await _answered(request, document, size, (prepare_comparison, answer_comparison))
 
 
+async def ranged(request: Request, document: object) -> bytes:
+    """What the answers to a website's form come to, likewise."""
+    return await _answered(request, document, 0, (prepare_range, answer_range))
+
+
 async def _answered(
     request: Request, document: object, size: int, operation: tuple[Prepare, Answer]
 ) -> bytes:
@@ -68,9 +79,7 @@ async def _answered(
     return await while_connected(request, running)
 
 
-async def _prepared(
-    request: Request, document: object, size: int, prepare: Prepare
-) -> PreparedQuote | PreparedComparison:
+async def _prepared(request: Request, document: object, size: int, prepare: Prepare) -> Ready:
     """The request, read; in a thread where it is large, or prices are asked of the database."""
     catalog = get_catalog(request)
     if names_stored_list(document, catalog):

@@ -159,6 +159,12 @@ def get_largest_price_change(request: Request) -> Decimal:
     return share
 
 
+def get_lead_days(request: Request) -> int:
+    """For how many days a lead is kept."""
+    days: int = request.app.state.lead_days
+    return days
+
+
 def get_shelf(request: Request) -> CatalogShelf:
     """The shelf of the application that serves a request."""
     shelf: CatalogShelf = request.app.state.shelf

@@ -21,6 +21,7 @@ from service.catalog.documents import (
     SoilDocument,
     TermsDocument,
     WallSystemDocument,
+    WebsiteDocument,
     WhatIfDocument,
     YardstickDocument,
 )
@@ -52,6 +53,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             Kind("price_lists", "price_list", PriceListDocument),
             Kind("what_ifs", "what_if", WhatIfDocument),
             Kind("companies", "company", CompanyDocument),
+            Kind("websites", "website", WebsiteDocument),
             Kind("yardsticks", "yardstick", YardstickDocument),
         )
     }

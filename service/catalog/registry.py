@@ -11,6 +11,7 @@ from typing import Any, Generic, TypeVar
 import rfc8785
 
 from service.catalog.documents.company import Company
+from service.catalog.documents.website import Website
 from service.catalog.documents.what_if import WhatIf
 from service.catalog.documents.yardstick import Yardstick
 from service.catalog.kinds import KINDS
@@ -68,6 +69,7 @@ class Catalog:
     price_lists: Mapping[str, CoreEntry[PriceList]]
     what_ifs: Mapping[str, CoreEntry[WhatIf]]
     companies: Mapping[str, CoreEntry[Company]]
+    websites: Mapping[str, CoreEntry[Website]]
     yardsticks: Mapping[str, CoreEntry[Yardstick]]
 
     @property

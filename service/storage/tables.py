@@ -22,6 +22,7 @@ from sqlalchemy import (
 
 from service.storage.event_tables import EVENT
 from service.storage.key_tables import API_KEY, API_KEY_SECRET, COUNTED_CALL
+from service.storage.lead_tables import LEAD
 from service.storage.link_tables import ACCEPTANCE, LINK, LINK_CONTENT
 from service.storage.metadata import METADATA
 from service.storage.packed_bytes import PackedBytes
@@ -36,6 +37,7 @@ __all__ = [
     "DIGESTED",
     "EVENT",
     "IDEMPOTENCY",
+    "LEAD",
     "LINK",
     "LINK_CONTENT",
     "METADATA",

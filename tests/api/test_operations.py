@@ -25,7 +25,8 @@ SCOPES: dict[str, str] = {
     "field quotes": "make_document read_quote_document",
     "quotes": "save_quote revise_saved_quote set_quote_state put_quote_customer "
     "read_quote_customer put_quote_metadata put_quote_notes put_quote_actuals make_link list_links "
-    "end_link",
+    "end_link list_leads read_lead delete_lead quote_lead",
+    "website": "read_website_form estimate_price_range",
     "prices": "publish_price_list read_column_mapping save_column_mapping import_price_file "
     "create_repricing cancel_repricing",
     "quotes prices": "list_production_rates read_production_rates list_terms read_terms "

@@ -14,9 +14,11 @@ from types import MappingProxyType
 from service.api.faults import (
     api,
     callers,
+    callers_website,
     catalog,
     documents,
     documents_rates,
+    documents_websites,
     fields,
     ground,
     json_text,
@@ -42,6 +44,7 @@ ROOMS = (
     catalog,
     documents,
     documents_rates,
+    documents_websites,
     quoting,
     layout,
     ground,
@@ -54,6 +57,7 @@ ROOMS = (
     repricing,
     paper,
     callers,
+    callers_website,
 )
 
 

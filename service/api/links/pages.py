@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.dependencies import get_calendar, get_catalog, run_stored, run_storing
-from service.api.links.form import read_form
+from service.api.form_body import read_form
 from service.api.links.languages import preferred_language
 from service.api.problems import ProblemError
 from service.api.v1.documents.parameters import disposition
@@ -79,7 +79,7 @@ async def answer_link(request: Request) -> Response:
     from service.operations.callers.links import answering, pages, plain_pages  # noqa: PLC0415
 
     secret, calendar, catalog = _secret(request), get_calendar(request), get_catalog(request)
-    said = _said(await read_form(request, FIELDS, MOST_FORM_BYTES))
+    said = _said(await read_form(request))
 
     def answer(store: Store) -> Response:
         now = store.now()
@@ -104,6 +104,8 @@ def _said(fields: dict[str, str]) -> Said:
     """What a form says. Raises ProblemError for what the page doesn't send."""
     from service.operations.callers.links.answering import Said  # noqa: PLC0415
 
+    if not fields.keys() <= set(FIELDS):
+        raise ProblemError("request-malformed", f"The form has {', '.join(FIELDS)}.")
     named = fields.get("answer")
     if named not in ("accept", "decline"):
         raise ProblemError("request-malformed", "`answer` is accept or decline.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.api.bodies import FORM
+from service.api.form_body import FORM
 from service.api.links import pages
 from service.api.operation import Body, Operation
 

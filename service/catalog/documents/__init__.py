@@ -29,6 +29,7 @@ from service.catalog.documents.site_work import SiteWorkDocument
 from service.catalog.documents.soil import SoilDocument
 from service.catalog.documents.terms import TermsBody, TermsDocument
 from service.catalog.documents.wall_system import WallSystemDocument
+from service.catalog.documents.website import Website, WebsiteDocument
 from service.catalog.documents.what_if import WhatIf, WhatIfDocument
 from service.catalog.documents.yardstick import YardstickDocument
 
@@ -57,6 +58,8 @@ __all__ = [
     "TermsBody",
     "TermsDocument",
     "WallSystemDocument",
+    "Website",
+    "WebsiteDocument",
     "WhatIf",
     "WhatIfDocument",
     "YardstickDocument",

@@ -14,6 +14,7 @@ from service.storage import Connection
 from service.storage.acceptances import erase_names, find_acceptances
 from service.storage.events import record
 from service.storage.idempotency import strip_outcomes
+from service.storage.leads import delete_leads_of_quote
 from service.storage.links import erase_contents, find_links
 from service.storage.quote_customers import erase_customer
 from service.storage.quote_metadata import put_metadata
@@ -47,6 +48,7 @@ def forget_customer(
     erase_customer(connection, quote_id)
     erase_names(connection, quote_id)
     _erase_words(connection, quote_id)
+    delete_leads_of_quote(connection, quote_id)
     links = find_links(connection, quote_id)
     erase_contents(connection, [link.id for link in links])
     touch_quote(connection, quote_id, now)

@@ -26,9 +26,11 @@ _CREW: frozenset[Trigger] = frozenset(
 )  # fmt: skip
 
 
-def caution_sentences(subject: Subject, reader: Reader, words: Words) -> Iterator[str]:
+def caution_sentences(
+    subject: Subject, reader: Reader, words: Words, *, figures: bool = True
+) -> Iterator[str]:
     """The cautions for a reader, those for every job last; each once. Of words for every job a
-    customer reads the weightiest alone."""
+    customer reads the weightiest alone. `figures`: with those of the job itself."""
     rules = {rule.code: rule for rule in subject.quote.job.jurisdiction.cautions}
     answer, seen = subject.answer, set[str]()
     for caution in (*answer.cautions, *answer.always):
@@ -38,13 +40,13 @@ def caution_sentences(subject: Subject, reader: Reader, words: Words) -> Iterato
         crew_only = trigger == "always" and caution.severity != "high"
         if trigger in hidden or (reader == "customer" and crew_only):
             continue
-        text = _said(caution, subject, words)
+        text = _said(caution, subject, words, figures=figures)
         if text not in seen:
             seen.add(text)
             yield text
 
 
-def _said(caution: CautionAnswer, subject: Subject, words: Words) -> str:
+def _said(caution: CautionAnswer, subject: Subject, words: Words, *, figures: bool) -> str:
     """A caution in the document's language, with its walls; the job's own figures behind it, and
     words of a place that are not those of today, stay as they were answered."""
     text, job = caution.text, subject.quote.job
@@ -52,7 +54,7 @@ def _said(caution: CautionAnswer, subject: Subject, words: Words) -> str:
         english = for_reading(stated(rule.text, job.units))
         if rule.code == caution.code and text.startswith(english):
             told = for_reading(stated(words.say_data(rule.text), job.units))
-            text = told + text.removeprefix(english)
+            text = told + (text.removeprefix(english) if figures else "")
     walls = caution.walls if isinstance(caution.walls, tuple) else ()
     if not walls or len(walls) == len(subject.answer.walls):
         return text

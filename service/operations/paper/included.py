@@ -46,13 +46,16 @@ _NOT_PRICED: Mapping[str, str] = MappingProxyType(
 )
 
 
-def left_out(subject: Subject, company: Company, words: Words) -> Iterator[str]:
-    """Everything that the total does not hold: by the answer, then by the company's own list."""
+def left_out(
+    subject: Subject, company: Company, words: Words, *, goods: bool = True
+) -> Iterator[str]:
+    """Everything that the total does not hold: by the answer, then by the company's own list.
+    `goods`: those that are meant are named."""
     price = subject.answer.price
     for part in dict.fromkeys(entry.part for entry in price.not_priced):
         yield words.say(_NOT_PRICED[part])
     for entry in price.needed_not_priced:
-        yield _needed(entry, words)
+        yield _needed(entry, words) if goods else words.say(_LEFT_OUT[entry.what])
     for text in company.excluded:
         yield words.say_data(text)
 

@@ -7,12 +7,13 @@ only the database knows was looked up before.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from service.catalog import Catalog
 from service.core.job.price_list import PriceList
 from service.operations.prices.stored_prices import FoundPrices
-from service.operations.quoting.comparison import PreparedComparison, compare_document
-from service.operations.quoting.quote import PreparedQuote, quote_document
+from service.operations.quoting.comparison import compare_document
+from service.operations.quoting.quote import quote_document
 from service.operations.quoting.quote_answer import encode_answer
 
 
@@ -29,9 +30,15 @@ class Asked:
         return None if self.prices is None else FoundPrices(self.prices)
 
 
-def asked(
-    document: object, prepared: PreparedQuote | PreparedComparison, catalog: Catalog
-) -> Asked:
+class Priced(Protocol):
+    """What was prepared at prices."""
+
+    @property
+    def prices(self) -> PriceList:
+        """The prices."""
+
+
+def asked(document: object, prepared: Priced, catalog: Catalog) -> Asked:
     """What a process is told of a request that was prepared here."""
     prices = prepared.prices
     is_stored = bool(prices.id) and prices.id not in catalog.price_lists

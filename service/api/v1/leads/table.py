@@ -1,0 +1,80 @@
+"""The operations of leads."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from service.api.bodies import JSON
+from service.api.operation import READS_STORED, STORES, Answer, Body, Operation, PageOf, json_answer
+from service.api.parameters import IDEMPOTENCY_KEY, IF_CHANGED, read_answers
+from service.api.v1.leads.kept import (
+    LEAD_ID,
+    PREFIX,
+    delete_lead,
+    list_leads,
+    quote_lead,
+    read_one_lead,
+)
+from service.api.v1.pages import PAGE
+from service.operations.callers.website.lead_answer import LeadAnswer
+from service.operations.saved.saved_quote_answer import SavedQuoteAnswer
+
+TAG = "leads"
+_ONE = f"{PREFIX}/{{id}}"
+_NOTHING: dict[str, Any] = {"type": "object", "maxProperties": 0, "additionalProperties": False}
+
+OPERATIONS = (
+    Operation(
+        method="GET",
+        path=PREFIX,
+        handler=list_leads,
+        scopes=("quotes",),
+        tag=TAG,
+        summary="What visitors of websites left, the newest first",
+        parameters=(*PAGE, IF_CHANGED),
+        answers=read_answers(PageOf(LeadAnswer)),
+        refuses=READS_STORED,
+    ),
+    Operation(
+        method="GET",
+        path=_ONE,
+        handler=read_one_lead,
+        id="read_lead",
+        scopes=("quotes",),
+        tag=TAG,
+        summary="What one visitor left",
+        parameters=(LEAD_ID, IF_CHANGED),
+        answers=read_answers(LeadAnswer),
+        refuses=READS_STORED,
+    ),
+    Operation(
+        method="DELETE",
+        path=_ONE,
+        handler=delete_lead,
+        scopes=("quotes",),
+        tag=TAG,
+        summary="Erase what a visitor left",
+        parameters=(LEAD_ID,),
+        answers=(Answer(status=204, description="Erased."),),
+        refuses=STORES,
+    ),
+    Operation(
+        method="POST",
+        path=f"{_ONE}/quote",
+        handler=quote_lead,
+        scopes=("quotes",),
+        tag=TAG,
+        summary="Make a saved quote of a lead, a draft",
+        parameters=(LEAD_ID, IDEMPOTENCY_KEY),
+        body=Body(shapes={JSON: _NOTHING}, required=False),
+        answers=(
+            json_answer(
+                SavedQuoteAnswer,
+                status=201,
+                description="Kept.",
+                headers=("ETag", "Idempotent-Replayed", "Location"),
+            ),
+        ),
+        refuses=STORES,
+    ),
+)

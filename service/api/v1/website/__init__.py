@@ -1,0 +1,1 @@
+"""The operations of a website: its form, and what answers come to."""

@@ -1,0 +1,73 @@
+"""The operations of a website."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from service.api.bodies import JSON
+from service.api.operation import STORES, AnyOf, Body, Operation, json_answer
+from service.api.parameters import IDEMPOTENCY_KEY, IF_CHANGED, read_answers
+from service.api.v1.website.answered import estimate_price_range, read_website_form
+from service.api.v1.website.languages import ACCEPT_LANGUAGE
+from service.operations.callers.website.range_answer import RangeAnswer, VisitAnswer
+from service.operations.callers.website.range_request import PriceRangeRequest
+
+TAG = "website"
+PREFIX = "/v1/website"
+_SCHEMA: dict[str, Any] = {"type": "object", "description": "A flat JSON Schema 2020-12."}
+_FORM: dict[str, Any] = {
+    "type": "object",
+    "required": ["language", "form_version", "schema", "layout", "defaults"],
+    "properties": {
+        "language": {"type": "string"},
+        "form_version": {"type": "integer", "minimum": 1},
+        "schema": _SCHEMA,
+        "layout": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["title", "part", "fields"],
+                "properties": {
+                    "title": {"type": "string"},
+                    "part": {"type": "string", "x-words": ["answers", "lead"]},
+                    "fields": {"type": "array", "items": {"type": "string"}},
+                },
+            },
+        },
+        "defaults": {"type": "object", "additionalProperties": {"type": "string"}},
+        "lead_schema": _SCHEMA,
+    },
+}
+
+OPERATIONS = (
+    Operation(
+        method="GET",
+        path=f"{PREFIX}/form",
+        handler=read_website_form,
+        scopes=("website",),
+        tag=TAG,
+        summary="What a website asks its visitors",
+        parameters=(ACCEPT_LANGUAGE, IF_CHANGED),
+        answers=read_answers(_FORM),
+        refuses=(404,),
+    ),
+    Operation(
+        method="POST",
+        path=f"{PREFIX}/price-range",
+        handler=estimate_price_range,
+        scopes=("website",),
+        tag=TAG,
+        summary="What a wall may cost, by what its owner knows of it",
+        parameters=(ACCEPT_LANGUAGE, IDEMPOTENCY_KEY),
+        body=Body(shapes={JSON: PriceRangeRequest}),
+        answers=(
+            json_answer(
+                AnyOf((RangeAnswer, VisitAnswer)),
+                description="A range, or the reasons of a visit.",
+                headers=("Idempotent-Replayed",),
+            ),
+        ),
+        refuses=(*STORES, 404),
+        example="low_wall",
+    ),
+)

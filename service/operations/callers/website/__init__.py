@@ -1,0 +1,1 @@
+"""A website: its form, what answers come to, and the addresses that visitors leave."""

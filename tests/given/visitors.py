@@ -1,0 +1,33 @@
+"""What visitors of the demo website answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Json = dict[str, Any]
+
+# A low straight wall that nothing speaks against.
+PLAIN: dict[str, str] = {
+    "length": "42",
+    "height": "3",
+    "behind": "level",
+    "in_front": "level",
+    "above": "lawn",
+    "now": "bank",
+    "way_in": "drive_in",
+    "water": "runs_off",
+}
+LEAD: Json = {
+    "name": "A. Example",
+    "email": "a.example@example.com",
+    "phone": "555-0100",
+    "wish": "Room for a bench",
+    "photo_1": "https://photos.example.com/bank.jpg",
+    "consent": True,
+}
+
+
+def asked(lead: Json | None = None, **answers: str) -> Json:
+    """What a website sends: the plain wall, with other answers where they are given."""
+    sent: Json = {"form_version": 1, "answers": {**PLAIN, **answers}, "website": ""}
+    return sent if lead is None else {**sent, "lead": lead}
