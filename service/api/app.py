@@ -31,6 +31,7 @@ from service.api.table import Table
 from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
+from service.api.v1.events.table import OPERATIONS as EVENTS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
@@ -53,6 +54,7 @@ OPERATIONS = Table(
         *PRICE_LISTS,
         *CATALOG,
         *API_KEYS,
+        *EVENTS,
         *health.OPERATIONS,
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,

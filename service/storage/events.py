@@ -55,7 +55,7 @@ class Event:
     """An event as it was written. `recorded_at` in seconds, UTC; `data` is JSON."""
 
     id: int
-    type: str
+    type: EventType
     recorded_at: int
     by: str
     subject: str | None
