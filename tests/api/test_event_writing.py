@@ -8,10 +8,12 @@ from contextlib import contextmanager, nullcontext
 
 import pytest
 from httpx2 import Response
+from sqlalchemy import select
 
 from service.api.app import OPERATIONS
 from service.catalog import Catalog
 from service.storage import Connection, StorageFullError, Store
+from service.storage.tables import METADATA
 from tests.given.problem_checks import assert_problem
 from tests.given.repricings import run as repriced
 from tests.given.repricings import save_many, start
@@ -162,6 +164,29 @@ def test_events_tell_no_name_and_no_sum(office: Office) -> None:
     secrets = (*CUSTOMER.values(), "Call first", "4711", "job-1", "Plant", "7.10")
     assert [secret for secret in secrets if secret in text] == []
     assert "." not in text
+
+
+def test_no_customer_is_left_in_a_dump(office: Office) -> None:
+    """All calls made under keys, and customers erased: no row of any table has one, the events and
+    what is kept for repeated calls included."""
+    for id_, (prepare, _) in STORING.items():
+        assert prepare(office).send(office.client, Idempotency_Key=id_).status_code < 300
+    assert CUSTOMER["name"] in dumped(office.store)
+    for item in office.keeper.get("").json()["items"]:
+        office.client.delete(f"{URL}/{item['id']}/customer")
+    left = dumped(office.store)
+    assert "quote.saved" in left
+    assert [marker for marker in CUSTOMER.values() if marker.casefold() in left.casefold()] == []
+
+
+def dumped(store: Store) -> str:
+    """Every row of every table, unpacked."""
+    with store.read() as connection:
+        return "\n".join(
+            str(row)
+            for table in METADATA.sorted_tables
+            for row in connection.execute(select(table))
+        )
 
 
 def test_a_repricing_is_told_in_the_name_of_who_started_it(
