@@ -18,7 +18,7 @@ from tests.given.problem_checks import assert_problem
 from tests.given.repricings import run as repriced
 from tests.given.repricings import save_many, start
 from tests.given.saved_quotes import URL, small_request
-from tests.given.storing_calls import CUSTOMER, STATELESS, STORING, UNKEYED, Office
+from tests.given.storing_calls import CUSTOMER, OF_KEYS, STATELESS, STORING, UNKEYED, Office
 
 # By command: TEST_TWINS=200.
 TWINS = int(os.environ.get("TEST_TWINS", "8"))
@@ -46,7 +46,7 @@ def test_a_call_that_stores_writes_its_events(office: Office, id_: str) -> None:
     told = office.told(before)
     assert tuple(event.type for event in told) == types
     assert [event.id for event in told] == list(range(before + 1, before + 1 + len(types)))
-    assert {(event.by, event.recorded_at) for event in told} == {("loopback", office.store.now())}
+    assert {(event.by, event.recorded_at) for event in told} == {(ask.by, office.store.now())}
 
 
 @pytest.mark.parametrize("id_", STORING)
@@ -91,10 +91,18 @@ def test_twins_are_told_once(office: Office, id_: str) -> None:
     assert len(answers) == TWINS
     assert done
     assert {answer.status_code for answer in done} <= {200, 201, 204}
-    assert len({answer.content for answer in done}) == 1
+    assert len({without_secret(answer) for answer in done}) == 1
     assert tuple(event.type for event in office.told(before)) == types
-    assert ask.send(office.client, **key).content == done[0].content
+    assert without_secret(ask.send(office.client, **key)) == without_secret(done[0])
     assert len(office.told(before)) == len(types)
+
+
+def without_secret(answer: Response) -> str:
+    """An answer, without what is shown in the first one alone."""
+    if not answer.content:
+        return ""
+    shown = {"key", "secret_shown"}
+    return json.dumps({name: each for name, each in answer.json().items() if name not in shown})
 
 
 def together(call: Callable[[], None]) -> None:
@@ -117,6 +125,7 @@ SAID_AGAIN = (
     "import_price_file",
     "cancel_repricing",
     "reload_catalog",
+    "end_api_key",
 )
 
 
@@ -158,8 +167,8 @@ def data(quote_id: str, revision: int, state: str, **more: object) -> dict[str, 
 
 def test_events_tell_no_name_and_no_sum(office: Office) -> None:
     """All calls made, no event has the customer, a note, a reference, or an amount of money."""
-    for prepare, _ in STORING.values():
-        assert prepare(office).send(office.client).status_code < 300
+    for id_ in [id_ for id_ in STORING if id_ not in OF_KEYS]:
+        assert STORING[id_][0](office).send(office.client).status_code < 300
     text = "\n".join(event.data for event in office.told())
     secrets = (*CUSTOMER.values(), "Call first", "4711", "job-1", "Plant", "7.10")
     assert [secret for secret in secrets if secret in text] == []
@@ -169,8 +178,9 @@ def test_events_tell_no_name_and_no_sum(office: Office) -> None:
 def test_no_customer_is_left_in_a_dump(office: Office) -> None:
     """All calls made under keys, and customers erased: no row of any table has one, the events and
     what is kept for repeated calls included."""
-    for id_, (prepare, _) in STORING.items():
-        assert prepare(office).send(office.client, Idempotency_Key=id_).status_code < 300
+    for id_ in [id_ for id_ in STORING if id_ not in OF_KEYS]:
+        answer = STORING[id_][0](office).send(office.client, Idempotency_Key=id_)
+        assert answer.status_code < 300
     assert CUSTOMER["name"] in dumped(office.store)
     for item in office.keeper.get("").json()["items"]:
         office.client.delete(f"{URL}/{item['id']}/customer")

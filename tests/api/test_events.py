@@ -6,12 +6,15 @@ import pytest
 from httpx2 import Response
 from jsonschema import Draft202012Validator
 
+from service.catalog import Catalog
 from service.operations.callers.caller import COMMAND_LINE, LOOPBACK, Caller, KeyScope
 from service.operations.callers.event_list import EVENT_TYPES, heard_types, scopes_for
+from service.storage import Store
 from service.storage.events import NewEvent, record_all
 from tests.given.problem_checks import assert_problem
 from tests.given.saved_quotes import URL, Keeper
 from tests.given.stores import Clock
+from tests.given.storing_calls import STORING, Office, new_key
 
 PATH = "/v1/events"
 QUOTE = {"quote.saved", "quote.changed", "quote.state_changed", "quote.viewed"}
@@ -140,6 +143,28 @@ def test_a_page_is_as_the_document_says(keeper: Keeper, document: dict[str, obje
 def test_callers_hear_what_their_scopes_are_about(scopes: set[KeyScope], heard: set[str]) -> None:
     """By hand: who sees no money hears of quotes, who keeps prices of prices, `admin` of all."""
     assert set(heard_types(Caller(by="k", scopes=frozenset(scopes)))) == heard
+
+
+def test_a_key_reads_what_its_scopes_are_about(
+    store: Store, spring: Catalog, summer: Catalog
+) -> None:
+    """What a key may not hear of is left out, and refused where it is asked for by name; `next`
+    goes past it."""
+    office = Office.over(store, spring, summer)
+    for id_ in ("save_quote", "publish_price_list"):
+        STORING[id_][0](office).send(office.client)
+    _, field = new_key(office, "field")
+    _, prices = new_key(office, "prices")
+    for head, heard in ((field, "quote.saved"), (prices, "price_list.revision_published")):
+        page = office.client.get(f"{PATH}?limit=50", headers=head).json()
+        assert [item["type"] for item in page["items"]] == [heard]
+        assert page["next"] == f"{PATH}?after=4&limit=50"
+    refused = office.client.get(f"{PATH}?type=quote.saved&type=mapping.changed", headers=field)
+    problem = assert_problem(refused, 403, "scope-missing")
+    assert problem["detail"] == (
+        "Events of the type mapping.changed take a key with the scope prices or admin."
+    )
+    assert_problem(office.client.get(PATH), 401, "key-invalid")
 
 
 def test_who_sits_at_the_machine_hears_everything() -> None:

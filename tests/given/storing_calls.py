@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Final, get_args
@@ -11,6 +12,9 @@ from starlette.testclient import TestClient
 
 from service.api.dependencies import CatalogShelf
 from service.catalog import Catalog
+from service.operations.callers.caller import COMMAND_LINE, LOOPBACK, KeyScope
+from service.operations.callers.key_request import KeyRequest
+from service.operations.callers.keys import make_key
 from service.storage import Store
 from service.storage.events import Event, EventType, find_kept, list_events
 from tests.given.price_files import csv_file
@@ -21,6 +25,7 @@ from tests.given.served import BASE_URL, NOTHING_YET, application
 
 DEPOT: Final = "/v1/price-lists/depot"
 QUARRY: Final = "/v1/price-lists/quarry"
+KEYS: Final = "/v1/api-keys"
 RUNS: Final = "/v1/repricings"
 CUSTOMER: Final = {"name": "Unforgotten Person", "email": "person@customer.example"}
 TYPES: Final = get_args(EventType)
@@ -29,13 +34,14 @@ FILE: Final = csv_file("item,unit_cost,per", "block,7.10,each", "gravel,34.00,yd
 
 @dataclass(frozen=True, kw_only=True)
 class Ask:
-    """A call as it is sent, however often."""
+    """A call as it is sent, however often; `by` is whom it is told by."""
 
     method: str
     path: str
     json: Any = None
     content: bytes | None = None
     headers: Mapping[str, str] = field(default_factory=dict)
+    by: str = LOOPBACK.by
 
     def seeing(self, tag: str) -> Ask:
         """The same call, on what stands by now under an ETag."""
@@ -178,6 +184,37 @@ def reloading(_office: Office) -> Ask:
     return Ask(method="POST", path="/v1/catalog/reload")
 
 
+def making_a_key(office: Office) -> Ask:
+    """One more key, by who may make keys."""
+    body = {"name": "crm", "scopes": ["quotes"]}
+    return _by_admin(office, "POST", "", body)
+
+
+def changing_a_key(office: Office) -> Ask:
+    """A new secret for a key."""
+    return _by_admin(office, "POST", f"/{new_key(office, 'quotes')[0]}/rotate", {})
+
+
+def ending_a_key(office: Office) -> Ask:
+    """The end of a key."""
+    return _by_admin(office, "DELETE", f"/{new_key(office, 'quotes')[0]}", None)
+
+
+def new_key(office: Office, *scopes: KeyScope) -> tuple[str, dict[str, str]]:
+    """A key made on the command line: its id, and the head of a call that shows it."""
+    with office.store.write() as connection:
+        request = KeyRequest(name="a key", scopes=scopes)
+        made = make_key(connection, office.store, request, by=COMMAND_LINE.by)
+    office.client.app.state.key_ring.forget()  # type: ignore[attr-defined]
+    key = json.loads(made.body)
+    return key["id"], {"Authorization": f"Bearer {key['key']}"}
+
+
+def _by_admin(office: Office, method: str, below: str, body: Any) -> Ask:  # noqa: ANN401
+    by, headers = new_key(office, "admin")
+    return Ask(method=method, path=f"{KEYS}{below}", json=body, headers=headers, by=by)
+
+
 def _on_quote(office: Office, method: str, below: str, body: Any, **beside: Any) -> Ask:  # noqa: ANN401
     quote_id = office.keeper.save(**beside)["id"]
     seen = office.keeper.seen(quote_id)
@@ -207,8 +244,15 @@ STORING: Final[Mapping[str, tuple[Callable[[Office], Ask], tuple[EventType, ...]
     "save_column_mapping": (mapping, ("mapping.changed",)),
     "import_price_file": (importing, ("price_list.revision_published",)),
     "reload_catalog": (reloading, ("catalog.reloaded",)),
+    "make_api_key": (making_a_key, ("key.made",)),
+    "end_api_key": (ending_a_key, ("key.ended",)),
+    "rotate_api_key": (changing_a_key, ("key.made",)),
 }
 # What is sent and keeps nothing.
 STATELESS: Final = frozenset({"quote_walls", "quote_batch", "compare_quotes", "make_document"})
 # What takes no key is the same however often it is sent.
-UNKEYED: Final = frozenset({"erase_quote_customer", "cancel_repricing", "reload_catalog"})
+UNKEYED: Final = frozenset(
+    {"erase_quote_customer", "cancel_repricing", "reload_catalog", "end_api_key"}
+)
+# What takes a key; from then on every other call does, too.
+OF_KEYS: Final = frozenset({"make_api_key", "end_api_key", "rotate_api_key"})
