@@ -44,6 +44,7 @@ class Settings(BaseSettings):
     price_range_limits: Annotated[tuple[Limit, Limit], NoDecode] = (30, 600)
     log_level: LogLevel = "info"
     access_log: bool = False
+    event_days: int = Field(default=400, ge=1, le=36_500)
     largest_price_change: Decimal = Field(default=Decimal("0.25"), ge=0, le=100)
     link_days: int = Field(default=30, ge=1, le=3650)
     lead_days: int = Field(default=180, ge=1, le=3650)

@@ -25,7 +25,10 @@ def open_store(settings: Settings) -> Store:
     from service.storage import Store  # noqa: PLC0415  its library is loaded with it
 
     return Store.open(
-        settings.store_url(), unsafe=settings.database_unsafe, zone=ZoneInfo(settings.time_zone)
+        settings.store_url(),
+        unsafe=settings.database_unsafe,
+        zone=ZoneInfo(settings.time_zone),
+        event_days=settings.event_days,
     )
 
 

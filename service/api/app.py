@@ -33,6 +33,7 @@ from service.api.table import Table
 from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
+from service.api.v1.events.table import OPERATIONS as EVENTS
 from service.api.v1.leads.table import OPERATIONS as LEADS
 from service.api.v1.links.table import OPERATIONS as LINKS
 from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
@@ -63,6 +64,7 @@ OPERATIONS = Table(
         *PRICE_LISTS,
         *CATALOG,
         *API_KEYS,
+        *EVENTS,
         *health.OPERATIONS,
         *metrics.OPERATIONS,
         *problem_pages.OPERATIONS,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import threading
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeVar
@@ -54,15 +54,19 @@ class CatalogShelf:
             self._current = self._shared.newer() or self._current
         return self._current
 
-    async def reload(self) -> Catalog:
-        """Load again and swap, all or nothing; one at a time.
+    async def reload(self, tell: Callable[[Catalog], Awaitable[None]]) -> Catalog:
+        """Load again and swap, all or nothing; one at a time. Of another catalog it is told before
+        anything is answered from it: what can't be told of is not done.
 
-        Raises what loading raises, and CatalogInvalidError where a price list says something else
-        under the same revision.
+        Raises what loading and telling raise, and CatalogInvalidError where a price list says
+        something else under the same revision.
         """
         async with self._lock:
             loaded = await asyncio.to_thread(self._load)
-            check_revisions(self.current, loaded)
+            before = self.current
+            check_revisions(before, loaded)
+            if loaded.version != before.version:
+                await tell(loaded)
             if self._shared is not None:
                 await asyncio.to_thread(self._shared.put, loaded)
             self._current = loaded
@@ -203,8 +207,8 @@ async def run_stored(request: Request, operation: Callable[[Store], T]) -> T:
 
 
 async def run_storing(request: Request, operation: Callable[[Store], T]) -> T:
-    """Run an operation that writes in a thread, likewise; it has committed when this returns.
-    Raises StorageBusyError."""
+    """Run an operation that writes in a thread, likewise, in the name of the caller; it has
+    committed when this returns. Raises StorageBusyError."""
     shelf, catalog = get_store_shelf(request), get_catalog(request)
-    storing = get_gates(request).storing
-    return await storing.run(lambda: with_answers(shelf.get(), catalog, operation))
+    storing, by = get_gates(request).storing, get_caller(request).by
+    return await storing.run(lambda: with_answers(shelf.get().acting_as(by), catalog, operation))

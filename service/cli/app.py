@@ -35,6 +35,7 @@ COMMANDS = (
         "Preview what saved quotes cost on new prices, or write what a preview showed.",
     ),
     ListedCommand("quotes", "quotes", "Saved quotes."),
+    ListedCommand("events", "events", "What changed: when, and by whom."),
     ListedCommand(
         "catalog",
         "catalog",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Column, Index, Table, Text
+from sqlalchemy import BigInteger, Column, Table, Text
 
 from service.storage.metadata import METADATA
 
@@ -16,5 +16,4 @@ EVENT = Table(
     Column("by", Text, nullable=False),
     Column("subject", Text),
     Column("data", Text, nullable=False),
-    Index("ix_event_type_id", "type", "id"),
 )

@@ -1,14 +1,15 @@
-"""What changed, written in the transaction of the change."""
+"""What changed, written in the transaction of the change, and read in its order."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Final, Literal
 
-from sqlalchemy import Connection, func, insert, select, text
+from sqlalchemy import Connection, delete, func, insert, select, text
 
-from service.storage.tables import EVENT
+from service.storage.event_tables import EVENT
 
 EventType = Literal[
     "quote.saved",
@@ -31,6 +32,42 @@ EventType = Literal[
 ]
 # Any number will do, as long as all that write events take the same.
 EVENT_LOCK: Final = 7_205_533
+# A write drops at most so many old events: it stays quick, and drops more than it adds.
+DROPPED_AT_ONCE: Final = 100
+DAY_SECONDS: Final = 86_400
+# Under these names a transaction knows who acts in it, and for how many days events are kept.
+ACTING: Final = "service_acting"
+KEPT_DAYS: Final = "service_event_days"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewEvent:
+    """Something that changed. `subject` is what it happened to, such as a quote's id; `data` has
+    ids, numbers, states and addresses: never a cost, a name, or where somebody lives."""
+
+    type: EventType
+    subject: str | None
+    data: Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """An event as it was written. `recorded_at` in seconds, UTC; `data` is JSON."""
+
+    id: int
+    type: EventType
+    recorded_at: int
+    by: str
+    subject: str | None
+    data: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """The numbers of the first event that is kept and of the last; both 0 before the first one."""
+
+    first: int
+    last: int
 
 
 def record(
@@ -38,27 +75,83 @@ def record(
     type_: EventType,
     data: Mapping[str, object],
     *,
-    by: str,
     now: int,
+    by: str | None = None,
     subject: str | None = None,
 ) -> int:
-    """Append an event and give its number, one more than the last.
+    """Append an event and give its number; see `record_all`."""
+    return record_all(connection, [NewEvent(type=type_, subject=subject, data=data)], now, by=by)
 
-    The number is drawn under a lock that is held until the transaction ends, so numbers are
-    committed in their order and without gaps: on SQLite each writer has that lock already.
-    Call it last in a transaction: others that write events wait for its end.
+
+def record_all(
+    connection: Connection, events: Sequence[NewEvent], now: int, *, by: str | None = None
+) -> int:
+    """Append events, at least one, and give the number of the last. `by` is who acts in this
+    transaction unless told otherwise.
+
+    Each is numbered one more than the one before. Numbers are drawn under a lock that is held
+    until the transaction ends, so they are committed in their order and without gaps: on SQLite
+    each writer has that lock already. Call it last in a transaction: others that write events
+    wait for its end. Events whose days are over are dropped, the oldest first.
     """
     if connection.dialect.name == "postgresql":
         connection.execute(text(f"SELECT pg_advisory_xact_lock({EVENT_LOCK})"))
-    last = connection.execute(select(func.max(EVENT.c.id))).scalar_one()
-    number = (last or 0) + 1
-    values = {
-        "id": number,
-        "type": type_,
-        "recorded_at": now,
-        "by": by,
-        "subject": subject,
-        "data": json.dumps(dict(data), sort_keys=True, separators=(",", ":")),
-    }
-    connection.execute(insert(EVENT).values(values))
-    return number
+    last: int = connection.execute(select(func.max(EVENT.c.id))).scalar_one() or 0
+    said_by = acting(connection) if by is None else by
+    rows = [
+        {
+            "id": number,
+            "type": event.type,
+            "recorded_at": now,
+            "by": said_by,
+            "subject": event.subject,
+            "data": json.dumps(dict(event.data), sort_keys=True, separators=(",", ":")),
+        }
+        for number, event in enumerate(events, start=last + 1)
+    ]
+    connection.execute(insert(EVENT), rows)
+    _drop_old(connection, now)
+    return last + len(rows)
+
+
+def acting(connection: Connection) -> str:
+    """Who acts in a transaction that writes."""
+    by: str = connection.get_execution_options()[ACTING]
+    return by
+
+
+def find_kept(connection: Connection) -> Kept:
+    """Which events are kept. Every one between the two numbers is there."""
+    held = EVENT.c.id
+    first, last = connection.execute(select(func.min(held), func.max(held))).one()
+    return Kept(first=first or 0, last=last or 0)
+
+
+def list_events(
+    connection: Connection, *, after: int, until: int, types: Collection[str], limit: int
+) -> tuple[Event, ...]:
+    """At most `limit` events of some types, those numbered above `after` and up to `until`."""
+    held = EVENT.c
+    statement = (
+        select(EVENT)
+        .where(held.id > after, held.id <= until, held.type.in_(types))
+        .order_by(held.id)
+        .limit(limit)
+    )
+    return tuple(Event(**row) for row in connection.execute(statement).mappings())
+
+
+def _drop_old(connection: Connection, now: int) -> None:
+    """Drop the oldest events, as far as their days are over: what is kept has no holes, whatever
+    the clock said in between."""
+    days: int = connection.get_execution_options()[KEPT_DAYS]
+    held = EVENT.c
+    oldest = select(held.id, held.recorded_at).order_by(held.id).limit(DROPPED_AT_ONCE)
+    before = now - days * DAY_SECONDS
+    over = 0
+    for row in connection.execute(oldest):
+        if row.recorded_at >= before:
+            break
+        over = row.id
+    if over:
+        connection.execute(delete(EVENT).where(held.id <= over))

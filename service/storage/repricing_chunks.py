@@ -188,8 +188,8 @@ def is_done(connection: Connection, run_id: str, chunk: int) -> bool:
 
 def put_chunk(
     connection: Connection, run: Run, chunk: int, finished: FinishedChunk, now: int
-) -> None:
-    """Keep a chunk of a run that is locked; the last one ends the run."""
+) -> bool:
+    """Keep a chunk of a run that is locked; whether it was the last one, which ends the run."""
     counts = finished.counts
     connection.execute(
         insert(REPRICING_CHUNK).values(
@@ -201,10 +201,12 @@ def put_chunk(
             results=finished.results,
         )
     )
-    if find_counts(connection, run.asked.id).chunks == run.chunks:
+    is_last = find_counts(connection, run.asked.id).chunks == run.chunks
+    if is_last:
         end_run(connection, run.asked.id, "succeeded", now)
     elif run.status == "queued":
         change_run(connection, run.asked.id, status="running")
+    return is_last
 
 
 def _this_chunk(run_id: str, chunk: int) -> Sequence[Any]:

@@ -51,6 +51,8 @@ REPRICING = Table(
     # SHA-256 of the prices: what was previewed is written on these very ones. Runs of an earlier
     # version have none.
     Column("prices_digest", Text),
+    # Who started it, a key's id among others. Runs of an earlier version have none.
+    Column("started_by", Text),
     Column("margin_floor", Text),
     Column("include_issued", Boolean, nullable=False),
     # The filter as it was asked, as JSON.

@@ -22,7 +22,8 @@ OPEN: tuple[Status, ...] = ("queued", "running")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewRun:
     """A run as it is asked for. `chosen_by` is the filter as JSON, `margin_floor` a ratio as
-    text, `prices_digest` the SHA-256 of the prices; a write names its preview."""
+    text, `prices_digest` the SHA-256 of the prices; a write names its preview. Of a run of an
+    earlier version it isn't known who started it."""
 
     id: str
     mode: Mode
@@ -37,6 +38,7 @@ class NewRun:
     preview_id: str | None
     chunk_size: int
     prices_digest: str | None = None
+    started_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +80,7 @@ def insert_run(connection: Connection, asked: NewRun, now: int) -> None:
             total=0,
             chunk_size=asked.chunk_size,
             prices_digest=asked.prices_digest,
+            started_by=asked.started_by,
             created_at=now,
             lease_until=0,
         )
@@ -128,6 +131,7 @@ def run_of(row: Row[Any]) -> Run:
             preview_id=row.preview_id,
             chunk_size=row.chunk_size,
             prices_digest=row.prices_digest,
+            started_by=row.started_by,
         ),
         status=row.status,
         total=row.total,

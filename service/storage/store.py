@@ -6,10 +6,11 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from datetime import time as time_of_day
 from pathlib import Path
+from typing import Final
 
 from sqlalchemy import Connection, Engine, make_url, text
 
@@ -22,9 +23,13 @@ from service.storage.errors import (
     StorageGoneError,
     StorageUnsafeError,
 )
+from service.storage.events import ACTING, KEPT_DAYS
 from service.storage.translation import translated
 
 Clock = Callable[[], int]
+# Who writes unless somebody else is named.
+COMMAND_LINE: Final = "command-line"
+EVENT_DAYS: Final = 400
 
 
 def system_clock() -> int:
@@ -37,13 +42,16 @@ class Store:
     """An open database. Nothing is connected before the first use; threads may share it.
 
     `now` tells the time, in whole seconds since 1970; days begin and end at midnight of `zone`.
-    `unsafe` accepts a server that may lose acknowledged writes.
+    `unsafe` accepts a server that may lose acknowledged writes. `by` is who acts in what is
+    written, `event_days` for how many days events are kept.
     """
 
     url: str
     now: Clock
     unsafe: bool
     zone: tzinfo
+    by: str
+    event_days: int
     _writing: Engine
     _reading: Engine
     _file: DatabaseFile | None
@@ -52,7 +60,13 @@ class Store:
 
     @classmethod
     def open(
-        cls, url: str, *, now: Clock = system_clock, unsafe: bool = False, zone: tzinfo = UTC
+        cls,
+        url: str,
+        *,
+        now: Clock = system_clock,
+        unsafe: bool = False,
+        zone: tzinfo = UTC,
+        event_days: int = EVENT_DAYS,
     ) -> Store:
         """The database that a URL names. Raises StorageUrlError."""
         writing, reading = open_engine(url, pooled=True), open_reading_engine(url)
@@ -61,6 +75,8 @@ class Store:
             now=now,
             unsafe=unsafe,
             zone=zone,
+            by=COMMAND_LINE,
+            event_days=event_days,
             _writing=writing,
             _reading=reading,
             _file=_file_of(url, writing, reading),
@@ -79,6 +95,11 @@ class Store:
         """The day that is over at a moment, or under way just before it."""
         return datetime.fromtimestamp(moment - 1, self.zone).date()
 
+    def acting_as(self, by: str) -> Store:
+        """The same database, written to by somebody: a key's id, `link`, `website`, `loopback` or
+        `command-line`."""
+        return replace(self, by=by)
+
     @contextmanager
     def write(self) -> Iterator[Connection]:
         """A transaction that is committed when the block ends, and taken back when it raises.
@@ -91,6 +112,7 @@ class Store:
             with translated():
                 begun = self._begun()
                 with self._writing.begin() as connection:
+                    connection.execution_options(**{ACTING: self.by, KEPT_DAYS: self.event_days})
                     yield connection
                     self._check_file(begun)
                 self._check_file(begun)

@@ -37,6 +37,7 @@ SCOPES: dict[str, str] = {
     "list_quote_revisions read_quote_revision read_revision_quote read_revision_answer "
     "read_quote_metadata read_quote_notes read_quote_actuals read_recomputation "
     "read_quote_difference issue_repricing",
+    "field quotes prices admin": "list_events",
     "admin": "reload_catalog erase_quote_customer list_api_keys make_api_key read_api_key "
     "end_api_key rotate_api_key read_metrics",
     "public": "read_live read_ready list_problems read_problem read_openapi read_docs "

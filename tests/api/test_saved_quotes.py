@@ -359,9 +359,11 @@ def test_a_commit_that_fails_is_no_success(
     headers = keeper.seen(quote_id)
     everything = keeper.get("/export?view=full").content, keeper.get(f"/{quote_id}/state").content
 
+    written = Store.write
+
     @contextmanager
     def write(self: Store) -> Iterator[Connection]:
-        with self._writing.connect() as connection:
+        with written(self) as connection:
             yield connection
             raise StorageFullError("no room")
 

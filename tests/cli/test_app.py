@@ -14,8 +14,8 @@ from service.cli.late import ListedCommand
 from service.jobs import add_to
 
 NAMES = [
-    "serve", "demo", "quote", "batch", "reprice", "quotes", "catalog", "check-jobs", "prices",
-    "db", "settings", "openapi",
+    "serve", "demo", "quote", "batch", "reprice", "quotes", "events", "catalog", "check-jobs",
+    "prices", "db", "settings", "keys", "openapi",
 ]  # fmt: skip
 
 

@@ -338,6 +338,7 @@ async function catalog(): Promise<void> {
   const places = told("list_jurisdictions", await client.GET("/v1/jurisdictions", {}));
   told("read_jurisdiction", await client.GET("/v1/jurisdictions/{id}", at(places.items[0])));
   told("reload_catalog", await client.POST("/v1/catalog/reload", { body: {} }));
+  told("list_events", await client.GET("/v1/events", {}));
   told("read_live", await client.GET("/health/live"));
   told("read_ready", await client.GET("/health/ready"));
   told("read_metrics", await client.GET("/metrics", { parseAs: "text" }));

@@ -5,7 +5,8 @@
 A child writes revision after revision, each under a key of its own, and says so on a pipe: before
 it tries, and after it was told that it is done. It is killed at a random moment. Afterwards what
 was acknowledged must be there once and whole; what was not is there whole or not at all; and the
-same call with the same key must end with exactly one. `--early` is the control: a child that
+same call with the same key must end with exactly one; each revision that is there is told by one
+event, and no other is. `--early` is the control: a child that
 acknowledges before it writes must be found out.
 """
 
@@ -31,10 +32,12 @@ from service.operations.prices.import_merge import PriceFile
 from service.operations.prices.price_imports import preview_import, write_import
 from service.operations.prices.price_lists import publish
 from service.storage import Store, price_lists
+from service.storage.events import EventType, find_kept, list_events
 from service.storage.idempotency import KeyedCall
 from tests.given.price_files import csv_file
 
 LIST = "yard"
+PUBLISHED: EventType = "price_list.revision_published"
 ROWS = 40
 LONGEST_S = 0.15
 FIRST = {"currency": "USD", "effective_from": "2026-01-01", "items": {}}
@@ -151,6 +154,10 @@ def read_revisions(store: Store, report: Report) -> dict[int, set[str]]:
             if content_digest(stored.content) != stored.content_digest:
                 report.torn += 1
             found[number] = set(json.loads(stored.content)["items"])
+        last = find_kept(connection).last
+        told = list_events(connection, after=0, until=last, types=(PUBLISHED,), limit=last + 1)
+    if [json.loads(event.data)["revision"] for event in told] != list(found):
+        report.faults.append(f"{len(found)} revisions, told by {len(told)} events")
     if list(found) != list(range(1, len(found) + 1)):
         report.faults.append(f"numbers have gaps: {list(found)}")
     return found

@@ -26,9 +26,11 @@ from service.operations.repricing.repricing_reads import read_repricing
 from service.operations.saved.saved_quote import known_quote
 from service.operations.saved.waiting_answers import make_waiting
 from service.storage import Connection, Store
+from service.storage.events import EventType, list_events
 from service.storage.saved_quotes import find_revision
 from tests.given.repricings import catalog_at, items_of, run, save_many, start
 
+FINISHED: tuple[EventType, ...] = ("repricing.finished",)
 KILLS = int(os.environ.get("TEST_KILLS", "10"))
 ROOT = Path(__file__).resolve().parents[2]
 # A run that keeps its drafts whole, and a larger one that keeps them as what changes.
@@ -82,12 +84,14 @@ def read_until(answers: IO[str], *words: str) -> list[str]:
 
 
 def assert_done_once(store: Store, catalog: Catalog, run_id: str, preview: RepricingAnswer) -> None:
-    """The run is over, and every quote has exactly the revision that the preview showed, with an
-    answer of that total."""
+    """The run is over and told once, and every quote has exactly the revision that the preview
+    showed, with an answer of that total."""
     quotes = preview.counts.total
     make_waiting(store, catalog)
     with store.read() as connection:
         answer = read_repricing(connection, run_id, store.now())
+        told = list_events(connection, after=0, until=10_000, types=FINISHED, limit=10_000)
+    assert [event.subject for event in told].count(run_id) == 1
     assert (answer.status, answer.counts.done) == ("succeeded", quotes)
     assert (answer.counts.failed, answer.counts.changed) == (0, quotes)
     assert answer.summary == preview.summary

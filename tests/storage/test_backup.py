@@ -2,7 +2,6 @@
 
 import os
 import shutil
-import sqlite3
 import subprocess
 import threading
 from collections.abc import Iterator
@@ -12,7 +11,9 @@ from pathlib import Path
 import pytest
 from sqlalchemy import make_url, select, update
 
+from service.operations.callers.event_list import EVENT_TYPES, read_events
 from service.storage import BackupFailedError, Store
+from service.storage.events import Event, record
 from service.storage.tables import PRICE_LIST_MAPPING
 from tests.given.stored_rows import write_row
 from tests.given.stores import Clock, Server, opened
@@ -41,11 +42,15 @@ def writing(store: Store) -> Iterator[list[str]]:
         thread.join()
 
 
-def restored(store: Store, file: Path, request: pytest.FixtureRequest, clock: Clock) -> list[str]:
-    """Names in a backup, read from the file or from a database that it was restored to."""
+@contextmanager
+def restored(
+    store: Store, file: Path, request: pytest.FixtureRequest, clock: Clock
+) -> Iterator[Store]:
+    """A backup as a store: the file itself, or a database that it was restored to."""
     if store.file() is not None:
-        with sqlite3.connect(file) as copy:
-            return [row[0] for row in copy.execute("SELECT price_list_id FROM price_list_mapping")]
+        with opened(f"sqlite:///{file}", clock) as copy_store:
+            yield copy_store
+        return
     server: Server = request.getfixturevalue("server")
     with server.empty_database() as url:
         place = make_url(url)
@@ -54,8 +59,35 @@ def restored(store: Store, file: Path, request: pytest.FixtureRequest, clock: Cl
         named = {"PGHOST": str(place.query["host"]), "PGUSER": str(place.username)}
         words = (program, "--no-owner", "--dbname", str(place.database), str(file))
         subprocess.run(words, check=True, env={**os.environ, **named})
-        with opened(url, clock) as copy_store, copy_store.read() as connection:
-            return list(connection.scalars(select(PRICE_LIST_MAPPING.c.price_list_id)))
+        with opened(url, clock) as copy_store:
+            yield copy_store
+
+
+def names_in(store: Store) -> list[str]:
+    """The names of the rows that were written."""
+    with store.read() as connection:
+        return list(connection.scalars(select(PRICE_LIST_MAPPING.c.price_list_id)))
+
+
+def events_in(store: Store) -> tuple[Event, ...]:
+    """All that is told."""
+    with store.read() as connection:
+        return read_events(connection, EVENT_TYPES, after=None, limit=100)[0]
+
+
+def test_backup_carries_what_was_told(
+    store: Store, tmp_path: Path, request: pytest.FixtureRequest, clock: Clock
+) -> None:
+    """What was told stands in the copy, and what changes there is told under the next number."""
+    for subject in ("a", "b"):
+        with store.acting_as("k_office").write() as connection:
+            record(connection, "mapping.changed", {}, now=store.now(), subject=subject)
+    file = tmp_path / "copy"
+    store.backup(file)
+    with restored(store, file, request, clock) as copy:
+        assert events_in(copy) == events_in(store)
+        with copy.write() as connection:
+            assert record(connection, "mapping.changed", {}, now=copy.now()) == 3
 
 
 def test_backup_while_writing_holds_all_that_was_acknowledged(
@@ -67,7 +99,8 @@ def test_backup_while_writing_holds_all_that_was_acknowledged(
             before = list(done)
             file = tmp_path / f"copy{number}"
             checked = store.backup(file)
-            names = restored(store, file, request, clock)
+            with restored(store, file, request, clock) as copy:
+                names = names_in(copy)
             assert set(before) <= set(names)
             assert checked == len(names)
     assert sorted(path.name for path in tmp_path.glob("copy*")) == [

@@ -75,6 +75,15 @@ KINDS = (
         status=403,
     ),
     ProblemKind(
+        "events-gone",
+        "What comes after that event can't be told",
+        "Events are kept for 400 days unless SERVICE_EVENT_DAYS says otherwise, and who asks later "
+        "has missed some; or the event is none of this database, which was put back from a copy. "
+        "Read what you keep a copy of anew, such as GET /v1/saved-quotes, and go on with "
+        "GET /v1/events without `after`.",
+        status=410,
+    ),
+    ProblemKind(
         "not-found",
         "Nothing stands at this address",
         "The path is not one of the service's. /openapi.json and /docs list them all; there are "

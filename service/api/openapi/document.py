@@ -46,6 +46,7 @@ TAGS = (
     ("prices", "Price lists by revision: published, compared, imported; a revision never changes."),
     ("catalog", "What quotes are made of, as loaded, with sources."),
     ("keys", "Who may call, and for what."),
+    ("events", "What changed, when and by whom, in order and without gaps."),
     ("health", "Whether the service lives and can answer."),
 )
 

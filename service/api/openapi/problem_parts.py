@@ -96,6 +96,9 @@ PROBLEMS: Mapping[int, ProblemPart] = MappingProxyType(
         409: ProblemPart(
             "Conflict", "idempotency-key-running", "What is stored stands against it."
         ),
+        410: ProblemPart(
+            "EventsGone", "events-gone", "What comes after `after` can't be told without a gap."
+        ),
         412: ProblemPart(
             "PreconditionFailed",
             "precondition-failed",

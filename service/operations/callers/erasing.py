@@ -9,10 +9,10 @@ from __future__ import annotations
 from service.core.errors import QuoteRefusedError
 from service.operations.callers.caller import Caller
 from service.operations.callers.links.making import end_open
+from service.operations.saved.quote_events import tell_erased
 from service.operations.saved.saved_quote import known_quote
 from service.storage import Connection
 from service.storage.acceptances import erase_names, find_acceptances
-from service.storage.events import record
 from service.storage.idempotency import strip_outcomes
 from service.storage.leads import delete_leads_of_quote
 from service.storage.links import erase_contents, find_links
@@ -41,7 +41,7 @@ def forget_customer(
 
     Raises QuoteUnknownError, AcceptanceKeptError.
     """
-    known_quote(connection, quote_id, lock=True)
+    quote = known_quote(connection, quote_id, lock=True)
     for said in find_acceptances(connection, quote_id):
         if said.name is not None and not with_acceptance:
             raise AcceptanceKeptError(said.revision)
@@ -53,9 +53,7 @@ def forget_customer(
     erase_contents(connection, [link.id for link in links])
     touch_quote(connection, quote_id, now)
     end_open(connection, links, by=caller.by, now=now)
-    record(
-        connection, "customer.erased", {"quote": quote_id}, by=caller.by, now=now, subject=quote_id
-    )
+    tell_erased(connection, quote, now)
 
 
 def _erase_words(connection: Connection, quote_id: str) -> None:

@@ -24,6 +24,7 @@ from service.operations.prices.price_lists import PriceListMissingError, refuse_
 from service.operations.ruled import read_document
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
+from service.storage.events import record
 from service.storage.idempotency import KeyedCall
 from service.storage.price_lists import StoredContent
 
@@ -146,6 +147,10 @@ def save_mapping(
         conditions.check(None if digest is None else etag_of(digest))
         if not rows.save_mapping(connection, list_id, mapping, before=digest, now=store.now()):
             raise ConditionFailedError(None)
+        if digest != mapping.content_digest:
+            links = {"mapping": f"/v1/price-lists/{list_id}/column-mapping"}
+            data = {"price_list": list_id, "links": links}
+            record(connection, "mapping.changed", data, now=store.now(), subject=list_id)
         headers = {"ETag": etag_of(mapping.content_digest)}
         return Outcome(status=201 if before is None else 200, body=content, headers=headers)
 

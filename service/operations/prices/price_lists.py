@@ -38,6 +38,7 @@ from service.operations.prices.price_list_request import (
 )
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
+from service.storage.events import record
 from service.storage.idempotency import KeyedCall
 from service.storage.price_lists import RevisionHead
 
@@ -127,9 +128,26 @@ def publish_draft(
     if not rows.add_revision(connection, head, content):
         first = rows.find_latest(connection, list_id)
         raise ConditionFailedError(_etag(first))
+    _tell_published(connection, head)
     before = items_of(connection, latest)
     found = difference(before, draft.items)
     return _outcome(CREATED, head, (len(found.added), len(found.changed), len(found.removed)))
+
+
+def _tell_published(connection: Connection, head: RevisionHead) -> None:
+    """Tell that a list has a further revision."""
+    data = {
+        "price_list": head.price_list,
+        "revision": head.number,
+        "links": {"revision": revision_url(head)},
+    }
+    now, subject = head.published_at, head.price_list
+    record(connection, "price_list.revision_published", data, now=now, subject=subject)
+
+
+def revision_url(head: RevisionHead) -> str:
+    """The address of a revision."""
+    return f"/v1/price-lists/{head.price_list}/revisions/{head.number}"
 
 
 def refuse_file(catalog: Catalog, list_id: str) -> None:
@@ -241,6 +259,5 @@ def _outcome(status: int, head: RevisionHead, counts: tuple[int, int, int]) -> O
         source_digest=head.source_digest,
         etag=etag,
     )
-    place = f"/v1/price-lists/{head.price_list}/revisions/{head.number}"
-    headers = {"Location": place, "ETag": etag}
+    headers = {"Location": revision_url(head), "ETag": etag}
     return Outcome(status=status, body=msgspec.json.encode(answer), headers=headers)

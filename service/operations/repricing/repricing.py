@@ -24,6 +24,7 @@ from service.operations.repricing.kept_items import (
 )
 from service.operations.repricing.large_write import write_large
 from service.operations.repricing.repricing_answer import RepricingAnswer
+from service.operations.repricing.repricing_events import tell_finished
 from service.operations.repricing.repricing_items import (
     Outcome,
     Target,
@@ -249,7 +250,8 @@ def _finish(
         raise _StoppedError
     if chunks.is_done(connection, run.asked.id, chunk):
         raise _StoppedError
-    chunks.put_chunk(connection, held, chunk, finished, now)
+    if chunks.put_chunk(connection, held, chunk, finished, now):
+        tell_finished(connection, run.asked.id, now, by=run.asked.started_by)
 
 
 def left_chunks(connection: Connection, run: Run) -> tuple[int, ...]:
@@ -266,6 +268,7 @@ def cancel_repricing(connection: Connection, run_id: str, now: int) -> Repricing
     run = known_run(connection, run_id, lock=True)
     if run.status in runs.OPEN:
         runs.end_run(connection, run_id, "cancelled", now)
+        tell_finished(connection, run_id, now, by=None)
     elif run.status != "cancelled":
         raise RepricingFinishedError(run)
     return read_repricing(connection, run_id, now)
@@ -276,3 +279,4 @@ def fail_repricing(connection: Connection, run_id: str, why: str, now: int) -> N
     run = known_run(connection, run_id, lock=True)
     if run.status in runs.OPEN:
         runs.end_run(connection, run_id, "failed", now, why)
+        tell_finished(connection, run_id, now, by=run.asked.started_by)

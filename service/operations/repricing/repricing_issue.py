@@ -10,15 +10,18 @@ from pydantic import Field
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
+from service.core.quote_state import Move
 from service.fields import Id, IsoDate, LongText, ShortText, StrictModel
 from service.operations.answer_figures import Day
 from service.operations.repricing.kept_items import KeptItem, unpack_items
 from service.operations.repricing.repricing_answer import ItemProblem
 from service.operations.repricing.repricing_reads import known_run
+from service.operations.saved.quote_events import moved_event
 from service.operations.saved.quote_moves import Wanted, move_known
 from service.operations.saved.saved_quote import known_quote, read_revision
 from service.storage import Connection
 from service.storage import repricing_chunks as chunks
+from service.storage.events import record_all
 from service.storage.quote_moves import MoveWords
 from service.storage.repricings import Run
 
@@ -71,7 +74,8 @@ class NothingWrittenError(QuoteRefusedError):
 def issue_drafts(
     connection: Connection, run_id: str, request: IssueRequest, now: int, catalog: Catalog
 ) -> IssuedDrafts:
-    """Issue the drafts that a run wrote. One that can't be issued keeps no other from it.
+    """Issue the drafts that a run wrote, and tell of each: one that goes out is a quote's own
+    change, as it would be by itself. One that can't be issued keeps no other from it.
 
     Raises RepricingUnknownError, NothingWrittenError, and QuoteFaultsError for more drafts than
     are issued at once.
@@ -87,6 +91,7 @@ def issue_drafts(
         _issue(connection, quote_id, written.get(quote_id), words, now, catalog)
         for quote_id in dict.fromkeys(ids)
     )
+    _tell_issued(connection, items, now)
     issued = sum(item.outcome == "issued" for item in items)
     return IssuedDrafts(
         repricing=run_id,
@@ -95,6 +100,18 @@ def issue_drafts(
         failed=len(items) - issued,
         items=items,
     )
+
+
+def _tell_issued(connection: Connection, items: Sequence[IssuedDraft], now: int) -> None:
+    """Tell of each draft that went out; last, as whoever tells of something waits for the end."""
+    moves = {
+        item.id: Move(number=item.revision, before="draft", after="issued")
+        for item in items
+        if item.revision is not UNSET and item.outcome == "issued"
+    }
+    if moves:
+        events = [moved_event(quote_id, moved) for quote_id, moved in moves.items()]
+        record_all(connection, events, now)
 
 
 def _written(connection: Connection, run: Run) -> Iterator[KeptItem]:

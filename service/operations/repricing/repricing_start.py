@@ -10,12 +10,14 @@ from typing import assert_never
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.operations.prices.known_prices import KnownPrices, known_prices
+from service.operations.repricing.repricing_events import tell_finished
 from service.operations.repricing.repricing_reads import known_run
 from service.operations.repricing.repricing_request import RepricingRequest
 from service.operations.ruled import read_document
 from service.storage import Connection
 from service.storage import repricing_choice as choice
 from service.storage import repricings as runs
+from service.storage.events import acting
 from service.storage.repricings import NewRun, Run, RunsOn
 
 # More quotes than these are not waited for, and their drafts are kept as what changes.
@@ -74,6 +76,7 @@ def start_repricing(
                 id=run_id,
                 mode="write",
                 runs_on=runs_on,
+                started_by=acting(connection),
                 preview_id=preview.id,
                 chunk_size=LARGE_CHUNK if is_large(preview_total) else WRITE_CHUNK,
             )
@@ -90,6 +93,7 @@ def start_repricing(
     runs.change_run(connection, run_id, left_out=choice.find_left_out(connection, run_id))
     if not total:
         runs.end_run(connection, run_id, "succeeded", now)
+        tell_finished(connection, run_id, now, by=None)
     return known_run(connection, run_id)
 
 
@@ -118,6 +122,7 @@ def _asked(
         include_issued=request.include_issued,
         chosen_by=json.dumps(chosen, sort_keys=True),
         preview_id=None,
+        started_by=acting(connection),
         chunk_size=QUEUE_CHUNK if runs_on == "queue" else PREVIEW_CHUNK,
         prices_digest=known.digest,
     )

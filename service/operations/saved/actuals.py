@@ -29,6 +29,7 @@ from service.operations.answer_figures import Measure, Money, Ratio
 from service.operations.conditions import Conditions
 from service.operations.quoting.measures import plain
 from service.operations.ruled import RuledModel
+from service.operations.saved.quote_events import tell_changed
 from service.operations.saved.saved_quote import known_quote, read_revision
 from service.operations.saved.saved_quote_answer import quote_tag
 from service.storage import Connection
@@ -128,7 +129,8 @@ class ActualsMissingError(QuoteRefusedError):
 def put_actuals(
     connection: Connection, place: tuple[str, str], document: bytes, seen: Conditions, now: int
 ) -> ActualsAnswer:
-    """Keep what the job took beside a revision, given as (quote, number or `latest`).
+    """Keep what the job took beside a revision, given as (quote, number or `latest`); what is said
+    already is left as it is.
 
     Raises QuoteUnknownError, RevisionUnknownError, RevisionNotAcceptedError, and what a
     condition raises.
@@ -138,8 +140,11 @@ def put_actuals(
     if saved.head.state != "accepted":
         raise RevisionNotAcceptedError(saved.head.revision, saved.head.state)
     seen.check(quote_tag(quote))
-    storage.put_actuals(connection, place[0], saved.head.revision, document, now)
-    touch_quote(connection, place[0], now)
+    number = saved.head.revision
+    if storage.find_actuals(connection, place[0], number) != document:
+        storage.put_actuals(connection, place[0], number, document, now)
+        touch_quote(connection, place[0], now)
+        tell_changed(connection, place[0], number, saved.head.state, "actuals", now)
     return compare_actuals(saved, document)
 
 

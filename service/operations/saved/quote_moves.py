@@ -7,10 +7,11 @@ from datetime import UTC, date, datetime
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
-from service.core.quote_state import State, move
+from service.core.quote_state import Move, State, move
 from service.operations.conditions import Conditions
 from service.operations.prices.known_prices import known_prices
 from service.operations.saved.dated_answer import valid_until
+from service.operations.saved.quote_events import moved_event
 from service.operations.saved.repriced_revision import issue_repriced
 from service.operations.saved.saved_quote import known_quote, read_revision
 from service.operations.saved.saved_quote_answer import quote_tag
@@ -19,6 +20,7 @@ from service.operations.saved.state_answer import StateAnswer, state_answer
 from service.operations.saved.waiting_answers import make_answer
 from service.storage import Connection
 from service.storage.acceptances import find_acceptances
+from service.storage.events import record_all
 from service.storage.kept_pricing import unpack_inputs
 from service.storage.quote_moves import MoveWords, find_moves
 from service.storage.quote_rows import RevisionFacts, RevisionHead, SavedRevision
@@ -59,14 +61,15 @@ def move_quote(
     """
     quote = known_quote(connection, quote_id, lock=True)
     seen.check(quote_tag(quote))
-    move_known(connection, quote, wanted, now, catalog)
+    moved = move_known(connection, quote, wanted, now, catalog)
+    record_all(connection, [moved_event(quote_id, moved)], now)
     return read_state(connection, quote_id)
 
 
 def move_known(
     connection: Connection, quote: SavedQuote, wanted: Wanted, now: int, catalog: Catalog
-) -> None:
-    """Bring a quote that is locked into a state.
+) -> Move:
+    """Bring a quote that is locked into a state; returns the move that was asked for.
 
     A quote is issued on a day; a draft that a re-pricing made gets its dates anew. Raises
     StateNotAllowedError, QuoteIncompleteError, AnswerNotMadeError, EngineeringNotSettledError,
@@ -87,6 +90,7 @@ def move_known(
         head = read_revision(connection, quote.id, str(number)).head
         _check_holds(head, head.facts.valid_until, day, remedy)
     change_states(connection, quote, moves, now, words)
+    return moves[0]
 
 
 def read_state(connection: Connection, quote_id: str, *, acceptances: bool = True) -> StateAnswer:

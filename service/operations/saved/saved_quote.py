@@ -23,6 +23,7 @@ from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.saved.customer_request import customer_to_core
 from service.operations.saved.priced_terms import terms_digest
+from service.operations.saved.quote_events import tell_changed, tell_saved
 from service.operations.saved.saved_quote_answer import (
     RevisionAnswer,
     SavedQuoteAnswer,
@@ -187,6 +188,7 @@ def save_quote(connection: Connection, draft: Draft, now: int) -> SavedQuoteAnsw
         put_customer(connection, quote_id, draft.customer, now)
     put_metadata(connection, quote_id, draft.metadata)
     put_notes(connection, quote_id, draft.notes)
+    tell_saved(connection, quote_id, now)
     return read_quote(connection, quote_id)
 
 
@@ -201,6 +203,7 @@ def revise_quote(
     seen.check(quote_tag(quote))
     _claim(connection, draft, quote_id)
     number = insert_revision(connection, quote, draft.kept, now)
+    tell_changed(connection, quote_id, number, "draft", "revision", now)
     return revision_answer(read_revision(connection, quote_id, str(number)))
 
 

@@ -38,6 +38,7 @@ from made.api.catalog import (
     reload_catalog,
 )
 from made.api.documents import make_document, read_quote_document
+from made.api.events import list_events
 from made.api.health import read_live, read_metrics, read_ready
 from made.api.keys import (
     end_api_key,
@@ -376,6 +377,7 @@ def catalog(client: Client) -> None:
         entries(names, listing.sync_detailed(client=client), reading.sync_detailed, client)
     body = ReloadCatalogBody()
     told("reload_catalog", reload_catalog.sync_detailed(client=client, body=body))
+    told("list_events", list_events.sync_detailed(client=client))
     told("read_live", read_live.sync_detailed(client=client))
     told("read_ready", read_ready.sync_detailed(client=client))
     told("read_metrics", read_metrics.sync_detailed(client=client))

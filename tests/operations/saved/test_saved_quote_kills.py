@@ -18,6 +18,7 @@ from service.operations.saved import saved_quote
 from service.operations.saved.quote_moves import Wanted, move_quote, read_state
 from service.operations.saved.saved_quote_answer import quote_tag
 from service.storage import Connection, Store
+from service.storage.event_tables import EVENT
 from service.storage.idempotency import KeyedCall
 from service.storage.quote_customers import Customer
 from service.storage.quote_filter import QuoteFilter
@@ -60,24 +61,30 @@ def save(store: Store, key: str) -> StoredOutcome:
     return run_once(store, keyed(key), work)
 
 
-def rows(store: Store) -> tuple[int, int, int]:
-    """How many revisions, customers and moves there are."""
+def rows(store: Store) -> tuple[int, int, int, int]:
+    """How many revisions, customers, moves and events there are."""
     with store.read() as connection:
         counts = [
             connection.execute(select(func.count()).select_from(table)).scalar_one()
-            for table in (QUOTE_REVISION, QUOTE_CUSTOMER, QUOTE_MOVE)
+            for table in (QUOTE_REVISION, QUOTE_CUSTOMER, QUOTE_MOVE, EVENT)
         ]
-    return counts[0], counts[1], counts[2]
+    return counts[0], counts[1], counts[2], counts[3]
+
+
+def kept(quotes: int) -> tuple[int, int, int, int]:
+    """The rows of so many quotes that were saved."""
+    return quotes, quotes, 0, quotes
 
 
 def test_a_killed_save_keeps_all_or_nothing(store: Store) -> None:
-    """Killed after any statement nothing is there; repeated with its key it is kept once."""
+    """Killed after any statement nothing is there; repeated with its key it is kept once, and
+    told once."""
     for after in range(1, NEVER):
         finished = run_and_die(store.url, save, f"job-{after}", after)
-        assert rows(store) == (after - 1 + finished,) * 2 + (0,)
+        assert rows(store) == kept(after - 1 + finished)
         repeated = save(store, f"job-{after}")
         assert repeated.replayed is finished
-        assert rows(store) == (after, after, 0)
+        assert rows(store) == kept(after)
         with store.read() as connection:
             newest = list_quotes(connection, QuoteFilter(), limit=1)[0]
         assert (newest.id.encode(), newest.number) == (repeated.outcome.body, after)
@@ -87,7 +94,8 @@ def test_a_killed_save_keeps_all_or_nothing(store: Store) -> None:
 
 
 def test_a_killed_move_moves_all_or_nothing(store: Store) -> None:
-    """Issuing changes two revisions and a quote; killed in between it changes none of them."""
+    """Issuing changes two revisions and a quote, and is told; killed in between it does none of
+    it."""
     quote_id = save(store, "job").outcome.body.decode()
 
     def issue(store: Store, key: str) -> StoredOutcome:
@@ -110,7 +118,7 @@ def test_a_killed_move_moves_all_or_nothing(store: Store) -> None:
             break
     assert after > 5
     assert issue(store, "issue").replayed
-    assert rows(store) == (2, 1, 3)
+    assert rows(store) == (2, 1, 3, 4)
 
 
 def revise(store: Store, quote_id: str) -> None:

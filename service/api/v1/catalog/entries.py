@@ -15,7 +15,7 @@ from starlette.responses import Response
 
 from service.api.answers import json_response, read_response
 from service.api.bodies import read_no_body
-from service.api.dependencies import get_catalog, get_shelf
+from service.api.dependencies import get_catalog, get_shelf, run_storing
 from service.api.health import catalog_state
 from service.api.operation import Scope
 from service.api.problems import ParameterError, ProblemError
@@ -23,6 +23,8 @@ from service.api.v1.pages import link_header, read_page, refuse_parameters
 from service.catalog import Catalog, CatalogInvalidError, Entry
 from service.core.errors import Fault
 from service.fields import ID_PATTERN
+from service.storage import Store
+from service.storage.events import record
 from service.units import found
 
 # Rates and terms say what work costs and what is earned: nothing for those who build.
@@ -90,14 +92,26 @@ def entry_of(resource: Resource) -> Endpoint:
 
 
 async def reload_catalog(request: Request) -> Response:
-    """Read the catalog's folders again. With any fault in any file the old catalog stays."""
+    """Read the catalog's folders again. With any fault in any file the old catalog stays, and
+    also where the event `catalog.reloaded` can't be stored."""
     refuse_parameters(request)
     await read_no_body(request)
+
+    async def tell(loaded: Catalog) -> None:
+        await run_storing(request, lambda store: tell_reloaded(store, loaded))
+
     try:
-        catalog = await get_shelf(request).reload()
+        catalog = await get_shelf(request).reload(tell)
     except CatalogInvalidError as error:
         raise ProblemError("catalog-invalid", faults=error.faults) from error
     return json_response(catalog_state(catalog))
+
+
+def tell_reloaded(store: Store, catalog: Catalog) -> None:
+    """Tell that another catalog is answered from."""
+    with store.write() as connection:
+        data = {"catalog_version": catalog.version}
+        record(connection, "catalog.reloaded", data, now=store.now())
 
 
 def find_entry(catalog: Catalog, resource: Resource, id_: str) -> Entry:

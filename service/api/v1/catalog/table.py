@@ -62,5 +62,6 @@ OPERATIONS = (
             required=False,
         ),
         answers=(json_answer(CATALOG_STATE, description="The catalog as it is now."),),
+        refuses=(503, 507),
     ),
 )
