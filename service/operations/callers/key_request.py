@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
-from service.fields import Id, IsoDate, PlainText, ShortText, refused
+from service.fields import Id, IsoDate, PlainText, ShortText, StrictModel, refused
 from service.operations.callers.caller import KeyScope
 from service.operations.ruled import RuledModel
 
@@ -59,7 +59,7 @@ class KeyRequest(RuledModel):
                 yield refused("scope-not-combined", message, "leave it out", at=(name,))
 
 
-class RotateRequest(RuledModel):
+class RotateRequest(StrictModel):
     """How long the secret so far goes on being good beside the new one."""
 
     overlap: OverlapText = Field(OVERLAP, description="`0d` ends it at once.")
