@@ -57,8 +57,7 @@ def test_unit_gives_the_service_time_to_stop() -> None:
     """The system waits longer than running requests have; and it runs nothing as root."""
     service = unit()
     assert int(service["TimeoutStopSec"]) >= Settings().graceful_seconds + 10
-    assert service["DynamicUser"] == "yes"
-    assert "User" not in service
+    assert service["User"] == service["Group"] == "wall-quotes"
 
 
 def test_unit_lets_calculations_lower_their_priority() -> None:

@@ -9,9 +9,11 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.error import HTTPError
 
 import pytest
 
+from tests.given.processes import until
 from tests.given.recipes import FOLDER, Office, csv_of, office_at
 
 ROOT = FOLDER.parents[1]
@@ -101,6 +103,22 @@ def test_nightly_export_is_a_table(office: Office, saved: str, tmp_path: Path, r
     office.run("quotes", "nightly_export.sh", place, ROWS="nonsense", code=22)
     assert (place.read_bytes(), list(tmp_path.iterdir())) == (kept, [place])
     assert saved
+
+
+def test_rotate_key_changes_the_secret_of_an_id(office: Office, tmp_path: Path) -> None:
+    """The new secret stands in a file of its owner alone and works, the old one holds no longer
+    than was asked for; whoever is no admin changes nothing."""
+    made = office.call("admin", "POST", "/v1/api-keys", {"name": "crew", "scopes": ["field"]})
+    place = tmp_path / "key.txt"
+    office.run("admin", "rotate_key.sh", made["id"], place, OVERLAP="0d")
+    assert stat.S_IMODE(place.stat().st_mode) == 0o600
+    office.keys.update(old=made["key"], new=place.read_text(encoding="utf-8").strip())
+    assert office.get("new", "/v1/soils")["items"]
+    with pytest.raises(HTTPError, match="401"):
+        until(lambda: not office.get("old", "/v1/soils"))
+    kept = place.read_bytes()
+    office.run("quotes", "rotate_key.sh", made["id"], place, code=22)
+    assert (place.read_bytes(), list(tmp_path.iterdir())) == (kept, [place])
 
 
 def test_recipes_are_short_and_need_nothing() -> None:

@@ -67,12 +67,25 @@ def csv_of(item: str, cost: str) -> str:
     return f"Article,Net,Unit\n{item},{cost},each\n"
 
 
+def new_key(url: str, scope: str, *words: str) -> Json:
+    """A key of a scope, made on the command line: its `id`, and the `key` that is shown once."""
+    command = [sys.executable, "-m", "service", "keys", "new", "--json", "--name", scope]
+    done = subprocess.run(
+        [*command, "--scope", scope, *words],
+        env={**os.environ, "SERVICE_DATABASE_URL": url},
+        capture_output=True, check=True, cwd=ROOT,
+    )  # fmt: skip
+    made: Json = json.loads(done.stdout)
+    return made
+
+
 @contextmanager
 def office_at(folder: Path) -> Iterator[Office]:
     """A service over a database of its own, with the list `yard`: the prices of `demo_2026`."""
     url = f"sqlite:///{folder / 'store.sqlite'}"
+    keys = {scope: new_key(url, scope)["key"] for scope in ("admin", "quotes", "prices")}
     with running_service(log=subprocess.DEVNULL, SERVICE_DATABASE_URL=url) as (_, port):
-        office = Office(port, url)
+        office = Office(port, url, keys)
         shipped = office.get("quotes", "/v1/price-lists/demo_2026/revisions/latest")
         kept = ("title", "currency", "items", "delivery")
         body = {"effective_from": "2026-01-01", **{k: shipped[k] for k in kept if k in shipped}}
