@@ -5,9 +5,9 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from datetime import UTC
 from functools import cache
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from fastapi import FastAPI
 
@@ -110,7 +110,9 @@ def create_app(
     stored_keys = StoredKeys(shelf)
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.door = Door(_bounds(settings))
-    app.state.calendar = Calendar(zone=UTC, link_days=settings.link_days)
+    zone = ZoneInfo(settings.time_zone)
+    app.state.calendar = Calendar(zone=zone, link_days=settings.link_days)
+    app.state.public_url = settings.public_url
     app.state.largest_price_change = settings.largest_price_change
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
