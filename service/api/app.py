@@ -120,7 +120,9 @@ def create_app(
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.metrics = metrics.Metrics(several=shared is not None)
     app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
-    app.state.calendar = Calendar(zone=ZoneInfo(settings.time_zone), link_days=settings.link_days)
+    zone = ZoneInfo(settings.time_zone)
+    app.state.calendar = Calendar(zone=zone, link_days=settings.link_days)
+    app.state.public_url = settings.public_url
     app.state.largest_price_change = settings.largest_price_change
     app.state.lead_days = settings.lead_days
     app.state.stored_prices = StoredPrices(shelf.get)
