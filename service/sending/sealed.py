@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import base64
 import binascii
+import contextlib
 import os
 import secrets
+from os import open as descriptor
 from pathlib import Path
 
 from cryptography.exceptions import InvalidTag
@@ -34,7 +36,7 @@ class SecretBox:
         cipher = AESGCM(self._key(make=True))
         return nonce + cipher.encrypt(nonce, text.encode(), about.encode())
 
-    def open(self, sealed: bytes, about: str) -> str:
+    def unseal(self, sealed: bytes, about: str) -> str:
         """The text again. Raises SecretFileError where the key isn't that which sealed it."""
         nonce, rest = sealed[:_NONCE_BYTES], sealed[_NONCE_BYTES:]
         try:
@@ -65,24 +67,21 @@ def _make(path: Path) -> None:
     """Write a new key, whole or not at all; where another process was first, its key stands."""
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     beside = path.with_name(f".{path.name}.{secrets.token_hex(8)}")
-    file = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _OWNER_ONLY)
-    try:
-        with os.fdopen(file, "wb") as stream:
-            stream.write(base64.b64encode(secrets.token_bytes(KEY_BYTES)) + b"\n")
-            stream.flush()
-            os.fsync(stream.fileno())
-        _put(beside, path)
-    finally:
-        beside.unlink()
-
-
-def _put(beside: Path, path: Path) -> None:
-    try:
+    with beside.open("xb") as stream:
+        os.fchmod(stream.fileno(), _OWNER_ONLY)
+        stream.write(base64.b64encode(secrets.token_bytes(KEY_BYTES)) + b"\n")
+        stream.flush()
+        os.fsync(stream.fileno())
+    with contextlib.suppress(FileExistsError):
         path.hardlink_to(beside)
-    except FileExistsError:
-        return
-    folder = os.open(path.parent, os.O_RDONLY)
+    beside.unlink()
+    _settle(path.parent)
+
+
+def _settle(folder: Path) -> None:
+    """See that what was put into a folder is still there after a power cut."""
+    held = descriptor(folder, os.O_RDONLY)
     try:
-        os.fsync(folder)
+        os.fsync(held)
     finally:
-        os.close(folder)
+        os.close(held)

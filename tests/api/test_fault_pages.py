@@ -29,6 +29,10 @@ OTHER_TEXTS = frozenset(
         # Headers, and what stands in them.
         "accept-encoding",
         "proxy-not-trusted",
+        "webhook-switched-off",
+        "webhook-id",
+        "webhook-signature",
+        "webhook-timestamp",
         "content-encoding",
         "content-length",
         "content-type",
@@ -66,6 +70,11 @@ OTHER_TEXTS = frozenset(
         "wall-quote-service",
         "wall-system",
         "wall-systems",
+        # What came of a message that was sent.
+        "answer-malformed",
+        "event-gone",
+        "secret-unreadable",
+        "timed-out",
         # Words, examples, and what the reader of a workbook says to its parent.
         "job-0042",
         "no-sheet",

@@ -26,7 +26,7 @@ def test_box_opens_what_it_sealed(file: Path) -> None:
     sealed, again = box.seal("whsec_secret", "w1"), box.seal("whsec_secret", "w1")
     assert sealed != again
     assert b"whsec" not in sealed
-    assert SecretBox(file).open(sealed, "w1") == "whsec_secret"
+    assert SecretBox(file).unseal(sealed, "w1") == "whsec_secret"
 
 
 def test_box_binds_a_secret_to_what_it_is_for(file: Path) -> None:
@@ -39,11 +39,11 @@ def test_box_binds_a_secret_to_what_it_is_for(file: Path) -> None:
         (b"", "w1"),
     ):
         with pytest.raises(SecretFileError):
-            box.open(moved, about)
+            box.unseal(moved, about)
     file.unlink()
     box.seal("x", "y")
     with pytest.raises(SecretFileError, match="rotate"):
-        box.open(sealed, "w1")
+        box.unseal(sealed, "w1")
 
 
 def test_box_makes_its_key_for_its_owner_alone(file: Path) -> None:
@@ -68,13 +68,13 @@ def test_box_makes_one_key_by_many_at_once(file: Path) -> None:
         thread.start()
     for thread in threads:
         thread.join()
-    assert [SecretBox(file).open(each, "y") for each in sealed] == ["x"] * 8
+    assert [SecretBox(file).unseal(each, "y") for each in sealed] == ["x"] * 8
 
 
 def test_box_makes_no_key_to_open_with(file: Path) -> None:
     """Where the key is missing, nothing opens and none is made."""
     with pytest.raises(SecretFileError):
-        SecretBox(file).open(b"x" * 40, "y")
+        SecretBox(file).unseal(b"x" * 40, "y")
     assert not file.exists()
 
 
