@@ -21,7 +21,7 @@ PREFIX = "SERVICE_"
 
 Limit = Annotated[int, Field(ge=0, le=1_000_000)]
 _PUBLIC_URL = re.compile(r"https?://[a-z0-9.\-\[\]:]+(?:/[A-Za-z0-9._~\-]+)*", re.ASCII)
-
+_HOST_AND_PORT = re.compile(r"(?:[a-z0-9.-]+|\[[0-9a-f:.]+\]):[0-9]{1,5}", re.ASCII)
 LogLevel = Literal["debug", "info", "warning", "error"]
 
 
@@ -57,6 +57,8 @@ class Settings(BaseSettings):
     calculators: int = Field(default=0, ge=0, le=1000)
     waiting_calculations: int = Field(default=32, ge=0, le=100_000)
     calculation_deadline: float = Field(default=20.0, ge=1, le=1000)
+    secret_file: str = ""
+    webhook_targets: Annotated[tuple[str, ...], NoDecode] = ()
     connections_per_address: int = Field(default=200, ge=0, le=100_000)
 
     @field_validator("catalog_path", mode="before")
@@ -81,6 +83,19 @@ class Settings(BaseSettings):
             )
         return value
 
+    @field_validator("webhook_targets", mode="before")
+    @classmethod
+    def _split_targets(cls, value: object) -> object:
+        return _split(value.lower(), ",") if isinstance(value, str) else value
+
+    @field_validator("webhook_targets")
+    @classmethod
+    def _check_targets(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        for target in value:
+            if not _HOST_AND_PORT.fullmatch(target):
+                raise ValueError(f"{target} is not of the form host:port, such as 127.0.0.1:9000")
+        return value
+
     @field_validator("allowed_hosts", "trusted_proxies", "price_range_limits", mode="before")
     @classmethod
     def _split_hosts(cls, value: object) -> object:
@@ -90,6 +105,12 @@ class Settings(BaseSettings):
     @classmethod
     def _lower(cls, value: object) -> object:
         return value.lower() if isinstance(value, str) else value
+
+    def secrets_file(self, database: Path | None) -> Path:
+        """The file with the key by which kept secrets are sealed; left out it lies beside the
+        database's file, or in the user's data folder where that is on a server."""
+        folder = _data_folder() if database is None else database.parent
+        return Path(self.secret_file) if self.secret_file else folder / "service_secrets.key"
 
     def store_url(self) -> str:
         """The URL of the database; left out it is a file in the user's data folder."""

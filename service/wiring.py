@@ -9,6 +9,7 @@ from service.catalog import Catalog, load_catalog
 from service.settings import Settings
 
 if TYPE_CHECKING:
+    from service.sending.sealed import SecretBox
     from service.storage import Store
 
 
@@ -36,3 +37,10 @@ def existing_store(settings: Settings) -> Store | None:
     """The database, if there is one at head: makes none. Raises StorageError."""
     store = open_store(settings)
     return store if store.exists() and store.at_head() else None
+
+
+def secret_box(settings: Settings, store: Store) -> SecretBox:
+    """What seals the secrets that a database keeps, with the key in a file of its own."""
+    from service.sending.sealed import SecretBox  # noqa: PLC0415  its library is loaded with it
+
+    return SecretBox(settings.secrets_file(store.file()))

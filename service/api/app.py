@@ -6,7 +6,7 @@ import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from fastapi import FastAPI
@@ -19,7 +19,13 @@ from service.api.admission.limits import Limits
 from service.api.admission.stored_keys import StoredKeys
 from service.api.answers import REVALIDATED
 from service.api.compression import Compression
-from service.api.dependencies import CatalogShelf, PutOnQueue, RepricingHost, StoreShelf
+from service.api.dependencies import (
+    CatalogShelf,
+    PutOnQueue,
+    RepricingHost,
+    StoreShelf,
+    WebhookHost,
+)
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
 from service.api.links.table import OPERATIONS as LINK_PAGES
@@ -40,16 +46,21 @@ from service.api.v1.price_lists.table import OPERATIONS as PRICE_LISTS
 from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
+from service.api.v1.webhooks.table import OPERATIONS as WEBHOOKS
 from service.api.v1.website.table import OPERATIONS as WEBSITE
 from service.api.website.script import OPERATIONS as WEBSITE_SCRIPT
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
 from service.operations.callers.links.lifetime import Calendar
+from service.operations.callers.webhook_runner import WebhookRunner
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.settings import Settings
 from service.storage import Store
-from service.wiring import open_store, settings_catalog
+from service.wiring import open_store, secret_box, settings_catalog
+
+if TYPE_CHECKING:
+    from service.sending.sealed import SecretBox
 
 # All that is served, in the order of the document.
 OPERATIONS = Table(
@@ -62,6 +73,7 @@ OPERATIONS = Table(
         *LEADS,
         *REPRICINGS,
         *PRICE_LISTS,
+        *WEBHOOKS,
         *CATALOG,
         *API_KEYS,
         *EVENTS,
@@ -137,6 +149,7 @@ def create_app(
     limits = Limits(
         by_address, over_all, lambda count: gates.storing.run(lambda: count(shelf.get()))
     )
+    app.state.webhooks = _webhook_host(app, settings)
     _add_operations(app, settings, limits)
     return app
 
@@ -148,6 +161,20 @@ def _admission(settings: Settings, ring: KeyRing) -> Admission:
         ring=ring,
         trusted=settings.trusted_proxies,
         closed=() if settings.docs else [each.id for each in docs.OPERATIONS],
+    )
+
+
+def _webhook_host(app: FastAPI, settings: Settings) -> WebhookHost:
+    """Who sends to webhooks; nobody where there is none."""
+    allowed = frozenset(settings.webhook_targets)
+
+    def find_box(store: Store) -> SecretBox:
+        return secret_box(settings, store)
+
+    return WebhookHost(
+        runner=WebhookRunner(lambda: app.state.store_shelf.opened, find_box, allowed),
+        find_box=find_box,
+        allowed=allowed,
     )
 
 
@@ -173,14 +200,18 @@ def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    """While the application runs, re-pricings that were left unfinished go on; at its end the
+    """While the application runs, re-pricings that were left unfinished go on, and events are sent
+    to webhooks; at its end the
     processes that calculate end, and the database is closed."""
     runner: RepricingRunner = app.state.repricing.runner
+    sending: WebhookRunner = app.state.webhooks.runner
     if app.state.store_shelf.opened is not None:
         runner.wake()
+    await asyncio.to_thread(sending.start)
     yield
     await app.state.door.close()
     await asyncio.to_thread(runner.stop)
+    await asyncio.to_thread(sending.stop)
     await asyncio.to_thread(app.state.store_shelf.close)
 
 

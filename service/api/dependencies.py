@@ -7,7 +7,7 @@ import threading
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from starlette.requests import Request
 
@@ -17,11 +17,15 @@ from service.calculators import Door
 from service.catalog import Catalog, check_revisions
 from service.operations.callers.caller import Caller
 from service.operations.callers.links.lifetime import Calendar
+from service.operations.callers.webhook_runner import WebhookRunner
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.operations.saved.waiting_answers import with_answers
 from service.storage import Connection, Store
 from service.storage.repricings import Run, RunsOn
+
+if TYPE_CHECKING:
+    from service.sending.sealed import SecretBox
 
 T = TypeVar("T")
 # Under this name the front tells who calls.
@@ -128,6 +132,22 @@ class RepricingHost:
         return "service" if self.put_on_queue is None else "queue"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WebhookHost:
+    """Who sends to webhooks, how their secrets are sealed, and the `host:port` to which the rules
+    for targets don't apply."""
+
+    runner: WebhookRunner
+    find_box: Callable[[Store], SecretBox]
+    allowed: frozenset[str]
+
+
+def get_webhooks(request: Request) -> WebhookHost:
+    """What the application that serves a request has to do with webhooks."""
+    host: WebhookHost = request.app.state.webhooks
+    return host
+
+
 def get_caller(request: Request) -> Caller:
     """Who makes a request."""
     caller: Caller = request.scope[CALLER]
@@ -212,4 +232,6 @@ async def run_storing(request: Request, operation: Callable[[Store], T]) -> T:
     committed when this returns. Raises StorageBusyError."""
     shelf, catalog = get_store_shelf(request), get_catalog(request)
     storing, by = get_gates(request).storing, get_caller(request).by
-    return await storing.run(lambda: with_answers(shelf.get().acting_as(by), catalog, operation))
+    done = await storing.run(lambda: with_answers(shelf.get().acting_as(by), catalog, operation))
+    get_webhooks(request).runner.wake()
+    return done

@@ -33,6 +33,7 @@ from service.operations.idempotent import KeyReusedError, KeyRunningError
 from service.operations.prices.price_imports import PreviewChangedError
 from service.operations.prices.price_lists import PriceListFixedError, PriceListMissingError
 from service.operations.saved.saved_quote import ReferenceExistsError
+from service.sending.errors import SecretFileError
 from service.storage import (
     StorageBehindError,
     StorageBusyError,
@@ -158,6 +159,13 @@ async def _on_storage_error(_request: Request, error: StorageError) -> Response:
     return problem_response(code, headers=headers)
 
 
+async def _on_secret_file_error(_request: Request, error: SecretFileError) -> Response:
+    """What is amiss with the file of the key: for its runner, in the log."""
+    code = "secret-file-unusable"
+    _log.error("the secrets: %s", error, extra={"code": code})
+    return problem_response(code, headers={"Retry-After": RETRY_SECONDS})
+
+
 async def _on_parameter_error(_request: Request, _error: Exception) -> Response:
     """The framework's own validation, which only parameters can still reach."""
     return problem_response("parameter-invalid")
@@ -209,6 +217,7 @@ ERROR_ANSWERS: Mapping[int | type[Exception], ErrorAnswer] = MappingProxyType(
         ConditionMissingError: _on_condition_missing,
         ConditionFailedError: _on_condition_failed,
         StorageError: _on_storage_error,
+        SecretFileError: _on_secret_file_error,
         RequestValidationError: _on_parameter_error,
         HTTPException: _on_http_error,
     }

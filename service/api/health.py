@@ -14,6 +14,7 @@ from service.api.dependencies import get_caller, get_catalog, get_gates, get_sto
 from service.api.operation import READS_STORED, JsonSchema, Operation, json_answer
 from service.api.storing_gate import Gate
 from service.catalog import Catalog
+from service.operations.callers.webhooks import has_switched_off
 from service.storage import StorageGoneError, Store
 
 # The database has to answer within this.
@@ -59,6 +60,7 @@ _DATABASE_STATE: JsonSchema = {
         },
     },
 }
+_WARNINGS = ("proxy-not-trusted", "webhook-switched-off")
 _READY: JsonSchema = {
     "type": "object",
     "title": "Ready",
@@ -71,10 +73,11 @@ _READY: JsonSchema = {
         "warnings": {
             "type": "array",
             "maxItems": 20,
-            "items": {"type": "string", "maxLength": 100, "enum": ["proxy-not-trusted"]},
+            "items": {"type": "string", "maxLength": 100, "enum": list(_WARNINGS)},
             "description": (
                 "What should be looked at. `proxy-not-trusted`: calls come through a proxy that "
-                "SERVICE_TRUSTED_PROXIES doesn't name, so all of them count as one address."
+                "SERVICE_TRUSTED_PROXIES doesn't name, so all of them count as one address. "
+                "`webhook-switched-off`: GET /v1/webhooks says which, and why."
             ),
         },
     },
@@ -98,38 +101,40 @@ async def read_ready(request: Request) -> Response:
     """
     ready: dict[str, Any] = {"status": "ready"}
     store = get_store_shelf(request).opened
-    database = None
+    database, off = None, False
     if store is not None:
-        database = await _database_state(store, get_gates(request).looking)
+        database, off = await _database_state(store, get_gates(request).looking)
     if "admin" in get_caller(request).scopes:
-        ready |= _details(request, database)
+        ready |= _details(request, database, off=off)
     return json_response(ready)
 
 
-def _details(request: Request, database: dict[str, Any] | None) -> dict[str, Any]:
+def _details(request: Request, database: dict[str, Any] | None, *, off: bool) -> dict[str, Any]:
     """What whoever runs the service wants to know of one that is ready."""
     details: dict[str, Any] = {"catalog": catalog_state(get_catalog(request))}
     if database is not None:
         details["database"] = database
     admission: Admission = request.app.state.admission
-    if admission.untrusted_proxy:
-        details["warnings"] = ["proxy-not-trusted"]
+    seen = zip(_WARNINGS, (admission.untrusted_proxy, off), strict=True)
+    if warnings := [word for word, is_so in seen if is_so]:
+        details["warnings"] = warnings
     return details
 
 
-async def _database_state(store: Store, gate: Gate) -> dict[str, Any]:
-    """What there is to say of the database, within seconds, and whatever other calls wait for."""
+async def _database_state(store: Store, gate: Gate) -> tuple[dict[str, Any], bool]:
+    """What there is to say of the database, within seconds, and whatever other calls wait for;
+    whether a webhook is switched off."""
 
-    def look() -> str:
+    def look() -> tuple[str, bool]:
         store.check()
-        return store.version()
+        return store.version(), has_switched_off(store)
 
     try:
         async with asyncio.timeout(LOOK_SECONDS):
-            version = await gate.run(look)
+            version, off = await gate.run(look)
     except TimeoutError as error:
         raise StorageGoneError("it gives no answer") from error
-    return {"version": version, "at_head": True}
+    return {"version": version, "at_head": True}, off
 
 
 def catalog_state(catalog: Catalog) -> dict[str, Any]:

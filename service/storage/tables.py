@@ -28,6 +28,7 @@ from service.storage.metadata import METADATA
 from service.storage.packed_bytes import PackedBytes
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_tables import REPRICING
+from service.storage.webhook_tables import WEBHOOK, WEBHOOK_DELIVERY, WEBHOOK_SENDER
 
 __all__ = [
     "ACCEPTANCE",
@@ -44,6 +45,9 @@ __all__ = [
     "PRICE_LIST_MAPPING",
     "PRICE_LIST_REVISION",
     "REPRICING",
+    "WEBHOOK",
+    "WEBHOOK_DELIVERY",
+    "WEBHOOK_SENDER",
 ]
 
 # One immutable revision of a price list a row. `content` is the revision as it is answered,

@@ -32,6 +32,10 @@ OTHER_TEXTS = frozenset(
         "accept-encoding",
         "proxy-not-trusted",
         "accept-language",
+        "webhook-switched-off",
+        "webhook-id",
+        "webhook-signature",
+        "webhook-timestamp",
         "content-encoding",
         "content-length",
         "content-type",
@@ -69,6 +73,11 @@ OTHER_TEXTS = frozenset(
         "wall-quote-service",
         "wall-system",
         "wall-systems",
+        # What came of a message that was sent.
+        "answer-malformed",
+        "event-gone",
+        "secret-unreadable",
+        "timed-out",
         # Words, examples, and what the reader of a workbook says to its parent.
         "job-0042",
         "no-sheet",

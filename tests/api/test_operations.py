@@ -39,7 +39,9 @@ SCOPES: dict[str, str] = {
     "read_quote_difference issue_repricing",
     "field quotes prices admin": "list_events",
     "admin": "reload_catalog erase_quote_customer list_api_keys make_api_key read_api_key "
-    "end_api_key rotate_api_key read_metrics",
+    "end_api_key rotate_api_key read_metrics create_webhook list_webhooks "
+    "read_webhook replace_webhook end_webhook rotate_webhook_secret test_webhook "
+    "list_webhook_deliveries redeliver_to_webhook",
     "public": "read_live read_ready list_problems read_problem read_openapi read_docs "
     "read_reference read_docs_file read_home read_website_script read_link answer_link "
     "read_link_pdf read_link_receipt",

@@ -316,6 +316,31 @@ async function keys(): Promise<void> {
   done("end_api_key", await client.DELETE("/v1/api-keys/{id}", one));
 }
 
+async function webhooks(): Promise<void> {
+  const body = { url: "https://crm.example/hooks", types: ["quote.saved" as const] };
+  const made = told("create_webhook", await client.POST("/v1/webhooks", { body }));
+  if (!made.secret?.startsWith("whsec_")) throw new Error("create_webhook shows no secret");
+  const one = { params: { path: { id: made.id } } };
+  const read = await client.GET("/v1/webhooks/{id}", one);
+  told("read_webhook", read);
+  told("list_webhooks", await client.GET("/v1/webhooks", {}));
+  const replaced = await client.PUT("/v1/webhooks/{id}", {
+    params: { ...one.params, header: { "If-Match": tagOf(read) } },
+    body: { ...body, types: ["lead.received"] },
+  });
+  told("replace_webhook", replaced);
+  const rotated = await client.POST("/v1/webhooks/{id}/rotate", { ...one, body: {} });
+  told("rotate_webhook_secret", rotated);
+  const test = told("test_webhook", await client.POST("/v1/webhooks/{id}/test", one));
+  const sent = await client.GET("/v1/webhooks/{id}/deliveries", one);
+  told("list_webhook_deliveries", sent);
+  const again = await client.POST("/v1/webhooks/{id}/deliveries/{delivery}/redeliver", {
+    params: { path: { id: made.id, delivery: test.id } },
+  });
+  told("redeliver_to_webhook", again);
+  done("end_webhook", await client.DELETE("/v1/webhooks/{id}", one));
+}
+
 async function catalog(): Promise<void> {
   const soils = told("list_soils", await client.GET("/v1/soils", {}));
   told("read_soil", await client.GET("/v1/soils/{id}", at(soils.items[0])));
@@ -354,4 +379,5 @@ await savedQuotes();
 await keptByReleases();
 await repricings();
 await keys();
+await webhooks();
 await catalog();

@@ -59,6 +59,13 @@ KINDS = (
         status=403,
     ),
     ProblemKind(
+        "secret-file-unusable",
+        "Secrets can't be kept or read",
+        "The file with the key by which secrets are kept can't be made or read, or holds another "
+        "key. The service's log says which file; its place is set by SERVICE_SECRET_FILE.",
+        status=503,
+    ),
+    ProblemKind(
         "host-refused",
         "This host name is not served here",
         "Without API keys the service answers only to the names of this machine (localhost, "

@@ -1,4 +1,4 @@
-"""Keys: what can't be made, changed or ended."""
+"""Keys, and webhooks: what can't be made, changed or ended, where nothing is sent to."""
 
 from __future__ import annotations
 
@@ -51,5 +51,26 @@ KINDS = (
         "of that, and leaves its digest, moment and sum. Where that may be, ask again with "
         "`?with_acceptance=true`.",
         status=409,
+    ),
+    ProblemKind(
+        "target-refused",
+        "Nothing is sent to this address",
+        "Messages go to https:// addresses of the public net, on port 443 or 8443, without user "
+        "or fragment. Whoever runs the service can name a receiver inside, host and port, with "
+        "SERVICE_WEBHOOK_TARGETS.",
+    ),
+    ProblemKind(
+        "unknown-webhook",
+        "There is no such webhook",
+        "There is no webhook with this id; it may have been ended. GET /v1/webhooks lists all of "
+        "them.",
+        status=404,
+    ),
+    ProblemKind(
+        "unknown-delivery",
+        "There is no such delivery",
+        "The webhook has no delivery with this id; they are kept for 30 days. Look at "
+        "GET /v1/webhooks/{id}/deliveries.",
+        status=404,
     ),
 )

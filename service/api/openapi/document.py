@@ -14,6 +14,7 @@ from service.api.openapi.examples import Examples
 from service.api.openapi.links import links_of
 from service.api.operation import Answer, Body, JsonSchema, Operation
 from service.api.problems import MEDIA_TYPE
+from service.operations.callers.event_answer import EventAnswer
 
 TITLE = "Retaining wall quotes"
 SUMMARY = "A wall spec in; quantities, labor hours and a priced breakdown out."
@@ -44,10 +45,22 @@ TAGS = (
     ("saved quotes", "Quotes that are kept: revisions, states, what the job took."),
     ("re-pricings", "Saved quotes on new prices: previewed, then written."),
     ("prices", "Price lists by revision: published, compared, imported; a revision never changes."),
+    ("webhooks", "Where events are sent, signed, and what came of it."),
     ("catalog", "What quotes are made of, as loaded, with sources."),
     ("keys", "Who may call, and for what."),
     ("events", "What changed, when and by whom, in order and without gaps."),
     ("health", "Whether the service lives and can answer."),
+)
+
+# Standard Webhooks 1.0: by name, meaning and schema.
+SENT_HEADERS = (
+    ("webhook-id", "The event's id, the same in each attempt.", {"type": "string"}),
+    ("webhook-timestamp", "When it was sent, in seconds since 1970.", {"type": "string"}),
+    (
+        "webhook-signature",
+        "`v1,` and a base64 HMAC-SHA256; two, a space between, while the secret is rotated.",
+        {"type": "string"},
+    ),
 )
 
 
@@ -75,6 +88,7 @@ def openapi_document(operations: Iterable[Operation]) -> JsonSchema:
         "security": [{KEY: []}],
         "tags": [{"name": name, "description": words} for name, words in TAGS],
         "paths": paths,
+        "webhooks": {"event": {"post": _event_sent(components)}},
         "components": {**components.parts(), "securitySchemes": {KEY: _KEY_SCHEME}},
     }
 
@@ -97,6 +111,30 @@ def _text(value: Any, head: str = "", indent: int = 0) -> str:  # noqa: ANN401  
     opening, closing = "{}" if isinstance(value, dict) else "[]"
     inside = ",\n".join(parts)
     return f"{' ' * indent}{head}{opening}\n{inside}\n{' ' * indent}{closing}"
+
+
+def _event_sent(components: Components) -> JsonSchema:
+    """What receivers of webhooks are sent."""
+    headers = [
+        {"name": name, "in": "header", "required": True, "description": words, "schema": schema}
+        for name, words, schema in SENT_HEADERS
+    ]
+    return {
+        "operationId": "receive_event",
+        "summary": "An event, sent to a webhook",
+        "description": "Check the signature before anything else. Any status of 2xx takes the "
+        "message; the same id may come more than once.",
+        "tags": ["webhooks"],
+        "parameters": headers,
+        "requestBody": {
+            "required": True,
+            "content": {"application/json": {"schema": components.schema(EventAnswer)}},
+        },
+        "responses": {
+            "204": {"description": "Taken."},
+            "410": {"description": "Gone for good: the webhook is switched off."},
+        },
+    }
 
 
 def _operation(operation: Operation, components: Components) -> JsonSchema:

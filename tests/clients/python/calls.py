@@ -90,6 +90,17 @@ from made.api.saved_quotes import (
     save_quote,
     set_quote_state,
 )
+from made.api.webhooks import (
+    create_webhook,
+    end_webhook,
+    list_webhook_deliveries,
+    list_webhooks,
+    read_webhook,
+    redeliver_to_webhook,
+    replace_webhook,
+    rotate_webhook_secret,
+    test_webhook,
+)
 from made.models import (
     ActualsRequest,
     AlternativeRequest,
@@ -125,8 +136,10 @@ from made.models import (
     SavedQuoteAnswer,
     SavedQuoteAnswerPage,
     SavedQuoteRequest,
+    SecretRotation,
     StateRequest,
     StateRequestState,
+    WebhookRequest,
     WholeRequest,
 )
 from made.types import File, Response
@@ -395,6 +408,31 @@ def keys(client: Client) -> None:
     told("end_api_key", end_api_key.sync_detailed(made.id, client=client))
 
 
+def webhooks(client: Client) -> None:
+    """Make a webhook, change it and its secret, send a test, end it."""
+    asked = {"url": "https://crm.example/hooks", "types": ["quote.saved"]}
+    body = WebhookRequest.from_dict(asked)
+    made = told("create_webhook", create_webhook.sync_detailed(client=client, body=body))
+    assert str(made.secret).startswith("whsec_")
+    read = read_webhook.sync_detailed(made.id, client=client)
+    told("read_webhook", read)
+    told("list_webhooks", list_webhooks.sync_detailed(client=client))
+    replaced = replace_webhook.sync_detailed(
+        made.id, client=client, body=body, if_match=tag_of(read)
+    )
+    told("replace_webhook", replaced)
+    rotated = rotate_webhook_secret.sync_detailed(
+        made.id, client=client, body=SecretRotation(overlap="0d")
+    )
+    told("rotate_webhook_secret", rotated)
+    test = told("test_webhook", test_webhook.sync_detailed(made.id, client=client))
+    sent = list_webhook_deliveries.sync_detailed(made.id, client=client)
+    told("list_webhook_deliveries", sent)
+    again = redeliver_to_webhook.sync_detailed(made.id, test.id, client=client)
+    told("redeliver_to_webhook", again)
+    told("end_webhook", end_webhook.sync_detailed(made.id, client=client))
+
+
 def main(address: str, key: str, readme: str, references: list[str]) -> None:
     """Make all calls."""
     client = Client(base_url=address, token=key)
@@ -414,6 +452,7 @@ def main(address: str, key: str, readme: str, references: list[str]) -> None:
     kept_by_releases(client, references)
     repricings(client)
     keys(client)
+    webhooks(client)
     catalog(client)
 
 

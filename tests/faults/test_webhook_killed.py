@@ -1,0 +1,66 @@
+"""kill -9 between a change and its message: the event leaves once the service is back.
+
+`TEST_KILLS=100 pytest tests/faults/test_webhook_killed.py -s` takes larger numbers.
+"""
+
+import json
+import os
+import random
+import signal
+import time
+from collections import Counter
+from functools import partial
+from pathlib import Path
+
+import httpx2
+
+from tests.given.listener import Listener, listening
+from tests.given.service_process import running_service
+
+KILLS = int(os.environ.get("TEST_KILLS", "5"))
+SEED = 20261129
+URL = "/v1/webhooks"
+
+
+def heard(listener: Listener) -> Counter[str]:
+    """The ids of the messages that came, and how often."""
+    return Counter(headers["webhook-id"] for headers, _ in listener.requests)
+
+
+def test_killed_service_loses_no_event(tmp_path: Path) -> None:
+    """Changes are acknowledged, the service dies at a random moment after, before or while it
+    sends; when it is back every change comes, with the same id and body each time."""
+    chance = random.Random(SEED)  # noqa: S311  the moments of kills
+    told = 0
+    with listening() as listener:
+        run = partial(
+            running_service,
+            SERVICE_DATABASE_URL=f"sqlite:///{tmp_path}/killed.sqlite",
+            SERVICE_WEBHOOK_TARGETS=f"127.0.0.1:{listener.port}",
+        )
+        hooks = {"url": f"http://127.0.0.1:{listener.port}/", "types": ["webhook.changed"]}
+        with run() as (process, port):
+            answer = httpx2.post(f"http://127.0.0.1:{port}{URL}", json=hooks)
+            assert answer.status_code == 201
+            process.send_signal(signal.SIGKILL)
+        for _ in range(KILLS):
+            with run() as (process, port):
+                other = {"url": "https://crm.example/", "types": ["lead.received"]}
+                for _ in range(chance.randint(1, 3)):
+                    made = httpx2.post(f"http://127.0.0.1:{port}{URL}", json=other)
+                    assert made.status_code == 201
+                    told += 1
+                time.sleep(chance.uniform(0, 0.05))
+                process.send_signal(signal.SIGKILL)
+        with run():
+            end = time.monotonic() + 40
+            while len(heard(listener)) < told:
+                assert time.monotonic() < end, f"{len(heard(listener))} of {told} came"
+                time.sleep(0.05)
+    bodies: dict[str, set[bytes]] = {}
+    for headers, body in listener.requests:
+        bodies.setdefault(headers["webhook-id"], set()).add(body)
+        assert json.loads(body)["id"] == headers["webhook-id"]
+    assert {len(each) for each in bodies.values()} == {1}
+    assert sorted(map(int, bodies)) == list(range(2, told + 2))
+    print(f"{KILLS} kills, {told} events, {len(listener.requests)} messages")  # noqa: T201

@@ -1,0 +1,279 @@
+"""What is sent to webhooks: what, when, in which order, by whom, and until when."""
+
+import json
+import threading
+from pathlib import Path
+
+import pytest
+from sqlalchemy import delete, select
+
+from service.operations.callers.webhook_sending import WebhookSender
+from service.sending.line import Answered
+from service.sending.sealed import SecretBox
+from service.storage import Store
+from service.storage.event_tables import EVENT
+from service.storage.webhooks import take_lease
+from tests.given.stores import Clock
+from tests.given.webhooks import (
+    Receiver,
+    box_in,
+    happened,
+    kept_deliveries,
+    kept_webhook,
+    made_webhook,
+    sender_of,
+)
+
+MINUTE, HOUR, DAY = 60, 3600, 86_400
+# Of the plan: now, then after each failure so long; ten attempts in all.
+WAITS = (5, 5 * MINUTE, 30 * MINUTE, *(HOUR * each for each in (2, 5, 10, 14, 20, 24)))
+
+
+@pytest.fixture
+def box(tmp_path: Path) -> SecretBox:
+    """A box for secrets."""
+    return box_in(tmp_path)
+
+
+@pytest.fixture
+def receiver() -> Receiver:
+    """A receiver."""
+    return Receiver()
+
+
+@pytest.fixture
+def sender(store: Store, box: SecretBox, receiver: Receiver) -> WebhookSender:
+    """A sender to it."""
+    return sender_of(store, box, receiver)
+
+
+def test_deliver_sends_events_of_the_types_asked_for(
+    store: Store, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """What came before the webhook, and other types, are not sent; the body is the event."""
+    happened(store, "q0")
+    made_webhook(store, box, "quote.saved")
+    first = happened(store, "q1")
+    happened(store, "q1", "quote.changed")
+    second = happened(store, "q2")
+    assert sender.has_work()
+    assert sender.deliver()
+    assert receiver.ids == [first, second]
+    assert json.loads(receiver.sent[0][1]) == {
+        "id": first,
+        "type": "quote.saved",
+        "timestamp": "2026-05-04T00:00:00Z",
+        "by": "tests",
+        "data": {"quote": "q1"},
+    }
+    assert [each.status for each in kept_deliveries(store)] == ["delivered", "delivered"]
+    assert not sender.has_work()
+
+
+def test_deliver_tries_again_at_the_times_of_the_plan(
+    store: Store, clock: Clock, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """Ten attempts, never a second early; then it has failed, and no more comes."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    receiver.says = lambda _target, _body: Answered(status=500)
+    for number, seconds in enumerate((*WAITS, None), start=1):
+        sender.deliver()
+        assert len(receiver.sent) == number
+        (delivery,) = kept_deliveries(store)
+        assert (delivery.attempts, delivery.answered) == (number, 500)
+        if seconds is None:
+            assert (delivery.status, delivery.next_at) == ("failed", None)
+            continue
+        clock.seconds += seconds - 1
+        assert not sender.has_work()
+        clock.seconds += 1
+        assert sender.has_work()
+    clock.seconds += 30 * DAY
+    assert not sender.has_work()
+    assert len(set(receiver.ids)) == 1
+
+
+def test_deliver_holds_back_the_quote_that_fails_and_no_other(
+    store: Store, clock: Clock, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """Events of one quote come in their order; those of others pass one that fails."""
+    made_webhook(store, box, "quote.saved", "quote.changed")
+    first = happened(store, "q1")
+    second = happened(store, "q1", "quote.changed")
+    other = happened(store, "q2")
+    refused = {first}
+    receiver.says = lambda _target, body: Answered(
+        status=500 if json.loads(body)["id"] in refused else 200
+    )
+    sender.deliver()
+    assert receiver.ids == [first, other]
+    refused.clear()
+    clock.seconds += 5
+    sender.deliver()
+    assert receiver.ids == [first, other, first, second]
+
+
+@pytest.mark.parametrize(
+    ("answered", "waited"),
+    [
+        (Answered(status=429, retry_after=600), 600),
+        (Answered(status=503, retry_after=600), 600),
+        (Answered(status=429, retry_after=2), 5),
+        (Answered(status=503, retry_after=10 * DAY), DAY),
+        (Answered(status=500, retry_after=600), 5),
+    ],
+)
+def test_deliver_waits_as_long_as_it_is_asked_to(
+    store: Store,
+    clock: Clock,
+    box: SecretBox,
+    receiver: Receiver,
+    sender: WebhookSender,
+    answered: Answered,
+    waited: int,
+) -> None:
+    """Retry-After of 429 and 503 makes a wait longer, never shorter, up to a day."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    receiver.says = lambda _target, _body: answered
+    sender.deliver()
+    (delivery,) = kept_deliveries(store)
+    assert delivery.next_at == clock.seconds + waited
+
+
+def test_deliver_switches_off_what_is_gone(
+    store: Store, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """410 switches a webhook off at once, and says so in an event."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    happened(store, "q2")
+    receiver.says = lambda _target, _body: Answered(status=410)
+    sender.deliver()
+    assert len(receiver.sent) == 1
+    webhook = kept_webhook(store)
+    assert (webhook.off_at, webhook.off_why) == (store.now(), "gone")
+    assert switched_off(store) == [{"webhook": "w1", "why": "gone"}]
+    assert not sender.has_work()
+
+
+def switched_off(store: Store) -> list[object]:
+    """What events say of webhooks that were switched off."""
+    with store.read() as connection:
+        asked = select(EVENT.c.data).where(EVENT.c.type == "webhook.switched_off")
+        return [json.loads(data) for data in connection.execute(asked).scalars()]
+
+
+def test_deliver_switches_off_after_five_days_of_failure(
+    store: Store, clock: Clock, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """Five days without a success, and not a second earlier; one success begins anew."""
+    made_webhook(store, box)
+    receiver.says = lambda _target, _body: Answered(why="timed-out")
+    happened(store, "q1")
+    sender.deliver()
+    clock.seconds += 4 * DAY
+    receiver.says = lambda _target, _body: Answered(status=204)
+    sender.deliver()
+    assert kept_webhook(store).failing_since is None
+    receiver.says = lambda _target, _body: Answered(why="unreachable")
+    happened(store, "q2")
+    sender.deliver()
+    begun = clock.seconds
+    clock.seconds = begun + 5 * DAY - 1
+    sender.deliver()
+    assert kept_webhook(store).off_at is None
+    clock.seconds = begun + 5 * DAY
+    happened(store, "q3")
+    sender.deliver()
+    assert kept_webhook(store).off_why == "failing"
+    assert switched_off(store) == [{"webhook": "w1", "why": "failing"}]
+
+
+def test_deliver_sends_by_one_process_at_a_time(
+    store: Store, clock: Clock, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """While one holds the lease another sends nothing; after 20 seconds without a sign it may."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    with store.write() as connection:
+        assert take_lease(connection, "other", store.now(), 20)
+    assert not sender.deliver()
+    clock.seconds += 19
+    assert not sender.deliver()
+    assert receiver.sent == []
+    clock.seconds += 1
+    assert sender.deliver()
+    assert len(receiver.sent) == 1
+
+
+def test_deliver_sends_each_event_once_with_two_processes(
+    store: Store, box: SecretBox, receiver: Receiver
+) -> None:
+    """Two that send at the same time, again and again, send each event once between them."""
+    made_webhook(store, box)
+    expected = [happened(store, f"q{number}") for number in range(12)]
+    senders = [sender_of(store, box, receiver, owner) for owner in ("one", "two")]
+
+    def work(sender: WebhookSender) -> None:
+        while sender.has_work():
+            sender.deliver()
+
+    threads = [threading.Thread(target=work, args=(sender,)) for sender in senders]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert receiver.ids == expected
+
+
+def test_deliver_sends_again_what_was_not_noted(
+    store: Store, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """A process that goes down between sending and noting: the message comes again, with the same
+    id and body."""
+    made_webhook(store, box)
+    event = happened(store, "q1")
+
+    def go_down(_target: object, _body: bytes) -> Answered:
+        raise KeyboardInterrupt
+
+    receiver.says = go_down
+    with pytest.raises(KeyboardInterrupt):
+        sender.deliver()
+    receiver.says = lambda _target, _body: Answered(status=200)
+    assert sender.deliver()
+    assert receiver.ids == [event, event]
+    assert receiver.sent[0][1] == receiver.sent[1][1]
+
+
+def test_deliver_ends_what_tells_of_an_event_that_is_gone(
+    store: Store, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """An event whose days are over can't be sent any more; its delivery says so."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    receiver.says = lambda _target, _body: Answered(status=500)
+    sender.deliver()
+    with store.write() as connection:
+        connection.execute(delete(EVENT))
+    store.now.seconds += 5  # type: ignore[attr-defined]
+    sender.deliver()
+    (delivery,) = kept_deliveries(store)
+    assert (delivery.status, delivery.why) == ("failed", "event-gone")
+    assert len(receiver.sent) == 1
+
+
+def test_deliver_says_when_the_key_is_another(
+    store: Store, tmp_path: Path, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """With another key in the file nothing is sent unsigned: the attempt failed, and says why."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    (tmp_path / "secrets.key").unlink()
+    box.seal("makes another key", "")
+    sender.deliver()
+    assert receiver.sent == []
+    (delivery,) = kept_deliveries(store)
+    assert (delivery.status, delivery.why) == ("waiting", "secret-unreadable")

@@ -1,0 +1,90 @@
+"""One message over one line: what the receiver gets, and how it may misbehave."""
+
+import socket
+import time
+
+import pytest
+
+from service.sending.line import Answered, send
+from service.sending.targets import Target, read_target
+from tests.given.listener import Reply, dripping, endless, listening, reply, silent
+
+BRIEF = 0.5
+
+
+def target(port: int) -> Target:
+    """A receiver on this machine that was named."""
+    return read_target(f"http://127.0.0.1:{port}/hooks", {f"127.0.0.1:{port}"})
+
+
+def test_send_posts_the_body_as_it_is() -> None:
+    """A POST with the body and the headers, and nothing of a cookie or a coding."""
+    with listening() as listener:
+        assert send(target(listener.port), {"X-A": "1"}, b'{"a":1}') == Answered(status=204)
+    assert listener.body() == b'{"a":1}'
+    assert listener.headers() == {
+        ":line": "POST /hooks HTTP/1.1",
+        "host": f"127.0.0.1:{listener.port}",
+        "content-length": "7",
+        "connection": "close",
+        "x-a": "1",
+    }
+
+
+@pytest.mark.parametrize(
+    ("answer", "expected"),
+    [
+        (reply(200), Answered(status=200)),
+        (reply(500), Answered(status=500)),
+        (reply(410), Answered(status=410)),
+        (reply(429, "Retry-After: 120"), Answered(status=429, retry_after=120)),
+        (reply(503, "Retry-After: Wed, 21 Oct 2026 07:28:00 GMT"), Answered(status=503)),
+        (reply(429, "Retry-After: 99999999999"), Answered(status=429)),
+        (lambda caller: caller.sendall(b"no HTTP\r\n\r\n"), Answered(why="answer-malformed")),
+        (lambda caller: caller.close(), Answered(why="answer-malformed")),
+    ],
+)
+def test_send_tells_the_status_or_why_there_is_none(answer: Reply, expected: Answered) -> None:
+    """What a receiver answers is told by its status alone."""
+    with listening(answer) as listener:
+        assert send(target(listener.port), {}, b"{}") == expected
+
+
+@pytest.mark.parametrize(
+    ("answer", "expected"),
+    [
+        (silent, Answered(why="timed-out")),
+        (dripping, Answered(why="timed-out")),
+        (endless, Answered(status=200)),
+    ],
+    ids=["silent", "dripping", "endless"],
+)
+def test_send_ends_in_time(answer: Reply, expected: Answered) -> None:
+    """One that says nothing, a little at a time, or never stops, is left in time."""
+    with listening(answer) as listener:
+        begun = time.monotonic()
+        assert send(target(listener.port), {}, b"{}", seconds=BRIEF) == expected
+        assert time.monotonic() - begun < BRIEF + 1.5
+
+
+def test_send_reads_little_of_a_long_answer() -> None:
+    """Of an answer at most 64 KiB are read, and what the kernel holds: no stream is drained."""
+    taken = 0
+
+    def pour(caller: socket.socket) -> None:
+        nonlocal taken
+        caller.sendall(b"HTTP/1.1 200 x\r\nConnection: close\r\n\r\n")
+        while taken < 200 * 1024 * 1024:
+            caller.sendall(b"x" * 65536)
+            taken += 65536
+
+    with listening(pour) as listener:
+        assert send(target(listener.port), {}, b"{}") == Answered(status=200)
+    assert taken < 20 * 1024 * 1024
+
+
+def test_send_tells_that_nobody_is_there() -> None:
+    """A port on which nobody listens."""
+    with listening() as listener:
+        port = listener.port
+    assert send(target(port), {}, b"{}") == Answered(why="unreachable")
