@@ -132,11 +132,7 @@ def create_app(
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.metrics = metrics.Metrics(several=shared is not None)
     app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
-    zone = ZoneInfo(settings.time_zone)
-    app.state.calendar = Calendar(zone=zone, link_days=settings.link_days)
-    app.state.public_url = settings.public_url
-    app.state.largest_price_change = settings.largest_price_change
-    app.state.lead_days = settings.lead_days
+    _note_settings(app, settings)
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
         runner=RepricingRunner(
@@ -152,6 +148,15 @@ def create_app(
     app.state.webhooks = _webhook_host(app, settings)
     _add_operations(app, settings, limits)
     return app
+
+
+def _note_settings(app: FastAPI, settings: Settings) -> None:
+    """What routes ask of the settings."""
+    zone = ZoneInfo(settings.time_zone)
+    app.state.calendar = Calendar(zone=zone, link_days=settings.link_days)
+    app.state.public_url = settings.public_url
+    app.state.largest_price_change = settings.largest_price_change
+    app.state.lead_days = settings.lead_days
 
 
 def _admission(settings: Settings, ring: KeyRing) -> Admission:

@@ -29,7 +29,9 @@ _PAGE = 200
 _BY = COMMAND_LINE.by
 _ONCE = "It is shown this once: only its SHA-256 is kept."
 
-keys = typer.Typer(help="Keys that callers show.", no_args_is_help=True)
+keys = typer.Typer(
+    help="Keys that callers show: made, listed, changed, ended.", no_args_is_help=True
+)
 Json = Annotated[bool, typer.Option("--json", help="As JSON.")]
 
 

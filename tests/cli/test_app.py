@@ -15,7 +15,7 @@ from service.jobs import add_to
 
 NAMES = [
     "serve", "demo", "quote", "batch", "reprice", "quotes", "events", "catalog", "check-jobs",
-    "prices", "db", "settings", "keys", "openapi",
+    "prices", "db", "keys", "settings", "openapi",
 ]  # fmt: skip
 
 

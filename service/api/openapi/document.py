@@ -14,7 +14,7 @@ from service.api.openapi.examples import Examples
 from service.api.openapi.links import links_of
 from service.api.operation import Answer, Body, JsonSchema, Operation
 from service.api.problems import MEDIA_TYPE
-from service.operations.callers.event_answer import EventAnswer
+from service.operations.callers.webhook_message import WebhookMessage
 
 TITLE = "Retaining wall quotes"
 SUMMARY = "A wall spec in; quantities, labor hours and a priced breakdown out."
@@ -128,7 +128,7 @@ def _event_sent(components: Components) -> JsonSchema:
         "parameters": headers,
         "requestBody": {
             "required": True,
-            "content": {"application/json": {"schema": components.schema(EventAnswer)}},
+            "content": {"application/json": {"schema": components.schema(WebhookMessage)}},
         },
         "responses": {
             "204": {"description": "Taken."},

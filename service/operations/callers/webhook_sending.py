@@ -15,8 +15,8 @@ from dataclasses import dataclass
 
 import msgspec
 
-from service.operations.callers.event_answer import EventAnswer, event_answer
 from service.operations.callers.retries import is_delivered, seconds_to_next, why_off
+from service.operations.callers.webhook_message import WebhookMessage, webhook_message
 from service.operations.callers.webhook_secrets import message_headers
 from service.sending.errors import SecretFileError
 from service.sending.line import Answered, send
@@ -229,10 +229,10 @@ def _message(due: Due) -> tuple[str, bytes]:
     return told.id, msgspec.json.encode(told)
 
 
-def _told(due: Due) -> EventAnswer:
+def _told(due: Due) -> WebhookMessage:
     event, delivery = due.event, due.delivery
     if event is not None:
-        return event_answer(str(event.id), event.type, event.recorded_at, event.by, event.data)
+        return webhook_message(str(event.id), event.type, event.recorded_at, event.by, event.data)
     test_id = delivery.again_of or delivery.id
     data = msgspec.json.encode({"webhook": due.webhook.id}).decode()
-    return event_answer(test_id, TEST, delivery.made_at, delivery.made_by, data)
+    return webhook_message(test_id, TEST, delivery.made_at, delivery.made_by, data)

@@ -11,7 +11,7 @@ from service.operations.answer_figures import Instant
 from service.operations.saved.saved_quote_answer import instant
 
 
-class EventAnswer(Struct, frozen=True):
+class WebhookMessage(Struct, frozen=True):
     """Something that changed. `by` is who changed it: the id of a key, `loopback`, `link`,
     `website` or `command-line`. `data` has ids, revisions, states and addresses, never a cost, a
     name or where somebody lives."""
@@ -29,7 +29,9 @@ class EventAnswer(Struct, frozen=True):
     data: Annotated[msgspec.Raw, Meta(extra_json_schema={"type": "object"})]
 
 
-def event_answer(number: str, type_: str, recorded_at: int, by: str, data: str) -> EventAnswer:
+def webhook_message(
+    number: str, type_: str, recorded_at: int, by: str, data: str
+) -> WebhookMessage:
     """An event by the columns of its row; `data` is JSON."""
     held = msgspec.Raw(data.encode("utf-8"))
-    return EventAnswer(id=number, type=type_, timestamp=instant(recorded_at), by=by, data=held)
+    return WebhookMessage(id=number, type=type_, timestamp=instant(recorded_at), by=by, data=held)
