@@ -119,6 +119,7 @@ def create_app(
     app.state.metrics = metrics.Metrics(several=shared is not None)
     app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
     app.state.calendar = Calendar(zone=ZoneInfo(settings.time_zone), link_days=settings.link_days)
+    app.state.public_url = settings.public_url
     app.state.largest_price_change = settings.largest_price_change
     app.state.lead_days = settings.lead_days
     app.state.stored_prices = StoredPrices(shelf.get)

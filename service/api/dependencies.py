@@ -138,7 +138,8 @@ def get_calendar(request: Request) -> Calendar:
 
 def public_address(request: Request) -> str:
     """What addresses begin with that the service writes: as set, else as the request came."""
-    return f"{request.url.scheme}://{request.headers['host']}"
+    public: str = request.app.state.public_url
+    return public or f"{request.url.scheme}://{request.headers['host']}"
 
 
 def get_repricing(request: Request) -> RepricingHost:

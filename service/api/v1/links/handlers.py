@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
 import msgspec
 from msgspec import UNSET
@@ -138,21 +137,17 @@ async def _kept(
 ) -> Response:
     """Keep the link, and answer with its address. What is kept of the answer has no secret."""
     calendar, secret = get_calendar(request), making.new_secret()
-    made: list[Link] = []
+    url = f"{public_address(request)}{PAGES}/{secret}"
 
     def keep(store: Store) -> StoredOutcome:
         def work(connection: Connection) -> Outcome:
             link = making.keep_link(connection, asked, fixed, secret, calendar, store.now())
-            made.append(link)
-            return Outcome(status=201, body=encode_answer(_answer(link)))
+            told, kept = encode_answer(_answer(link, url)), encode_answer(_answer(link))
+            return Outcome(status=201, body=told, kept_body=kept)
 
         return find_outcome(store, call) or run_once(store, call, work)
 
-    stored = await run_storing(request, keep)
-    if stored.replayed:
-        return stored_response(stored)
-    told = encode_answer(_answer(made[-1], f"{public_address(request)}{PAGES}/{secret}"))
-    return stored_response(replace(stored, outcome=replace(stored.outcome, body=told)))
+    return stored_response(await run_storing(request, keep))
 
 
 def _answer(link: Link, url: str = "") -> LinkMadeAnswer:
