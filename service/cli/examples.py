@@ -25,8 +25,10 @@ STORY = "story.toml"
 _REQUEST = ".request."
 _TYPES = {"json": "application/json", "csv": "text/csv"}
 _OK = 200
-# Ids of quotes and re-pricings are drawn: the first is told as 01…01, the second as 02…02.
-_DRAWN = re.compile(r"\b([qr][0-9]{9,12}_)([0-9a-f]{16,20})\b")
+# Ids of quotes, re-pricings and links are drawn: the first is told as 01…01, the second as 02…02.
+_DRAWN = re.compile(r"\b([qrl][0-9]{9,12}_)([0-9a-f]{16,20})\b")
+# What is drawn and shown once, at the end of a link's address.
+_SECRET = re.compile(r"(?<=/q/)[A-Za-z0-9_-]{43}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -115,8 +117,8 @@ class Names:
         self._seen: dict[str, str] = {}
 
     def told(self, text: str) -> str:
-        """A text with such ids in place of those that were drawn."""
-        return _DRAWN.sub(self._name, text)
+        """A text with such ids in place of those that were drawn, and no secret."""
+        return _DRAWN.sub(self._name, _SECRET.sub("0" * 43, text))
 
     def drawn(self, text: str) -> str:
         """A text with the drawn ids in place of those by which they are told."""

@@ -25,6 +25,7 @@ from service.storage import Store
 
 # 2026-05-04T09:00:00Z: quotes of the examples are dated that day.
 EXAMPLE_TIME = 1_777_885_200
+EXAMPLE_URL = "https://quotes.example.com"
 
 
 def register(app: typer.Typer) -> None:
@@ -71,6 +72,7 @@ def example_app() -> Iterator[FastAPI]:
         store = Store.open(f"sqlite:///{folder}/examples.sqlite", now=lambda: EXAMPLE_TIME)
         store.migrate()
         try:
-            yield create_app(Settings.model_construct(), load_catalog(()), store)
+            settings = Settings.model_construct(public_url=EXAMPLE_URL)
+            yield create_app(settings, load_catalog(()), store)
         finally:
             store.close()

@@ -214,6 +214,21 @@ async function savedQuotes(): Promise<void> {
     }),
   );
   told("read_quote_notes", await client.GET("/v1/saved-quotes/{id}/notes", one));
+  const links = { params: { path: { ...path, revision: "2" } } };
+  const shown = await client.POST("/v1/saved-quotes/{id}/revisions/{revision}/links", {
+    ...links,
+    body: { kind: "crew_sheet" },
+  });
+  const link = told("make_link", shown);
+  if (!link.url?.includes("/q/")) throw new Error("make_link shows no address");
+  const all = await client.GET("/v1/saved-quotes/{id}/revisions/{revision}/links", links);
+  if (told("list_links", all).items[0]?.id !== link.id) throw new Error("links");
+  done(
+    "end_link",
+    await client.DELETE("/v1/saved-quotes/{id}/revisions/{revision}/links/{link_id}", {
+      params: { path: { ...path, revision: "2", link_id: link.id } },
+    }),
+  );
   done("erase_quote_customer", await client.DELETE("/v1/saved-quotes/{id}/customer", one));
   const accepted = { path: { ...path, revision: "2" } };
   told(

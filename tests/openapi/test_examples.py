@@ -95,6 +95,7 @@ def test_names_are_told_alike_each_time() -> None:
     assert names.told(f"{first} {other}") == f"q000000001_{'01' * 10} r001777885200_{'02' * 8}"
     assert names.told(f"/v1/{first}") == f"/v1/q000000001_{'01' * 10}"
     assert names.told("a" * 64) == "a" * 64
+    assert names.told(f"https://x.org/q/{'aB-_' * 10}abc") == f"https://x.org/q/{'0' * 43}"
     assert names.drawn(f'"r001777885200_{"02" * 8}"') == f'"{other}"'
 
 
@@ -158,6 +159,7 @@ def test_what_was_refused_by_what_is_stored_shows_itself(client: TestClient) -> 
         "import_price_file",
         "issue_repricing",
         "make_document",
+        "make_link",
         "publish_price_list",
         "put_quote_actuals",
         "save_quote",

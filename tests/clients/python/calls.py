@@ -47,6 +47,7 @@ from made.api.keys import (
     read_api_key,
     rotate_api_key,
 )
+from made.api.links import end_link, list_links, make_link
 from made.api.prices import (
     import_price_file,
     list_price_list_revisions,
@@ -117,6 +118,10 @@ from made.models import (
     IssueRequest,
     KeptPriceAnswer,
     KeyRequest,
+    LinkItemPage,
+    LinkMadeAnswer,
+    LinkRequest,
+    LinkRequestKind,
     MakeDocumentFormat,
     MakeDocumentKind,
     MetadataRequest,
@@ -289,12 +294,25 @@ def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> No
     )
     told("put_quote_notes", notes)
     told("read_quote_notes", read_quote_notes.sync_detailed(id_, client=client))
+    links(client, id_)
     told("erase_quote_customer", erase_quote_customer.sync_detailed(id_, client=client))
     took = ActualsRequest.from_dict({"hours": {"set_units": "31.5"}})
     actuals = put_quote_actuals.sync_detailed(id_, "2", client=client, body=took, if_match=match())
     told("put_quote_actuals", actuals)
     told("read_quote_actuals", read_quote_actuals.sync_detailed(id_, "2", client=client))
     read_kept(client, id_)
+
+
+def links(client: Client, id_: str) -> None:
+    """Show the crew's sheet to whoever has its address, and close it."""
+    body = LinkRequest(kind=LinkRequestKind.CREW_SHEET)
+    made = told("make_link", make_link.sync_detailed(id_, "2", client=client, body=body))
+    assert isinstance(made, LinkMadeAnswer)
+    assert "/q/" in str(made.url)
+    listed = told("list_links", list_links.sync_detailed(id_, "2", client=client))
+    assert isinstance(listed, LinkItemPage)
+    assert [link.id for link in listed.items] == [made.id]
+    told("end_link", end_link.sync_detailed(id_, "2", made.id, client=client))
 
 
 def papers(client: Client, low: QuoteRequest) -> None:

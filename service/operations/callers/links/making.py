@@ -165,7 +165,7 @@ def _link(asked: LinkAsked, number: int, shown: Fixed, times: tuple[int, int]) -
     made_at, expires_at = times
     content, request = read_content(shown.content), asked.request
     return Link(
-        id=secrets.token_hex(ID_BYTES),
+        id=f"l{made_at:012d}_{secrets.token_hex(ID_BYTES)}",
         quote_id=asked.quote_id,
         revision=number,
         kind=request.kind,
