@@ -120,6 +120,7 @@ def create_app(
     app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
     app.state.calendar = Calendar(zone=ZoneInfo(settings.time_zone), link_days=settings.link_days)
     app.state.largest_price_change = settings.largest_price_change
+    app.state.trusted_proxies = settings.trusted_proxies
     app.state.lead_days = settings.lead_days
     app.state.stored_prices = StoredPrices(shelf.get)
     app.state.repricing = RepricingHost(
