@@ -157,6 +157,7 @@ def _note_settings(app: FastAPI, settings: Settings) -> None:
     app.state.public_url = settings.public_url
     app.state.largest_price_change = settings.largest_price_change
     app.state.lead_days = settings.lead_days
+    app.state.trusted_proxies = settings.trusted_proxies
 
 
 def _admission(settings: Settings, ring: KeyRing) -> Admission:

@@ -21,6 +21,7 @@ from service.catalog.schemas import FOLDER, shipped_folder, write_schemas
 from service.cli.start import read_settings
 from service.core.errors import Fault
 from service.fields import ID_PATTERN
+from service.operations.callers.website.check import website_findings
 from service.operations.quoting.what_if.check import what_if_findings
 from service.wiring import settings_catalog
 
@@ -90,7 +91,7 @@ def check(
     except CatalogInvalidError as error:
         _say_problems(error.faults, as_json=as_json)
         raise typer.Exit(1) from error
-    found = (*compare(catalog), *what_if_findings(catalog))
+    found = (*compare(catalog), *what_if_findings(catalog), *website_findings(catalog))
     if problems := [finding.fault for finding in found if finding.impossible]:
         _say_problems(problems, as_json=as_json)
         raise typer.Exit(1)

@@ -356,6 +356,43 @@ async function webhooks(): Promise<void> {
   done("end_webhook", await client.DELETE("/v1/webhooks/{id}", one));
 }
 
+async function website(): Promise<void> {
+  const body = {
+    name: "website",
+    scopes: ["website" as const],
+    website: "demo_site",
+    origins: ["https://www.example.com"],
+  };
+  const { data: made } = await client.POST("/v1/api-keys", { body });
+  const visitor = createClient<paths>({
+    baseUrl: process.argv[2],
+    headers: { Authorization: `Bearer ${made?.key}` },
+  });
+  const form = told("read_website_form", await visitor.GET("/v1/website/form", {}));
+  const answers = {
+    length: "40",
+    height: "3",
+    behind: "level",
+    in_front: "level",
+    above: "lawn",
+    now: "bank",
+    way_in: "drive_in",
+    water: "runs_off",
+  };
+  const lead = { email: "a.example@example.com", consent: true };
+  const asked = { form_version: form.form_version, answers, lead };
+  const answer = told(
+    "estimate_price_range",
+    await visitor.POST("/v1/website/price-range", { body: asked }),
+  );
+  if (!("range" in answer) || answer.reference === undefined) throw new Error("no range");
+  const one = { params: { path: { id: answer.reference } } };
+  told("read_lead", await client.GET("/v1/leads/{id}", one));
+  told("list_leads", await client.GET("/v1/leads", {}));
+  told("quote_lead", await client.POST("/v1/leads/{id}/quote", { ...one, body: {} }));
+  done("delete_lead", await client.DELETE("/v1/leads/{id}", one));
+}
+
 async function catalog(): Promise<void> {
   const soils = told("list_soils", await client.GET("/v1/soils", {}));
   told("read_soil", await client.GET("/v1/soils/{id}", at(soils.items[0])));
@@ -395,4 +432,5 @@ await keptByReleases();
 await repricings();
 await keys();
 await webhooks();
+await website();
 await catalog();

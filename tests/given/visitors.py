@@ -4,6 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from fastapi import FastAPI
+
+from service.api.app import create_app
+from service.catalog import Catalog
+from service.settings import Settings
+from service.storage import Store
+
 Json = dict[str, Any]
 
 # A low straight wall that nothing speaks against.
@@ -31,3 +38,9 @@ def asked(lead: Json | None = None, **answers: str) -> Json:
     """What a website sends: the plain wall, with other answers where they are given."""
     sent: Json = {"form_version": 1, "answers": {**PLAIN, **answers}, "website": ""}
     return sent if lead is None else {**sent, "lead": lead}
+
+
+def uncounted(catalog: Catalog, store: Store | None = None) -> FastAPI:
+    """The application with default settings, but that visitors may ask as often as they like."""
+    settings = Settings.model_construct().model_copy(update={"price_range_limits": (0, 0)})
+    return create_app(settings, catalog, store)

@@ -47,6 +47,7 @@ from made.api.keys import (
     read_api_key,
     rotate_api_key,
 )
+from made.api.leads import delete_lead, list_leads, quote_lead, read_lead
 from made.api.links import end_link, list_links, make_link
 from made.api.prices import (
     import_price_file,
@@ -102,6 +103,7 @@ from made.api.webhooks import (
     rotate_webhook_secret,
     test_webhook,
 )
+from made.api.website import estimate_price_range, read_website_form
 from made.models import (
     ActualsRequest,
     AlternativeRequest,
@@ -127,10 +129,12 @@ from made.models import (
     MetadataRequest,
     NotesRequest,
     PriceAnswer,
+    PriceRangeRequest,
     Problem,
     Quotation,
     QuoteAnswer,
     QuoteRequest,
+    RangeAnswer,
     ReadQuoteDocumentFormat,
     ReadQuoteDocumentKind,
     ReloadCatalogBody,
@@ -451,6 +455,44 @@ def webhooks(client: Client) -> None:
     told("end_webhook", end_webhook.sync_detailed(made.id, client=client))
 
 
+def website(client: Client, address: str) -> None:
+    """Ask as a website does, and make a quote of what a visitor left."""
+    body = KeyRequest.from_dict(
+        {
+            "name": "website",
+            "scopes": ["website"],
+            "website": "demo_site",
+            "origins": ["https://www.example.com"],
+        }
+    )
+    made = make_api_key.sync_detailed(client=client, body=body).parsed
+    assert made is not None
+    visitor = Client(base_url=address, token=str(made.key))
+    form = told("read_website_form", read_website_form.sync_detailed(client=visitor))
+    answers = {
+        "length": "40",
+        "height": "3",
+        "behind": "level",
+        "in_front": "level",
+        "above": "lawn",
+        "now": "bank",
+        "way_in": "drive_in",
+        "water": "runs_off",
+    }
+    lead = {"email": "a.example@example.com", "consent": True}
+    asked = PriceRangeRequest.from_dict(
+        {"form_version": form.form_version, "answers": answers, "lead": lead}
+    )
+    ranged = estimate_price_range.sync_detailed(client=visitor, body=asked)
+    answer = told("estimate_price_range", ranged)
+    assert isinstance(answer, RangeAnswer)
+    id_ = str(answer.reference)
+    told("read_lead", read_lead.sync_detailed(id_, client=client))
+    told("list_leads", list_leads.sync_detailed(client=client))
+    told("quote_lead", quote_lead.sync_detailed(id_, client=client))
+    told("delete_lead", delete_lead.sync_detailed(id_, client=client))
+
+
 def main(address: str, key: str, readme: str, references: list[str]) -> None:
     """Make all calls."""
     client = Client(base_url=address, token=key)
@@ -471,6 +513,7 @@ def main(address: str, key: str, readme: str, references: list[str]) -> None:
     repricings(client)
     keys(client)
     webhooks(client)
+    website(client, address)
     catalog(client)
 
 

@@ -6,10 +6,16 @@ import msgspec
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.admission.peers import caller_address
 from service.api.answers import read_response
 from service.api.bodies import JSON, read_json
 from service.api.calculating import ranged
-from service.api.dependencies import get_caller, get_catalog, get_lead_days, run_storing
+from service.api.dependencies import (
+    get_caller,
+    get_catalog,
+    get_lead_days,
+    run_storing,
+)
 from service.api.storing import read_call, stored_response
 from service.api.v1.pages import refuse_parameters
 from service.api.v1.website.languages import language_headers, read_language
@@ -113,7 +119,7 @@ def _left(
         answers=read.document["answers"],
         request=read.document[QUOTE],
         shown=shown,
-        address=request.client.host if request.client else "",
+        address=caller_address(request.scope, request.app.state.trusted_proxies),
     )
 
 

@@ -69,5 +69,6 @@ OPERATIONS = (
         ),
         refuses=(*STORES, 404),
         example="low_wall",
+        counted=True,
     ),
 )

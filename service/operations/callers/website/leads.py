@@ -6,7 +6,6 @@ import json
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
-from ipaddress import IPv6Address, ip_address, ip_network
 from typing import Any, Final
 
 from service.catalog.documents.company import Language
@@ -39,7 +38,6 @@ HOUR_SECONDS: Final = 60 * 60
 # Letters and digits that nobody mixes up on the telephone.
 _SIGNS: Final = "23456789abcdefghjkmnpqrstuvwxyz"
 _SIGNS_OF_AN_ID: Final = 10
-_PREFIX_OF_IPV6: Final = 64
 
 
 class LeadUnknownError(QuoteRefusedError):
@@ -69,7 +67,8 @@ class LeadsFullError(Exception):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Left:
-    """What a visitor left, with what he answered and was shown; documents are JSON."""
+    """What a visitor left, with what he answered and was shown, as JSON. `address` is the one that
+    calls are counted by."""
 
     site: Website
     language: Language
@@ -85,28 +84,14 @@ def keep_lead(connection: Connection, left: Left, *, now: int, days: int) -> str
     hold_leads(connection)
     forget_leads(connection, before=now - days * DAY_SECONDS)
     forget_networks(connection, before=now - HOUR_SECONDS)
-    network = network_of(left.address)
-    by_network = count_leads(connection, since=now - HOUR_SECONDS, network=network)
-    if by_network >= MOST_AN_HOUR or count_leads(connection, since=now - DAY_SECONDS) >= MOST_A_DAY:
+    here = count_leads(connection, since=now - HOUR_SECONDS, network=left.address)
+    if here >= MOST_AN_HOUR or count_leads(connection, since=now - DAY_SECONDS) >= MOST_A_DAY:
         raise LeadsFullError
     lead = _lead(left, now)
-    insert_lead(connection, lead, network)
+    insert_lead(connection, lead, left.address)
     data = {"id": lead.id, "website": lead.website}
     record(connection, "lead.received", data, by=BY, now=now, subject=lead.id)
     return lead.id
-
-
-def network_of(address: str) -> str:
-    """What calls are counted by: an address, of IPv6 its first 64 bits; another text as it is."""
-    try:
-        found = ip_address(address)
-    except ValueError:
-        return address
-    if isinstance(found, IPv6Address):
-        if found.ipv4_mapped is not None:
-            return str(found.ipv4_mapped)
-        return str(ip_network((int(found), _PREFIX_OF_IPV6), strict=False))
-    return str(found)
 
 
 def read_lead(connection: Connection, lead_id: str, *, now: int, days: int) -> LeadAnswer:

@@ -7,6 +7,7 @@ done in another process (service/calculators/).
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Final, cast
 
@@ -144,10 +145,10 @@ def prepare_range(
 def _prepared(
     site: Website, asked: Mapping[str, Any], catalog: Catalog, stored: StoredPrices | None
 ) -> PreparedRange:
-    try:
-        prepared = prepare_document(asked[QUOTE], catalog, stored)
-    except QuoteFaultsError:
-        prepared = None
+    prepared = None
+    if site.company in catalog.companies:
+        with suppress(QuoteFaultsError):
+            prepared = prepare_document(asked[QUOTE], catalog, stored)
     return PreparedRange(
         site=site,
         answered=read_answers(site, asked["answers"]),
