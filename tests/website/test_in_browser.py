@@ -167,7 +167,7 @@ def test_embedded_form_shows_the_faults_that_the_service_finds(
 @pytest.mark.parametrize(
     ("error", "word"),
     [
-        (ProblemError("too-many-requests", headers={"Retry-After": "1500"}), "in 25 minutes"),
+        (ProblemError("rate-limited", headers={"Retry-After": "1500"}), "in 25 minutes"),
         (ProblemError("internal-error"), "No answer came"),
         (ProblemError("request-invalid", status=409), "questions have changed"),
         (None, "No answer came"),
