@@ -40,6 +40,7 @@ from service.api.v1.quotes.table import OPERATIONS as QUOTES
 from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
 from service.api.v1.website.table import OPERATIONS as WEBSITE
+from service.api.website.entry import OPERATIONS as WEBSITE_PAGE
 from service.api.website.script import OPERATIONS as WEBSITE_SCRIPT
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
@@ -68,6 +69,7 @@ OPERATIONS = Table(
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
         *HOME,
+        *WEBSITE_PAGE,
         *WEBSITE_SCRIPT,
         *LINK_PAGES,
     )
@@ -130,7 +132,7 @@ def create_app(
     )
     app.state.admission = _admission(settings, ring)
     by_address, over_all = settings.price_range_limits
-    limits = Limits(
+    app.state.limits = limits = Limits(
         by_address, over_all, lambda count: gates.storing.run(lambda: count(shelf.get()))
     )
     _add_operations(app, settings, limits)
