@@ -48,6 +48,7 @@ from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
 from service.api.v1.webhooks.table import OPERATIONS as WEBHOOKS
 from service.api.v1.website.table import OPERATIONS as WEBSITE
+from service.api.website.entry import OPERATIONS as WEBSITE_PAGE
 from service.api.website.script import OPERATIONS as WEBSITE_SCRIPT
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
@@ -82,6 +83,7 @@ OPERATIONS = Table(
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
         *HOME,
+        *WEBSITE_PAGE,
         *WEBSITE_SCRIPT,
         *LINK_PAGES,
     )
@@ -142,7 +144,7 @@ def create_app(
     )
     app.state.admission = _admission(settings, ring)
     by_address, over_all = settings.price_range_limits
-    limits = Limits(
+    app.state.limits = limits = Limits(
         by_address, over_all, lambda count: gates.storing.run(lambda: count(shelf.get()))
     )
     app.state.webhooks = _webhook_host(app, settings)

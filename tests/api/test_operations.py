@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from service.api.app import OPERATIONS
 from service.api.bodies import MAX_BODY_BYTES, MAX_FILE_BYTES
-from service.api.links.pages import MOST_FORM_BYTES
+from service.api.form_body import MOST_FORM_BYTES
 from service.api.operation import Body, Operation, Scope
 from service.api.table import Table
 
@@ -43,8 +43,8 @@ SCOPES: dict[str, str] = {
     "read_webhook replace_webhook end_webhook rotate_webhook_secret test_webhook "
     "list_webhook_deliveries redeliver_to_webhook",
     "public": "read_live read_ready list_problems read_problem read_openapi read_docs "
-    "read_reference read_docs_file read_home read_website_script read_link answer_link "
-    "read_link_pdf read_link_receipt",
+    "read_reference read_docs_file read_home read_website_script read_website_page "
+    "send_website_page read_link answer_link read_link_pdf read_link_receipt",
 }
 
 
@@ -120,7 +120,8 @@ def test_table_refuses_rows_that_stand_against_each_other() -> None:
 
 
 def test_table_bounds_bodies_by_the_row() -> None:
-    """A file may have 16 MiB where one is taken, a page's form 8 KiB, any other body 1 MiB."""
+    """A file may have 16 MiB where one is taken, a website's form 64 KiB, a link's 8 KiB, any
+    other body 1 MiB."""
     bounds = {}
     for operation in OPERATIONS:
         place = OPERATIONS.find(operation.path.replace("{", "").replace("}", ""))
@@ -128,8 +129,9 @@ def test_table_bounds_bodies_by_the_row() -> None:
         bounds[place.path] = place.most_bytes
     large = [path for path, most in bounds.items() if most == MAX_FILE_BYTES]
     assert large == ["/v1/price-lists/{id}/imports"]
-    assert [path for path, most in bounds.items() if most == MOST_FORM_BYTES] == ["/q/{token}"]
-    assert set(bounds.values()) == {MAX_BODY_BYTES, MAX_FILE_BYTES, MOST_FORM_BYTES}
+    plain = {path: most for path, most in bounds.items() if most < MAX_BODY_BYTES}
+    assert plain == {"/website/{id}": MOST_FORM_BYTES, "/q/{token}": 8 * 1024}
+    assert set(bounds.values()) - set(plain.values()) == {MAX_BODY_BYTES, MAX_FILE_BYTES}
 
 
 def test_application_serves_the_table_and_nothing_else(app: FastAPI) -> None:

@@ -219,7 +219,7 @@ def test_page_says_each_fault_at_its_field(caller: TestClient) -> None:
     ("error", "status", "word"),
     [
         (ProblemError("busy", headers={"Retry-After": "7"}), 503, "No answer came"),
-        (ProblemError("too-many-requests", headers={"Retry-After": "1500"}), 429, "in 25 minutes"),
+        (ProblemError("rate-limited", headers={"Retry-After": "1500"}), 429, "in 25 minutes"),
         (ProblemError("request-invalid", status=409), 409, "questions have changed"),
     ],
 )

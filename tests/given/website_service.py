@@ -30,10 +30,10 @@ KEY = "a-key-for-a-website"
 
 
 @contextmanager
-def serving(app: ASGIApp) -> Iterator[str]:
-    """An application on a port of this machine: its host and port."""
+def serving(app: ASGIApp, port: int = 0) -> Iterator[str]:
+    """An application on a port of this machine, a free one unless given: its host and port."""
     with socket.socket() as listener:
-        listener.bind(("127.0.0.1", 0))
+        listener.bind(("127.0.0.1", port))
         server = uvicorn.Server(uvicorn.Config(app, log_level="error", lifespan="off"))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
         thread.start()
@@ -97,15 +97,15 @@ def _see_key(request: Request) -> None:
     assert request.headers["authorization"] == f"Bearer {KEY}"
 
 
-def other_page(service: str, language: str = "en", script: str = "") -> ASGIApp:
+def other_page(service: str, language: str = "en", key: str = KEY) -> ASGIApp:
     """A page of somebody else's with the form in it, in a look of its own."""
     text = f"""<!DOCTYPE html><html lang="{language}"><head><meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1"><title>Walls</title>
 <style>:root {{ --wall-form-accent: #6b2d00 }}
 input {{ display: none }} h2 {{ color: #fff }}</style>
 </head><body><main><h1>Walls</h1>
-<script src="http://{service}/website.js" data-key="{KEY}" defer></script>
-</main>{script}</body></html>"""
+<script src="http://{service}/website.js" data-key="{key}" defer></script>
+</main></body></html>"""
 
     async def read(_request: Request) -> Response:
         # A page that lets nothing in but the one script, and asks nobody but its service.

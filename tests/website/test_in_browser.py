@@ -116,7 +116,13 @@ def test_form_is_walked_in_its_order(opener: Opener, places: Places, page: str) 
             visit.press("Tab")
             walked.append(visit.focused())
         questions = ["answers.length", "answers.height", "answers.line", "answers.wish"]
-        assert walked == [*questions, "lead.email", "lead.consent", "BUTTON"]
+        assert walked == [*questions, "SUMMARY", "BUTTON"]
+        visit.press("Shift+Tab", "Enter")
+        walked = [visit.focused()]
+        while walked[-1] != "BUTTON":
+            visit.press("Tab")
+            walked.append(visit.focused())
+        assert walked == ["SUMMARY", "lead.email", "lead.consent", "BUTTON"]
         place = visit.page.locator("[name=website]").bounding_box()
         assert place is not None
         assert place["x"] < 0
@@ -167,7 +173,7 @@ def test_embedded_form_shows_the_faults_that_the_service_finds(
 @pytest.mark.parametrize(
     ("error", "word"),
     [
-        (ProblemError("too-many-requests", headers={"Retry-After": "1500"}), "in 25 minutes"),
+        (ProblemError("rate-limited", headers={"Retry-After": "1500"}), "in 25 minutes"),
         (ProblemError("internal-error"), "No answer came"),
         (ProblemError("request-invalid", status=409), "questions have changed"),
         (None, "No answer came"),
@@ -214,6 +220,8 @@ def test_embedded_form_sends_how_the_visitor_is_reached(opener: Opener, places: 
             "() => addEventListener('wall-price-range', event => { window.heard = event.detail; })"
         )
         fill(visit)
+        visit.tab_to("SUMMARY")
+        visit.press("Enter")
         visit.tab_to("lead.email")
         visit.write("ann@mail.example")
         send(visit)

@@ -113,7 +113,8 @@ KINDS = (
     ProblemKind(
         "body-too-large",
         "The body is too large",
-        "A JSON body may have 1 MiB at most, a file 16 MiB. Split the work into several requests.",
+        "A JSON body may have 1 MiB at most, a file 16 MiB, a page's form 64 KiB. Split the work "
+        "into several requests.",
         status=413,
     ),
     ProblemKind(

@@ -51,6 +51,11 @@ class Group:
     part: Part
     fields: tuple[Field, ...]
 
+    @property
+    def is_open(self) -> bool:
+        """Whether something of it was typed, or has to be."""
+        return any(field.value or field.fault for field in self.fields)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Typed:

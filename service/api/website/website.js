@@ -52,7 +52,8 @@
     const id = `wall-form-${part}-${name}`;
     const made = control(id, `${part}.${name}`, schema, value, words);
     if (required) made.setAttribute("required", "");
-    const title = required ? schema.title : `${schema.title} (${words.optional})`;
+    const marked = part === "answers" && !required;
+    const title = marked ? `${schema.title} (${words.optional})` : schema.title;
     const label = make("label", { for: id }, title);
     const hint = make("p", { class: "hint", id: `${id}-hint` }, hintOf(schema, words));
     const fault = make("p", { class: "fault", id: `${id}-fault` });
@@ -73,10 +74,15 @@
 
   function group(laid, schema, values, words) {
     const made = make("fieldset", {}, make("legend", {}, laid.title));
-    if (laid.part === "lead") made.append(make("p", { class: "hint" }, words.lead_about));
+    let place = made;
+    if (laid.part === "lead") {
+      place = make("details", {}, make("summary", {}, words.lead));
+      place.append(make("p", { class: "hint" }, words.lead_about));
+      made.append(place);
+    }
     for (const name of laid.fields) {
       const required = (schema.required || []).includes(name);
-      made.append(field(laid.part, name, schema.properties[name], required, values[name], words));
+      place.append(field(laid.part, name, schema.properties[name], required, values[name], words));
     }
     return made;
   }
@@ -134,8 +140,12 @@
       const place = each.id && form.querySelector(`#${CSS.escape(`${each.id}-fault`)}`);
       if (!place) continue;
       place.textContent = faults[each.name] || "";
-      if (faults[each.name]) each.setAttribute("aria-invalid", "true");
-      else each.removeAttribute("aria-invalid");
+      if (!faults[each.name]) {
+        each.removeAttribute("aria-invalid");
+        continue;
+      }
+      each.setAttribute("aria-invalid", "true");
+      each.closest("details")?.setAttribute("open", "");
     }
     const list = make("ul");
     for (const each of form.elements) {
@@ -189,7 +199,6 @@
     parts.push(...listed(words.not_included, answer.not_included));
     parts.push(...listed(words.cautions, answer.cautions));
     if (answer.reference) parts.push(make("p", {}, said(words, "reference", answer)));
-    parts.push(make("p", { class: "hint" }, words.no_offer));
     place.replaceChildren(...parts);
     place.focus();
   }
@@ -228,7 +237,7 @@
     const top = FOOT - Math.min(90, 16 + 24 * Math.log2(1 + height));
     const told = [said(words, "long", answers), said(words, "high", answers)];
     const title = said(words, "sketch", { told: told.join(", ") });
-    const svg = shape("svg", { viewBox: "0 0 400 210", role: "img", "aria-label": title });
+    const svg = shape("svg", { viewBox: "0 14 400 196", role: "img", "aria-label": title });
     svg.append(...front(wide, top, answers.line), ...side(top, answers));
     svg.append(shape("text", { x: 130, y: 204, "text-anchor": "middle" }, told[0]));
     svg.append(shape("text", { x: 335, y: 204, "text-anchor": "middle" }, told[1]));

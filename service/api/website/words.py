@@ -35,16 +35,13 @@ def _of_the_form(say: Say) -> dict[str, str]:
         "about": say("A few questions about the wall; the answer is a price range, not an offer."),
         "optional": say("not needed"),
         "choose": say("Choose"),
+        "lead": say("Leave an address or a number"),
         "lead_about": say("Fill this in only if you want to hear from us."),
         "trap": say("Leave this field empty"),
         "send": say("Show the price range"),
         "sending": say("Working it out"),
         "example": say("For example: {example}"),
         "other": say("En español"),
-        "no_offer": say(
-            "A range is no offer and no design: what a wall needs is settled on site, by the "
-            "local code and, where the code asks for one, by a licensed engineer."
-        ),
     }
 
 
