@@ -223,9 +223,9 @@ def _value(text: str, words: Words) -> str:
     known = _known(PHRASES, text, 0, words, whole=True)
     if known is not None:
         return known[0]
-    if (told := words.say_data(text)) != text:
+    if told := words.find_data(text):
         return told
-    if (told := words.say_data(text.capitalize())) != text.capitalize():
+    if told := words.find_data(text.capitalize()):
         return told.lower()
     for mark in ("; ", ", "):
         if mark in text:
