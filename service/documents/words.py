@@ -53,6 +53,10 @@ class Words:
 
     def say_data(self, text: str) -> str:
         """A text of the catalog, as its translation has it; else as it stands."""
+        return self.find_data(text) or text
+
+    def find_data(self, text: str) -> str | None:
+        """A text of the catalog, translated; None where it has no translation."""
         figures: list[str] = []
 
         def place(found: re.Match[str]) -> str:
@@ -62,7 +66,7 @@ class Words:
         message = _FIGURE.sub(place, text)
         found = _messages(self.language, "catalog").gettext(message)
         if found == message:
-            return text
+            return None
         return _PLACE.sub(lambda mark: figures[int(mark[1])], found)
 
     def figure(self, text: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -19,6 +18,7 @@ from tests.given.pictured import (
     drawing_picture,
     kept,
     page_picture,
+    picture_of,
     pictured_subject,
     unlike,
 )
@@ -32,7 +32,7 @@ ALIKE = 9.0
 def test_pictures_look_as_approved(name: str, what: str) -> None:
     """Nowhere does a picture differ from the approved one by more than shades."""
     made = MADE[what](name)
-    approved = Image.open(approved_file(name, what))
+    approved = picture_of(approved_file(name, what).read_bytes())
     apart = unlike(made, approved)
     assert apart <= ALIKE, f"look at it, then: python -m tests.documents.approve '{name}'"
 
@@ -47,7 +47,7 @@ def test_approved_pictures_are_few_and_small() -> None:
 
 def as_kept(picture: Image.Image) -> Image.Image:
     """A picture as it would have been approved."""
-    return Image.open(io.BytesIO(kept(picture)))
+    return picture_of(kept(picture))
 
 
 def figure(kind: str) -> Figure:

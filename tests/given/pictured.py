@@ -8,6 +8,7 @@ from functools import cache
 
 import numpy as np
 from PIL import Image, ImageFilter
+from PIL.Image import open as read_picture
 
 from service.documents.forms.typeset import page_pictures, png
 from service.documents.tree import Document, Figure
@@ -113,6 +114,11 @@ def kept(picture: Image.Image) -> bytes:
     return held.getvalue()
 
 
+def picture_of(data: bytes) -> Image.Image:
+    """A file as a picture in shades of grey."""
+    return read_picture(io.BytesIO(data)).convert("L")
+
+
 def unlike(one: Image.Image, other: Image.Image) -> float:
     """How far two pictures are apart where they are farthest: the mean difference within a square
     of 8 dots, of 255, after both are blurred by a dot. Endless where they differ in size."""
@@ -132,6 +138,6 @@ def _blurred(picture: Image.Image) -> np.ndarray[tuple[int, int], np.dtype[np.fl
 
 
 def _small(data: bytes, share: float) -> Image.Image:
-    whole = Image.open(io.BytesIO(data)).convert("L")
+    whole = picture_of(data)
     size = max(1, round(whole.width * share)), max(1, round(whole.height * share))
     return whole.resize(size, Image.Resampling.BOX)

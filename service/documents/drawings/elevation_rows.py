@@ -14,7 +14,7 @@ SIDE_MM = 20.0
 HEAD_MM = 12.0
 FOOT_MM = 16.0
 # A course is drawn as high as this where the wall is short enough for it, and never higher.
-_COURSE_MM, _HIGHEST_MM = 3.2, 12.0
+_COURSE_MM, _HIGHEST_MM = 2.6, 12.0
 # As high as a sheet is, and the least height of a course down to which a wall is fitted on it.
 _SHEET_MM, _LEAST_MM = 225.0, 1.2
 _SAME_M = 1e-9

@@ -20,6 +20,7 @@ WIDTH_MM = 180.0
 _MARGIN_MM = 14.0
 _SIDE_MM = 24.0
 _TALLEST_MM = 130.0
+_SHEET_MM = 215.0
 _HEAD_MM = 7.0
 _FOOT_MM = 8.0
 _LINE_MM = 4.0
@@ -38,7 +39,22 @@ _ENDS: dict[EndKind, str] = {
 
 def draw_plan(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing:
     """The plan of all walls, one scale for all of them."""
-    groups = groups_of(quote, wall)
+    return _draw_groups(quote, groups_of(quote, wall), writing)
+
+
+def draw_plan_sheets(quote: Quote, writing: Writing) -> Iterator[Drawing]:
+    """The plan of all walls as drawings that each fit on a page; tiers stay together."""
+    sheet, groups = list[Group](), groups_of(quote)
+    scale = _scale_of(groups)
+    for group in groups:
+        if sheet and sum(_height_mm(each, scale) for each in (*sheet, group)) > _SHEET_MM:
+            yield _draw_groups(quote, tuple(sheet), writing)
+            sheet = []
+        sheet.append(group)
+    yield _draw_groups(quote, tuple(sheet), writing)
+
+
+def _draw_groups(quote: Quote, groups: tuple[Group, ...], writing: Writing) -> Drawing:
     scale = _scale_of(groups)
     heights = [_height_mm(group, scale) for group in groups]
     legend = lines_of(_meanings(quote, writing), WIDTH_MM - 4)

@@ -12,6 +12,7 @@ from service.documents.drawings import (
     draw_elevation,
     draw_order_of_work,
     draw_plan,
+    draw_plan_sheets,
     draw_section,
 )
 from service.documents.tree import Figure
@@ -40,8 +41,25 @@ def figure_of(
     section shows, the first where it is left out."""
     draw = _DRAW.get(kind)
     drawing = draw(subject.quote, _writing(subject, words), wall) if draw else None
-    if drawing is None:
-        return None
+    return None if drawing is None else _figure(drawing)
+
+
+def figures_of(
+    subject: Subject, kinds: tuple[DrawingKind, ...], words: Words, wall: str | None = None
+) -> tuple[Figure, ...]:
+    """Those of several drawings that show something, for the pages of a document: a plan of many
+    walls in as many parts as it takes pages."""
+    figures = list[Figure]()
+    for kind in kinds:
+        if kind == "plan":
+            sheets = draw_plan_sheets(subject.quote, _writing(subject, words))
+            figures += map(_figure, sheets)
+        elif figure := figure_of(subject, kind, words, wall):
+            figures.append(figure)
+    return tuple(figures)
+
+
+def _figure(drawing: Drawing) -> Figure:
     return Figure(
         svg=drawing.svg,
         width_mm=drawing.width_mm,
@@ -49,14 +67,6 @@ def figure_of(
         title=drawing.title,
         description=drawing.description,
     )
-
-
-def figures_of(
-    subject: Subject, kinds: tuple[DrawingKind, ...], words: Words, wall: str | None = None
-) -> tuple[Figure, ...]:
-    """Those of several drawings that show something."""
-    figures = (figure_of(subject, kind, words, wall) for kind in kinds)
-    return tuple(figure for figure in figures if figure is not None)
 
 
 def _writing(subject: Subject, words: Words) -> Writing:

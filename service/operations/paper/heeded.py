@@ -9,6 +9,7 @@ from typing import Literal
 from service.core.cautions.stated import stated
 from service.core.job.jurisdiction import Trigger
 from service.documents.words import Words, msgid
+from service.operations.paper.own_figures import in_language
 from service.operations.paper.subject import Subject
 from service.operations.quoting.answer import AssumptionAnswer, CautionAnswer
 from service.operations.quoting.sentences import for_reading
@@ -47,14 +48,17 @@ def caution_sentences(
 
 
 def _said(caution: CautionAnswer, subject: Subject, words: Words, *, figures: bool) -> str:
-    """A caution in the document's language, with its walls; the job's own figures behind it, and
-    words of a place that are not those of today, stay as they were answered."""
+    """A caution in the document's language, with its walls and, where they are told, the job's
+    own figures behind it; words of a place that are not those of today stay as they were
+    answered."""
     text, job = caution.text, subject.quote.job
     for rule in job.jurisdiction.cautions:
         english = for_reading(stated(rule.text, job.units))
         if rule.code == caution.code and text.startswith(english):
             told = for_reading(stated(words.say_data(rule.text), job.units))
-            text = told + (text.removeprefix(english) if figures else "")
+            names = [wall.name for wall in subject.answer.walls]
+            own = in_language(text.removeprefix(english), names, words) if figures else ""
+            text = f"{told} {own}".rstrip()
     walls = caution.walls if isinstance(caution.walls, tuple) else ()
     if not walls or len(walls) == len(subject.answer.walls):
         return text

@@ -130,30 +130,43 @@ def _part(part: SupplierPart, words: Words) -> Iterator[Block]:
         facts.append((words.say("Order ahead"), exact(Measure(str(part.lead_days), "day"), words)))
     if facts:
         yield Facts(rows=tuple(facts))
+    columns = _columns(part, words)
     yield Table(
         caption=words.say("Items to bring"),
-        columns=(
-            Column(title=words.say("By day"), align="end", share=0.7),
-            Column(title=words.say("Your number"), share=1.1),
-            Column(title=words.say("Item"), share=3.0),
-            Column(title=words.say("Quantity"), align="end", share=1.2),
-            Column(title=words.say("Packs"), align="end", share=1.1),
-            Column(title=words.say("Weight"), align="end", share=1.2),
-        ),
+        columns=tuple(column for column, _ in columns),
         rows=tuple(
-            Row(
-                cells=(
-                    str(entry.day or ""),
-                    entry.their_number,
-                    words.say_data(entry.line.description),
-                    exact(entry.line.order, words),
-                    exact(entry.line.packs, words) if entry.line.packs else "",
-                    exact(entry.line.weight, words) if entry.line.weight else "",
-                )
-            )
-            for entry in part.items
+            Row(cells=cells) for cells in zip(*(cells for _, cells in columns), strict=True)
         ),
     )
+
+
+def _columns(part: SupplierPart, words: Words) -> list[tuple[Column, tuple[str, ...]]]:
+    """What is said of each item; days, numbers and packs where one of the items has any."""
+    items = part.items
+    days = tuple(str(entry.day or "") for entry in items)
+    numbers = tuple(entry.their_number for entry in items)
+    packs = tuple(exact(e.line.packs, words) if e.line.packs else "" for e in items)
+    return [
+        (column, cells)
+        for column, cells in (
+            (Column(title=words.say("By day"), align="end", share=0.8), days),
+            (Column(title=words.say("Your number"), share=1.2), numbers),
+            (
+                Column(title=words.say("Item"), share=3.2),
+                tuple(words.say_data(entry.line.description) or entry.line.item for entry in items),
+            ),
+            (
+                Column(title=words.say("Quantity"), align="end", share=1.2),
+                tuple(exact(entry.line.order, words) for entry in items),
+            ),
+            (Column(title=words.say("Packs"), align="end", share=1.1), packs),
+            (
+                Column(title=words.say("Weight"), align="end", share=1.2),
+                tuple(exact(e.line.weight, words) if e.line.weight else "" for e in items),
+            ),
+        )
+        if any(cells)
+    ]
 
 
 def order_workbook(subject: Subject, sender: Sender, parts: tuple[SupplierPart, ...]) -> Workbook:

@@ -10,10 +10,18 @@ from itertools import pairwise
 import pytest
 
 from service.core.quote import Quote
-from service.documents.drawings import Drawing
+from service.documents.drawings import Drawing, draw_plan_sheets
 from service.documents.drawings.plan_panels import groups_of
-from tests.given.drawn import drawn, named_quote, quote_of, requested, texts_of, tiers
-from tests.given.quote_requests import level_wall
+from tests.given.drawn import (
+    drawn,
+    named_quote,
+    quote_of,
+    requested,
+    texts_of,
+    tiers,
+    writing_of,
+)
+from tests.given.quote_requests import level_wall, shipped_request
 from tests.given.walls import ft
 
 Point = tuple[float, float]
@@ -83,6 +91,19 @@ def test_groups_hold_each_wall_once() -> None:
         [("single", 0.0)],
         [("lower", 0.0), ("upper", round(ft(5), 6)), ("third", round(ft(11), 6))],
     ]
+
+
+def test_plan_of_many_walls_takes_several_sheets() -> None:
+    """Twelve walls are no sheet of half a meter: each part fits on a page, and all of them together
+    show each wall once, in order."""
+    walls = [level_wall("12 ft", "2 ft", name=f"wall {number}") for number in range(12)]
+    quote = quote_of(shipped_request(*walls))
+    sheets = list(draw_plan_sheets(quote, writing_of(quote)))
+    assert len(sheets) > 1
+    assert all(sheet.height_mm <= 240 for sheet in sheets)
+    names = [text for sheet in sheets for text in texts_of(sheet) if text.startswith("wall ")]
+    assert names == [f"wall {number}" for number in range(12)]
+    assert len(list(draw_plan_sheets(named_quote("tiers"), writing_of(named_quote("tiers"))))) == 1
 
 
 GRADED = {

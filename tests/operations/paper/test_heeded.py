@@ -15,7 +15,7 @@ def test_cautions_are_said_in_the_language_of_the_paper() -> None:
     spanish = " ".join(caution_sentences(subject, "crew", words_of("es")))
     assert "The trench is 4 ft deep or deeper" in english
     assert "The trench is 4 ft deep or deeper" not in spanish
-    assert "From bottom of trench to top of cut 4.17 ft" in spanish
+    assert "Del fondo de la zanja a lo alto del corte: 4.17 ft" in spanish
     codes = [caution.code for caution in subject.answer.cautions]
     texts = {rule.code: rule.text for rule in subject.quote.job.jurisdiction.cautions}
     said = [words_of("es").say_data(texts[code]) for code in codes]
