@@ -6,15 +6,20 @@ import http.client
 import json
 import socket
 import ssl
+import subprocess
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
 
 import pytest
 
 from service.settings import Settings
+from tests.given.heavy import small_request
 from tests.given.proxied import CONFIGURATION, NAME, proxy_before
+from tests.given.recipes import new_key
+from tests.given.service_process import running_service
 
 Place = tuple[int, int, ssl.SSLContext]
 FORGED = {
@@ -188,3 +193,31 @@ def test_proxy_keeps_connections_shorter_than_the_service() -> None:
 def test_proxy_keeps_metrics_in_the_house(proxy: Place) -> None:
     """Nobody reads the figures of operation from outside."""
     assert asked(proxy, "GET", "/metrics").status == 404
+
+
+def test_proxy_before_the_service_lets_keys_through(tmp_path: Path) -> None:
+    """Behind the proxy a key is asked for and works, the service knows the proxy for its own, and a
+    batch is answered line by line."""
+    url = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    key = new_key(url, "field")["key"]
+    settings = {"SERVICE_PUBLIC_URL": f"https://{NAME}", "SERVICE_TRUSTED_PROXIES": "127.0.0.1"}
+    with (
+        running_service(log=subprocess.DEVNULL, SERVICE_DATABASE_URL=url, **settings) as (_, port),
+        proxy_before(port, tmp_path) as place,
+    ):
+        assert asked(place, "GET", "/v1/soils").status == 401
+        with secure_caller(place) as caller:
+            caller.sendall(
+                f"POST /v1/quotes/batch HTTP/1.1\r\nHost: {NAME}\r\nAuthorization: Bearer {key}\r\n"
+                "Content-Type: application/x-ndjson\r\nTransfer-Encoding: chunked\r\n\r\n".encode()
+            )
+            seen, line = b"", json.dumps(small_request()).encode() + b"\n"
+            for number in (1, 2):
+                caller.sendall(b"%x\r\n%b\r\n" % (len(line), line))
+                while b'{"line":%d,' % number not in seen:
+                    seen += caller.recv(65536)
+            caller.sendall(b"0\r\n\r\n")
+            while b'{"end":true,' not in seen:
+                seen += caller.recv(65536)
+    assert seen.startswith(b"HTTP/1.1 200 ")
+    assert b"strict-transport-security: " in seen.lower()

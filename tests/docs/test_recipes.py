@@ -14,7 +14,8 @@ from urllib.error import HTTPError
 import pytest
 
 from tests.given.processes import until
-from tests.given.recipes import FOLDER, Office, csv_of, office_at
+from tests.given.quote_requests import Json
+from tests.given.recipes import FOLDER, ORIGIN, Office, csv_of, office_at
 
 ROOT = FOLDER.parents[1]
 RECORD = {
@@ -103,6 +104,29 @@ def test_nightly_export_is_a_table(office: Office, saved: str, tmp_path: Path, r
     office.run("quotes", "nightly_export.sh", place, ROWS="nonsense", code=22)
     assert (place.read_bytes(), list(tmp_path.iterdir())) == (kept, [place])
     assert saved
+
+
+def test_website_form_gives_a_range_or_asks_for_a_visit(office: Office, tmp_path: Path) -> None:
+    """A plain wall has a range; a tall one is looked at first; an answer that can't be read is told
+    with its place."""
+    answers = {
+        "length": "42", "height": "3", "behind": "level", "in_front": "level", "above": "lawn",
+        "now": "bank", "way_in": "drive_in", "water": "runs_off",
+    }  # fmt: skip
+    file = tmp_path / "answers.json"
+
+    def ranged(code: int = 0, **other: str) -> Json:
+        file.write_text(json.dumps({**answers, **other}), encoding="utf-8")
+        found: Json = json.loads(
+            office.run("website", "website_form.sh", file, code=code, ORIGIN=ORIGIN).stdout
+        )
+        return found
+
+    price = ranged()["range"]
+    assert float(price["below"]) < float(price["above"])
+    assert ranged(height="9")["visit"]["reasons"]
+    (fault,) = ranged(22, above="castle")["errors"]
+    assert fault["pointer"] == "/answers/above"
 
 
 def test_rotate_key_changes_the_secret_of_an_id(office: Office, tmp_path: Path) -> None:

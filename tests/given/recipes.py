@@ -16,6 +16,7 @@ from tests.given.quote_requests import Json
 from tests.given.service_process import ROOT, running_service
 
 FOLDER = ROOT / "openapi" / "recipes"
+ORIGIN = "https://www.example.com"
 MAPPING: Json = {"columns": {"item": "Article", "unit_cost": "Net", "per": "Unit"}}
 
 
@@ -84,6 +85,8 @@ def office_at(folder: Path) -> Iterator[Office]:
     """A service over a database of its own, with the list `yard`: the prices of `demo_2026`."""
     url = f"sqlite:///{folder / 'store.sqlite'}"
     keys = {scope: new_key(url, scope)["key"] for scope in ("admin", "quotes", "prices")}
+    page = ("--website", "demo_site", "--origin", ORIGIN)
+    keys["website"] = new_key(url, "website", *page)["key"]
     with running_service(log=subprocess.DEVNULL, SERVICE_DATABASE_URL=url) as (_, port):
         office = Office(port, url, keys)
         shipped = office.get("quotes", "/v1/price-lists/demo_2026/revisions/latest")
