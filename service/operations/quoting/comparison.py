@@ -13,6 +13,7 @@ from typing import NamedTuple
 from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from service.core import quote as core
+from service.core.built import lay_out_walls
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.job import Job
 from service.core.job.price_list import PriceList
@@ -101,7 +102,7 @@ def prepare_comparison(
     request = read_named(ComparisonRequest, document, catalog, stored)
     with _within_quote():
         job, prices = to_core(request.quote, catalog, stored)
-        layouts = core.lay_out_walls(job)
+        layouts = lay_out_walls(job)
         size = size_of(job, layouts, priced=False)
     others = (_other_size(size, job, each, catalog) for each in request.alternatives)
     cost_ms = comparison_cost(size, others, heights=request.heights_that_fit)

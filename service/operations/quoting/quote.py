@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
+from service.core.built import lay_out_walls
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.fact import Assumption
 from service.core.job.job import Job
@@ -135,7 +136,7 @@ def prepare_quote(
     Raises QuoteFaultsError for walls that can't be laid out, and for a request that costs too much.
     """
     job, prices = to_core(request, catalog, stored)
-    layouts = core.lay_out_walls(job)
+    layouts = lay_out_walls(job)
     size = size_of(job, layouts, priced=request.what_if)
     cost, search = calculation_cost(size), search_cost(size)
     hint = "fewer walls, profile entries or survey points, or the walls in several requests"
