@@ -75,14 +75,19 @@ class TopsoilRequest(StrictModel):
     replace: NonNegativeLength
 
 
-class PricesRequest(RuledModel):
-    """A price list by id and revision, or the costs themselves; and what is changed for once."""
+class NamedPricesRequest(StrictModel):
+    """A price list by id and revision."""
 
     price_list: PriceListId | None = None
     revision: Annotated[
         Annotated[Revision, Tag("number")] | Annotated[Literal["latest"], Tag("text")],
         Discriminator(lambda value: "text" if isinstance(value, str) else "number"),
     ] = "latest"
+
+
+class PricesRequest(NamedPricesRequest, RuledModel):
+    """A price list by id and revision, or the costs themselves; and what is changed for once."""
+
     currency: CurrencyCode | None = None
     items: dict[Id, ItemPriceBody] | None = Field(None, max_length=MOST_INLINE_ITEMS)
     overrides: dict[Id, ItemPriceBody] = Field(default_factory=dict, max_length=MOST_INLINE_ITEMS)
@@ -253,15 +258,17 @@ def prices_to_core(
     Raises QuoteFaultsError (`unknown-revision`) for a revision that the list doesn't have.
     """
     overrides = {item: price.to_core() for item, price in request.overrides.items()}
-    prices = _named_prices(request, catalog, stored)
+    if request.items is not None:
+        prices = PriceListBody(currency=request.currency or "", items=request.items).to_core()
+    else:
+        prices = named_prices(request, catalog, stored)
     return replace(prices, overrides=MappingProxyType(overrides))
 
 
-def _named_prices(
-    request: PricesRequest, catalog: Catalog, stored: StoredPrices | None
+def named_prices(
+    request: NamedPricesRequest, catalog: Catalog, stored: StoredPrices | None
 ) -> PriceList:
-    if request.items is not None:
-        return PriceListBody(currency=request.currency or "", items=request.items).to_core()
+    """The price list that a request names. Raises QuoteFaultsError (`unknown-revision`)."""
     list_id = request.price_list or ""
     if list_id in catalog.price_lists:
         prices = catalog.price_lists[list_id].core
@@ -276,7 +283,7 @@ def _named_prices(
     return found
 
 
-def _unknown_revision(request: PricesRequest, hint: str) -> QuoteFaultsError:
+def _unknown_revision(request: NamedPricesRequest, hint: str) -> QuoteFaultsError:
     message = f"price list {request.price_list} has no revision {request.revision}"
     at = ("prices", "revision")
     return QuoteFaultsError([Fault(code="unknown-revision", at=at, message=message, hint=hint)])
