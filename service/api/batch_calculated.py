@@ -35,7 +35,7 @@ def _small(batch: Batch, read: Ready | bytes) -> Ready | bytes:
 
 
 async def _elsewhere(batch: Batch, door: Door, ready: Ready) -> bytes:
-    told = asked(ready.document, ready.prepared, batch.catalog)
+    told = asked(ready.document, ready.prepared.prices, batch.catalog)
     try:
         cost_ms = ready.prepared.cost_ms
         quote = await door.run(answer_quote, batch.catalog, told, cost_ms, waits=True)

@@ -74,7 +74,7 @@ async def _answered(
     prepared = await _prepared(request, document, size, prepare)
     if is_small(prepared.cost_ms):
         return encode_answer(prepared.answer())
-    told = asked(document, prepared, catalog)
+    told = asked(document, prepared.prices, catalog)
     running = get_door(request).run(answer, catalog, told, prepared.cost_ms)
     return await while_connected(request, running)
 

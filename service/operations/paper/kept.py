@@ -30,7 +30,7 @@ def kept_document(
     kind, form, options = wanted
     saved, quote = read_revision(connection, quote_id, number), known_quote(connection, quote_id)
     document, prepared = prepare_paper(kind, resolved_request(saved), catalog, stored)
-    told = told_of(document, prepared, catalog)
+    told = told_of(document, prepared.prices, catalog)
     asked = DocumentAsked(
         kind=kind,
         form=form,

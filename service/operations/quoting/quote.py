@@ -37,11 +37,11 @@ from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
 from service.operations.quoting.ground_named import soils_of, topsoil_of
 from service.operations.quoting.named import check_names, split_conditions, split_machines
+from service.operations.quoting.prices_request import prices_to_core
 from service.operations.quoting.quote_answer import from_core
 from service.operations.quoting.quote_request import (
     QuoteRequest,
     extras_to_core,
-    prices_to_core,
     read_request,
 )
 from service.operations.quoting.rates_request import RatesWithOverrides, RatesWithWaiting

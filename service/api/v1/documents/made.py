@@ -55,7 +55,7 @@ async def make_document(request: Request) -> Response:
         else:
             found = prepare_paper(kind, document, catalog)
         asking, prepared = found
-        told = told_of(asking, prepared, catalog)
+        told = told_of(asking, prepared.prices, catalog)
         asked = DocumentAsked(
             kind=kind, form=form, options=options, document=told.document, prices=told.prices
         )
