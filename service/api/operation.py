@@ -63,19 +63,19 @@ class LinesOf:
 
 
 @dataclass(frozen=True, slots=True)
-class ArrayOf:
-    """A JSON array of so many items."""
-
-    item: type[BaseModel]
-    least: int
-    most: int
-
-
-@dataclass(frozen=True, slots=True)
 class AnyOf:
     """One of several shapes."""
 
     shapes: tuple[type[BaseModel | Struct] | EntryOf, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ArrayOf:
+    """A JSON array of so many items."""
+
+    item: type[BaseModel] | AnyOf
+    least: int
+    most: int
 
 
 # What a body or an answer looks like: a model, an answer, what is made of them, or a plain schema.
