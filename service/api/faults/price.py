@@ -33,13 +33,6 @@ KINDS = (
         "Amounts carry at most the places of the currency's minor unit; unit costs up to six.",
     ),
     ProblemKind(
-        "not-priced",
-        "This can't be priced as it is named",
-        "The price list and the terms that the request names don't go with this job. A key for "
-        "the field is told no more of it. It may leave `prices` and `terms` out; the office, "
-        "which sends the same request with its own key, is told what is missing.",
-    ),
-    ProblemKind(
         "margin-not-below-one",
         "A margin is not below 1",
         "A margin is a share of the price, so it is below 1. A share of the cost is a markup.",

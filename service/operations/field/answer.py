@@ -79,9 +79,7 @@ class FieldScreeningAnswer(Struct, frozen=True):
 
 
 class FieldAssumptionAnswer(Struct, frozen=True):
-    """A default that the answer rests on. With `what_if`, where another value is plausible: that
-    value in words, the `patch` of the request with it, and whether no check fails then (null where
-    none could be made); or why it is `not_quoted`."""
+    """A default that the answer rests on, as in `AssumptionAnswer`, without what it costs."""
 
     field: str
     value: str

@@ -11,8 +11,7 @@ from service.operations.quoting.comparison_answer import FaultAnswer, WallFigure
 
 
 class FieldFigures(Struct, frozen=True):
-    """What is set side by side. `cautions` are codes; those behind `gained` and `lost` are crossed
-    on the way here."""
+    """What is set side by side, as in `Figures`."""
 
     walls: tuple[WallFigures, ...]
     face_area: Area
@@ -34,8 +33,7 @@ class FieldOptionAnswer(Struct, frozen=True):
 
 
 class FieldFitAnswer(Struct, frozen=True):
-    """A height that fits: how much higher all tops of the wall stand (`change`), by elevations and
-    by a rod alike, and the figures with it."""
+    """A height that fits, as in `FitAnswer`."""
 
     change: Length
     courses: int
@@ -48,16 +46,14 @@ class FieldFitAnswer(Struct, frozen=True):
 
 
 class FieldSameAnswer(Struct, frozen=True):
-    """The least and the most finished height that the same courses carry, rounded inward to
-    1/4 in (5 mm); null where no such mark lies between or the wall can't be built so."""
+    """The least and the most height of the same courses, as in `SameAnswer`."""
 
     least: FieldFitAnswer | None
     most: FieldFitAnswer | None
 
 
 class FieldHeightsAnswer(Struct, frozen=True):
-    """The next heights of one wall that take a course less and a course more; null where the wall
-    can't be built so. All tops are shifted alike, the front grade stays."""
+    """The next heights of one wall, as in `HeightsAnswer`."""
 
     wall: str
     courses: int
