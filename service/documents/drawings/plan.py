@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from service.core.job.spec import Corner, Curve, EndKind
 from service.core.built import Built
+from service.core.job.spec import Corner, Curve, EndKind
 from service.core.takeoff.stone import drain_pipe
 from service.documents.drawings.canvas import Canvas, Point
 from service.documents.drawings.drawing import Drawing, Writing

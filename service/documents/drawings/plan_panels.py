@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from service.core.built import Built
 from service.core.job.graded import AverageDepth, Grading, LevelGrid
 from service.core.layout.layout import WallLayout
 from service.core.layout.profile import station_m
-from service.core.built import Built
 from service.documents.drawings.canvas import Point
 from service.documents.drawings.plan_line import (
     PartDrawn,

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from service.core.job.spec import LoadAbove
 from service.core.built import Built
+from service.core.job.spec import LoadAbove
 from service.core.rounding import CLOSE_M
 from service.documents.drawings.canvas import Canvas, Point, around
 from service.documents.drawings.drawing import Drawing, Writing

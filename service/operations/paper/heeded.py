@@ -9,12 +9,14 @@ from typing import Literal
 from service.core.cautions.stated import stated
 from service.core.job.jurisdiction import Trigger
 from service.documents.words import Words, msgid
+from service.operations.field.answer import FieldAssumptionAnswer
 from service.operations.field.of_money import ABOUT_PRICES
 from service.operations.paper.subject import Subject
 from service.operations.quoting.answer import AssumptionAnswer, CautionAnswer
 from service.operations.quoting.sentences import for_reading
 
 Reader = Literal["customer", "crew"]
+Assumed = AssumptionAnswer | FieldAssumptionAnswer
 # What only whoever digs and lays reads. What only whoever prices reads is for neither here.
 _CREW: frozenset[Trigger] = frozenset(
     {
@@ -80,7 +82,7 @@ _OF_WALL = re.compile(r"/walls/([0-9]+)/(.+)", re.ASCII)
 
 
 def assumption_sentences(
-    subject: Subject, words: Words, order: Iterable[AssumptionAnswer] | None = None
+    subject: Subject, words: Words, order: Iterable[Assumed] | None = None
 ) -> Iterator[str]:
     """What the price takes for granted about the place, for whoever knows it better; in another
     order where one is given."""

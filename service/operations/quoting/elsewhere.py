@@ -7,6 +7,7 @@ only the database knows was looked up before.
 from __future__ import annotations
 
 from dataclasses import dataclass
+
 from service.catalog import Catalog
 from service.core.job.price_list import PriceList
 from service.operations.prices.stored_prices import FoundPrices

@@ -3,6 +3,8 @@ calculate, as many at a time as they are."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -10,6 +12,7 @@ from service.api.answers import content_response
 from service.api.bodies import read_json
 from service.api.calculating import while_connected
 from service.api.dependencies import (
+    get_caller,
     get_catalog,
     get_door,
     get_gates,
@@ -25,7 +28,7 @@ from service.operations.paper.document_request import read_body
 from service.operations.paper.kept import kept_document
 from service.operations.paper.kinds import MEDIA_TYPES
 from service.operations.paper.late_making import make_document as make
-from service.operations.paper.prepared import prepare_paper
+from service.operations.paper.prepared import prepare_new_paper
 from service.operations.quoting.elsewhere import asked as told_of
 from service.operations.quoting.quote_request import names_stored_list
 from service.operations.saved.saved_quote_request import inside_request
@@ -44,21 +47,26 @@ async def make_document(request: Request) -> Response:
     options, form = read_options(request, kind)
     catalog = get_catalog(request)
     document, stations = read_body(await read_json(request), kind, catalog)
-    asked = DocumentAsked(kind=kind, form=form, options=options, stations=stations)
+    asked = DocumentAsked(
+        kind=kind,
+        form=form,
+        options=options,
+        document=document,
+        stations=stations,
+        for_field=not get_caller(request).sees_money,
+    )
     if document is None:
         return await _answer(request, asked, SETTING_MS)
     try:
         if names_stored_list(document, catalog):
             stored = get_stored_prices(request)
             reading = get_gates(request).reading
-            found = await reading.run(lambda: prepare_paper(kind, document, catalog, stored))
+            found = await reading.run(lambda: prepare_new_paper(asked, catalog, stored))
         else:
-            found = prepare_paper(kind, document, catalog)
+            found = prepare_new_paper(asked, catalog)
         asking, prepared = found
         told = told_of(asking, prepared.prices, catalog)
-        asked = DocumentAsked(
-            kind=kind, form=form, options=options, document=told.document, prices=told.prices
-        )
+        asked = replace(asked, document=told.document, prices=told.prices)
         return await _answer(request, asked, prepared.cost_ms + SETTING_MS)
     except QuoteFaultsError as error:
         raise QuoteFaultsError(inside_request(error.faults)) from None
@@ -71,12 +79,13 @@ async def read_quote_document(request: Request) -> Response:
     options, form = read_options(request, kind)
     quote_id, number = read_id(request), read_revision_number(request)
     catalog, stored = get_catalog(request), get_stored_prices(request)
+    wanted = DocumentAsked(
+        kind=kind, form=form, options=options, for_field=not get_caller(request).sees_money
+    )
 
     def read(store: Store) -> tuple[DocumentAsked, float]:
         with store.read() as connection:
-            return kept_document(
-                connection, catalog, stored, (quote_id, number), (kind, form, options)
-            )
+            return kept_document(connection, catalog, stored, (quote_id, number), wanted)
 
     asked, cost_ms = await run_stored(request, read)
     return await _answer(request, asked, cost_ms + SETTING_MS)
