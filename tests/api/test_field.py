@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 
 from service.api import calculating
 from service.catalog import Catalog
-from tests.given.callers import FIELD, client_as
+from tests.given.callers import Service, service_with_keys
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import (
     Json,
@@ -61,17 +61,22 @@ def example_requests() -> list[Json]:
 
 
 @pytest.fixture(scope="module")
-def field(catalog: Catalog) -> Iterator[TestClient]:
-    """A client that calls as the field, over the shipped catalog."""
-    with client_as(FIELD, catalog) as client:
-        yield client
+def service(proof_catalog: Catalog, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
+    """A service with keys, over the shipped catalog and the small one."""
+    with service_with_keys(proof_catalog, tmp_path_factory.mktemp("keys")) as service:
+        yield service
 
 
 @pytest.fixture(scope="module")
-def proof_field(proof_catalog: Catalog) -> Iterator[TestClient]:
-    """A client that calls as the field, over the small catalog."""
-    with client_as(FIELD, proof_catalog) as client:
-        yield client
+def office(service: Service) -> TestClient:
+    """A client that sees prices."""
+    return service.office
+
+
+@pytest.fixture(scope="module")
+def field(service: Service) -> TestClient:
+    """A client with a key for the field."""
+    return service.client("field")
 
 
 def errors_of(response: Response) -> list[Json]:
@@ -93,20 +98,20 @@ def keys_in(value: object) -> Iterator[str]:
 
 @pytest.mark.parametrize("asked", example_requests())
 def test_quote_walls_answers_the_field_as_the_office_but_for_money(
-    client: TestClient, field: TestClient, asked: Json
+    office: TestClient, field: TestClient, asked: Json
 ) -> None:
     """Walls, quantities, earthwork, labor, order of work, checks and cautions are the office's; no
     other key stands in the answer."""
-    office, answer = quoted(client, asked), quoted(field, asked)
+    full, answer = quoted(office, asked), quoted(field, asked)
     assert answer.keys() <= {*SAME, *MORE}
     for key in SAME:
-        assert answer.get(key) == office.get(key), key
-    if "labor" in office:
-        assert answer["labor"] == without(office["labor"], "choice")
-    heeded = [each for each in office["cautions"] if each["code"] not in OFFICE_CODES]
+        assert answer.get(key) == full.get(key), key
+    if "labor" in full:
+        assert answer["labor"] == without(full["labor"], "choice")
+    heeded = [each for each in full["cautions"] if each["code"] not in OFFICE_CODES]
     assert answer["cautions"] == heeded
     parts = ("/terms", "/rates", "/prices")
-    kept = [each for each in office["assumptions"] if not each["field"].startswith(parts)]
+    kept = [each for each in full["assumptions"] if not each["field"].startswith(parts)]
     assert answer["assumptions"] == kept
 
 
@@ -132,14 +137,14 @@ def test_quote_walls_names_no_sum_to_the_field(field: TestClient, reinforcement:
     assert screened & answer["screening"].keys()
 
 
-def test_quote_walls_digests_the_field_answer_itself(field: TestClient, client: TestClient) -> None:
+def test_quote_walls_digests_the_field_answer_itself(field: TestClient, office: TestClient) -> None:
     """The digest is SHA-256 over the sorted, compact form of the very answer, without it."""
     answer = quoted(field, shipped_request())
     plain = json.dumps(
         without(answer, "digest"), sort_keys=True, separators=(",", ":"), ensure_ascii=False
     )
     assert answer["digest"] == hashlib.sha256(plain.encode()).hexdigest()
-    assert answer["digest"] != quoted(client, shipped_request())["digest"]
+    assert answer["digest"] != quoted(office, shipped_request())["digest"]
 
 
 def test_quote_walls_asks_the_field_for_no_prices(field: TestClient) -> None:
@@ -153,11 +158,11 @@ def test_quote_walls_asks_the_field_for_no_prices(field: TestClient) -> None:
     assert net == [(line["item"], line["net"]) for line in listed["quantities"]]
 
 
-def test_quote_walls_asks_the_office_for_prices(proof_field: TestClient, proof: TestClient) -> None:
+def test_quote_walls_asks_the_office_for_prices(field: TestClient, office: TestClient) -> None:
     """The office has to name prices; the field may leave them out."""
     asked = without(proof_request(), "prices")
-    assert quoted(proof_field, asked)["walls"]
-    errors = errors_of(proof.post("/v1/quotes", json=asked))
+    assert quoted(field, asked)["walls"]
+    errors = errors_of(office.post("/v1/quotes", json=asked))
     assert [each["pointer"] for each in errors] == ["/prices"]
 
 
@@ -179,13 +184,13 @@ def test_quote_walls_takes_no_cost_of_the_field(
 
 
 def test_quote_walls_tells_the_field_nothing_of_what_is_not_priced(
-    field: TestClient, client: TestClient
+    field: TestClient, office: TestClient
 ) -> None:
     """Faults of the price step reach the field as one, without an item or a figure."""
     terms = {"profit": {"markup": "0.2"}, "minimum_charge": "87654.32", "currency": "EUR"}
     asked = shipped_request(rates="small_crew", terms=terms)
-    office = errors_of(client.post("/v1/quotes", json=asked))
-    assert "currency-mismatch" in [each["code"] for each in office]
+    errors = errors_of(office.post("/v1/quotes", json=asked))
+    assert "currency-mismatch" in [each["code"] for each in errors]
     response = field.post("/v1/quotes", json=asked)
     assert [each["code"] for each in errors_of(response)] == ["not-priced"]
     assert "EUR" not in response.text
@@ -219,7 +224,7 @@ def test_quote_batch_answers_the_field_line_by_line(field: TestClient) -> None:
 
 @pytest.mark.parametrize("named", [True, False])
 def test_compare_quotes_sets_no_sum_beside_another_for_the_field(
-    field: TestClient, client: TestClient, *, named: bool
+    field: TestClient, office: TestClient, *, named: bool
 ) -> None:
     """Options and heights are those of the office, but for sums."""
     quote = shipped_request(rates="small_crew")
@@ -229,8 +234,8 @@ def test_compare_quotes_sets_no_sum_beside_another_for_the_field(
         "heights_that_fit": True,
     }
     answer = read(field.post("/v1/comparisons", json=body))
-    office = read(client.post("/v1/comparisons", json={**body, "quote": quote}))
-    assert answer == _without_sums(office)
+    full = read(office.post("/v1/comparisons", json={**body, "quote": quote}))
+    assert answer == _without_sums(full)
 
 
 def _without_sums(value: Any) -> Any:  # noqa: ANN401  as JSON has it
@@ -244,14 +249,14 @@ def _without_sums(value: Any) -> Any:  # noqa: ANN401  as JSON has it
 
 
 def test_compare_quotes_says_of_an_option_that_it_is_not_priced(
-    proof_field: TestClient,
+    field: TestClient,
 ) -> None:
     """An option whose units have no price in the list has one fault, without a name."""
     body = {
         "quote": shipped_request(),
         "alternatives": [{"wall_system": "proof", "section": "proof"}],
     }
-    answer = read(proof_field.post("/v1/comparisons", json=body))
+    answer = read(field.post("/v1/comparisons", json=body))
     (option,) = answer["alternatives"]
     assert option["figures"] is None
     assert [fault["code"] for fault in option["faults"]] == ["not-priced"]
@@ -274,8 +279,8 @@ def test_quote_walls_answers_the_field_the_same_from_another_process(
     assert there == here
 
 
-def test_quote_walls_orders_for_the_field_as_the_list_sells(proof_field: TestClient) -> None:
+def test_quote_walls_orders_for_the_field_as_the_list_sells(field: TestClient) -> None:
     """By hand: 40 ft of the small wall, 4 ft exposed, take 189 whole units, whatever they cost."""
-    answer = quoted(proof_field, without(proof_request(), "prices"))
+    answer = quoted(field, without(proof_request(), "prices"))
     (units,) = (line for line in answer["quantities"] if line["item"] == "block")
     assert Decimal(units["order"]["value"]) == Decimal(189)

@@ -1,44 +1,54 @@
-"""Callers of the service with less than everything, and what such a caller meets."""
+"""Callers with keys, and a service that they share."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
 
+from fastapi import FastAPI
 from starlette.testclient import TestClient
-from starlette.types import ASGIApp, Receive, Scope, Send
 
-from service.api.dependencies import CALLER
 from service.catalog import Catalog
-from service.operations.callers.caller import Caller, KeyScope
 from service.storage import Store
+from tests.given.api_keys import bearer, new_key
 from tests.given.served import BASE_URL, application
+from tests.given.stores import Clock, sqlite_store
+
+# Who has a key in a service with keys.
+SCOPES = {
+    "office": ("quotes", "prices", "admin"),
+    "field": ("field",),
+    "prices": ("prices",),
+    "website": ("website",),
+}
 
 
-def caller(*scopes: KeyScope) -> Caller:
-    """A caller with a key of such scopes."""
-    return Caller(by="key-of-a-test", scopes=frozenset(scopes))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Service:
+    """A service with keys, its database, and the text of each key."""
+
+    app: FastAPI
+    store: Store
+    office: TestClient
+    keys: dict[str, str]
+
+    def client(self, name: str) -> TestClient:
+        """A client with one of the keys."""
+        return client_of(self.app, self.keys[name])
 
 
-FIELD = caller("field")
-PRICES = caller("prices")
-
-
-class As:
-    """The application as one caller meets it."""
-
-    def __init__(self, app: ASGIApp, who: Caller) -> None:
-        self._app = app
-        self._who = who
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer, as asked by this caller."""
-        await self._app({**scope, CALLER: self._who}, receive, send)
+def client_of(app: FastAPI, key: str) -> TestClient:
+    """A client that calls with a key."""
+    return TestClient(app, base_url=BASE_URL, headers=bearer(key), follow_redirects=False)
 
 
 @contextmanager
-def client_as(who: Caller, catalog: Catalog, store: Store | None = None) -> Iterator[TestClient]:
-    """A client of a service over a catalog, which calls as someone."""
-    app = As(application(catalog, store), who)
-    with TestClient(app, base_url=BASE_URL, follow_redirects=False) as client:
-        yield client
+def service_with_keys(catalog: Catalog, folder: Path) -> Iterator[Service]:
+    """A service over a catalog and an own SQLite file, which runs as long as the block."""
+    with sqlite_store(folder, Clock()) as store:
+        app = application(catalog, store)
+        keys = {name: new_key(store, *scopes)[1] for name, scopes in SCOPES.items()}
+        with client_of(app, keys["office"]) as office:
+            yield Service(app=app, store=store, office=office, keys=keys)

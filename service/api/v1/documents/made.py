@@ -8,6 +8,7 @@ from dataclasses import replace
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.admission.admission import scope_missing
 from service.api.answers import content_response
 from service.api.bodies import read_json
 from service.api.calculating import while_connected
@@ -26,7 +27,7 @@ from service.core.errors import QuoteFaultsError
 from service.operations.paper.asking import DocumentAsked, Made, NotMade
 from service.operations.paper.document_request import read_body
 from service.operations.paper.kept import kept_document
-from service.operations.paper.kinds import MEDIA_TYPES
+from service.operations.paper.kinds import KINDS, MEDIA_TYPES, KindName
 from service.operations.paper.late_making import make_document as make
 from service.operations.paper.prepared import prepare_new_paper
 from service.operations.quoting.elsewhere import asked as told_of
@@ -43,7 +44,7 @@ async def make_document(request: Request) -> Response:
 
     A visit sheet is also made of a number of stations alone.
     """
-    kind = read_kind(request)
+    kind = _seen_kind(request)
     options, form = read_options(request, kind)
     catalog = get_catalog(request)
     document, stations = read_body(await read_json(request), kind, catalog)
@@ -75,7 +76,7 @@ async def make_document(request: Request) -> Response:
 async def read_quote_document(request: Request) -> Response:
     """A revision on paper: its figures are those that were answered; company and words are
     today's, so it is asked for anew each time."""
-    kind = read_kind(request)
+    kind = _seen_kind(request)
     options, form = read_options(request, kind)
     quote_id, number = read_id(request), read_revision_number(request)
     catalog, stored = get_catalog(request), get_stored_prices(request)
@@ -89,6 +90,15 @@ async def read_quote_document(request: Request) -> Response:
 
     asked, cost_ms = await run_stored(request, read)
     return await _answer(request, asked, cost_ms + SETTING_MS)
+
+
+def _seen_kind(request: Request) -> KindName:
+    """The kind in the path. Raises ProblemError (404) for no kind, and (403) for one that the
+    caller's key isn't for."""
+    kind, caller = read_kind(request), get_caller(request)
+    if not caller.may(KINDS[kind].scope):
+        raise scope_missing((KINDS[kind].scope,), caller)
+    return kind
 
 
 async def _answer(request: Request, asked: DocumentAsked, cost_ms: float) -> Response:
