@@ -55,18 +55,18 @@ class PageOf:
 
 
 @dataclass(frozen=True, slots=True)
-class LinesOf:
-    """Lines of JSON: items, and a last one that says under `count` how many there were."""
-
-    item: type[Struct]
-    count: str
-
-
-@dataclass(frozen=True, slots=True)
 class AnyOf:
     """One of several shapes."""
 
-    shapes: tuple[type[BaseModel | Struct] | EntryOf, ...]
+    shapes: tuple[type[BaseModel | Struct] | EntryOf | PageOf, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LinesOf:
+    """Lines of JSON: items, and a last one that says under `count` how many there were."""
+
+    item: type[Struct] | AnyOf
+    count: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from service.api.operation import (
     READS_STORED,
     STORES,
     Answer,
+    AnyOf,
     Body,
     KeptOf,
     LinesOf,
@@ -56,10 +57,13 @@ from service.operations.saved.saved_quote_request import (
     StateRequest,
 )
 from service.operations.saved.state_answer import StateAnswer
+from service.operations.saved.unnamed_answer import UnnamedQuoteAnswer
 
 TAG = "saved quotes"
 _ONE = f"{PREFIX}/{{id}}"
 _REVISION = f"{_ONE}/revisions/{{revision}}"
+# Who keeps prices is not told whom a quote is for.
+_QUOTE = AnyOf((SavedQuoteAnswer, UnnamedQuoteAnswer))
 _READERS: tuple[Scope, ...] = ("quotes", "prices")
 _NO_CONTENT = Answer(status=204, description="Done; there is nothing to say.", headers=("ETag",))
 
@@ -184,14 +188,14 @@ _STORING = (
 _READING = (
     _reads(
         PREFIX,
-        PageOf(SavedQuoteAnswer),
+        AnyOf((PageOf(SavedQuoteAnswer), PageOf(UnnamedQuoteAnswer))),
         handler=reads.list_saved_quotes,
         summary="List saved quotes",
         parameters=(*FILTERS, ORDER_BY, VIEW, *PAGE),
     ),
     _reads(
         _ONE,
-        SavedQuoteAnswer,
+        _QUOTE,
         handler=reads.read_saved_quote,
         summary="Read a saved quote",
         parameters=(QUOTE_ID,),
@@ -215,6 +219,7 @@ _READING = (
         f"{_ONE}/metadata",
         MetadataAnswer,
         handler=reads.read_quote_metadata,
+        scopes=("quotes",),
         summary="Read the short texts beside a quote",
         parameters=(QUOTE_ID,),
     ),
@@ -222,6 +227,7 @@ _READING = (
         f"{_ONE}/notes",
         NotesAnswer,
         handler=reads.read_quote_notes,
+        scopes=("quotes",),
         summary="Read the notes on a quote",
         parameters=(QUOTE_ID,),
     ),
@@ -290,7 +296,10 @@ OPERATIONS = (
             Answer(
                 description="A quote a line, the newest first; the last line of JSON is "
                 '{"end": true, "quotes": 2}.',
-                shapes={NDJSON: LinesOf(SavedQuoteAnswer, "quotes"), CSV: {"type": "string"}},
+                shapes={
+                    NDJSON: LinesOf(_QUOTE, "quotes"),
+                    CSV: {"type": "string"},
+                },
             ),
         ),
         refuses=STORES,
