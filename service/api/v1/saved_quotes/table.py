@@ -16,6 +16,7 @@ from service.api.operation import (
     Answer,
     AnyOf,
     Body,
+    Handler,
     KeptOf,
     LinesOf,
     Operation,
@@ -100,6 +101,13 @@ def _reads(path: str, shape: Shape, **given: Any) -> Operation:  # noqa: ANN401 
         refuses=READS_STORED if path.endswith(_ASIDE) else STORES,
         **given,
     )
+
+
+def _reads_aside(part: str, shape: Shape, handler: Handler, summary: str) -> Operation:
+    """A row of an operation that reads what the office keeps beside a quote."""
+    path, scopes = f"{_ONE}/{part}", ("quotes",)
+    given = {"handler": handler, "summary": summary, "scopes": scopes}
+    return _reads(path, shape, parameters=(QUOTE_ID,), **given)
 
 
 _STORING = (
@@ -207,30 +215,11 @@ _READING = (
         summary="Read the state of a quote and its history",
         parameters=(QUOTE_ID,),
     ),
-    _reads(
-        f"{_ONE}/customer",
-        CustomerAnswer,
-        handler=reads.read_quote_customer,
-        scopes=("quotes",),
-        summary="Read whom a quote is for",
-        parameters=(QUOTE_ID,),
+    _reads_aside("customer", CustomerAnswer, reads.read_quote_customer, "Read whom a quote is for"),
+    _reads_aside(
+        "metadata", MetadataAnswer, reads.read_quote_metadata, "Read the short texts beside a quote"
     ),
-    _reads(
-        f"{_ONE}/metadata",
-        MetadataAnswer,
-        handler=reads.read_quote_metadata,
-        scopes=("quotes",),
-        summary="Read the short texts beside a quote",
-        parameters=(QUOTE_ID,),
-    ),
-    _reads(
-        f"{_ONE}/notes",
-        NotesAnswer,
-        handler=reads.read_quote_notes,
-        scopes=("quotes",),
-        summary="Read the notes on a quote",
-        parameters=(QUOTE_ID,),
-    ),
+    _reads_aside("notes", NotesAnswer, reads.read_quote_notes, "Read the notes on a quote"),
     _reads(
         f"{_ONE}/revisions",
         PageOf(RevisionItem),
