@@ -16,11 +16,11 @@ from service.api.bodies import MAX_BODY_BYTES
 from service.api.failures import log_failure
 from service.api.lines import Line
 from service.api.problems import encode, faults_code, problem_document
+from service.api.quoting import WITH_PRICES, AnyPreparedQuote, Quoting
 from service.calculators import CalculationStoppedError
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.prices.stored_prices import StoredPrices
-from service.operations.quoting.quote import PreparedQuote, prepare_document
 from service.operations.quoting.quote_answer import encode_answer
 
 OK = 200
@@ -34,18 +34,23 @@ class Ready:
 
     number: int
     document: object
-    prepared: PreparedQuote
+    prepared: AnyPreparedQuote
 
 
 class Batch:
     """The answers to the requests of one batch, in their order, and the count of them."""
 
     def __init__(
-        self, catalog: Catalog, request_id: str = "", stored: StoredPrices | None = None
+        self,
+        catalog: Catalog,
+        request_id: str = "",
+        stored: StoredPrices | None = None,
+        quoting: Quoting = WITH_PRICES,
     ) -> None:
         self.lines = 0
         self.failed = 0
         self.catalog = catalog
+        self.quoting = quoting
         self._stored = stored
         self._request_id = request_id
 
@@ -69,7 +74,7 @@ class Batch:
     def read_document(self, number: int, document: object) -> Ready | bytes:
         """The same for a request that came as plain objects."""
         try:
-            prepared = prepare_document(document, self.catalog, self._stored)
+            prepared = self.quoting.prepare_quote(document, self.catalog, self._stored)
         except Exception as error:  # noqa: BLE001  (one line that fails leaves the others whole)
             return self.refusal(number, error)
         return Ready(number=number, document=document, prepared=prepared)

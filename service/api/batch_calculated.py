@@ -9,7 +9,7 @@ from service.api.batch import Batch, Ready
 from service.api.calculating import in_thread, is_small
 from service.api.lines import Line
 from service.calculators import Door
-from service.operations.quoting.elsewhere import answer_quote, asked
+from service.operations.quoting.elsewhere import asked
 
 
 async def answered(batch: Batch, door: Door, line: Line) -> bytes:
@@ -35,10 +35,10 @@ def _small(batch: Batch, read: Ready | bytes) -> Ready | bytes:
 
 
 async def _elsewhere(batch: Batch, door: Door, ready: Ready) -> bytes:
-    told = asked(ready.document, ready.prepared, batch.catalog)
+    told = asked(ready.document, ready.prepared.prices, batch.catalog)
     try:
         cost_ms = ready.prepared.cost_ms
-        quote = await door.run(answer_quote, batch.catalog, told, cost_ms, waits=True)
+        quote = await door.run(batch.quoting.answer_quote, batch.catalog, told, cost_ms, waits=True)
     except Exception as error:  # noqa: BLE001  (one line that fails leaves the others whole)
         return batch.refusal(ready.number, error)
     return batch.quote(ready, quote)

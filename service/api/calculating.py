@@ -13,24 +13,20 @@ from typing import Any, Final, TypeVar
 
 from starlette.requests import ClientDisconnect, Request
 
-from service.api.dependencies import get_catalog, get_door, get_gates, get_stored_prices
-from service.catalog import Catalog
-from service.operations.callers.website.price_range import (
-    PreparedRange,
-    answer_range,
-    prepare_range,
+from service.api.dependencies import (
+    get_caller,
+    get_catalog,
+    get_door,
+    get_gates,
+    get_stored_prices,
 )
-from service.operations.prices.stored_prices import StoredPrices
-from service.operations.quoting.comparison import PreparedComparison, prepare_comparison
-from service.operations.quoting.elsewhere import Asked, answer_comparison, answer_quote, asked
-from service.operations.quoting.quote import PreparedQuote, prepare_document
+from service.api.quoting import Answer, AnyPrepared, Prepare, quoting_for
+from service.operations.callers.website.price_range import answer_range, prepare_range
+from service.operations.quoting.elsewhere import asked
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import names_stored_list
 
 T = TypeVar("T")
-Ready = PreparedQuote | PreparedComparison | PreparedRange
-Prepare = Callable[[object, Catalog, StoredPrices | None], Ready]
-Answer = Callable[[Catalog, Asked], bytes]
 
 # What is calculated while everybody else waits, in ms of one core.
 SMALL_MS: Final = 100.0
@@ -53,12 +49,15 @@ async def in_thread(function: Callable[..., T], *arguments: object) -> T:
 
 async def quoted(request: Request, document: object, size: int) -> bytes:
     """The answer to a quote request of so many bytes. Raises what calculating raises."""
-    return await _answered(request, document, size, (prepare_document, answer_quote))
+    how = quoting_for(get_caller(request))
+    return await _answered(request, document, size, (how.prepare_quote, how.answer_quote))
 
 
 async def compared(request: Request, document: object, size: int) -> bytes:
     """The answer to a comparison, likewise."""
-    return await _answered(request, document, size, (prepare_comparison, answer_comparison))
+    how = quoting_for(get_caller(request))
+    operation = (how.prepare_comparison, how.answer_comparison)
+    return await _answered(request, document, size, operation)
 
 
 async def ranged(request: Request, document: object) -> bytes:
@@ -74,12 +73,12 @@ async def _answered(
     prepared = await _prepared(request, document, size, prepare)
     if is_small(prepared.cost_ms):
         return encode_answer(prepared.answer())
-    told = asked(document, prepared, catalog)
+    told = asked(document, prepared.prices, catalog)
     running = get_door(request).run(answer, catalog, told, prepared.cost_ms)
     return await while_connected(request, running)
 
 
-async def _prepared(request: Request, document: object, size: int, prepare: Prepare) -> Ready:
+async def _prepared(request: Request, document: object, size: int, prepare: Prepare) -> AnyPrepared:
     """The request, read; in a thread where it is large, or prices are asked of the database."""
     catalog = get_catalog(request)
     if names_stored_list(document, catalog):

@@ -55,10 +55,17 @@ class PageOf:
 
 
 @dataclass(frozen=True, slots=True)
+class AnyOf:
+    """One of several shapes."""
+
+    shapes: tuple[type[BaseModel | Struct] | EntryOf | PageOf, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class LinesOf:
     """Lines of JSON: items, and a last one that says under `count` how many there were."""
 
-    item: type[Struct]
+    item: type[Struct] | AnyOf
     count: str
 
 
@@ -66,16 +73,9 @@ class LinesOf:
 class ArrayOf:
     """A JSON array of so many items."""
 
-    item: type[BaseModel]
+    item: type[BaseModel] | AnyOf
     least: int
     most: int
-
-
-@dataclass(frozen=True, slots=True)
-class AnyOf:
-    """One of several shapes."""
-
-    shapes: tuple[type[BaseModel | Struct] | EntryOf, ...]
 
 
 # What a body or an answer looks like: a model, an answer, what is made of them, or a plain schema.

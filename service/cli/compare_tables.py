@@ -31,7 +31,7 @@ def print_comparison(
         _print_options(console, options, answer.currency)
     for heights in answer.heights_that_fit:
         unit = heights.max_exposed_height.unit
-        _print_heights(console, heights, answer, levels_of(answer, unit, rods_in))
+        _print_heights(console, heights, answer, levels_of(answer.levels_are, unit, rods_in))
 
 
 def _print_options(console: Console, options: Sequence[OptionAnswer], currency: str) -> None:

@@ -56,7 +56,8 @@ def make_paper(wanted: Wanted, document: object, catalog: Catalog, stored: Store
     from service.operations.paper.making import make_document  # noqa: PLC0415  loads the forms
 
     kind, form, options = wanted
-    told = told_of(*prepare_paper(kind, document, catalog, stored), catalog)
+    document, prepared = prepare_paper(kind, document, catalog, stored)
+    told = told_of(document, prepared.prices, catalog)
     asked = DocumentAsked(
         kind=kind, form=form, options=options, document=told.document, prices=told.prices
     )

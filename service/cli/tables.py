@@ -67,7 +67,7 @@ def print_quote(
     _print_head(console, answer)
     if price_first:
         _print_price(console, answer, how=how, ids=ids)
-    levels = levels_of(answer, answer.walls[0].length.unit, rods_in)
+    levels = levels_of(answer.levels_are, answer.walls[0].length.unit, rods_in)
     print_walls(console, answer.walls, answer.price, levels)
     _print_quantities(console, answer, how=how, ids=ids)
     if not isinstance(answer.earthwork, UnsetType):

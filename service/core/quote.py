@@ -1,52 +1,26 @@
 """The whole calculation, in order: lay out, take off, schedule, price, cautions.
 
-Re-pricing enters at the last step, so that it can't disagree with quoting.
+Re-pricing enters at the last step, so that it can't disagree with quoting; who sees no money goes
+by the same steps (`planned`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from decimal import Decimal
-from functools import cached_property
 
-from service.core.cautions.caution import Cautions
-from service.core.cautions.cautions import screen_cautions
-from service.core.cautions.job_facts import WorkOfCrews, facts_of
+from service.core.built import Built, build, increment_assumptions, laid_out
 from service.core.engineering import check_engineering
-from service.core.errors import LayoutFaultsError
-from service.core.ground.balance import Earthwork
-from service.core.ground.groundwork import GradedAreas, dig, graded_areas
-from service.core.job.fact import Assumption
-from service.core.job.job import Job, Reinforcing
+from service.core.ground.groundwork import GradedAreas
+from service.core.job.job import Job
 from service.core.job.price_list import PriceList
-from service.core.labor.derived import lift_units
-from service.core.labor.hours import Labor
-from service.core.labor.lifted import Lifted
-from service.core.labor.sequencing.phases import Phases
-from service.core.labor.spread import spread_assumptions
-from service.core.layout.layout import WallLayout, lay_out
-from service.core.layout.levels import MOST_SIZE, too_large_fault
-from service.core.measure import number
+from service.core.layout.layout import WallLayout
 from service.core.needed import NeededItem, needed_not_priced
 from service.core.not_priced import NotPriced, not_priced
-from service.core.planned_work import plan_work
 from service.core.price.allowances import extras_of
 from service.core.price.price import Price
 from service.core.price.pricing import price
-from service.core.screening.cap_weight import cap_assumptions
-from service.core.screening.cut_edge import edge_assumptions
-from service.core.screening.screening import Screening, screen
-from service.core.screening.strengths import strength_assumptions
-from service.core.takeoff.earth_lines import earth_lines
-from service.core.takeoff.increment import assumed_increment
-from service.core.takeoff.quantities import Quantities, QuantityLine
-from service.core.takeoff.takeoff import take_off, uses_of, with_lines, with_strip
-from service.core.takeoff.uses import Use
 from service.core.unused import unused_allowances, unused_conditions, unused_overrides
-
-# Ways of reinforcing whose layers are part of the price.
-QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,65 +32,15 @@ class PriceEffect:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Quote:
+class Quote(Built):
     """Everything the answer says, in SI and exact money. `quantities` are as they are ordered at
-    `prices`. `reinforced` says whether the layers of the screening are part of it; `price_effect`
-    is None where there are none. `graded` are the areas as they were measured, which are the same
-    for other walls."""
+    `prices`. `price_effect` is None where there are no layers of reinforcement."""
 
-    job: Job
     prices: PriceList
-    layouts: tuple[WallLayout, ...]
-    screening: Screening
-    reinforced: bool
-    graded: GradedAreas
-    earthwork: Earthwork | None
-    quantities: Quantities
-    labor: Labor | None
-    phases: Phases | None
     price: Price
-    cautions: Cautions
-    assumptions: tuple[Assumption, ...]
     not_priced: tuple[NotPriced, ...]
     needed: tuple[NeededItem, ...]
     price_effect: PriceEffect | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Work:
-    """What is to be built, with or without layers, before anybody asked what it costs."""
-
-    layouts: tuple[WallLayout, ...]
-    screening: Screening
-    reinforced: bool
-    graded: GradedAreas
-    earthwork: Earthwork | None
-    quantities: Quantities
-    labor: Labor | None
-    phases: Phases | None
-    cautions: Cautions
-    assumptions: tuple[Assumption, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Laid:
-    """A job whose walls are laid out and screened, and what is the same with layers and without."""
-
-    job: Job
-    layouts: tuple[WallLayout, ...]
-    screening: Screening
-    graded: GradedAreas
-
-    @cached_property
-    def uses(self) -> Sequence[Use]:
-        """What the walls need without layers."""
-        job = self.job
-        return uses_of(self.layouts, job.system, job.section, job.units, run_priced=job.run_priced)
-
-    @cached_property
-    def lifts(self) -> Mapping[str, Lifted]:
-        """Units by the height of their course."""
-        return lift_units(self.job, self.layouts)
 
 
 def quote(
@@ -133,120 +57,66 @@ def quote(
     conditions that don't fit the catalog or engineering that can't be settled so, PriceFaultsError
     with every price that is missing.
     """
-    layouts = lay_out_walls(job) if layouts is None else layouts
-    screening = screen(job, layouts)
-    laid = _Laid(job=job, layouts=layouts, screening=screening, graded=graded or graded_areas(job))
-    quoted = bool(screening.reinforcement) and job.reinforcing in QUOTED
-    answered = _priced(job, _work(laid, reinforced=quoted), prices)
-    check_engineering(job, screening.checks(reinforced=quoted), answered.cautions)
-    if not screening.reinforcement:
+    laid = laid_out(job, layouts, graded)
+    quoted = laid.quoted
+    answered = _priced(build(laid, reinforced=quoted), prices)
+    check_engineering(job, laid.screening.checks(reinforced=quoted), answered.cautions)
+    if not laid.screening.reinforcement:
         return answered
-    other = _priced(job, _work(laid, reinforced=not quoted), prices)
+    other = _priced(build(laid, reinforced=not quoted), prices)
     plain, layered = (other, answered) if quoted else (answered, other)
     effect = PriceEffect(gravity_total=plain.price.total, reinforced_total=layered.price.total)
     return replace(answered, price_effect=effect)
 
 
-def _work(laid: _Laid, *, reinforced: bool) -> _Work:
-    """The job with or without the layers that the screening laid out."""
-    job, layouts, screening = laid.job, laid.layouts, laid.screening
-    layers = screening.reinforcement if reinforced else ()
-    groundwork = dig(job, layouts, layers, laid.graded)
-    earthwork = groundwork.earth
-    quantities = take_off(
-        layouts,
-        job.system,
-        job.section,
-        job.materials,
-        job.units,
-        layers,
-        laid.uses,
-    )
-    quantities = with_strip(quantities, layouts, job.rates.hand_strip if job.rates else None)
-    if earthwork:
-        quantities = with_lines(quantities, earth_lines(earthwork, job.materials, job.units))
-    planned = plan_work(job, layouts, quantities, earthwork, laid.lifts)
-    labor, phases = planned.labor, planned.phases
-    work = WorkOfCrews(limits=planned.limits, labor=labor, phases=phases)
-    facts = facts_of(job, layouts, earthwork, work, screening, reinforced=reinforced)
-    return _Work(
-        layouts=layouts,
-        screening=screening,
-        reinforced=reinforced,
-        graded=laid.graded,
-        earthwork=earthwork,
-        quantities=planned.quantities,
-        labor=labor,
-        phases=phases,
-        cautions=screen_cautions(job.jurisdiction, *facts, job.units),
-        assumptions=(*groundwork.assumptions, *planned.assumptions),
-    )
-
-
-def _priced(job: Job, work: _Work, prices: PriceList) -> Quote:
-    """The last step: what is to be built at these prices, ordered as they ask for."""
-    extras = extras_of(job, work.cautions.held, prices)
-    names = tuple(wall.name for wall in job.walls)
-    priced = price(work.quantities, work.labor, prices, job.terms, extras, names)
-    quantities = replace(work.quantities, lines=priced.bought)
-    return Quote(
-        job=job,
-        prices=prices,
-        layouts=work.layouts,
-        screening=work.screening,
-        reinforced=work.reinforced,
-        graded=work.graded,
-        earthwork=work.earthwork,
-        quantities=quantities,
-        labor=work.labor,
-        phases=work.phases,
-        price=priced,
-        cautions=work.cautions,
+def planned(
+    job: Job,
+    prices: PriceList | None,
+    *,
+    layouts: tuple[WallLayout, ...] | None = None,
+    graded: GradedAreas | None = None,
+) -> Built:
+    """What a quote of the job builds, without what it costs: ordered as `prices` ask for it, where
+    there are any. Raises as `quote` does; PriceFaultsError only where there are prices."""
+    laid = laid_out(job, layouts, graded)
+    built = build(laid, reinforced=laid.quoted)
+    lines = built.quantities.lines if prices is None else _price(built, prices).bought
+    check_engineering(job, laid.screening.checks(reinforced=laid.quoted), built.cautions)
+    return replace(
+        built,
+        quantities=replace(built.quantities, lines=lines),
         assumptions=(
-            *job.assumptions,
-            *work.assumptions,
-            *spread_assumptions(job.rates),
-            *strength_assumptions(job.soils),
-            *cap_assumptions(job.system),
-            *edge_assumptions(job, {each.name: each for each in work.layouts}),
-            *unused_overrides(prices, priced.lines),
-            *unused_conditions(job, work.labor),
-            *unused_allowances(job, work.cautions.held),
-            *increment_assumptions(quantities.lines),
+            *built.assumptions,
+            *unused_conditions(job, built.labor),
+            *increment_assumptions(lines),
         ),
-        not_priced=tuple(not_priced(job, work.layouts, work.earthwork)),
-        needed=needed_not_priced(job, work.cautions.held, work.earthwork, priced.bought, prices),
     )
 
 
-def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:
-    """All walls laid out; the faults of all of them at once."""
-    layouts, faults, size = [], [], 0
-    for index, wall in enumerate(job.walls):
-        try:
-            layouts.append(lay_out(wall, job.system, job.section, job.units))
-            size += layouts[-1].size
-        except LayoutFaultsError as error:
-            faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
-        if size > MOST_SIZE:
-            raise LayoutFaultsError([replace(too_large_fault(), at=("walls",))])
-    if faults:
-        raise LayoutFaultsError(faults)
-    return tuple(layouts)
+def _price(built: Built, prices: PriceList) -> Price:
+    job = built.job
+    extras = extras_of(job, built.cautions.held, prices)
+    names = tuple(wall.name for wall in job.walls)
+    return price(built.quantities, built.labor, prices, job.terms, extras, names)
 
 
-def increment_field(item: str) -> str:
-    """Where the increment of an item would stand."""
-    return f"catalog: materials/{item}, sold.increment"
-
-
-def increment_assumptions(lines: Iterable[QuantityLine]) -> Iterator[Assumption]:
-    """What orders were rounded up to where nothing says so."""
-    for line in lines:
-        if line.increment_assumed:
-            step = assumed_increment(line.group)
-            yield Assumption(
-                field=increment_field(line.item),
-                value=f"{number(step)} {line.order_unit}",
-                why="no material file says what the yard rounds an order up to",
-            )
+def _priced(built: Built, prices: PriceList) -> Quote:
+    """The last step: what is to be built at these prices, ordered as they ask for."""
+    job, priced = built.job, _price(built, prices)
+    held, bought = built.cautions.held, priced.bought
+    as_built = {each.name: getattr(built, each.name) for each in fields(Built)}
+    as_built["quantities"] = replace(built.quantities, lines=bought)
+    as_built["assumptions"] = (
+        *built.assumptions,
+        *unused_overrides(prices, priced.lines),
+        *unused_conditions(job, built.labor),
+        *unused_allowances(job, held),
+        *increment_assumptions(bought),
+    )
+    return Quote(
+        **as_built,
+        prices=prices,
+        price=priced,
+        not_priced=tuple(not_priced(job, built.layouts, built.earthwork)),
+        needed=needed_not_priced(job, held, built.earthwork, bought, prices),
+    )

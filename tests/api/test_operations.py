@@ -24,7 +24,8 @@ SCOPES: dict[str, str] = {
     "list_jurisdictions read_jurisdiction",
     "field quotes": "make_document read_quote_document",
     "quotes": "save_quote revise_saved_quote set_quote_state put_quote_customer "
-    "read_quote_customer put_quote_metadata put_quote_notes put_quote_actuals make_link list_links "
+    "read_quote_customer put_quote_metadata read_quote_metadata put_quote_notes "
+    "read_quote_notes put_quote_actuals make_link list_links "
     "end_link list_leads read_lead delete_lead quote_lead",
     "website": "read_website_form estimate_price_range",
     "prices": "publish_price_list read_column_mapping save_column_mapping import_price_file "
@@ -35,7 +36,7 @@ SCOPES: dict[str, str] = {
     "read_price_list_difference list_repricings read_repricing list_repricing_items "
     "export_saved_quotes list_saved_quotes read_saved_quote read_quote_state "
     "list_quote_revisions read_quote_revision read_revision_quote read_revision_answer "
-    "read_quote_metadata read_quote_notes read_quote_actuals read_recomputation "
+    "read_quote_actuals read_recomputation "
     "read_quote_difference issue_repricing",
     "field quotes prices admin": "list_events",
     "admin": "reload_catalog erase_quote_customer list_api_keys make_api_key read_api_key "

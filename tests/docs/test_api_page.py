@@ -20,6 +20,7 @@ from service.operations.quoting import (
     comparison_request,
     cost,
     plan_request,
+    prices_request,
     quote_request,
     wall_request,
 )
@@ -106,7 +107,7 @@ def test_api_page_gives_the_units_of_the_schema() -> None:
         ("walls of a request", [quote_request.MOST_WALLS]),
         ("parts of a plan", [plan_request.MOST_PARTS]),
         ("entries of a profile", [wall_request.MOST_ENTRIES]),
-        ("inline prices, and overrides", [quote_request.MOST_INLINE_ITEMS]),
+        ("inline prices, and overrides", [prices_request.MOST_INLINE_ITEMS]),
         ("extras", [SCHEMAS["QuoteRequest"]["properties"]["extras"]["maxItems"]]),
         ("alternatives of a comparison", [comparison_request.MOST_ALTERNATIVES]),
         (

@@ -15,7 +15,7 @@ from service.operations.paper.cost_sheet import job_cost_sheet
 from service.operations.paper.cost_workbook import cost_workbook
 from service.operations.paper.crew_sheet import crew_sheet
 from service.operations.paper.customer_quote import customer_quote
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.paper.supplier_order import order_workbook, supplier_order, supplier_parts
 from service.operations.paper.visit_sheet import visit_sheet
 from service.operations.quoting.quote import prepare_document
@@ -38,12 +38,12 @@ def shipped() -> Catalog:
 
 
 @cache
-def subject_of(example: str) -> Subject:
+def subject_of(example: str) -> PricedSubject:
     """The quote of an example request."""
     document = json.loads((EXAMPLES / f"{example}.request.json").read_text(encoding="utf-8"))
     prepared = prepare_document(document, shipped())
     quoted = prepared.run()
-    return Subject(
+    return PricedSubject(
         request=prepared.request,
         quote=quoted.quote,
         answer=quoted.answer,
@@ -52,7 +52,7 @@ def subject_of(example: str) -> Subject:
     )
 
 
-def sender_of(subject: Subject, language: Language, paper: Paper) -> Sender:
+def sender_of(subject: PricedSubject, language: Language, paper: Paper) -> Sender:
     """The shipped company, writing in a language on a paper."""
     return Sender(
         company=shipped().companies["demo_builder"].core,

@@ -18,7 +18,7 @@ from service.operations.paper.crew_sheet import crew_sheet
 from service.operations.paper.customer_quote import customer_quote
 from service.operations.paper.figures import figures_of
 from service.operations.paper.kinds import DRAWINGS
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.paper.supplier_order import supplier_order, supplier_parts
 from service.operations.paper.visit_sheet import visit_sheet
 from service.operations.quoting.quote import prepare_document
@@ -35,11 +35,11 @@ _GAP = 4
 
 
 @cache
-def pictured_subject(name: str) -> Subject:
+def pictured_subject(name: str) -> PricedSubject:
     """The quote of one of the walls that are drawn."""
     prepared = prepare_document(tiers() if name == "tiers" else requested(WALLS[name]), shipped())
     quoted = prepared.run()
-    return Subject(
+    return PricedSubject(
         request=prepared.request,
         quote=quoted.quote,
         answer=quoted.answer,
@@ -48,7 +48,7 @@ def pictured_subject(name: str) -> Subject:
     )
 
 
-def documents_of(subject: Subject, sender: Sender) -> Iterator[Document]:
+def documents_of(subject: PricedSubject, sender: Sender) -> Iterator[Document]:
     """One document of each kind, with its drawings."""
     words = sender.words
     by_wall = {

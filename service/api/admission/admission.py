@@ -110,13 +110,13 @@ class Admission:
             raise _unauthorized()
         if "website" in caller.scopes:
             if not is_website_call(scope):
-                raise _missing(("website",), caller)
+                raise scope_missing(("website",), caller)
             if foreign and origin not in caller.origins:
                 raise ProblemError("origin-refused")
             return caller
         operation = _operation(scope)
         if operation is not None and not _may(caller, operation):
-            raise _missing(operation.scopes, caller)
+            raise scope_missing(operation.scopes, caller)
         return caller
 
     async def _shown(self, scope: Scope) -> Caller | None:
@@ -160,7 +160,8 @@ def _unauthorized() -> ProblemError:
     return ProblemError("key-invalid", headers={"WWW-Authenticate": "Bearer"})
 
 
-def _missing(scopes: Sequence[str], caller: Caller) -> ProblemError:
+def scope_missing(scopes: Sequence[str], caller: Caller) -> ProblemError:
+    """The refusal (403) of a caller whose key has none of the scopes that something takes."""
     if "website" in caller.scopes:
         detail = "A key with the scope website is for the form and the price range alone."
     else:

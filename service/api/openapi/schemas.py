@@ -126,7 +126,11 @@ def _any_of(schemas: list[JsonSchema]) -> JsonSchema:
 
 
 def _lifted(schema: JsonSchema) -> tuple[JsonSchema, JsonSchema]:
-    """A reference to a schema, and the definitions it needs, itself among them."""
+    """A reference to a schema, and the definitions it needs, itself among them; one of several has
+    no name and stays where it is."""
     own = {key: value for key, value in schema.items() if key != "$defs"}
+    definitions: JsonSchema = schema.get("$defs", {})
+    if "title" not in own:
+        return own, definitions
     name: str = own["title"]
-    return {"$ref": f"{_DEFINITION}{name}"}, {**schema.get("$defs", {}), name: own}
+    return {"$ref": f"{_DEFINITION}{name}"}, {**definitions, name: own}

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from service.core.built import QUOTED, Built
 from service.core.job.job import Job
 from service.core.job.price_list import PriceList
 from service.core.job.soil import Soil
 from service.core.job.spec import WallSpec
 from service.core.layout.soil_below_cap import with_soil_below_cap
-from service.core.quote import QUOTED, Quote
 from service.core.takeoff.earth_lines import IMPORT_FILL
 from service.core.would_pass.alternative import ChangeName, Offered
 from service.core.would_pass.tried import failing_walls
@@ -36,7 +36,7 @@ class Edit:
         return replace(job, reinforcing="where_needed")
 
 
-def ways(failing: Quote, offered: Offered) -> Iterator[tuple[Edit, ...]]:
+def ways(failing: Built, offered: Offered, prices: PriceList | None) -> Iterator[tuple[Edit, ...]]:
     """Each change that can be made, with the ways to make it, the least first."""
     job = failing.job
     names = failing_walls(failing.screening, job)
@@ -46,22 +46,24 @@ def ways(failing: Quote, offered: Offered) -> Iterator[tuple[Edit, ...]]:
     )
     if walls != job.walls:
         yield (Edit(change="soil_below_cap", walls=walls),)
-    if fills := tuple(Edit(change="better_fill", fill=soil) for soil in _better(failing, offered)):
+    if fills := tuple(
+        Edit(change="better_fill", fill=soil) for soil in _better(failing, offered, prices)
+    ):
         yield fills
     item = job.section.reinforcement_item
-    if job.reinforcing not in QUOTED and item and has_price(failing.prices, item):
+    if job.reinforcing not in QUOTED and item and has_price(prices, item):
         yield (Edit(change="layers"),)
 
 
-def has_price(prices: PriceList, item: str) -> bool:
-    """Whether a list has a price of an item."""
-    return item in prices.items or item in prices.overrides
+def has_price(prices: PriceList | None, item: str) -> bool:
+    """Whether a list has a price of an item; yes where nobody asks for prices."""
+    return prices is None or item in prices.items or item in prices.overrides
 
 
-def _better(failing: Quote, offered: Offered) -> list[Soil]:
+def _better(failing: Built, offered: Offered, prices: PriceList | None) -> list[Soil]:
     """Soils with a larger friction angle than the fill has, that may go back and have a price."""
     now = failing.job.soils.fill or failing.job.soils.retained
-    if now is None or not has_price(failing.prices, IMPORT_FILL):
+    if now is None or not has_price(prices, IMPORT_FILL):
         return []
     better = (
         soil

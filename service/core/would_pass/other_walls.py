@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice
 
+from service.core.built import Built, lay_out_walls
 from service.core.errors import QuoteFaultsError
+from service.core.job.price_list import PriceList
 from service.core.layout.heights import raised
-from service.core.quote import Quote, lay_out_walls
 from service.core.screening.screening import screen
 from service.core.would_pass.alternative import Alternative, Offered
 from service.core.would_pass.changes import has_price
@@ -19,12 +20,14 @@ MOST_COURSES_LESS = 6
 MOST_SYSTEMS = 4
 
 
-def other_walls(failing: Quote, offered: Offered) -> tuple[Alternative, ...]:
+def other_walls(
+    failing: Built, offered: Offered, prices: PriceList | None
+) -> tuple[Alternative, ...]:
     """Lower walls first, then deeper units."""
-    return (*_fewer_courses(failing), *_deeper_units(failing, offered))
+    return (*_fewer_courses(failing), *_deeper_units(failing, offered, prices))
 
 
-def _fewer_courses(failing: Quote) -> Iterator[Alternative]:
+def _fewer_courses(failing: Built) -> Iterator[Alternative]:
     """Walls that fail, lowered by a course at a time until no check fails."""
     job = failing.job
     names = failing_walls(failing.screening, job)
@@ -46,9 +49,11 @@ def _fewer_courses(failing: Quote) -> Iterator[Alternative]:
             return
 
 
-def _deeper_units(failing: Quote, offered: Offered) -> Iterator[Alternative]:
+def _deeper_units(
+    failing: Built, offered: Offered, prices: PriceList | None
+) -> Iterator[Alternative]:
     """Systems of deeper units that have prices and pass as asked, the least deep first."""
-    job, prices = failing.job, failing.prices
+    job = failing.job
     deeper = (
         system
         for system in offered.systems

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from service.core.built import QUOTED, Built, lay_out_walls
 from service.core.errors import QuoteFaultsError
 from service.core.ground.groundwork import dig
 from service.core.job.job import Job
-from service.core.quote import QUOTED, Quote, lay_out_walls
 from service.core.screening.check import Check
 from service.core.screening.screening import Screening, screen
 from service.core.would_pass.alternative import ChangeName, Tried, share_reached
@@ -13,7 +13,7 @@ from service.core.would_pass.alternative import ChangeName, Tried, share_reached
 _NOT_KNOWN = "the weight of the units or the soil behind them is not known"
 
 
-def tried(changes: tuple[ChangeName, ...], job: Job, failing: Quote) -> Tried:
+def tried(changes: tuple[ChangeName, ...], job: Job, failing: Built) -> Tried:
     """What comes of a changed job; what the change leaves as it is comes from the quote that
     fails."""
     try:

@@ -1,6 +1,7 @@
 """What would pass where a wall fails: changes alone, then in pairs, and other walls (rule 14.12).
 
 Every change is laid out, screened and dug again; nothing is priced unless totals are asked for.
+Who sees no money is told what passes, whether or not it has a price.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations, product
 
+from service.core.built import Built
 from service.core.errors import QuoteFaultsError
 from service.core.quote import Quote, quote
 from service.core.would_pass.alternative import (
@@ -30,24 +32,47 @@ MOST_SETS = 3
 def would_pass(failing: Quote, offered: Offered, *, priced: bool) -> WouldPass | None:
     """What would pass in place of a quote with a check that fails; None where none fails, or the
     walls are too large to try. Pure."""
-    size = sum(layout.size for layout in failing.layouts)
-    if not failing_checks(failing.screening, failing.job) or size > MOST_SIZE:
+    if not _is_searched(failing):
         return None
-    made = tuple(ways(failing, offered))
-    tries = _all_tried(failing, made) if priced else _least_tried(failing, made)
-    sets = [_alternative(each) for each in tries if each.passes]
-    others = other_walls(failing, offered)
-    if priced:
-        sets = _worth_naming(_by_total(sets, failing))
-        others = tuple(_by_total(others, failing))
+    made = tuple(ways(failing, offered, failing.prices))
+    others = other_walls(failing, offered, failing.prices)
+    if not priced:
+        return _found(_least_tried(failing, made), others)
+    tries = _all_tried(failing, made)
+    sets = _worth_naming(_by_total(map(_alternative, _passing(tries)), failing))
     return WouldPass(
         sets=tuple(sets[:MOST_SETS]),
-        other_walls=others,
+        other_walls=tuple(_by_total(others, failing)),
         nearest=None if sets else _nearest(tries),
     )
 
 
-def _least_tried(failing: Quote, made: Sequence[Sequence[Edit]]) -> list[Tried]:
+def would_pass_unpriced(failing: Built, offered: Offered) -> WouldPass | None:
+    """The same where nobody asks what anything costs, or whether it has a price."""
+    if not _is_searched(failing):
+        return None
+    tries = _least_tried(failing, tuple(ways(failing, offered, None)))
+    return _found(tries, other_walls(failing, offered, None))
+
+
+def _is_searched(failing: Built) -> bool:
+    """Whether a check fails, of walls that aren't too large to try."""
+    size = sum(layout.size for layout in failing.layouts)
+    return bool(failing_checks(failing.screening, failing.job)) and size <= MOST_SIZE
+
+
+def _found(tries: Sequence[Tried], others: tuple[Alternative, ...]) -> WouldPass:
+    sets = tuple(map(_alternative, _passing(tries)))
+    return WouldPass(
+        sets=sets[:MOST_SETS], other_walls=others, nearest=None if sets else _nearest(tries)
+    )
+
+
+def _passing(tries: Iterable[Tried]) -> Iterator[Tried]:
+    return (each for each in tries if each.passes)
+
+
+def _least_tried(failing: Built, made: Sequence[Sequence[Edit]]) -> list[Tried]:
     """Each change alone, by the least way that passes, then pairs of those that don't: a pair
     with one that passes alone changes more than need be."""
     found: list[Tried] = []
@@ -61,14 +86,14 @@ def _least_tried(failing: Quote, made: Sequence[Sequence[Edit]]) -> list[Tried]:
     return found
 
 
-def _all_tried(failing: Quote, made: Sequence[Sequence[Edit]]) -> list[Tried]:
+def _all_tried(failing: Built, made: Sequence[Sequence[Edit]]) -> list[Tried]:
     """Every way of every change, and of every pair: which one costs least a price has to tell."""
     alone = [(edit,) for edits in made for edit in edits]
     pairs = [pair for first, second in combinations(made, 2) for pair in product(first, second)]
     return [_tried(failing, edits) for edits in (*alone, *pairs)]
 
 
-def _until_passing(failing: Quote, sets: Iterable[Sequence[Edit]]) -> Iterator[Tried]:
+def _until_passing(failing: Built, sets: Iterable[Sequence[Edit]]) -> Iterator[Tried]:
     """Sets of changes as they are tried, up to the first with which no check fails."""
     for edits in sets:
         yield (found := _tried(failing, edits))
@@ -76,7 +101,7 @@ def _until_passing(failing: Quote, sets: Iterable[Sequence[Edit]]) -> Iterator[T
             return
 
 
-def _tried(failing: Quote, edits: Sequence[Edit]) -> Tried:
+def _tried(failing: Built, edits: Sequence[Edit]) -> Tried:
     job = failing.job
     for edit in edits:
         job = edit.of(job)

@@ -9,12 +9,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from service.core.built import Built
 from service.core.ground.balance import Earthwork, GradedEarth
 from service.core.ground.earthwork import WallEarthwork
 from service.core.job.graded import Grading
 from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, in_unit, number
-from service.core.quote import Quote
 from service.core.rounding import to_step
 from service.documents.drawings.canvas import Canvas, Hatch, Point, around
 from service.documents.drawings.drawing import Drawing, Writing
@@ -77,7 +77,7 @@ class _Panel:
         return _HEAD_MM + len(self.said) * _LINE_MM + drawn + _FOOT_MM
 
 
-def draw_earthwork_map(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing | None:
+def draw_earthwork_map(quote: Built, writing: Writing, wall: str | None = None) -> Drawing | None:
     """Cut and fill of all walls and areas, whichever is named; None where no ground is known."""
     del wall
     earth = quote.earthwork
@@ -101,7 +101,7 @@ def draw_earthwork_map(quote: Quote, writing: Writing, wall: str | None = None) 
     )
 
 
-def _panels(quote: Quote, earth: Earthwork, writing: Writing) -> Iterator[_Panel]:
+def _panels(quote: Built, earth: Earthwork, writing: Writing) -> Iterator[_Panel]:
     layouts = {layout.name: layout for layout in quote.layouts}
     for wall in earth.walls:
         yield _wall_panel(layouts[wall.wall], wall, quote.job.units, writing)
@@ -215,7 +215,7 @@ def _write_depths(canvas: Canvas, depths: Sequence[tuple[Point, float]], writing
 
 
 def _write_legend(
-    canvas: Canvas, quote: Quote, earth: Earthwork, top: float, writing: Writing
+    canvas: Canvas, quote: Built, earth: Earthwork, top: float, writing: Writing
 ) -> None:
     words, units = writing.words, quote.job.units
     for x, hatch, text in (

@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from service.core.built import Built
 from service.core.job.reinforcement import Layer
 from service.core.layout.courses import Course
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
-from service.core.quote import Quote
 from service.documents.drawings.canvas import Anchor, Canvas, Point
 from service.documents.drawings.drawing import Drawing, Writing
 from service.documents.drawings.elevation_rows import (
@@ -34,7 +34,7 @@ _LETTERS = 26
 _LENGTH_MM = 3.0
 
 
-def draw_elevation(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing:
+def draw_elevation(quote: Built, writing: Writing, wall: str | None = None) -> Drawing:
     """The elevation of one wall: the first where none is named."""
     layouts = {layout.name: layout for layout in quote.layouts}
     layout = layouts[wall] if wall is not None else quote.layouts[0]
@@ -63,7 +63,7 @@ def draw_elevation(quote: Quote, writing: Writing, wall: str | None = None) -> D
     )
 
 
-def _layers_of(quote: Quote, layout: WallLayout) -> Iterator[Layer]:
+def _layers_of(quote: Built, layout: WallLayout) -> Iterator[Layer]:
     """Layers of the wall that are part of the quote."""
     for held in quote.screening.reinforcement if quote.reinforced else ():
         if held.wall == layout.name:

@@ -11,9 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from service.core.built import Built
 from service.core.labor.sequencing.phases import OrderedCrew, Phases
 from service.core.measure import number
-from service.core.quote import Quote
 from service.documents.drawings.canvas import TEXT_MM, Canvas
 from service.documents.drawings.drawing import Drawing, Writing
 from service.documents.drawings.fitted import fitted
@@ -70,7 +70,7 @@ class _Days:
         return next((step for step in _STEPS if step * self.day_mm >= widest), _STEPS[-1])
 
 
-def draw_order_of_work(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing | None:
+def draw_order_of_work(quote: Built, writing: Writing, wall: str | None = None) -> Drawing | None:
     """The order of work over all walls, whichever is named; None where nothing says what takes
     how long."""
     del wall
@@ -99,7 +99,7 @@ def draw_order_of_work(quote: Quote, writing: Writing, wall: str | None = None) 
     )
 
 
-def bars_of(quote: Quote, phases: Phases, writing: Writing) -> tuple[Bars, ...]:
+def bars_of(quote: Built, phases: Phases, writing: Writing) -> tuple[Bars, ...]:
     """The rows from the top: phases, crews, machines, each part under its heading."""
     words = writing.words
     several = len(quote.layouts) > 1

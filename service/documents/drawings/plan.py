@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from service.core.built import Built
 from service.core.job.spec import Corner, Curve, EndKind
-from service.core.quote import Quote
 from service.core.takeoff.stone import drain_pipe
 from service.documents.drawings.canvas import Canvas, Point
 from service.documents.drawings.drawing import Drawing, Writing
@@ -37,7 +37,7 @@ _ENDS: dict[EndKind, str] = {
 }
 
 
-def draw_plan(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing:
+def draw_plan(quote: Built, writing: Writing, wall: str | None = None) -> Drawing:
     """The plan of all walls, one scale for all of them."""
     return _draw_groups(quote, groups_of(quote, wall), writing)
 
@@ -76,7 +76,7 @@ def _draw_groups(quote: Quote, groups: tuple[Group, ...], writing: Writing) -> D
 
 
 def _draw_group(
-    canvas: Canvas, group: Group, place: tuple[float, float], quote: Quote, writing: Writing
+    canvas: Canvas, group: Group, place: tuple[float, float], quote: Built, writing: Writing
 ) -> None:
     """A group under its names; `place` is where it begins on the sheet, and the scale."""
     (top, scale), (left, _, _, high) = place, group.bounds
@@ -90,7 +90,7 @@ def _draw_group(
         _write_panel(canvas, panel, view.of(panel), quote, writing)
 
 
-def _meanings(quote: Quote, writing: Writing) -> Iterator[str]:
+def _meanings(quote: Built, writing: Writing) -> Iterator[str]:
     """What lines and marks mean, and areas that are graded elsewhere."""
     words = writing.words
     yield words.say("heavy line: face of the base course")
@@ -136,7 +136,7 @@ def _draw_lines(canvas: Canvas, panel: Panel, view: View) -> None:
             canvas.line([view(point) for point in edge], wide=0.3, dash="0.5 1")
 
 
-def _write_panel(canvas: Canvas, panel: Panel, view: View, quote: Quote, writing: Writing) -> None:
+def _write_panel(canvas: Canvas, panel: Panel, view: View, quote: Built, writing: Writing) -> None:
     """What is said of a wall, the weightiest first: what finds no room is left out."""
     _outlets(canvas, panel, view, quote)
     _corners(canvas, panel, view, writing)
@@ -226,7 +226,7 @@ def _stations(canvas: Canvas, panel: Panel, view: View, writing: Writing) -> Non
         _write_before(canvas, view, place, writing.length(station))
 
 
-def _outlets(canvas: Canvas, panel: Panel, view: View, quote: Quote) -> None:
+def _outlets(canvas: Canvas, panel: Panel, view: View, quote: Built) -> None:
     """As many outlets as are counted, spread evenly: where each lies is for the site to say."""
     pipe = quote.job.section.pipe
     if pipe is None:
@@ -239,7 +239,7 @@ def _outlets(canvas: Canvas, panel: Panel, view: View, quote: Quote) -> None:
         canvas.circle(tip, 0.7)
 
 
-def _tiers(canvas: Canvas, panel: Panel, view: View, quote: Quote, writing: Writing) -> None:
+def _tiers(canvas: Canvas, panel: Panel, view: View, quote: Built, writing: Writing) -> None:
     """Which of the tiers a wall is."""
     words, name = writing.words, panel.layout.name
     half = place_at(panel.drawn, panel.layout.length_m / 2)

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from service.core.built import Built
 from service.core.job.graded import AverageDepth, Grading, LevelGrid
 from service.core.layout.layout import WallLayout
 from service.core.layout.profile import station_m
-from service.core.quote import Quote
 from service.documents.drawings.canvas import Point
 from service.documents.drawings.plan_line import (
     PartDrawn,
@@ -102,7 +102,7 @@ class View:
         return replace(self, top_m=self.top_m - panel.behind_m)
 
 
-def groups_of(quote: Quote, wall: str | None = None) -> tuple[Group, ...]:
+def groups_of(quote: Built, wall: str | None = None) -> tuple[Group, ...]:
     """Every wall in the order of the request, tiers with the lowest of theirs; or one alone."""
     panels = {layout.name: _panel(quote, layout) for layout in quote.layouts}
     if wall is not None:
@@ -116,7 +116,7 @@ def groups_of(quote: Quote, wall: str | None = None) -> tuple[Group, ...]:
 
 
 def _with_uppers(
-    quote: Quote, panels: dict[str, Panel], panel: Panel, seen: set[str]
+    quote: Built, panels: dict[str, Panel], panel: Panel, seen: set[str]
 ) -> Iterator[Panel]:
     """A wall and all that stand behind it, each once."""
     yield panel
@@ -127,7 +127,7 @@ def _with_uppers(
             yield from _with_uppers(quote, panels, behind, seen)
 
 
-def _panel(quote: Quote, layout: WallLayout) -> Panel:
+def _panel(quote: Built, layout: WallLayout) -> Panel:
     drawn = trace(layout.spec.plan)
     line = points_of(drawn)
     highest = max(course.offset_m for course in layout.courses)
@@ -141,7 +141,7 @@ def _panel(quote: Quote, layout: WallLayout) -> Panel:
     )
 
 
-def _bands(quote: Quote, layout: WallLayout, drawn: tuple[PartDrawn, ...]) -> Iterator[Band]:
+def _bands(quote: Built, layout: WallLayout, drawn: tuple[PartDrawn, ...]) -> Iterator[Band]:
     for grading in quote.job.grading:
         beside = grading.beside
         if beside is None or beside.wall != layout.name:

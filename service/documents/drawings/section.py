@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from service.core.built import Built
 from service.core.job.spec import LoadAbove
-from service.core.quote import Quote
 from service.core.rounding import CLOSE_M
 from service.documents.drawings.canvas import Canvas, Point, around
 from service.documents.drawings.drawing import Drawing, Writing
@@ -33,7 +33,7 @@ _MEASURED_AT = 0.4
 _PIPE_M = 0.1  # as it is drawn: its size is that of the item
 
 
-def draw_section(quote: Quote, writing: Writing, wall: str | None = None) -> Drawing:
+def draw_section(quote: Built, writing: Writing, wall: str | None = None) -> Drawing:
     """The section of one wall at its highest place: of the first where none is named."""
     layouts = {layout.name: layout for layout in quote.layouts}
     layout = layouts[wall] if wall is not None else quote.layouts[0]
@@ -65,7 +65,7 @@ def draw_section(quote: Quote, writing: Writing, wall: str | None = None) -> Dra
     )
 
 
-def _draw_stone(canvas: Canvas, quote: Quote, cut: Cut) -> None:
+def _draw_stone(canvas: Canvas, quote: Built, cut: Cut) -> None:
     """Drainage stone behind each course, the fabric behind it, the pipe at its foot."""
     section, depth = quote.job.section, cut.layout.system.standard.depth_m
     course, wide = cut.layout.grid.course_m, section.drainage.width_m
@@ -89,7 +89,7 @@ def _draw_stone(canvas: Canvas, quote: Quote, cut: Cut) -> None:
         canvas.circle(cut.at(center, cut.base_m + _PIPE_M), radius)
 
 
-def _draw_pad(canvas: Canvas, quote: Quote, cut: Cut) -> None:
+def _draw_pad(canvas: Canvas, quote: Built, cut: Cut) -> None:
     pad, face = quote.job.section.leveling_pad, cut.face_m(cut.stretch.base)
     front = face - pad.front_extension_m
     rear = face + cut.layout.system.standard.depth_m + pad.rear_extension_m + pad.overdig_m
@@ -114,7 +114,7 @@ def _draw_units(canvas: Canvas, cut: Cut) -> None:
         canvas.area([cut.at(*corner) for corner in corners], fill="#f2f2f2", wide=0.4)
 
 
-def _draw_layers(canvas: Canvas, quote: Quote, cut: Cut) -> None:
+def _draw_layers(canvas: Canvas, quote: Built, cut: Cut) -> None:
     held = quote.screening.reinforcement if quote.reinforced else ()
     for each in held:
         if each.wall != cut.layout.name:
@@ -165,7 +165,7 @@ def _measure_heights(canvas: Canvas, cut: Cut, writing: Writing) -> None:
             canvas.write(middle, writing.length(high - low), anchor="end", moves=around(3.0))
 
 
-def _write_legend(canvas: Canvas, quote: Quote, cut: Cut, writing: Writing) -> None:
+def _write_legend(canvas: Canvas, quote: Built, cut: Cut, writing: Writing) -> None:
     """What is seen, by number and size, beside the drawing."""
     words, section, system = writing.words, quote.job.section, cut.layout.system
     buried = cut.levels.front_m - cut.base_m
@@ -198,7 +198,7 @@ def _write_legend(canvas: Canvas, quote: Quote, cut: Cut, writing: Writing) -> N
         canvas.write((x, TOP_MM + number * _ROW_MM), shown, anchor="start")
 
 
-def _soils(quote: Quote, writing: Writing) -> Iterator[str]:
+def _soils(quote: Built, writing: Writing) -> Iterator[str]:
     """The soils by name, where they were named."""
     words, soils = writing.words, quote.job.soils
     if soils.retained is not None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.core.built import Built
 from service.core.ground.ground import measure_ground
 from service.core.ground.region import GroundLine, Polyline
-from service.core.quote import Quote
 from service.documents.drawings.canvas import Canvas, Point
 from service.documents.drawings.section_place import Cut, CutFace, cut_face
 
@@ -48,7 +48,7 @@ class _Grades:
         ]
 
 
-def draw_ground(canvas: Canvas, quote: Quote, cut: Cut, far: float) -> None:
+def draw_ground(canvas: Canvas, quote: Built, cut: Cut, far: float) -> None:
     """All ground: hatched, with what is filled back, the face of the cut and the grades over it."""
     face = cut_face(quote, cut.layout, cut.station_m)
     grades = _grades(cut, face, far)

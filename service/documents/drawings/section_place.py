@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from service.core.built import Built
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
 from service.core.layout.profile import Levels
-from service.core.quote import Quote
 from service.documents.drawings.canvas import Point
 from service.documents.drawings.scale import MM_PER_M, round_scale
 
@@ -59,7 +59,7 @@ class CutFace:
     graded_m: float
 
 
-def cut_face(quote: Quote, layout: WallLayout, station_m: float) -> CutFace | None:
+def cut_face(quote: Built, layout: WallLayout, station_m: float) -> CutFace | None:
     """The face of the cut at the section nearest to a station; None where no ground was given."""
     for wall in quote.earthwork.walls if quote.earthwork else ():
         if wall.wall == layout.name:
@@ -75,7 +75,7 @@ def cut_face(quote: Quote, layout: WallLayout, station_m: float) -> CutFace | No
     return None
 
 
-def place_cut(quote: Quote, layout: WallLayout) -> tuple[Cut, float]:
+def place_cut(quote: Built, layout: WallLayout) -> tuple[Cut, float]:
     """The highest stretch, at the end where it shows most, and how far back is drawn."""
     stretch = max(
         layout.stretches,
@@ -109,13 +109,13 @@ def place_cut(quote: Quote, layout: WallLayout) -> tuple[Cut, float]:
     return cut, far
 
 
-def layer_reach_m(quote: Quote, layout: WallLayout) -> float:
+def layer_reach_m(quote: Built, layout: WallLayout) -> float:
     """How far layers reach behind the face; 0 without any in the quote."""
     held = quote.screening.reinforcement if quote.reinforced else ()
     return max((each.reach_m for each in held if each.wall == layout.name), default=0.0)
 
 
-def lowest_m(quote: Quote, cut: Cut) -> float:
+def lowest_m(quote: Built, cut: Cut) -> float:
     """The lowest level that is drawn."""
     pad = quote.job.section.leveling_pad
     return min(cut.base_m - pad.thickness_m - pad.overdig_m, cut.levels.front_m) - 0.25

@@ -43,7 +43,8 @@ class Kept:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DocumentAsked:
     """A document that is asked for: of a request (`document`), or a visit sheet for so many
-    `stations`. `prices` is the list of the database that the request names, if it names one."""
+    `stations`; `for_field` where no price may stand on it. `prices` is the list of the database
+    that the request names, if it names one."""
 
     kind: KindName
     form: Form
@@ -52,6 +53,7 @@ class DocumentAsked:
     prices: PriceList | None = None
     kept: Kept | None = None
     stations: int | None = None
+    for_field: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

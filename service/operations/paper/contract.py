@@ -27,13 +27,12 @@ from service.operations.paper.included import left_out
 from service.operations.paper.last_day import last_day_to_cancel
 from service.operations.paper.payments import payments_of
 from service.operations.paper.scope import scope_sentences
-from service.operations.paper.subject import Sender, Subject
-from service.operations.paper.supplier_order import is_material
+from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.paper.written import about
 from service.operations.saved.customer_request import PostalAddressAnswer
 
 
-def contract(subject: Subject, sender: Sender, sign_on: date | None) -> Document:
+def contract(subject: PricedSubject, sender: Sender, sign_on: date | None) -> Document:
     """A draft contract for a saved quote. `sign_on` is the day on which it is to be signed."""
     words = sender.words
     blocks = (
@@ -69,7 +68,7 @@ def contract(subject: Subject, sender: Sender, sign_on: date | None) -> Document
     return document_of(subject, sender, title, blocks)
 
 
-def _parties(subject: Subject, sender: Sender) -> Iterator[tuple[str, str]]:
+def _parties(subject: PricedSubject, sender: Sender) -> Iterator[tuple[str, str]]:
     words, company, customer = sender.words, sender.company, subject.customer
     own = (company.name, *company.address, *company.contact, *company.registration)
     yield words.say("Contractor"), ", ".join(own)
@@ -82,11 +81,11 @@ def _parties(subject: Subject, sender: Sender) -> Iterator[tuple[str, str]]:
         yield words.say("By quote"), subject.number
 
 
-def _materials(subject: Subject, words: Words) -> Iterator[Block]:
+def _materials(subject: PricedSubject, words: Words) -> Iterator[Block]:
     rows = tuple(
         Row(cells=(words.say_data(line.description), about(line.net, words)))
         for line in subject.answer.quantities
-        if is_material(line, subject)
+        if subject.is_material(line.item)
     )
     yield Table(
         caption=words.say("Principal materials, as they are built in"),
@@ -98,14 +97,14 @@ def _materials(subject: Subject, words: Words) -> Iterator[Block]:
     )
 
 
-def _left_out(subject: Subject, sender: Sender) -> Iterator[Block]:
+def _left_out(subject: PricedSubject, sender: Sender) -> Iterator[Block]:
     items = tuple(dict.fromkeys(left_out(subject, sender.company, sender.words)))
     if items:
         yield Heading(text=sender.words.say("What is not included"))
         yield Bullets(items=items)
 
 
-def _dates(subject: Subject, words: Words) -> Iterator[Block]:
+def _dates(subject: PricedSubject, words: Words) -> Iterator[Block]:
     yield Heading(text=words.say("Start and completion"))
     order = subject.answer.order_of_work
     blank = "____________________"
@@ -128,7 +127,7 @@ def _dates(subject: Subject, words: Words) -> Iterator[Block]:
     )
 
 
-def _money(subject: Subject, sender: Sender) -> Iterator[Block]:
+def _money(subject: PricedSubject, sender: Sender) -> Iterator[Block]:
     words, price = sender.words, subject.answer.price
     plan = payments_of(subject, sender.company)
 
@@ -160,7 +159,7 @@ def _changes(sender: Sender) -> Iterator[Block]:
         yield Paragraph(label=words.say("Warranty"), text=words.say_data(company.warranty))
 
 
-def _rests_on(subject: Subject, words: Words) -> Iterator[Block]:
+def _rests_on(subject: PricedSubject, words: Words) -> Iterator[Block]:
     sentences = (
         *dict.fromkeys(assumption_sentences(subject, words)),
         *caution_sentences(subject, "customer", words),
@@ -170,7 +169,7 @@ def _rests_on(subject: Subject, words: Words) -> Iterator[Block]:
         yield Bullets(items=sentences)
 
 
-def _cancelling(subject: Subject, words: Words, sign_on: date | None) -> Iterator[Block]:
+def _cancelling(subject: PricedSubject, words: Words, sign_on: date | None) -> Iterator[Block]:
     rules = subject.quote.job.jurisdiction.contract
     if rules is None or rules.cancel_days is None:
         return
@@ -178,7 +177,7 @@ def _cancelling(subject: Subject, words: Words, sign_on: date | None) -> Iterato
     yield Paragraph(text=_right(subject, words, sign_on), tone="lead")
 
 
-def _right(subject: Subject, words: Words, sign_on: date | None) -> str:
+def _right(subject: PricedSubject, words: Words, sign_on: date | None) -> str:
     rules = subject.quote.job.jurisdiction.contract
     last = last_day_to_cancel(sign_on, rules) if rules and sign_on else None
     if last is not None:
@@ -195,7 +194,7 @@ def _right(subject: Subject, words: Words, sign_on: date | None) -> str:
     )
 
 
-def _notices(subject: Subject, sender: Sender, sign_on: date | None) -> Iterator[Block]:
+def _notices(subject: PricedSubject, sender: Sender, sign_on: date | None) -> Iterator[Block]:
     """The notice of cancellation, twice: one for each party."""
     words, company = sender.words, sender.company
     rules = subject.quote.job.jurisdiction.contract

@@ -8,7 +8,7 @@ from service.documents.tree import Block, Column, Document, Facts, Heading, Para
 from service.documents.words import Words, msgid
 from service.operations.paper.document_head import document_of
 from service.operations.paper.heeded import caution_sentences
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.paper.written import exact, length
 
 AMOUNTS = {
@@ -32,7 +32,7 @@ STATUSES = {
 }
 
 
-def job_cost_sheet(subject: Subject, sender: Sender) -> Document:
+def job_cost_sheet(subject: PricedSubject, sender: Sender) -> Document:
     """The whole breakdown, for the office alone."""
     words = sender.words
     blocks: list[Block] = [
@@ -52,7 +52,7 @@ def job_cost_sheet(subject: Subject, sender: Sender) -> Document:
     return document_of(subject, sender, words.say("Job cost sheet"), tuple(blocks))
 
 
-def _head(subject: Subject, words: Words) -> Iterator[tuple[str, str]]:
+def _head(subject: PricedSubject, words: Words) -> Iterator[tuple[str, str]]:
     answer = subject.answer
     if subject.number:
         yield words.say("Number"), subject.number
@@ -64,7 +64,7 @@ def _head(subject: Subject, words: Words) -> Iterator[tuple[str, str]]:
     yield words.say("Currency"), subject.currency
 
 
-def _lines(subject: Subject, words: Words) -> Iterator[Block]:
+def _lines(subject: PricedSubject, words: Words) -> Iterator[Block]:
     yield Heading(text=words.say("Lines"))
     yield Table(
         caption=words.say("Lines of the price, with cost and sale price"),
@@ -92,7 +92,7 @@ def _lines(subject: Subject, words: Words) -> Iterator[Block]:
     )
 
 
-def _roll_up(subject: Subject, words: Words) -> Iterator[Block]:
+def _roll_up(subject: PricedSubject, words: Words) -> Iterator[Block]:
     price = subject.answer.price
     yield Heading(text=words.say("From cost to price"))
     rows = []
@@ -118,7 +118,7 @@ def _roll_up(subject: Subject, words: Words) -> Iterator[Block]:
     )
 
 
-def _hours(subject: Subject, words: Words) -> Iterator[Block]:
+def _hours(subject: PricedSubject, words: Words) -> Iterator[Block]:
     labor = subject.answer.labor
     if not labor:
         return
@@ -152,7 +152,7 @@ def _hours(subject: Subject, words: Words) -> Iterator[Block]:
     )
 
 
-def _checks(subject: Subject, words: Words) -> Iterator[Block]:
+def _checks(subject: PricedSubject, words: Words) -> Iterator[Block]:
     checks = subject.answer.checks
     yield Heading(text=words.say("First look at stability"))
     yield Paragraph(
@@ -190,7 +190,7 @@ def _checks(subject: Subject, words: Words) -> Iterator[Block]:
     )
 
 
-def _assumptions(subject: Subject, words: Words) -> Iterator[Block]:
+def _assumptions(subject: PricedSubject, words: Words) -> Iterator[Block]:
     yield Heading(text=words.say("What the quote takes for granted"))
     yield Table(
         caption=words.say("Assumptions by field of the request"),

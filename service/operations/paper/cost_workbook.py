@@ -17,7 +17,7 @@ from service.core.measure import UNITS
 from service.documents.sheets import Cell, Sheet, Workbook
 from service.documents.words import Words, msgid
 from service.operations.paper.cost_sheet import AMOUNTS
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.quoting.answer import PriceLineAnswer
 
 _FIRST = 2  # the row of the first line, below the titles
@@ -56,7 +56,7 @@ class _Sheet:
         return f"ROUND({formula},{self.places})"
 
 
-def cost_workbook(subject: Subject, sender: Sender) -> Workbook:
+def cost_workbook(subject: PricedSubject, sender: Sender) -> Workbook:
     """The workbook of the office."""
     words, lines = sender.words, subject.answer.price.lines
     sheet = _Sheet(last=_FIRST + max(0, len(lines) - 1), places=subject.quote.prices.minor_places)
@@ -134,7 +134,7 @@ def _number(value: Decimal) -> Cell:
 _ROW = {name: row for row, name in enumerate(AMOUNTS, start=2)}
 
 
-def _roll_up(subject: Subject, sheet: _Sheet, words: Words) -> Iterator[tuple[Cell, ...]]:
+def _roll_up(subject: PricedSubject, sheet: _Sheet, words: Words) -> Iterator[tuple[Cell, ...]]:
     price, terms = subject.answer.price, subject.quote.job.terms or Terms()
     formulas, rates = _formulas(terms, sheet), _rates(terms)
     for name, title in AMOUNTS.items():

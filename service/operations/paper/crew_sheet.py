@@ -24,7 +24,7 @@ from service.operations.paper.document_head import document_of, site_line
 from service.operations.paper.heeded import caution_sentences
 from service.operations.paper.setting_out_tables import detail_of, level_text, set_out_blocks
 from service.operations.paper.subject import Sender, Subject
-from service.operations.paper.supplier_order import days_needed, is_material
+from service.operations.paper.supplier_order import days_needed
 from service.operations.paper.written import about, exact, length
 from service.operations.quoting.answer_walls import RunAnswer, WallAnswer
 
@@ -201,7 +201,7 @@ def _material(subject: Subject, words: Words) -> Iterator[Block]:
 def _material_rows(subject: Subject, words: Words) -> Iterator[Row]:
     """What is built in, first what is needed first."""
     days = days_needed(subject)
-    bought = [line for line in subject.answer.quantities if is_material(line, subject)]
+    bought = [line for line in subject.answer.quantities if subject.is_material(line.item)]
     for line in sorted(bought, key=lambda line: days.get(line.item, 0)):
         title, day = words.say_data(line.description), str(days.get(line.item, ""))
         yield Row(cells=(day, title, about(line.net, words), exact(line.order, words)))

@@ -26,12 +26,12 @@ from service.operations.paper.included import allowances, left_out
 from service.operations.paper.payments import payments_of
 from service.operations.paper.price_rows import Detail, sold_rows
 from service.operations.paper.scope import scope_sentences
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.saved.customer_request import PostalAddressAnswer
 
 
 def customer_quote(
-    subject: Subject, sender: Sender, detail: Detail, figures: tuple[Figure, ...]
+    subject: PricedSubject, sender: Sender, detail: Detail, figures: tuple[Figure, ...]
 ) -> Document:
     """The quote that a customer reads and signs. No cost, hour, margin or supplier is in it."""
     words = sender.words
@@ -59,7 +59,7 @@ def customer_quote(
     return document_of(subject, sender, title, blocks)
 
 
-def _head(subject: Subject, words: Words) -> Iterator[tuple[str, str]]:
+def _head(subject: PricedSubject, words: Words) -> Iterator[tuple[str, str]]:
     answer = subject.answer
     if subject.number:
         yield words.say("Number"), subject.number
@@ -78,7 +78,7 @@ def _head(subject: Subject, words: Words) -> Iterator[tuple[str, str]]:
         yield words.say("Site"), site_line(subject)
 
 
-def _price(subject: Subject, detail: Detail, words: Words) -> Iterator[Block]:
+def _price(subject: PricedSubject, detail: Detail, words: Words) -> Iterator[Block]:
     yield Heading(text=words.say("Price"))
     yield _price_table(subject, detail, words)
     if subject.answer.materials_only:
@@ -92,7 +92,7 @@ def _price(subject: Subject, detail: Detail, words: Words) -> Iterator[Block]:
         yield Bullets(items=sums)
 
 
-def _price_table(subject: Subject, detail: Detail, words: Words) -> Table:
+def _price_table(subject: PricedSubject, detail: Detail, words: Words) -> Table:
     """What is sold and its price, with amounts where each line is shown, and the sums."""
     price, amounts = subject.answer.price, detail == "lines"
     first, amount, last = (
@@ -120,7 +120,7 @@ def _price_table(subject: Subject, detail: Detail, words: Words) -> Table:
     )
 
 
-def _allowances(subject: Subject, words: Words) -> Iterator[str]:
+def _allowances(subject: PricedSubject, words: Words) -> Iterator[str]:
     for what, part in allowances(subject):
         yield words.say(
             "{what}: {sum} of the price stands for it; what it really takes is settled when it is "
@@ -130,7 +130,7 @@ def _allowances(subject: Subject, words: Words) -> Iterator[str]:
         )
 
 
-def _payment(subject: Subject, sender: Sender, words: Words) -> Iterator[Block]:
+def _payment(subject: PricedSubject, sender: Sender, words: Words) -> Iterator[Block]:
     plan, currency = payments_of(subject, sender.company), subject.currency
     if not plan.deposit and not plan.stages:
         return
@@ -146,7 +146,7 @@ def _payment(subject: Subject, sender: Sender, words: Words) -> Iterator[Block]:
         yield Paragraph(text=text, tone="small")
 
 
-def _not_included(subject: Subject, sender: Sender, words: Words) -> Iterator[Block]:
+def _not_included(subject: PricedSubject, sender: Sender, words: Words) -> Iterator[Block]:
     items = tuple(dict.fromkeys(left_out(subject, sender.company, words)))
     if items:
         yield Heading(text=words.say("What is not included"))
@@ -174,7 +174,7 @@ def _if_we_find(sender: Sender, words: Words) -> Iterator[Block]:
         yield Paragraph(text=words.say("None of it is in the total."), tone="small")
 
 
-def _rests_on(subject: Subject, words: Words) -> Iterator[Block]:
+def _rests_on(subject: PricedSubject, words: Words) -> Iterator[Block]:
     assumed = tuple(dict.fromkeys(assumption_sentences(subject, words)))
     if assumed:
         yield Heading(text=words.say("What the price takes for granted"))

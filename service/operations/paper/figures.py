@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from service.core.quote import Quote
+from service.core.built import Built
 from service.documents.drawings import (
     Drawing,
     Writing,
@@ -24,7 +24,7 @@ from service.operations.paper.subject import Subject
 from service.operations.paper.written import detail, length
 from service.operations.quoting.measures import measure_of
 
-Draw = Callable[[Quote, Writing, str | None], Drawing | None]
+Draw = Callable[[Built, Writing, str | None], Drawing | None]
 _DRAW: Mapping[DrawingKind, Draw] = {
     "plan": draw_plan,
     "elevation": draw_elevation,

@@ -9,14 +9,16 @@ from typing import Literal
 from service.core.cautions.stated import stated
 from service.core.job.jurisdiction import Trigger
 from service.documents.words import Words, msgid
+from service.operations.field.answer import FieldAssumptionAnswer
+from service.operations.field.of_money import ABOUT_PRICES
 from service.operations.paper.own_figures import in_language
 from service.operations.paper.subject import Subject
 from service.operations.quoting.answer import AssumptionAnswer, CautionAnswer
 from service.operations.quoting.sentences import for_reading
 
 Reader = Literal["customer", "crew"]
-# What only whoever prices reads; what only whoever digs and lays reads. All else is for both.
-_OFFICE: frozenset[Trigger] = frozenset({"price_tax_assumed", "markup", "prices_not_effective"})
+Assumed = AssumptionAnswer | FieldAssumptionAnswer
+# What only whoever digs and lays reads. What only whoever prices reads is for neither here.
 _CREW: frozenset[Trigger] = frozenset(
     {
         "trench_depth", "open_cut", "unit_weight", "lifting_index", "pallets_too_heavy",
@@ -37,7 +39,7 @@ def caution_sentences(
     for caution in (*answer.cautions, *answer.always):
         rule = rules.get(caution.code)
         trigger: Trigger = rule.trigger if rule else "always"
-        hidden = _OFFICE if reader == "crew" else _OFFICE | _CREW
+        hidden = ABOUT_PRICES if reader == "crew" else ABOUT_PRICES | _CREW
         crew_only = trigger == "always" and caution.severity != "high"
         if trigger in hidden or (reader == "customer" and crew_only):
             continue
@@ -84,7 +86,7 @@ _OF_WALL = re.compile(r"/walls/([0-9]+)/(.+)", re.ASCII)
 
 
 def assumption_sentences(
-    subject: Subject, words: Words, order: Iterable[AssumptionAnswer] | None = None
+    subject: Subject, words: Words, order: Iterable[Assumed] | None = None
 ) -> Iterator[str]:
     """What the price takes for granted about the place, for whoever knows it better; in another
     order where one is given."""

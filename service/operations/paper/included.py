@@ -11,7 +11,7 @@ from service.core.closed_list import row_each
 from service.core.job.terms import Excluded
 from service.core.price.cost import extra_item
 from service.documents.words import Words, msgid
-from service.operations.paper.subject import Subject
+from service.operations.paper.subject import PricedSubject
 from service.operations.quoting.answer import NeededAnswer
 
 _LEFT_OUT: Mapping[Excluded, str] = row_each(
@@ -47,7 +47,7 @@ _NOT_PRICED: Mapping[str, str] = MappingProxyType(
 
 
 def left_out(
-    subject: Subject, company: Company, words: Words, *, goods: bool = True
+    subject: PricedSubject, company: Company, words: Words, *, goods: bool = True
 ) -> Iterator[str]:
     """Everything that the total does not hold: by the answer, then by the company's own list.
     `goods`: those that are meant are named."""
@@ -69,7 +69,7 @@ def _needed(entry: NeededAnswer, words: Words) -> str:
     return words.say(message, goods=goods)
 
 
-def allowances(subject: Subject) -> Iterator[tuple[str, str]]:
+def allowances(subject: PricedSubject) -> Iterator[tuple[str, str]]:
     """Sums in the total that stand for work of others, each with its price: the extras that the
     terms set aside, after those of the request."""
     asked = range(1, len(subject.quote.job.extras) + 1)

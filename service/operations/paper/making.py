@@ -25,12 +25,13 @@ from service.operations.paper.cost_sheet import job_cost_sheet
 from service.operations.paper.cost_workbook import cost_workbook
 from service.operations.paper.crew_sheet import crew_sheet
 from service.operations.paper.customer_quote import customer_quote
+from service.operations.paper.field_subject import field_subject
 from service.operations.paper.figures import figure_of, figures_of
 from service.operations.paper.kinds import DRAWINGS, Form
 from service.operations.paper.quotation import quotation
 from service.operations.paper.quotation_xml import quotation_xml
 from service.operations.paper.sender import sender_of
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender, Subject
 from service.operations.paper.supplier_order import order_workbook, supplier_order, supplier_parts
 from service.operations.paper.visit_sheet import visit_sheet
 from service.operations.prices.stored_prices import FoundPrices
@@ -71,7 +72,7 @@ def make_document(catalog: Catalog, asked: DocumentAsked) -> Made | NotMade:
 def put_together(catalog: Catalog, asked: DocumentAsked) -> Whole | NotMade:
     """The content of a document about a quote, before it is set in a form. Raises QuoteFaultsError
     for a request that can't be quoted."""
-    subject = _subject(catalog, asked)
+    subject = field_subject(catalog, asked) if asked.for_field else _subject(catalog, asked)
     sender = sender_of(asked.options, catalog, subject.quote.job.units.name)
     if isinstance(sender, NotMade):
         return sender
@@ -82,13 +83,13 @@ def put_together(catalog: Catalog, asked: DocumentAsked) -> Whole | NotMade:
     return Whole(subject=subject, sender=sender, content=content, name=_name(subject, asked))
 
 
-def _subject(catalog: Catalog, asked: DocumentAsked) -> Subject:
+def _subject(catalog: Catalog, asked: DocumentAsked) -> PricedSubject:
     """The quote laid out again from its request, with the answer that was kept where it was."""
     stored = None if asked.prices is None else FoundPrices(asked.prices)
     prepared = prepare_document(asked.document, catalog, stored)
     quoted = prepared.run()
     kept = asked.kept
-    return Subject(
+    return PricedSubject(
         request=prepared.request,
         quote=quoted.quote,
         answer=_answer(asked, quoted.answer),
@@ -125,14 +126,15 @@ def _year(seconds: int) -> int:
 
 def _refusal(subject: Subject, asked: DocumentAsked) -> NotMade | None:
     """What keeps the document from being made."""
-    price, wall = subject.answer.price, asked.options.wall
+    wall = asked.options.wall
     walls = [each.name for each in subject.answer.walls]
     if wall is not None and wall not in walls:
         message = f"no wall of the quote is called {wall[:80]!r}"
         hint = f"one of: {', '.join(walls)}"
         return NotMade(code="unknown-wall", message=message, hint=hint, option="wall")
-    if asked.kind not in ("customer_quote", "contract"):
+    if asked.kind not in ("customer_quote", "contract") or not isinstance(subject, PricedSubject):
         return None
+    price = subject.answer.price
     if not price.complete and not subject.answer.materials_only:
         missing = "; ".join(entry.why for entry in price.not_priced)
         return NotMade(
@@ -147,13 +149,18 @@ def _content(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content 
         return figure or _nothing(asked.kind)
     if asked.kind == "contract" and asked.kept is None:
         return _nothing(asked.kind)
-    return _CONTENT[asked.kind](subject, sender, asked)
+    if asked.kind in _BUILT:
+        return _BUILT[asked.kind](subject, sender, asked)
+    if not isinstance(subject, PricedSubject):
+        return _nothing("prices")
+    return _PRICED[asked.kind](subject, sender, asked)
 
 
 _MISSING = {
     "earthwork_map": "the quote has no earthwork: give the ground that is there",
     "order_of_work": "the quote has no order of work: it names no rates",
     "contract": "a contract is made of a saved quote: save it first",
+    "prices": "it is about prices, which this key doesn't see",
 }
 
 
@@ -162,7 +169,9 @@ def _nothing(kind: str) -> NotMade:
     return NotMade(code="nothing-to-show", message=message)
 
 
-def _customer_quote(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content | NotMade:
+def _customer_quote(
+    subject: PricedSubject, sender: Sender, asked: DocumentAsked
+) -> Content | NotMade:
     if asked.form == "xml" and subject.issued_on is None:
         message = "a UBL quotation has a day, and the quote has none: give issued_on"
         return NotMade(code="nothing-to-show", message=message)
@@ -188,7 +197,9 @@ def _crew_sheet(subject: Subject, sender: Sender, _: DocumentAsked) -> Content:
     )
 
 
-def _supplier_order(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content | NotMade:
+def _supplier_order(
+    subject: PricedSubject, sender: Sender, asked: DocumentAsked
+) -> Content | NotMade:
     parts = supplier_parts(subject, asked.options.supplier)
     if not parts:
         known = [part.supplier for part in supplier_parts(subject) if part.supplier]
@@ -200,7 +211,7 @@ def _supplier_order(subject: Subject, sender: Sender, asked: DocumentAsked) -> C
     return supplier_order(subject, sender, parts)
 
 
-def _job_cost_sheet(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content:
+def _job_cost_sheet(subject: PricedSubject, sender: Sender, asked: DocumentAsked) -> Content:
     if asked.form == "xlsx":
         return cost_workbook(subject, sender)
     return job_cost_sheet(subject, sender)
@@ -211,16 +222,19 @@ def _visit_sheet(subject: Subject, sender: Sender, _: DocumentAsked) -> Content:
     return visit_sheet(sender, stations, subject.answer.units, subject)
 
 
-def _contract(subject: Subject, sender: Sender, asked: DocumentAsked) -> Content:
+def _contract(subject: PricedSubject, sender: Sender, asked: DocumentAsked) -> Content:
     return contract(subject, sender, asked.options.sign_on)
 
 
-_CONTENT: Mapping[str, Callable[[Subject, Sender, DocumentAsked], Content | NotMade]] = {
-    "customer_quote": _customer_quote,
+# Sheets without a sum, and what prices are printed on.
+_BUILT: Mapping[str, Callable[[Subject, Sender, DocumentAsked], Content | NotMade]] = {
     "crew_sheet": _crew_sheet,
+    "visit_sheet": _visit_sheet,
+}
+_PRICED: Mapping[str, Callable[[PricedSubject, Sender, DocumentAsked], Content | NotMade]] = {
+    "customer_quote": _customer_quote,
     "supplier_order": _supplier_order,
     "job_cost_sheet": _job_cost_sheet,
-    "visit_sheet": _visit_sheet,
     "contract": _contract,
 }
 

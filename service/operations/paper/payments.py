@@ -7,7 +7,7 @@ from decimal import ROUND_DOWN, Decimal
 
 from service.catalog.documents import Company
 from service.core.job.terms import ContractRules
-from service.operations.paper.subject import Subject
+from service.operations.paper.subject import PricedSubject
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +28,7 @@ class Payments:
     stages: tuple[Payment, ...]
 
 
-def payments_of(subject: Subject, company: Company) -> Payments:
+def payments_of(subject: PricedSubject, company: Company) -> Payments:
     """The payments of a quote."""
     total, asked = Decimal(subject.answer.price.total), Decimal(subject.answer.price.deposit)
     rules = subject.quote.job.jurisdiction.contract

@@ -4,10 +4,23 @@ from __future__ import annotations
 
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
+from service.operations.field.quote import PreparedFieldQuote, prepare_field_document
+from service.operations.paper.asking import DocumentAsked
 from service.operations.paper.kinds import KindName
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote import PreparedQuote, prepare_document
 from service.operations.quoting.what_if.variants import WHAT_IF
+
+
+def prepare_new_paper(
+    asked: DocumentAsked, catalog: Catalog, stored: StoredPrices | None = None
+) -> tuple[object, PreparedQuote | PreparedFieldQuote]:
+    """The request of a paper as its caller wrote it; for the field, as the field writes it. Raises
+    QuoteFaultsError."""
+    document = asked.document
+    if asked.for_field:
+        return document, prepare_field_document(document, catalog, stored)
+    return prepare_paper(asked.kind, document, catalog, stored)
 
 
 def prepare_paper(

@@ -10,7 +10,7 @@ from typing import Literal
 from service.core.job.section import GROUPS, Group
 from service.documents.words import Words, msgid
 from service.operations.answer_figures import Measure
-from service.operations.paper.subject import Subject
+from service.operations.paper.subject import PricedSubject
 from service.operations.paper.written import exact
 from service.operations.quoting.answer import PriceLineAnswer
 
@@ -51,7 +51,7 @@ class SoldRow:
         return exact(self.quantity, words) if self.quantity else words.say("lump sum")
 
 
-def sold_rows(subject: Subject, detail: Detail, words: Words) -> tuple[SoldRow, ...]:
+def sold_rows(subject: PricedSubject, detail: Detail, words: Words) -> tuple[SoldRow, ...]:
     """Rows that add up to the subtotal."""
     lines = subject.answer.price.lines
     if detail == "total":

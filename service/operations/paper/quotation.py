@@ -13,7 +13,7 @@ from service.operations.paper.included import allowances, left_out
 from service.operations.paper.payments import payments_of
 from service.operations.paper.price_rows import Detail, sold_rows
 from service.operations.paper.scope import scope_sentences
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender
 
 LUMP_SUM = Measure("1", "LS")
 
@@ -59,7 +59,7 @@ class Quotation(Struct, frozen=True):
     warranty: str | UnsetType = UNSET
 
 
-def quotation(subject: Subject, sender: Sender, detail: Detail) -> Quotation:
+def quotation(subject: PricedSubject, sender: Sender, detail: Detail) -> Quotation:
     """The customer's quote as data."""
     words, answer, company = sender.words, subject.answer, sender.company
     plan = payments_of(subject, company)
@@ -91,7 +91,7 @@ def quotation(subject: Subject, sender: Sender, detail: Detail) -> Quotation:
     )
 
 
-def _lines(subject: Subject, detail: Detail, words: Words) -> Iterator[QuotationLine]:
+def _lines(subject: PricedSubject, detail: Detail, words: Words) -> Iterator[QuotationLine]:
     for row in sold_rows(subject, detail, words):
         yield QuotationLine(
             description=row.description,

@@ -12,7 +12,7 @@ from lxml import etree
 
 from service.operations.paper.document_head import address_lines
 from service.operations.paper.quotation import Quotation, QuotationLine
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.paper.unit_codes import UNIT_CODES
 from service.operations.saved.customer_request import PostalAddressAnswer
 
@@ -22,7 +22,7 @@ _BASICS = "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2"
 _NAMESPACES = {None: _ROOT, "cac": _PARTS, "cbc": _BASICS}
 
 
-def quotation_xml(offered: Quotation, subject: Subject, sender: Sender) -> bytes:
+def quotation_xml(offered: Quotation, subject: PricedSubject, sender: Sender) -> bytes:
     """The document, UTF-8, of a quote that has a day: the standard asks for one."""
     root = etree.Element(f"{{{_ROOT}}}Quotation", nsmap=_NAMESPACES)  # type: ignore[arg-type]
     _basic(root, "UBLVersionID", "2.1")
@@ -50,13 +50,13 @@ def quotation_xml(offered: Quotation, subject: Subject, sender: Sender) -> bytes
     return written
 
 
-def _id_of(subject: Subject) -> str:
+def _id_of(subject: PricedSubject) -> str:
     """The quote's number, with the revision of a kept one."""
     name = subject.number or subject.answer.digest[:16]
     return f"{name}-r{subject.revision}" if subject.revision else name
 
 
-def _parties(root: etree._Element, subject: Subject, sender: Sender) -> None:
+def _parties(root: etree._Element, subject: PricedSubject, sender: Sender) -> None:
     company, customer = sender.company, subject.customer
     seller = _part(_part(root, "SellerSupplierParty"), "Party")
     _party(seller, company.name, company.address)
@@ -78,7 +78,7 @@ def _party(party: etree._Element, name: str, lines: Iterable[str]) -> None:
             _basic(_part(address, "AddressLine"), "Line", line)
 
 
-def _tax(root: etree._Element, offered: Quotation, subject: Subject) -> None:
+def _tax(root: etree._Element, offered: Quotation, subject: PricedSubject) -> None:
     terms = subject.quote.job.terms
     total = _part(root, "TaxTotal")
     _money(total, "TaxAmount", offered.tax, offered.currency)

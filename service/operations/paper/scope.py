@@ -9,13 +9,13 @@ from service.core.layout.layout import WallLayout
 from service.core.measure import UnitSet, number
 from service.documents.words import Words, msgid
 from service.operations.answer_figures import Measure
-from service.operations.paper.subject import Subject
+from service.operations.paper.subject import PricedSubject
 from service.operations.paper.written import about, exact, length
 from service.operations.quoting.answer_walls import WallAnswer
 from service.operations.quoting.measures import measure_of
 
 
-def scope_sentences(subject: Subject, words: Words) -> Iterator[str]:
+def scope_sentences(subject: PricedSubject, words: Words) -> Iterator[str]:
     """One sentence for each thing that is built or done."""
     for wall, layout in zip(subject.answer.walls, subject.quote.layouts, strict=True):
         yield _wall(wall, layout, words)
@@ -57,7 +57,7 @@ def _steps_and_curves(layout: WallLayout, words: Words) -> Iterator[str]:
         )
 
 
-def _section(subject: Subject, words: Words) -> Iterator[str]:
+def _section(subject: PricedSubject, words: Words) -> Iterator[str]:
     """The pad, the stone behind, the pipe and the fabric of the typical section."""
     job, section = subject.quote.job, subject.quote.job.section
 
@@ -86,7 +86,7 @@ def _section(subject: Subject, words: Words) -> Iterator[str]:
         yield words.say("Filter fabric between stone and soil: {item}.", item=item)
 
 
-def _layers(subject: Subject, words: Words) -> Iterator[str]:
+def _layers(subject: PricedSubject, words: Words) -> Iterator[str]:
     reinforcement = subject.answer.screening.reinforcement
     if subject.quote.reinforced and reinforcement:
         yield words.say(
@@ -95,7 +95,7 @@ def _layers(subject: Subject, words: Words) -> Iterator[str]:
         )
 
 
-def _earth(subject: Subject, words: Words) -> Iterator[str]:
+def _earth(subject: PricedSubject, words: Words) -> Iterator[str]:
     earth = subject.answer.earthwork
     if not earth:
         return
@@ -109,7 +109,7 @@ def _earth(subject: Subject, words: Words) -> Iterator[str]:
             yield words.say(text, volume=about(Measure(volume.value, volume.unit), words))
 
 
-def _site_work(subject: Subject, words: Words) -> Iterator[str]:
+def _site_work(subject: PricedSubject, words: Words) -> Iterator[str]:
     for entry in subject.quote.job.site_work:
         amount = Measure(number(entry.amount), entry.task.unit.symbol)
         title = words.say_data(entry.task.title)

@@ -8,9 +8,11 @@ from decimal import Decimal
 
 from service.catalog import Catalog
 from service.catalog.documents import Company
+from service.core.built import Built
 from service.core.quote import Quote
 from service.documents.tree import Language, Letterhead, Logo, Paper
 from service.documents.words import Words
+from service.operations.field.answer import FieldQuoteAnswer
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.levels import Levels, levels_of
 from service.operations.quoting.quote_request import QuoteRequest
@@ -41,20 +43,46 @@ class Sender:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Subject:
-    """A quote as it was answered, what it was laid out from, and where it is kept.
+    """A quote as it was answered, what it was laid out from, and where it is kept. What is printed
+    of it has no sum; `PricedSubject` has them.
 
     `answer` is what is printed; `quote` has the layout that drawings and setting out are made
     from. `number` is the quote's name on paper, `revision` that of a saved one.
     """
 
     request: QuoteRequest
-    quote: Quote
-    answer: QuoteAnswer
+    quote: Built
+    answer: QuoteAnswer | FieldQuoteAnswer
     catalog: Catalog
     rods_in: str | None = None
     number: str = ""
     revision: int | None = None
     customer: CustomerAnswer | None = None
+
+    def is_material(self, item: str) -> bool:
+        """Whether an item is built in or used up, not carried away."""
+        kinds = {line.item: line.kind for line in self.quote.quantities.lines}
+        return kinds.get(item, "material") == "material"
+
+    @property
+    def levels(self) -> Levels:
+        """How levels are written."""
+        unit = "ft" if self.answer.units == "us" else "m"
+        return levels_of(self.answer.levels_are, unit, self.rods_in)
+
+    @property
+    def issued_on(self) -> date | None:
+        """The day on the quote, where it has one."""
+        day = self.answer.issued_on
+        return date.fromisoformat(day) if isinstance(day, str) else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PricedSubject(Subject):
+    """A quote with its prices, for who may see them."""
+
+    quote: Quote
+    answer: QuoteAnswer
 
     @property
     def currency(self) -> str:
@@ -65,15 +93,3 @@ class Subject:
     def minor(self) -> Decimal:
         """The smallest sum of the currency."""
         return Decimal(1).scaleb(-self.quote.prices.minor_places)
-
-    @property
-    def levels(self) -> Levels:
-        """How levels are written."""
-        unit = "ft" if self.answer.units == "us" else "m"
-        return levels_of(self.answer, unit, self.rods_in)
-
-    @property
-    def issued_on(self) -> date | None:
-        """The day on the quote, where it has one."""
-        day = self.answer.issued_on
-        return date.fromisoformat(day) if isinstance(day, str) else None

@@ -13,7 +13,7 @@ from service.documents.tree import Block, Column, Document, Facts, Heading, Para
 from service.documents.words import Words
 from service.operations.answer_figures import Measure
 from service.operations.paper.document_head import document_of, site_line
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.subject import PricedSubject, Sender, Subject
 from service.operations.paper.written import exact
 from service.operations.quoting.answer import QuantityAnswer
 
@@ -39,7 +39,7 @@ class SupplierPart:
     lead_days: int | None
 
 
-def supplier_parts(subject: Subject, supplier: str | None = None) -> tuple[SupplierPart, ...]:
+def supplier_parts(subject: PricedSubject, supplier: str | None = None) -> tuple[SupplierPart, ...]:
     """The order by supplier, in the order of the price list's words; of one alone where it is
     named."""
     prices = subject.quote.prices
@@ -71,14 +71,8 @@ def _supplier_of(item: str, prices: PriceList) -> tuple[str, str]:
     return named or "", next((number for number in numbers if number), "")
 
 
-def is_material(line: QuantityAnswer, subject: Subject) -> bool:
-    """Whether it is built in or used up, not carried away."""
-    kinds = {priced.item: priced.kind for priced in subject.answer.price.lines}
-    return kinds.get(line.item, "material") == "material"
-
-
-def _is_ordered(line: QuantityAnswer, subject: Subject) -> bool:
-    return is_material(line, subject) and line.stock is not True
+def _is_ordered(line: QuantityAnswer, subject: PricedSubject) -> bool:
+    return subject.is_material(line.item) and line.stock is not True
 
 
 def days_needed(subject: Subject) -> dict[str, int]:
@@ -91,7 +85,7 @@ def days_needed(subject: Subject) -> dict[str, int]:
     return days
 
 
-def _loads(subject: Subject, supplier: str) -> int | None:
+def _loads(subject: PricedSubject, supplier: str) -> int | None:
     """Loads as the price line of the supplier's delivery counts them."""
     if supplier not in subject.quote.prices.delivery:
         return None
@@ -102,7 +96,9 @@ def _loads(subject: Subject, supplier: str) -> int | None:
     return None
 
 
-def supplier_order(subject: Subject, sender: Sender, parts: tuple[SupplierPart, ...]) -> Document:
+def supplier_order(
+    subject: PricedSubject, sender: Sender, parts: tuple[SupplierPart, ...]
+) -> Document:
     """The order on paper, a part for each supplier."""
     words = sender.words
     head = [(words.say("For job"), subject.number)] if subject.number else []
@@ -169,7 +165,9 @@ def _columns(part: SupplierPart, words: Words) -> list[tuple[Column, tuple[str, 
     ]
 
 
-def order_workbook(subject: Subject, sender: Sender, parts: tuple[SupplierPart, ...]) -> Workbook:
+def order_workbook(
+    subject: PricedSubject, sender: Sender, parts: tuple[SupplierPart, ...]
+) -> Workbook:
     """The order as one sheet: a row for each item, its supplier in the first column."""
     words = sender.words
     titles = (

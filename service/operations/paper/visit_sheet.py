@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from service.documents.tree import Blanks, Block, Bullets, Column, Document, Heading, Row, Table
 from service.documents.words import Words
-from service.operations.paper.heeded import assumption_sentences
-from service.operations.paper.subject import Sender, Subject
+from service.operations.paper.heeded import Assumed, assumption_sentences
+from service.operations.paper.subject import PricedSubject, Sender, Subject
 from service.operations.quoting.what_if.worth import dearest_first
 
 MOST_STATIONS = 30
@@ -48,8 +48,10 @@ def _first_questions(subject: Subject | None, words: Words) -> Iterator[Block]:
     asked what each is worth."""
     if subject is None:
         return
-    assumptions = subject.answer.assumptions
-    order = (*dearest_first(assumptions), *(a for a in assumptions if not a.if_instead))
+    order: Iterable[Assumed] = subject.answer.assumptions
+    if isinstance(subject, PricedSubject):
+        assumptions = subject.answer.assumptions
+        order = (*dearest_first(assumptions), *(a for a in assumptions if not a.if_instead))
     sentences = dict.fromkeys(assumption_sentences(subject, words, order))
     assumed = tuple(sentences)[:MOST_DEAREST]
     if assumed:

@@ -5,7 +5,7 @@ Every option is quoted whole, by the same calculation; only figures side by side
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -13,11 +13,14 @@ from typing import NamedTuple
 from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from service.core import quote as core
+from service.core.built import Built, lay_out_walls
+from service.core.cautions.caution import Caution
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.job import Job
 from service.core.job.price_list import PriceList
 from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.layout.layout import WallLayout
+from service.core.measure import UnitSet
 from service.core.quote import Quote
 from service.core.takeoff.uses import unit_counts
 from service.faults import pointer
@@ -77,7 +80,7 @@ class PreparedComparison:
         )
 
     def _quote(self) -> Quote:
-        with _within_quote():
+        with within_quote():
             return core.quote(self.job, self.prices, layouts=self.layouts)
 
 
@@ -99,14 +102,10 @@ def prepare_comparison(
     Raises QuoteFaultsError with every fault of the request, and for one that costs too much.
     """
     request = read_named(ComparisonRequest, document, catalog, stored)
-    with _within_quote():
+    with within_quote():
         job, prices = to_core(request.quote, catalog, stored)
-        layouts = core.lay_out_walls(job)
-        size = size_of(job, layouts, priced=False)
-    others = (_other_size(size, job, each, catalog) for each in request.alternatives)
-    cost_ms = comparison_cost(size, others, heights=request.heights_that_fit)
-    hint = "fewer alternatives, or fewer or simpler walls at a time"
-    check_cost(cost_ms, "comparison-too-large", ("quote", "walls"), hint)
+        layouts = lay_out_walls(job)
+    cost_ms = bounded_comparison(request, catalog, job, layouts)
     return PreparedComparison(
         request=request,
         catalog=catalog,
@@ -115,6 +114,18 @@ def prepare_comparison(
         layouts=layouts,
         cost_ms=cost_ms,
     )
+
+
+def bounded_comparison(
+    request: ComparisonRequest, catalog: Catalog, job: Job, layouts: tuple[WallLayout, ...]
+) -> float:
+    """What comparing takes, in ms. Raises QuoteFaultsError for more than one request may take."""
+    size = size_of(job, layouts, priced=False)
+    others = (_other_size(size, job, each, catalog) for each in request.alternatives)
+    cost_ms = comparison_cost(size, others, heights=request.heights_that_fit)
+    hint = "fewer alternatives, or fewer or simpler walls at a time"
+    check_cost(cost_ms, "comparison-too-large", ("quote", "walls"), hint)
+    return cost_ms
 
 
 def _other_size(
@@ -137,14 +148,15 @@ class _Base(NamedTuple):
         """The same job with other walls, at the same prices and on the same graded ground."""
         return core.quote(job, self.quote.prices, graded=self.quote.graded)
 
-    def built_top(self, layout: WallLayout) -> Measure:
-        """Where the highest top of a wall is built, in the sense of the request's levels."""
-        level = -layout.built_top_m if self.rod else layout.built_top_m
-        return measure_of(level, "length", self.quote.job.units)
+
+def built_top(layout: WallLayout, units: UnitSet, *, rod: bool) -> Measure:
+    """Where the highest top of a wall is built, in the sense of the request's levels."""
+    level = -layout.built_top_m if rod else layout.built_top_m
+    return measure_of(level, "length", units)
 
 
 @contextmanager
-def _within_quote() -> Iterator[None]:
+def within_quote() -> Iterator[None]:
     """Faults that are found have the place of the quote in the comparison."""
     try:
         yield
@@ -153,12 +165,17 @@ def _within_quote() -> Iterator[None]:
         raise QuoteFaultsError(faults) from None
 
 
-def _alternative(alternative: AlternativeRequest, base: _Base, catalog: Catalog) -> OptionAnswer:
-    job = base.quote.job
+def other_job(job: Job, alternative: AlternativeRequest, catalog: Catalog) -> Job:
+    """The job in another system, with another section, or both."""
     if alternative.wall_system:
         job = replace(job, system=catalog.wall_systems[alternative.wall_system].core)
     if alternative.section:
         job = replace(job, section=catalog.sections[alternative.section].core)
+    return job
+
+
+def _alternative(alternative: AlternativeRequest, base: _Base, catalog: Catalog) -> OptionAnswer:
+    job = other_job(base.quote.job, alternative, catalog)
     try:
         return _option(base.quote_other(job), base)
     except QuoteFaultsError as error:
@@ -166,11 +183,12 @@ def _alternative(alternative: AlternativeRequest, base: _Base, catalog: Catalog)
             wall_system=job.system.id,
             section=job.section.id,
             figures=None,
-            faults=tuple(map(_fault, error.faults)),
+            faults=tuple(map(fault_answer, error.faults)),
         )
 
 
-def _fault(fault: Fault) -> FaultAnswer:
+def fault_answer(fault: Fault) -> FaultAnswer:
+    """A fault that stands against an option."""
     return FaultAnswer(
         pointer=pointer(fault.at), message=fault.message, code=fault.code, hint=fault.hint
     )
@@ -187,9 +205,9 @@ def _option(quote: Quote, base: _Base) -> OptionAnswer:
 
 def _figures(quote: Quote, base: _Base) -> Figures:
     units, price, labor = quote.job.units, quote.price, quote.labor
-    here, there = _caution_codes(quote), _caution_codes(base.quote)
+    here, there = caution_codes(quote.cautions.given), caution_codes(base.quote.cautions.given)
     return Figures(
-        walls=tuple(_wall(layout, base) for layout in quote.layouts),
+        walls=tuple(wall_figures(layout, units, rod=base.rod) for layout in quote.layouts),
         face_area=measure_of(sum(wall.face_area_m2 for wall in quote.layouts), "area", units),
         delivered_mass=measure_of(quote.quantities.delivered_kg, "mass", units),
         labor_hours=plain(labor.labor_hours) if labor else None,
@@ -201,34 +219,35 @@ def _figures(quote: Quote, base: _Base) -> Figures:
         margin=None if price.margin is None else plain(price.margin),
         complete=not quote.not_priced,
         cautions=here,
-        cautions_gained=_without(here, there),
-        cautions_lost=_without(there, here),
+        cautions_gained=not_among(here, there),
+        cautions_lost=not_among(there, here),
     )
 
 
-def _caution_codes(quote: Quote) -> tuple[str, ...]:
+def caution_codes(cautions: Iterable[Caution]) -> tuple[str, ...]:
     """Codes in the order of the cautions, with the wall's name for each wall they are about."""
     return tuple(
         f"{caution.code}: {wall}" if wall else caution.code
-        for caution in quote.cautions.given
+        for caution in cautions
         for wall in caution.walls or ("",)
     )
 
 
-def _without(codes: Collection[str], others: Collection[str]) -> tuple[str, ...]:
+def not_among(codes: Collection[str], others: Collection[str]) -> tuple[str, ...]:
+    """Codes that others haven't."""
     return tuple(code for code in codes if code not in others)
 
 
-def _wall(layout: WallLayout, base: _Base) -> WallFigures:
+def wall_figures(layout: WallLayout, units: UnitSet, *, rod: bool) -> WallFigures:
+    """One wall of an option; `rod`: levels are rod readings."""
     standard, corner, cap = unit_counts(layout)
-    units = base.quote.job.units
     return WallFigures(
         wall=layout.name,
         courses=len(layout.courses),
         most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
         max_wall_height=measure_of(layout.max_wall_height_m, "length", units),
-        built_top=base.built_top(layout),
+        built_top=built_top(layout, units, rod=rod),
         standard_units=standard,
         corner_units=corner,
         cap_units=cap,
@@ -243,7 +262,7 @@ def _heights(base: _Base, index: int) -> HeightsAnswer:
         courses=len(layout.courses),
         most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
-        passes=_passes(base.quote, layout.name),
+        passes=wall_passes(base.quote, layout.name),
         below=_fit(base, index, fits.below_m),
         above=_fit(base, index, fits.above_m),
         same=SameAnswer(least=_fit(base, index, fits.least_m), most=_fit(base, index, fits.most_m)),
@@ -265,14 +284,14 @@ def _fit(base: _Base, index: int, change_m: float | None) -> FitAnswer | None:
         courses=len(layout.courses),
         most_courses=layout.most_courses,
         max_exposed_height=measure_of(layout.max_exposed_m, "length", units),
-        built_top=base.built_top(layout),
+        built_top=built_top(layout, units, rod=base.rod),
         max_wall_height=measure_of(layout.max_wall_height_m, "length", units),
-        passes=_passes(quote, layout.name),
+        passes=wall_passes(quote, layout.name),
         figures=_figures(quote, base),
     )
 
 
-def _passes(quote: Quote, wall: str) -> bool | None:
+def wall_passes(quote: Built, wall: str) -> bool | None:
     """Whether no check of a wall fails; None where none could be made."""
     checks = quote.screening.checks(reinforced=quote.reinforced)
     made = [check for check in checks if check.wall == wall and check.status != "not_checked"]

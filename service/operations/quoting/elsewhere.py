@@ -7,7 +7,6 @@ only the database knows was looked up before.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
 
 from service.catalog import Catalog
 from service.core.job.price_list import PriceList
@@ -30,18 +29,9 @@ class Asked:
         return None if self.prices is None else FoundPrices(self.prices)
 
 
-class Priced(Protocol):
-    """What was prepared at prices."""
-
-    @property
-    def prices(self) -> PriceList:
-        """The prices."""
-
-
-def asked(document: object, prepared: Priced, catalog: Catalog) -> Asked:
-    """What a process is told of a request that was prepared here."""
-    prices = prepared.prices
-    is_stored = bool(prices.id) and prices.id not in catalog.price_lists
+def asked(document: object, prices: PriceList | None, catalog: Catalog) -> Asked:
+    """What a process is told of a request that was prepared here, by its prices."""
+    is_stored = prices and prices.id and prices.id not in catalog.price_lists
     return Asked(document, prices if is_stored else None)
 
 

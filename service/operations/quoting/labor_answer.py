@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from msgspec import UNSET
 
-from service.core.labor.hours import CrewTime, Labor, MachineChoice, MachineTime, TaskHours
+from service.core.labor.hours import (
+    CrewTime,
+    Labor,
+    MachineChoice,
+    MachineTime,
+    Replaced,
+    TaskHours,
+)
 from service.core.measure import UnitSet
 from service.operations.quoting.answer import (
     CrewAnswer,
@@ -22,19 +29,14 @@ from service.operations.quoting.sentences import for_reading
 def labor_answer(labor: Labor, units: UnitSet) -> LaborAnswer:
     """The labor of the answer."""
     return LaborAnswer(
-        tasks=tuple(_task(task, units) for task in labor.tasks),
-        crews=tuple(map(_crew, labor.crews)),
+        tasks=tuple(task_answer(task, units) for task in labor.tasks),
+        crews=tuple(map(crew_answer, labor.crews)),
         labor_hours=plain(labor.labor_hours),
         labor_hours_low=plain(labor.labor_hours_low),
         labor_hours_high=plain(labor.labor_hours_high),
         crew_days=plain(labor.crew_days),
-        equipment=tuple(map(_machine, labor.equipment)),
-        replaced=tuple(
-            ReplacedAnswer(
-                task=r.task, machine=r.machine, code=r.code, why=for_reading(r.why), by=r.by
-            )
-            for r in labor.replaced
-        ),
+        equipment=tuple(map(machine_answer, labor.equipment)),
+        replaced=tuple(map(replaced_answer, labor.replaced)),
         choice=_choice(labor.choice) if labor.choice else UNSET,
     )
 
@@ -51,7 +53,19 @@ def _choice(choice: MachineChoice) -> MachineChoiceAnswer:
     )
 
 
-def _task(task: TaskHours, units: UnitSet) -> TaskAnswer:
+def replaced_answer(found: Replaced) -> ReplacedAnswer:
+    """A task that another one replaces, as it is answered."""
+    return ReplacedAnswer(
+        task=found.task,
+        machine=found.machine,
+        code=found.code,
+        why=for_reading(found.why),
+        by=found.by,
+    )
+
+
+def task_answer(task: TaskHours, units: UnitSet) -> TaskAnswer:
+    """Hours of a task, as they are answered."""
     return TaskAnswer(
         task=task.task,
         title=task.title,
@@ -64,7 +78,8 @@ def _task(task: TaskHours, units: UnitSet) -> TaskAnswer:
     )
 
 
-def _crew(crew: CrewTime) -> CrewAnswer:
+def crew_answer(crew: CrewTime) -> CrewAnswer:
+    """Time of a crew, as it is answered."""
     return CrewAnswer(
         crew=crew.crew,
         title=crew.title,
@@ -75,7 +90,8 @@ def _crew(crew: CrewTime) -> CrewAnswer:
     )
 
 
-def _machine(time: MachineTime) -> EquipmentAnswer:
+def machine_answer(time: MachineTime) -> EquipmentAnswer:
+    """Time of a machine, as it is answered."""
     return EquipmentAnswer(
         machine=time.machine.id,
         title=time.machine.title,

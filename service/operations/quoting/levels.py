@@ -8,11 +8,11 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Any
 
+from msgspec import UnsetType
+
 from service.core.measure import UNITS, number
 from service.core.rounding import to_step
 from service.operations.answer_figures import Measure
-from service.operations.quoting.answer import QuoteAnswer
-from service.operations.quoting.comparison_answer import ComparisonAnswer
 from service.operations.readable import eighths, length_text
 
 FEET_AND_INCHES = "ft in"
@@ -49,10 +49,10 @@ class Levels:
         return f"{number(to_step(Decimal(_in_unit(level, unit)), _READ_TO[unit]))} {unit}"
 
 
-def levels_of(answer: QuoteAnswer | ComparisonAnswer, unit: str, rods_in: str | None) -> Levels:
-    """How an answer's levels are written, whose lengths are in a unit; `rods_in` is what
-    `rod_writing` says of its request."""
-    if answer.levels_are == "rod":
+def levels_of(levels_are: str | UnsetType, unit: str, rods_in: str | None) -> Levels:
+    """How an answer's levels are written, by what it says of them; lengths are in a unit. `rods_in`
+    is what `rod_writing` says of its request."""
+    if levels_are == "rod":
         return Levels(what="rod reading", written_in=rods_in or unit)
     return Levels(what="level", written_in=FEET_AND_INCHES if unit == "ft" else unit)
 

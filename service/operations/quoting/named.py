@@ -28,14 +28,16 @@ _HOLDERS = ("materials", "wall_systems", "sections", "production_rates", "site_w
 
 
 def check_names(
-    request: QuoteRequest, catalog: Catalog, found: tuple[Rates | None, Terms | None, PriceList]
+    request: QuoteRequest,
+    catalog: Catalog,
+    found: tuple[Rates | None, Terms | None, PriceList | None],
 ) -> None:
     """Raises QuoteFaultsError with every override, condition, machine and allowance that neither
     the catalog nor the quote's own rates and prices know, each with the nearest name."""
     rates, terms, prices = found
-    new = [item for item in prices.overrides if item not in prices.items]
+    new = [item for item in prices.overrides if item not in prices.items] if prices else []
     sums = [each.caution for each in terms.allowances] if terms else ()
-    items = _items(catalog, (rates, prices)) if new else frozenset()
+    items = _items(catalog, (rates, prices)) if prices and new else frozenset()
     conditions = _conditions(catalog, rates) if request.conditions else frozenset()
     machines = _machines(catalog, rates) if request.machines_off else frozenset()
     cautions = _cautions(catalog) if sums else frozenset()

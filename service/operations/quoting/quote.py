@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from service.catalog import Catalog, RatesBody, TermsBody
 from service.core import quote as core
+from service.core.built import lay_out_walls
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.fact import Assumption
 from service.core.job.job import Job
@@ -25,6 +26,7 @@ from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.brought import bring_in
 from service.operations.quoting.cost import (
     MOST_MS,
+    QuoteSize,
     calculation_cost,
     check_cost,
     search_cost,
@@ -35,14 +37,14 @@ from service.operations.quoting.defaults import request_assumptions
 from service.operations.quoting.grading_request import default_area_name
 from service.operations.quoting.ground_named import soils_of, topsoil_of
 from service.operations.quoting.named import check_names, split_conditions, split_machines
+from service.operations.quoting.prices_request import prices_to_core
 from service.operations.quoting.quote_answer import from_core
 from service.operations.quoting.quote_request import (
     QuoteRequest,
     extras_to_core,
-    prices_to_core,
     read_request,
 )
-from service.operations.quoting.rates_request import RatesWithOverrides
+from service.operations.quoting.rates_request import RatesWithOverrides, RatesWithWaiting
 from service.operations.quoting.what_if.variants import WHAT_IF
 from service.operations.quoting.what_if.worth import Asked, asked_of, assumption_answers
 from service.operations.quoting.would_pass_answer import offered_by
@@ -71,7 +73,7 @@ class PreparedQuote:
     layouts: tuple[WallLayout, ...]
     cost_ms: float
     searched: bool
-    asked: Asked | None = None
+    asked: Asked[core.Quote] | None = None
 
     def run(self) -> Quoted:
         """Calculate. Raises QuoteFaultsError with what the core finds."""
@@ -128,32 +130,39 @@ def prepare_quote(
     request: QuoteRequest,
     catalog: Catalog,
     stored: StoredPrices | None = None,
-    asked: Asked | None = None,
+    asked: Asked[core.Quote] | None = None,
 ) -> PreparedQuote:
     """A request that was read, ready to be calculated; `asked`: what each assumption is worth.
 
     Raises QuoteFaultsError for walls that can't be laid out, and for a request that costs too much.
     """
     job, prices = to_core(request, catalog, stored)
-    layouts = core.lay_out_walls(job)
+    layouts = lay_out_walls(job)
     size = size_of(job, layouts, priced=request.what_if)
-    cost, search = calculation_cost(size), search_cost(size)
-    hint = "fewer walls, profile entries or survey points, or the walls in several requests"
-    check_cost(cost, "quote-too-large", ("walls",), hint)
-    if asked:
-        cost += what_if_cost(size, len(asked.variants))
-        check_cost(cost, "what-if-too-large", (WHAT_IF,), _FEWER)
-    searched = cost + search <= MOST_MS
+    cost, searched = bounded_cost(size, len(asked.variants) if asked else 0)
     return PreparedQuote(
         request=request,
         catalog=catalog,
         job=job,
         prices=prices,
         layouts=layouts,
-        cost_ms=cost + search if searched else cost,
+        cost_ms=cost,
         searched=searched,
         asked=asked,
     )
+
+
+def bounded_cost(size: QuoteSize, variants: int) -> tuple[float, bool]:
+    """What quoting takes with so many other values, in ms, and whether there is room in it to
+    search for what would pass. Raises QuoteFaultsError for more than one request may take."""
+    cost, search = calculation_cost(size), search_cost(size)
+    hint = "fewer walls, profile entries or survey points, or the walls in several requests"
+    check_cost(cost, "quote-too-large", ("walls",), hint)
+    if variants:
+        cost += what_if_cost(size, variants)
+        check_cost(cost, "what-if-too-large", (WHAT_IF,), _FEWER)
+    searched = cost + search <= MOST_MS
+    return (cost + search if searched else cost), searched
 
 
 def quote_request(
@@ -170,17 +179,23 @@ def to_core(
 
     Raises QuoteFaultsError for a revision of a price list that isn't there.
     """
+    prices = prices_to_core(request.prices, catalog, stored)
+    return to_job(request, catalog, prices), prices
+
+
+def to_job(request: QuoteRequest, catalog: Catalog, prices: PriceList | None) -> Job:
+    """A request with everything it names looked up; `prices` are those it is quoted with, if any
+    are. Raises QuoteFaultsError for names that nobody knows."""
     _check_conditions(request)
-    rates = _rates(request, catalog)
+    rates, rod = _rates(request, catalog), request.are_rods()
     terms, terms_keys = _terms(request, catalog)
-    prices, rod = prices_to_core(request.prices, catalog, stored), request.are_rods()
     check_names(request, catalog, (rates, terms, prices))
     conditions, idle = split_conditions(request.conditions, rates)
     machines_off, idle_machines = split_machines(request.machines_off, rates)
     water = request.water.to_core(rod=rod) if request.water else None
     site = request.site.to_core() if request.site else None
     brought = bring_in(request, catalog, terms, (water, site))
-    job = replace(
+    return replace(
         _asked(request, catalog, rod=rod),
         rates=rates,
         conditions=MappingProxyType(conditions),
@@ -201,7 +216,6 @@ def to_core(
             *idle_machines,
         ),
     )
-    return job, prices
 
 
 def _asked(request: QuoteRequest, catalog: Catalog, *, rod: bool) -> Job:
@@ -248,7 +262,7 @@ def _rates(request: QuoteRequest, catalog: Catalog) -> Rates | None:
         return None
     if isinstance(request.rates, RatesBody):
         return request.rates.to_core()
-    if isinstance(request.rates, RatesWithOverrides):
+    if isinstance(request.rates, RatesWithWaiting):
         return request.rates.to_core(catalog)
     return catalog.production_rates[request.rates].core
 
@@ -274,8 +288,8 @@ def _terms(request: QuoteRequest, catalog: Catalog) -> tuple[Terms | None, Colle
     return entry.core, keys
 
 
-def _not_effective(issued_on: date | None, prices: PriceList) -> bool:
+def _not_effective(issued_on: date | None, prices: PriceList | None) -> bool:
     """The quote is dated before the day from which its price list holds."""
-    if issued_on is None or prices.effective_from is None:
+    if issued_on is None or prices is None or prices.effective_from is None:
         return False
     return issued_on < prices.effective_from

@@ -65,7 +65,7 @@ def encode_answer(answer: msgspec.Struct) -> bytes:
     return _ENCODER.encode(answer)
 
 
-def digest_of(answer: QuoteAnswer) -> str:
+def digest_of(answer: msgspec.Struct) -> str:
     """SHA-256 over the RFC 8785 form of the answer without its digest, hexadecimal."""
     return document_digest(msgspec.to_builtins(answer))
 
@@ -95,13 +95,13 @@ def from_core(
         levels_are=request.levels_are,
         currency=prices.currency,
         materials_only=request.materials_only,
-        title=_title(request),
+        title=title_of(request),
         reference=request.reference or UNSET,
         issued_on=request.issued_on.isoformat() if request.issued_on else UNSET,
         valid_until=valid.isoformat() if valid else UNSET,
-        walls=tuple(_wall(x, units, rod=request.are_rods()) for x in quote.layouts),
+        walls=tuple(wall_answer(x, units, rod=request.are_rods()) for x in quote.layouts),
         quantities=tuple(quantity_answer(line, units) for line in quote.quantities.lines),
-        delivered=_delivered(quote.quantities, units),
+        delivered=delivered_answer(quote.quantities, units),
         earthwork=earth_answer(quote.earthwork, units) if quote.earthwork else UNSET,
         labor=labor_answer(quote.labor, units) if quote.labor else UNSET,
         order_of_work=order_answer(quote.phases, units) if quote.phases else UNSET,
@@ -111,7 +111,7 @@ def from_core(
             tuple(map(_not_priced, quote.not_priced)),
             tuple(map(needed_answer, quote.needed)),
         ),
-        engineering=_engineering(quote.job.engineering),
+        engineering=engineering_answer(quote.job.engineering),
         checks=checks_answer(quote),
         screening=screening_answer(quote, found, request),
         cautions=tuple(map(caution_answer, quote.cautions.given)),
@@ -121,18 +121,20 @@ def from_core(
     return msgspec.structs.replace(answer, digest=digest_of(answer))
 
 
-def _delivered(quantities: Quantities, units: UnitSet) -> DeliveredAnswer:
+def delivered_answer(quantities: Quantities, units: UnitSet) -> DeliveredAnswer:
+    """The weight of what is delivered, as it is answered."""
     mass = measure_of(quantities.delivered_kg, "mass", units)
     return DeliveredAnswer(mass=mass, not_weighed=quantities.not_weighed)
 
 
-def _engineering(stated: Engineering | None) -> EngineeringAnswer | msgspec.UnsetType:
+def engineering_answer(stated: Engineering | None) -> EngineeringAnswer | msgspec.UnsetType:
+    """How the engineer's work is settled, where the request says."""
     if stated is None:
         return UNSET
     return EngineeringAnswer(settled=stated.settled, because=stated.because or UNSET)
 
 
-def _title(request: QuoteRequest) -> str | msgspec.UnsetType:
+def title_of(request: QuoteRequest) -> str | msgspec.UnsetType:
     """The title; a quote of material alone says so in it."""
     if not request.materials_only:
         return request.title or UNSET
@@ -151,7 +153,9 @@ def _price_list(prices: PriceList) -> PriceListRef | msgspec.UnsetType:
     return PriceListRef(id=prices.id, revision=prices.revision)
 
 
-def _wall(layout: WallLayout, units: UnitSet, *, rod: bool) -> WallAnswer:
+def wall_answer(layout: WallLayout, units: UnitSet, *, rod: bool) -> WallAnswer:
+    """A wall of the answer; `rod`: its levels are rod readings."""
+
     def length(value_m: float) -> Measure:
         return measure_of(value_m, "length", units)
 

@@ -3,25 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import replace
-from types import MappingProxyType
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Literal, get_args
 
 from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 from pydantic import ValidatorFunctionWrapHandler as Handler
-from pydantic_core import InitErrorDetails, PydanticCustomError
+from pydantic_core import InitErrorDetails
 
 from service.catalog import (
     Catalog,
-    CurrencyCode,
-    ItemPriceBody,
-    PriceListBody,
     TermsBody,
 )
-from service.catalog.documents.price_list import Revision
 from service.core.closed_list import row_each
-from service.core.errors import Fault, QuoteFaultsError
-from service.core.job.price_list import PriceList
+from service.core.errors import QuoteFaultsError
 from service.core.job.terms import Excluded, Extra, Kind, Needed
 from service.fields import (
     Id,
@@ -41,12 +34,12 @@ from service.operations.quoting.grading_request import MOST_AREAS, GradingReques
 from service.operations.quoting.keys_elsewhere import say_what_is_known
 from service.operations.quoting.known_ids import (
     JurisdictionId,
-    PriceListId,
     SectionId,
     SoilId,
     TermsId,
     WallSystemId,
 )
+from service.operations.quoting.prices_request import PricesRequest
 from service.operations.quoting.rates_request import MachinesOff, RatesOrId
 from service.operations.quoting.screening_request import ScreeningRequest
 from service.operations.quoting.site_request import SiteRequest, WaterRequest
@@ -54,10 +47,9 @@ from service.operations.quoting.site_work_request import MOST_ENTRIES, SiteWorkR
 from service.operations.quoting.tier_request import MOST_TIERS, TierRequest, check_tiers
 from service.operations.quoting.wall_request import WallRequest
 from service.operations.quoting.wrapper import WRAPPER, check_wrapper
-from service.operations.ruled import M, RuledModel, merged, read_document
+from service.operations.ruled import M, merged, read_document
 
 MOST_WALLS = 50
-MOST_INLINE_ITEMS = 2000
 
 
 class SoilsRequest(StrictModel):
@@ -73,33 +65,6 @@ class TopsoilRequest(StrictModel):
 
     strip: PositiveLength
     replace: NonNegativeLength
-
-
-class PricesRequest(RuledModel):
-    """A price list by id and revision, or the costs themselves; and what is changed for once."""
-
-    price_list: PriceListId | None = None
-    revision: Annotated[
-        Annotated[Revision, Tag("number")] | Annotated[Literal["latest"], Tag("text")],
-        Discriminator(lambda value: "text" if isinstance(value, str) else "number"),
-    ] = "latest"
-    currency: CurrencyCode | None = None
-    items: dict[Id, ItemPriceBody] | None = Field(None, max_length=MOST_INLINE_ITEMS)
-    overrides: dict[Id, ItemPriceBody] = Field(default_factory=dict, max_length=MOST_INLINE_ITEMS)
-
-    @classmethod
-    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
-        """Costs come from one place, and inline ones say their currency."""
-        inline = "items" in document
-        if inline == ("price_list" in document):
-            message = "prices needs either a price_list or items, and not both"
-            yield refused("prices-unclear", message, 'such as "price_list": "demo_2026"')
-        elif inline and "currency" not in document:
-            message = "inline items need their currency"
-            yield refused("field-missing", message, 'such as "USD"', at=("currency",))
-        elif not inline and "currency" in document:
-            message = "the price list brings its own currency"
-            yield refused("prices-unclear", message, "leave currency out", at=("currency",))
 
 
 class ExtraRequest(StrictModel):
@@ -243,43 +208,6 @@ def read_named(
         return read_document(model, document, catalog, prices=stored)
     except QuoteFaultsError as error:
         raise QuoteFaultsError(map(say_what_is_known, error.faults)) from None
-
-
-def prices_to_core(
-    request: PricesRequest, catalog: Catalog, stored: StoredPrices | None = None
-) -> PriceList:
-    """The price list of a request, overrides included.
-
-    Raises QuoteFaultsError (`unknown-revision`) for a revision that the list doesn't have.
-    """
-    overrides = {item: price.to_core() for item, price in request.overrides.items()}
-    prices = _named_prices(request, catalog, stored)
-    return replace(prices, overrides=MappingProxyType(overrides))
-
-
-def _named_prices(
-    request: PricesRequest, catalog: Catalog, stored: StoredPrices | None
-) -> PriceList:
-    if request.items is not None:
-        return PriceListBody(currency=request.currency or "", items=request.items).to_core()
-    list_id = request.price_list or ""
-    if list_id in catalog.price_lists:
-        prices = catalog.price_lists[list_id].core
-        if request.revision not in ("latest", prices.revision):
-            raise _unknown_revision(request, f"revision {prices.revision}, or latest")
-        return prices
-    latest = stored.latest(list_id) if stored else None
-    number = latest if isinstance(request.revision, str) else request.revision
-    found = stored.find(list_id, number) if stored and number else None
-    if found is None:
-        raise _unknown_revision(request, f"revision 1 to {latest}, or latest")
-    return found
-
-
-def _unknown_revision(request: PricesRequest, hint: str) -> QuoteFaultsError:
-    message = f"price list {request.price_list} has no revision {request.revision}"
-    at = ("prices", "revision")
-    return QuoteFaultsError([Fault(code="unknown-revision", at=at, message=message, hint=hint)])
 
 
 def names_stored_list(document: object, catalog: Catalog) -> bool:

@@ -46,14 +46,24 @@ class OwnHoursRequest(StrictModel):
         return OwnHours(hours_per_unit=three_point(self.hours), note=self.note)
 
 
-class RatesWithOverrides(StrictModel):
-    """Rates of the catalog with a word of one's own on waiting, and own figures in place of those
-    of single tasks."""
+class RatesWithWaiting(StrictModel):
+    """Rates of the catalog with a word of one's own on waiting."""
 
     base: RatesId = Field(description="An id of GET /v1/production-rates.")
     waiting: Waiting | None = Field(
         None, description="What people do while a machine works; left out, as `base` says."
     )
+
+    def to_core(self, catalog: Catalog) -> Rates:
+        """The rates to quote with."""
+        rates = catalog.production_rates[self.base].core
+        return replace(rates, waiting=self.waiting or rates.waiting)
+
+
+class RatesWithOverrides(RatesWithWaiting):
+    """Rates of the catalog with a word of one's own on waiting, and own figures in place of those
+    of single tasks."""
+
     overrides: dict[Id, OwnHoursRequest] = Field(
         {},
         max_length=MOST_OVERRIDES,
@@ -74,8 +84,7 @@ class RatesWithOverrides(StrictModel):
     def to_core(self, catalog: Catalog) -> Rates:
         """The rates to quote with."""
         own = {name: of.to_core() for name, of in self.overrides.items()}
-        rates = catalog.production_rates[self.base].core
-        return with_own_hours(replace(rates, waiting=self.waiting or rates.waiting), own)
+        return with_own_hours(super().to_core(catalog), own)
 
     def assumptions(self, catalog: Catalog) -> Iterator[Assumption]:
         """What each own figure takes the place of, and its note."""
@@ -92,7 +101,7 @@ class RatesWithOverrides(StrictModel):
 
 def rates_shape(value: object) -> str:
     """Discriminator of `rates`: an id, rates with own figures, or whole rates."""
-    if isinstance(value, RatesWithOverrides):
+    if isinstance(value, RatesWithWaiting):
         return "overridden"
     if isinstance(value, Mapping) and ("base" in value or "overrides" in value):
         return "overridden"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Annotated, Literal
 
 from msgspec import UNSET, Meta, Struct, UnsetType
 
+from service.core.built import Built
 from service.core.cautions.for_engineer import (
     beside_checks,
     engineer_reasons,
@@ -20,7 +21,7 @@ from service.core.rounding import ratio_to_show
 from service.core.screening.check import Build, Check, Status
 from service.core.screening.screening_summary import summary_of
 from service.core.screening.wall_screening import WallScreening
-from service.core.would_pass.alternative import WouldPass, in_order_tried
+from service.core.would_pass.alternative import Alternative, WouldPass, in_order_tried
 from service.operations.answer_figures import Length, Money
 from service.operations.quoting.measures import measure_of, plain
 from service.operations.quoting.quote_request import QuoteRequest
@@ -129,9 +130,9 @@ class ScreeningAnswer(Struct, frozen=True):
     ] = UNSET
 
 
-def checks_answer(quote: Quote) -> tuple[CheckAnswer, ...]:
+def checks_answer(quote: Built) -> tuple[CheckAnswer, ...]:
     """The checks of the walls as they are quoted."""
-    return _checks(quote.screening.checks(reinforced=quote.reinforced), quote)
+    return checked(quote.screening.checks(reinforced=quote.reinforced), quote)
 
 
 def screening_answer(
@@ -144,15 +145,8 @@ def screening_answer(
         basis=basis.id,
         title=basis.title,
         source=basis.source,
-        walls=tuple(_wall(wall, quote) for wall in quote.screening.walls),
-        summary=summary_of(
-            quote.screening,
-            beside_checks(quote.job, quote.cautions),
-            reinforced=quote.reinforced,
-            reasons=engineer_reasons(quote.job, quote.cautions),
-            for_engineer=walls_for_engineer(quote.job, quote.layouts, quote.cautions),
-            passing=tuple(changes_in_words(each, quote) for each in in_order_tried(sets)),
-        ),
+        walls=tuple(wall_screening(wall, quote) for wall in quote.screening.walls),
+        summary=screening_summary(quote, sets),
         reinforcement=_reinforcement(quote),
         would_pass=alternative_answers(sets, quote, request) if found else UNSET,
         other_walls=alternative_answers(found.other_walls, quote, request) if found else UNSET,
@@ -160,11 +154,24 @@ def screening_answer(
     )
 
 
-def _checks(checks: Iterable[Check], quote: Quote) -> tuple[CheckAnswer, ...]:
+def screening_summary(quote: Built, sets: Sequence[Alternative]) -> tuple[str, ...]:
+    """What the checks come to, for the customer; `sets` are changes that would pass."""
+    return summary_of(
+        quote.screening,
+        beside_checks(quote.job, quote.cautions),
+        reinforced=quote.reinforced,
+        reasons=engineer_reasons(quote.job, quote.cautions),
+        for_engineer=walls_for_engineer(quote.job, quote.layouts, quote.cautions),
+        passing=tuple(changes_in_words(each, quote) for each in in_order_tried(sets)),
+    )
+
+
+def checked(checks: Iterable[Check], quote: Built) -> tuple[CheckAnswer, ...]:
+    """Checks of the answer."""
     return tuple(_check(check, quote) for check in checks)
 
 
-def _check(check: Check, quote: Quote) -> CheckAnswer:
+def _check(check: Check, quote: Built) -> CheckAnswer:
     units, value = quote.job.units, check.value
     shown = UNSET if value is None else ratio_to_show(value, up=check.limit == "max")
     return CheckAnswer(
@@ -184,7 +191,8 @@ def _check(check: Check, quote: Quote) -> CheckAnswer:
     )
 
 
-def _wall(wall: WallScreening, quote: Quote) -> WallScreeningAnswer:
+def wall_screening(wall: WallScreening, quote: Built) -> WallScreeningAnswer:
+    """One wall of the screening, as it is answered."""
     units, tallest = quote.job.units, wall.tallest_m
     layout = next(each for each in quote.layouts if each.name == wall.wall)
     layers = wall.reinforcement.layers if wall.reinforcement else ()
@@ -222,5 +230,5 @@ def _reinforcement(quote: Quote) -> ReinforcementAnswer | UnsetType:
         ),
         checks=UNSET
         if quote.reinforced
-        else _checks(quote.screening.checks(reinforced=True), quote),
+        else checked(quote.screening.checks(reinforced=True), quote),
     )

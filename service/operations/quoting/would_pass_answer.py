@@ -9,6 +9,7 @@ from msgspec import UNSET, Meta, Struct, UnsetType
 
 from service.catalog import Catalog
 from service.core import rounding
+from service.core.built import Built
 from service.core.measure import number
 from service.core.quote import Quote
 from service.core.screening.check import Check
@@ -26,6 +27,7 @@ from service.operations.quoting.measures import difference, plain
 from service.operations.quoting.quote_request import QuoteRequest
 
 _SHORT_DIGITS = 2
+_NO_PRICE = ", or what would pass has no price in this list"
 
 
 class AlternativeAnswer(Struct, frozen=True):
@@ -62,7 +64,7 @@ def alternative_answers(
     )
 
 
-def why_none(found: WouldPass, quote: Quote) -> tuple[str, ...] | UnsetType:
+def why_none(found: WouldPass, quote: Built) -> tuple[str, ...] | UnsetType:
     """Why no change passes: the nearest, and what it lacks; then whether other walls would.
 
     Unset where a change passes."""
@@ -77,10 +79,10 @@ def why_none(found: WouldPass, quote: Quote) -> tuple[str, ...] | UnsetType:
     return (_why_not(found.nearest, quote), beside)
 
 
-def _why_not(nearest: Tried | None, quote: Quote) -> str:
+def _why_not(nearest: Tried | None, quote: Built) -> str:
     """What the nearest changes lack."""
     if nearest is None:
-        return "No change was left to try, or what would pass has no price in this list."
+        return f"No change was left to try{_NO_PRICE if isinstance(quote, Quote) else ''}."
     changes = changes_in_words(nearest, quote)
     if nearest.check is None:
         return f"With {changes} no check fails, but {nearest.hindered}."
@@ -104,12 +106,12 @@ def _short(check: Check) -> str:
     return f"stays at {value}, {limit} {check.required.text} is required: {share} % {side}"
 
 
-def changes_in_words(each: Alternative | Tried, quote: Quote) -> str:
+def changes_in_words(each: Alternative | Tried, quote: Built) -> str:
     """The changes as a bidder says them."""
     return " and ".join(_words(change, each, quote) for change in each.changes)
 
 
-def _words(change: ChangeName, each: Alternative | Tried, quote: Quote) -> str:
+def _words(change: ChangeName, each: Alternative | Tried, quote: Built) -> str:
     job = each.job
     match change:
         case "soil_below_cap":

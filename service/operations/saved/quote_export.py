@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import Literal, assert_never
+
+import msgspec
 
 from service.catalog import Catalog
 from service.documents.spreadsheet_text import as_text
@@ -12,6 +14,7 @@ from service.operations.quoting.measures import plain
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.price_rows import csv_text, price_rows
 from service.operations.saved.saved_quote_answer import instant, listed_answer
+from service.operations.saved.unnamed_answer import unnamed_listed
 from service.operations.saved.waiting_answers import with_answers
 from service.storage import Store
 from service.storage.quote_filter import QuoteFilter
@@ -19,6 +22,7 @@ from service.storage.quote_lists import After, ListedQuote, list_quotes
 from service.storage.quote_rows import RevisionHead
 
 Form = Literal["ndjson", "csv", "lines"]
+Listed = Callable[[ListedQuote], msgspec.Struct]
 
 PAGE = 100
 COLUMNS = (
@@ -52,11 +56,18 @@ COLUMNS = (
 
 
 def export_quotes(
-    store: Store, catalog: Catalog, wanted: QuoteFilter, form: Form, *, full: bool = False
+    store: Store,
+    catalog: Catalog,
+    wanted: QuoteFilter,
+    form: Form,
+    *,
+    full: bool = False,
+    named: bool = True,
 ) -> Iterator[bytes]:
     """Every quote that fits, the newest first, page by page; memory holds one page.
 
-    Lines of JSON are those of lists, with request and answer where it is `full`, and end with
+    Lines of JSON are those of lists, with request and answer where it is `full`; unless `named`,
+    without what may name a customer. They end with
     `{"end": true, "quotes": 2}`, which a stream that was cut lacks. `lines` are the price lines of
     each quote's current revision as CSV. CSV is RFC 4180 with a head;
     decimals have a point, dates are ISO 8601, and text that a spreadsheet would calculate gets an
@@ -65,7 +76,7 @@ def export_quotes(
     pages = _pages(store, catalog, wanted, full=full or form == "lines")
     match form:
         case "ndjson":
-            return _json_lines(pages)
+            return _json_lines(pages, listed_answer if named else unnamed_listed)
         case "csv":
             return _csv_rows(pages)
         case "lines":
@@ -92,11 +103,11 @@ def _pages(
         after = page[-1].place if page else None
 
 
-def _json_lines(pages: Iterable[Sequence[ListedQuote]]) -> Iterator[bytes]:
+def _json_lines(pages: Iterable[Sequence[ListedQuote]], answer: Listed) -> Iterator[bytes]:
     count = 0
     for page in pages:
         count += len(page)
-        yield _lines(page)
+        yield b"".join(encode_answer(answer(quote)) + b"\n" for quote in page)
     yield b'{"end":true,"quotes":%d}\n' % count
 
 
@@ -105,10 +116,6 @@ def _csv_rows(pages: Iterable[Sequence[ListedQuote]]) -> Iterator[bytes]:
     for page in pages:
         yield head + csv_text(map(_row, page))
         head = b""
-
-
-def _lines(quotes: Sequence[ListedQuote]) -> bytes:
-    return b"".join(encode_answer(listed_answer(quote)) + b"\n" for quote in quotes)
 
 
 def _row(quote: ListedQuote) -> tuple[object, ...]:

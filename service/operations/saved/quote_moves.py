@@ -93,12 +93,17 @@ def move_known(
     return moves[0]
 
 
-def read_state(connection: Connection, quote_id: str, *, acceptances: bool = True) -> StateAnswer:
-    """The state of a quote, with customers' yeses unless they are left out. Raises
-    QuoteUnknownError."""
-    quote = known_quote(connection, quote_id)
-    said = find_acceptances(connection, quote_id) if acceptances else ()
-    return state_answer(quote, find_moves(connection, quote_id), said)
+def read_state(connection: Connection, quote_id: str) -> StateAnswer:
+    """The state of a quote, with customers' yeses. Raises QuoteUnknownError."""
+    quote, moves = known_quote(connection, quote_id), find_moves(connection, quote_id)
+    return state_answer(quote, moves, find_acceptances(connection, quote_id))
+
+
+def read_unnamed_state(connection: Connection, quote_id: str) -> StateAnswer:
+    """The same without yeses, and what was noted at a move. Raises QuoteUnknownError."""
+    quote, moves = known_quote(connection, quote_id), find_moves(connection, quote_id)
+    bare = (replace(move, words=replace(move.words, note=None, reason=None)) for move in moves)
+    return state_answer(quote, tuple(bare), ())
 
 
 def _day_of_issue(words: MoveWords, facts: RevisionFacts) -> date:

@@ -13,10 +13,10 @@ import msgspec
 from service import json_text
 from service.catalog import Catalog
 from service.core import ENGINE_VERSION
+from service.core.built import increment_assumptions, increment_field
 from service.core.job.price_list import PriceList
 from service.core.measure import UNIT_SETS
 from service.core.needed import EXCLUDED, LISTED, OF_GOODS, NeededItem, goods_not_priced
-from service.core.quote import increment_assumptions, increment_field
 from service.core.reprice.pricing_inputs import price_inputs
 from service.core.takeoff.quantities import QuantityLine
 from service.operations.quoting.quote_answer import (

@@ -115,6 +115,7 @@ from made.models import (
     ComparisonRequest,
     CustomerRequest,
     DocumentRequest,
+    FieldQuoteRequest,
     ImportPreview,
     ImportPriceFileFormat,
     IssueRequest,
@@ -186,11 +187,12 @@ def quotes(client: Client, request: QuoteRequest) -> None:
     assert isinstance(quote, QuoteAnswer)
     assert isinstance(quote.price, PriceAnswer)
     total: str = quote.price.total
-    both = [request, request]
+    both: list[FieldQuoteRequest | QuoteRequest] = [request, request]
     batch = told("quote_batch", quote_batch.sync_detailed(client=client, body=both))
     assert isinstance(batch, BatchItems)
     for item in batch.items:
         assert isinstance(item, BatchQuote)
+        assert isinstance(item.quote, QuoteAnswer)
         assert isinstance(item.quote.price, PriceAnswer)
         assert item.quote.price.total == total
     comparison = ComparisonRequest(

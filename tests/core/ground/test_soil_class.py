@@ -6,13 +6,13 @@ from dataclasses import replace
 
 import pytest
 
+from service.core.built import lay_out_walls
 from service.core.ground.groundwork import dig
 from service.core.job.job import Job, Soils
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.site import Site
 from service.core.job.soil import ExcavationClass
 from service.core.measure import US
-from service.core.quote import lay_out_walls
 from tests.given.basis import ASSOCIATION
 from tests.given.earth import EARTH_RULES, dig_section, ground_wall, soil
 from tests.given.walls import ft, system

@@ -4,12 +4,12 @@ from types import MappingProxyType
 
 import pytest
 
+from service.core.built import lay_out_walls
 from service.core.errors import LayoutFaultsError
 from service.core.job.job import Job
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.spec import WallSpec
 from service.core.measure import US
-from service.core.quote import lay_out_walls
 from tests.given.basis import ASSOCIATION
 from tests.given.earth import EARTH_RULES
 from tests.given.walls import ft, inch, level_wall, section, straight, system

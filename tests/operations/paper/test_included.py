@@ -9,12 +9,12 @@ from dataclasses import replace
 import pytest
 
 from service.operations.paper.included import allowances
-from service.operations.paper.subject import Subject
+from service.operations.paper.subject import PricedSubject
 from service.operations.quoting.quote import prepare_document
 from tests.given.papers import EXAMPLES, shipped, subject_of
 
 
-def with_extra(description: str) -> Subject:
+def with_extra(description: str) -> PricedSubject:
     """The quote of an example, an extra of its own added in front."""
     file = EXAMPLES / "driveway_into_bank.request.json"
     document = copy.deepcopy(json.loads(file.read_text(encoding="utf-8")))

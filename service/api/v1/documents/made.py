@@ -3,13 +3,17 @@ calculate, as many at a time as they are."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.admission.admission import scope_missing
 from service.api.answers import content_response
 from service.api.bodies import read_json
 from service.api.calculating import while_connected
 from service.api.dependencies import (
+    get_caller,
     get_catalog,
     get_door,
     get_gates,
@@ -23,9 +27,9 @@ from service.core.errors import QuoteFaultsError
 from service.operations.paper.asking import DocumentAsked, Made, NotMade
 from service.operations.paper.document_request import read_body
 from service.operations.paper.kept import kept_document
-from service.operations.paper.kinds import MEDIA_TYPES
+from service.operations.paper.kinds import KINDS, MEDIA_TYPES, KindName
 from service.operations.paper.late_making import make_document as make
-from service.operations.paper.prepared import prepare_paper
+from service.operations.paper.prepared import prepare_new_paper
 from service.operations.quoting.elsewhere import asked as told_of
 from service.operations.quoting.quote_request import names_stored_list
 from service.operations.saved.saved_quote_request import inside_request
@@ -40,25 +44,30 @@ async def make_document(request: Request) -> Response:
 
     A visit sheet is also made of a number of stations alone.
     """
-    kind = read_kind(request)
+    kind = _seen_kind(request)
     options, form = read_options(request, kind)
     catalog = get_catalog(request)
     document, stations = read_body(await read_json(request), kind, catalog)
-    asked = DocumentAsked(kind=kind, form=form, options=options, stations=stations)
+    asked = DocumentAsked(
+        kind=kind,
+        form=form,
+        options=options,
+        document=document,
+        stations=stations,
+        for_field=not get_caller(request).sees_money,
+    )
     if document is None:
         return await _answer(request, asked, SETTING_MS)
     try:
         if names_stored_list(document, catalog):
             stored = get_stored_prices(request)
             reading = get_gates(request).reading
-            found = await reading.run(lambda: prepare_paper(kind, document, catalog, stored))
+            found = await reading.run(lambda: prepare_new_paper(asked, catalog, stored))
         else:
-            found = prepare_paper(kind, document, catalog)
+            found = prepare_new_paper(asked, catalog)
         asking, prepared = found
-        told = told_of(asking, prepared, catalog)
-        asked = DocumentAsked(
-            kind=kind, form=form, options=options, document=told.document, prices=told.prices
-        )
+        told = told_of(asking, prepared.prices, catalog)
+        asked = replace(asked, document=told.document, prices=told.prices)
         return await _answer(request, asked, prepared.cost_ms + SETTING_MS)
     except QuoteFaultsError as error:
         raise QuoteFaultsError(inside_request(error.faults)) from None
@@ -67,19 +76,29 @@ async def make_document(request: Request) -> Response:
 async def read_quote_document(request: Request) -> Response:
     """A revision on paper: its figures are those that were answered; company and words are
     today's, so it is asked for anew each time."""
-    kind = read_kind(request)
+    kind = _seen_kind(request)
     options, form = read_options(request, kind)
     quote_id, number = read_id(request), read_revision_number(request)
     catalog, stored = get_catalog(request), get_stored_prices(request)
+    wanted = DocumentAsked(
+        kind=kind, form=form, options=options, for_field=not get_caller(request).sees_money
+    )
 
     def read(store: Store) -> tuple[DocumentAsked, float]:
         with store.read() as connection:
-            return kept_document(
-                connection, catalog, stored, (quote_id, number), (kind, form, options)
-            )
+            return kept_document(connection, catalog, stored, (quote_id, number), wanted)
 
     asked, cost_ms = await run_stored(request, read)
     return await _answer(request, asked, cost_ms + SETTING_MS)
+
+
+def _seen_kind(request: Request) -> KindName:
+    """The kind in the path. Raises ProblemError (404) for no kind, and (403) for one that the
+    caller's key isn't for."""
+    kind, caller = read_kind(request), get_caller(request)
+    if not caller.may(KINDS[kind].scope):
+        raise scope_missing((KINDS[kind].scope,), caller)
+    return kind
 
 
 async def _answer(request: Request, asked: DocumentAsked, cost_ms: float) -> Response:

@@ -10,9 +10,10 @@ from service.api.batch import Batch
 from service.api.batch_calculated import answered_document
 from service.api.bodies import JSON, parse_json, read_json_bytes, read_media_type, said_type
 from service.api.calculating import in_thread, while_connected
-from service.api.dependencies import get_catalog, get_door, get_stored_prices
+from service.api.dependencies import get_caller, get_catalog, get_door, get_stored_prices
 from service.api.line_stream import LineStream
 from service.api.problems import REQUEST_ID, ProblemError
+from service.api.quoting import quoting_for
 from service.api.v1.pages import refuse_parameters
 from service.calculators import Door
 from service.core.errors import Fault
@@ -33,7 +34,12 @@ async def quote_batch(request: Request) -> Response:
     A JSON array of at most 100 requests gets the same answers as `items`, all at once, with 207.
     """
     refuse_parameters(request)
-    batch = Batch(get_catalog(request), request.scope[REQUEST_ID], get_stored_prices(request))
+    batch = Batch(
+        get_catalog(request),
+        request.scope[REQUEST_ID],
+        get_stored_prices(request),
+        quoting_for(get_caller(request)),
+    )
     match read_media_type(request):
         case bodies.NDJSON:
             return LineStream(batch, get_door(request))

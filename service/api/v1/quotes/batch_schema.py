@@ -8,6 +8,7 @@ from service.api.parameters import text
 from service.api.v1.quotes.batch import MAX_ITEMS
 
 _DEFINITION = "#/$defs/"
+_QUOTED = "#/components/schemas/"
 _PROBLEM: JsonSchema = {"$ref": "#/components/schemas/Problem"}
 _COUNT: JsonSchema = {"type": "integer", "minimum": 0}
 _NUMBER: JsonSchema = {
@@ -33,7 +34,9 @@ _QUOTE = _object(
         "line": _NUMBER,
         "reference": {**text(), "description": "As in the request; absent where it has none."},
         "status": {"type": "integer", "const": 200},
-        "quote": {"$ref": "#/components/schemas/QuoteAnswer"},
+        "quote": {
+            "anyOf": [{"$ref": _QUOTED + name} for name in ("QuoteAnswer", "FieldQuoteAnswer")]
+        },
     },
     "reference",
 )

@@ -27,6 +27,6 @@ async def drafted(request: Request, document: object, *, first: bool) -> Draft:
         found = await in_thread(small)
     if isinstance(found, Draft):
         return found
-    told = DraftAsked(asked(document, found.prepared, catalog), first)
+    told = DraftAsked(asked(document, found.prepared.prices, catalog), first)
     cost_ms = found.prepared.cost_ms
     return await while_connected(request, get_door(request).run(make_draft, catalog, told, cost_ms))

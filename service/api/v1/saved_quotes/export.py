@@ -14,6 +14,7 @@ from service.api.operation import Parameter
 from service.api.problems import ParameterError
 from service.api.v1.pages import read_parameters
 from service.api.v1.saved_quotes.filters import FILTER_NAMES, SEVERAL, VIEW, read_filter, read_view
+from service.api.v1.saved_quotes.named import is_named
 from service.operations.saved.quote_export import Form, export_quotes
 from service.storage import Store
 from service.units import found
@@ -41,7 +42,7 @@ async def export_saved_quotes(request: Request) -> Response:
         request, (*FILTER_NAMES, VIEW.name, FORMAT.name, ROWS.name), several=SEVERAL
     )
     wanted, full, catalog = read_filter(given), read_view(given), get_catalog(request)
-    form = _form(request, given.get("format"))
+    form, named = _form(request, given.get("format")), is_named(request, given)
     if form == "csv" and full:
         message = "view: full goes with lines of JSON only"
         raise ParameterError("view", message, "format=ndjson")
@@ -49,7 +50,7 @@ async def export_saved_quotes(request: Request) -> Response:
 
     def begin(store: Store) -> Iterator[bytes]:
         # The first page is read before the answer begins, so that a failure is answered as one.
-        parts = export_quotes(store, catalog, wanted, form, full=full)
+        parts = export_quotes(store, catalog, wanted, form, full=full, named=named)
         return itertools.chain([next(parts)], parts)
 
     media_type = NDJSON if form == "ndjson" else f"{CSV}; charset=utf-8"

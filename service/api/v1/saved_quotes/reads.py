@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 from urllib.parse import urlencode
 
 import msgspec
@@ -11,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import content_response
-from service.api.dependencies import get_caller, run_stored
+from service.api.dependencies import run_stored
 from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
 from service.api.v1.saved_quotes.address import read_id
 from service.api.v1.saved_quotes.filters import (
@@ -21,6 +20,7 @@ from service.api.v1.saved_quotes.filters import (
     read_filter,
     read_view,
 )
+from service.api.v1.saved_quotes.named import is_named
 from service.api.v1.saved_quotes.orders import (
     ORDER_BY,
     number_cursor,
@@ -31,9 +31,10 @@ from service.api.v1.saved_quotes.orders import (
 )
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.saved.quote_customer import read_customer, read_metadata, read_notes
-from service.operations.saved.quote_moves import read_state
-from service.operations.saved.saved_quote import known_quote, read_quote
+from service.operations.saved.quote_moves import read_state, read_unnamed_state
+from service.operations.saved.saved_quote import known_quote, read_quote, read_unnamed_quote
 from service.operations.saved.saved_quote_answer import listed_answer, quote_tag, revision_item
+from service.operations.saved.unnamed_answer import unnamed_listed
 from service.storage import Connection, Store
 from service.storage.quote_lists import list_quotes
 from service.storage.saved_quotes import find_heads
@@ -47,6 +48,7 @@ async def list_saved_quotes(request: Request) -> Response:
     given = read_parameters(request, names, several=SEVERAL)
     wanted, full = read_filter(given), read_view(given)
     limit, order = read_limit(given), read_order(given)
+    answer = listed_answer if is_named(request, given) else unnamed_listed
     after = read_place(given, order)
 
     def read(store: Store) -> tuple[bytes, str | None]:
@@ -57,7 +59,7 @@ async def list_saved_quotes(request: Request) -> Response:
         page, more = found[:limit], len(found) > limit
         cursor = place_cursor(page[-1].place) if more else None
         next_page = _next(request, given, cursor)
-        items = tuple(listed_answer(quote) for quote in page)
+        items = tuple(answer(quote) for quote in page)
         return _page(items, next_page), next_page
 
     body, next_page = await run_stored(request, read)
@@ -67,13 +69,12 @@ async def list_saved_quotes(request: Request) -> Response:
 async def read_saved_quote(request: Request) -> Response:
     """A saved quote, with the facts of its current revision. Its ETag is that of all that stands
     beside it, and the one that every change of it takes."""
-    return await read_of_quote(request, read_quote)
+    return await read_of_quote(request, read_quote if is_named(request) else read_unnamed_quote)
 
 
 async def read_quote_state(request: Request) -> Response:
     """The state of a quote, of each revision, what may come next, and every move so far."""
-    acceptances = get_caller(request).sees_money
-    return await read_of_quote(request, partial(read_state, acceptances=acceptances))
+    return await read_of_quote(request, read_state if is_named(request) else read_unnamed_state)
 
 
 async def read_quote_customer(request: Request) -> Response:

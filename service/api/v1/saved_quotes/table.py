@@ -14,7 +14,9 @@ from service.api.operation import (
     READS_STORED,
     STORES,
     Answer,
+    AnyOf,
     Body,
+    Handler,
     KeptOf,
     LinesOf,
     Operation,
@@ -56,10 +58,13 @@ from service.operations.saved.saved_quote_request import (
     StateRequest,
 )
 from service.operations.saved.state_answer import StateAnswer
+from service.operations.saved.unnamed_answer import UnnamedQuoteAnswer
 
 TAG = "saved quotes"
 _ONE = f"{PREFIX}/{{id}}"
 _REVISION = f"{_ONE}/revisions/{{revision}}"
+# Who keeps prices is not told whom a quote is for.
+_QUOTE = AnyOf((SavedQuoteAnswer, UnnamedQuoteAnswer))
 _READERS: tuple[Scope, ...] = ("quotes", "prices")
 _NO_CONTENT = Answer(status=204, description="Done; there is nothing to say.", headers=("ETag",))
 
@@ -96,6 +101,13 @@ def _reads(path: str, shape: Shape, **given: Any) -> Operation:  # noqa: ANN401 
         refuses=READS_STORED if path.endswith(_ASIDE) else STORES,
         **given,
     )
+
+
+def _reads_aside(part: str, shape: Shape, handler: Handler, summary: str) -> Operation:
+    """A row of an operation that reads what the office keeps beside a quote."""
+    path, scopes = f"{_ONE}/{part}", ("quotes",)
+    given = {"handler": handler, "summary": summary, "scopes": scopes}
+    return _reads(path, shape, parameters=(QUOTE_ID,), **given)
 
 
 _STORING = (
@@ -184,14 +196,14 @@ _STORING = (
 _READING = (
     _reads(
         PREFIX,
-        PageOf(SavedQuoteAnswer),
+        AnyOf((PageOf(SavedQuoteAnswer), PageOf(UnnamedQuoteAnswer))),
         handler=reads.list_saved_quotes,
         summary="List saved quotes",
         parameters=(*FILTERS, ORDER_BY, VIEW, *PAGE),
     ),
     _reads(
         _ONE,
-        SavedQuoteAnswer,
+        _QUOTE,
         handler=reads.read_saved_quote,
         summary="Read a saved quote",
         parameters=(QUOTE_ID,),
@@ -203,28 +215,11 @@ _READING = (
         summary="Read the state of a quote and its history",
         parameters=(QUOTE_ID,),
     ),
-    _reads(
-        f"{_ONE}/customer",
-        CustomerAnswer,
-        handler=reads.read_quote_customer,
-        scopes=("quotes",),
-        summary="Read whom a quote is for",
-        parameters=(QUOTE_ID,),
+    _reads_aside("customer", CustomerAnswer, reads.read_quote_customer, "Read whom a quote is for"),
+    _reads_aside(
+        "metadata", MetadataAnswer, reads.read_quote_metadata, "Read the short texts beside a quote"
     ),
-    _reads(
-        f"{_ONE}/metadata",
-        MetadataAnswer,
-        handler=reads.read_quote_metadata,
-        summary="Read the short texts beside a quote",
-        parameters=(QUOTE_ID,),
-    ),
-    _reads(
-        f"{_ONE}/notes",
-        NotesAnswer,
-        handler=reads.read_quote_notes,
-        summary="Read the notes on a quote",
-        parameters=(QUOTE_ID,),
-    ),
+    _reads_aside("notes", NotesAnswer, reads.read_quote_notes, "Read the notes on a quote"),
     _reads(
         f"{_ONE}/revisions",
         PageOf(RevisionItem),
@@ -290,7 +285,10 @@ OPERATIONS = (
             Answer(
                 description="A quote a line, the newest first; the last line of JSON is "
                 '{"end": true, "quotes": 2}.',
-                shapes={NDJSON: LinesOf(SavedQuoteAnswer, "quotes"), CSV: {"type": "string"}},
+                shapes={
+                    NDJSON: LinesOf(_QUOTE, "quotes"),
+                    CSV: {"type": "string"},
+                },
             ),
         ),
         refuses=STORES,

@@ -13,8 +13,9 @@ from service.documents.letters import printable
 from service.documents.tree import Document
 from service.operations.callers.links.fixed import Assent, Fixed, FixedContent
 from service.operations.paper.asking import DocumentAsked, NotMade
-from service.operations.paper.making import Whole, put_together
+from service.operations.paper.making import put_together
 from service.operations.paper.payments import payments_of
+from service.operations.paper.subject import PricedSubject, Sender, Subject
 
 
 def fix_document(catalog: Catalog, asked: DocumentAsked) -> Fixed | NotMade:
@@ -30,14 +31,16 @@ def fix_document(catalog: Catalog, asked: DocumentAsked) -> Fixed | NotMade:
         name=printable(whole.name),
         pdf_sha256=hashlib.sha256(set_pdf).hexdigest(),
         tree=tree_data(whole.content),
-        assent=_assent(whole) if asked.kind == "customer_quote" else None,
+        assent=_assent(whole.subject, whole.sender) if asked.kind == "customer_quote" else None,
     )
     return Fixed(content=msgspec.json.encode(content), pdf=set_pdf)
 
 
-def _assent(whole: Whole) -> Assent:
+def _assent(subject: Subject, sender: Sender) -> Assent:
     """What the customer's yes names: the total, the deposit as the paper asks for it."""
-    subject, company = whole.subject, whole.sender.company
+    if not isinstance(subject, PricedSubject):
+        raise TypeError("a quote without prices is accepted by nobody")
+    company = sender.company
     rules = subject.quote.job.jurisdiction.contract
     return Assent(
         number=printable(subject.number),

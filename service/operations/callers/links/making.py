@@ -17,6 +17,7 @@ from service.operations.callers.links.link_request import LinkItem, LinkRequest,
 from service.operations.callers.links.told import tell
 from service.operations.paper.asking import DocumentAsked, Options
 from service.operations.paper.kept import kept_document
+from service.operations.paper.kinds import KINDS
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.saved.quote_moves import QuoteExpiredError
 from service.operations.saved.saved_quote import ID_BYTES, known_quote, read_revision
@@ -72,7 +73,11 @@ def ask_paper(
         supplier=asked.request.supplier,
     )
     place = (asked.quote_id, str(head.revision))
-    return kept_document(connection, catalog, stored, place, (asked.request.kind, "html", options))
+    kind = asked.request.kind
+    wanted = DocumentAsked(
+        kind=kind, form="html", options=options, for_field=KINDS[kind].scope == "field"
+    )
+    return kept_document(connection, catalog, stored, place, wanted)
 
 
 def new_secret() -> str:

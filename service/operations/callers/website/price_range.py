@@ -32,7 +32,7 @@ from service.operations.callers.website.range_answer import (
     range_figures,
 )
 from service.operations.callers.website.told import reason_answer, told
-from service.operations.paper.subject import Subject
+from service.operations.paper.subject import PricedSubject
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.elsewhere import Asked
 from service.operations.quoting.quote import PreparedQuote, prepare_document
@@ -96,7 +96,7 @@ class PreparedRange:
     def _range(self, prepared: PreparedQuote, found: _Found) -> RangeAnswer:
         """The figures come of the total alone, the words of what was laid out."""
         request, quote = prepared.request, found.quote
-        subject = Subject(
+        subject = PricedSubject(
             request=request,
             quote=quote,
             answer=from_core(quote, request, self.catalog.version, ()),

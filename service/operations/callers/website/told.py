@@ -16,7 +16,7 @@ from service.operations.callers.website.questions import QUESTIONS, unit_said
 from service.operations.callers.website.range_answer import Reason, ReasonAnswer
 from service.operations.paper.heeded import caution_sentences
 from service.operations.paper.included import left_out
-from service.operations.paper.subject import Subject
+from service.operations.paper.subject import PricedSubject
 
 _WHY: Final[dict[Reason, str]] = {
     "near_building": msgid(
@@ -73,7 +73,7 @@ class Told:
 
 
 def told(
-    subject: Subject,
+    subject: PricedSubject,
     site: Website,
     answered: Answered,
     changes: Sequence[ChangeName],
@@ -96,7 +96,7 @@ def reason_answer(reason: Reason, site: Website, words: Words) -> ReasonAnswer:
 
 
 def _rests_on(
-    subject: Subject,
+    subject: PricedSubject,
     site: Website,
     answered: Answered,
     changes: Sequence[ChangeName],

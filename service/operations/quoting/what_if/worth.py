@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from msgspec import structs
 
 from service.catalog import Catalog
+from service.core.built import Built
 from service.core.errors import QuoteFaultsError
 from service.core.job.fact import Assumption
 from service.core.quote import Quote
@@ -25,25 +26,31 @@ from service.operations.quoting.what_if.variants import (
 )
 
 MOST_REASONS = 3
+B = TypeVar("B", bound=Built)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
+class Asked(Generic[B]):
     """A request as it came and as it was read, with what it may be quoted with instead, and how
     such a request is quoted beside the quote itself: that raises QuoteFaultsError."""
 
     document: Any
     request: QuoteRequest
     variants: Variants
-    quoted: Callable[[object, Quote], Quote]
+    quoted: Callable[[object, B], B]
+
+    def variant(self, assumed: Assumption) -> Variant | None:
+        """The first other value that fits what is assumed, if any does."""
+        variants = self.variants.get(assumed.field, ())
+        return next((each for each in variants if each.what_if.fits(assumed.value)), None)
 
 
 def asked_of(
     document: object,
     request: QuoteRequest,
     catalog: Catalog,
-    quoted: Callable[[object, Quote], Quote],
-) -> Asked | None:
+    quoted: Callable[[object, B], B],
+) -> Asked[B] | None:
     """What a request may be quoted with instead, where it asks."""
     if not request.what_if:
         return None
@@ -51,10 +58,9 @@ def asked_of(
     return Asked(document=document, request=request, variants=variants, quoted=quoted)
 
 
-def assumption_answers(quote: Quote, asked: Asked | None) -> tuple[AssumptionAnswer, ...]:
+def assumption_answers(quote: Quote, asked: Asked[Quote] | None) -> tuple[AssumptionAnswer, ...]:
     """The assumptions of a quote; where it was asked, each with what another value changes."""
-    plain = map(_plain, quote.assumptions)
-    return tuple(_asked(each, quote, asked) if asked else each for each in plain)
+    return tuple(_answered(each, quote, asked) for each in quote.assumptions)
 
 
 def dearest_first(assumptions: Collection[AssumptionAnswer]) -> list[AssumptionAnswer]:
@@ -67,21 +73,17 @@ def _order(each: AssumptionAnswer) -> float:
     return -abs(float(each.changes_total_by)) if each.changes_total_by else 1.0
 
 
-def _plain(assumption: Assumption) -> AssumptionAnswer:
-    return AssumptionAnswer(
+def _answered(assumption: Assumption, quote: Quote, asked: Asked[Quote] | None) -> AssumptionAnswer:
+    """An assumption; where it was asked, with what another value changes."""
+    answer = AssumptionAnswer(
         field=assumption.field, value=assumption.value, why=for_reading(assumption.why)
     )
-
-
-def _asked(answer: AssumptionAnswer, quote: Quote, asked: Asked) -> AssumptionAnswer:
-    """An assumption with the first other value that fits what is assumed, if any does."""
-    fitting = (v for v in asked.variants.get(answer.field, ()) if v.what_if.fits(answer.value))
-    variant = next(fitting, None)
-    return _worth(answer, variant, quote, asked) if variant else answer
+    variant = asked.variant(assumption) if asked else None
+    return _worth(answer, variant, quote, asked) if asked and variant else answer
 
 
 def _worth(
-    answer: AssumptionAnswer, variant: Variant, quote: Quote, asked: Asked
+    answer: AssumptionAnswer, variant: Variant, quote: Quote, asked: Asked[Quote]
 ) -> AssumptionAnswer:
     """An assumption with another value, and what that changes, or why nobody can say."""
     document = without_what_if(asked.document)
@@ -90,17 +92,17 @@ def _worth(
     try:
         other = asked.quoted(patched(document, patch), quote)
     except QuoteFaultsError as error:
-        return structs.replace(answer, not_quoted=_refused(error))
+        return structs.replace(answer, not_quoted=refusal_of(error))
     if words := _not_alike(quote, other):
         return structs.replace(answer, not_quoted=words)
     return structs.replace(
         answer,
         changes_total_by=difference(other.price.total, quote.price.total),
-        passes=_passes(other),
+        passes=passes(other),
     )
 
 
-def _refused(error: QuoteFaultsError) -> str:
+def refusal_of(error: QuoteFaultsError) -> str:
     """Why a variant is refused."""
     return "; ".join(for_reading(fault.message) for fault in error.faults[:MOST_REASONS])
 
@@ -116,7 +118,7 @@ def _not_alike(quote: Quote, other: Quote) -> str:
     return ""
 
 
-def _passes(quote: Quote) -> bool | None:
+def passes(quote: Built) -> bool | None:
     """Whether no check fails; None where none could be made."""
     checks = quote.screening.checks(reinforced=quote.reinforced)
     made = [check for check in checks if check.status != "not_checked"]
