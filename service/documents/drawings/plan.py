@@ -42,7 +42,7 @@ def draw_plan(quote: Built, writing: Writing, wall: str | None = None) -> Drawin
     return _draw_groups(quote, groups_of(quote, wall), writing)
 
 
-def draw_plan_sheets(quote: Quote, writing: Writing) -> Iterator[Drawing]:
+def draw_plan_sheets(quote: Built, writing: Writing) -> Iterator[Drawing]:
     """The plan of all walls as drawings that each fit on a page; tiers stay together."""
     sheet, groups = list[Group](), groups_of(quote)
     scale = _scale_of(groups)
@@ -54,7 +54,7 @@ def draw_plan_sheets(quote: Quote, writing: Writing) -> Iterator[Drawing]:
     yield _draw_groups(quote, tuple(sheet), writing)
 
 
-def _draw_groups(quote: Quote, groups: tuple[Group, ...], writing: Writing) -> Drawing:
+def _draw_groups(quote: Built, groups: tuple[Group, ...], writing: Writing) -> Drawing:
     scale = _scale_of(groups)
     heights = [_height_mm(group, scale) for group in groups]
     legend = lines_of(_meanings(quote, writing), WIDTH_MM - 4)

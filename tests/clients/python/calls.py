@@ -301,7 +301,6 @@ def saved_quotes(client: Client, request: QuoteRequest, low: QuoteRequest) -> No
     told("put_quote_notes", notes)
     told("read_quote_notes", read_quote_notes.sync_detailed(id_, client=client))
     links(client, id_)
-    told("erase_quote_customer", erase_quote_customer.sync_detailed(id_, client=client))
     took = ActualsRequest.from_dict({"hours": {"set_units": "31.5"}})
     actuals = put_quote_actuals.sync_detailed(id_, "2", client=client, body=took, if_match=match())
     told("put_quote_actuals", actuals)
@@ -319,6 +318,7 @@ def links(client: Client, id_: str) -> None:
     assert isinstance(listed, LinkItemPage)
     assert [link.id for link in listed.items] == [made.id]
     told("end_link", end_link.sync_detailed(id_, "2", made.id, client=client))
+    told("erase_quote_customer", erase_quote_customer.sync_detailed(id_, client=client))
 
 
 def papers(client: Client, low: QuoteRequest) -> None:
