@@ -1,6 +1,9 @@
 "use strict";
 const byId = (id) => document.getElementById(id);
-const examples = JSON.parse(byId("examples").textContent);
+let examples = JSON.parse(byId("examples").textContent);
+const asksForKey = document.body.dataset.keys === "asked";
+// Shown with every call; forgotten with the page.
+let key = "";
 const drawings = ["plan", "elevation", "section", "earthwork_map", "order_of_work"];
 const papers = {
   customer_quote: "Customer's quote", crew_sheet: "Crew sheet", supplier_order: "Supplier order",
@@ -17,8 +20,11 @@ function element(name, text, attributes) {
 }
 
 async function send(path, body) {
-  const options = body === undefined ? {} : {
-    method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body),
+  const shown = key ? { Authorization: `Bearer ${key}` } : {};
+  const options = body === undefined ? { headers: shown } : {
+    method: "POST",
+    headers: { "Content-Type": "application/json", ...shown },
+    body: JSON.stringify(body),
   };
   const response = await fetch(path, options);
   const isProblem = (response.headers.get("content-type") || "").startsWith("application/problem");
@@ -151,6 +157,11 @@ function table(caption, titles, rows) {
 
 function showAnswer(answer) {
   const { price } = answer;
+  showHeed(answer);
+  // A key for the field sees no money.
+  byId("total").textContent = "";
+  byId("price").replaceChildren();
+  if (price === undefined) return;
   const open = price.complete ? "" : ", not complete";
   byId("total").textContent = `${price.total} ${answer.currency}${open}`;
   const lines = price.lines.map((line) => [
@@ -160,6 +171,9 @@ function showAnswer(answer) {
   const heading = element("h2", "Price");
   const sums = table("Lines", ["What", "Quantity", "Cost", "Price"], lines);
   byId("price").replaceChildren(heading, sums);
+}
+
+function showHeed(answer) {
   const list = element("ul");
   for (const text of answer.screening.summary) list.append(element("li", text));
   for (const caution of [...answer.cautions, ...answer.always]) {
@@ -171,7 +185,10 @@ function showAnswer(answer) {
 async function openPaper(kind) {
   const quote = current();
   if (quote === null) return;
-  const { ok, response, problem } = await send(`/v1/documents/${kind}?format=pdf`, { quote });
+  keepFile(kind, await send(`/v1/documents/${kind}?format=pdf`, { quote }));
+}
+
+async function keepFile(kind, { ok, response, problem }) {
   if (!ok) {
     byId("told").textContent = problem.detail || problem.title;
     showFaults(problem.errors.length ? problem.errors : [{ message: problem.detail }]);
@@ -181,7 +198,7 @@ async function openPaper(kind) {
     href: URL.createObjectURL(await response.blob()), download: `${kind}.pdf`,
   });
   link.click();
-  byId("told").textContent = `${papers[kind]}: ${link.download}`;
+  byId("told").textContent = `${papers[kind] || kind}: ${link.download}`;
 }
 
 async function showSaved() {
@@ -192,12 +209,14 @@ async function showSaved() {
     const name = facts.reference || facts.title || saved.id;
     const line = element("li", `${name}, ${saved.state}, ${facts.total} ${facts.currency}: `);
     for (const kind of ["customer_quote", "crew_sheet", "contract"]) {
-      const href = `/v1/saved-quotes/${saved.id}/revisions/latest/documents/${kind}?format=pdf`;
-      line.append(element("a", kind.replace("_", " "), { href }), " ");
+      const path = `/v1/saved-quotes/${saved.id}/revisions/latest/documents/${kind}?format=pdf`;
+      const button = element("button", kind.replace("_", " "), { type: "button" });
+      button.addEventListener("click", async () => keepFile(kind, await send(path)));
+      line.append(button, " ");
     }
     return line;
   }));
-  if (!items.length) byId("saved").replaceChildren(element("li", "none yet"));
+  if (!items.length) byId("saved").replaceChildren(element("li", ok ? "none yet" : "not for this key"));
 }
 
 function take(name) {
@@ -207,9 +226,32 @@ function take(name) {
   ask();
 }
 
-for (const [name, request] of Object.entries(examples)) {
-  byId("example").append(element("option", request.title || name, { value: name }));
+function begin() {
+  byId("work").hidden = false;
+  for (const [name, request] of Object.entries(examples)) {
+    byId("example").append(element("option", request.title || name, { value: name }));
+  }
+  if (Object.keys(examples).length) take(Object.keys(examples)[0]);
+  showSaved();
 }
+
+// With keys the page comes without examples: those of the API document are taken, if it is open.
+async function unlock(event) {
+  event.preventDefault();
+  key = byId("key").value.trim();
+  const { ok, problem } = await send("/v1/soils?limit=1");
+  byId("refused").textContent = ok ? "" : problem.title;
+  if (!ok) return;
+  byId("unlock").hidden = true;
+  const { ok: open, response } = await send("/openapi.json");
+  if (open) {
+    const content = (await response.json()).paths["/v1/quotes"].post.requestBody.content;
+    const shown = Object.entries(content["application/json"].examples || {});
+    examples = Object.fromEntries(shown.map(([name, example]) => [name, example.value]));
+  }
+  begin();
+}
+
 byId("example").addEventListener("change", (event) => take(event.target.value));
 byId("request").addEventListener("change", () => {
   const quote = current();
@@ -222,5 +264,6 @@ for (const [kind, title] of Object.entries(papers)) {
   button.addEventListener("click", () => openPaper(kind));
   byId("papers").append(button);
 }
-take(Object.keys(examples)[0]);
-showSaved();
+byId("unlock").addEventListener("submit", unlock);
+byId("unlock").hidden = !asksForKey;
+if (!asksForKey) begin();
