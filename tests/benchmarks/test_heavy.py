@@ -6,6 +6,7 @@ a process of its own with one process to calculate for each core.
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -17,12 +18,14 @@ from service.catalog import load_catalog
 from service.operations.quoting.quote import prepare_document
 from tests.given.heavy import heavy_request, small_request
 from tests.given.measured_service import Caller, memory_mib, once, share
+from tests.given.papers import EXAMPLES
 from tests.given.quote_requests import Json
 from tests.given.service_process import running_service
 
 QUOTES, LIVE = "/v1/quotes", "/health/live"
 IDLE_CALLS = 200
 P99_RATIO, LIVE_SECONDS, MEMORY_MIB = 3.0, 0.1, 512.0
+PAPER, PAPERS, P99_PAPERS = "/v1/documents/customer_quote?format=pdf", 40, 2.0
 
 
 def heaviest_request() -> Json:
@@ -65,3 +68,38 @@ def test_heaviest_requests_hold_nobody_up(number: int) -> None:
     assert ratio <= P99_RATIO
     assert live <= LIVE_SECONDS
     assert after - before <= MEMORY_MIB
+
+
+def test_papers_hold_nobody_up() -> None:
+    """While customers' quotes are set as PDF one after the other, p99 of small quotes is at most
+    twice that of a service that does nothing else."""
+    small = small_request()
+    jobs = [{**shipped_example(), "reference": f"job {count}"} for count in range(PAPERS)]
+    with (
+        running_service(log=subprocess.DEVNULL) as (_, port),
+        closing(Caller(port)) as caller,
+        ThreadPoolExecutor(1) as pool,
+    ):
+        once(port, PAPER, {"quote": jobs[0]})
+        idle = [caller.seconds(QUOTES, small) for _ in range(IDLE_CALLS)]
+
+        def make_all() -> list[float]:
+            with closing(Caller(port)) as other:
+                return [other.seconds(PAPER, {"quote": job}) for job in jobs]
+
+        making = pool.submit(make_all)
+        busy = caller.until(making.done, QUOTES, small)
+        papers = making.result()
+    ratio = share(busy, 0.99) / share(idle, 0.99)
+    sys.stdout.write(
+        f"\n{PAPERS} papers ({share(papers, 0.5) * 1e3:.0f} ms each): p99 of small quotes "
+        f"{share(idle, 0.99) * 1e3:.0f} -> {share(busy, 0.99) * 1e3:.0f} ms ({ratio:.2f} x, "
+        f"{len(busy)} calls)\n"
+    )
+    assert ratio <= P99_PAPERS
+
+
+def shipped_example() -> Json:
+    """A whole job."""
+    found: Json = json.loads((EXAMPLES / "garden_wall.request.json").read_text(encoding="utf-8"))
+    return found
