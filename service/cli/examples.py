@@ -29,6 +29,8 @@ _OK = 200
 _DRAWN = re.compile(r"\b([qrl][0-9]{9,12}_)([0-9a-f]{16,20})\b")
 # What is drawn and shown once, at the end of a link's address.
 _SECRET = re.compile(r"(?<=/q/)[A-Za-z0-9_-]{43}")
+# The id of a lead, where a quote that was made of it names it.
+_LEAD = re.compile(r'(?<="lead": ")[2-9a-z]{10}(?=")')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,7 +120,8 @@ class Names:
 
     def told(self, text: str) -> str:
         """A text with such ids in place of those that were drawn, and no secret."""
-        return _DRAWN.sub(self._name, _SECRET.sub("0" * 43, text))
+        told = _LEAD.sub("2" * 10, text)
+        return _DRAWN.sub(self._name, _SECRET.sub("0" * 43, told))
 
     def drawn(self, text: str) -> str:
         """A text with the drawn ids in place of those by which they are told."""

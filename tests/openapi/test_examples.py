@@ -156,12 +156,14 @@ def test_what_was_refused_by_what_is_stored_shows_itself(client: TestClient) -> 
     """An operation whose 409 has codes of its own shows one of them."""
     own = {
         "cancel_repricing",
+        "estimate_price_range",
         "import_price_file",
         "issue_repricing",
         "make_document",
         "make_link",
         "publish_price_list",
         "put_quote_actuals",
+        "quote_lead",
         "save_quote",
         "set_quote_state",
     }

@@ -54,10 +54,9 @@ class LeadQuotedError(QuoteRefusedError):
 
     code = "lead-quoted"
 
-    def __init__(self, lead_id: str, quote_id: str) -> None:
+    def __init__(self, quote_id: str) -> None:
         super().__init__(
-            f"Of the lead {lead_id} a quote was made already: it stands at "
-            f"/v1/saved-quotes/{quote_id}."
+            f"A quote was made of this lead already: it stands at /v1/saved-quotes/{quote_id}."
         )
 
 
@@ -141,7 +140,7 @@ def save_quote_of_lead(
     hold_leads(connection)
     lead = known_lead(connection, lead_id, now=now, days=days)
     if lead.quote_id is not None:
-        raise LeadQuotedError(lead_id, lead.quote_id)
+        raise LeadQuotedError(lead.quote_id)
     saved = save_quote(connection, draft, now)
     set_quote(connection, lead_id, saved.id)
     return saved
