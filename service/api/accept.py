@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from typing import TypeVar
 
 from starlette.requests import Request
 
 from service.api.problems import ProblemError
 
-T = TypeVar("T", bound=str)
 NDJSON = "application/x-ndjson"
 CSV = "text/csv"
 _QUALITY = re.compile(r"q=(0(?:\.\d{0,3})?|1(?:\.0{0,3})?)", re.ASCII)
@@ -37,18 +35,6 @@ def _liking(accept: str, form: str) -> float:
         if name in ranges:
             best = max(best, (ranges.index(name), quality(parameters)))
     return best[1]
-
-
-def choose_language(request: Request, languages: Sequence[T]) -> T:
-    """The language that `Accept-Language` likes best (RFC 9110, 12.5.4), the first where it likes
-    none: a page in another language is better than none."""
-    accept = ",".join(request.headers.getlist("accept-language")).lower()
-    liked: dict[str, float] = {}
-    for part in accept.split(","):
-        name, *parameters = (piece.strip() for piece in part.split(";"))
-        language = name.partition("-")[0]
-        liked[language] = max(liked.get(language, 0.0), quality(parameters))
-    return max(languages, key=lambda each: liked.get(each, liked.get("*", 0.0)))
 
 
 def quality(parameters: Sequence[str]) -> float:

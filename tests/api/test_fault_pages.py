@@ -43,6 +43,8 @@ OTHER_TEXTS = frozenset(
         "if-match",
         "if-none-match",
         "no-store",
+        "retry-after",
+        "same-origin",
         "respond-async",
         "transfer-encoding",
         # Encodings.
@@ -78,6 +80,8 @@ OTHER_TEXTS = frozenset(
         "event-gone",
         "secret-unreadable",
         "timed-out",
+        # What a browser fills in by itself (HTML, autofill).
+        "postal-code",
         # Words, examples, and what the reader of a workbook says to its parent.
         "job-0042",
         "no-sheet",

@@ -17,11 +17,11 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from service.api.accept import choose_language
 from service.api.bodies import read_json
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
 from service.api.table import Table
+from service.api.v1.website.languages import read_language
 from service.api.website.pages import page_operations
 from service.api.website.script import OPERATIONS as SCRIPT
 from tests.given.website_page import FormByHand
@@ -78,7 +78,7 @@ def _form_of(website: FormByHand):  # type: ignore[no-untyped-def]  # noqa: ANN2
         if website.fails is not None:
             raise website.fails
         _see_key(request)
-        return JSONResponse(website.form(choose_language(request, website.languages)))
+        return JSONResponse(website.form(read_language(request, website.languages)))
 
     return read
 
@@ -87,7 +87,7 @@ def _range_of(website: FormByHand):  # type: ignore[no-untyped-def]  # noqa: ANN
     async def ask(request: Request) -> Response:
         _see_key(request)
         website.keys.append(request.headers.get("idempotency-key", ""))
-        language = choose_language(request, website.languages)
+        language = read_language(request, website.languages)
         return JSONResponse(await website.answer(await read_json(request), language))
 
     return ask

@@ -29,8 +29,8 @@ class Field:
 
     @property
     def id(self) -> str:
-        """Its id in the page."""
-        return f"wall-form-{self.name.replace('.', '-')}"
+        """Its id in the page, behind the page's own prefix."""
+        return self.name.replace(".", "-")
 
     @property
     def autofilled(self) -> str:

@@ -16,10 +16,10 @@ from urllib.parse import urlencode
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.accept import choose_language
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.form_body import FORM, MOST_FORM_BYTES, read_form
 from service.api.operation import Body, Operation
+from service.api.v1.website.languages import read_language
 from service.api.website.drawn import Shown, page_text, policy
 from service.api.website.fields import Json, Typed, answers_of, defaults_of
 from service.api.website.told import notice_of, said_faults
@@ -156,7 +156,7 @@ def _page(
 
 def _language(request: Request, website: Website) -> Language:
     given, languages = request.query_params.get("language", ""), website.languages
-    return next((each for each in languages if each == given), choose_language(request, languages))
+    return next((each for each in languages if each == given), read_language(request, languages))
 
 
 def page_operations(find: Find) -> tuple[Operation, ...]:
