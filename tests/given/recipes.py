@@ -47,6 +47,15 @@ class Office:
 
     def call(self, scope: str, method: str, path: str, body: Json | None, **head: str) -> Json:
         """The answer to a call with a key of this scope."""
+        return self._answer(scope, method, path, body, **head)[0]
+
+    def tag(self, scope: str, path: str) -> str:
+        """The ETag of what is read there."""
+        return self._answer(scope, "GET", path, None)[1]
+
+    def _answer(
+        self, scope: str, method: str, path: str, body: Json | None, **head: str
+    ) -> tuple[Json, str]:
         given = {name.replace("_", "-"): value for name, value in head.items()}
         if self.keys.get(scope):
             given["Authorization"] = f"Bearer {self.keys[scope]}"
@@ -55,8 +64,7 @@ class Office:
         address = f"http://127.0.0.1:{self.port}{path}"
         request = urllib.request.Request(address, data, given, method=method)
         with urllib.request.urlopen(request, timeout=120) as answer:  # noqa: S310  this machine
-            found: Json = json.load(answer)
-        return found
+            return json.load(answer), answer.headers.get("ETag", "")
 
     def get(self, scope: str, path: str) -> Json:
         """What is read there."""
