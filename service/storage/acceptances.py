@@ -40,8 +40,8 @@ def find_acceptances(connection: Connection, quote_id: str) -> tuple[Acceptance,
     return tuple(Acceptance(**row._mapping) for row in connection.execute(asked))  # noqa: SLF001
 
 
-def erase_names(connection: Connection, quote_id: str) -> None:
-    """Forget who said yes to a quote."""
-    connection.execute(
-        update(ACCEPTANCE).where(ACCEPTANCE.c.quote_id == quote_id).values(name=None)
-    )
+def erase_names(connection: Connection, quote_id: str) -> int:
+    """Forget who said yes to a quote; how many names it were."""
+    held = ACCEPTANCE.c
+    named = update(ACCEPTANCE).where(held.quote_id == quote_id, held.name.is_not(None))
+    return connection.execute(named.values(name=None)).rowcount

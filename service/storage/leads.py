@@ -90,9 +90,9 @@ def delete_lead(connection: Connection, lead_id: str) -> bool:
     return connection.execute(done).first() is not None
 
 
-def delete_leads_of_quote(connection: Connection, quote_id: str) -> None:
-    """Erase the leads that a quote was made of."""
-    connection.execute(delete(LEAD).where(LEAD.c.quote_id == quote_id))
+def delete_leads_of_quote(connection: Connection, quote_id: str) -> int:
+    """Erase the leads that a quote was made of; how many it were."""
+    return connection.execute(delete(LEAD).where(LEAD.c.quote_id == quote_id)).rowcount
 
 
 def forget_leads(connection: Connection, *, before: int) -> None:

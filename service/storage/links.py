@@ -107,9 +107,10 @@ def mark_answered(connection: Connection, link_id: str, answer: str, now: int) -
     connection.execute(update(LINK).where(LINK.c.id == link_id).values(values))
 
 
-def erase_contents(connection: Connection, link_ids: Iterable[str]) -> None:
-    """Forget what links show."""
-    connection.execute(delete(LINK_CONTENT).where(LINK_CONTENT.c.link_id.in_(list(link_ids))))
+def erase_contents(connection: Connection, link_ids: Iterable[str]) -> int:
+    """Forget what links show; of how many."""
+    shown = delete(LINK_CONTENT).where(LINK_CONTENT.c.link_id.in_(list(link_ids)))
+    return connection.execute(shown).rowcount
 
 
 def _link(row: Row[Any]) -> Link:

@@ -38,6 +38,7 @@ def find_customer(connection: Connection, quote_id: str) -> bytes | None:
     return None if document is None else bytes(document)
 
 
-def erase_customer(connection: Connection, quote_id: str) -> None:
-    """Forget the customer of a quote, if there is one."""
-    connection.execute(delete(QUOTE_CUSTOMER).where(QUOTE_CUSTOMER.c.quote_id == quote_id))
+def erase_customer(connection: Connection, quote_id: str) -> int:
+    """Forget the customer of a quote; how many rows it were, if any."""
+    erased = delete(QUOTE_CUSTOMER).where(QUOTE_CUSTOMER.c.quote_id == quote_id)
+    return connection.execute(erased).rowcount

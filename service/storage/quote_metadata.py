@@ -11,10 +11,16 @@ from service.storage.quote_tables import QUOTE_METADATA
 
 def put_metadata(connection: Connection, quote_id: str, metadata: Mapping[str, str]) -> None:
     """Keep the metadata of a quote that is locked, in place of those before."""
-    connection.execute(delete(QUOTE_METADATA).where(QUOTE_METADATA.c.quote_id == quote_id))
+    erase_metadata(connection, quote_id)
     rows = [{"quote_id": quote_id, "key": key, "value": metadata[key]} for key in metadata]
     if rows:
         connection.execute(insert(QUOTE_METADATA), rows)
+
+
+def erase_metadata(connection: Connection, quote_id: str) -> int:
+    """Forget the metadata of a quote; how many rows it were."""
+    erased = delete(QUOTE_METADATA).where(QUOTE_METADATA.c.quote_id == quote_id)
+    return connection.execute(erased).rowcount
 
 
 def find_metadata(connection: Connection, quote_ids: Sequence[str]) -> dict[str, dict[str, str]]:

@@ -93,8 +93,8 @@ def put_moves(
         said = MoveWords()
 
 
-def erase_notes(connection: Connection, quote_id: str) -> None:
-    """Forget the notes on the moves of a quote; when and why it moved stays."""
-    connection.execute(
-        update(QUOTE_MOVE).where(QUOTE_MOVE.c.quote_id == quote_id).values(note=None)
-    )
+def erase_notes(connection: Connection, quote_id: str) -> int:
+    """Forget the notes on the moves of a quote; when and why it moved stays. How many it were."""
+    held = QUOTE_MOVE.c
+    noted = update(QUOTE_MOVE).where(held.quote_id == quote_id, held.note.is_not(None))
+    return connection.execute(noted.values(note=None)).rowcount

@@ -10,24 +10,39 @@ from typing import Any, Final, get_args
 from httpx2 import Response
 from starlette.testclient import TestClient
 
+from service.api.app import create_app
 from service.api.dependencies import CatalogShelf
 from service.catalog import Catalog
 from service.operations.callers.caller import COMMAND_LINE, LOOPBACK, KeyScope
 from service.operations.callers.key_request import KeyRequest
 from service.operations.callers.keys import make_key
+from service.settings import Settings
 from service.storage import Store
 from service.storage.events import Event, EventType, find_kept, list_events
+from tests.given.links import Here, garden
 from tests.given.price_files import csv_file
 from tests.given.price_requests import NEAR
 from tests.given.repricings import draft_of, save, start, yard_request
 from tests.given.saved_quotes import URL, Keeper, small_request
-from tests.given.served import BASE_URL, NOTHING_YET, application
+from tests.given.served import BASE_URL, NOTHING_YET
 
 DEPOT: Final = "/v1/price-lists/depot"
 QUARRY: Final = "/v1/price-lists/quarry"
 KEYS: Final = "/v1/api-keys"
 RUNS: Final = "/v1/repricings"
 CUSTOMER: Final = {"name": "Unforgotten Person", "email": "person@customer.example"}
+# A low straight wall that nothing speaks against.
+ANSWERS: Final = {
+    "length": "42",
+    "height": "3",
+    "behind": "level",
+    "in_front": "level",
+    "above": "lawn",
+    "now": "bank",
+    "way_in": "drive_in",
+    "water": "runs_off",
+}
+LEAD: Final = {**CUSTOMER, "consent": True}
 TYPES: Final = get_args(EventType)
 FILE: Final = csv_file("item,unit_cost,per", "block,7.10,each", "gravel,34.00,yd3")
 
@@ -69,7 +84,9 @@ class Office:
     @classmethod
     def over(cls, store: Store, spring: Catalog, summer: Catalog) -> Office:
         """An office that nothing was asked of so far."""
-        app = application(summer, store)
+        settings = Settings.model_construct().model_copy(update={"price_range_limits": (0, 0)})
+        app = create_app(settings, summer, store)
+        app.state.door = Here()
         app.state.shelf = CatalogShelf(summer, lambda: spring)
         keeper = Keeper(summer, store)
         keeper.client = TestClient(app, base_url=BASE_URL)
@@ -210,6 +227,46 @@ def new_key(office: Office, *scopes: KeyScope) -> tuple[str, dict[str, str]]:
     return key["id"], {"Authorization": f"Bearer {key['key']}"}
 
 
+def linking(office: Office) -> Ask:
+    """A link to an offer that is out."""
+    path = f"{URL}/{_garden(office)}/revisions/1/links"
+    return Ask(method="POST", path=path, json={"kind": "customer_quote"})
+
+
+def unlinking(office: Office) -> Ask:
+    """The end of a link."""
+    ask = linking(office)
+    link = ask.send(office.client).json()["id"]
+    return Ask(method="DELETE", path=f"{ask.path}/{link}")
+
+
+def visiting(_office: Office) -> Ask:
+    """A visitor of a website who leaves how he can be reached."""
+    body = {"form_version": 1, "answers": ANSWERS, "lead": LEAD, "website": ""}
+    return Ask(method="POST", path="/v1/website/price-range", json=body, by="website")
+
+
+def quoting_a_lead(office: Office) -> Ask:
+    """A quote made of what a visitor left."""
+    return Ask(method="POST", path=f"{_lead(office)}/quote")
+
+
+def erasing_a_lead(office: Office) -> Ask:
+    """What a visitor left, erased."""
+    return Ask(method="DELETE", path=_lead(office))
+
+
+def _lead(office: Office) -> str:
+    answer = visiting(office).send(office.client)
+    return f"/v1/leads/{answer.json()['reference']}"
+
+
+def _garden(office: Office) -> str:
+    quote_id: str = office.keeper.save(garden(), customer=CUSTOMER)["id"]
+    office.keeper.moved(quote_id, "issued")
+    return quote_id
+
+
 def _by_admin(office: Office, method: str, below: str, body: Any) -> Ask:  # noqa: ANN401
     by, headers = new_key(office, "admin")
     return Ask(method=method, path=f"{KEYS}{below}", json=body, headers=headers, by=by)
@@ -244,6 +301,11 @@ STORING: Final[Mapping[str, tuple[Callable[[Office], Ask], tuple[EventType, ...]
     "save_column_mapping": (mapping, ("mapping.changed",)),
     "import_price_file": (importing, ("price_list.revision_published",)),
     "reload_catalog": (reloading, ("catalog.reloaded",)),
+    "make_link": (linking, ("link.made",)),
+    "end_link": (unlinking, ("link.ended",)),
+    "estimate_price_range": (visiting, ("lead.received",)),
+    "quote_lead": (quoting_a_lead, ("quote.saved",)),
+    "delete_lead": (erasing_a_lead, ()),
     "make_api_key": (making_a_key, ("key.made",)),
     "end_api_key": (ending_a_key, ("key.ended",)),
     "rotate_api_key": (changing_a_key, ("key.made",)),
@@ -252,7 +314,16 @@ STORING: Final[Mapping[str, tuple[Callable[[Office], Ask], tuple[EventType, ...]
 STATELESS: Final = frozenset({"quote_walls", "quote_batch", "compare_quotes", "make_document"})
 # What takes no key is the same however often it is sent.
 UNKEYED: Final = frozenset(
-    {"erase_quote_customer", "cancel_repricing", "reload_catalog", "end_api_key"}
+    {
+        "erase_quote_customer",
+        "cancel_repricing",
+        "reload_catalog",
+        "end_api_key",
+        "end_link",
+        "delete_lead",
+    }
 )
+# A customer's own answer is a page, and is held in tests/api/links/.
+ANSWERED_BY_PAGES: Final = frozenset({"answer_link"})
 # What takes a key; from then on every other call does, too.
 OF_KEYS: Final = frozenset({"make_api_key", "end_api_key", "rotate_api_key"})

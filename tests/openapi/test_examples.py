@@ -205,7 +205,7 @@ def test_each_status_shows_its_own_problem(client: TestClient) -> None:
                 assert problem["type"] == f"/problems/{problem['code']}"
                 assert name in {str(problem["status"]), name if not name.isdigit() else ""}
                 seen.add(problem["status"])
-    named = {400, 403, 404, 406, 409, 412, 413, 415, 422, 428, 429, 431, 500, 503, 507}
+    named = {400, 401, 403, 404, 406, 409, 410, 412, 413, 415, 422, 428, 429, 431, 500, 503, 507}
     assert seen == named
 
 

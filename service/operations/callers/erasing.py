@@ -17,9 +17,9 @@ from service.storage.idempotency import strip_outcomes
 from service.storage.leads import delete_leads_of_quote
 from service.storage.links import erase_contents, find_links
 from service.storage.quote_customers import erase_customer
-from service.storage.quote_metadata import put_metadata
+from service.storage.quote_metadata import erase_metadata
 from service.storage.quote_moves import erase_notes
-from service.storage.saved_quotes import put_notes, touch_quote
+from service.storage.saved_quotes import SavedQuote, put_notes, touch_quote
 
 
 class AcceptanceKeptError(QuoteRefusedError):
@@ -37,7 +37,8 @@ class AcceptanceKeptError(QuoteRefusedError):
 def forget_customer(
     connection: Connection, quote_id: str, caller: Caller, now: int, *, with_acceptance: bool
 ) -> None:
-    """Erase the customer of a quote; its links are closed, as they show him.
+    """Erase the customer of a quote; its links are closed, as they show him. Where nothing of him
+    is left, nothing changes.
 
     Raises QuoteUnknownError, AcceptanceKeptError.
     """
@@ -45,20 +46,23 @@ def forget_customer(
     for said in find_acceptances(connection, quote_id):
         if said.name is not None and not with_acceptance:
             raise AcceptanceKeptError(said.revision)
-    erase_customer(connection, quote_id)
-    erase_names(connection, quote_id)
-    _erase_words(connection, quote_id)
-    delete_leads_of_quote(connection, quote_id)
     links = find_links(connection, quote_id)
-    erase_contents(connection, [link.id for link in links])
-    touch_quote(connection, quote_id, now)
-    end_open(connection, links, by=caller.by, now=now)
-    tell_erased(connection, quote, now)
+    erased = (
+        erase_customer(connection, quote_id)
+        + erase_names(connection, quote_id)
+        + _erase_words(connection, quote)
+        + delete_leads_of_quote(connection, quote_id)
+        + erase_contents(connection, [link.id for link in links])
+    )
+    if erased or any(link.ended_at is None for link in links):
+        touch_quote(connection, quote_id, now)
+        end_open(connection, links, by=caller.by, now=now)
+        tell_erased(connection, quote, now)
 
 
-def _erase_words(connection: Connection, quote_id: str) -> None:
-    """Forget what was written beside the quote, which may name anybody."""
-    put_notes(connection, quote_id, None)
-    put_metadata(connection, quote_id, {})
-    erase_notes(connection, quote_id)
-    strip_outcomes(connection, f"/v1/saved-quotes/{quote_id}")
+def _erase_words(connection: Connection, quote: SavedQuote) -> int:
+    """Forget what was written beside the quote, which may name anybody; how much it was."""
+    strip_outcomes(connection, f"/v1/saved-quotes/{quote.id}")
+    put_notes(connection, quote.id, None)
+    noted = int(quote.notes is not None)
+    return noted + erase_metadata(connection, quote.id) + erase_notes(connection, quote.id)

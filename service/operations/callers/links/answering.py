@@ -90,9 +90,9 @@ def _move(
 ) -> None:
     day, now = at
     wanted = Wanted(target=target, words=MoveWords(on=day))
-    move_known(connection, opened.quote, wanted, now, catalog)
+    moved = move_known(connection, opened.quote, wanted, now, catalog)
     mark_answered(connection, opened.link.id, target, now)
-    tell_move(connection, opened.link, target, by=BY_LINK, now=now)
+    tell_move(connection, opened.link, moved, by=BY_LINK, now=now)
 
 
 def _errors(said: Said, sentence: str, opened: Opened) -> list[FieldError]:

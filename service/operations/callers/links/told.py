@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from service.core.quote_state import State
+from service.core.quote_state import Move
+from service.operations.saved.quote_events import moved_event
 from service.storage import Connection
 from service.storage.events import EventType, record
 from service.storage.links import Link
@@ -19,7 +20,8 @@ def tell(connection: Connection, type_: EventType, link: Link, *, by: str, now: 
     record(connection, type_, data, by=by, now=now, subject=link.quote_id)
 
 
-def tell_move(connection: Connection, link: Link, state: State, *, by: str, now: int) -> None:
-    """Append that a quote came into a state by a link."""
-    data = {"quote": link.quote_id, "revision": link.revision, "state": state, "link": link.id}
-    record(connection, "quote.state_changed", data, by=by, now=now, subject=link.quote_id)
+def tell_move(connection: Connection, link: Link, moved: Move, *, by: str, now: int) -> None:
+    """Append that a revision came into another state by a link, as any move is told."""
+    event = moved_event(link.quote_id, moved)
+    data = {**event.data, "link": link.id}
+    record(connection, event.type, data, by=by, now=now, subject=event.subject)
