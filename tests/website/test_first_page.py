@@ -1,4 +1,4 @@
-"""The first page once there are keys: it asks for one, keeps it in memory, and shows nothing before."""
+"""The first page once there are keys: it asks for one, keeps it in memory, and begins then."""
 
 from __future__ import annotations
 
