@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from calendar import timegm
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, tzinfo
 from decimal import Decimal
 from typing import Any, Literal
 
@@ -13,12 +12,12 @@ from sqlalchemy import ColumnElement, and_, case, exists, func, or_
 
 from service.core.quote_state import State
 from service.core.rounding import bound_in_minor_units
+from service.storage.days import begin_of, end_of
 from service.storage.quote_rows import MARGIN_PLACES, MOST_MINOR, iso
 from service.storage.quote_tables import QUOTE, QUOTE_CUSTOMER, QUOTE_METADATA
 
 # No currency has more places (ISO 4217).
 _PLACES = (0, 1, 2, 3, 4)
-DAY_S = 24 * 60 * 60
 OutState = Literal["issued", "accepted", "declined", "none"]
 _Columns = Any  # of the table of revisions, or of an alias of it
 
@@ -28,8 +27,9 @@ class QuoteFilter:
     """What is asked of saved quotes; None asks nothing. Bounds are inside. Ids and references name
     quotes: one that either names fits. `title` and `customer` are parts of the title and of the
     customer's names, in any case, as references are; totals are in units of the currency
-    (`Decimal("1200.50")`), margins shares; dates of `created` are days in UTC, moments of
-    `updated` seconds; `metadata` are pairs that a quote has, all of them."""
+    (`Decimal("1200.50")`), margins shares; dates of `created` are days in the zone
+    of the service, moments of `updated` seconds; `metadata` are pairs that a quote has, all of
+    them."""
 
     ids: tuple[str, ...] | None = None
     references: tuple[str, ...] | None = None
@@ -63,9 +63,17 @@ class QuoteFilter:
         return QUOTE.c.draft_revision if self.draft else None
 
 
-def filter_conditions(wanted: QuoteFilter, columns: _Columns) -> tuple[ColumnElement[bool], ...]:
-    """What a quote joined with the revision that is judged, by its columns, must meet."""
-    return (*_of_quote(wanted, columns), *_of_revision(wanted, columns), *_bounds(wanted, columns))
+def filter_conditions(
+    wanted: QuoteFilter, columns: _Columns, zone: tzinfo
+) -> tuple[ColumnElement[bool], ...]:
+    """What a quote joined with the revision that is judged, by its columns, must meet. Days are
+    those of a time zone."""
+    return (
+        *_of_quote(wanted, columns),
+        *_of_revision(wanted, columns),
+        *_bounds(wanted, columns),
+        *_of_days(wanted, zone),
+    )
 
 
 def _of_quote(wanted: QuoteFilter, columns: _Columns) -> Iterator[ColumnElement[bool]]:
@@ -128,14 +136,13 @@ def _bounds(wanted: QuoteFilter, columns: _Columns) -> Iterator[ColumnElement[bo
             yield column >= first
         if last is not None:
             yield column <= last
+
+
+def _of_days(wanted: QuoteFilter, zone: tzinfo) -> Iterator[ColumnElement[bool]]:
     if wanted.created_from is not None:
-        yield QUOTE.c.created_at >= _midnight(wanted.created_from)
+        yield QUOTE.c.created_at >= begin_of(wanted.created_from, zone)
     if wanted.created_to is not None:
-        yield QUOTE.c.created_at < _midnight(wanted.created_to) + DAY_S
-
-
-def _midnight(day: date) -> int:
-    return timegm(day.timetuple())
+        yield QUOTE.c.created_at < end_of(wanted.created_to, zone)
 
 
 def _in_parts(share: Decimal | None, *, up: bool = False) -> int | None:

@@ -23,6 +23,7 @@ from sqlalchemy import (
 )
 
 from service.core.quote_state import State
+from service.storage.days import zone_of
 from service.storage.quote_filter import QuoteFilter, filter_conditions
 from service.storage.quote_metadata import find_metadata
 from service.storage.quote_rows import HEAD_COLUMNS, RevisionHead, check_made, revision_head
@@ -96,7 +97,7 @@ def list_quotes(
     if number is not None:
         joined = joined.join(judged, of_quote(judged.c, number))
     chosen = _columns(key, full=full).select_from(joined)
-    statement = chosen.where(*filter_conditions(wanted, judged.c))
+    statement = chosen.where(*filter_conditions(wanted, judged.c, zone_of(connection)))
     if after is not None:
         statement = statement.where(_comes_after(key, order, after))
     by = key.desc() if order.descending else key.asc()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
+from datetime import tzinfo
 from typing import Any, Literal
 
 from sqlalchemy import (
@@ -24,6 +25,7 @@ from sqlalchemy import (
     union_all,
 )
 
+from service.storage.days import zone_of
 from service.storage.quote_filter import QuoteFilter, filter_conditions
 from service.storage.quote_lists import of_quote
 from service.storage.quote_tables import QUOTE, QUOTE_REVISION
@@ -45,7 +47,7 @@ def choose_quotes(
     `issued` are prices that are out, whatever draft stands beside; with them a draft that was
     re-priced from one is not read for itself.
     """
-    chosen = union_all(*_branches(wanted, states)).subquery()
+    chosen = union_all(*_branches(wanted, states, zone_of(connection))).subquery()
     place = func.row_number().over(order_by=(chosen.c.number, chosen.c.revision)) - 1
     names = [name for name in _NAMES if name not in ("repricing_id", "position")]
     rows = select(literal(run_id), place, *(chosen.c[name] for name in names))
@@ -111,8 +113,10 @@ def _at(number: ColumnElement[Any]) -> ColumnElement[bool]:
     return of_quote(QUOTE_REVISION.c, number)
 
 
-def _branches(wanted: QuoteFilter, states: Sequence[Repriced]) -> Iterable[Select[Any]]:
-    fits = filter_conditions(wanted, QUOTE_REVISION.c)
+def _branches(
+    wanted: QuoteFilter, states: Sequence[Repriced], zone: tzinfo
+) -> Iterable[Select[Any]]:
+    fits = filter_conditions(wanted, QUOTE_REVISION.c, zone)
     if "issued" in states:
         joined = QUOTE.join(QUOTE_REVISION, _at(QUOTE.c.out_revision)).outerjoin(
             _DRAFT, of_quote(_DRAFT.c, QUOTE.c.draft_revision)
@@ -125,7 +129,9 @@ def _branches(wanted: QuoteFilter, states: Sequence[Repriced]) -> Iterable[Selec
         )
         if "issued" in states:
             out = exists().where(
-                of_quote(_OUT.c, QUOTE.c.out_revision), _IS_OUT, *filter_conditions(wanted, _OUT.c)
+                of_quote(_OUT.c, QUOTE.c.out_revision),
+                _IS_OUT,
+                *filter_conditions(wanted, _OUT.c, zone),
             )
             drafts = drafts.where(~and_(QUOTE_REVISION.c.priced_by.is_not(None), out))
         yield drafts.where(*fits)

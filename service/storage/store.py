@@ -7,8 +7,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, timedelta, tzinfo
-from datetime import time as time_of_day
+from datetime import UTC, date, datetime, tzinfo
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +15,7 @@ from sqlalchemy import Connection, Engine, make_url, text
 
 from service.storage import backup, condition, migration
 from service.storage.database_file import DatabaseFile, Identity, read_revision
+from service.storage.days import ZONE, end_of
 from service.storage.engine import close_file, open_engine, open_reading_engine
 from service.storage.errors import (
     StorageBehindError,
@@ -88,8 +88,7 @@ class Store:
 
     def end_of(self, day: date) -> int:
         """The moment at which a day is over."""
-        midnight = datetime.combine(day + timedelta(days=1), time_of_day(), self.zone)
-        return int(midnight.timestamp())
+        return end_of(day, self.zone)
 
     def last_day_before(self, moment: int) -> date:
         """The day that is over at a moment, or under way just before it."""
@@ -112,7 +111,8 @@ class Store:
             with translated():
                 begun = self._begun()
                 with self._writing.begin() as connection:
-                    connection.execution_options(**{ACTING: self.by, KEPT_DAYS: self.event_days})
+                    acts = {ACTING: self.by, KEPT_DAYS: self.event_days}
+                    connection.execution_options(**acts, **{ZONE: self.zone})
                     yield connection
                     self._check_file(begun)
                 self._check_file(begun)
@@ -127,6 +127,7 @@ class Store:
         with translated():
             self._begun()
             with self._reading.connect() as connection:
+                connection.execution_options(**{ZONE: self.zone})
                 yield connection
 
     def migrate(self) -> None:

@@ -57,7 +57,7 @@ KINDS = (
         "quote-expired",
         "The price held until an earlier day",
         "A quote holds until its `valid_until`. To accept one all the same say `after_expiry`, "
-        "which is kept; `on` gives the day on which it was accepted, today in UTC where it is left "
+        "which is kept; `on` gives the day on which it was accepted, today where it is left "
         "out. To issue one whose time is over make a revision with a day of now.",
         status=409,
     ),

@@ -252,4 +252,4 @@ class WebsiteDocument(EntryDocument):
 
 def _is_sum(amount: Decimal, currency: str) -> bool:
     """Whether an amount has no more places than a currency."""
-    return amount == round(amount, minor_places(currency))
+    return amount.scaleb(minor_places(currency)) % 1 == 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from datetime import date
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
@@ -20,6 +20,7 @@ from service.operations.saved.state_answer import StateAnswer, state_answer
 from service.operations.saved.waiting_answers import make_answer
 from service.storage import Connection
 from service.storage.acceptances import find_acceptances
+from service.storage.days import day_of
 from service.storage.events import record_all
 from service.storage.kept_pricing import unpack_inputs
 from service.storage.quote_moves import MoveWords, find_moves
@@ -85,7 +86,7 @@ def move_known(
         _issue(connection, saved, day, catalog)
         words = replace(words, on=day)
     if wanted.target == "accepted" and not words.after_expiry:
-        day = words.on or datetime.fromtimestamp(now, UTC).date()
+        day = words.on or day_of(connection, now)
         remedy = "Say after_expiry to accept it all the same, or make a revision."
         head = read_revision(connection, quote.id, str(number)).head
         _check_holds(head, head.facts.valid_until, day, remedy)

@@ -86,7 +86,7 @@ class StateRequest(RuledModel):
     on: IsoDate | None = Field(
         None,
         description="The day: for issued, that of the request where it is left out; for accepted, "
-        "today in UTC.",
+        "today.",
     )
     after_expiry: bool = Field(
         False, description="Accepted although the price held until an earlier day."

@@ -160,8 +160,8 @@ FILTERS = (
         "crm_id:4711",
         {"type": "array", "items": {"type": "string", "pattern": "^[a-z0-9_]{1,64}:"}},
     ),
-    _filter("created_from", "Quotes saved on this day (UTC) or later", *_DAY),
-    _filter("created_to", "Quotes saved on this day (UTC) or earlier", *_DAY),
+    _filter("created_from", "Quotes saved on this day (of `SERVICE_TIME_ZONE`) or later", *_DAY),
+    _filter("created_to", "Quotes saved on this day (of `SERVICE_TIME_ZONE`) or earlier", *_DAY),
 )
 # Filters that may be given several times, and what puts them together.
 SEVERAL = MappingProxyType({"state": ",", "out_state": ",", "metadata": "\n"})
