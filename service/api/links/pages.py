@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Literal, get_args
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.accept import choose_language
 from service.api.dependencies import get_calendar, get_catalog, run_stored, run_storing
 from service.api.form_body import read_form
 from service.api.problems import ProblemError
 from service.api.v1.documents.parameters import disposition
+from service.api.v1.website.languages import read_language
 from service.documents.tree import Language
 from service.operations.callers.links.showing import LinkClosedError, Opened, note_view, open_link
 from service.storage import StorageError, Store
@@ -155,7 +155,7 @@ def _secret(request: Request) -> str:
 def _closed(request: Request, error: LinkClosedError) -> Response:
     from service.operations.callers.links import plain_pages  # noqa: PLC0415
 
-    language = error.language or choose_language(request, get_args(Language))
+    language = error.language or read_language(request, get_args(Language))
     status = _NOT_FOUND if error.why == "unknown" else _GONE
     return _page(plain_pages.closed_page(error.why, language), status)
 
