@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from html import unescape
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 from urllib.parse import urlencode
 
 from httpx2 import Response
@@ -66,7 +66,7 @@ class Here:
 class Linker(Keeper):
     """Keeps quotes over HTTP over the shipped catalog, and links to them."""
 
-    def __init__(self, store: Store, **settings: str) -> None:
+    def __init__(self, store: Store, **settings: Any) -> None:  # noqa: ANN401  of any type
         self.store = store
         app = create_app(Settings.model_construct(**settings), shipped_catalog(), store)
         app.state.door = Here()
