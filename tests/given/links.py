@@ -10,19 +10,21 @@ from dataclasses import dataclass
 from functools import cache
 from html import unescape
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 from urllib.parse import urlencode
 
 from httpx2 import Response
 from starlette.testclient import TestClient
 
+from service.api.app import create_app
 from service.catalog import Catalog
+from service.settings import Settings
 from service.storage import Store
 from service.storage.tables import EVENT
 from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import Json, read
 from tests.given.saved_quotes import URL, Keeper
-from tests.given.served import BASE_URL, application
+from tests.given.served import BASE_URL
 
 A = TypeVar("A")
 R = TypeVar("R")
@@ -64,9 +66,9 @@ class Here:
 class Linker(Keeper):
     """Keeps quotes over HTTP over the shipped catalog, and links to them."""
 
-    def __init__(self, store: Store) -> None:
+    def __init__(self, store: Store, **settings: Any) -> None:  # noqa: ANN401  of any type
         self.store = store
-        app = application(shipped_catalog(), store)
+        app = create_app(Settings.model_construct(**settings), shipped_catalog(), store)
         app.state.door = Here()
         self.client = TestClient(app, base_url=BASE_URL, follow_redirects=False)
 

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.dependencies import get_calendar, get_catalog, run_stored, run_storing
 from service.api.form_body import read_form
-from service.api.links.languages import preferred_language
 from service.api.problems import ProblemError
 from service.api.v1.documents.parameters import disposition
+from service.api.v1.website.languages import read_language
+from service.documents.tree import Language
 from service.operations.callers.links.showing import LinkClosedError, Opened, note_view, open_link
 from service.storage import StorageError, Store
 
@@ -106,12 +107,14 @@ def _said(fields: dict[str, str]) -> Said:
 
     if not fields.keys() <= set(FIELDS):
         raise ProblemError("request-malformed", f"The form has {', '.join(FIELDS)}.")
+    if not fields.keys() <= set(FIELDS):
+        raise ProblemError("request-malformed", f"The form has {', '.join(FIELDS)}.")
     named = fields.get("answer")
     if named not in ("accept", "decline"):
         raise ProblemError("request-malformed", "`answer` is accept or decline.")
     answer: Literal["accept", "decline"] = "accept" if named == "accept" else "decline"
     name = " ".join(unicodedata.normalize("NFC", fields.get("name", "")).split())
-    if any(unicodedata.category(letter) in ("Cc", "Cs") for letter in name):
+    if any(unicodedata.category(letter) == "Cc" for letter in name):
         raise ProblemError("request-malformed", "A name has no control characters.")
     agrees = fields.get("agrees") == "yes"
     return Said(answer=answer, name=name, agrees=agrees, mark=fields.get("mark", ""))
@@ -152,7 +155,7 @@ def _secret(request: Request) -> str:
 def _closed(request: Request, error: LinkClosedError) -> Response:
     from service.operations.callers.links import plain_pages  # noqa: PLC0415
 
-    language = error.language or preferred_language(request.headers.get("accept-language", ""))
+    language = error.language or read_language(request, get_args(Language))
     status = _NOT_FOUND if error.why == "unknown" else _GONE
     return _page(plain_pages.closed_page(error.why, language), status)
 

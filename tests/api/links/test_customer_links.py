@@ -51,6 +51,21 @@ def test_make_link_tells_its_address_once(linker: Linker) -> None:
     ]
 
 
+def test_make_link_begins_with_the_public_address(store: Store) -> None:
+    """The address begins with `SERVICE_PUBLIC_URL`, a path in front included, and what is on the
+    page leads on from there; days end at midnight of `SERVICE_TIME_ZONE`."""
+    public = "https://quotes.example.com/walls"
+    linker = Linker(store, public_url=public, time_zone="America/Denver")
+    quote_id = linker.issued()
+    told = read(linker.make(quote_id))
+    assert told["url"].startswith(f"{public}/q/")
+    assert told["expires_at"] == "2026-06-04T06:00:00Z"  # midnight in Denver, in summer
+    path = told["url"].removeprefix("https://quotes.example.com/walls")
+    page = linker.client.get(path).text
+    assert re.findall(r'(?:href|action)="(/[^"]*)"', page) == []
+    assert f'href="{path.removeprefix("/q/")}/paper.pdf"' in page
+
+
 def test_make_link_needs_an_issued_revision(linker: Linker) -> None:
     """A customer is shown what is issued: no draft, nothing that is decided or run out; a crew may
     see a draft, and nobody what was overtaken."""
@@ -199,7 +214,17 @@ def test_accepting_by_a_link(linker: Linker, clock: Clock) -> None:
     assert linker.events("quote.state_changed")[-1] == (
         "quote.state_changed",
         "link",
-        {"quote": quote_id, "revision": 1, "state": "accepted", "link": shown.id},
+        {
+            "quote": quote_id,
+            "revision": 1,
+            "before": "issued",
+            "state": "accepted",
+            "link": shown.id,
+            "links": {
+                "quote": f"{URL}/{quote_id}",
+                "revision": f"{URL}/{quote_id}/revisions/1",
+            },
+        },
     )
     receipt = shown.page("/receipt")
     assert receipt.status_code == 200
