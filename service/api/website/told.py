@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from http import HTTPStatus
 
 from starlette.responses import Response
 
 from service.api.website.fields import Json
+from service.core import rounding
 from service.core.errors import Fault
 
 # Where an answer doesn't say how long to wait.
 _SECONDS = 60
+_MINUTE = 60
 
 
 def said_faults(
@@ -40,7 +41,9 @@ def notice_of(response: Response, words: Mapping[str, str]) -> str:
         return words["no_answer"]
     given = response.headers.get("retry-after", "")
     seconds = int(given) if given.isdecimal() else _SECONDS
-    return words["too_many"].replace("{minutes}", str(max(1, math.ceil(seconds / 60))))
+    return words["too_many"].replace(
+        "{minutes}", str(max(1, rounding.whole_chunks(seconds, _MINUTE)))
+    )
 
 
 def _said(schema: Json, *, given: bool) -> str:
