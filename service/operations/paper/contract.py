@@ -31,6 +31,9 @@ from service.operations.paper.subject import PricedSubject, Sender
 from service.operations.paper.written import about
 from service.operations.saved.customer_request import PostalAddressAnswer
 
+# To be filled in by hand.
+_BLANK = "____________________"
+
 
 def contract(subject: PricedSubject, sender: Sender, sign_on: date | None) -> Document:
     """A draft contract for a saved quote. `sign_on` is the day on which it is to be signed."""
@@ -75,8 +78,8 @@ def _parties(subject: PricedSubject, sender: Sender) -> Iterator[tuple[str, str]
     named = [str(n) for n in (customer.name, customer.company) if n] if customer else []
     if customer and isinstance(customer.billing_address, PostalAddressAnswer):
         named += address_lines(customer.billing_address)
-    yield words.say("Customer"), ", ".join(named)
-    yield words.say("Site"), site_line(subject)
+    yield words.say("Customer"), ", ".join(named) or _BLANK
+    yield words.say("Site"), site_line(subject) or _BLANK
     if subject.number:
         yield words.say("By quote"), subject.number
 
@@ -107,8 +110,7 @@ def _left_out(subject: PricedSubject, sender: Sender) -> Iterator[Block]:
 def _dates(subject: PricedSubject, words: Words) -> Iterator[Block]:
     yield Heading(text=words.say("Start and completion"))
     order = subject.answer.order_of_work
-    blank = "____________________"
-    rows = [(words.say("Work begins on"), blank), (words.say("Substantially complete on"), blank)]
+    rows = [(words.say("Work begins on"), _BLANK), (words.say("Substantially complete on"), _BLANK)]
     if order:
         rows.append((words.say("Working days planned"), words.figure(order.working_days)))
         if order.weather:
