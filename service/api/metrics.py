@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import time
+from collections.abc import Iterator
 from functools import cached_property
 from importlib.metadata import version
 from typing import TYPE_CHECKING, Final
@@ -16,16 +17,26 @@ from typing import TYPE_CHECKING, Final
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.dependencies import get_gates, get_store_shelf
+from service.api.health import LOOK_SECONDS
 from service.api.operation import Answer, Operation
 from service.core import ENGINE_VERSION
+from service.storage import StorageError
+from service.storage.telling import Telling, find_telling
 
 if TYPE_CHECKING:
-    from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram
+    from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, Metric
 
 METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS"})
 # Seconds; a quote takes some 10 ms, and a minute is the longest that a calculation is given.
 SECONDS: Final = (0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1.0, 2.5, 5.0, 10.0, 30.0, 60.0)
 NOWHERE: Final = "none"
+_STORED: Final = (
+    ("service_last_event", "last_event", "Number of the last event."),
+    ("service_webhook_messages_waiting", "waiting", "Messages that wait for their webhooks."),
+    ("service_webhook_oldest_waiting_seconds", "oldest_seconds", "How long the oldest waits."),
+    ("service_webhooks_off", "switched_off", "Webhooks that were switched off."),
+)
 
 
 class Metrics:
@@ -56,13 +67,22 @@ class Metrics:
         self._made.calculations.labels("running").set(running)
         self._made.calculations.labels("waiting").set(waiting)
 
-    def told(self, accept: str) -> tuple[bytes, str]:
+    def told(self, accept: str, telling: Telling | None = None) -> tuple[bytes, str]:
         """All that was counted, and its media type, as a header `Accept` asks for it. May wait
         for the disk."""
+        from prometheus_client import CollectorRegistry  # noqa: PLC0415
         from prometheus_client.exposition import choose_encoder  # noqa: PLC0415
+        from prometheus_client.multiprocess import MultiProcessCollector  # noqa: PLC0415
 
+        whole = CollectorRegistry()
+        if self._several:
+            MultiProcessCollector(whole)  # type: ignore[no-untyped-call]
+        else:
+            whole.register(self._made.registry)
+        if telling is not None:
+            whole.register(_Stored(telling))
         write, media_type = choose_encoder(accept)
-        return write(_added_up() if self._several else self._made.registry), media_type
+        return write(whole), media_type
 
 
 class _Instruments:
@@ -105,22 +125,46 @@ class _Instruments:
         ).labels(version("wall-quote-service"), ENGINE_VERSION).set(1)
 
 
-def _added_up() -> CollectorRegistry:
-    """What all processes counted."""
-    from prometheus_client import CollectorRegistry  # noqa: PLC0415
-    from prometheus_client.multiprocess import MultiProcessCollector  # noqa: PLC0415
+class _Stored:
+    """What the database says, which is the same for all processes."""
 
-    registry = CollectorRegistry()
-    MultiProcessCollector(registry)  # type: ignore[no-untyped-call]
-    return registry
+    def __init__(self, telling: Telling) -> None:
+        self._telling = telling
+
+    def collect(self) -> Iterator[Metric]:
+        """Each as a figure of its own."""
+        from prometheus_client.core import GaugeMetricFamily  # noqa: PLC0415
+
+        for name, field, words in _STORED:
+            yield GaugeMetricFamily(name, words, value=getattr(self._telling, field))
 
 
 async def read_metrics(request: Request) -> Response:
     """Counts and times of calls by address and status, calls that run and calculations that
-    wait, of all processes together. For a collector of the house."""
+    wait, of all processes together; where the database can be asked, the number of the last
+    event and what waits for webhooks. For a collector of the house."""
     metrics: Metrics = request.app.state.metrics
-    body, media_type = await asyncio.to_thread(metrics.told, request.headers.get("accept", ""))
+    accept, telling = request.headers.get("accept", ""), await _telling(request)
+    body, media_type = await asyncio.to_thread(metrics.told, accept, telling)
     return Response(body, headers={"Content-Type": media_type, "Cache-Control": "no-store"})
+
+
+async def _telling(request: Request) -> Telling | None:
+    """How far behind those are who are told of changes. None where no call has needed a database,
+    or it can't be asked now: what the process counted is told all the same."""
+    store = get_store_shelf(request).opened
+    if store is None:
+        return None
+
+    def look() -> Telling:
+        with store.read() as connection:
+            return find_telling(connection, store.now())
+
+    try:
+        async with asyncio.timeout(LOOK_SECONDS):
+            return await get_gates(request).looking.run(look)
+    except (StorageError, TimeoutError):
+        return None
 
 
 _TEXT = {"type": "string"}

@@ -15,10 +15,11 @@ from starlette.testclient import TestClient
 from service.api.app import create_app
 from service.api.metrics import Metrics
 from service.settings import Settings
+from service.storage.telling import Telling
 from tests.given.catalogs import shipped_catalog
 from tests.given.processes import spawned_by, until
 from tests.given.raw_caller import HOST, quote_head
-from tests.given.service_process import running_workers
+from tests.given.service_process import ROOT, running_workers
 
 OPEN = "application/openmetrics-text; version=1.0.0; q=0.9, text/plain; q=0.5"
 SAMPLE = re.compile(r"^(\w+)(?:\{(.*)\})? (\S+)$", re.MULTILINE)
@@ -112,6 +113,22 @@ def test_metrics_has_no_word_of_callers() -> None:
     assert names <= {
         "", "method", "route", "status", "le", "state", "version", "engine_version",
     }  # fmt: skip
+
+
+def test_readme_lists_the_figures() -> None:
+    """The page for callers names each figure that is the service's own, with its labels."""
+    page = (ROOT / "openapi" / "README.md").read_text(encoding="utf-8")
+    section = page.partition("\n## For monitoring\n")[2].partition("\n## ")[0]
+    rows = [row for row in section.splitlines() if row.startswith("| `service_")]
+    listed = {name for row in rows for name in re.findall(r"`(service_\w+)`", row)}
+    metrics = Metrics()
+    metrics.ended("GET", "/x", 200, metrics.began())
+    metrics.calculations(0, 0)
+    telling = Telling(last_event=1, waiting=0, oldest_seconds=0, switched_off=0)
+    found = samples(metrics.told("", telling)[0].decode())
+    names = {name for name, _ in found if name.startswith("service_")}
+    own = {re.sub("_(count|sum|bucket)$", "", name) for name in names if "_created" not in name}
+    assert listed == own
 
 
 def fetched(port: int, path: str) -> str:

@@ -10,13 +10,16 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 
-from tests.given.recipes import FOLDER
+from tests.given.recipes import FOLDER, office_at
 from tests.given.service_process import HOST, free_port, wait_until_it_answers
 
 KEY = bytes(range(32))
+COMPLETE = FOLDER.parent / "examples" / "save_quote" / "low_wall.request.json"
 OLD_KEY = bytes(range(1, 33))
 SECRETS = " ".join(f"whsec_{base64.b64encode(key).decode()}" for key in (KEY, OLD_KEY))
 EVENT = b'{"id":"7","type":"lead.received","data":{"id":"l1"}}'
@@ -26,10 +29,16 @@ Receiver = tuple[subprocess.Popen[str], int]
 @pytest.fixture
 def receiver() -> Iterator[Receiver]:
     """The recipe at a port, with the secret of today and the one before."""
-    port = free_port()
+    with receiving(free_port(), SECRETS) as found:
+        yield found
+
+
+@contextmanager
+def receiving(port: int, secrets: str) -> Iterator[Receiver]:
+    """The recipe at a port, with these secrets."""
     command = [sys.executable, str(FOLDER / "check_webhook.py"), str(port)]
     with subprocess.Popen(
-        command, env={"WEBHOOK_SECRET": SECRETS}, stdout=subprocess.PIPE, text=True
+        command, env={"WEBHOOK_SECRET": secrets}, stdout=subprocess.PIPE, text=True
     ) as process:
         try:
             wait_until_it_answers(port)
@@ -97,3 +106,22 @@ def test_check_webhook_refuses_what_is_not(receiver: Receiver) -> None:
     process.terminate()
     assert process.stdout is not None
     assert process.stdout.read() == ""
+
+
+def test_check_webhook_knows_the_services_own(tmp_path: Path) -> None:
+    """What the service sends is genuine by the secret that it showed, and by no other."""
+    port = free_port()
+    with office_at(tmp_path, SERVICE_WEBHOOK_TARGETS=f"{HOST}:{port}") as office:
+        asked = {"url": f"http://{HOST}:{port}/", "types": ["quote.saved"]}
+        made = office.call("admin", "POST", "/v1/webhooks", asked)
+        with receiving(port, made["secret"]) as (process, _):
+            office.call("admin", "POST", f"/v1/webhooks/{made['id']}/test", None)
+            assert process.stdout is not None
+            first = json.loads(process.stdout.readline())
+        assert set(first) == {"id", "type", "timestamp", "by", "data"}
+        body = json.loads(COMPLETE.read_text(encoding="utf-8"))
+        with receiving(port, made["secret"]) as (process, _):
+            saved = office.call("quotes", "POST", "/v1/saved-quotes", body)
+            assert process.stdout is not None
+            event = json.loads(process.stdout.readline())
+    assert (event["type"], event["data"]["quote"]) == ("quote.saved", saved["id"])

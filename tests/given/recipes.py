@@ -89,13 +89,13 @@ def new_key(url: str, scope: str, *words: str) -> Json:
 
 
 @contextmanager
-def office_at(folder: Path) -> Iterator[Office]:
+def office_at(folder: Path, **settings: str) -> Iterator[Office]:
     """A service over a database of its own, with the list `yard`: the prices of `demo_2026`."""
     url = f"sqlite:///{folder / 'store.sqlite'}"
     keys = {scope: new_key(url, scope)["key"] for scope in ("admin", "quotes", "prices")}
     page = ("--website", "demo_site", "--origin", ORIGIN)
     keys["website"] = new_key(url, "website", *page)["key"]
-    with running_service(log=subprocess.DEVNULL, SERVICE_DATABASE_URL=url) as (_, port):
+    with running_service(log=subprocess.DEVNULL, SERVICE_DATABASE_URL=url, **settings) as (_, port):
         office = Office(port, url, keys)
         shipped = office.get("quotes", "/v1/price-lists/demo_2026/revisions/latest")
         kept = ("title", "currency", "items", "delivery")
