@@ -199,7 +199,17 @@ def test_accepting_by_a_link(linker: Linker, clock: Clock) -> None:
     assert linker.events("quote.state_changed")[-1] == (
         "quote.state_changed",
         "link",
-        {"quote": quote_id, "revision": 1, "state": "accepted", "link": shown.id},
+        {
+            "quote": quote_id,
+            "revision": 1,
+            "before": "issued",
+            "state": "accepted",
+            "link": shown.id,
+            "links": {
+                "quote": f"/v1/saved-quotes/{quote_id}",
+                "revision": f"/v1/saved-quotes/{quote_id}/revisions/1",
+            },
+        },
     )
     receipt = shown.page("/receipt")
     assert receipt.status_code == 200
