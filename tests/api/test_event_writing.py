@@ -5,6 +5,7 @@ import os
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
+from pathlib import Path
 
 import pytest
 from httpx2 import Response
@@ -28,14 +29,15 @@ from tests.given.storing_calls import (
     Office,
 )
 
+DONE = {200, 201, 202, 204}
 # By command: TEST_TWINS=200.
 TWINS = int(os.environ.get("TEST_TWINS", "8"))
 
 
 @pytest.fixture
-def office(store: Store, spring: Catalog, summer: Catalog) -> Office:
+def office(store: Store, spring: Catalog, summer: Catalog, tmp_path: Path) -> Office:
     """A service that nothing was asked of so far, on each database in turn."""
-    return Office.over(store, spring, summer)
+    return Office.over(store, spring, summer, tmp_path / "secrets.key")
 
 
 def test_every_operation_that_stores_is_tried() -> None:
@@ -51,7 +53,7 @@ def test_a_call_that_stores_writes_its_events(office: Office, id_: str) -> None:
     prepare, types = STORING[id_]
     ask = prepare(office)
     before = office.last()
-    assert ask.send(office.client).status_code in {200, 201, 204}
+    assert ask.send(office.client).status_code in DONE
     told = office.told(before)
     assert tuple(event.type for event in told) == types
     assert [event.id for event in told] == list(range(before + 1, before + 1 + len(types)))
@@ -80,7 +82,7 @@ def test_a_commit_that_fails_writes_no_event(
         patched.setattr(Store, "write", write)
         assert_problem(ask.send(office.client), 507, "storage-full")
     assert office.told(before) == ()
-    assert ask.send(office.client).status_code in {200, 201, 204}
+    assert ask.send(office.client).status_code in DONE
     assert tuple(event.type for event in office.told(before)) == types
 
 
@@ -98,13 +100,16 @@ def test_twins_are_told_once(office: Office, id_: str) -> None:
     # Reloads wait for each other in the loop that a service has when it runs.
     with office.client if id_ == "reload_catalog" else nullcontext():
         together(call)
-    done = [answer for answer in answers if answer.status_code not in {409, 503}]
+    # What is ended and gone is not there for who comes second.
+    late = {404, 409, 503} if id_ == "end_webhook" else {409, 503}
+    done = [answer for answer in answers if answer.status_code not in late]
     assert len(answers) == TWINS
     assert done
-    assert {answer.status_code for answer in done} <= {200, 201, 204}
+    assert {answer.status_code for answer in done} <= DONE
     assert len({without_secret(answer) for answer in done}) == 1
     assert tuple(event.type for event in office.told(before)) == types
-    assert without_secret(ask.send(office.client, **key)) == without_secret(done[0])
+    again = ask.send(office.client, **key)
+    assert again.status_code in late or without_secret(again) == without_secret(done[0])
     assert len(office.told(before)) == len(types)
 
 
@@ -112,7 +117,7 @@ def without_secret(answer: Response) -> str:
     """An answer, without what is shown in the first one alone."""
     if not answer.content:
         return ""
-    shown = {"key", "url", "secret_shown"}
+    shown = {"key", "url", "secret", "secret_shown"}
     return json.dumps({name: each for name, each in answer.json().items() if name not in shown})
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import Any, Final, get_args
 
 from httpx2 import Response
@@ -25,23 +26,15 @@ from tests.given.price_requests import NEAR
 from tests.given.repricings import draft_of, save, start, yard_request
 from tests.given.saved_quotes import URL, Keeper, small_request
 from tests.given.served import BASE_URL, NOTHING_YET
+from tests.given.visitors import asked
 
 DEPOT: Final = "/v1/price-lists/depot"
+HOOKS: Final = "/v1/webhooks"
+HOOK: Final = {"url": "https://crm.example/hooks", "types": ["quote.saved"]}
 QUARRY: Final = "/v1/price-lists/quarry"
 KEYS: Final = "/v1/api-keys"
 RUNS: Final = "/v1/repricings"
 CUSTOMER: Final = {"name": "Unforgotten Person", "email": "person@customer.example"}
-# A low straight wall that nothing speaks against.
-ANSWERS: Final = {
-    "length": "42",
-    "height": "3",
-    "behind": "level",
-    "in_front": "level",
-    "above": "lawn",
-    "now": "bank",
-    "way_in": "drive_in",
-    "water": "runs_off",
-}
 LEAD: Final = {**CUSTOMER, "consent": True}
 TYPES: Final = get_args(EventType)
 FILE: Final = csv_file("item,unit_cost,per", "block,7.10,each", "gravel,34.00,yd3")
@@ -82,9 +75,12 @@ class Office:
     keeper: Keeper
 
     @classmethod
-    def over(cls, store: Store, spring: Catalog, summer: Catalog) -> Office:
-        """An office that nothing was asked of so far."""
-        settings = Settings.model_construct().model_copy(update={"price_range_limits": (0, 0)})
+    def over(
+        cls, store: Store, spring: Catalog, summer: Catalog, secret_file: Path | None = None
+    ) -> Office:
+        """An office that nothing was asked of so far. Webhooks need a file for their secrets."""
+        changed = {"price_range_limits": (0, 0), "secret_file": str(secret_file or "")}
+        settings = Settings.model_construct().model_copy(update=changed)
         app = create_app(settings, summer, store)
         app.state.door = Here()
         app.state.shelf = CatalogShelf(summer, lambda: spring)
@@ -242,8 +238,7 @@ def unlinking(office: Office) -> Ask:
 
 def visiting(_office: Office) -> Ask:
     """A visitor of a website who leaves how he can be reached."""
-    body = {"form_version": 1, "answers": ANSWERS, "lead": LEAD, "website": ""}
-    return Ask(method="POST", path="/v1/website/price-range", json=body, by="website")
+    return Ask(method="POST", path="/v1/website/price-range", json=asked(LEAD), by="website")
 
 
 def quoting_a_lead(office: Office) -> Ask:
@@ -265,6 +260,45 @@ def _garden(office: Office) -> str:
     quote_id: str = office.keeper.save(garden(), customer=CUSTOMER)["id"]
     office.keeper.moved(quote_id, "issued")
     return quote_id
+
+
+def hooking(_office: Office) -> Ask:
+    """An address that events are sent to."""
+    return Ask(method="POST", path=HOOKS, json=HOOK)
+
+
+def changing_a_hook(office: Office) -> Ask:
+    """Other events than so far."""
+    path = _hook(office)
+    seen = {"If-Match": office.client.get(path).headers["etag"]}
+    return Ask(method="PUT", path=path, json={**HOOK, "types": ["lead.received"]}, headers=seen)
+
+
+def ending_a_hook(office: Office) -> Ask:
+    """Nothing is sent any more."""
+    return Ask(method="DELETE", path=_hook(office))
+
+
+def sealing_a_hook(office: Office) -> Ask:
+    """A new secret."""
+    return Ask(method="POST", path=f"{_hook(office)}/rotate", json={})
+
+
+def trying_a_hook(office: Office) -> Ask:
+    """A message that says nothing."""
+    return Ask(method="POST", path=f"{_hook(office)}/test")
+
+
+def sending_again(office: Office) -> Ask:
+    """A message once more."""
+    ask = trying_a_hook(office)
+    delivery = ask.send(office.client).json()["id"]
+    path = ask.path.replace("/test", f"/deliveries/{delivery}/redeliver")
+    return Ask(method="POST", path=path)
+
+
+def _hook(office: Office) -> str:
+    return f"{HOOKS}/{hooking(office).send(office.client).json()['id']}"
 
 
 def _by_admin(office: Office, method: str, below: str, body: Any) -> Ask:  # noqa: ANN401
@@ -306,6 +340,13 @@ STORING: Final[Mapping[str, tuple[Callable[[Office], Ask], tuple[EventType, ...]
     "estimate_price_range": (visiting, ("lead.received",)),
     "quote_lead": (quoting_a_lead, ("quote.saved",)),
     "delete_lead": (erasing_a_lead, ()),
+    "create_webhook": (hooking, ("webhook.changed",)),
+    "replace_webhook": (changing_a_hook, ("webhook.changed",)),
+    "end_webhook": (ending_a_hook, ("webhook.changed",)),
+    "rotate_webhook_secret": (sealing_a_hook, ("webhook.changed",)),
+    # What is sent is no change of what is stored.
+    "test_webhook": (trying_a_hook, ()),
+    "redeliver_to_webhook": (sending_again, ()),
     "make_api_key": (making_a_key, ("key.made",)),
     "end_api_key": (ending_a_key, ("key.ended",)),
     "rotate_api_key": (changing_a_key, ("key.made",)),
@@ -321,9 +362,10 @@ UNKEYED: Final = frozenset(
         "end_api_key",
         "end_link",
         "delete_lead",
+        "end_webhook",
     }
 )
-# A customer's own answer is a page, and is held in tests/api/links/.
-ANSWERED_BY_PAGES: Final = frozenset({"answer_link"})
+# What people send by a form is answered by a page: tests/api/links/, test_website_page.py.
+ANSWERED_BY_PAGES: Final = frozenset({"answer_link", "send_website_page"})
 # What takes a key; from then on every other call does, too.
 OF_KEYS: Final = frozenset({"make_api_key", "end_api_key", "rotate_api_key"})
