@@ -14,11 +14,13 @@ ORIGIN = "https://www.example.com"
 WEBSITE = "demo_site"
 
 
-def new_key(store: Store, *scopes: str, expires: str | None = None) -> tuple[str, str]:
+def new_key(
+    store: Store, *scopes: str, expires: str | None = None, website: str = WEBSITE
+) -> tuple[str, str]:
     """A new key for scopes: its id and its text."""
     asked: Json = {"name": " ".join(scopes), "scopes": list(scopes)}
     if "website" in scopes:
-        asked |= {"website": WEBSITE, "origins": [ORIGIN]}
+        asked |= {"website": website, "origins": [ORIGIN]}
     if expires is not None:
         asked["expires"] = expires
     with store.write() as connection:

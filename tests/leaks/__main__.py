@@ -1,0 +1,34 @@
+"""Look for what only the office may know in everybody else's answers.
+
+python -m tests.leaks --answers 20000 [--seed N]
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+from pathlib import Path
+
+from tests.leaks.crawl import crawl
+from tests.leaks.service import marked_service
+
+
+def main() -> int:
+    """Run from the command line; 1 where anything leaks."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--answers", type=int, default=20_000)
+    parser.add_argument("--seed", type=int, default=20260504)
+    given = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder, marked_service(Path(folder)) as service:
+        found = crawl(service, given.answers, given.seed)
+    for (who, status), count in sorted(found.statuses.items()):
+        sys.stdout.write(f"{who} {status}: {count}\n")
+    for call, numbers in found.leaks:
+        sys.stdout.write(f"leak {sorted(numbers)}: {call}\n")
+    sys.stdout.write(f"{len(found.leaks)} leaks, {len(found.said)} markers in logs and events\n")
+    return int(bool(found.leaks or found.said))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,132 @@
+"""A service full of marked data: price lists, quotes, links, a re-pricing; and who calls it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from service.catalog import Catalog
+from service.storage import Store
+from tests.given.api_keys import new_key
+from tests.given.callers import SCOPES, client_of
+from tests.given.links import Here, garden
+from tests.given.quote_requests import Json, level_wall, read, shipped_request
+from tests.given.served import BASE_URL, application
+from tests.given.stores import Clock, sqlite_store
+from tests.leaks.marked import LIST, RATES, SITE, TERMS, Markers, marked_catalog
+
+CREATED, OK = 201, 200
+FIRST_NAME = 1_234_567
+# Before this day no list of the shipped catalog is in force, and no link has ended.
+ISSUED = "2026-05-04"
+LINKS = ("customer_quote", "crew_sheet", "visit_sheet")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marked:
+    """The running service: clients by who calls, what may be in an address, and the markers that
+    nobody but the office may see. `names` are those of customers."""
+
+    app: FastAPI
+    catalog: Catalog
+    store: Store
+    clients: dict[str, TestClient]
+    places: dict[str, tuple[str, ...]]
+    links: dict[str, str]
+    secrets: set[str]
+    names: set[str] = field(default_factory=set)
+
+
+def job(**more: object) -> Json:
+    """A request of the office with everything that costs: a wall that fails among them."""
+    walls = (level_wall(exposed="3 ft"), level_wall("20 ft", exposed="5 ft", surcharge="100 psf"))
+    named = {"rates": RATES, "terms": TERMS, "prices": {"price_list": LIST}}
+    soils = {"retained": "silty_sand"}
+    settled = {"settled": "by_owner"}
+    return shipped_request(
+        *walls, soils=soils, issued_on=ISSUED, engineering=settled, **(named | more)
+    )
+
+
+def small_job(**more: object) -> Json:
+    """A wall that may be issued."""
+    named = {"rates": RATES, "terms": TERMS, "prices": {"price_list": LIST}}
+    return garden(**(named | more))
+
+
+@contextmanager
+def marked_service(folder: Path) -> Iterator[Marked]:
+    """A service over marked data in a folder, which runs as long as the block."""
+    markers = Markers()
+    (folder / "catalog").mkdir()
+    catalog = marked_catalog(folder / "catalog", markers)
+    with sqlite_store(folder, Clock()) as store:
+        app = application(catalog, store)
+        app.state.door = Here()
+        keys = {name: new_key(store, *scopes, website=SITE)[1] for name, scopes in SCOPES.items()}
+        with client_of(app, keys["office"]) as office:
+            clients = {name: client_of(app, key) for name, key in keys.items()}
+            clients["link"] = TestClient(app, base_url=BASE_URL, follow_redirects=False)
+            names = Markers(FIRST_NAME)
+            places, links = _filled(office, markers, names)
+            yield Marked(
+                app=app,
+                catalog=catalog,
+                store=store,
+                clients={**clients, "office": office},
+                places=places,
+                links=links,
+                secrets=markers.given,
+                names=names.given,
+            )
+
+
+def _filled(
+    office: TestClient, markers: Markers, names: Markers
+) -> tuple[dict[str, tuple[str, ...]], dict[str, str]]:
+    """Quotes and links; what may stand in an address, and the links by kind."""
+    override = {"terrace_8in": {"unit_cost": markers.amount(), "per": "each"}}
+    prices = {"price_list": LIST, "overrides": override}
+    ids = [_saved(office, request, names) for request in (small_job(), job(prices=prices))]
+    _issue(office, ids[0])
+    links = {kind: _link(office, ids[0], kind) for kind in LINKS}
+    places = {
+        "id": (*ids, LIST, TERMS, RATES, "terrace_8in", "plain_gravity", "loam", "none"),
+        "revision": ("1", "latest", "2"),
+        "other": ("1",),
+        "kind": ("crew_sheet", "visit_sheet", "customer_quote", "plan", "section", "contract"),
+        "code": ("not-priced", "scope-missing", "none"),
+    }
+    return places, links
+
+
+def _saved(office: TestClient, request: Json, names: Markers) -> str:
+    body = {
+        "quote": request,
+        "customer": {"name": names.text()},
+        "notes": names.text(),
+        "metadata": {"lead": names.text()},
+    }
+    kept = office.post("/v1/saved-quotes", json=body)
+    assert kept.status_code == CREATED, kept.text
+    quote_id: str = read(kept)["id"]
+    return quote_id
+
+
+def _issue(office: TestClient, quote_id: str) -> None:
+    place = f"/v1/saved-quotes/{quote_id}"
+    tag = office.get(place).headers["etag"]
+    moved = office.post(f"{place}/state", json={"state": "issued"}, headers={"If-Match": tag})
+    assert moved.status_code == OK, moved.text
+
+
+def _link(office: TestClient, quote_id: str, kind: str) -> str:
+    made = office.post(f"/v1/saved-quotes/{quote_id}/revisions/1/links", json={"kind": kind})
+    assert made.status_code == CREATED, made.text
+    url: str = read(made)["url"]
+    return url.removeprefix(BASE_URL)

@@ -1,0 +1,76 @@
+"""Nobody but the office is told a cost, a rate, a price, a margin or a supplier: a crawl."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from starlette.testclient import TestClient
+
+from service.api import quoting
+from tests.given.quote_requests import Json
+from tests.leaks.crawl import CALLERS, crawl, numbers_in, sums_of_office, text_of
+from tests.leaks.marked import LIST, OTHER_LIST
+from tests.leaks.service import OK, Marked, job, marked_service, small_job
+
+ANSWERS, SEED = 2_000, 20260504
+# Of the answers to the field so many are whole, or the crawl says little.
+LEAST_WHOLE = 100
+
+
+@pytest.fixture(scope="module")
+def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Marked]:
+    """A service over marked data."""
+    with marked_service(tmp_path_factory.mktemp("marked")) as marked:
+        yield marked
+
+
+def test_no_answer_names_what_only_the_office_knows(service: Marked) -> None:
+    """Every path, method, form and fault by each caller: no marker in head, body, paper, log or
+    event."""
+    found = crawl(service, ANSWERS, SEED)
+    assert found.leaks == []
+    assert found.said == set()
+    assert sum(found.statuses.values()) == ANSWERS
+    assert {who for who, _ in found.statuses} == set(CALLERS)
+    assert found.statuses["field", OK] >= LEAST_WHOLE
+
+
+def test_the_office_is_told_markers(service: Marked) -> None:
+    """The search finds what it looks for: the office's answers are full of markers."""
+    answer = service.clients["office"].post("/v1/quotes", json=job())
+    assert len(numbers_in(text_of(answer)) & service.secrets) > len(CALLERS)
+    assert len(sums_of_office(service)) > len(service.secrets) / 2
+
+
+def test_the_crawl_is_red_without_the_form_of_the_field(
+    service: Marked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The control: quoted as the office is, the field is told markers within a few calls."""
+    monkeypatch.setattr(quoting, "FOR_FIELD", quoting.WITH_PRICES)
+    found = crawl(service, ANSWERS // 10, SEED)
+    assert {call.who for call, _ in found.leaks} == {"field"}
+
+
+@pytest.mark.parametrize("request_", [job(), small_job()])
+def test_other_costs_change_no_byte_for_the_field(service: Marked, request_: Json) -> None:
+    """A second price list with other costs and the same units gives the field the same bytes,
+    digest and all; the office another total."""
+    field, office = service.clients["field"], service.clients["office"]
+    first, other = (_at(field, request_, name) for name in (LIST, OTHER_LIST))
+    assert first == other
+    assert _at(office, request_, LIST) != _at(office, request_, OTHER_LIST)
+
+
+def _at(client: TestClient, request: Json, price_list: str) -> bytes:
+    response = client.post("/v1/quotes", json={**request, "prices": {"price_list": price_list}})
+    assert response.status_code == OK, response.text
+    return response.content
+
+
+def test_numbers_in_sees_grouping_and_no_digest() -> None:
+    """Amounts are found grouped as people write them; digests are no amounts."""
+    assert numbers_in("USD 7,392,840.37") == {"7392840"}
+    assert numbers_in("Marked 7392840") == {"7392840"}
+    assert numbers_in("7392840.37 x 12") == {"7392840"}
+    assert numbers_in("Quote 73928401234567ab") == set()
