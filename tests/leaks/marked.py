@@ -21,6 +21,17 @@ LIST, OTHER_LIST, GAPS, TERMS, RATES, SITE = (
     "marked_list", "marked_other", "marked_gaps", "marked_terms", "marked_crew", "marked_site"
 )  # fmt: skip
 STORED = "marked_stored"
+# Terms by which any small job costs the same, whatever is paid for it; and websites that use them.
+EVEN = "even_terms"
+EVEN_SITES = {"even_site": LIST, "even_other": OTHER_LIST}
+EVEN_TERMS: dict[str, Any] = {
+    "id": EVEN,
+    "version": "1",
+    "title": "One sum for every job",
+    "minimum_charge": "900000000000.00",
+    "currency": "USD",
+    "source": {"kind": "invented"},
+}
 # How schemas write a sum of money; a cost has more places.
 MONEY = r"^[0-9]{1,12}(?:\.[0-9]{1,4})?$"
 COSTS = frozenset({"unit_cost", "wage"})
@@ -124,13 +135,20 @@ def marked_documents(markers: Markers) -> dict[str, dict[str, Any]]:
     rates["choose_by"] = _amounts(rates["choose_by"], markers)
     site = dict(copy.deepcopy(catalog.websites["demo_site"].document))
     named = {"prices": {"price_list": LIST}, "terms": TERMS, "rates": RATES}
+    sites = {SITE: named}
+    for name, prices in EVEN_SITES.items():
+        sites[name] = {**named, "prices": {"price_list": prices}, "terms": EVEN}
     return {
         f"price_lists/{LIST}.toml": first,
         f"price_lists/{OTHER_LIST}.toml": other,
         f"price_lists/{GAPS}.toml": gaps,
         f"terms/{TERMS}.toml": {**terms, "id": TERMS, "source": {"kind": "invented"}},
         f"production_rates/{RATES}.toml": {**rates, "id": RATES},
-        f"websites/{SITE}.toml": {**site, "id": SITE, "quote": {**site["quote"], **named}},
+        f"terms/{EVEN}.toml": EVEN_TERMS,
+        **{
+            f"websites/{name}.toml": {**site, "id": name, "quote": {**site["quote"], **used}}
+            for name, used in sites.items()
+        },
     }
 
 

@@ -18,7 +18,7 @@ from tests.given.links import Here, garden
 from tests.given.quote_requests import Json, level_wall, read, shipped_request
 from tests.given.served import BASE_URL, application
 from tests.given.stores import Clock, sqlite_store
-from tests.leaks.marked import LIST, RATES, SITE, TERMS, Markers, marked_catalog
+from tests.leaks.marked import EVEN_SITES, LIST, RATES, SITE, TERMS, Markers, marked_catalog
 
 CREATED, OK = 201, 200
 FIRST_NAME = 1_234_567
@@ -69,6 +69,7 @@ def marked_service(folder: Path) -> Iterator[Marked]:
         app = application(catalog, store)
         app.state.door = Here()
         keys = {name: new_key(store, *scopes, website=SITE)[1] for name, scopes in SCOPES.items()}
+        keys |= {name: new_key(store, "website", website=name)[1] for name in EVEN_SITES}
         with client_of(app, keys["office"]) as office:
             clients = {name: client_of(app, key) for name, key in keys.items()}
             clients["link"] = TestClient(app, base_url=BASE_URL, follow_redirects=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
@@ -10,9 +11,10 @@ from starlette.testclient import TestClient
 from service.api import quoting
 from tests.given.quote_requests import Json
 from tests.leaks.crawl import CALLERS, crawl, numbers_in, sums_of_office, text_of
-from tests.leaks.marked import LIST, OTHER_LIST
+from tests.leaks.marked import EVEN_SITES, LIST, OTHER_LIST
 from tests.leaks.service import OK, Marked, job, marked_service, small_job
 
+RANGES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "estimate_price_range"
 ANSWERS, SEED = 2_000, 20260504
 # Of the answers to the field so many are whole, or the crawl says little.
 LEAST_WHOLE = 100
@@ -60,6 +62,22 @@ def test_other_costs_change_no_byte_for_the_field(service: Marked, request_: Jso
     first, other = (_at(field, request_, name) for name in (LIST, OTHER_LIST))
     assert first == other
     assert _at(office, request_, LIST) != _at(office, request_, OTHER_LIST)
+
+
+@pytest.mark.parametrize("case", ["low_wall", "under_a_pool"])
+def test_other_costs_at_one_sale_price_change_no_byte_for_the_public(
+    service: Marked, case: str
+) -> None:
+    """Two websites whose jobs cost the same, by lists with other costs: what a visitor is told is
+    the same to the byte."""
+    body = (RANGES / f"{case}.request.json").read_bytes()
+    headers = {"Content-Type": "application/json"}
+    answers = [
+        service.clients[name].post("/v1/website/price-range", content=body, headers=headers)
+        for name in EVEN_SITES
+    ]
+    assert [answer.status_code for answer in answers] == [OK, OK], answers[0].text
+    assert answers[0].content == answers[1].content
 
 
 def _at(client: TestClient, request: Json, price_list: str) -> bytes:
