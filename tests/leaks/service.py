@@ -18,12 +18,30 @@ from tests.given.links import Here, garden
 from tests.given.quote_requests import Json, level_wall, read, shipped_request
 from tests.given.served import BASE_URL, application
 from tests.given.stores import Clock, sqlite_store
+<<<<<<< HEAD
 from tests.leaks.marked import EVEN_SITES, LIST, RATES, SITE, TERMS, Markers, marked_catalog
+=======
+from tests.leaks.marked import (
+    EVEN_SITES,
+    LIST,
+    RATES,
+    SITE,
+    STORED,
+    TERMS,
+    Markers,
+    marked_catalog,
+    marked_list,
+)
+>>>>>>> b_priced
 
 CREATED, OK = 201, 200
 FIRST_NAME = 1_234_567
 # Before this day no list of the shipped catalog is in force, and no link has ended.
 ISSUED = "2026-05-04"
+<<<<<<< HEAD
+=======
+ENTRIES = ("terrace_8in", "plain_gravity", "loam", "none")
+>>>>>>> b_priced
 LINKS = ("customer_quote", "crew_sheet", "visit_sheet")
 
 
@@ -95,9 +113,29 @@ def _filled(
     prices = {"price_list": LIST, "overrides": override}
     ids = [_saved(office, request, names) for request in (small_job(), job(prices=prices))]
     _issue(office, ids[0])
+<<<<<<< HEAD
     links = {kind: _link(office, ids[0], kind) for kind in LINKS}
     places = {
         "id": (*ids, LIST, TERMS, RATES, "terrace_8in", "plain_gravity", "loam", "none"),
+=======
+    _publish(office, markers)
+    ids.append(_saved(office, small_job(prices={"price_list": STORED}), names))
+    runs = _reprice(office)
+    links = {kind: _link(office, ids[0], kind) for kind in LINKS}
+    places = {
+        "id": (
+            *ids,
+            *runs,
+            STORED,
+            LIST,
+            TERMS,
+            RATES,
+            "terrace_8in",
+            "plain_gravity",
+            "loam",
+            "none",
+        ),
+>>>>>>> b_priced
         "revision": ("1", "latest", "2"),
         "other": ("1",),
         "kind": ("crew_sheet", "visit_sheet", "customer_quote", "plan", "section", "contract"),
@@ -119,6 +157,31 @@ def _saved(office: TestClient, request: Json, names: Markers) -> str:
     return quote_id
 
 
+<<<<<<< HEAD
+=======
+def _publish(office: TestClient, markers: Markers) -> None:
+    """A price list of the database, with a rise that is another revision."""
+    document = marked_list(STORED, markers)
+    kept = ("currency", "items", "delivery", "note")
+    body = {key: document[key] for key in kept} | {"effective_from": "2026-01-01"}
+    place = f"/v1/price-lists/{STORED}/revisions"
+    made = office.post(place, json=body, headers={"If-None-Match": "*"})
+    assert made.status_code == CREATED, made.text
+    tag = office.get(f"{place}/latest").headers["etag"]
+    rise = {"changes": [{"adjust": {"factor": "1.04"}}], "effective_from": "2026-06-01"}
+    made = office.post(place, json=rise | {"note": "raised"}, headers={"If-Match": tag})
+    assert made.status_code == CREATED, made.text
+
+
+def _reprice(office: TestClient) -> tuple[str, ...]:
+    """A preview of what a rise changes."""
+    body = {"price_list": STORED, "quotes": {"price_list": LIST}, "margin_floor": "0.10"}
+    made = office.post("/v1/repricings", json=body)
+    assert made.status_code == CREATED, made.text
+    return (read(made)["id"],)
+
+
+>>>>>>> b_priced
 def _issue(office: TestClient, quote_id: str) -> None:
     place = f"/v1/saved-quotes/{quote_id}"
     tag = office.get(place).headers["etag"]
