@@ -17,11 +17,7 @@ WEBSITE = "demo_site"
 def new_key(
     store: Store, *scopes: str, expires: str | None = None, website: str = WEBSITE
 ) -> tuple[str, str]:
-<<<<<<< HEAD
     """A new key for scopes: its id and its text; one for a website names it."""
-=======
-    """A new key for scopes: its id and its text."""
->>>>>>> b_priced
     asked: Json = {"name": " ".join(scopes), "scopes": list(scopes)}
     if "website" in scopes:
         asked |= {"website": website, "origins": [ORIGIN]}

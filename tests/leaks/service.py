@@ -18,9 +18,6 @@ from tests.given.links import Here, garden
 from tests.given.quote_requests import Json, level_wall, read, shipped_request
 from tests.given.served import BASE_URL, application
 from tests.given.stores import Clock, sqlite_store
-<<<<<<< HEAD
-from tests.leaks.marked import EVEN_SITES, LIST, RATES, SITE, TERMS, Markers, marked_catalog
-=======
 from tests.leaks.marked import (
     EVEN_SITES,
     LIST,
@@ -32,16 +29,12 @@ from tests.leaks.marked import (
     marked_catalog,
     marked_list,
 )
->>>>>>> b_priced
 
 CREATED, OK = 201, 200
 FIRST_NAME = 1_234_567
 # Before this day no list of the shipped catalog is in force, and no link has ended.
 ISSUED = "2026-05-04"
-<<<<<<< HEAD
-=======
 ENTRIES = ("terrace_8in", "plain_gravity", "loam", "none")
->>>>>>> b_priced
 LINKS = ("customer_quote", "crew_sheet", "visit_sheet")
 
 
@@ -113,11 +106,6 @@ def _filled(
     prices = {"price_list": LIST, "overrides": override}
     ids = [_saved(office, request, names) for request in (small_job(), job(prices=prices))]
     _issue(office, ids[0])
-<<<<<<< HEAD
-    links = {kind: _link(office, ids[0], kind) for kind in LINKS}
-    places = {
-        "id": (*ids, LIST, TERMS, RATES, "terrace_8in", "plain_gravity", "loam", "none"),
-=======
     _publish(office, markers)
     ids.append(_saved(office, small_job(prices={"price_list": STORED}), names))
     runs = _reprice(office)
@@ -135,7 +123,6 @@ def _filled(
             "loam",
             "none",
         ),
->>>>>>> b_priced
         "revision": ("1", "latest", "2"),
         "other": ("1",),
         "kind": ("crew_sheet", "visit_sheet", "customer_quote", "plan", "section", "contract"),
@@ -157,8 +144,6 @@ def _saved(office: TestClient, request: Json, names: Markers) -> str:
     return quote_id
 
 
-<<<<<<< HEAD
-=======
 def _publish(office: TestClient, markers: Markers) -> None:
     """A price list of the database, with a rise that is another revision."""
     document = marked_list(STORED, markers)
@@ -181,7 +166,6 @@ def _reprice(office: TestClient) -> tuple[str, ...]:
     return (read(made)["id"],)
 
 
->>>>>>> b_priced
 def _issue(office: TestClient, quote_id: str) -> None:
     place = f"/v1/saved-quotes/{quote_id}"
     tag = office.get(place).headers["etag"]
