@@ -84,6 +84,12 @@ def list_leads(
     return [_lead(row) for row in connection.execute(ordered)]
 
 
+def has_older(connection: Connection, *, than: int) -> bool:
+    """Whether a lead came at a moment or before it."""
+    chosen = select(LEAD.c.id).where(LEAD.c.received_at <= than).limit(1)
+    return connection.execute(chosen).first() is not None
+
+
 def delete_lead(connection: Connection, lead_id: str) -> bool:
     """Erase a lead; False where there is none."""
     done = delete(LEAD).where(LEAD.c.id == lead_id).returning(LEAD.c.id)

@@ -17,7 +17,7 @@ WEBSITE = "demo_site"
 def new_key(
     store: Store, *scopes: str, expires: str | None = None, website: str = WEBSITE
 ) -> tuple[str, str]:
-    """A new key for scopes: its id and its text."""
+    """A new key for scopes: its id and its text; one for a website names it."""
     asked: Json = {"name": " ".join(scopes), "scopes": list(scopes)}
     if "website" in scopes:
         asked |= {"website": website, "origins": [ORIGIN]}

@@ -29,6 +29,8 @@ from service.fields import ID_PATTERN
 from service.operations.callers.website.lead_answer import lead_answer
 from service.operations.callers.website.leads import (
     erase_lead,
+    forget_old_leads,
+    has_old_leads,
     known_lead,
     page_of_leads,
     quote_document,
@@ -64,18 +66,24 @@ _PLACE = re.compile(rf"([0-9]{{1,12}})\.({ID_PATTERN})", re.ASCII)
 
 
 async def list_leads(request: Request) -> Response:
-    """Leads, the newest first."""
+    """Leads, the newest first. Those whose days are over are erased."""
     given = read_parameters(request, ("limit", "cursor"))
     limit, after = read_limit(given), _place(given)
     days = get_lead_days(request)
 
-    def read(store: Store) -> list[Lead]:
+    def read(store: Store) -> tuple[list[Lead], bool]:
+        now = store.now()
         with store.read() as connection:
-            return page_of_leads(
-                connection, now=store.now(), days=days, limit=limit + 1, after=after
-            )
+            found = page_of_leads(connection, now=now, days=days, limit=limit + 1, after=after)
+            return found, has_old_leads(connection, now=now, days=days)
 
-    leads = await run_stored(request, read)
+    def forget(store: Store) -> None:
+        with store.write() as connection:
+            forget_old_leads(connection, now=store.now(), days=days)
+
+    leads, old = await run_stored(request, read)
+    if old:
+        await run_storing(request, forget)
     page, next_page = leads[:limit], None
     if len(leads) > limit:
         next_page = f"{PREFIX}?limit={limit}&cursor={_cursor(page[-1])}"

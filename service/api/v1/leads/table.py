@@ -33,7 +33,7 @@ OPERATIONS = (
         summary="What visitors of websites left, the newest first",
         parameters=(*PAGE, IF_CHANGED),
         answers=read_answers(PageOf(LeadAnswer)),
-        refuses=READS_STORED,
+        refuses=(503, 507),
     ),
     Operation(
         method="GET",

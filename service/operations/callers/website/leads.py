@@ -25,6 +25,7 @@ from service.storage.leads import (
     find_lead,
     forget_leads,
     forget_networks,
+    has_older,
     hold_leads,
     insert_lead,
     list_leads,
@@ -81,7 +82,7 @@ class Left:
 def keep_lead(connection: Connection, left: Left, *, now: int, days: int) -> str:
     """Keep what a visitor left, and give its id. Raises LeadsFullError; then nothing is kept."""
     hold_leads(connection)
-    forget_leads(connection, before=now - days * DAY_SECONDS)
+    forget_old_leads(connection, now=now, days=days)
     forget_networks(connection, before=now - HOUR_SECONDS)
     here = count_leads(connection, since=now - HOUR_SECONDS, network=left.address)
     if here >= MOST_AN_HOUR or count_leads(connection, since=now - DAY_SECONDS) >= MOST_A_DAY:
@@ -96,6 +97,16 @@ def keep_lead(connection: Connection, left: Left, *, now: int, days: int) -> str
 def read_lead(connection: Connection, lead_id: str, *, now: int, days: int) -> LeadAnswer:
     """A lead. Raises LeadUnknownError."""
     return lead_answer(known_lead(connection, lead_id, now=now, days=days), days)
+
+
+def has_old_leads(connection: Connection, *, now: int, days: int) -> bool:
+    """Whether there are leads that are kept no longer."""
+    return has_older(connection, than=now - days * DAY_SECONDS)
+
+
+def forget_old_leads(connection: Connection, *, now: int, days: int) -> None:
+    """Erase what is kept no longer."""
+    forget_leads(connection, before=now - days * DAY_SECONDS)
 
 
 def page_of_leads(
