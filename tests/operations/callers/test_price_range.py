@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import pickle
 import random
 from decimal import Decimal
 from typing import Any
@@ -11,12 +12,18 @@ from typing import Any
 import pytest
 
 from service.catalog.documents.website import Website
-from service.operations.callers.website.price_range import price_range
+from service.operations.callers.website.price_range import (
+    answer_range,
+    prepare_range,
+    price_range,
+    range_document,
+)
 from service.operations.callers.website.range_answer import (
     RangeAnswer,
     VisitAnswer,
     range_figures,
 )
+from service.operations.quoting.elsewhere import asked
 from service.operations.quoting.quote_answer import encode_answer
 from tests.given.catalogs import shipped_catalog
 from tests.given.visitors import PLAIN
@@ -163,3 +170,14 @@ def test_range_says_each_thing_once_in_the_visitors_language() -> None:
         assert len(spanish[part]) == len(english[part]) == len(set(english[part]))
         assert not set(spanish[part]) & set(english[part])
         assert not any("$" in text for text in (*english[part], *spanish[part]))
+
+
+def test_range_is_the_same_from_another_process() -> None:
+    """What a process that calculates is told gives the same bytes."""
+    long = {**PLAIN, "length": "200"}
+    document = range_document(SITE, long, "es")
+    prepared = prepare_range(document, shipped_catalog())
+    told = asked(document, prepared.prices, shipped_catalog())
+    there = pickle.loads(pickle.dumps(told))  # noqa: S301  our own
+    here = price_range(SITE, long, "es", shipped_catalog())
+    assert answer_range(shipped_catalog(), there) == encode_answer(here)

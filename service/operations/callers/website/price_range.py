@@ -70,11 +70,9 @@ class PreparedRange:
         return 2 * self.prepared.cost_ms if self.prepared else 0.0
 
     @property
-    def prices(self) -> PriceList:
-        """The prices of the request: of one that can be built."""
-        if self.prepared is None:
-            raise ValueError("nothing is calculated without a request")
-        return self.prepared.prices
+    def prices(self) -> PriceList | None:
+        """The prices of the request, where it can be built."""
+        return self.prepared.prices if self.prepared else None
 
     def answer(self) -> RangeAnswer | VisitAnswer:
         """The range, or why somebody has to come."""
