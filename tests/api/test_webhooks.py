@@ -241,7 +241,7 @@ def test_service_sends_what_the_library_accepts(sending: TestClient, listener: L
     assert sending.post(f"{address}/test").status_code == 202
     heard(listener, 1)
     body = Webhook(answer["secret"]).verify(listener.body(), listener.headers())
-    assert (body["type"], body["data"]) == ("webhook.test", {"webhook": answer["id"]})
+    assert (body["type"], body["data"]["webhook"]) == ("webhook.test", answer["id"])
     delivery = settled(sending, address)
     assert (delivery["status"], delivery["answered"]) == ("delivered", 204)
     rotated = sending.post(f"{address}/rotate", json={}).json()
@@ -261,7 +261,10 @@ def test_service_sends_events_as_they_happen(sending: TestClient, listener: List
     heard(listener, 1)
     told = json.loads(listener.body())
     assert (told["type"], told["by"]) == ("webhook.changed", "loopback")
-    assert told["data"] == {"webhook": other, "change": "made"}
+    links = {"webhook": f"{URL}/{other}"}
+    assert told["data"] == {"webhook": other, "change": "made", "links": links}
+    page = sending.get("/v1/events?type=webhook.changed")
+    assert listener.body() in page.content
     assert listener.headers()["content-type"] == "application/json"
 
 

@@ -3,6 +3,7 @@
 import json
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import delete, select
@@ -158,11 +159,13 @@ def test_deliver_switches_off_what_is_gone(
     assert not sender.has_work()
 
 
-def switched_off(store: Store) -> list[object]:
+def switched_off(store: Store) -> list[dict[str, Any]]:
     """What events say of webhooks that were switched off."""
     with store.read() as connection:
         asked = select(EVENT.c.data).where(EVENT.c.type == "webhook.switched_off")
-        return [json.loads(data) for data in connection.execute(asked).scalars()]
+        found = [json.loads(data) for data in connection.execute(asked).scalars()]
+    assert {each.pop("links")["webhook"] for each in found} == {"/v1/webhooks/w1"}
+    return found
 
 
 def test_deliver_switches_off_after_five_days_of_failure(
