@@ -8,6 +8,7 @@ the environment is used, and of the answer only its status is told.
 
 from __future__ import annotations
 
+import logging
 import socket
 import ssl
 import time
@@ -22,6 +23,9 @@ from service.sending.targets import Target, is_outside
 
 SECONDS = 5.0
 MOST_ANSWER_BYTES = 64 * 1024
+
+# It tells of each step, heads of answers included, which are nobody's business.
+logging.getLogger("httpcore2").setLevel(logging.WARNING)
 
 Why = Literal["target-refused", "timed-out", "unreachable", "answer-malformed"]
 Resolve = Callable[[str, int], Iterable[str]]

@@ -10,6 +10,7 @@ from sqlalchemy import ColumnElement, Connection, Select, and_, delete, func, in
 from sqlalchemy import update as update_rows
 
 from service.storage.event_tables import EVENT
+from service.storage.events import Event
 from service.storage.webhook_tables import WEBHOOK_DELIVERY
 from service.storage.webhooks import Webhook, set_seen
 
@@ -37,17 +38,6 @@ class Delivery:
     tried_at: int | None
     answered: int | None
     why: str | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToldEvent:
-    """An event as it stands in its row; `data` is JSON."""
-
-    id: int
-    type: str
-    recorded_at: int
-    by: str
-    data: str
 
 
 def take_up(connection: Connection, webhook: Webhook, now: int) -> None:
@@ -142,11 +132,10 @@ def find_due(connection: Connection, webhook: Webhook, now: int) -> Delivery | N
     return _one(connection, statement)
 
 
-def find_told(connection: Connection, number: int) -> ToldEvent | None:
+def find_event(connection: Connection, number: int) -> Event | None:
     """An event by its number; None where its days are over."""
-    columns = [EVENT.c[name] for name in ToldEvent.__slots__]
-    row = connection.execute(select(*columns).where(EVENT.c.id == number)).one_or_none()
-    return None if row is None else ToldEvent(**row._mapping)  # noqa: SLF001  its own way
+    row = connection.execute(select(EVENT).where(EVENT.c.id == number)).one_or_none()
+    return None if row is None else Event(**row._mapping)  # noqa: SLF001  its own way
 
 
 def send_now(connection: Connection, webhook_id: str, now: int) -> None:

@@ -71,6 +71,28 @@ def test_create_webhook_repeats_without_the_secret(client: TestClient) -> None:
     assert len(client.get(URL).json()["items"]) == 1
 
 
+def test_twins_with_one_key_make_one_webhook(client: TestClient) -> None:
+    """Of 40 calls at once with one key and body, one makes a webhook and shows its secret; all
+    others get the same one, without it."""
+    answers: list[Json] = []
+
+    def call() -> None:
+        response = client.post(URL, json=ASKED, headers={"Idempotency-Key": "twin"})
+        assert response.status_code == 201
+        answers.append(response.json())
+
+    threads = [threading.Thread(target=call) for _ in range(40)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(answers) == 40
+    assert len({answer["id"] for answer in answers}) == 1
+    assert sum("secret" in answer for answer in answers) == 1
+    assert sum("secret_shown" in answer for answer in answers) == 39
+    assert len(client.get(URL).json()["items"]) == 1
+
+
 def test_create_webhook_refuses_targets_inside(client: TestClient) -> None:
     """An address inside is 422 `target-refused` at `/url`, and nothing is kept."""
     for url in (
@@ -219,7 +241,7 @@ def test_service_sends_what_the_library_accepts(sending: TestClient, listener: L
     assert sending.post(f"{address}/test").status_code == 202
     heard(listener, 1)
     body = Webhook(answer["secret"]).verify(listener.body(), listener.headers())
-    assert (body["type"], body["data"]) == ("webhook.test", {"webhook": answer["id"]})
+    assert (body["type"], body["data"]["webhook"]) == ("webhook.test", answer["id"])
     delivery = settled(sending, address)
     assert (delivery["status"], delivery["answered"]) == ("delivered", 204)
     rotated = sending.post(f"{address}/rotate", json={}).json()
@@ -239,7 +261,10 @@ def test_service_sends_events_as_they_happen(sending: TestClient, listener: List
     heard(listener, 1)
     told = json.loads(listener.body())
     assert (told["type"], told["by"]) == ("webhook.changed", "loopback")
-    assert told["data"] == {"webhook": other, "change": "made"}
+    links = {"webhook": f"{URL}/{other}"}
+    assert told["data"] == {"webhook": other, "change": "made", "links": links}
+    page = sending.get("/v1/events?type=webhook.changed")
+    assert listener.body() in page.content
     assert listener.headers()["content-type"] == "application/json"
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 import httpx2
 
 from tests.given.listener import Listener, listening
-from tests.given.service_process import running_service
+from tests.given.service_process import running_service, running_workers
 
 KILLS = int(os.environ.get("TEST_KILLS", "5"))
 SEED = 20261129
@@ -40,14 +40,14 @@ def test_killed_service_loses_no_event(tmp_path: Path) -> None:
         )
         hooks = {"url": f"http://127.0.0.1:{listener.port}/", "types": ["webhook.changed"]}
         with run() as (process, port):
-            answer = httpx2.post(f"http://127.0.0.1:{port}{URL}", json=hooks)
+            answer = httpx2.post(f"http://127.0.0.1:{port}{URL}", json=hooks, timeout=60)
             assert answer.status_code == 201
             process.send_signal(signal.SIGKILL)
         for _ in range(KILLS):
             with run() as (process, port):
                 other = {"url": "https://crm.example/", "types": ["lead.received"]}
                 for _ in range(chance.randint(1, 3)):
-                    made = httpx2.post(f"http://127.0.0.1:{port}{URL}", json=other)
+                    made = httpx2.post(f"http://127.0.0.1:{port}{URL}", json=other, timeout=60)
                     assert made.status_code == 201
                     told += 1
                 time.sleep(chance.uniform(0, 0.05))
@@ -64,3 +64,36 @@ def test_killed_service_loses_no_event(tmp_path: Path) -> None:
     assert {len(each) for each in bodies.values()} == {1}
     assert sorted(map(int, bodies)) == list(range(2, told + 2))
     print(f"{KILLS} kills, {told} events, {len(listener.requests)} messages")  # noqa: T201
+
+
+def test_processes_side_by_side_send_once(tmp_path: Path) -> None:
+    """Two processes that answer side by side, one that sends: each event comes once, also those of
+    a service that was started again on a database with a webhook."""
+    with listening() as listener:
+        run = partial(
+            running_workers,
+            2,
+            SERVICE_DATABASE_URL=f"sqlite:///{tmp_path}/beside.sqlite",
+            SERVICE_WEBHOOK_TARGETS=f"127.0.0.1:{listener.port}",
+        )
+        hooks = {"url": f"http://127.0.0.1:{listener.port}/", "types": ["webhook.changed"]}
+        other = {"url": "https://crm.example/", "types": ["lead.received"]}
+        with run() as (process, port):
+            assert (
+                httpx2.post(f"http://127.0.0.1:{port}{URL}", json=hooks, timeout=60).status_code
+                == 201
+            )
+            process.send_signal(signal.SIGTERM)
+            process.wait(30)
+        with run() as (process, port):
+            for _ in range(8):
+                answer = httpx2.post(f"http://127.0.0.1:{port}{URL}", json=other, timeout=60)
+                assert answer.status_code == 201
+            end = time.monotonic() + 40
+            while len(heard(listener)) < 8:
+                assert time.monotonic() < end, f"{len(heard(listener))} of 8 came"
+                time.sleep(0.05)
+            time.sleep(3)  # longer than either waits between two looks
+            process.send_signal(signal.SIGTERM)
+            process.wait(30)
+    assert heard(listener) == Counter({str(number): 1 for number in range(2, 10)})

@@ -1,12 +1,20 @@
 """One message over one line: what the receiver gets, and how it may misbehave."""
 
+import contextlib
+import logging
 import socket
+import ssl
+import threading
 import time
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
+from service.sending import line
 from service.sending.line import Answered, send
 from service.sending.targets import Target, read_target
+from tests.given.certificates import certificate
 from tests.given.listener import Reply, dripping, endless, listening, reply, silent
 
 BRIEF = 0.5
@@ -88,3 +96,69 @@ def test_send_tells_that_nobody_is_there() -> None:
     with listening() as listener:
         port = listener.port
     assert send(target(port), {}, b"{}") == Answered(why="unreachable")
+
+
+def test_send_logs_nothing_of_an_answer(caplog: pytest.LogCaptureFixture) -> None:
+    """Whatever level is logged, no head and no body of an answer is."""
+    answer = reply(500, "X-Inside: whispered")
+    with caplog.at_level(logging.DEBUG), listening(answer) as listener:
+        send(target(listener.port), {"webhook-signature": "v1,spoken"}, b"{}")
+    assert "whispered" not in caplog.text
+    assert "spoken" not in caplog.text
+
+
+@pytest.fixture
+def receiver(tmp_path: Path) -> Iterator[tuple[int, ssl.SSLContext, list[str | None]]]:
+    """A receiver on loopback with a certificate for receiver.example: its port, who trusts it,
+    and the names that it is asked for."""
+    file = certificate(tmp_path, "receiver.example")
+    names: list[str | None] = []
+    serving = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    serving.load_cert_chain(file)
+    serving.sni_callback = lambda _socket, name, _context: names.append(name)
+    server = socket.create_server(("127.0.0.1", 0))
+
+    def serve() -> None:
+        with contextlib.suppress(OSError):
+            while True:
+                caller, _ = server.accept()
+                with contextlib.suppress(OSError), serving.wrap_socket(caller, True) as secured:
+                    secured.recv(65536)
+                    reply(204)(secured)
+
+    threading.Thread(target=serve, daemon=True).start()
+    yield server.getsockname()[1], ssl.create_default_context(cafile=str(file)), names
+    server.shutdown(socket.SHUT_RDWR)
+    server.close()
+
+
+@pytest.mark.parametrize(
+    ("host", "expected"),
+    [
+        ("receiver.example", Answered(status=204)),
+        ("another.example", Answered(why="unreachable")),
+    ],
+)
+def test_send_asks_for_the_certificate_of_the_name(
+    receiver: tuple[int, ssl.SSLContext, list[str | None]],
+    monkeypatch: pytest.MonkeyPatch,
+    host: str,
+    expected: Answered,
+) -> None:
+    """The connection goes to the address, TLS to the name: it is told to the receiver, and a
+    certificate for another name is refused."""
+    port, trust, names = receiver
+    monkeypatch.setattr(line, "_trust", lambda: trust)
+    monkeypatch.setattr(line, "is_outside", lambda address: address == "127.0.0.1")
+    there = Target(scheme="https", host=host, port=port, path="/", any_address=False)
+    assert send(there, {}, b"{}", resolve=lambda _host, _port: ["127.0.0.1"]) == expected
+    assert names == [host]
+
+
+def test_send_trusts_no_certificate_that_nobody_vouches_for(
+    receiver: tuple[int, ssl.SSLContext, list[str | None]],
+) -> None:
+    """A receiver that vouches for itself is refused, a named one too."""
+    port, _, _ = receiver
+    there = read_target(f"https://127.0.0.1:{port}/", {f"127.0.0.1:{port}"})
+    assert send(there, {}, b"{}") == Answered(why="unreachable")

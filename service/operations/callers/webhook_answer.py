@@ -56,6 +56,10 @@ class MadeWebhook(Struct, frozen=True):
     secret: Secret | UnsetType = UNSET
     secret_shown: SecretShown | UnsetType = UNSET
 
+    def __repr__(self) -> str:
+        """Without the secret."""
+        return f"<MadeWebhook {self.id}>"
+
 
 class RotatedSecret(Struct, frozen=True):
     """A webhook's new secret, and until when messages carry a signature by the old one too."""
@@ -64,6 +68,10 @@ class RotatedSecret(Struct, frozen=True):
     secret: Secret | UnsetType = UNSET
     secret_shown: SecretShown | UnsetType = UNSET
     old_secret_until: Instant | UnsetType = UNSET
+
+    def __repr__(self) -> str:
+        """Without the secret."""
+        return f"<RotatedSecret {self.id}>"
 
 
 class WebhookDelivery(Struct, frozen=True):

@@ -1,14 +1,13 @@
-"""An event as it is told, alike to whoever asks and to whoever is sent it."""
+"""What webhooks are sent: an event as it is told to whoever asks, or a test."""
 
 from __future__ import annotations
 
 from typing import Annotated
 
-import msgspec
 from msgspec import Meta, Struct
 
 from service.operations.answer_figures import Instant
-from service.operations.saved.saved_quote_answer import instant
+from service.operations.callers.event_list import Told
 
 
 class WebhookMessage(Struct, frozen=True):
@@ -26,12 +25,9 @@ class WebhookMessage(Struct, frozen=True):
     type: str
     timestamp: Instant
     by: str
-    data: Annotated[msgspec.Raw, Meta(extra_json_schema={"type": "object"})]
+    data: dict[str, Told]
 
 
-def webhook_message(
-    number: str, type_: str, recorded_at: int, by: str, data: str
-) -> WebhookMessage:
-    """An event by the columns of its row; `data` is JSON."""
-    held = msgspec.Raw(data.encode("utf-8"))
-    return WebhookMessage(id=number, type=type_, timestamp=instant(recorded_at), by=by, data=held)
+def told_of(webhook_id: str) -> dict[str, Told]:
+    """What is told of a webhook: never its address, which may hold a secret of the receiver's."""
+    return {"webhook": webhook_id, "links": {"webhook": f"/v1/webhooks/{webhook_id}"}}

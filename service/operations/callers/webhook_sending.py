@@ -15,16 +15,18 @@ from dataclasses import dataclass
 
 import msgspec
 
+from service.operations.callers.event_list import event_answer
 from service.operations.callers.retries import is_delivered, seconds_to_next, why_off
-from service.operations.callers.webhook_message import WebhookMessage, webhook_message
+from service.operations.callers.webhook_message import WebhookMessage, told_of
 from service.operations.callers.webhook_secrets import message_headers
+from service.operations.saved.saved_quote_answer import instant
 from service.sending.errors import SecretFileError
 from service.sending.line import Answered, send
 from service.sending.sealed import SecretBox
 from service.sending.targets import Target, TargetRefusedError, read_target
 from service.storage import Connection, Store, webhook_deliveries, webhooks
-from service.storage.events import record
-from service.storage.webhook_deliveries import TEST, Delivery, ToldEvent
+from service.storage.events import Event, record
+from service.storage.webhook_deliveries import TEST, Delivery
 from service.storage.webhooks import OffWhy, Sealed, Webhook
 
 LEASE_SECONDS = 20
@@ -43,7 +45,7 @@ class Due:
 
     webhook: Webhook
     delivery: Delivery
-    event: ToldEvent | None
+    event: Event | None
     sealed: Sealed
 
 
@@ -172,7 +174,7 @@ class WebhookSender:
             if webhook is None or webhook.off_at is not None:
                 continue
             webhooks.change_webhook(connection, webhook_id, off_at=now, off_why=why)
-            data = {"webhook": webhook_id, "why": why}
+            data = {**told_of(webhook_id), "why": why}
             by = webhook.made_by
             record(connection, "webhook.switched_off", data, by=by, now=now, subject=webhook_id)
 
@@ -218,21 +220,22 @@ def _due(connection: Connection, webhook: Webhook, delivery: Delivery, now: int)
     return Due(
         webhook=webhook,
         delivery=delivery,
-        event=None if number is None else webhook_deliveries.find_told(connection, number),
+        event=None if number is None else webhook_deliveries.find_event(connection, number),
         sealed=webhooks.find_sealed(connection, webhook.id, now),
     )
 
 
 def _message(due: Due) -> tuple[str, bytes]:
-    """The id of a message, and its body: the event as it is told to whoever asks."""
-    told = _told(due)
-    return told.id, msgspec.json.encode(told)
-
-
-def _told(due: Due) -> WebhookMessage:
+    """The id of a message, and its body: the event as it is told to whoever asks, or a test."""
     event, delivery = due.event, due.delivery
     if event is not None:
-        return webhook_message(str(event.id), event.type, event.recorded_at, event.by, event.data)
+        return str(event.id), msgspec.json.encode(event_answer(event))
     test_id = delivery.again_of or delivery.id
-    data = msgspec.json.encode({"webhook": due.webhook.id}).decode()
-    return webhook_message(test_id, TEST, delivery.made_at, delivery.made_by, data)
+    told = WebhookMessage(
+        id=test_id,
+        type=TEST,
+        timestamp=instant(delivery.made_at),
+        by=delivery.made_by,
+        data=told_of(due.webhook.id),
+    )
+    return test_id, msgspec.json.encode(told)

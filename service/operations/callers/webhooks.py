@@ -8,6 +8,7 @@ from typing import ClassVar
 
 from service.core.errors import QuoteRefusedError
 from service.operations.callers.webhook_answer import webhook_tag
+from service.operations.callers.webhook_message import told_of
 from service.operations.callers.webhook_request import WebhookRequest
 from service.operations.conditions import Conditions
 from service.storage import Connection, Store, webhook_deliveries, webhooks
@@ -141,5 +142,5 @@ def has_switched_off(store: Store) -> bool:
 
 def _tell(connection: Connection, webhook_id: str, change: str, at: tuple[int, str]) -> int:
     now, by = at
-    data = {"webhook": webhook_id, "change": change}
+    data = {**told_of(webhook_id), "change": change}
     return record(connection, "webhook.changed", data, by=by, now=now, subject=webhook_id)

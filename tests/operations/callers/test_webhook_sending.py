@@ -3,16 +3,18 @@
 import json
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import delete, select
 
+from service.operations.callers.webhook_answer import MadeWebhook, RotatedSecret
 from service.operations.callers.webhook_sending import WebhookSender
 from service.sending.line import Answered
 from service.sending.sealed import SecretBox
 from service.storage import Store
 from service.storage.event_tables import EVENT
-from service.storage.webhooks import take_lease
+from service.storage.webhooks import find_sealed, take_lease
 from tests.given.stores import Clock
 from tests.given.webhooks import (
     Receiver,
@@ -158,11 +160,13 @@ def test_deliver_switches_off_what_is_gone(
     assert not sender.has_work()
 
 
-def switched_off(store: Store) -> list[object]:
+def switched_off(store: Store) -> list[dict[str, Any]]:
     """What events say of webhooks that were switched off."""
     with store.read() as connection:
         asked = select(EVENT.c.data).where(EVENT.c.type == "webhook.switched_off")
-        return [json.loads(data) for data in connection.execute(asked).scalars()]
+        found = [json.loads(data) for data in connection.execute(asked).scalars()]
+    assert {each.pop("links")["webhook"] for each in found} == {"/v1/webhooks/w1"}
+    return found
 
 
 def test_deliver_switches_off_after_five_days_of_failure(
@@ -277,3 +281,15 @@ def test_deliver_says_when_the_key_is_another(
     assert receiver.sent == []
     (delivery,) = kept_deliveries(store)
     assert (delivery.status, delivery.why) == ("waiting", "secret-unreadable")
+
+
+def test_nothing_shows_a_secret_in_passing(tmp_path: Path, store: Store, box: SecretBox) -> None:
+    """What holds a secret, sealed or not, doesn't print it."""
+    secret = made_webhook(store, box)
+    with store.read() as connection:
+        sealed = find_sealed(connection, "w1", store.now())
+    made = MadeWebhook(id="w1", url="https://crm.example/", types=(), secret=secret)
+    shown = repr([made, RotatedSecret(id="w1", secret=secret), sealed, box, kept_webhook(store)])
+    key = (tmp_path / "secrets.key").read_text("ascii").strip()
+    for hidden in (secret, secret.removeprefix("whsec_"), repr(sealed.secret), key):
+        assert hidden not in shown
