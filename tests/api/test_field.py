@@ -137,6 +137,20 @@ def test_quote_walls_names_no_sum_to_the_field(field: TestClient, reinforcement:
     assert screened & answer["screening"].keys()
 
 
+def test_cautions_about_prices_are_for_the_office(field: TestClient, office: TestClient) -> None:
+    """A markup above the cost is a caution of the office: the field is not told how high it is,
+    in quotes and in comparisons."""
+    asked = shipped_request(terms={"profit": {"markup": "1.50"}})
+    codes = [
+        {caution["code"] for caution in quoted(client, asked)["cautions"]}
+        for client in (office, field)
+    ]
+    assert codes[0] - codes[1] == {"markup-above-cost"}
+    body = {"quote": asked, "alternatives": [{"section": "deep_pad"}]}
+    assert "markup" in office.post("/v1/comparisons", json=body).text
+    assert "markup" not in field.post("/v1/comparisons", json=body).text
+
+
 def test_quote_walls_digests_the_field_answer_itself(field: TestClient, office: TestClient) -> None:
     """The digest is SHA-256 over the sorted, compact form of the very answer, without it."""
     answer = quoted(field, shipped_request())
