@@ -18,7 +18,11 @@ from fastapi import FastAPI
 
 from service.api.app import OPERATIONS
 from service.cli.loopback import Answered, call, open_port, running
+from service.operations.callers.caller import COMMAND_LINE
+from service.operations.callers.key_request import KeyRequest
+from service.operations.callers.keys import make_key
 from service.settings import Settings
+from service.storage import Store
 
 REQUEST_ID = "example"
 STORY = "story.toml"
@@ -27,8 +31,19 @@ _TYPES = {"json": "application/json", "csv": "text/csv"}
 _OK = 200
 # Ids of quotes, re-pricings and links are drawn: the first is told as 01…01, the second as 02…02.
 _DRAWN = re.compile(r"\b([qrl][0-9]{9,12}_)([0-9a-f]{16,20})\b")
-# What is drawn and shown once, at the end of a link's address.
-_SECRET = re.compile(r"(?<=/q/)[A-Za-z0-9_-]{43}")
+# What is drawn and shown once: the end of a link's address, secrets of webhooks, keys; and ids that
+# are drawn without a number.
+_SHOWN_ONCE = (
+    (re.compile(r"(?<=/q/)[A-Za-z0-9_-]{43}"), "0" * 43),
+    (re.compile(r"\bwhsec_[A-Za-z0-9+/]{43}="), f"whsec_{'0' * 43}="),
+    (re.compile(r"\bw[0-9a-f]{16}\b"), "w" + "2" * 16),
+    (
+        re.compile(r"\bwqkey_[a-z2-7]{10}_[a-z2-7]{52}[0-9a-f]{8}\b"),
+        f"wqkey_{'2' * 10}_{'2' * 52}{'0' * 8}",
+    ),
+)
+# The id of a key, where keys are asked for.
+_KEY_ID = re.compile(r'(?<="id": ")[a-z2-7]{10}(?=")')
 # The id of a lead, where a quote that was made of it names it.
 _LEAD = re.compile(r'(?<="lead": ")[2-9a-z]{10}(?=")')
 
@@ -39,7 +54,8 @@ class Example:
 
     `path` fills the address, where a word in braces is the id that an earlier step was given, as in
     `query`; `if_match` is the address whose ETag goes with it, `*` where there is nothing yet. Of
-    whole quotes one is shown: the answer of another isn't `kept`.
+    whole quotes one is shown: the answer of another isn't `kept`. What is `keyed` is asked last,
+    with a key, as it is refused before the first one was made.
     """
 
     operation_id: str
@@ -51,6 +67,7 @@ class Example:
     gives: str = ""
     given_by: str = "id"
     kept: bool = True
+    keyed: bool = False
 
     def response(self, status: int) -> Path:
         """The file of the answer; a success that isn't 200 stands in its name."""
@@ -68,7 +85,7 @@ def read_examples(folder: Path) -> tuple[Example, ...]:
             request=found.pop((step["operation"], step["case"])),
             **{
                 key: step[key]
-                for key in ("path", "query", "if_match", "gives", "given_by", "kept")
+                for key in ("path", "query", "if_match", "gives", "given_by", "kept", "keyed")
                 if key in step
             },
         )
@@ -78,14 +95,18 @@ def read_examples(folder: Path) -> tuple[Example, ...]:
         Example(operation_id=operation, case=case, request=path)
         for (operation, case), path in found.items()
     )
-    return (*steps, *rest)
+    return (
+        *(step for step in steps if not step.keyed),
+        *rest,
+        *(step for step in steps if step.keyed),
+    )
 
 
 def answers(app: FastAPI, examples: Iterable[Example]) -> Iterator[tuple[Example, Answered, str]]:
     """Ask the service each example in order; its answer, and that as it is kept."""
     rows = {each.id: each for each in OPERATIONS}
     given: dict[str, str] = {}
-    names = Names()
+    names, key = Names(), ""
     with running(app, Settings.model_construct(), open_port(0)) as address:
         for example in examples:
             row = rows[example.operation_id]
@@ -94,10 +115,15 @@ def answers(app: FastAPI, examples: Iterable[Example]) -> Iterator[tuple[Example
                 f"?{example.query.format(**given)}" if example.query else ""
             )
             body = names.drawn(example.request.read_text(encoding="utf-8")).encode()
-            answered = call(address, row.method, url, body, _head(example, address, given))
+            head = _head(example, address, given)
+            if example.keyed:
+                key = key or _first_key(app)
+                head["Authorization"] = f"Bearer {key}"
+            answered = call(address, row.method, url, body, head)
             if example.gives and answered.status < 300:  # noqa: PLR2004
                 given[example.gives] = json.loads(answered.body)[example.given_by]
             told = names.told(answer_text(answered.body)) if answered.body else ""
+            told = _KEY_ID.sub("2" * 10, told) if example.keyed else told
             yield example, answered, told
 
 
@@ -121,7 +147,9 @@ class Names:
     def told(self, text: str) -> str:
         """A text with such ids in place of those that were drawn, and no secret."""
         told = _LEAD.sub("2" * 10, text)
-        return _DRAWN.sub(self._name, _SECRET.sub("0" * 43, told))
+        for drawn, shown in _SHOWN_ONCE:
+            told = drawn.sub(shown, told)
+        return _DRAWN.sub(self._name, told)
 
     def drawn(self, text: str) -> str:
         """A text with the drawn ids in place of those by which they are told."""
@@ -150,6 +178,17 @@ def _story(folder: Path) -> list[dict[str, Any]]:
         return []
     steps: list[dict[str, Any]] = tomllib.loads(path.read_text(encoding="utf-8"))["step"]
     return steps
+
+
+def _first_key(app: FastAPI) -> str:
+    """A key for the service's running, made on its machine; it asks for keys from then on."""
+    store: Store = app.state.store_shelf.get()
+    request = KeyRequest(name="office", scopes=("admin",))
+    with store.write() as connection:
+        made = make_key(connection, store, request, by=COMMAND_LINE.by)
+    app.state.key_ring.forget()
+    key: str = json.loads(made.body)["key"]
+    return key
 
 
 def _head(example: Example, address: str, given: Mapping[str, str]) -> dict[str, str]:
