@@ -147,7 +147,7 @@ class LeadsTable(StrictModel):
     """What a visitor agrees to who leaves how he is reached."""
 
     consent_version: ShortText = Field(description="Another one for each change of the text.")
-    consent: dict[Language, LongText]
+    consent: dict[Language, LongText] = Field(max_length=2)
 
     def to_core(self) -> Consent:
         """The consent."""

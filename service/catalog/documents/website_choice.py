@@ -63,7 +63,7 @@ class ChoiceTable(StrictModel):
 
     question: Question
     id: Id
-    title: dict[Language, ShortText]
+    title: dict[Language, ShortText] = Field(max_length=2)
     look: Look | None = Field(None, description="Why somebody has to come and look.")
     bend: RequestPart | None = Field(
         None, description="A curve that is the whole plan, or a corner in its middle."
