@@ -49,6 +49,15 @@ def test_yes_and_no_at_once_one_wins(linker: Linker) -> None:
     assert all(f"It was {became}." in sent.text for sent in answers if sent.status_code != 303)
 
 
+def test_views_at_once_are_told_once(linker: Linker) -> None:
+    """Eight who look at a paper at once are one event, and each of them sees it."""
+    shown = linker.link(linker.issued())
+    with ThreadPoolExecutor(8) as pool:
+        pages = list(pool.map(lambda _: shown.page().status_code, range(8)))
+    assert pages == [200] * 8
+    assert len(linker.events("quote.viewed")) == 1
+
+
 def test_link_of_a_quote_that_moved_takes_no_answer(linker: Linker) -> None:
     """What the office accepted or withdrew meanwhile isn't answered over again."""
     quote_id = linker.issued()
