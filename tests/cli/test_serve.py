@@ -1,4 +1,4 @@
-"""`serve`: loopback only, the strict parser, an orderly end."""
+"""`serve`: loopback only until there are keys, the strict parser, an orderly end."""
 
 import contextlib
 import http.client
@@ -17,6 +17,8 @@ from service.api.app import create_app
 from service.cli.app import app
 from service.cli.server import server_config
 from service.settings import Settings
+from service.storage import Store
+from tests.given.api_keys import bearer, new_key
 from tests.given.catalogs import shipped_catalog
 from tests.given.service_process import running_service, running_workers
 
@@ -135,3 +137,24 @@ def test_serve_scratch_throws_its_database_away(tmp_path: Path) -> None:
         process.wait(timeout=30)
     assert not kept[0].parent.exists()
     assert not own.exists()
+
+
+def test_serve_listens_anywhere_once_there_are_keys(tmp_path: Path) -> None:
+    """With a key every address may be listened on: another address of the machine answers whoever
+    shows it, and nobody else."""
+    url = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    store = Store.open(url)
+    store.migrate()
+    key = new_key(store, "field")[1]
+    store.close()
+    with running_workers(
+        1,
+        *("--host", "0.0.0.0"),  # noqa: S104  that it may is the test
+        log=subprocess.DEVNULL,
+        SERVICE_DATABASE_URL=url,
+    ) as (_, port):
+        for headers, expected in ((bearer(key), 200), ({}, 401)):
+            call = http.client.HTTPConnection("127.0.0.2", port, timeout=20)
+            call.request("GET", "/v1/soils", headers=headers)
+            assert call.getresponse().status == expected
+            call.close()
