@@ -47,11 +47,6 @@ def any_key(connection: Connection) -> bool:
     return connection.execute(select(_KEY.id).limit(1)).first() is not None
 
 
-def any_live(connection: Connection, scope: str, now: int) -> bool:
-    """Whether there is a key with a scope that has neither ended nor expired."""
-    return any(scope in key.scopes for key in _keys(connection, _lives(now)))
-
-
 def live_secrets(connection: Connection, now: int) -> list[KnownSecret]:
     """The secrets of all keys that have neither ended nor expired."""
     keys = {key.id: key for key in _keys(connection, _lives(now))}

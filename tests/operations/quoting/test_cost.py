@@ -140,7 +140,7 @@ def test_prepare_comparison_counts_each_alternative(catalog: Catalog) -> None:
         prepare_comparison(body, catalog)
     (fault,) = error.value.faults
     assert (fault.code, fault.at) == ("comparison-too-large", ("quote", "walls"))
-    assert "over the bound of 5 s" in fault.message
+    assert "over the bound of 4 s" in fault.message
 
 
 def test_prepare_quote_refuses_more_than_a_request_may_take(catalog: Catalog) -> None:
