@@ -16,6 +16,7 @@ import typer
 
 from service.api.app import create_app
 from service.api.dependencies import PutOnQueue
+from service.calculators import cores
 from service.cli.keys import keys_in_force
 from service.cli.logs import configure_logs
 from service.cli.server import Server, run, server_config
@@ -37,8 +38,13 @@ def serve(
     host: Annotated[str, typer.Option(help="Address to listen on.")] = "127.0.0.1",
     port: Annotated[int, typer.Option(help="Port to listen on.", min=0, max=65535)] = 8000,
     workers: Annotated[
-        int, typer.Option(help="Processes that answer side by side.", min=1, max=MOST_WORKERS)
-    ] = 1,
+        int | None,
+        typer.Option(
+            help="Processes that answer side by side. Left out: one for each core.",
+            min=1,
+            max=MOST_WORKERS,
+        ),
+    ] = None,
     scratch: Annotated[
         bool, typer.Option("--scratch", help="On an empty database that is thrown away.")
     ] = False,
@@ -46,12 +52,13 @@ def serve(
     """Answer HTTP requests until stopped."""
     settings = read_settings()
     configure_logs(settings.log_level)
+    processes = workers or min(cores(), MOST_WORKERS)
     if not scratch:
-        _serve(context, settings, (host, port), workers)
+        _serve(context, settings, (host, port), processes)
         return
     with tempfile.TemporaryDirectory(prefix="quotes-") as folder:
         thrown_away = {"database_url": f"sqlite:///{folder}/scratch.sqlite"}
-        _serve(context, settings.model_copy(update=thrown_away), (host, port), workers)
+        _serve(context, settings.model_copy(update=thrown_away), (host, port), processes)
 
 
 def _serve(

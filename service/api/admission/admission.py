@@ -59,7 +59,7 @@ class Admission:
 
         Raises ProblemError for a call that isn't let in.
         """
-        keys = await self._keys(scope["path"])
+        keys = await self._keys(scope)
         host = _text(headers, b"host").lower()
         literal = keys is None or keys.in_force or scope["path"] == LIVE
         if not self.hosts.passes(host, literal=literal):
@@ -74,11 +74,11 @@ class Admission:
         self._note_proxy(scope)
         return await self._with_keys(scope, keys, foreign=foreign, origin=origin)
 
-    async def _keys(self, path: str) -> Keys | None:
+    async def _keys(self, scope: Scope) -> Keys | None:
         """The keys; None where nobody knows yet whether there are any."""
         if self.ring is None:
             return _NO_KEYS
-        if path == LIVE:  # whatever becomes of the database
+        if scope["path"] == LIVE and self._is_open(scope):  # whatever becomes of the database
             return self.ring.last
         try:
             return await self.ring.known()
