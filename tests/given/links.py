@@ -30,7 +30,7 @@ A = TypeVar("A")
 R = TypeVar("R")
 EXAMPLE = Path(__file__).parents[2] / "openapi/examples/quote_walls/garden_wall.request.json"
 SMITH: Json = {
-    "name": "Ana Smithers",
+    "name": "Ana Quimbrel",
     "site_address": {"lines": ["12 Quarry Lane", "Town"]},
     "billing_address": {"street_name": "9 Orchard Row", "city_name": "Town"},
 }
@@ -130,7 +130,7 @@ class Shown:
         text = self.page().text
         mark = re.search(r'name="mark" value="([0-9a-f]{64})"', text)
         assert mark is not None, text[-3000:]
-        return {"answer": "accept", "name": "Ana Smithers", "agrees": "yes", "mark": mark[1]}
+        return {"answer": "accept", "name": "Ana Quimbrel", "agrees": "yes", "mark": mark[1]}
 
     def sentence(self) -> str:
         """The sentence that is ticked."""

@@ -12,7 +12,7 @@ from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import read
 from tests.given.saved_quotes import URL
 
-NAME = "Smithers"
+NAME = "Quimbrel"
 
 
 @pytest.fixture
