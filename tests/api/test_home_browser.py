@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from tests.given.browser import WIDTHS, Browser, find_browser
+from tests.given.measured_page import WIDTHS, Browser, find_browser
 
 DRAWN = ("plan", "elevation", "section", "earthwork_map", "order_of_work")
 # The page asks nobody else: its calls are answered from what the service said before.

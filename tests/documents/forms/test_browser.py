@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from service.documents.forms.html import html_page
-from tests.given.browser import WIDTHS, Browser, find_browser
+from tests.given.measured_page import WIDTHS, Browser, find_browser
 from tests.given.papers import KINDS, paper_of
 from tests.given.sample_papers import document_of
 
