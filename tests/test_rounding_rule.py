@@ -25,7 +25,6 @@ class Allowed(NamedTuple):
 
 SHORT_LIST = (
     Allowed("service/calculators/door.py", "ceil", "seconds until it is worth coming again"),
-    Allowed("service/api/website/told.py", "ceil", "minutes until it is worth coming again"),
     Allowed("service/cli/side_by_side.py", "int", "a number in a file's name"),
     Allowed("service/operations/callers/erasing.py", "int", "how many were erased: one or none"),
     Allowed("service/operations/callers/key_request.py", "int", "a number out of a text"),

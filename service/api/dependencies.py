@@ -15,7 +15,7 @@ from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
-from service.operations.callers.caller import Caller
+from service.operations.callers.caller import NOBODY, Caller
 from service.operations.callers.links.lifetime import Calendar
 from service.operations.callers.webhook_runner import WebhookRunner
 from service.operations.prices.stored_prices import StoredPrices
@@ -150,7 +150,7 @@ def get_webhooks(request: Request) -> WebhookHost:
 
 def get_caller(request: Request) -> Caller:
     """Who makes a request."""
-    caller: Caller = request.scope[CALLER]
+    caller: Caller = request.scope.get(CALLER, NOBODY)
     return caller
 
 

@@ -73,7 +73,7 @@ _READY: JsonSchema = {
         "warnings": {
             "type": "array",
             "maxItems": 20,
-            "items": {"type": "string", "maxLength": 100, "enum": list(_WARNINGS)},
+            "items": {"type": "string", "maxLength": 100, "x-words": list(_WARNINGS)},
             "description": (
                 "What should be looked at. `proxy-not-trusted`: calls come through a proxy that "
                 "SERVICE_TRUSTED_PROXIES doesn't name, so all of them count as one address. "

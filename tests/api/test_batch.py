@@ -2,6 +2,7 @@
 
 import json
 import logging
+from dataclasses import replace
 from typing import Any
 
 import jsonschema
@@ -9,7 +10,7 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.api import batch as batch_module
+from service.api import quoting
 from service.api.bodies import MAX_BODY_BYTES
 from service.operations.quoting.quote import PreparedQuote, prepare_document
 from tests.given.batch_caller import NDJSON, PATH
@@ -160,7 +161,8 @@ def test_quote_batch_lines_fit_the_document(client: TestClient, document: Json) 
     media = operation["responses"]["200"]["content"]
     assert list(media) == [NDJSON]
     assert list(media[NDJSON]) == ["schema"]
-    one = {"$ref": "#/components/schemas/QuoteRequest"}
+    names = ("QuoteRequest", "FieldQuoteRequest")
+    one = {"anyOf": [{"$ref": f"#/components/schemas/{name}"} for name in names]}
     assert operation["requestBody"]["content"][NDJSON] == {"schema": one}
     checker = jsonschema.Draft202012Validator(
         {**media[NDJSON]["schema"], "components": document["components"]}
@@ -180,7 +182,8 @@ def test_quote_batch_keeps_a_failure_to_its_line(
             raise ZeroDivisionError("what the caller sent")
         return prepare_document(document, *known)
 
-    monkeypatch.setattr(batch_module, "prepare_document", fail_once)
+    changed = replace(quoting.WITH_PRICES, prepare_quote=fail_once)
+    monkeypatch.setattr(quoting, "WITH_PRICES", changed)
     with caplog.at_level(logging.ERROR):
         first, second, end = lines_of(post(client, b"{}\n" + SOUND))
     assert (first["status"], first["problem"]["code"]) == (500, "internal-error")

@@ -5,12 +5,13 @@ import logging
 import threading
 import tracemalloc
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from fastapi import FastAPI
 from starlette.types import Message, Receive, Scope, Send
 
-from service.api import batch as batch_module
+from service.api import quoting
 from service.api.batch import Batch
 from service.api.line_stream import LineStream
 from service.calculators import Bounds, Door
@@ -50,7 +51,8 @@ class Gate:
 def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[Gate]:
     """A gate that every line passes; opened at the end, so that no thread stays behind."""
     gate = Gate()
-    monkeypatch.setattr(batch_module, "prepare_document", gate.quote)
+    changed = replace(quoting.WITH_PRICES, prepare_quote=gate.quote)
+    monkeypatch.setattr(quoting, "WITH_PRICES", changed)
     yield gate
     gate.open.set()
 

@@ -19,7 +19,7 @@ from httpx2 import Response
 from starlette.testclient import TestClient
 from starlette.types import Message
 
-from service.api import calculating
+from service.api import calculating, quoting
 from service.api.app import create_app
 from service.calculators import Bounds, Door
 from service.catalog import Catalog, load_catalog
@@ -318,7 +318,8 @@ def test_failure_elsewhere_is_a_failure_of_the_service(
     catalog: Catalog, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     """What nobody expected is 500 `internal-error`; the log says what happened there."""
-    monkeypatch.setattr(calculating, "answer_quote", errands.fail)
+    failing = replace(quoting.WITH_PRICES, answer_quote=errands.fail)  # type: ignore[arg-type]
+    monkeypatch.setattr(quoting, "WITH_PRICES", failing)
     with service_over(catalog, calculators=1) as client:
         assert_problem(client.post("/v1/quotes", json=heavy_request()), 500, "internal-error")
     (record,) = (vars(each) for each in caplog.records if each.message == "request failed")

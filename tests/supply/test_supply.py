@@ -19,7 +19,7 @@ LOCK = ROOT / ".locks" / "production.txt"
 TOOLS = Path(os.environ.get("TEST_SUPPLY_ENVIRONMENT", ROOT / ".supply")) / "bin"
 # What may stand in a release that is not given away: permissive, or copyleft of the library alone.
 ALLOWED = re.compile(
-    r"(MIT|MIT-CMU|BSD|BSD-\d-Clause|0BSD|Apache|Apache-2\.0|ISC|PSF|PSF-2\.0|Python-2\.0|MPL-2\.0"
+    r"(MIT|MIT-0|MIT-CMU|BSD|BSD-\d-Clause|0BSD|Apache|Apache-2\.0|ISC|PSF|PSF-2\.0|Python-2\.0|MPL-2\.0"
     r"|LGPL|LGPL-3\.0-only|LGPL-3\.0-or-later|Unlicense|CC0-1\.0|Zlib|HPND|OFL-1\.1)"
 )
 SAME = {

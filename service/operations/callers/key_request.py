@@ -49,7 +49,8 @@ class KeyRequest(RuledModel):
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
         """A key for a website is for nothing else, and says for which one."""
-        scopes = document.get("scopes", ())
+        given = document.get("scopes")
+        scopes = given if isinstance(given, (list, tuple)) else ()
         if "website" in scopes:
             yield from _website_faults(document, alone=len(scopes) == 1)
             return

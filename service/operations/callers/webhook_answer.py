@@ -21,7 +21,7 @@ Secret = Annotated[
     ),
 ]
 SecretShown = Annotated[
-    Literal[True],
+    bool,
     Meta(description="In an answer that is repeated: the secret was shown by the first one."),
 ]
 

@@ -125,9 +125,11 @@ from made.models import (
     LinkMadeAnswer,
     LinkRequest,
     LinkRequestKind,
+    MadeWebhook,
     MakeDocumentFormat,
     MakeDocumentKind,
     MetadataRequest,
+    NewKeyAnswer,
     NotesRequest,
     PriceAnswer,
     PriceRangeRequest,
@@ -138,6 +140,7 @@ from made.models import (
     RangeAnswer,
     ReadQuoteDocumentFormat,
     ReadQuoteDocumentKind,
+    ReadWebsiteFormResponse200,
     ReloadCatalogBody,
     RepricingRequest,
     RevisionAnswer,
@@ -149,6 +152,7 @@ from made.models import (
     SecretRotation,
     StateRequest,
     StateRequestState,
+    WebhookDelivery,
     WebhookRequest,
     WholeRequest,
 )
@@ -424,6 +428,7 @@ def keys(client: Client) -> None:
     """Make a key, change its secret, end it."""
     body = KeyRequest.from_dict({"name": "crew", "scopes": ["field"]})
     made = told("make_api_key", make_api_key.sync_detailed(client=client, body=body))
+    assert isinstance(made, NewKeyAnswer)
     assert str(made.key).startswith("wqkey_")
     told("read_api_key", read_api_key.sync_detailed(made.id, client=client))
     told("list_api_keys", list_api_keys.sync_detailed(client=client))
@@ -437,6 +442,7 @@ def webhooks(client: Client) -> None:
     asked = {"url": "https://crm.example/hooks", "types": ["quote.saved"]}
     body = WebhookRequest.from_dict(asked)
     made = told("create_webhook", create_webhook.sync_detailed(client=client, body=body))
+    assert isinstance(made, MadeWebhook)
     assert str(made.secret).startswith("whsec_")
     read = read_webhook.sync_detailed(made.id, client=client)
     told("read_webhook", read)
@@ -450,6 +456,7 @@ def webhooks(client: Client) -> None:
     )
     told("rotate_webhook_secret", rotated)
     test = told("test_webhook", test_webhook.sync_detailed(made.id, client=client))
+    assert isinstance(test, WebhookDelivery)
     sent = list_webhook_deliveries.sync_detailed(made.id, client=client)
     told("list_webhook_deliveries", sent)
     again = redeliver_to_webhook.sync_detailed(made.id, test.id, client=client)
@@ -468,9 +475,10 @@ def website(client: Client, address: str) -> None:
         }
     )
     made = make_api_key.sync_detailed(client=client, body=body).parsed
-    assert made is not None
+    assert isinstance(made, NewKeyAnswer)
     visitor = Client(base_url=address, token=str(made.key))
     form = told("read_website_form", read_website_form.sync_detailed(client=visitor))
+    assert isinstance(form, ReadWebsiteFormResponse200)
     answers = {
         "length": "40",
         "height": "3",
