@@ -29,7 +29,6 @@ from tests.given.quote_requests import Json
 IDS = {
     "saved-quotes": r"q\d{9}_[0-9a-f]{20}",
     "repricings": r"r\d{12}_[0-9a-f]{16}",
-    "links": r"l\d{12}_[0-9a-f]{16}",
 }
 
 
@@ -95,10 +94,19 @@ def _parts(told: Told, path: str) -> dict[str, str]:
     if "{id}" in path:
         values["id"] = told.ids.get(kind) or _first(told, f"/v1/{kind}")
     if "{link_id}" in path:
-        values |= {"link_id": told.ids["links"], "revision": "2"}
+        values |= {"link_id": _made_link(told, values["id"]), "revision": "2"}
     if "{delivery}" in path:
         values["delivery"] = _first(told, f"/v1/webhooks/{values['id']}/deliveries")
     return {name: value for name, value in values.items() if f"{{{name}}}" in path}
+
+
+def _made_link(told: Told, quote_id: str) -> str:
+    """The id of a link to the crew's sheet of a quote's second revision."""
+    place = f"{told.address}/v1/saved-quotes/{quote_id}/revisions/2/links"
+    asked = {"kind": "crew_sheet"}
+    made = httpx2.post(place, json=asked, headers=bearer(told.key), timeout=60)
+    link_id: str = made.json()["id"]
+    return link_id
 
 
 def _first(told: Told, path: str) -> str:

@@ -52,7 +52,7 @@ KNOWN_QUOTES = (
 # Of parameters, types and bodies of an import most that is made up doesn't go together.
 FILTERED = (HealthCheck.too_slow, HealthCheck.filter_too_much)
 DEEP = settings.get_current_profile_name() == "deep"
-EXAMPLES, QUOTE_EXAMPLES = (400, 40) if DEEP else (20, 8)  # a quote takes long to make up
+EXAMPLES, QUOTE_EXAMPLES = (400, 40) if DEEP else (12, 6)  # a quote takes long to make up
 
 
 def configuration(key: str, examples: int, *operations: dict[str, Any]) -> SchemathesisConfig:
