@@ -28,7 +28,6 @@ SHORT_LIST = (
     Allowed("service/cli/side_by_side.py", "int", "a number in a file's name"),
     Allowed("service/operations/callers/erasing.py", "int", "how many were erased: one or none"),
     Allowed("service/operations/callers/key_request.py", "int", "a number out of a text"),
-    Allowed("service/operations/callers/links/lifetime.py", "int", "a moment in whole seconds"),
     Allowed("service/operations/callers/retries.py", "int", "seconds to the next try"),
     Allowed("service/operations/callers/webhook_request.py", "int", "a number out of a text"),
     Allowed("service/sending/", "int", "a number out of a text"),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta, tzinfo
+from datetime import date, datetime, tzinfo
 
 from service.core.quote_state import State
 from service.operations.callers.links.link_request import LinkState
+from service.storage.days import end_of
 from service.storage.links import Link
 
 OVERTAKEN: tuple[State, ...] = ("superseded", "withdrawn")
@@ -29,15 +30,10 @@ class Calendar:
         """The time of day of a moment, with the name of its zone."""
         return datetime.fromtimestamp(now, self.zone).strftime("%H:%M %Z")
 
-    def end_of(self, day: date) -> int:
-        """The moment at which a day is over."""
-        midnight = datetime.combine(day + timedelta(days=1), time(), self.zone)
-        return int(midnight.timestamp())
-
     def expiry(self, now: int, valid_until: date | None) -> int:
         """When a link that is made now expires: with the offer it shows, if that has an end."""
         if valid_until is not None:
-            return self.end_of(valid_until)
+            return end_of(valid_until, self.zone)
         return now + self.link_days * _DAY_S
 
 
