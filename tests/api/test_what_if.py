@@ -210,7 +210,7 @@ def test_what_if_too_large_is_refused_with_both_figures(client: TestClient) -> N
     (error,) = problem.json()["errors"]
     assert problem.status_code == 422
     assert (error["code"], error["pointer"]) == ("what-if-too-large", "/what_if")
-    assert "over the bound of 5 s" in error["message"]
+    assert "over the bound of 4 s" in error["message"]
 
 
 def test_a_batch_answers_what_if_line_by_line(client: TestClient) -> None:
