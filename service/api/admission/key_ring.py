@@ -8,7 +8,9 @@ was known last goes on to hold. Once a key was seen, keys are asked for until th
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import Callable, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Final
@@ -48,16 +50,19 @@ ReadKeys = Callable[[frozenset[str]], Keys]
 
 
 class KeyRing:
-    """The keys. `read` waits for the disk and is called in a thread; `now` tells the time."""
+    """The keys. `read` waits for the disk and is called in a thread of the ring's own, so that
+    whichever event loop asks may wait for it; `now` tells the time."""
 
     def __init__(self, read: ReadKeys, now: Callable[[], int]) -> None:
         self._read, self._now = read, now
         self._keys: Keys | None = None
         self._read_at = float("-inf")
-        self._look: asyncio.Task[None] | None = None
+        self._thread = ThreadPoolExecutor(1, thread_name_prefix="keys")
+        self._look: Future[None] | None = None
         self._slow = False
         self._used: set[str] = set()
-        self._changes = 0
+        # Changes made here, and how many of them the last look that was begun will see.
+        self._changes = self._begun = 0
 
     @property
     def last(self) -> Keys | None:
@@ -67,13 +72,15 @@ class KeyRing:
     async def known(self) -> Keys:
         """The keys as they are, or were seconds ago. Raises StorageError where they were never
         read."""
-        age = asyncio.get_running_loop().time() - self._read_at
-        if age > LOOK_SECONDS and self._look is None:
-            self._look = asyncio.get_running_loop().create_task(self._refresh())
+        age = time.monotonic() - self._read_at
+        look = self._look
+        if age > LOOK_SECONDS and (look is None or look.done() or self._begun < self._changes):
+            self._begun = self._changes
+            look = self._look = self._thread.submit(self._refresh)
         if self._keys is None:
-            await self._wait(FIRST_SECONDS)
+            await self._wait(look, FIRST_SECONDS)
         elif age > WAIT_FROM_SECONDS and not self._slow:
-            await self._wait(WAIT_SECONDS)
+            await self._wait(look, WAIT_SECONDS)
         if self._keys is None:
             raise StorageError("the keys can't be read")
         return self._keys
@@ -90,28 +97,25 @@ class KeyRing:
 
     def forget(self) -> None:
         """Have the next call look again: keys were changed here."""
-        self._read_at = float("-inf")
         self._changes += 1
+        self._read_at = float("-inf")
 
-    async def _wait(self, seconds: float) -> None:
-        if self._look is not None:
-            done, _ = await asyncio.wait((self._look,), timeout=seconds)
+    async def _wait(self, look: Future[None] | None, seconds: float) -> None:
+        if look is not None:
+            done, _ = await asyncio.wait((asyncio.wrap_future(look),), timeout=seconds)
             self._slow = not done
 
-    async def _refresh(self) -> None:
-        """Read once more. What fails is tried again by the next call; the keys stay."""
-        loop = asyncio.get_running_loop()
-        began, used, changes = loop.time(), frozenset(self._used), self._changes
+    def _refresh(self) -> None:
+        """Read once more. What fails is tried again by a later call; the keys stay."""
+        began, used, changes = time.monotonic(), frozenset(self._used), self._changes
         try:
-            keys = await asyncio.to_thread(self._read, used)
+            keys = self._read(used)
         except StorageError:
             self._read_at = began  # not again at once
-        else:
-            was = self._keys is not None and self._keys.in_force
-            self._keys = replace(keys, in_force=keys.in_force or was)
-            self._used -= used
-            self._slow = False
-            if changes == self._changes:
-                self._read_at = began
-        finally:
-            self._look = None
+            return
+        was = self._keys is not None and self._keys.in_force
+        self._keys = replace(keys, in_force=keys.in_force or was)
+        self._used.difference_update(used)
+        self._slow = False
+        if changes == self._changes:
+            self._read_at = began

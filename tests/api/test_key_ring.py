@@ -1,0 +1,114 @@
+"""The keys as a process knows them: what was changed here is seen by the next call, and nobody is
+held up by a database that gives no answer."""
+
+from __future__ import annotations
+
+import asyncio
+import threading
+
+import pytest
+
+from service.api.admission import key_ring
+from service.api.admission.key_ring import KeyRing, Keys
+from service.storage import StorageError, StorageGoneError
+
+NONE, SOME = Keys(), Keys(in_force=True)
+
+
+class Disk:
+    """What stands there, and a gate before it."""
+
+    def __init__(self) -> None:
+        self.keys = NONE
+        self.open = threading.Event()
+        self.open.set()
+        self.begun = threading.Event()
+        self.gone = False
+
+    def read(self, _used: frozenset[str]) -> Keys:
+        """Read what stands there when the reading begins."""
+        found = self.keys
+        self.begun.set()
+        assert self.open.wait(20)
+        if self.gone:
+            raise StorageGoneError("gone")
+        return found
+
+
+def ring(disk: Disk) -> KeyRing:
+    """The keys of a disk."""
+    return KeyRing(disk.read, lambda: 0)
+
+
+def test_a_change_is_seen_by_the_next_call_though_a_look_is_under_way() -> None:
+    """A look that began before the change doesn't answer for it."""
+
+    async def ask() -> bool:
+        disk = Disk()
+        keys = ring(disk)
+        disk.open.clear()
+        first = asyncio.create_task(keys.known())
+        await asyncio.to_thread(disk.begun.wait, 20)
+        disk.keys = SOME
+        keys.forget()
+        second = asyncio.create_task(keys.known())
+        await asyncio.sleep(0)
+        disk.open.set()
+        await first
+        return (await second).in_force
+
+    assert asyncio.run(ask())
+
+
+def test_a_silent_database_holds_nobody_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One call waits a moment for it, the others go on with the keys that were known last."""
+    monkeypatch.setattr(key_ring, "LOOK_SECONDS", 0.0)
+    monkeypatch.setattr(key_ring, "WAIT_FROM_SECONDS", 0.0)
+    monkeypatch.setattr(key_ring, "WAIT_SECONDS", 0.05)
+
+    async def ask() -> tuple[bool, float]:
+        disk = Disk()
+        disk.keys = SOME
+        keys = ring(disk)
+        await keys.known()
+        disk.open.clear()
+        began = asyncio.get_running_loop().time()
+        found = [await keys.known() for _ in range(50)]
+        took = asyncio.get_running_loop().time() - began
+        disk.open.set()
+        return all(each.in_force for each in found), took
+
+    in_force, took = asyncio.run(ask())
+    assert in_force
+    assert took < 0.5
+
+
+def test_keys_stay_in_force_whatever_becomes_of_the_database(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Once a key was seen they are asked for: over an empty database, and over none."""
+    monkeypatch.setattr(key_ring, "LOOK_SECONDS", 0.0)
+    monkeypatch.setattr(key_ring, "WAIT_FROM_SECONDS", 0.0)
+
+    async def ask() -> list[bool]:
+        disk = Disk()
+        keys = ring(disk)
+        found = []
+        for now, gone in ((NONE, False), (SOME, False), (NONE, False), (NONE, True)):
+            disk.keys, disk.gone = now, gone
+            found.append((await keys.known()).in_force)
+        return found
+
+    assert asyncio.run(ask()) == [False, True, True, True]
+
+
+def test_keys_that_were_never_read_are_a_failure() -> None:
+    """Nobody is let in by what nobody knows."""
+
+    async def ask() -> None:
+        disk = Disk()
+        disk.gone = True
+        await ring(disk).known()
+
+    with pytest.raises(StorageError):
+        asyncio.run(ask())
