@@ -183,7 +183,7 @@ def test_range_is_of_the_total(answers: dict[str, str], request_: Json) -> None:
         ({"height": "20.01"}, "out-of-range"),
         ({"behind": "Level"}, "unknown-choice"),
         ({"line": "straight "}, "unknown-choice"),
-        ({"postal_code": "<b>10001</b>"}, "text-invalid"),
+        ({"postal_code": "<b>00000</b>"}, "text-invalid"),
         ({"behing": "level"}, "unknown-key"),
     ],
 )

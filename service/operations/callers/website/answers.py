@@ -18,7 +18,7 @@ from service.operations.callers.website.questions import QUESTIONS, Field, estim
 from service.units import found
 
 ANSWERS: Final = "answers"
-_POSTAL_EXAMPLE: Final = "10001"
+_POSTAL_EXAMPLE: Final = "00000"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -76,7 +76,7 @@ def _field(question: Field, site: Website, words: Words) -> Json:
     if (estimated := estimated_of(question, site)) is not None:
         return {**said, "pattern": DECIMAL, "examples": _estimates(estimated)}
     if question == "postal_code":
-        return {**said, "pattern": POSTAL_CODE, "examples": ["10001"]}
+        return {**said, "pattern": POSTAL_CODE, "examples": ["00000"]}
     choices = site.questions[question]
     options = [{"const": choice.id, "title": choice.title[words.language]} for choice in choices]
     return {**said, "oneOf": options, "examples": [choices[0].id]}
