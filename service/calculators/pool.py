@@ -6,6 +6,7 @@ import asyncio
 import threading
 import time
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from multiprocessing.context import SpawnContext, SpawnProcess
 from typing import Final
 
@@ -16,14 +17,20 @@ from service.calculators.process import begin, work
 
 # A pool that breaks while a task is on its way may leave it lying: this often it is looked at.
 LOOK_SECONDS: Final = 1.0
-# What a process may take to begin, beyond the time that its task has.
-BEGIN_SECONDS: Final = 60.0
+# What a process may take to begin: a task that nobody has taken up by then lies, and is lost.
+BEGIN_SECONDS: Final = 30.0
+# So often it is given to a pool before it counts as lost.
+TRIES: Final = 3
 # An idle process that dies takes the pool with it, and one that runs its task.
 LOST = (ProcessExpired, BrokenProcessPool)
 
 
 class TaskLostError(Exception):
     """The process that had the task is gone, and the task with it."""
+
+
+class _TaskLiesError(Exception):
+    """Nobody has taken the task up: its pool broke, or waits for a process that is gone."""
 
 
 class Pool:
@@ -41,11 +48,18 @@ class Pool:
 
         Raises TimeoutError after so many seconds, and TaskLostError.
         """
+        for _ in range(TRIES):
+            with suppress(_TaskLiesError):
+                return await self._given(task, seconds)
+        raise TaskLostError
+
+    async def _given(self, task: tuple[str, bytes, bytes | None], seconds: float) -> Outcome:
+        """Give a task to the pool that there is. Raises as `run` does, and _TaskLiesError."""
         pool = await asyncio.to_thread(self._running)
         try:
             future = pool.schedule(work, args=task, timeout=seconds)
         except RuntimeError as error:  # it broke this very moment
-            raise TaskLostError from error
+            raise _TaskLiesError from error
         try:
             return await self._wait(pool, future, seconds)
         except LOST as error:
@@ -63,16 +77,20 @@ class Pool:
         self, pool: ProcessPool, future: ProcessFuture[Outcome], seconds: float
     ) -> Outcome:
         done = asyncio.wrap_future(future)
-        end = time.monotonic() + seconds + BEGIN_SECONDS
+        began = time.monotonic()
         try:
-            while time.monotonic() < end and pool.active:
+            while pool.active:
                 await asyncio.wait((done,), timeout=LOOK_SECONDS)
                 if done.done():
                     return done.result()
+                given = BEGIN_SECONDS + (seconds if future.running() else 0)
+                if time.monotonic() > began + given:
+                    break
+            begun = future.running()
         finally:
             done.cancel()
         await asyncio.to_thread(self._replace, pool)
-        raise TaskLostError
+        raise TaskLostError if begun else _TaskLiesError
 
     def _running(self) -> ProcessPool:
         """The pool; a new one where there is none or it broke. Beginning it takes a moment."""

@@ -24,6 +24,9 @@ from service.calculators import (
     Door,
     DoorBusyError,
 )
+from service.calculators import pool as pool_module
+from service.calculators.outcome import Done
+from service.calculators.packing import pack
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from tests.given import errands, processes
@@ -224,6 +227,32 @@ def test_run_outlives_the_end_of_an_idle_process(catalog: Catalog, pause: float)
                 os.kill(idle, signal.SIGKILL)
                 await asyncio.sleep(pause)
                 assert await door.run(errands.process_id, catalog, None, 1) != idle
+
+    within(work())
+
+
+def test_task_that_nobody_takes_up_goes_to_another_pool(
+    catalog: Catalog, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A pool whose process is stuck is given up in time, and the task with it is done by the
+    next one; the task that was stuck itself is lost."""
+    monkeypatch.setattr(pool_module, "BEGIN_SECONDS", 3.0)
+
+    async def work() -> None:
+        mark = tmp_path / "mark"
+        pool = pool_module.Pool(1)
+        try:
+            version, given = catalog.version, pack(catalog)
+            stuck = asyncio.create_task(
+                pool.run((version, pack((errands.wait_always, mark)), given), 60)
+            )
+            await until(lambda: bool(lines(mark)))
+            outcome = await pool.run((version, pack((errands.process_id, None)), given), 60)
+            assert isinstance(outcome, Done)
+            with pytest.raises(pool_module.TaskLostError):
+                await stuck
+        finally:
+            await asyncio.to_thread(pool.close)
 
     within(work())
 
