@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from service.core.quadrature import GAUSS
 from service.core.rounding import CLOSE_M
@@ -111,11 +111,12 @@ class Region:
         self.codes.append(-1)
         if x2_m - x1_m <= SAME_M:
             return
+        if len(uppers) == len(lowers) == 1:
+            self._add_between(uppers[0], lowers[0], x1_m, x2_m)
+            return
         lines = (*uppers, *lowers)
-        knots = [knot for line in lines for knot in line.knots(x1_m, x2_m)]
-        marks = (x1_m, *sorted(knots), x2_m) if knots else (x1_m, x2_m)
         first = [line.at(x1_m) for line in lines]
-        for a, b in pairwise(marks):
+        for a, b in pairwise(_marks(lines, x1_m, x2_m)):
             last = [line.at(b) for line in lines]
             if b - a > SAME_M:
                 self._add_straight(first, last, len(uppers), a, b)
@@ -127,8 +128,21 @@ class Region:
         if x2_m - x1_m > SAME_M:
             self.trapezoids.append((x1_m, height_m, x2_m, height_m))
 
+    def _add_between(self, upper: GroundLine, lower: GroundLine, x1_m: float, x2_m: float) -> None:
+        """The same for one line over one other."""
+        first = upper.at(x1_m), lower.at(x1_m)
+        for a, b in pairwise(_marks((upper, lower), x1_m, x2_m)):
+            last = upper.at(b), lower.at(b)
+            if b - a <= SAME_M:
+                pass
+            elif (low := first[0] - first[1]) * (high := last[0] - last[1]) < 0:
+                self._add_straight(first, last, 1, a, b)
+            else:
+                self._add_heights(0, a, low, b, high)
+            first = last
+
     def _add_straight(
-        self, first: list[float], last: list[float], uppers: int, a: float, b: float
+        self, first: Sequence[float], last: Sequence[float], uppers: int, a: float, b: float
     ) -> None:
         """Add between two offsets over which every line is straight."""
         crossings = _crossings(first, last)
@@ -144,29 +158,38 @@ class Region:
             before, x1 = after, x2
 
     def _add_trapezoid(
-        self, first: list[float], last: list[float], uppers: int, a: float, b: float
+        self, first: Sequence[float], last: Sequence[float], uppers: int, a: float, b: float
     ) -> None:
         """Add between two offsets between which no lines cross."""
         low = min(first[:uppers]) - max(first[uppers:])
         high = min(last[:uppers]) - max(last[uppers:])
         if low > SAME_M or high > SAME_M:
-            self.codes.append(_active(first, last, uppers))
-            self.trapezoids.append((a, max(0.0, low), b, max(0.0, high)))
+            self._add_heights(_active(first, last, uppers), a, low, b, high)
+
+    def _add_heights(self, code: int, a: float, low: float, b: float, high: float) -> None:
+        """Add a trapezoid by its heights at two offsets, if it has any."""
+        if low > SAME_M or high > SAME_M:
+            self.codes.append(code)
+            self.trapezoids.append((a, low if low > 0 else 0.0, b, high if high > 0 else 0.0))
 
 
-def _crossings(first: list[float], last: list[float]) -> list[float]:
+def _marks(lines: Sequence[GroundLine], x1_m: float, x2_m: float) -> tuple[float, ...]:
+    """Two offsets and those between them at which a line bends."""
+    knots = [knot for line in lines for knot in line.knots(x1_m, x2_m)]
+    return (x1_m, *sorted(knots), x2_m) if knots else (x1_m, x2_m)
+
+
+def _crossings(first: Sequence[float], last: Sequence[float]) -> list[float]:
     """Shares of the way at which two of the lines cross, rising."""
     found = []
-    for i in range(1, len(first)):
-        a, b = first[i], last[i]
-        for j in range(i):
-            start, end = a - first[j], b - last[j]
-            if (start > SAME_M and end < -SAME_M) or (start < -SAME_M and end > SAME_M):
-                found.append(start / (start - end))
+    for (a, b), (c, d) in combinations(zip(first, last, strict=True), 2):
+        start, end = c - a, d - b
+        if (start > SAME_M and end < -SAME_M) or (start < -SAME_M and end > SAME_M):
+            found.append(start / (start - end))
     return sorted(found) if len(found) > 1 else found
 
 
-def _active(first: list[float], last: list[float], uppers: int) -> int:
+def _active(first: Sequence[float], last: Sequence[float], uppers: int) -> int:
     """Which upper and which lower line bounds the area midway, as one number."""
     count = len(first)
     if count == FEWEST_LINES:
