@@ -49,17 +49,14 @@ class Dug:
         return max(self.sections, key=lambda section: section.depth_m)
 
 
-def dig_wall(
-    layout: WallLayout, digging: Digging, ground: Sequence[Existing], units: UnitSet
-) -> Dug:
-    """Add up the earthwork of a wall.
+def dig_wall(pen: Pen, ground: Sequence[Existing]) -> Dug:
+    """Add up the earthwork of the wall that a pen draws.
 
     Raises LayoutFaultsError (`existing-section-short`, `grading-distance-needed`,
     `cut-never-meets-ground`).
     """
-    pen = Pen(layout, digging, units)
-    spans = [tuple(spans_of(layout, digging, ground, piece)) for piece in layout.plan.pieces]
-    sums = add_up_spans(layout, spans, pen)
+    spans = pen.spans(ground)
+    sums = add_up_spans(pen.layout, spans, pen)
     sections = tuple(sorted(pen.drawn, key=lambda section: section.station_m))
     return Dug(sums=sums, sections=sections, spans=tuple(span for own in spans for span in own))
 
@@ -74,16 +71,14 @@ def add_up_spans(layout: WallLayout, spans: Sequence[Sequence[Span]], pen: Draws
     return sums
 
 
-def deepest_m(
-    layout: WallLayout, digging: Digging, ground: Sequence[Existing], units: UnitSet
-) -> float:
+def deepest_m(pen: Pen, ground: Sequence[Existing]) -> float:
     """Deepest cut at the ends of the spans: on a plane nowhere deeper. Raises as `dig_wall`."""
-    pen = Pen(layout, digging, units)
-    for piece in layout.plan.pieces:
-        for span in spans_of(layout, digging, ground, piece):
-            pen.draw(span, span.from_m)
-            pen.draw(span, span.to_m)
-    return max(section.depth_m for section in pen.drawn)
+    return max(
+        pen.draw(span, mark).depth_m
+        for own in pen.spans(ground)
+        for span in own
+        for mark in (span.from_m, span.to_m)
+    )
 
 
 class Draws(Protocol):
@@ -101,15 +96,25 @@ class Draws(Protocol):
 
 
 class Pen:
-    """Draws sections of one wall and keeps them; what can't be drawn becomes a fault."""
+    """Draws sections of one wall and keeps them, each once; what can't be drawn becomes a fault."""
 
     same_share = (_SAME_SHARE, _CURVED_SHARE)
 
     def __init__(self, layout: WallLayout, digging: Digging, units: UnitSet) -> None:
-        self._layout = layout
-        self._digging = digging
+        self.layout = layout
+        self.digging = digging
         self._units = units
-        self.drawn: list[CrossSection] = []
+        self._kept: dict[TrenchStation, CrossSection] = {}
+
+    @property
+    def drawn(self) -> tuple[CrossSection, ...]:
+        """Every section drawn so far, in the order in which they were."""
+        return tuple(self._kept.values())
+
+    def spans(self, ground: Sequence[Existing]) -> list[tuple[Span, ...]]:
+        """The spans of the wall, piece by piece of its plan."""
+        layout, digging = self.layout, self.digging
+        return [tuple(spans_of(layout, digging, ground, piece)) for piece in layout.plan.pieces]
 
     def place(self, span: Span, station_m: float) -> TrenchStation:
         """A station of a span, with the ground there."""
@@ -126,14 +131,17 @@ class Pen:
     def draw(self, span: Span, station_m: float) -> CrossSection:
         """The section of a span at a station."""
         place = self.place(span, station_m)
+        if place not in self._kept:
+            self._kept[place] = self._drawn(span, place)
+        return self._kept[place]
+
+    def _drawn(self, span: Span, place: TrenchStation) -> CrossSection:
         try:
-            section = draw_section(self._layout, self._digging, place)
+            return draw_section(self.layout, self.digging, place)
         except (GroundShortError, GradingDistanceError, CutNeverMeetsError) as error:
-            where = self._units.show(station_m, "length")
-            faults = _faults(error, span, where, self._units, self._digging)
+            where = self._units.show(place.station_m, "length")
+            faults = _faults(error, span, where, self._units, self.digging)
             raise LayoutFaultsError(faults) from error
-        self.drawn.append(section)
-        return section
 
 
 def _faults(

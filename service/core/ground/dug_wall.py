@@ -62,10 +62,8 @@ class Slice:
 class DugWall:
     """A wall as it was dug, to be asked for a slice at any station."""
 
-    layout: WallLayout
-    digging: Digging
-    dug: Dug
     pen: Pen
+    dug: Dug
     reach: tuple[float, float] = field(init=False)
     deepest_m: float = field(init=False)
     _kept: dict[float, Slice | None] = field(init=False, default_factory=dict)
@@ -79,6 +77,16 @@ class DugWall:
         front, back = min(s.front_m for s in sections), max(s.back_m for s in sections)
         object.__setattr__(self, "reach", (front, back))
         object.__setattr__(self, "deepest_m", max(s.depth_m for s in sections))
+
+    @property
+    def layout(self) -> WallLayout:
+        """The wall as it was laid out."""
+        return self.pen.layout
+
+    @property
+    def digging(self) -> Digging:
+        """How it was dug."""
+        return self.pen.digging
 
     @property
     def length_m(self) -> float:

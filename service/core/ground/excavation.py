@@ -53,10 +53,10 @@ class Excavated:
         if self.deep.class_slope <= digging.cut_slope:
             return self
         flatter = replace(digging, cut_slope=self.deep.class_slope)
-        dug = dig_wall(self.wall.layout, flatter, self.ground, self.units)
-        earth = _told(self.wall.layout, flatter, dug, "soil class, deep cut", self.units)
-        wall = _dug_wall(self.wall.layout, flatter, dug, self.units)
-        return replace(self, earth=earth, wall=wall)
+        pen = Pen(self.wall.layout, flatter, self.units)
+        dug = dig_wall(pen, self.ground)
+        earth = _told(pen, dug, "soil class, deep cut", self.units)
+        return replace(self, earth=earth, wall=DugWall(pen, dug))
 
 
 def dig_out(
@@ -81,29 +81,24 @@ def dig_out(
         return None
     class_slope = rules.cut_slopes[retained.excavation_class]
     own_slope = section.excavation.cut_slope if section.excavation else None
-    plain = _digging(section, class_slope, rules, topsoil, layers)
     deep = Deep(from_m=rules.deep_cut_m, class_slope=class_slope)
-    digging, dug, basis = _dig(layout, plain, own_slope, deep, ground, units)
+    asked = Pen(layout, _digging(section, class_slope, rules, topsoil, layers), units)
+    pen, dug, basis = _dig(asked, own_slope, deep, ground, units)
+    wall = DugWall(pen, dug)
     return Excavated(
-        earth=_told(layout, digging, dug, basis, units),
-        asked=_dug_wall(layout, plain, dug, units),
-        wall=_dug_wall(layout, digging, dug, units),
+        earth=_told(pen, dug, basis, units),
+        asked=wall if pen is asked else DugWall(asked, dug),
+        wall=wall,
         ground=ground,
         deep=deep,
         units=units,
     )
 
 
-def _dug_wall(layout: WallLayout, digging: Digging, dug: Dug, units: UnitSet) -> DugWall:
-    return DugWall(layout, digging, dug, Pen(layout, digging, units))
-
-
-def _told(
-    layout: WallLayout, digging: Digging, dug: Dug, basis: SlopeBasis, units: UnitSet
-) -> WallEarthwork:
+def _told(pen: Pen, dug: Dug, basis: SlopeBasis, units: UnitSet) -> WallEarthwork:
     """What was dug with its working in words."""
-    earth = add_up(layout, digging, dug, basis)
-    return replace(earth, how=tuple(working(earth, digging, dug, units)))
+    earth = add_up(pen.layout, pen.digging, dug, basis)
+    return replace(earth, how=tuple(working(earth, pen.digging, dug, units)))
 
 
 def _digging(
@@ -127,22 +122,17 @@ def _digging(
 
 
 def _dig(
-    layout: WallLayout,
-    digging: Digging,
-    own_slope: float | None,
-    deep: Deep,
-    ground: Sequence[Existing],
-    units: UnitSet,
-) -> tuple[Digging, Dug, SlopeBasis]:
+    asked: Pen, own_slope: float | None, deep: Deep, ground: Sequence[Existing], units: UnitSet
+) -> tuple[Pen, Dug, SlopeBasis]:
     """Dig at the section's slope; where that is a deep cut anywhere, at the flatter of it and the
     soil class's."""
     if own_slope is None:
-        return digging, dig_wall(layout, digging, ground, units), "soil class"
-    flatter = replace(digging, cut_slope=deep.class_slope)
+        return asked, dig_wall(asked, ground), "soil class"
     if deep.class_slope <= own_slope:
-        return digging, dig_wall(layout, digging, ground, units), "section"
-    if not deep.is_reached(deepest_m(layout, digging, ground, units)):
-        dug = dig_wall(layout, digging, ground, units)
+        return asked, dig_wall(asked, ground), "section"
+    if not deep.is_reached(deepest_m(asked, ground)):
+        dug = dig_wall(asked, ground)
         if not deep.is_reached(dug.deepest.depth_m):
-            return digging, dug, "section"
-    return flatter, dig_wall(layout, flatter, ground, units), "soil class, deep cut"
+            return asked, dug, "section"
+    flatter = Pen(asked.layout, replace(asked.digging, cut_slope=deep.class_slope), units)
+    return flatter, dig_wall(flatter, ground), "soil class, deep cut"
