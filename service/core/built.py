@@ -11,7 +11,8 @@ from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.job_facts import WorkOfCrews, facts_of
 from service.core.errors import LayoutFaultsError
 from service.core.ground.balance import Earthwork
-from service.core.ground.groundwork import GradedAreas, dig, graded_areas
+from service.core.ground.groundwork import dig
+from service.core.ground.known_ground import KnownGround, ground_of
 from service.core.job.fact import Assumption
 from service.core.job.job import Job, Reinforcing
 from service.core.labor.derived import lift_units
@@ -40,14 +41,14 @@ QUOTED: tuple[Reinforcing, ...] = ("where_needed", "all")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Built:
     """What is to be built, in SI: it holds no price. `reinforced` says whether the layers of the
-    screening are part of it. `graded` are the areas as they were measured, which are the same for
-    other walls. `assumptions` are those of the job and of its planning."""
+    screening are part of it. `ground` is what is known of the ground, for other walls on it too.
+    `assumptions` are those of the job and of its planning."""
 
     job: Job
     layouts: tuple[WallLayout, ...]
     screening: Screening
     reinforced: bool
-    graded: GradedAreas
+    ground: KnownGround
     earthwork: Earthwork | None
     quantities: Quantities
     labor: Labor | None
@@ -63,7 +64,7 @@ class Laid:
     job: Job
     layouts: tuple[WallLayout, ...]
     screening: Screening
-    graded: GradedAreas
+    ground: KnownGround
 
     @property
     def quoted(self) -> bool:
@@ -82,12 +83,13 @@ class Laid:
         return lift_units(self.job, self.layouts)
 
 
-def laid_out(job: Job, layouts: tuple[WallLayout, ...] | None, graded: GradedAreas | None) -> Laid:
-    """A job laid out and screened; `layouts` and `graded` are its own, where somebody has them
+def laid_out(job: Job, layouts: tuple[WallLayout, ...] | None, ground: KnownGround | None) -> Laid:
+    """A job laid out and screened; `layouts` and `ground` are its own, where somebody has them
     already. Raises LayoutFaultsError with the faults of all walls."""
     layouts = lay_out_walls(job) if layouts is None else layouts
-    screening = screen(job, layouts)
-    return Laid(job=job, layouts=layouts, screening=screening, graded=graded or graded_areas(job))
+    ground = ground or ground_of(job)
+    screening = screen(job, layouts, ground)
+    return Laid(job=job, layouts=layouts, screening=screening, ground=ground)
 
 
 def build(laid: Laid, *, reinforced: bool) -> Built:
@@ -95,7 +97,7 @@ def build(laid: Laid, *, reinforced: bool) -> Built:
     quantities or conditions that don't fit the catalog."""
     job, layouts, screening = laid.job, laid.layouts, laid.screening
     layers = screening.reinforcement if reinforced else ()
-    groundwork = dig(job, layouts, layers, laid.graded)
+    groundwork = dig(job, layouts, layers, laid.ground)
     earthwork = groundwork.earth
     quantities = take_off(
         layouts,
@@ -118,7 +120,7 @@ def build(laid: Laid, *, reinforced: bool) -> Built:
         layouts=layouts,
         screening=screening,
         reinforced=reinforced,
-        graded=laid.graded,
+        ground=laid.ground,
         earthwork=earthwork,
         quantities=planned.quantities,
         labor=labor,
@@ -131,7 +133,7 @@ def build(laid: Laid, *, reinforced: bool) -> Built:
             *spread_assumptions(job.rates),
             *strength_assumptions(job.soils),
             *cap_assumptions(job.system),
-            *edge_assumptions(job, {each.name: each for each in layouts}),
+            *edge_assumptions(job, {each.name: each for each in layouts}, laid.ground),
         ),
     )
 

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from service.core.built import Built, build, increment_assumptions, laid_out
 from service.core.engineering import check_engineering
-from service.core.ground.groundwork import GradedAreas
+from service.core.ground.known_ground import KnownGround
 from service.core.job.job import Job
 from service.core.job.price_list import PriceList
 from service.core.layout.layout import WallLayout
@@ -48,16 +48,16 @@ def quote(
     prices: PriceList,
     *,
     layouts: tuple[WallLayout, ...] | None = None,
-    graded: GradedAreas | None = None,
+    ground: KnownGround | None = None,
 ) -> Quote:
     """Quote a job. Pure: the same job at the same prices gives the same quote. `layouts` and
-    `graded` are its own, where somebody has them already: they aren't worked out again.
+    `ground` are its own, where somebody has them already: they aren't worked out again.
 
     Raises LayoutFaultsError with the faults of all walls, QuoteFaultsError for quantities or
     conditions that don't fit the catalog or engineering that can't be settled so, PriceFaultsError
     with every price that is missing.
     """
-    laid = laid_out(job, layouts, graded)
+    laid = laid_out(job, layouts, ground)
     quoted = laid.quoted
     answered = _priced(build(laid, reinforced=quoted), prices)
     check_engineering(job, laid.screening.checks(reinforced=quoted), answered.cautions)
@@ -74,11 +74,11 @@ def planned(
     prices: PriceList | None,
     *,
     layouts: tuple[WallLayout, ...] | None = None,
-    graded: GradedAreas | None = None,
+    ground: KnownGround | None = None,
 ) -> Built:
     """What a quote of the job builds, without what it costs: ordered as `prices` ask for it, where
     there are any. Raises as `quote` does; PriceFaultsError only where there are prices."""
-    laid = laid_out(job, layouts, graded)
+    laid = laid_out(job, layouts, ground)
     built = build(laid, reinforced=laid.quoted)
     lines = built.quantities.lines if prices is None else _price(built, prices).bought
     check_engineering(job, laid.screening.checks(reinforced=laid.quoted), built.cautions)

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from service.core.ground.earthwork import WallEarthwork
-from service.core.ground.excavation import dig_out
+from service.core.ground.excavation import asked_digging, dig_out
 from service.core.job.jurisdiction import EarthRules
 from service.core.job.reinforcement import Layer
 from service.core.job.section import Excavation, Section
@@ -133,7 +133,7 @@ def dug(
 ) -> WallEarthwork:
     """The earthwork of one wall."""
     layout = laid(spec, blocks, detail, units)
-    found = dig_out(layout, detail, of or soil(), rules, units, topsoil, layers=layers)
+    found = dig_out(layout, asked_digging(detail, of or soil(), rules, topsoil, layers), units)
     assert found is not None
     return found.earth
 

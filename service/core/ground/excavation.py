@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from service.core.ground.digging import Dug, Pen, deepest_m, dig_wall
 from service.core.ground.dug_wall import DugWall
@@ -35,7 +36,7 @@ class Deep:
         return depth_m >= self.from_m - CLOSE_M
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class Excavated:
     """A wall's earthwork with what it was dug by: `asked` has the section's own slope, `wall` the
     one that holds."""
@@ -47,6 +48,7 @@ class Excavated:
     deep: Deep
     units: UnitSet
 
+    @cached_property
     def flattened(self) -> Excavated:
         """The same at the slope of the soil's class, where that is flatter."""
         digging = self.wall.digging
@@ -59,38 +61,59 @@ class Excavated:
         return replace(self, earth=earth, wall=DugWall(pen, dug))
 
 
-def dig_out(
-    layout: WallLayout,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """How a wall is to be dug: `digging` at the slope that is asked for, which is the section's
+    `own_slope` or, where it has none, that of the soil's class."""
+
+    digging: Digging
+    own_slope: float | None
+    deep: Deep
+
+
+def asked_digging(
     section: Section,
     retained: Soil,
     rules: EarthRules,
-    units: UnitSet,
     topsoil: Topsoil = NO_TOPSOIL,
-    *,
     layers: Sequence[Layer] = (),
-) -> Excavated | None:
-    """Earthwork of one wall by itself, None without existing ground.
+) -> Asked:
+    """How a section asks for it in a soil, by the rules of the place. Where `layers` of
+    reinforcement lie, the floor behind the units runs back to the end of the longest, measured
+    from the face of the base course."""
+    details = section.excavation or Excavation(working_room_m=0.0)
+    class_slope, own_slope = rules.cut_slopes[retained.excavation_class], details.cut_slope
+    digging = Digging(
+        pad=section.leveling_pad,
+        drainage=section.drainage,
+        working_room_m=details.working_room_m,
+        cut_slope=class_slope if own_slope is None else own_slope,
+        topsoil=topsoil,
+        grade_within_m=rules.grade_within_m,
+        reaches=reaches_of(layers),
+    )
+    deep = Deep(from_m=rules.deep_cut_m, class_slope=class_slope)
+    return Asked(digging=digging, own_slope=own_slope, deep=deep)
 
-    `rules` are those of the place. Where `layers` of reinforcement lie, the floor behind the units
-    runs back to the end of the longest, measured from the face of the base course. Raises
-    LayoutFaultsError with paths that start at the wall (`existing-…`, `grading-distance-needed`,
-    `cut-never-meets-ground`).
+
+def dig_out(layout: WallLayout, asked: Asked, units: UnitSet) -> Excavated | None:
+    """Earthwork of one wall by itself, None without existing ground: the same for the same.
+
+    Raises LayoutFaultsError with paths that start at the wall (`existing-…`,
+    `grading-distance-needed`, `cut-never-meets-ground`).
     """
     ground = measure_ground(layout)
     if not ground:
         return None
-    class_slope = rules.cut_slopes[retained.excavation_class]
-    own_slope = section.excavation.cut_slope if section.excavation else None
-    deep = Deep(from_m=rules.deep_cut_m, class_slope=class_slope)
-    asked = Pen(layout, _digging(section, class_slope, rules, topsoil, layers), units)
-    pen, dug, basis = _dig(asked, own_slope, deep, ground, units)
+    plain = Pen(layout, asked.digging, units)
+    pen, dug, basis = _dig(plain, asked, ground, units)
     wall = DugWall(pen, dug)
     return Excavated(
         earth=_told(pen, dug, basis, units),
-        asked=wall if pen is asked else DugWall(asked, dug),
+        asked=wall if pen is plain else DugWall(plain, dug),
         wall=wall,
         ground=ground,
-        deep=deep,
+        deep=asked.deep,
         units=units,
     )
 
@@ -101,38 +124,19 @@ def _told(pen: Pen, dug: Dug, basis: SlopeBasis, units: UnitSet) -> WallEarthwor
     return replace(earth, how=tuple(working(earth, pen.digging, dug, units)))
 
 
-def _digging(
-    section: Section,
-    class_slope: float,
-    rules: EarthRules,
-    topsoil: Topsoil,
-    layers: Sequence[Layer],
-) -> Digging:
-    """The section's details; the soil class's slope where it gives none."""
-    details = section.excavation or Excavation(working_room_m=0.0)
-    return Digging(
-        pad=section.leveling_pad,
-        drainage=section.drainage,
-        working_room_m=details.working_room_m,
-        cut_slope=class_slope if details.cut_slope is None else details.cut_slope,
-        topsoil=topsoil,
-        grade_within_m=rules.grade_within_m,
-        reaches=reaches_of(layers),
-    )
-
-
 def _dig(
-    asked: Pen, own_slope: float | None, deep: Deep, ground: Sequence[Existing], units: UnitSet
+    plain: Pen, asked: Asked, ground: Sequence[Existing], units: UnitSet
 ) -> tuple[Pen, Dug, SlopeBasis]:
     """Dig at the section's slope; where that is a deep cut anywhere, at the flatter of it and the
     soil class's."""
-    if own_slope is None:
-        return asked, dig_wall(asked, ground), "soil class"
-    if deep.class_slope <= own_slope:
-        return asked, dig_wall(asked, ground), "section"
-    if not deep.is_reached(deepest_m(asked, ground)):
-        dug = dig_wall(asked, ground)
+    deep = asked.deep
+    if asked.own_slope is None:
+        return plain, dig_wall(plain, ground), "soil class"
+    if deep.class_slope <= asked.own_slope:
+        return plain, dig_wall(plain, ground), "section"
+    if not deep.is_reached(deepest_m(plain, ground)):
+        dug = dig_wall(plain, ground)
         if not deep.is_reached(dug.deepest.depth_m):
-            return asked, dug, "section"
-    flatter = Pen(asked.layout, replace(asked.digging, cut_slope=deep.class_slope), units)
+            return plain, dug, "section"
+    flatter = Pen(plain.layout, replace(plain.digging, cut_slope=deep.class_slope), units)
     return flatter, dig_wall(flatter, ground), "soil class, deep cut"

@@ -4,27 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import TypeVar
 
 from service.core.errors import Fault, LayoutFaultsError, QuoteFaultsError
 from service.core.ground.balance import Earthwork, balance
 from service.core.ground.beside import beside_faults
 from service.core.ground.earthwork import WallEarthwork
-from service.core.ground.excavation import Excavated, dig_out
-from service.core.ground.grading import GradedArea, measure_grading
+from service.core.ground.excavation import Excavated, asked_digging
+from service.core.ground.grading import GradedArea
+from service.core.ground.known_ground import KnownGround, ground_of
 from service.core.ground.own_topsoil import take_sod_off, with_tasks
 from service.core.ground.soil_class import excavation_class
-from service.core.ground.tiers.joined import Joined, deep_together, join
+from service.core.ground.tiers.joined import Joined, deep_together
 from service.core.job.fact import Assumption
-from service.core.job.graded import Grading
 from service.core.job.job import Job
 from service.core.job.reinforcement import WallReinforcement
 from service.core.job.soil import ExcavationClass, Soil
-from service.core.job.topsoil import NO_TOPSOIL, Topsoil
+from service.core.job.topsoil import NO_TOPSOIL
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import too_large_fault
-from service.core.measure import UnitSet
 
 # Every change of shape is a section to draw: more of them than 200 stations of a wall need take
 # longer than a request may.
@@ -41,40 +39,14 @@ class Groundwork:
     assumptions: tuple[Assumption, ...] = ()
 
 
-@dataclass(frozen=True, kw_only=True)
-class GradedAreas:
-    """Graded areas, which are the same whatever is built: each is measured once, when somebody
-    asks."""
-
-    grading: Sequence[Grading]
-    units: UnitSet
-    topsoil: Topsoil | None
-
-    @cached_property
-    def measured(self) -> tuple[GradedArea | QuoteFaultsError, ...]:
-        """What each area comes to, or its faults."""
-        return tuple(map(self._measure, self.grading))
-
-    def _measure(self, grading: Grading) -> GradedArea | QuoteFaultsError:
-        try:
-            return measure_grading(grading, self.units, self.topsoil or NO_TOPSOIL)
-        except QuoteFaultsError as error:
-            return error
-
-
-def graded_areas(job: Job) -> GradedAreas:
-    """The graded areas of a job, not yet measured."""
-    return GradedAreas(grading=job.grading, units=job.units, topsoil=job.topsoil)
-
-
 def dig(
     job: Job,
     layouts: Sequence[WallLayout],
     reinforcement: Sequence[WallReinforcement] = (),
-    graded: GradedAreas | None = None,
+    ground: KnownGround | None = None,
 ) -> Groundwork:
     """Earthwork of all walls and graded areas, balanced; walls with layers of reinforcement are
-    dug as far back as these reach. `graded` are the areas of the job, where somebody has them.
+    dug as far back as these reach. `ground` is that of the job, where somebody knows it.
 
     Raises QuoteFaultsError with the faults of all walls, then with those of all areas.
     """
@@ -84,8 +56,10 @@ def dig(
         raise QuoteFaultsError([_soil_missing()])
     retained = _as_sloped(job, job.soils.retained)
     assumptions = _class_assumption(job.soils.retained, retained.excavation_class)
-    joined = join(_dig_walls(job, layouts, retained, reinforcement), job.tiers)
-    areas = _grade(job, layouts, joined.walls, retained, graded or graded_areas(job))
+    ground = ground or ground_of(job)
+    dug = _dig_walls(job, layouts, retained, reinforcement, ground)
+    joined = ground.join(tuple(dug), job.tiers)
+    areas = _grade(job, layouts, joined.walls, retained, ground)
     earths = [area.earth for area in areas]
     stripped = take_sod_off(joined.walls, earths, job.site_work, job.topsoil, job.units)
     topsoil = job.topsoil
@@ -108,7 +82,10 @@ def dig(
 
 
 def dug_slopes(
-    job: Job, layouts: Sequence[WallLayout], reinforcement: Sequence[WallReinforcement] = ()
+    job: Job,
+    layouts: Sequence[WallLayout],
+    reinforcement: Sequence[WallReinforcement],
+    ground: KnownGround,
 ) -> Mapping[str, float]:
     """Slopes of the cuts, run over rise, by wall with existing ground; none where the ground
     can't be dug, which `dig` refuses."""
@@ -116,7 +93,7 @@ def dug_slopes(
         return {}
     retained = _as_sloped(job, job.soils.retained)
     try:
-        found = _dig_walls(job, layouts, retained, reinforcement)
+        found = _dig_walls(job, layouts, retained, reinforcement, ground)
     except LayoutFaultsError:
         return {}
     return {each.earth.wall: each.wall.digging.cut_slope for each in found}
@@ -147,6 +124,7 @@ def _dig_walls(
     layouts: Sequence[WallLayout],
     retained: Soil,
     reinforcement: Sequence[WallReinforcement],
+    ground: KnownGround,
 ) -> list[Excavated]:
     if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
         raise LayoutFaultsError([replace(too_large_fault(MOST_DUG_SIZE), at=("walls",))])
@@ -155,11 +133,12 @@ def _dig_walls(
 
     def alone(layout: WallLayout) -> Excavated | None:
         of_wall = layers.get(layout.name, ())
-        return dig_out(layout, job.section, retained, rules, job.units, topsoil, layers=of_wall)
+        asked = asked_digging(job.section, retained, rules, topsoil, of_wall)
+        return ground.dig_out(layout, asked, job.units)
 
     found = _each(dict(enumerate(layouts)), alone)
     deep = deep_together(list(found.values()), job.tiers)
-    flat = _each(found, lambda dug: dug.flattened() if dug.earth.wall in deep else dug)
+    flat = _each(found, lambda dug: dug.flattened if dug.earth.wall in deep else dug)
     return list(flat.values())
 
 
@@ -186,13 +165,13 @@ def _grade(
     layouts: Sequence[WallLayout],
     walls: Sequence[WallEarthwork],
     retained: Soil,
-    graded: GradedAreas,
+    ground: KnownGround,
 ) -> list[GradedArea]:
     slope = job.jurisdiction.earth.cut_slopes[retained.excavation_class]
     pad, units = job.section.leveling_pad, job.units
     areas: list[GradedArea] = []
     faults: list[Fault] = []
-    for index, (grading, area) in enumerate(zip(job.grading, graded.measured, strict=True)):
+    for index, (grading, area) in enumerate(zip(job.grading, ground.measured, strict=True)):
         if isinstance(area, QuoteFaultsError):
             found = list(area.faults)
         else:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from service.core.ground.groundwork import class_slope, dug_slopes
+from service.core.ground.known_ground import KnownGround
 from service.core.job.fact import Assumption
 from service.core.job.job import Job
 from service.core.job.reinforcement import WallReinforcement
@@ -25,7 +26,10 @@ Layouts = Mapping[str, WallLayout]
 
 
 def cut_edges(
-    job: Job, layouts: Layouts, reinforcement: Sequence[WallReinforcement] = ()
+    job: Job,
+    layouts: Layouts,
+    ground: KnownGround,
+    reinforcement: Sequence[WallReinforcement] = (),
 ) -> Mapping[str, CutEdge]:
     """The edge behind each wall, its floor as without layers; {} where one soil lies all round.
 
@@ -37,14 +41,14 @@ def cut_edges(
     floor = _floor_m(job)
     return {
         name: CutEdge(floor_m=floor, slope=1 / run if run > 0 else math.inf)
-        for name, run in _runs(job, layouts, retained, reinforcement).items()
+        for name, run in _runs(job, layouts, retained, reinforcement, ground).items()
     }
 
 
-def edge_assumptions(job: Job, layouts: Layouts) -> Iterator[Assumption]:
+def edge_assumptions(job: Job, layouts: Layouts, ground: KnownGround) -> Iterator[Assumption]:
     """One for each wall whose cut nobody can draw, as its ground was not measured."""
     drawn = {name for name, layout in layouts.items() if not _is_measured(layout)}
-    edges = cut_edges(job, layouts) if drawn else {}
+    edges = cut_edges(job, layouts, ground) if drawn else {}
     for index, wall in enumerate(job.walls):
         if wall.name in drawn and wall.name in edges:
             edge = edges[wall.name]
@@ -66,14 +70,18 @@ def _floor_m(job: Job) -> float:
 
 
 def _runs(
-    job: Job, layouts: Layouts, retained: Soil, reinforcement: Sequence[WallReinforcement]
+    job: Job,
+    layouts: Layouts,
+    retained: Soil,
+    reinforcement: Sequence[WallReinforcement],
+    ground: KnownGround,
 ) -> Mapping[str, float]:
     """The slope of the cut behind each wall, run over rise."""
     details, of_class = job.section.excavation, class_slope(job, retained)
     own = details.cut_slope if details else None
     if own is None or of_class <= own:
         return dict.fromkeys(layouts, of_class if own is None else own)
-    dug = dug_slopes(job, tuple(layouts.values()), reinforcement)
+    dug = dug_slopes(job, tuple(layouts.values()), reinforcement, ground)
     deep = {
         name: of_class if _is_deep(job, name, layouts, own, reinforcement) else own
         for name in layouts

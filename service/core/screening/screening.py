@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import assert_never
 
 from service.core.errors import QuoteFaultsError
+from service.core.ground.known_ground import KnownGround, ground_of
 from service.core.job.basis import Basis, CheckName
 from service.core.job.job import Job
 from service.core.job.reinforcement import Sheet, WallReinforcement
@@ -65,8 +66,8 @@ _Screened = tuple[tuple[Check, ...], WallScreening]
 """Checks of a wall as a plain stack, and what was found for it."""
 
 
-def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
-    """Screen all walls of a job.
+def screen(job: Job, layouts: Sequence[WallLayout], ground: KnownGround | None = None) -> Screening:
+    """Screen all walls of a job; `ground` is its own, where somebody knows it.
 
     Raises QuoteFaultsError where a wall stands on another, and where layers are asked for and the
     section names no sheet, or the sheet's file holds no strength.
@@ -76,7 +77,7 @@ def screen(job: Job, layouts: Sequence[WallLayout]) -> Screening:
         raise QuoteFaultsError(faults)
     soils = _soils(job)
     sheet = sheet_of(job) if job.reinforcing != "none" else None
-    walls = _screen_walls(job, by_name, soils, sheet)
+    walls = _screen_walls(job, by_name, soils, sheet, ground or ground_of(job))
     beside = (
         check
         for row in CHECK_TABLE.values()
@@ -101,7 +102,11 @@ def _of_lower(walls: Sequence[_Screened]) -> tuple[Check, ...]:
 
 
 def _screen_walls(
-    job: Job, layouts: Mapping[str, WallLayout], soils: SoilFigures | None, sheet: Sheet | None
+    job: Job,
+    layouts: Mapping[str, WallLayout],
+    soils: SoilFigures | None,
+    sheet: Sheet | None,
+    ground: KnownGround,
 ) -> list[_Screened]:
     """All walls; those with layers once more where these let the cut be dug at another slope."""
 
@@ -109,10 +114,10 @@ def _screen_walls(
         places = range(len(job.walls))
         return [_screen_wall(job, place, layouts, soils, sheet, edges) for place in places]
 
-    edges = cut_edges(job, layouts)
+    edges = cut_edges(job, layouts, ground)
     walls = screened(edges)
     laid = [wall.reinforcement for _, wall in walls if wall.reinforcement]
-    behind = cut_edges(job, layouts, laid) if laid else edges
+    behind = cut_edges(job, layouts, ground, laid) if laid else edges
     if behind == edges:
         return walls
     return [

@@ -40,7 +40,7 @@ def _fewer_courses(failing: Built) -> Iterator[Alternative]:
             ),
         )
         try:
-            names = failing_walls(screen(job, lay_out_walls(job)), job)
+            names = failing_walls(screen(job, lay_out_walls(job), failing.ground), job)
         except QuoteFaultsError:
             return
         if not names:

@@ -18,13 +18,13 @@ def tried(changes: tuple[ChangeName, ...], job: Job, failing: Built) -> Tried:
     fails."""
     try:
         layouts = failing.layouts if _same_walls(job, failing.job) else lay_out_walls(job)
-        screening = screen(job, layouts)
+        screening = screen(job, layouts, failing.ground)
         if failed := failing_checks(screening, job):
             return Tried(changes=changes, job=job, check=min(failed, key=share_reached))
         if not _knows_stability(screening):
             return Tried(changes=changes, job=job, hindered=_NOT_KNOWN)
         layers = screening.reinforcement if job.reinforcing in QUOTED else ()
-        dig(job, layouts, layers, failing.graded)
+        dig(job, layouts, layers, failing.ground)
     except QuoteFaultsError as error:
         return Tried(changes=changes, job=job, hindered=str(error))
     return Tried(changes=changes, job=job)

@@ -122,7 +122,7 @@ def _by_total(found: Iterable[Alternative], failing: Quote) -> list[Alternative]
     priced: list[Alternative] = []
     for each in found:
         try:
-            whole = quote(each.job, failing.prices, graded=failing.graded)
+            whole = quote(each.job, failing.prices, ground=failing.ground)
         except QuoteFaultsError:
             continue
         priced.append(replace(each, total=whole.price.total))

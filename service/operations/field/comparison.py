@@ -110,8 +110,8 @@ class _Base(NamedTuple):
     rod: bool
 
     def other(self, job: Job) -> Built:
-        """The same job with other walls, on the same graded ground."""
-        return core.planned(job, self.prices, graded=self.built.graded)
+        """The same job with other walls, on the same ground."""
+        return core.planned(job, self.prices, ground=self.built.ground)
 
 
 def _alternative(

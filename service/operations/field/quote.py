@@ -55,13 +55,12 @@ class PreparedFieldQuote:
         return BuiltQuote(built=built, answer=answer)
 
     def built(self, like: Built | None = None) -> Built:
-        """What is to be built; areas graded as in another are not measured again. Raises
+        """What is to be built; ground as in another isn't measured or dug again. Raises
         QuoteFaultsError."""
         job = self.job
-        alike = like and (like.job.grading, like.job.topsoil) == (job.grading, job.topsoil)
-        graded = like.graded if like and alike else None
+        ground = like.ground.of(job) if like else None
         with said_without_money():
-            return core.planned(job, self.prices, layouts=self.layouts, graded=graded)
+            return core.planned(job, self.prices, layouts=self.layouts, ground=ground)
 
     def answer(self) -> FieldQuoteAnswer:
         """Calculate, and answer. Raises QuoteFaultsError."""

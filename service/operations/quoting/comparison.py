@@ -145,8 +145,8 @@ class _Base(NamedTuple):
     rod: bool
 
     def quote_other(self, job: Job) -> Quote:
-        """The same job with other walls, at the same prices and on the same graded ground."""
-        return core.quote(job, self.quote.prices, graded=self.quote.graded)
+        """The same job with other walls, at the same prices and on the same ground."""
+        return core.quote(job, self.quote.prices, ground=self.quote.ground)
 
 
 def built_top(layout: WallLayout, units: UnitSet, *, rod: bool) -> Measure:

@@ -84,12 +84,11 @@ class PreparedQuote:
         return Quoted(quote=quote, answer=answer)
 
     def quote(self, like: core.Quote | None = None) -> core.Quote:
-        """What the core finds; areas graded as in a quote that is like it aren't measured again.
+        """What the core finds; ground as in a quote that is like it isn't measured or dug again.
         Raises QuoteFaultsError with what is found."""
         job = self.job
-        alike = like and (like.job.grading, like.job.topsoil) == (job.grading, job.topsoil)
-        graded = like.graded if like and alike else None
-        return core.quote(job, self.prices, layouts=self.layouts, graded=graded)
+        ground = like.ground.of(job) if like else None
+        return core.quote(job, self.prices, layouts=self.layouts, ground=ground)
 
     def _search(self, quote: core.Quote) -> WouldPass | None:
         return would_pass(quote, offered_by(self.catalog), priced=self.request.what_if)

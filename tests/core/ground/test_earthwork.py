@@ -13,7 +13,7 @@ import pytest
 
 from service.core.errors import LayoutFaultsError
 from service.core.ground.earthwork import farthest_m
-from service.core.ground.excavation import dig_out
+from service.core.ground.excavation import asked_digging, dig_out
 from service.core.ground.trench import Digging, dig_trench
 from service.core.job.section import Section
 from service.core.job.spec import LevelFrom, WallSpec
@@ -94,7 +94,7 @@ def test_dig_out_backfills_soil_under_stone_that_begins_at_a_joint_on_front_grad
 def test_dig_out_is_none_without_existing_ground() -> None:
     """No earthwork is quoted where the ground was not measured."""
     detail = dig_section()
-    assert dig_out(laid(level_wall()), detail, soil(), EARTH_RULES, US) is None
+    assert dig_out(laid(level_wall()), asked_digging(detail, soil(), EARTH_RULES), US) is None
 
 
 def test_dig_out_gives_the_cut_of_set_s1() -> None:

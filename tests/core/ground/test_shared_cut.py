@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from shapely.affinity import translate
 
 from service.core.ground.earthwork import WallEarthwork
-from service.core.ground.excavation import Excavated, dig_out
+from service.core.ground.excavation import Excavated, asked_digging, dig_out
 from service.core.ground.tiers.joined import Joined, deep_together, join
 from service.core.job.section import Section
 from service.core.job.soil import ExcavationClass
@@ -68,12 +68,8 @@ def excavated(
     topsoil: Topsoil = NO_TOPSOIL,
 ) -> list[Excavated]:
     """Each wall dug by itself."""
-    found = [
-        dig_out(
-            laid(spec, UPRIGHT, detail, US), detail, soil(class_=class_), EARTH_RULES, US, topsoil
-        )
-        for spec in specs
-    ]
+    asked = asked_digging(detail, soil(class_=class_), EARTH_RULES, topsoil)
+    found = [dig_out(laid(spec, UPRIGHT, detail, US), asked, US) for spec in specs]
     return [each for each in found if each]
 
 
@@ -380,11 +376,12 @@ def bank_of_class_b(cut_slope: float) -> Joined:
     detail = dig_section(minimum=inch(6), cut_slope=cut_slope)
     specs = [on_bank("low", 0, 0, high=3), on_bank("up", 5, 3, high=3)]
     layouts = [laid(spec, system(setback=0.0), detail, US) for spec in specs]
-    dug = [dig_out(each, detail, soil(class_="B"), EARTH_RULES, US, NO_TOPSOIL) for each in layouts]
+    asked = asked_digging(detail, soil(class_="B"), EARTH_RULES)
+    dug = [dig_out(each, asked, US) for each in layouts]
     found = [each for each in dug if each]
     pair = tiers(("low", "up", 5))
     deep = deep_together(found, pair)
-    flat = [each.flattened() if each.earth.wall in deep else each for each in found]
+    flat = [each.flattened if each.earth.wall in deep else each for each in found]
     return join(flat, pair)
 
 
