@@ -7,9 +7,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from sqlalchemy import Connection, delete, func, insert, select, text
+from sqlalchemy import Connection, delete, func, insert, select
 
 from service.storage.event_tables import EVENT
+from service.storage.turns import Turn, take_turn
 
 EventType = Literal[
     "quote.saved",
@@ -30,8 +31,6 @@ EventType = Literal[
     "webhook.changed",
     "webhook.switched_off",
 ]
-# Any number will do, as long as all that write events take the same.
-EVENT_LOCK: Final = 7_205_533
 # A write drops at most so many old events: it stays quick, and drops more than it adds.
 DROPPED_AT_ONCE: Final = 100
 DAY_SECONDS: Final = 86_400
@@ -94,8 +93,7 @@ def record_all(
     each writer has that lock already. Call it last in a transaction: others that write events
     wait for its end. Events whose days are over are dropped, the oldest first.
     """
-    if connection.dialect.name == "postgresql":
-        connection.execute(text(f"SELECT pg_advisory_xact_lock({EVENT_LOCK})"))
+    take_turn(connection, Turn.EVENTS)
     last: int = connection.execute(select(func.max(EVENT.c.id))).scalar_one() or 0
     said_by = acting(connection) if by is None else by
     rows = [
