@@ -81,11 +81,12 @@ def find_webhook(connection: Connection, webhook_id: str, *, lock: bool = False)
 
 
 def list_webhooks(
-    connection: Connection, *, after: str = "", limit: int | None = None
+    connection: Connection, *, after: str = "", limit: int | None = None, lock: bool = False
 ) -> tuple[Webhook, ...]:
-    """Those whose ids come after one, in the order of ids."""
-    statement = select(*_columns()).where(WEBHOOK.c.id > after).order_by(WEBHOOK.c.id)
-    return tuple(_webhook(row) for row in connection.execute(statement.limit(limit)))
+    """Those whose ids come after one, in the order of ids; `lock` as for one."""
+    chosen = select(*_columns()).where(WEBHOOK.c.id > after).order_by(WEBHOOK.c.id).limit(limit)
+    found = connection.execute(chosen.with_for_update() if lock else chosen)
+    return tuple(map(_webhook, found))
 
 
 def has_webhooks(connection: Connection) -> bool:
