@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from sqlalchemy import Connection, delete, exists, func, insert, or_, select, update
+from sqlalchemy import Connection, delete, exists, insert, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.storage.event_tables import EVENT
 from service.storage.webhook_tables import WEBHOOK, WEBHOOK_DELIVERY, WEBHOOK_SENDER
 
 OffWhy = Literal["gone", "failing"]
@@ -102,11 +101,6 @@ def find_sealed(connection: Connection, webhook_id: str, now: int) -> Sealed:
     holds = row.secret_before is not None and row.before_ends_at > now
     before = bytes(row.secret_before) if holds else None
     return Sealed(secret=bytes(row.secret), before=before)
-
-
-def last_event(connection: Connection) -> int:
-    """The number of the last event."""
-    return connection.execute(select(func.max(EVENT.c.id))).scalar_one() or 0
 
 
 def take_lease(connection: Connection, owner: str, now: int, seconds: int) -> bool:

@@ -25,7 +25,7 @@ from service.sending.line import Answered, send
 from service.sending.sealed import SecretBox
 from service.sending.targets import Target, TargetRefusedError, read_target
 from service.storage import Connection, Store, webhook_deliveries, webhooks
-from service.storage.events import Event, record
+from service.storage.events import Event, find_kept, record
 from service.storage.webhook_deliveries import TEST, Delivery
 from service.storage.webhooks import OffWhy, Sealed, Webhook
 
@@ -87,7 +87,7 @@ class WebhookSender:
     def has_work(self) -> bool:
         """Whether there is something to take up or to send; only reads."""
         with self._store.read() as connection:
-            last, now = webhooks.last_event(connection), self._store.now()
+            last, now = find_kept(connection).last, self._store.now()
             return any(
                 (each.off_at is None and each.seen < last)
                 or webhook_deliveries.find_due(connection, each, now) is not None

@@ -371,6 +371,20 @@ def test_deliver_ends_what_tells_of_an_event_that_is_gone(
     assert len(receiver.sent) == 1
 
 
+@pytest.mark.parametrize(("seconds", "kept"), [(30 * DAY, 2), (30 * DAY + 1, 1)])
+def test_deliver_forgets_what_was_over_thirty_days_ago(
+    store: Store, clock: Clock, box: SecretBox, sender: WebhookSender, seconds: int, kept: int
+) -> None:
+    """What was sent is told for 30 days, up to the next event."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    sender.deliver()
+    clock.seconds += seconds
+    happened(store, "q2")
+    sender.deliver()
+    assert len(kept_deliveries(store)) == kept
+
+
 def test_deliver_says_when_the_key_is_another(
     store: Store, tmp_path: Path, box: SecretBox, receiver: Receiver, sender: WebhookSender
 ) -> None:
