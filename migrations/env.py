@@ -6,13 +6,11 @@ database: `-x url=sqlite:///file.db` on Alembic's command line, `sqlalchemy.url`
 
 from alembic import context
 from alembic.util import CommandError
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection
 
 from service.storage import open_engine
 from service.storage.tables import METADATA
-
-# Any number will do, as long as all that migrate take the same.
-MIGRATION_LOCK = 7_205_531
+from service.storage.turns import Turn, take_turn
 
 
 def read_url() -> str:
@@ -31,8 +29,7 @@ def migrate(connection: Connection) -> None:
     without `transactional_ddl` a killed run would leave a revision half done for ever.
     Services that start together take turns: on SQLite the transaction holds the lock already.
     """
-    if connection.dialect.name == "postgresql":
-        connection.execute(text(f"SELECT pg_advisory_xact_lock({MIGRATION_LOCK})"))
+    take_turn(connection, Turn.MIGRATION)
     context.configure(
         connection=connection,
         target_metadata=METADATA,

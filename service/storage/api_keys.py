@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Connection, insert, inspect, or_, select, text, update
+from sqlalchemy import ColumnElement, Connection, insert, inspect, or_, select, update
 
 from service.storage.tables import API_KEY, API_KEY_SECRET
 
-# Any number will do, as long as all that make keys take the same.
-KEYS_LOCK = 7_205_534
 _KEY = API_KEY.c
 _SECRET = API_KEY_SECRET.c
 
@@ -57,12 +55,6 @@ def live_secrets(connection: Connection, now: int) -> list[KnownSecret]:
         for digest, key_id, ends_at in rows
         if key_id in keys
     ]
-
-
-def take_turn(connection: Connection) -> None:
-    """Wait until no other transaction makes, changes or ends keys: on SQLite it has that turn."""
-    if connection.dialect.name == "postgresql":
-        connection.execute(text(f"SELECT pg_advisory_xact_lock({KEYS_LOCK})"))
 
 
 def insert_key(connection: Connection, key: KeyRow, digest: str) -> None:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import secrets
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, delete, func, insert, select, text
+from sqlalchemy import Connection, delete, func, insert, select
 
 from service.storage.tables import COUNTED_CALL
+from service.storage.turns import Turn, take_turn
 
-# Any number will do, as long as all that count take the same.
-COUNT_LOCK = 7_205_535
 _CALL = COUNTED_CALL.c
 
 
@@ -25,8 +24,7 @@ class Counted:
 def count(connection: Connection, address: str, since: int) -> tuple[Counted, Counted]:
     """The calls of an address, and of all, after a moment. Whoever counts holds the others up
     to the end of its transaction; what is older is dropped."""
-    if connection.dialect.name == "postgresql":
-        connection.execute(text(f"SELECT pg_advisory_xact_lock({COUNT_LOCK})"))
+    take_turn(connection, Turn.COUNTED_CALLS)
     connection.execute(delete(COUNTED_CALL).where(_CALL.called_at <= since))
     columns = select(func.count(), func.min(_CALL.called_at))
     of_address = connection.execute(columns.where(_CALL.address == address)).one()

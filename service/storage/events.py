@@ -7,9 +7,10 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from sqlalchemy import Connection, delete, func, insert, select, text
+from sqlalchemy import Connection, ScalarSelect, delete, func, insert, select
 
 from service.storage.event_tables import EVENT
+from service.storage.turns import Turn, take_turn
 
 EventType = Literal[
     "quote.saved",
@@ -30,8 +31,6 @@ EventType = Literal[
     "webhook.changed",
     "webhook.switched_off",
 ]
-# Any number will do, as long as all that write events take the same.
-EVENT_LOCK: Final = 7_205_533
 # A write drops at most so many old events: it stays quick, and drops more than it adds.
 DROPPED_AT_ONCE: Final = 100
 DAY_SECONDS: Final = 86_400
@@ -94,9 +93,8 @@ def record_all(
     each writer has that lock already. Call it last in a transaction: others that write events
     wait for its end. Events whose days are over are dropped, the oldest first.
     """
-    if connection.dialect.name == "postgresql":
-        connection.execute(text(f"SELECT pg_advisory_xact_lock({EVENT_LOCK})"))
-    last: int = connection.execute(select(func.max(EVENT.c.id))).scalar_one() or 0
+    take_turn(connection, Turn.EVENTS)
+    last: int = connection.execute(select(_last())).scalar_one() or 0
     said_by = acting(connection) if by is None else by
     rows = [
         {
@@ -122,9 +120,9 @@ def acting(connection: Connection) -> str:
 
 def find_kept(connection: Connection) -> Kept:
     """Which events are kept. Every one between the two numbers is there."""
-    held = EVENT.c.id
-    first, last = connection.execute(select(func.min(held), func.max(held))).one()
-    return Kept(first=first or 0, last=last or 0)
+    first = select(func.min(EVENT.c.id)).scalar_subquery()  # SQLite finds one end without a walk
+    number, last = connection.execute(select(first, _last())).one()
+    return Kept(first=number or 0, last=last or 0)
 
 
 def list_events(
@@ -139,6 +137,10 @@ def list_events(
         .limit(limit)
     )
     return tuple(Event(**row) for row in connection.execute(statement).mappings())
+
+
+def _last() -> ScalarSelect[int | None]:
+    return select(func.max(EVENT.c.id)).scalar_subquery()
 
 
 def _drop_old(connection: Connection, now: int) -> None:

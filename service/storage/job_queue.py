@@ -8,9 +8,7 @@ from sqlalchemy import Connection, select, text
 
 from service.storage.repricing_tables import REPRICING
 from service.storage.repricings import OPEN
-
-# Any number will do, as long as all that make the tables take the same.
-QUEUE_LOCK = 7_205_532
+from service.storage.turns import Turn, take_turn
 
 
 def can_queue(connection: Connection) -> bool:
@@ -20,7 +18,7 @@ def can_queue(connection: Connection) -> bool:
 
 def ensure_tables(connection: Connection, statements: str) -> None:
     """Make the queue's tables, if they aren't there; services that start together take turns."""
-    connection.execute(text(f"SELECT pg_advisory_xact_lock({QUEUE_LOCK})"))
+    take_turn(connection, Turn.QUEUE_TABLES)
     found = connection.execute(text("SELECT to_regclass('procrastinate_jobs')")).scalar_one()
     if found is None:
         # By the driver itself: many statements at once, and a % is a %.

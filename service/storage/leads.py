@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
-from sqlalchemy import Connection, delete, func, insert, or_, select, text, update
+from sqlalchemy import Connection, delete, func, insert, or_, select, update
 
 from service.storage.lead_tables import LEAD
-
-# Any number will do, as long as all that keep leads take the same.
-LEAD_LOCK: Final = 7_205_534
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,13 +38,6 @@ class LeadPlace:
 
 
 _COLUMNS = tuple(LEAD.c[name] for name in Lead.__dataclass_fields__)
-
-
-def hold_leads(connection: Connection) -> None:
-    """Let others that keep leads wait for the end of this transaction, so that what is counted
-    stays true: on SQLite each writer holds that lock already."""
-    if connection.dialect.name == "postgresql":
-        connection.execute(text(f"SELECT pg_advisory_xact_lock({LEAD_LOCK})"))
 
 
 def insert_lead(connection: Connection, lead: Lead, network: str) -> None:

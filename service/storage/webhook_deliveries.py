@@ -176,14 +176,19 @@ def _waiting(webhook_id: str, event: Any, now: int) -> dict[str, object]:  # noq
 
 
 def _forget(connection: Connection, moment: int) -> None:
-    """Drop what was over long before a moment."""
+    """Drop what was over long before a moment: ids begin with theirs."""
     table = WEBHOOK_DELIVERY.c
-    over = and_(table.made_at < moment, table.status != "waiting")
+    over = and_(table.id < _first_id(moment), table.status != "waiting")
     connection.execute(delete(WEBHOOK_DELIVERY).where(over))
 
 
 def _new_id(now: int) -> str:
-    return f"d{now:012d}_{secrets.token_hex(8)}"
+    return f"{_first_id(now)}_{secrets.token_hex(8)}"
+
+
+def _first_id(moment: int) -> str:
+    """What stands before all ids of a moment."""
+    return f"d{moment:012d}"
 
 
 def _one(connection: Connection, statement: Select[Any]) -> Delivery | None:

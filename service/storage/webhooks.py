@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from sqlalchemy import Connection, delete, exists, func, insert, or_, select, update
+from sqlalchemy import Connection, delete, exists, insert, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.storage.event_tables import EVENT
 from service.storage.webhook_tables import WEBHOOK, WEBHOOK_DELIVERY, WEBHOOK_SENDER
 
 OffWhy = Literal["gone", "failing"]
@@ -81,11 +80,12 @@ def find_webhook(connection: Connection, webhook_id: str, *, lock: bool = False)
 
 
 def list_webhooks(
-    connection: Connection, *, after: str = "", limit: int | None = None
+    connection: Connection, *, after: str = "", limit: int | None = None, lock: bool = False
 ) -> tuple[Webhook, ...]:
-    """Those whose ids come after one, in the order of ids."""
-    statement = select(*_columns()).where(WEBHOOK.c.id > after).order_by(WEBHOOK.c.id)
-    return tuple(_webhook(row) for row in connection.execute(statement.limit(limit)))
+    """Those whose ids come after one, in the order of ids; `lock` as for one."""
+    chosen = select(*_columns()).where(WEBHOOK.c.id > after).order_by(WEBHOOK.c.id).limit(limit)
+    found = connection.execute(chosen.with_for_update() if lock else chosen)
+    return tuple(map(_webhook, found))
 
 
 def has_webhooks(connection: Connection) -> bool:
@@ -101,11 +101,6 @@ def find_sealed(connection: Connection, webhook_id: str, now: int) -> Sealed:
     holds = row.secret_before is not None and row.before_ends_at > now
     before = bytes(row.secret_before) if holds else None
     return Sealed(secret=bytes(row.secret), before=before)
-
-
-def last_event(connection: Connection) -> int:
-    """The number of the last event."""
-    return connection.execute(select(func.max(EVENT.c.id))).scalar_one() or 0
 
 
 def take_lease(connection: Connection, owner: str, now: int, seconds: int) -> bool:

@@ -1,9 +1,10 @@
 """Events: numbered as they are committed, without gaps, and dropped the oldest first."""
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
+from itertools import count
 
 import pytest
 from sqlalchemy import Connection
@@ -72,6 +73,27 @@ def test_events_are_numbered_one_after_the_other(store: Store) -> None:
         assert [tell(connection, store, name) for name in ("c", "d")] == [2, 3]
     poller = Poller(store)
     assert (poller.poll(), poller.poll()) == (["a", "c", "d"], [])
+
+
+@pytest.mark.parametrize("database_kind", ["sqlite"], indirect=True)
+def test_find_kept_takes_as_long_for_many_as_for_few(store: Store) -> None:
+    """The two ends are looked up; SQLite would walk through all events for both at once."""
+    tell_many(store, 10)
+    few = steps_of(store, find_kept)
+    tell_many(store, 2000)
+    assert steps_of(store, find_kept) < few + 100
+
+
+def steps_of(store: Store, read: Callable[[Connection], object]) -> int:
+    """How many steps SQLite takes to read something."""
+    steps = count()
+    with store.read() as connection:
+        driver = connection.connection.driver_connection
+        assert driver is not None
+        driver.set_progress_handler(lambda: next(steps) < 0, 1)
+        read(connection)
+        driver.set_progress_handler(None, 1)
+    return next(steps)
 
 
 def test_events_say_who_acts(store: Store) -> None:

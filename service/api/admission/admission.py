@@ -72,7 +72,7 @@ class Admission:
         if keys is not None and not keys.in_force:
             return self._without_keys(scope, headers, foreign=foreign)
         self._note_proxy(scope)
-        return await self._with_keys(scope, keys, foreign=foreign, origin=origin)
+        return self._with_keys(scope, keys, foreign=foreign, origin=origin)
 
     async def _keys(self, scope: Scope) -> Keys | None:
         """The keys; None where nobody knows yet whether there are any."""
@@ -95,17 +95,17 @@ class Admission:
             raise ProblemError("origin-refused")
         return LOOPBACK
 
-    async def _with_keys(
+    def _with_keys(
         self, scope: Scope, keys: Keys | None, *, foreign: bool, origin: str | None
     ) -> Caller:
         path = scope["path"]
         if self._is_open(scope):
             if foreign and path not in _ANY_ORIGIN:
                 raise ProblemError("origin-refused")
-            return await self._shown(scope) or NOBODY if path == READY else NOBODY
+            return self._shown(scope, keys) or NOBODY if path == READY else NOBODY
         if keys is None:
             raise ProblemError("storage-unavailable", headers=_RETRY)
-        caller = await self._shown(scope)
+        caller = self._shown(scope, keys)
         if caller is None:
             raise _unauthorized()
         if "website" in caller.scopes:
@@ -119,18 +119,13 @@ class Admission:
             raise scope_missing(operation.scopes, caller)
         return caller
 
-    async def _shown(self, scope: Scope) -> Caller | None:
+    def _shown(self, scope: Scope, keys: Keys | None) -> Caller | None:
         """Who the key in a request's head belongs to."""
         given = [value for name, value in scope["headers"] if name == b"authorization"]
-        if len(given) != 1 or self.ring is None:
+        if len(given) != 1 or self.ring is None or keys is None:
             return None
         scheme, _, token = given[0].decode("latin-1").partition(" ")
-        if scheme.lower() != _BEARER:
-            return None
-        try:
-            return await self.ring.find(token.strip(" "))
-        except StorageError:
-            return None
+        return self.ring.find(keys, token.strip(" ")) if scheme.lower() == _BEARER else None
 
     def _is_open(self, scope: Scope) -> bool:
         operation = _operation(scope)

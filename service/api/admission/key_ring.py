@@ -85,11 +85,11 @@ class KeyRing:
             raise StorageError("the keys can't be read")
         return self._keys
 
-    async def find(self, text: str) -> Caller | None:
-        """Who shows a key; None where it isn't one, or no longer."""
+    def find(self, keys: Keys, text: str) -> Caller | None:
+        """Who of the known ones shows a key; None where it isn't one, or no longer."""
         if not is_key(text):
             return None
-        found = (await self.known()).by_digest.get(key_digest(text))
+        found = keys.by_digest.get(key_digest(text))
         if found is None or (found.until is not None and found.until <= self._now()):
             return None
         self._used.add(found.caller.by)

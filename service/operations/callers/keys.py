@@ -13,6 +13,7 @@ from service.storage import Connection, Store
 from service.storage import api_keys as rows
 from service.storage.api_keys import KeyRow
 from service.storage.events import record
+from service.storage.turns import Turn, take_turn
 
 if TYPE_CHECKING:
     from service.operations.callers.key_request import KeyRequest
@@ -50,7 +51,7 @@ class KeyExpiresError(QuoteRefusedError):
 
 def make_key(connection: Connection, store: Store, request: KeyRequest, *, by: str) -> Outcome:
     """Make a key; the answer shows it, what is kept doesn't. Raises KeyExpiresError."""
-    rows.take_turn(connection)
+    take_turn(connection, Turn.KEYS)
     now, made = store.now(), new_key()
     expires_at = None if request.expires is None else store.end_of(request.expires)
     if expires_at is not None and expires_at <= now:
@@ -77,7 +78,7 @@ def rotate_key(
 
     Raises KeyUnknownError, KeyEndedError.
     """
-    rows.take_turn(connection)
+    take_turn(connection, Turn.KEYS)
     now, row = store.now(), find(connection, key_id)
     if row.ended_at is not None or (row.expires_at is not None and row.expires_at <= now):
         raise KeyEndedError(key_id)
@@ -90,7 +91,7 @@ def rotate_key(
 
 def end_key(connection: Connection, store: Store, key_id: str, *, by: str) -> KeyRow:
     """End a key with all its secrets; one that has ended stays so. Raises KeyUnknownError."""
-    rows.take_turn(connection)
+    take_turn(connection, Turn.KEYS)
     now, row = store.now(), find(connection, key_id)
     if row.ended_at is None:
         rows.end_key(connection, key_id, now)

@@ -25,7 +25,7 @@ from service.sending.line import Answered, send
 from service.sending.sealed import SecretBox
 from service.sending.targets import Target, TargetRefusedError, read_target
 from service.storage import Connection, Store, webhook_deliveries, webhooks
-from service.storage.events import Event, record
+from service.storage.events import Event, find_kept, record
 from service.storage.webhook_deliveries import TEST, Delivery
 from service.storage.webhooks import OffWhy, Sealed, Webhook
 
@@ -87,7 +87,7 @@ class WebhookSender:
     def has_work(self) -> bool:
         """Whether there is something to take up or to send; only reads."""
         with self._store.read() as connection:
-            last, now = webhooks.last_event(connection), self._store.now()
+            last, now = find_kept(connection).last, self._store.now()
             return any(
                 (each.off_at is None and each.seen < last)
                 or webhook_deliveries.find_due(connection, each, now) is not None
@@ -106,12 +106,15 @@ class WebhookSender:
                 with self._store.write() as connection:
                     if not self._hold(connection):
                         return False
-                    self._settle(connection, done)
+                    off = self._settle(connection, done)
                     busy = {due.webhook.id for due in under_way.values()}
                     chosen = [] if is_stopping() else self._choose(connection, busy)
-                    if not chosen and not under_way:
+                    is_over = not chosen and not under_way
+                    if is_over:
                         webhooks.leave_lease(connection, self._owner)
-                        return True
+                    self._tell(connection, off)
+                if is_over:
+                    return True
                 under_way |= {pool.submit(self._try, due): due for due in chosen}
                 ended, _ = wait(under_way, _LOOK_SECONDS, FIRST_COMPLETED)
                 done = [future.result() for future in ended]
@@ -127,7 +130,7 @@ class WebhookSender:
         is under way."""
         now = self._store.now()
         chosen: list[Due] = []
-        for webhook in webhooks.list_webhooks(connection):
+        for webhook in webhooks.list_webhooks(connection, lock=True):
             if webhook.off_at is None:
                 webhook_deliveries.take_up(connection, webhook, now)
             if len(busy) + len(chosen) >= MOST_AT_ONCE or webhook.id in busy:
@@ -163,25 +166,38 @@ class WebhookSender:
             retry_after=answered.retry_after,
         )
 
-    def _settle(self, connection: Connection, done: list[Tried]) -> None:
-        """Note what attempts came to, and switch off what has failed for too long."""
-        off = {
-            tried.due.webhook.id: why for tried in done if (why := self._note(connection, tried))
-        }
-        now = self._store.now()
-        for webhook_id, why in off.items():
-            webhook = webhooks.find_webhook(connection, webhook_id, lock=True)
-            if webhook is None or webhook.off_at is not None:
-                continue
-            webhooks.change_webhook(connection, webhook_id, off_at=now, off_why=why)
-            data = {**told_of(webhook_id), "why": why}
-            by = webhook.made_by
-            record(connection, "webhook.switched_off", data, by=by, now=now, subject=webhook_id)
+    def _settle(self, connection: Connection, done: list[Tried]) -> list[tuple[Webhook, OffWhy]]:
+        """Note what attempts came to, and switch off what has failed for too long: which, and why.
 
-    def _note(self, connection: Connection, tried: Tried) -> OffWhy | None:
+        Webhooks are held before anything of theirs is written, as by whoever changes one."""
+        kept = {each.id: each for each in webhooks.list_webhooks(connection, lock=True)}
+        off: list[tuple[Webhook, OffWhy]] = []
+        for tried in done:
+            webhook = kept.get(tried.due.webhook.id)
+            why = self._note(connection, tried, webhook) if webhook else None
+            if webhook and why and webhook.off_at is None:
+                at = self._store.now()
+                webhooks.change_webhook(connection, webhook.id, off_at=at, off_why=why)
+                off.append((webhook, why))
+        return off
+
+    def _tell(self, connection: Connection, off: list[tuple[Webhook, OffWhy]]) -> None:
+        """Tell what was switched off, last in a transaction."""
+        now = self._store.now()
+        for webhook, why in off:
+            by, subject = webhook.made_by, webhook.id
+            data = {**told_of(webhook.id), "why": why}
+            record(connection, "webhook.switched_off", data, by=by, now=now, subject=subject)
+
+    def _note(self, connection: Connection, tried: Tried, webhook: Webhook) -> OffWhy | None:
+        """Note an attempt; why its webhook is to be switched off, or None. One that failed says
+        nothing of a webhook that was changed meanwhile."""
         now, delivery = self._store.now(), tried.due.delivery
         attempts = delivery.attempts + 1
         taken = is_delivered(tried.answered)
+        changed = webhook.version != tried.due.webhook.version
+        if changed and not taken and not tried.is_over and delivery.event is not None:
+            return None
         seconds = None
         if not taken and not tried.is_over and delivery.event is not None:
             chance = self._chance()
@@ -197,21 +213,21 @@ class WebhookSender:
             answered=tried.answered,
             why=tried.why,
         )
-        return _failing(connection, tried, now, taken=taken)
+        return _failing(connection, tried, webhook, now)
 
 
-def _failing(connection: Connection, tried: Tried, now: int, *, taken: bool) -> OffWhy | None:
+def _failing(connection: Connection, tried: Tried, webhook: Webhook, now: int) -> OffWhy | None:
     """Note since when a webhook fails; why it is to be switched off, or None. A test that fails
     says nothing."""
-    since = tried.due.webhook.failing_since
-    if taken:
+    since = webhook.failing_since
+    if is_delivered(tried.answered):
         if since is not None:
-            webhooks.set_failing(connection, tried.due.webhook.id, None)
+            webhooks.set_failing(connection, webhook.id, None)
         return None
     if tried.due.delivery.event is None or tried.is_over:
         return None
     if since is None:
-        webhooks.set_failing(connection, tried.due.webhook.id, now)
+        webhooks.set_failing(connection, webhook.id, now)
     return why_off(tried.answered, now if since is None else since, now)
 
 

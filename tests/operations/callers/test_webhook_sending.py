@@ -2,18 +2,29 @@
 
 import json
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import delete, select
+from sqlalchemy import delete, select, text
 
-from service.operations.callers.webhook_answer import MadeWebhook, RotatedSecret
+from service.operations.callers.webhook_answer import MadeWebhook, RotatedSecret, webhook_tag
+from service.operations.callers.webhook_request import WebhookRequest
 from service.operations.callers.webhook_sending import WebhookSender
+from service.operations.callers.webhooks import (
+    end_webhook,
+    known_webhook,
+    redeliver,
+    replace_webhook,
+)
+from service.operations.conditions import Conditions
 from service.sending.line import Answered
 from service.sending.sealed import SecretBox
+from service.sending.targets import Target
 from service.storage import Store
 from service.storage.event_tables import EVENT
+from service.storage.events import record
 from service.storage.webhooks import find_sealed, take_lease
 from tests.given.stores import Clock
 from tests.given.webhooks import (
@@ -195,6 +206,97 @@ def test_deliver_switches_off_after_five_days_of_failure(
     assert switched_off(store) == [{"webhook": "w1", "why": "failing"}]
 
 
+@pytest.mark.parametrize("status", [410, 500])
+def test_deliver_holds_nothing_against_a_webhook_that_was_replaced_meanwhile(
+    store: Store,
+    clock: Clock,
+    box: SecretBox,
+    receiver: Receiver,
+    sender: WebhookSender,
+    status: int,
+) -> None:
+    """What an address answered says nothing of the one that has taken its place: the webhook stays
+    on, and the message goes there at once, as if it had not been tried."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    receiver.says = lambda _target, _body: Answered(status=500)
+    sender.deliver()
+    clock.seconds += 5 * DAY
+    hosts: list[str] = []
+
+    def say(target: Target, _body: bytes) -> Answered:
+        hosts.append(target.host)
+        if len(hosts) > 1:
+            return Answered(status=200)
+        replaced(store, "https://new.example/hooks")
+        return Answered(status=status)
+
+    receiver.says = say
+    sender.deliver()
+    assert hosts == ["crm.example", "new.example"]
+    assert kept_webhook(store).off_at is None
+    (delivery,) = kept_deliveries(store)
+    assert (delivery.status, delivery.attempts) == ("delivered", 2)
+
+
+def replaced(store: Store, url: str) -> None:
+    """Send elsewhere from now on."""
+    asked = WebhookRequest(url=url, types=("quote.saved",))
+    as_read = Conditions(if_match=(webhook_tag(kept_webhook(store)),))
+    with store.write() as connection:
+        replace_webhook(connection, "w1", asked, as_read, (store.now(), "tests"))
+
+
+@pytest.mark.parametrize("database_kind", ["postgresql"], indirect=True)
+@pytest.mark.parametrize("change", ["tell of another", "send at once", "end"])
+def test_deliver_and_who_changes_a_webhook_wait_in_one_order(
+    store: Store, box: SecretBox, receiver: Receiver, sender: WebhookSender, change: str
+) -> None:
+    """Whoever changes a webhook while attempts are noted waits, or is waited for: neither is
+    broken off for the other, and nothing is sent twice."""
+    made_webhook(store, box)
+    made_webhook(store, box, id_="w2", url="https://second.example/hooks")
+    event = happened(store, "q1")
+    both, first_may, second_may = threading.Barrier(3), threading.Event(), threading.Event()
+
+    def say(target: Target, _body: bytes) -> Answered:
+        both.wait(20)
+        assert (second_may if target.host == "second.example" else first_may).wait(20)
+        return Answered(status=410)
+
+    receiver.says = say
+    with ThreadPoolExecutor(1) as pool:
+        sending = pool.submit(sender.deliver)
+        both.wait(20)
+        receiver.says = lambda _target, _body: Answered(status=200)
+        with store.write() as connection:
+            held = "w2" if change == "tell of another" else "w1"
+            known_webhook(connection, held, lock=True)
+            first_may.set()
+            wait_for_who_waits(store)
+            second_may.set()
+            at = store.now(), "tests"
+            match change:
+                case "tell of another":
+                    record(connection, "webhook.changed", {}, by="tests", now=store.now())
+                case "send at once":
+                    redeliver(connection, held, kept_deliveries(store, held)[0].id, at)
+                case _:
+                    end_webhook(connection, held, at)
+        assert sending.result(20)
+    assert receiver.ids.count(event) == 2
+
+
+def wait_for_who_waits(store: Store) -> None:
+    """Until the database has somebody wait for a lock."""
+    waits = text("SELECT count(*) FROM pg_stat_activity WHERE wait_event_type = 'Lock'")
+    for _ in range(2000):
+        with store.read() as connection:
+            if connection.execute(waits).scalar_one():
+                return
+    raise AssertionError("nobody waits")
+
+
 def test_deliver_sends_by_one_process_at_a_time(
     store: Store, clock: Clock, box: SecretBox, receiver: Receiver, sender: WebhookSender
 ) -> None:
@@ -267,6 +369,20 @@ def test_deliver_ends_what_tells_of_an_event_that_is_gone(
     (delivery,) = kept_deliveries(store)
     assert (delivery.status, delivery.why) == ("failed", "event-gone")
     assert len(receiver.sent) == 1
+
+
+@pytest.mark.parametrize(("seconds", "kept"), [(30 * DAY, 2), (30 * DAY + 1, 1)])
+def test_deliver_forgets_what_was_over_thirty_days_ago(
+    store: Store, clock: Clock, box: SecretBox, sender: WebhookSender, seconds: int, kept: int
+) -> None:
+    """What was sent is told for 30 days, up to the next event."""
+    made_webhook(store, box)
+    happened(store, "q1")
+    sender.deliver()
+    clock.seconds += seconds
+    happened(store, "q2")
+    sender.deliver()
+    assert len(kept_deliveries(store)) == kept
 
 
 def test_deliver_says_when_the_key_is_another(

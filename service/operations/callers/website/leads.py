@@ -26,11 +26,11 @@ from service.storage.leads import (
     forget_leads,
     forget_networks,
     has_older,
-    hold_leads,
     insert_lead,
     list_leads,
     set_quote,
 )
+from service.storage.turns import Turn, take_turn
 
 BY: Final = "website"
 MOST_AN_HOUR: Final = 5
@@ -81,7 +81,7 @@ class Left:
 
 def keep_lead(connection: Connection, left: Left, *, now: int, days: int) -> str:
     """Keep what a visitor left, and give its id. Raises LeadsFullError; then nothing is kept."""
-    hold_leads(connection)
+    take_turn(connection, Turn.LEADS)
     forget_old_leads(connection, now=now, days=days)
     forget_networks(connection, before=now - HOUR_SECONDS)
     here = count_leads(connection, since=now - HOUR_SECONDS, network=left.address)
@@ -148,7 +148,7 @@ def save_quote_of_lead(
     connection: Connection, lead_id: str, draft: Draft, *, now: int, days: int
 ) -> SavedQuoteAnswer:
     """Keep the draft that was made of a lead. Raises LeadUnknownError, LeadQuotedError."""
-    hold_leads(connection)
+    take_turn(connection, Turn.LEADS)
     lead = known_lead(connection, lead_id, now=now, days=days)
     if lead.quote_id is not None:
         raise LeadQuotedError(lead.quote_id)
