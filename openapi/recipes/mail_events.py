@@ -11,6 +11,7 @@ import json
 import os
 import smtplib
 import sys
+import urllib.error
 import urllib.request
 from email.message import EmailMessage
 from pathlib import Path
@@ -34,8 +35,12 @@ def read(address: str) -> dict:
     """A page of events: `items`, and in `next` the address to ask next, always."""
     head = {"Authorization": f"Bearer {KEY}"} if KEY else {}
     request = urllib.request.Request(SERVICE + address, headers=head)
-    with urllib.request.urlopen(request, timeout=60) as answer:
-        return json.load(answer)
+    try:
+        with urllib.request.urlopen(request, timeout=60) as answer:
+            return json.load(answer)
+    except urllib.error.HTTPError as error:
+        problem = json.load(error)
+        sys.exit(f"{problem['title']}: {problem.get('detail', '')}")
 
 
 def send(subject: str, event: dict) -> None:

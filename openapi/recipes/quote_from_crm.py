@@ -54,8 +54,9 @@ def main(path: str) -> None:
             saved = json.load(answer)
     except urllib.error.HTTPError as error:
         problem = json.load(error)
-        for fault in problem.get("errors", [problem]):
-            print(fault.get("pointer", ""), fault.get("message", problem["title"]), file=sys.stderr)
+        print(f"{problem['title']}: {problem.get('detail', '')}", file=sys.stderr)
+        for fault in problem.get("errors", []):
+            print(fault["pointer"], fault["message"], fault.get("hint") or "", file=sys.stderr)
         sys.exit(1)
     facts = saved["facts"]
     print(json.dumps({"id": saved["id"], "total": facts["total"], "complete": facts["complete"]}))

@@ -8,8 +8,12 @@ service=${SERVICE:-http://127.0.0.1:8000}
 umask 077
 trap 'rm -f "$2.part"' EXIT
 answer=$(printf 'header = "Authorization: Bearer %s"\n' "$SERVICE_KEY" |
-    curl --config - --silent --show-error --fail --max-time 60 --request POST \
+    curl --config - --silent --show-error --fail-with-body --max-time 60 --request POST \
         --header 'Content-Type: application/json' --data "{\"overlap\": \"${OVERLAP:-7d}\"}" \
-        "$service/v1/api-keys/$1/rotate")
+        "$service/v1/api-keys/$1/rotate") || {
+    code=$?
+    printf '%s\n' "$answer" >&2
+    exit "$code"
+}
 printf '%s' "$answer" | python3 -c 'import json, sys; print(json.load(sys.stdin)["key"])' >"$2.part"
 mv "$2.part" "$2"

@@ -1,15 +1,16 @@
 """A supplier's file goes into a price list, and the open quotes are priced again:
 `python supplier_rise.py LIST FILE.csv 2026-07-01 [--write]`.
 
-Without `--write` nothing is stored: it prints what would change. With it the file is written, and
-then the drafts. Quotes whose margin falls under FLOOR (0.10 unless set) are printed first. SERVICE
-is the address of the service, SERVICE_KEY a key of scope `prices`. The list has to have a column
-mapping. Ends with 1 where the file has faults or a quote can't be priced.
+Without `--write` nothing is stored: it prints what would change. With it the file is written, then
+the drafts. Quotes whose margin falls under FLOOR (0.10 unless set) are printed first. SERVICE is
+the address of the service, SERVICE_KEY a key of scope `prices`. The list has a column mapping.
+Ends with 1 where the file has faults or a quote can't be priced.
 """
 
 import json
 import os
 import sys
+import time
 import urllib.error
 import urllib.request
 import uuid
@@ -22,8 +23,7 @@ FLOOR = os.environ.get("FLOOR", "0.10")
 def call(method: str, path: str, body: bytes | None = None, **head: str) -> dict:
     """The answer to a call; a problem ends the script with its words."""
     head = {name.replace("_", "-"): value for name, value in head.items()}
-    if KEY:
-        head["Authorization"] = f"Bearer {KEY}"
+    head |= {"Authorization": f"Bearer {KEY}"} if KEY else {}
     if method == "POST":
         head["Idempotency-Key"] = uuid.uuid4().hex
     request = urllib.request.Request(SERVICE + path, body, head, method=method)
@@ -32,11 +32,12 @@ def call(method: str, path: str, body: bytes | None = None, **head: str) -> dict
             return json.load(answer)
     except urllib.error.HTTPError as error:
         problem = json.load(error)
-        sys.exit(f"{problem['title']}: {problem.get('detail', '')}")
+        faults = [f"\n{each['pointer']} {each['message']}" for each in problem.get("errors", [])]
+        sys.exit(f"{problem['title']}: {problem.get('detail', '')}{''.join(faults)}")
 
 
-def imported(list_id: str, file: bytes, day: str, *, write: bool) -> dict:
-    """The preview of a file, written where that is asked for."""
+def imported(list_id: str, file: bytes, day: str, *, write: bool) -> None:
+    """Print the preview of a file, and write it where that is asked for."""
     path = f"/v1/price-lists/{list_id}/imports?effective_from={day}"
     seen = call("POST", path, file, Content_Type="text/csv")
     for fault in seen["faults"]:
@@ -47,11 +48,22 @@ def imported(list_id: str, file: bytes, day: str, *, write: bool) -> dict:
         old, new = row["old"]["unit_cost"], row["new"]["unit_cost"]
         print(f"{row['item']}: {old} -> {new} ({row.get('percent', '?')} %)")
     if write:
-        # Whoever runs this with --write has read the preview, and says so.
+        # Who says --write has read the preview.
         words = "".join(f"&{word}=true" for word in seen["needs"])
         path = f"{path}&mode=write&preview={seen['preview']}{words}"
         call("POST", path, file, Content_Type="text/csv", If_Match=seen["etag"])
-    return seen
+
+
+def repriced(asked: dict) -> dict:
+    """A re-pricing when it is over: of many quotes it goes on after the answer to the call."""
+    head = {"Content_Type": "application/json", "Prefer": "respond-async"}
+    seen = call("POST", "/v1/repricings", json.dumps(asked).encode(), **head)
+    while seen["status"] in ("queued", "running", "waiting"):
+        time.sleep(1)
+        seen = call("GET", f"/v1/repricings/{seen['id']}")
+    if seen["status"] == "succeeded":
+        return seen
+    sys.exit(f"re-pricing {seen['id']} has {seen['status']}: {seen.get('failure', '')}")
 
 
 def main(list_id: str, file: str, day: str, *, write: bool) -> None:
@@ -61,16 +73,14 @@ def main(list_id: str, file: str, day: str, *, write: bool) -> None:
     if not write:
         return
     asked = {"price_list": list_id, "quotes": {"price_list": list_id}, "margin_floor": FLOOR}
-    body = json.dumps(asked).encode()
-    preview = call("POST", "/v1/repricings", body, Content_Type="application/json")
+    preview = repriced(asked)
     address = f"{preview['items']}?only=under_margin"
     while address:
         page = call("GET", address)
         for item in page["items"]:
             print(f"under {FLOOR}: {item['reference']} {item['old_total']} -> {item['new_total']}")
         address = page.get("next")
-    body = json.dumps({"mode": "write", "preview": preview["id"]}).encode()
-    written = call("POST", "/v1/repricings", body, Content_Type="application/json")
+    written = repriced({"mode": "write", "preview": preview["id"]})
     print(f"{written['id']}: {written['counts']['changed']} drafts")
     sys.exit(1 if written["counts"]["failed"] else 0)
 

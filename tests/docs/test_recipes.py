@@ -63,6 +63,42 @@ def test_quote_from_crm_says_what_is_wrong(office: Office, tmp_path: Path) -> No
     assert done.stdout == ""
 
 
+@pytest.mark.parametrize(
+    ("recipe", "words", "scope", "code"),
+    [
+        ("quote_from_crm.py", ("FILE",), "prices", 1),
+        ("supplier_rise.py", ("yard", "FILE", "2026-06-01"), "quotes", 1),
+        ("nightly_export.sh", ("PLACE",), "admin", 22),
+        ("website_form.sh", ("FILE",), "quotes", 22),
+        ("mail_events.py", ("PLACE",), "website", 1),
+        ("rotate_key.sh", ("abc", "PLACE"), "quotes", 22),
+    ],
+)
+def test_recipes_say_why_a_call_is_refused(
+    office: Office, tmp_path: Path, recipe: str, words: tuple[str, ...], scope: str, code: int
+) -> None:
+    """A key of another scope, or none, ends each recipe with the service's words for it: no
+    silence, no traceback."""
+    file, place = tmp_path / "record.json", tmp_path / "place"
+    file.write_text(json.dumps(RECORD), encoding="utf-8")
+    given = [{"FILE": str(file), "PLACE": str(place)}.get(word, word) for word in words]
+    for key, told in ((scope, "The key is not for this"), ("none", "This takes a key")):
+        done = office.run(key, recipe, *given, code=code, ORIGIN=ORIGIN)
+        assert told in done.stdout + done.stderr
+        assert "Traceback" not in done.stderr
+    assert not place.exists()
+
+
+def test_website_form_says_which_answers_there_are(office: Office, tmp_path: Path) -> None:
+    """The answers that stand at the recipe's head are enough for a range."""
+    head = (FOLDER / "website_form.sh").read_text(encoding="utf-8").split("set -eu")[0]
+    shown = head[head.index("{") : head.index("}") + 1].replace("\n#", "\n")
+    file = tmp_path / "answers.json"
+    file.write_text(shown, encoding="utf-8")
+    done = office.run("website", "website_form.sh", file, ORIGIN=ORIGIN)
+    assert json.loads(done.stdout)["range"]
+
+
 def test_supplier_rise_previews_and_writes(office: Office, saved: str, tmp_path: Path) -> None:
     """Without the word nothing is stored; with it the file is a revision, the quotes are drafts on
     it, and those under the floor are listed."""
