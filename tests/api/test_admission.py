@@ -17,7 +17,9 @@ from starlette.testclient import TestClient
 from service.api.admission import key_ring
 from service.api.admission.admission import Admission
 from service.api.admission.key_ring import KeyRing, Keys
+from service.api.admission.stored_keys import StoredKeys
 from service.api.app import OPERATIONS, create_app
+from service.api.dependencies import StoreShelf
 from service.api.front import Front
 from service.api.operation import Operation
 from service.catalog import Catalog
@@ -229,6 +231,18 @@ def test_rotate_key_lets_the_old_secret_be_good_for_a_while(catalog: Catalog, st
         assert [status(client, key) for key in (third, fourth)] == [401, 200]
 
 
+def test_stored_keys_say_when_a_secret_ends(store: Store) -> None:
+    """The old secret of a key is good as long as both last, the new one as long as the key."""
+    clocked = changed(store, now=lambda: 1_777_900_000, zone=ZoneInfo("UTC"))
+    key_id, first = new_key(clocked, "quotes", expires="2026-05-10")
+    with clocked.write() as connection:
+        second = rotated(rotate_key(connection, clocked, key_id, 3600, by="x").body)
+    known = StoredKeys(StoreShelf(lambda: clocked, clocked))(frozenset()).by_digest
+    assert known[key_text.key_digest(first)].until == 1_777_903_600
+    # 2026-05-11, midnight.
+    assert known[key_text.key_digest(second)].until == 1_778_457_600
+
+
 def rotated(body: bytes) -> str:
     """The key that an answer shows."""
     key: str = json.loads(body)["key"]
@@ -291,7 +305,7 @@ def test_key_requests_say_what_is_wrong(catalog: Catalog, store: Store) -> None:
 def test_pages_of_keyed_websites_may_call_two_addresses(catalog: Catalog, store: Store) -> None:
     """What browsers ask first is answered to origins of live keys for websites; of other pages
     and addresses it isn't."""
-    key_id, _ = new_key(store, "website")
+    key_id, key = new_key(store, "website")
     asked = {"Origin": ORIGIN, "Access-Control-Request-Method": "POST"}
     with service_over(catalog, store) as client:
         for path in ("/v1/website/form", "/v1/website/price-range"):
@@ -310,6 +324,9 @@ def test_pages_of_keyed_websites_may_call_two_addresses(catalog: Catalog, store:
             assert refused.status_code == 401
             assert refused.headers["access-control-allow-origin"] == ORIGIN
         assert client.options("/v1/quotes", headers=asked).status_code == 401
+        wrong = client.put("/v1/website/form", headers={**bearer(key), "Origin": ORIGIN})
+        assert code(wrong) == "method-not-allowed"
+        assert wrong.headers["access-control-allow-origin"] == ORIGIN
         with store.write() as connection:
             end_key(connection, store, key_id, by=COMMAND_LINE.by)
         assert client.options("/v1/website/form", headers=asked).status_code == 403

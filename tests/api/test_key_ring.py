@@ -9,7 +9,9 @@ import threading
 import pytest
 
 from service.api.admission import key_ring
-from service.api.admission.key_ring import KeyRing, Keys
+from service.api.admission.key_ring import KeyRing, Keys, KnownKey
+from service.operations.callers.caller import Caller
+from service.operations.callers.key_text import new_key
 from service.storage import StorageError, StorageGoneError
 
 NONE, SOME = Keys(), Keys(in_force=True)
@@ -58,6 +60,36 @@ def test_a_change_is_seen_by_the_next_call_though_a_look_is_under_way() -> None:
         return (await second).in_force
 
     assert asyncio.run(ask())
+
+
+def test_a_change_is_seen_by_a_call_that_comes_after_a_look_that_missed_it() -> None:
+    """A look that was under way when something was changed isn't the last word once it is over."""
+
+    async def ask() -> bool:
+        disk = Disk()
+        keys = ring(disk)
+        disk.open.clear()
+        first = asyncio.create_task(keys.known())
+        await asyncio.to_thread(disk.begun.wait, 20)
+        disk.keys = SOME
+        keys.forget()
+        disk.open.set()
+        await first
+        return (await keys.known()).in_force
+
+    assert asyncio.run(ask())
+
+
+def test_a_secret_is_good_until_its_second_comes() -> None:
+    """Of a secret that ends at a moment nothing is good at that moment."""
+    caller = Caller(by="abcdefghij", scopes=frozenset({"quotes"}))
+    made = new_key(caller.by)
+    keys = Keys(in_force=True, by_digest={made.digest: KnownKey(caller=caller, until=100)})
+    clock = [99]
+    known = KeyRing(lambda _used: keys, lambda: clock[0])
+    assert known.find(keys, made.text) == caller
+    clock[0] = 100
+    assert known.find(keys, made.text) is None
 
 
 def test_a_silent_database_holds_nobody_up(monkeypatch: pytest.MonkeyPatch) -> None:

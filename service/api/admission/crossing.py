@@ -7,7 +7,6 @@ service is for other origins.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
@@ -20,7 +19,7 @@ from service.api.problems import ProblemError
 
 FORM: Final = "/v1/website/form"
 PRICE_RANGE: Final = "/v1/website/price-range"
-_METHODS: Mapping[str, str] = MappingProxyType({FORM: "GET", PRICE_RANGE: "POST"})
+_PATHS = frozenset({FORM, PRICE_RANGE})
 # Under this name stands what an answer carries besides what its route gives it.
 EXTRA_HEADERS: Final = "service.extra_headers"
 _EXPOSED = b"Retry-After, RateLimit, RateLimit-Policy"
@@ -37,8 +36,8 @@ _NO_CONTENT = 204
 
 
 def is_website_call(scope: Scope) -> bool:
-    """Whether a call is one of the two that a key for a website is for."""
-    return bool(_METHODS.get(scope["path"]) == scope["method"])
+    """Whether a call is to one of the two addresses that a key for a website is for."""
+    return scope["path"] in _PATHS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +50,7 @@ class Crossing:
     def of(cls, scope: Scope, origin: str | None, keys: Keys) -> Crossing | None:
         """The crossing, with the headers that its answer carries whatever comes of it; None
         elsewhere."""
-        if scope["path"] not in _METHODS:
+        if scope["path"] not in _PATHS:
             return None
         extra: list[tuple[bytes, bytes]] = scope[EXTRA_HEADERS]
         extra.append((b"vary", b"Origin"))
