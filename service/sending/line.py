@@ -1,24 +1,24 @@
 """One message over one line: to an address that was checked, within a time, to the end.
 
-The name is looked up once. Every address that it stands for is checked, and the connection goes
-to one of these very addresses, while `Host` and the name in TLS stay those of the target: a name
-that answers otherwise a moment later changes nothing. Redirects are not followed, no proxy of
-the environment is used, and of the answer only its status is told.
+The name is looked up once, in that same time. Every address that it stands for is checked, and the
+connection goes to one of these very addresses, while `Host` and the name in TLS stay those of the
+target: a name that answers otherwise a moment later changes nothing. Redirects are not followed, no
+proxy of the environment is used, and of the answer only its status is told.
 """
 
 from __future__ import annotations
 
 import logging
-import socket
 import ssl
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
 import httpcore2
 
+from service.sending.names import Resolve, look_up, look_up_within
 from service.sending.targets import Target, is_outside
 
 SECONDS = 5.0
@@ -28,7 +28,6 @@ MOST_ANSWER_BYTES = 64 * 1024
 logging.getLogger("httpcore2").setLevel(logging.WARNING)
 
 Why = Literal["target-refused", "timed-out", "unreachable", "answer-malformed"]
-Resolve = Callable[[str, int], Iterable[str]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,12 +42,6 @@ class Answered:
 
 class _InsideError(Exception):
     """The name stands for an address inside."""
-
-
-def look_up(host: str, port: int) -> list[str]:
-    """The addresses that a host's name stands for. Raises OSError."""
-    found = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)
-    return [str(place[0]) for *_, place in found]
 
 
 def send(
@@ -136,7 +129,7 @@ class _Line(httpcore2.NetworkBackend):
     ) -> httpcore2.NetworkStream:
         """Look the name up, check what it stands for, connect to the first that answers."""
         del timeout, local_address
-        addresses = list(dict.fromkeys(self._resolve(host, port)))
+        addresses = self._look_up(host, port)
         if not self._target.any_address and not all(map(is_outside, addresses)):
             raise _InsideError
         for address in addresses[:-1]:
@@ -157,6 +150,13 @@ class _Line(httpcore2.NetworkBackend):
         """Never: messages go over the net."""
         del path, timeout, socket_options
         raise _InsideError
+
+    def _look_up(self, host: str, port: int) -> list[str]:
+        try:
+            seconds = _left(self._deadline, httpcore2.ConnectTimeout)
+            return look_up_within(seconds, self._resolve, host, port)
+        except TimeoutError as error:
+            raise httpcore2.ConnectTimeout from error
 
     def _connect(
         self, address: str, port: int, options: Iterable[httpcore2.SOCKET_OPTION] | None

@@ -15,7 +15,7 @@ from service.sending import line
 from service.sending.line import Answered, send
 from service.sending.targets import Target, read_target
 from tests.given.certificates import certificate
-from tests.given.listener import Reply, dripping, endless, listening, reply, silent
+from tests.given.listener import Listener, Reply, dripping, endless, listening, reply, silent
 
 BRIEF = 0.5
 
@@ -75,6 +75,47 @@ def test_send_ends_in_time(answer: Reply, expected: Answered) -> None:
         assert time.monotonic() - begun < BRIEF + 1.5
 
 
+def test_send_ends_in_time_when_a_name_is_never_found() -> None:
+    """Whoever should know the target's name and gives no answer is left in the same time."""
+    never = threading.Event()
+
+    def hang(_host: str, _port: int) -> list[str]:
+        never.wait(20)
+        return []
+
+    there = read_target("https://receiver.example/")
+    begun = time.monotonic()
+    assert send(there, {}, b"{}", seconds=BRIEF, resolve=hang) == Answered(why="timed-out")
+    assert time.monotonic() - begun < BRIEF + 1.5
+    never.set()
+
+
+def test_send_leaves_the_rest_of_its_time_to_the_receiver() -> None:
+    """Looking a name up and waiting for the receiver share one time."""
+
+    def slowly(_host: str, _port: int) -> list[str]:
+        time.sleep(BRIEF * 0.8)
+        return ["127.0.0.1"]
+
+    with listening(silent) as listener:
+        there = read_target(
+            f"http://receiver.example:{listener.port}/", {f"receiver.example:{listener.port}"}
+        )
+        begun = time.monotonic()
+        assert send(there, {}, b"{}", seconds=BRIEF, resolve=slowly) == Answered(why="timed-out")
+        assert BRIEF * 0.9 < time.monotonic() - begun < BRIEF * 1.6
+
+
+def test_send_tells_that_a_name_stands_for_nothing() -> None:
+    """What looking a name up fails with is an answer that didn't come, not a failure of ours."""
+
+    def unknown(host: str, _port: int) -> list[str]:
+        raise socket.gaierror(socket.EAI_NONAME, host)
+
+    there = read_target("https://receiver.example/")
+    assert send(there, {}, b"{}", resolve=unknown) == Answered(why="unreachable")
+
+
 def test_send_reads_little_of_a_long_answer() -> None:
     """Of an answer at most 64 KiB are read, and what the kernel holds: no stream is drained."""
     taken = 0
@@ -123,8 +164,7 @@ def receiver(tmp_path: Path) -> Iterator[tuple[int, ssl.SSLContext, list[str | N
             while True:
                 caller, _ = server.accept()
                 with contextlib.suppress(OSError), serving.wrap_socket(caller, True) as secured:
-                    secured.recv(65536)
-                    reply(204)(secured)
+                    Listener(reply(204)).take(secured)  # the whole request: else it is cut off
 
     threading.Thread(target=serve, daemon=True).start()
     yield server.getsockname()[1], ssl.create_default_context(cafile=str(file)), names

@@ -65,7 +65,8 @@ def test_send_reaches_nothing_inside(listener: Listener, connected: list[object]
 
 UNCHECKED = """
 from urllib.parse import urlsplit
-from service.sending.line import look_up, send
+from service.sending.line import send
+from service.sending.names import look_up
 from service.sending.targets import Target
 from tests.given.hostile_targets import CONFUSING, LOOPBACK
 from tests.given.listener import listening
