@@ -6,21 +6,28 @@ import json
 import os
 import subprocess
 import sys
+from itertools import product
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
+from tests.given.counts import count_of
 from tests.given.quote_requests import Json, level_wall, shipped_request, straight
 
 ROOT = Path(__file__).resolve().parents[2]
 # Hash seed, time zone and locale of a process. Where a locale isn't installed the process runs
 # in C, which still holds the rest.
-SETTINGS = (
-    {"PYTHONHASHSEED": "0", "TZ": "UTC", "LC_ALL": "C", "PYTHONUTF8": "0"},
-    {"PYTHONHASHSEED": "1", "TZ": "Pacific/Auckland", "LC_ALL": "de_DE.UTF-8"},
-    {"PYTHONHASHSEED": "4294967295", "TZ": "America/St_Johns", "LC_ALL": "C.UTF-8"},
-)
+SEEDS = ("0", "4294967295", "1", "42")
+ZONES = ("UTC", "Pacific/Auckland", "America/St_Johns")
+LOCALES = ({"LC_ALL": "C", "PYTHONUTF8": "0"}, {"LC_ALL": "de_DE.UTF-8"}, {"LC_ALL": "C.UTF-8"})
+EVERY = [
+    {"PYTHONHASHSEED": seed, "TZ": zone, **locale}
+    for seed, zone, locale in product(SEEDS, ZONES, LOCALES)
+]
+# Three in which each zone and each locale comes once, or so many of all.
+CELLS = count_of("CELLS", 3)
+SETTINGS = [EVERY[0], EVERY[13], EVERY[26]] if CELLS == 3 else EVERY[:CELLS]
 
 
 def full_request() -> Json:

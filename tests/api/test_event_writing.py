@@ -1,7 +1,6 @@
 """Each call that stores tells of what it changed, once, in the transaction of the change."""
 
 import json
-import os
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, nullcontext
@@ -15,6 +14,7 @@ from service.api.app import OPERATIONS
 from service.catalog import Catalog
 from service.storage import Connection, StorageFullError, Store
 from service.storage.tables import METADATA
+from tests.given.counts import count_of
 from tests.given.problem_checks import assert_problem
 from tests.given.repricings import run as repriced
 from tests.given.repricings import save_many, start
@@ -30,8 +30,7 @@ from tests.given.storing_calls import (
 )
 
 DONE = {200, 201, 202, 204}
-# By command: TEST_TWINS=200.
-TWINS = int(os.environ.get("TEST_TWINS", "8"))
+TWINS = count_of("TWINS", 8)
 
 
 @pytest.fixture

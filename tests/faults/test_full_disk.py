@@ -13,10 +13,12 @@ from pathlib import Path
 
 from service.cli.loopback import call
 from tests.faults.test_bad_days import Caller
+from tests.given.counts import count_of
 from tests.given.service_process import HOST, running_service
 
-LEVELS = 12
-STEP = 4096 * 3
+LEVELS = count_of("LEVELS", 12)
+# From no room at all to some that lasts for a few saves, in so many steps.
+STEP = 4096 * 36 // LEVELS
 REFUSED = {503: {"storage-unavailable", "storage-full"}, 507: {"storage-full"}}
 
 

@@ -7,8 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.given.counts import count_of
+
 ROOT = Path(__file__).resolve().parents[2]
-CYCLES = 10
+CYCLES = count_of("KILLS", 10)
 
 
 def killed(url: str, kind: str, *options: str) -> tuple[int, dict[str, int], str]:

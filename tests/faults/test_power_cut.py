@@ -3,8 +3,9 @@
 import pytest
 
 from tests.faults.power_cut import CONTROLS, run
+from tests.given.counts import count_of
 
-CUTS = 250
+CUTS = count_of("CUTS", 250)
 SEED = 20260504
 
 

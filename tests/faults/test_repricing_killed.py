@@ -1,6 +1,6 @@
 """kill -9 in the middle of re-pricing: nothing lost, nothing done twice, no repair.
 
-`TEST_KILLS=200 pytest tests/faults/test_repricing_killed.py -s` takes larger numbers.
+`python -m tests.large "kills of re-pricings"` takes larger numbers.
 """
 
 from __future__ import annotations
@@ -28,10 +28,11 @@ from service.operations.saved.waiting_answers import make_waiting
 from service.storage import Connection, Store
 from service.storage.events import EventType, list_events
 from service.storage.saved_quotes import find_revision
+from tests.given.counts import count_of
 from tests.given.repricings import catalog_at, items_of, run, save_many, start
 
 FINISHED: tuple[EventType, ...] = ("repricing.finished",)
-KILLS = int(os.environ.get("TEST_KILLS", "10"))
+KILLS = count_of("KILLS", 10)
 ROOT = Path(__file__).resolve().parents[2]
 # A run that keeps its drafts whole, and a larger one that keeps them as what changes.
 WHOLE, LARGE, CHUNK = 120, 240, 4

@@ -1,10 +1,9 @@
 """kill -9 between a change and its message: the event leaves once the service is back.
 
-`TEST_KILLS=100 pytest tests/faults/test_webhook_killed.py -s` takes larger numbers.
+`python -m tests.large "kills of senders"` takes larger numbers.
 """
 
 import json
-import os
 import random
 import signal
 import time
@@ -14,10 +13,11 @@ from pathlib import Path
 
 import httpx2
 
+from tests.given.counts import count_of
 from tests.given.listener import Listener, listening
 from tests.given.service_process import running_service, running_workers
 
-KILLS = int(os.environ.get("TEST_KILLS", "5"))
+KILLS = count_of("KILLS", 5)
 SEED = 20261129
 URL = "/v1/webhooks"
 

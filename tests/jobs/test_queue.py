@@ -1,7 +1,7 @@
 """Re-pricing on the job queue: put with the run, done once by any number of workers, and not lost
 with a worker that is killed. PostgreSQL alone.
 
-`TEST_KILLS=100 pytest tests/jobs -s` takes larger numbers.
+`python -m tests.large "kills of workers"` takes larger numbers.
 """
 
 from __future__ import annotations
@@ -33,12 +33,13 @@ from service.operations.saved.saved_quote import known_quote
 from service.settings import Settings
 from service.storage import Store
 from service.storage.repricings import Run
+from tests.given.counts import count_of
 from tests.given.repricings import catalog_at, save_many
 from tests.given.served import BASE_URL
 from tests.given.service_process import running_service
 from tests.given.stores import Clock, Server, opened
 
-KILLS = int(os.environ.get("TEST_KILLS", "3"))
+KILLS = count_of("KILLS", 3)
 ROOT = Path(__file__).resolve().parents[2]
 QUOTES, CHUNK = 40, 2
 SEED = 20260504

@@ -16,8 +16,10 @@ from sqlalchemy.exc import OperationalError
 
 from service.storage import open_engine
 from service.storage.tables import METADATA
+from tests.given.counts import count_of
 from tests.migrations.kill_points import configure, read_state, state_of
 
+KILLS = count_of("KILLS", 8)
 ROOT = Path(__file__).resolve().parents[2]
 
 BROKEN_REVISION = '''
@@ -69,6 +71,18 @@ def test_migrations_survive_a_kill_after_each_statement(empty_url: str) -> None:
     kills = Counter(tuple(line.split()[:2]) for line in done.stdout.splitlines())
     assert list(kills) == WAYS
     assert min(kills.values()) > 1
+
+
+def test_migrations_survive_a_kill_at_any_moment(empty_url: str) -> None:
+    """Killed by the clock, up or down, a migration leaves the tables of some revision, from which
+    the next one goes on."""
+    words = ["-m", "tests.migrations.kill_moments", empty_url, str(KILLS)]
+    done = subprocess.run(
+        [sys.executable, *words], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    print(done.stdout)  # noqa: T201  the counts belong into the log
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert f"{KILLS} too late" not in done.stdout
 
 
 def test_upgrade_uses_a_connection_that_is_handed_over(tmp_path: Path) -> None:

@@ -38,6 +38,7 @@ from service.settings import Settings
 from service.storage import Store
 from tests.given.api_keys import bearer, new_key
 from tests.given.catalogs import shipped_catalog
+from tests.given.counts import count_of
 from tests.given.quote_requests import level_wall, shipped_request
 
 NDJSON = "application/x-ndjson"
@@ -54,7 +55,8 @@ pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 # Of parameters, types and bodies of an import most that is made up doesn't go together.
 FILTERED = (HealthCheck.too_slow, HealthCheck.filter_too_much)
 DEEP = settings.get_current_profile_name() == "deep"
-EXAMPLES, QUOTE_EXAMPLES = (400, 40) if DEEP else (12, 6)  # a quote takes long to make up
+EXAMPLES = count_of("EXAMPLES", 400 if DEEP else 12)
+QUOTE_EXAMPLES = max(6, EXAMPLES // 10)  # a quote takes long to make up
 
 
 def configuration(key: str, examples: int, *operations: dict[str, Any]) -> SchemathesisConfig:

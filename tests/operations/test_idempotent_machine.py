@@ -18,6 +18,7 @@ from service.operations.idempotent import (
 )
 from service.storage import Connection, Store
 from service.storage.idempotency import KeyedCall
+from tests.given.counts import count_of
 from tests.given.stored_rows import insert_row, read_names
 from tests.given.stores import Clock
 
@@ -137,4 +138,6 @@ def work(connection: Connection, name: str, status: int) -> Outcome:
 
 
 TestCalls = Calls.TestCase
-TestCalls.settings = settings(max_examples=20, stateful_step_count=30, deadline=None)
+TestCalls.settings = settings(
+    max_examples=count_of("RUNS", 20), stateful_step_count=30, deadline=None
+)

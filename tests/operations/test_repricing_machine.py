@@ -44,6 +44,7 @@ from service.storage import price_lists as rows
 from service.storage.quote_moves import MoveWords
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.waiting_drafts import find_waiting
+from tests.given.counts import count_of
 from tests.given.repricings import (
     COSTS,
     catalog_at,
@@ -553,8 +554,14 @@ class LargeRepricings(Repricings):
 
 
 TestRepricings = Repricings.TestCase
-TestRepricings.settings = settings(max_examples=8, stateful_step_count=25, deadline=None)
+TestRepricings.settings = settings(
+    max_examples=count_of("RUNS", 8), stateful_step_count=25, deadline=None
+)
 TestWaitingRepricings = WaitingRepricings.TestCase
-TestWaitingRepricings.settings = settings(max_examples=8, stateful_step_count=25, deadline=None)
+TestWaitingRepricings.settings = settings(
+    max_examples=count_of("RUNS", 8), stateful_step_count=25, deadline=None
+)
 TestLargeRepricings = LargeRepricings.TestCase
-TestLargeRepricings.settings = settings(max_examples=1, stateful_step_count=16, deadline=None)
+TestLargeRepricings.settings = settings(
+    max_examples=max(1, count_of("RUNS", 25) // 25), stateful_step_count=16, deadline=None
+)

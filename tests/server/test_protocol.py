@@ -18,6 +18,7 @@ import pytest
 
 from service.server.parser import StrictConnection
 from service.server.protocol import MOST_ANSWERS
+from tests.given.counts import count_of
 from tests.given.raw_caller import HOST, LIVE, call, quote_head
 from tests.given.service_process import running_service
 
@@ -27,6 +28,7 @@ SETTINGS = {
     "SERVICE_ANSWER_SECONDS": "1",
     "SERVICE_IDLE_SECONDS": "2",
 }
+CALLERS = count_of("CALLERS", 300)
 SLACK = 1.5  # of a machine that has other things to do
 EMPTY = quote_head(2) + b"{}"
 
@@ -219,11 +221,11 @@ def test_parser_stops_at_a_body_in_crumbs() -> None:
 
 
 def test_crowd_of_silent_callers_leaves_room_and_is_shut(port: int) -> None:
-    """While 300 hold half a head, a new caller is answered; then all of them are shut."""
+    """While many hold half a head, a new caller is answered; then all of them are shut."""
     with ExitStack() as held:
         silent = [
             held.enter_context(socket.create_connection((HOST, port), timeout=8))
-            for _ in range(300)
+            for _ in range(CALLERS)
         ]
         for each in silent:
             each.sendall(b"GET / HT")

@@ -15,10 +15,11 @@ from service.operations.callers.event_list import EVENT_TYPES, read_events
 from service.storage import BackupFailedError, Store
 from service.storage.events import Event, record
 from service.storage.tables import PRICE_LIST_MAPPING
+from tests.given.counts import count_of
 from tests.given.stored_rows import write_row
 from tests.given.stores import Clock, Server, opened
 
-BACKUPS = 5
+BACKUPS = count_of("BACKUPS", 5)
 
 
 @contextmanager

@@ -21,6 +21,7 @@ from service.operations.callers.key_request import KeyRequest
 from service.operations.callers.key_text import key_digest
 from service.operations.callers.keys import KeyEndedError, end_key, make_key, rotate_key
 from service.operations.idempotent import Outcome
+from tests.given.counts import count_of
 from tests.given.stores import Clock, sqlite_store
 
 DAY_S = 86_400
@@ -140,4 +141,6 @@ def shown(outcome: Outcome) -> tuple[str, str]:
 
 
 TestKeyMachine = KeyMachine.TestCase
-TestKeyMachine.settings = settings(max_examples=25, stateful_step_count=25, deadline=None)
+TestKeyMachine.settings = settings(
+    max_examples=count_of("RUNS", 25), stateful_step_count=25, deadline=None
+)

@@ -25,6 +25,7 @@ from service.operations.prices import price_lists
 from service.operations.prices.kept_revision import decode_kept
 from service.storage import Store
 from service.storage import price_lists as rows
+from tests.given.counts import count_of
 from tests.given.stores import Clock
 
 MICRO = 10**6
@@ -221,4 +222,6 @@ class PriceLists(RuleBasedStateMachine):
 
 
 TestPriceLists = PriceLists.TestCase
-TestPriceLists.settings = settings(max_examples=15, stateful_step_count=25, deadline=None)
+TestPriceLists.settings = settings(
+    max_examples=count_of("RUNS", 15), stateful_step_count=25, deadline=None
+)

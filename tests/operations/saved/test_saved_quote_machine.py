@@ -25,6 +25,7 @@ from service.storage import Store
 from service.storage.quote_filter import QuoteFilter
 from service.storage.quote_lists import list_quotes
 from service.storage.quote_moves import MoveWords
+from tests.given.counts import count_of
 from tests.given.saved_drafts import draft
 from tests.given.stores import Clock
 
@@ -247,4 +248,6 @@ class SavedQuotes(RuleBasedStateMachine):
 
 
 TestSavedQuotes = SavedQuotes.TestCase
-TestSavedQuotes.settings = settings(max_examples=15, stateful_step_count=25, deadline=None)
+TestSavedQuotes.settings = settings(
+    max_examples=count_of("RUNS", 15), stateful_step_count=25, deadline=None
+)
