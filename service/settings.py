@@ -114,7 +114,11 @@ class Settings(BaseSettings):
 
     def store_url(self) -> str:
         """The URL of the database; left out it is a file in the user's data folder."""
-        return self.database_url or f"sqlite:///{_data_folder() / 'service.sqlite'}"
+        return self.database_url or f"sqlite:///{_default_file()}"
+
+    def has_no_store(self) -> bool:
+        """Whether there is no database by all appearances: none is named, and there is no file."""
+        return not self.database_url and not _default_file().exists()
 
 
 def unknown_variables(names: Iterable[str]) -> tuple[str, ...]:
@@ -130,6 +134,10 @@ def _data_folder() -> Path:
     given = os.environ.get("XDG_DATA_HOME", "")
     home = Path(given) if Path(given).is_absolute() else Path.home() / ".local" / "share"
     return home / "wall_quote_service"
+
+
+def _default_file() -> Path:
+    return _data_folder() / "service.sqlite"
 
 
 def _split(value: object, separator: str) -> object:

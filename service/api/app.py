@@ -28,8 +28,8 @@ from service.api.dependencies import (
 )
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
+from service.api.late import endpoint
 from service.api.links.table import OPERATIONS as LINK_PAGES
-from service.api.openapi import openapi_document
 from service.api.page.home import OPERATIONS as HOME
 from service.api.prepared import Once, Prepared, prepare
 from service.api.problems import encode
@@ -48,20 +48,19 @@ from service.api.v1.repricings.table import OPERATIONS as REPRICINGS
 from service.api.v1.saved_quotes.table import OPERATIONS as SAVED_QUOTES
 from service.api.v1.webhooks.table import OPERATIONS as WEBHOOKS
 from service.api.v1.website.table import OPERATIONS as WEBSITE
-from service.api.website.entry import OPERATIONS as WEBSITE_PAGE
-from service.api.website.script import OPERATIONS as WEBSITE_SCRIPT
+from service.api.website.table import OPERATIONS as WEBSITE_PAGES
 from service.calculators import Bounds, Door, cores
 from service.catalog import Catalog
-from service.operations.callers.links.lifetime import Calendar
+from service.operations.callers.links.calendar import Calendar
 from service.operations.callers.webhook_runner import WebhookRunner
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.settings import Settings
-from service.storage import Store
 from service.wiring import open_store, secret_box, settings_catalog
 
 if TYPE_CHECKING:
     from service.sending.sealed import SecretBox
+    from service.storage import Store
 
 # All that is served, in the order of the document.
 OPERATIONS = Table(
@@ -83,8 +82,7 @@ OPERATIONS = Table(
         *problem_pages.OPERATIONS,
         *docs.OPERATIONS,
         *HOME,
-        *WEBSITE_PAGE,
-        *WEBSITE_SCRIPT,
+        *WEBSITE_PAGES,
         *LINK_PAGES,
     )
 )
@@ -93,6 +91,8 @@ OPERATIONS = Table(
 @cache
 def api_document() -> dict[str, Any]:
     """The OpenAPI document of all operations, made once."""
+    from service.api.openapi.document import openapi_document  # noqa: PLC0415  few ask for it
+
     return openapi_document(OPERATIONS)
 
 
@@ -128,7 +128,9 @@ def create_app(
         exception_handlers=dict(ERROR_ANSWERS),
     )
     app.state.shelf = CatalogShelf(catalog, lambda: settings_catalog(settings), shared)
-    app.state.store_shelf = shelf = StoreShelf(lambda: open_store(settings), store)
+    app.state.store_shelf = shelf = StoreShelf(
+        lambda: open_store(settings), store, settings.has_no_store
+    )
     app.state.gates = gates = Gates()
     stored_keys = StoredKeys(shelf)
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
@@ -202,7 +204,11 @@ def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
     app.state.table = OPERATIONS
     for each in OPERATIONS:
         app.add_api_route(
-            each.path, each.handler, methods=[each.method], name=each.id, include_in_schema=False
+            each.path,
+            endpoint(each.handler),
+            methods=[each.method],
+            name=each.id,
+            include_in_schema=False,
         )
 
 

@@ -21,7 +21,6 @@ from service.api.dependencies import (
     get_stored_prices,
 )
 from service.api.quoting import Answer, AnyPrepared, Prepare, quoting_for
-from service.operations.callers.website.price_range import answer_range, prepare_range
 from service.operations.quoting.elsewhere import asked
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import names_stored_list
@@ -62,6 +61,11 @@ async def compared(request: Request, document: object, size: int) -> bytes:
 
 async def ranged(request: Request, document: object) -> bytes:
     """What the answers to a website's form come to, likewise."""
+    from service.operations.callers.website.price_range import (  # noqa: PLC0415  few have one
+        answer_range,
+        prepare_range,
+    )
+
     return await _answered(request, document, 0, (prepare_range, answer_range))
 
 

@@ -7,7 +7,7 @@ import threading
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, TypeAlias, TypeVar
 
 from starlette.requests import Request
 
@@ -16,21 +16,20 @@ from service.api.storing_gate import Gates
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
 from service.operations.callers.caller import NOBODY, Caller
-from service.operations.callers.links.lifetime import Calendar
+from service.operations.callers.links.calendar import Calendar
 from service.operations.callers.webhook_runner import WebhookRunner
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.repricing.repricing_runner import RepricingRunner
-from service.operations.saved.waiting_answers import with_answers
-from service.storage import Connection, Store
-from service.storage.repricings import Run, RunsOn
 
 if TYPE_CHECKING:
     from service.sending.sealed import SecretBox
+    from service.storage import Connection, Store
+    from service.storage.repricings import Run, RunsOn
 
 T = TypeVar("T")
 # Under this name the front tells who calls.
 CALLER = "service.caller"
-PutOnQueue = Callable[[Connection, Run], None]
+PutOnQueue: TypeAlias = "Callable[[Connection, Run], None]"
 
 
 class CatalogShelf:
@@ -80,11 +79,18 @@ class CatalogShelf:
 class StoreShelf:
     """Holds the database; opened, made and migrated by the first call that needs it.
 
-    A stateless quote never does, so it works where there is no database at all.
+    A stateless quote never does, so it works where there is no database at all. `has_none` tells
+    that without the database's library, which is loaded by `open_store`.
     """
 
-    def __init__(self, open_store: Callable[[], Store], store: Store | None = None) -> None:
+    def __init__(
+        self,
+        open_store: Callable[[], Store],
+        store: Store | None = None,
+        has_none: Callable[[], bool] = lambda: False,
+    ) -> None:
         self.opened = store
+        self._has_none = has_none
         self._is_own = store is None
         self._seen: Store | None = None
         self._open = open_store
@@ -106,6 +112,8 @@ class StoreShelf:
         """The database as it is, if there is one: none is made for a look. Raises StorageError."""
         with self._lock:
             if self.opened is None and self._seen is None:
+                if self._has_none():
+                    return None
                 self._seen = self._open()
             store = self.opened or self._seen
         return store if store is not None and store.exists() else None
@@ -224,7 +232,7 @@ async def run_stored(request: Request, operation: Callable[[Store], T]) -> T:
     StorageBusyError."""
     shelf, catalog = get_store_shelf(request), get_catalog(request)
     reading = get_gates(request).reading
-    return await reading.run(lambda: with_answers(shelf.get(), catalog, operation))
+    return await reading.run(lambda: _answered(shelf.get(), catalog, operation))
 
 
 async def run_storing(request: Request, operation: Callable[[Store], T]) -> T:
@@ -232,6 +240,13 @@ async def run_storing(request: Request, operation: Callable[[Store], T]) -> T:
     committed when this returns. Raises StorageBusyError."""
     shelf, catalog = get_store_shelf(request), get_catalog(request)
     storing, by = get_gates(request).storing, get_caller(request).by
-    done = await storing.run(lambda: with_answers(shelf.get().acting_as(by), catalog, operation))
+    done = await storing.run(lambda: _answered(shelf.get().acting_as(by), catalog, operation))
     get_webhooks(request).runner.wake()
     return done
+
+
+def _answered(store: Store, catalog: Catalog, operation: Callable[[Store], T]) -> T:
+    """What an operation comes to; answers that wait and are read are made first."""
+    from service.operations.saved.waiting_answers import with_answers  # noqa: PLC0415  as in storage
+
+    return with_answers(store, catalog, operation)

@@ -29,10 +29,14 @@ from service.api.v1.saved_quotes.address import quote_url
 from service.calculators import CalculationStoppedError, DoorBusyError
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.operations.conditions import ConditionFailedError, ConditionMissingError
-from service.operations.idempotent import KeyReusedError, KeyRunningError
-from service.operations.prices.price_imports import PreviewChangedError
-from service.operations.prices.price_lists import PriceListFixedError, PriceListMissingError
-from service.operations.saved.saved_quote import ReferenceExistsError
+from service.operations.stored_refusals import (
+    KeyReusedError,
+    KeyRunningError,
+    PreviewChangedError,
+    PriceListFixedError,
+    PriceListMissingError,
+    ReferenceExistsError,
+)
 from service.sending.errors import SecretFileError
 from service.storage import (
     StorageBehindError,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -14,8 +14,10 @@ from service.api.dependencies import get_caller, get_catalog, get_gates, get_sto
 from service.api.operation import READS_STORED, JsonSchema, Operation, json_answer
 from service.api.storing_gate import Gate
 from service.catalog import Catalog
-from service.operations.callers.webhooks import has_switched_off
-from service.storage import StorageGoneError, Store
+from service.storage import StorageGoneError
+
+if TYPE_CHECKING:
+    from service.storage import Store
 
 # The database has to answer within this.
 LOOK_SECONDS = 4.0
@@ -126,6 +128,10 @@ async def _database_state(store: Store, gate: Gate) -> tuple[dict[str, Any], boo
     whether a webhook is switched off."""
 
     def look() -> tuple[str, bool]:
+        from service.operations.callers.webhooks import (  # noqa: PLC0415  loaded with the store
+            has_switched_off,
+        )
+
         store.check()
         return store.version(), has_switched_off(store)
 

@@ -22,10 +22,11 @@ from service.api.health import LOOK_SECONDS
 from service.api.operation import Answer, Operation
 from service.core import ENGINE_VERSION
 from service.storage import StorageError
-from service.storage.telling import Telling, find_telling
 
 if TYPE_CHECKING:
     from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram, Metric
+
+    from service.storage.telling import Telling
 
 METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS"})
 # Seconds; a quote takes some 10 ms, and a minute is the longest that a calculation is given.
@@ -155,6 +156,8 @@ async def _telling(request: Request) -> Telling | None:
     store = get_store_shelf(request).opened
     if store is None:
         return None
+
+    from service.storage.telling import find_telling  # noqa: PLC0415  loaded with the store
 
     def look() -> Telling:
         with store.read() as connection:

@@ -6,18 +6,17 @@ service that has one doesn't start.
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, Literal, get_args
 
 from msgspec import Struct
 from pydantic import BaseModel
-from starlette.responses import Response
 
 from service.api.bodies import JSON, MAX_BODY_BYTES
+from service.api.late import Handler, found
 
-Handler = Callable[..., Awaitable[Response]]
 JsonSchema = dict[str, Any]
 Method = Literal["GET", "POST", "PUT", "DELETE"]
 # What a key must be for to call an operation; `public` ones ask for no key.
@@ -131,8 +130,9 @@ class Operation:
     """One method at one address.
 
     `scopes`: a key for any of them may call it; one for `quotes` may do what `field` may.
-    `tag` groups it in the document; without one it is no part of the document. `id` is the
-    handler's name unless it is given. `example` is the case whose whole answer the document shows.
+    `tag` groups it in the document; without one it is no part of the document. `parameters` are
+    single ones and groups of them. `id` is the handler's name unless it is given. `example` is
+    the case whose whole answer the document shows.
     `counted`: whoever calls it is held to so many calls an hour.
     """
 
@@ -144,7 +144,7 @@ class Operation:
     tag: str | None = None
     id: str = ""
     summary: str = ""
-    parameters: tuple[Parameter, ...] = ()
+    parameters: tuple[Parameter | tuple[Parameter, ...], ...] = ()
     body: Body | None = None
     answers: tuple[Answer, ...] = ()
     refuses: tuple[int, ...] = ()
@@ -158,6 +158,11 @@ class Operation:
             raise ValueError(f"{self.method} {self.path}: what is public asks for no key")
         if not self.id:
             object.__setattr__(self, "id", self.handler.__name__)
+
+    def each_parameter(self) -> Iterator[Parameter]:
+        """Its parameters, one by one."""
+        for part in map(found, self.parameters):
+            yield from part if isinstance(part, tuple) else (part,)
 
     @property
     def problems(self) -> tuple[int, ...]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
 
 from service.catalog import Catalog
 from service.operations.callers.caller import Caller
-from service.operations.callers.website.price_range import PreparedRange
 from service.operations.field.comparison import PreparedFieldComparison, prepare_field_comparison
 from service.operations.field.elsewhere import answer_field_comparison, answer_field_quote
 from service.operations.field.quote import PreparedFieldQuote, prepare_field_document
@@ -16,10 +16,15 @@ from service.operations.quoting.comparison import PreparedComparison, prepare_co
 from service.operations.quoting.elsewhere import Asked, answer_comparison, answer_quote
 from service.operations.quoting.quote import PreparedQuote, prepare_document
 
+if TYPE_CHECKING:
+    from service.operations.callers.website.price_range import PreparedRange
+
 AnyPreparedQuote = PreparedQuote | PreparedFieldQuote
-AnyPrepared = AnyPreparedQuote | PreparedComparison | PreparedFieldComparison | PreparedRange
+AnyPrepared: TypeAlias = (
+    "AnyPreparedQuote | PreparedComparison | PreparedFieldComparison | PreparedRange"
+)
 Answer = Callable[[Catalog, Asked], bytes]
-Prepare = Callable[[object, Catalog, StoredPrices | None], AnyPrepared]
+Prepare: TypeAlias = "Callable[[object, Catalog, StoredPrices | None], AnyPrepared]"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ characters. `If-Match` names the state that is to be changed.
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -14,9 +15,11 @@ from starlette.responses import Response
 from service.api.dependencies import get_caller
 from service.api.problems import ParameterError
 from service.operations.conditions import Conditions
-from service.operations.idempotent import StoredOutcome
-from service.storage.idempotency import KeyedCall
 from service.units import found
+
+if TYPE_CHECKING:
+    from service.operations.idempotent import StoredOutcome
+    from service.storage.idempotency import KeyedCall
 
 REPLAYED = "Idempotent-Replayed"
 
@@ -35,6 +38,8 @@ def read_call(request: Request, fingerprint: str) -> KeyedCall | None:
     given = request.headers.getlist("idempotency-key")
     if not given:
         return None
+    from service.storage.idempotency import KeyedCall  # noqa: PLC0415  its library is loaded with it
+
     query = request.scope["query_string"].decode("latin-1")
     return KeyedCall(
         caller=get_caller(request).by,

@@ -17,7 +17,7 @@ import typer
 from fastapi import FastAPI
 
 from service.api.app import OPERATIONS, create_app
-from service.api.openapi import openapi_text
+from service.api.openapi.document import openapi_text
 from service.catalog import load_catalog
 from service.cli.examples import write_answers
 from service.settings import Settings

@@ -38,8 +38,9 @@ from service.operations.prices.price_list_reads import (
     read_revision,
     summarize,
 )
-from service.operations.prices.price_lists import PriceListError, PriceListMissingError, publish
+from service.operations.prices.price_lists import publish
 from service.operations.prices.publication_preview import preview_publication
+from service.operations.stored_refusals import PriceListError, PriceListMissingError
 
 ListName = Annotated[str, typer.Argument(metavar="LIST", help="Id of the price list.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print it as HTTP answers it.")]

@@ -30,13 +30,10 @@ from service.operations.prices.column_mapping import ColumnMapping, mapping_for,
 from service.operations.prices.import_acceptance import CHANGES, REMOVALS
 from service.operations.prices.import_answer import ImportPreview, encode_preview
 from service.operations.prices.import_merge import PriceFile
-from service.operations.prices.price_imports import (
-    PreviewChangedError,
-    preview_import,
-    write_import,
-)
+from service.operations.prices.price_imports import preview_import, write_import
 from service.operations.prices.sheet import MOST_BYTES
 from service.operations.prices.worksheet import FileKind
+from service.operations.stored_refusals import PreviewChangedError
 from service.storage import Store
 
 prices_app = typer.Typer(

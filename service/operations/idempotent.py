@@ -13,6 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from service.operations.stored_refusals import KeyReusedError, KeyRunningError
 from service.storage import Connection, StorageBusyError, Store
 from service.storage import idempotency as keys
 from service.storage.idempotency import KeptOutcome, KeyedCall
@@ -20,14 +21,6 @@ from service.storage.idempotency import KeptOutcome, KeyedCall
 KEPT_SECONDS = 24 * 60 * 60
 _SERVER_FAULT = 500
 _REFUSED = (400, 422)
-
-
-class KeyReusedError(Exception):
-    """The key came before with another body."""
-
-
-class KeyRunningError(Exception):
-    """The call with this key is still under way."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta, tzinfo
+from typing import TYPE_CHECKING
 
-from sqlalchemy import Connection
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
 
 # Under this name a connection of the store tells the zone.
 ZONE = "service_zone"

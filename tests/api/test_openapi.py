@@ -13,7 +13,8 @@ from starlette.testclient import TestClient
 
 from service import fields
 from service.api.app import OPERATIONS
-from service.api.openapi import examples, openapi_document, openapi_text
+from service.api.openapi import examples
+from service.api.openapi.document import openapi_document, openapi_text
 from service.api.operation import Answer, Operation
 from service.cli.openapi import document_path, openapi_document_text
 

@@ -10,7 +10,7 @@ from service.api.problems import ProblemError
 from service.api.storing import read_call, read_conditions
 from service.catalog import Catalog
 from service.operations.conditions import ConditionFailedError, ConditionMissingError, Conditions
-from service.operations.idempotent import KeyReusedError, KeyRunningError
+from service.operations.stored_refusals import KeyReusedError, KeyRunningError
 from service.storage import (
     StorageBehindError,
     StorageBusyError,

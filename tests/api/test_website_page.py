@@ -16,7 +16,8 @@ from service.api.form_body import FORM
 from service.api.front import Front
 from service.api.problems import ProblemError
 from service.api.table import Table
-from service.api.website.pages import page_operations
+from service.api.website.pages import page_handlers
+from service.api.website.table import page_operations
 from tests.given.served import BASE_URL
 from tests.given.website_page import FormByHand
 
@@ -78,7 +79,7 @@ def website() -> FormByHand:
 @pytest.fixture
 def caller(website: FormByHand) -> Iterator[TestClient]:
     """A visitor of its page."""
-    operations = page_operations(lambda _request: website)
+    operations = page_operations(*page_handlers(lambda _request: website))
     app = FastAPI(exception_handlers=dict(ERROR_ANSWERS))
     app.add_middleware(Front, table=Table(operations))
     for each in operations:

@@ -20,10 +20,11 @@ from starlette.types import ASGIApp
 from service.api.bodies import read_json
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.front import Front
+from service.api.late import endpoint
 from service.api.table import Table
 from service.api.v1.website.languages import read_language
-from service.api.website.pages import page_operations
-from service.api.website.script import OPERATIONS as SCRIPT
+from service.api.website.pages import page_handlers
+from service.api.website.table import SCRIPT, page_operations
 from tests.given.website_page import FormByHand
 
 KEY = "a-key-for-a-website"
@@ -48,11 +49,12 @@ def serving(app: ASGIApp, port: int = 0) -> Iterator[str]:
 
 def website_app(website: FormByHand) -> ASGIApp:
     """Page, script and the two calls over a form by hand; pages of this machine may make them."""
-    operations = (*page_operations(lambda _request: website), *SCRIPT)
+    operations = (*page_operations(*page_handlers(lambda _request: website)), SCRIPT)
     app = FastAPI(exception_handlers=dict(ERROR_ANSWERS))
     app.add_middleware(Front, table=Table(operations))
     for each in operations:
-        app.add_api_route(each.path, each.handler, methods=[each.method], response_model=None)
+        answer = endpoint(each.handler)
+        app.add_api_route(each.path, answer, methods=[each.method], response_model=None)
     calls = FastAPI(exception_handlers=dict(ERROR_ANSWERS))
     calls.add_api_route("/v1/website/form", _form_of(website), response_model=None)
     calls.add_api_route(

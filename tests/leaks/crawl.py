@@ -164,7 +164,7 @@ def _path(service: Marked, operation: Operation, dice: random.Random) -> str:
 def _query(operation: Operation, dice: random.Random) -> dict[str, str]:
     """A parameter or two, most of them well-formed."""
     given = {}
-    for parameter in operation.parameters:
+    for parameter in operation.each_parameter():
         if parameter.within == "query" and dice.random() < 0.15:
             choices = parameter.schema.get("enum") or ("1", "full", LIST, "none")
             given[parameter.name] = str(dice.choice(choices))

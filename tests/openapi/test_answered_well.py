@@ -17,7 +17,7 @@ import schemathesis
 from schemathesis.schemas import BaseSchema
 
 from service.api.app import OPERATIONS
-from service.api.openapi import openapi_document
+from service.api.openapi.document import openapi_document
 from service.cli.examples import answers, read_examples
 from service.cli.loopback import open_port, running
 from service.cli.openapi import document_path, example_app

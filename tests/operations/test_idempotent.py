@@ -8,14 +8,13 @@ import pytest
 
 from service.operations.idempotent import (
     KEPT_SECONDS,
-    KeyReusedError,
-    KeyRunningError,
     Outcome,
     StoredOutcome,
     Work,
     document_fingerprint,
     run_once,
 )
+from service.operations.stored_refusals import KeyReusedError, KeyRunningError
 from service.storage import Connection, Store, idempotency
 from service.storage.idempotency import KeyedCall
 from tests.given.stored_rows import insert_row, read_names

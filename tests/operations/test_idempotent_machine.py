@@ -9,13 +9,8 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
-from service.operations.idempotent import (
-    KEPT_SECONDS,
-    KeyReusedError,
-    Outcome,
-    find_outcome,
-    run_once,
-)
+from service.operations.idempotent import KEPT_SECONDS, Outcome, find_outcome, run_once
+from service.operations.stored_refusals import KeyReusedError
 from service.storage import Connection, Store
 from service.storage.idempotency import KeyedCall
 from tests.given.counts import count_of

@@ -9,14 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
 from starlette.types import Scope
 
 from service.api.admission.crossing import EXTRA_HEADERS
 from service.api.problems import ProblemError
-from service.storage import StorageError, Store, counted_calls
-from service.storage.counted_calls import Counted
+from service.storage import StorageError
+
+if TYPE_CHECKING:
+    from service.storage import Store
+    from service.storage.counted_calls import Counted
 
 HOUR_S: Final = 3600
 
@@ -36,7 +39,9 @@ class Standing:
         return self.left < 0
 
 
-RunStoring = Callable[[Callable[[Store], Sequence[Standing]]], Awaitable[Sequence[Standing]]]
+RunStoring: TypeAlias = (
+    "Callable[[Callable[[Store], Sequence[Standing]]], Awaitable[Sequence[Standing]]]"
+)
 
 
 class Limits:
@@ -63,6 +68,8 @@ class Limits:
             raise ProblemError("rate-limited", headers={"Retry-After": str(wait)})
 
     def _counted(self, store: Store, address: str) -> Sequence[Standing]:
+        from service.storage import counted_calls  # noqa: PLC0415  its library is loaded with the store
+
         now = store.now()
         with store.write() as connection:
             found = counted_calls.count(connection, address, now - HOUR_S)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from typing import TYPE_CHECKING
 
 from service.api.admission.key_ring import Keys, KnownKey
 from service.api.dependencies import StoreShelf
 from service.operations.callers.caller import Caller, KeyScope
-from service.storage import StorageError, Store, api_keys
-from service.storage.api_keys import KnownSecret
+from service.storage import StorageError
+
+if TYPE_CHECKING:
+    from service.storage import Store
+    from service.storage.api_keys import KnownSecret
 
 
 class StoredKeys:
@@ -23,6 +27,8 @@ class StoredKeys:
         store = self._shelf.existing()
         if store is None:
             return Keys()
+        from service.storage import api_keys  # noqa: PLC0415  its library is loaded with the store
+
         with store.read() as connection:
             if not api_keys.any_key(connection):
                 return Keys()
@@ -43,6 +49,8 @@ class StoredKeys:
         new = [key_id for key_id in sorted(used) if self._noted.get(key_id) != day]
         if not new:
             return
+        from service.storage import api_keys  # noqa: PLC0415
+
         with suppress(StorageError):
             with store.write() as connection:
                 api_keys.note_used(connection, new, day)

@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from service.documents.forms.html import Page
     from service.operations.callers.links.answering import Said
 
-MOST_FORM_BYTES = 8 * 1024
 FIELDS = ("answer", "name", "agrees", "mark")
 _HEADERS = {"Cache-Control": "private, no-store", "X-Robots-Tag": "noindex"}
 _GONE, _NOT_FOUND = 410, 404

@@ -1,5 +1,3 @@
-"""The OpenAPI document, made from the table of operations."""
+"""The OpenAPI document, made from the table of operations when it is first asked for."""
 
-from service.api.openapi.document import TITLE, openapi_document, openapi_text
-
-__all__ = ["TITLE", "openapi_document", "openapi_text"]
+TITLE = "Retaining wall quotes"

@@ -9,6 +9,8 @@ from importlib.metadata import version
 from typing import Any
 
 from service.api.bodies import JSON
+from service.api.late import found
+from service.api.openapi import TITLE
 from service.api.openapi.components import Components
 from service.api.openapi.examples import Examples
 from service.api.openapi.links import links_of
@@ -16,7 +18,6 @@ from service.api.operation import Answer, Body, JsonSchema, Operation
 from service.api.problems import MEDIA_TYPE
 from service.operations.callers.webhook_message import WebhookMessage
 
-TITLE = "Retaining wall quotes"
 SUMMARY = "A wall spec in; quantities, labor hours and a priced breakdown out."
 DESCRIPTION = (
     "Quotes for dry-stacked modular-block retaining walls. Measurements are texts with a unit, "
@@ -146,10 +147,10 @@ def _operation(operation: Operation, components: Components) -> JsonSchema:
         "security": _security(operation),
         "responses": _responses(operation, components, examples),
     }
-    if words := inspect.getdoc(operation.handler):
+    if words := inspect.getdoc(found(operation.handler)):
         written["description"] = words
-    if operation.parameters:
-        written["parameters"] = [components.parameter(each) for each in operation.parameters]
+    if parameters := [components.parameter(each) for each in operation.each_parameter()]:
+        written["parameters"] = parameters
     if operation.body is not None:
         written["requestBody"] = _body(operation.body, components, examples)
     return written

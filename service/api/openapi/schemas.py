@@ -7,6 +7,7 @@ from typing import Any, assert_never
 import msgspec
 from pydantic import BaseModel
 
+from service.api.late import found
 from service.api.openapi.kept import kept_schema
 from service.api.openapi.named_types import MarkedSchema
 from service.api.openapi.shaping import (
@@ -35,11 +36,11 @@ _DEFINITION = "#/$defs/"
 
 def shape_schema(shape: Shape) -> JsonSchema:
     """The schema of a shape."""
-    match shape:
-        case dict():
-            schema = shape
+    match found(shape):
+        case dict() as schema:
+            pass
         case KeptOf(model):
-            schema = kept_schema(_model(model))
+            schema = kept_schema(_model(found(model)))
         case PageOf(item):
             schema = _page(shape_schema(item))
         case LinesOf(item, count):
@@ -50,10 +51,10 @@ def shape_schema(shape: Shape) -> JsonSchema:
             schema = _any_of([shape_schema(each) for each in shapes])
         case EntryOf(kind):
             schema = _model(KINDS[kind].document)
-        case type():
-            schema = _model(shape)
-        case _:
-            assert_never(shape)
+        case type() as model:
+            schema = _model(model)
+        case other:
+            assert_never(other)
     return schema
 
 
@@ -64,10 +65,10 @@ def _model(model: type[Any]) -> JsonSchema:
             written, lambda part: default_in_words(words_of_unions(as_map(part)))
         )
         return plain
-    (reference,), found = msgspec.json.schema_components([model])
+    (reference,), components = msgspec.json.schema_components([model])
     definitions = {
         name: each_schema(value, lambda part: always_given(open_words(part)))
-        for name, value in found.items()
+        for name, value in components.items()
     }
     # An object of an answer has the keys that are listed and no others.
     closed = {key: {**value, "additionalProperties": False} for key, value in definitions.items()}
@@ -120,8 +121,8 @@ def _array(item: JsonSchema, least: int, most: int) -> JsonSchema:
 def _any_of(schemas: list[JsonSchema]) -> JsonSchema:
     lifted = [_lifted(schema) for schema in schemas]
     definitions: JsonSchema = {}
-    for _, found in lifted:
-        definitions |= found
+    for _, lifted_too in lifted:
+        definitions |= lifted_too
     return {"anyOf": [reference for reference, _ in lifted], "$defs": definitions}
 
 

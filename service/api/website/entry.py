@@ -14,7 +14,7 @@ from service.api.admission.peers import caller_address
 from service.api.dependencies import get_catalog
 from service.api.v1.website.answered import answer_visitor
 from service.api.website.fields import Json
-from service.api.website.pages import page_operations
+from service.api.website.pages import page_handlers
 from service.catalog.documents.website import Website
 from service.documents.tree import Language
 from service.operations.callers.website.form import form
@@ -60,4 +60,4 @@ def find_entry(request: Request) -> Entry:
     return Entry(request=request, site=site)
 
 
-OPERATIONS = page_operations(find_entry)
+READ, SEND = page_handlers(find_entry)

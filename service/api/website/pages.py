@@ -17,8 +17,8 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.error_answers import ERROR_ANSWERS
-from service.api.form_body import FORM, MOST_FORM_BYTES, read_form
-from service.api.operation import Body, Operation
+from service.api.form_body import read_form
+from service.api.late import Handler
 from service.api.v1.website.languages import read_language
 from service.api.website.drawn import Shown, page_text, policy
 from service.api.website.fields import Json, Typed, answers_of, defaults_of
@@ -159,8 +159,9 @@ def _language(request: Request, website: Website) -> Language:
     return next((each for each in languages if each == given), read_language(request, languages))
 
 
-def page_operations(find: Find) -> tuple[Operation, ...]:
-    """The two operations of the page, over what finds a website by the address of a request."""
+def page_handlers(find: Find) -> tuple[Handler, Handler]:
+    """What reads the page and what takes its form, over what finds a website by the address of a
+    request."""
 
     async def read(request: Request) -> Response:
         return await read_website_page(request, find(request))
@@ -168,9 +169,4 @@ def page_operations(find: Find) -> tuple[Operation, ...]:
     async def send(request: Request) -> Response:
         return await send_website_page(request, find(request))
 
-    shared: dict[str, Any] = {"path": "/website/{id}", "scopes": ("public",), "form": "page"}
-    body = Body(shapes={FORM: {"type": "object"}}, most_bytes=MOST_FORM_BYTES)
-    return (
-        Operation(method="GET", handler=read, id="read_website_page", **shared),
-        Operation(method="POST", handler=send, id="send_website_page", body=body, **shared),
-    )
+    return read, send

@@ -9,7 +9,6 @@ from importlib.resources import files
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.operation import Operation
 from service.api.prepared import Once, Prepared, prepare, prepared_response
 from service.api.website.words import LANGUAGES, words_by_name
 
@@ -40,13 +39,3 @@ def _text(name: str) -> str:
 
 
 _SCRIPT = Once(_script)
-
-OPERATIONS = (
-    Operation(
-        method="GET",
-        path="/website.js",
-        handler=read_website_script,
-        scopes=("public",),
-        form="file",
-    ),
-)

@@ -16,6 +16,8 @@ import secrets
 import zlib
 from dataclasses import dataclass
 
+# Where keys are made and listed.
+KEYS_AT = "/v1/api-keys"
 WORD = "wqkey"
 RANDOM_BYTES = 32
 _ID_CHARACTERS = 10

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from service.core.errors import QuoteRefusedError
 from service.operations.callers.key_answer import KeyAnswer, key_answer, new_key_answers
-from service.operations.callers.key_text import new_key
+from service.operations.callers.key_text import KEYS_AT, new_key
 from service.operations.idempotent import Outcome
 from service.storage import Connection, Store
 from service.storage import api_keys as rows
@@ -18,7 +18,6 @@ from service.storage.turns import Turn, take_turn
 if TYPE_CHECKING:
     from service.operations.callers.key_request import KeyRequest
 
-PREFIX = "/v1/api-keys"
 CREATED = 201
 
 
@@ -124,7 +123,7 @@ def list_keys(
 
 def _outcome(row: KeyRow, text: str, store: Store) -> Outcome:
     shown, kept = new_key_answers(row, text, store)
-    headers = {"Location": f"{PREFIX}/{row.id}"}
+    headers = {"Location": f"{KEYS_AT}/{row.id}"}
     return Outcome(status=CREATED, body=shown, kept_body=kept, headers=headers)
 
 

@@ -12,11 +12,12 @@ import threading
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from service.storage import StorageError, Store, webhooks
+from service.storage import StorageError
 
 if TYPE_CHECKING:
     from service.operations.callers.webhook_sending import WebhookSender
     from service.sending.sealed import SecretBox
+    from service.storage import Store
 
 POLL_SECONDS = 2.0
 
@@ -51,6 +52,8 @@ class WebhookRunner:
         store = self._find_store()
         if store is None:
             return
+        from service.storage import webhooks  # noqa: PLC0415  its library is loaded with the store
+
         try:
             with store.read() as connection:
                 has_any = webhooks.has_webhooks(connection)

@@ -20,8 +20,9 @@ from service.operations.conditions import (
 )
 from service.operations.idempotent import Outcome, StoredOutcome, run_once
 from service.operations.prices.csv_file import Encoding
-from service.operations.prices.price_lists import PriceListMissingError, refuse_file
+from service.operations.prices.price_lists import refuse_file
 from service.operations.ruled import read_document
+from service.operations.stored_refusals import PriceListMissingError
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
 from service.storage.events import record

@@ -16,13 +16,10 @@ from service.operations.prices.import_merge import PriceFile, merge_file, read_f
 from service.operations.prices.kept_revision import decode_kept, to_draft, to_kept
 from service.operations.prices.price_list_request import RevisionDraft
 from service.operations.prices.price_lists import publish_draft, refuse_file
+from service.operations.stored_refusals import PreviewChangedError
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
 from service.storage.idempotency import KeyedCall
-
-
-class PreviewChangedError(Exception):
-    """What would be written is not what the preview showed."""
 
 
 def preview_import(store: Store, catalog: Catalog, list_id: str, file: PriceFile) -> ImportPreview:

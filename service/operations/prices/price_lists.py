@@ -10,7 +10,6 @@ from datetime import date
 import msgspec
 
 from service.catalog import Catalog, minor_places
-from service.core.errors import Fault
 from service.core.job.price_list import ItemPrice
 from service.core.price.price_changes import change_prices, difference
 from service.operations.conditions import (
@@ -36,6 +35,7 @@ from service.operations.prices.price_list_request import (
     delivery_of,
     read_publication,
 )
+from service.operations.stored_refusals import PriceListFixedError, PriceListMissingError
 from service.storage import Connection, Store
 from service.storage import price_lists as rows
 from service.storage.events import record
@@ -43,22 +43,6 @@ from service.storage.idempotency import KeyedCall
 from service.storage.price_lists import RevisionHead
 
 CREATED, UNCHANGED = 201, 200
-
-
-class PriceListError(Exception):
-    """Something about a price list that stands against a call; `fault` says what."""
-
-    def __init__(self, code: str, message: str, hint: str | None = None) -> None:
-        self.fault = Fault(code=code, at=(), message=message, hint=hint)
-        super().__init__(message)
-
-
-class PriceListMissingError(PriceListError):
-    """There is no such list, or no such revision of it."""
-
-
-class PriceListFixedError(PriceListError):
-    """The list is a file of the catalog, so it can't be published to."""
 
 
 def publish(

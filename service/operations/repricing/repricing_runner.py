@@ -11,16 +11,16 @@ import logging
 import secrets
 import threading
 from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from service.catalog import Catalog
-from service.core.errors import QuoteFaultsError
-from service.operations.repricing.repricing import RepricingDisagreesError, fail_repricing, work_off
-from service.operations.repricing.repricing_reads import RepricingUnknownError
-from service.operations.saved.waiting_answers import FIRST, make_next
-from service.storage import StorageError, Store
-from service.storage import repricing_leases as leases
+from service.storage import StorageError
 
-LEASE_SECONDS = 20
+if TYPE_CHECKING:
+    from service.operations.repricing.repricing_turns import RepricingTurns
+    from service.storage import Store
+
 POLL_SECONDS = 5.0
 
 _log = logging.getLogger("service.repricing")
@@ -42,7 +42,6 @@ class RepricingRunner:
         self._wake = threading.Event()
         self._stopping = threading.Event()
         self._lock = threading.Lock()
-        self._made = FIRST
         self._thread: threading.Thread | None = None
 
     def wake(self) -> None:
@@ -73,49 +72,14 @@ class RepricingRunner:
         if store is None:
             return False
         try:
-            run_id = self._lease(store)
-            if run_id is None:
-                return self._make_answers(store)
-            self._work_off(store, run_id)
+            return self._turns.next(store)
         except StorageError:
             # The database is full or away: what is done stands, and the lease runs out.
             _log.warning("re-pricing waits for the database")
             return False
-        return True
 
-    def _make_answers(self, store: Store) -> bool:
-        """Make some answers that wait, from where it went on last time; False at their end."""
-        found = make_next(store, self._find_catalog(), self._made)
-        self._made = found or FIRST
-        return found is not None
+    @cached_property
+    def _turns(self) -> RepricingTurns:
+        from service.operations.repricing.repricing_turns import RepricingTurns  # noqa: PLC0415
 
-    def _lease(self, store: Store) -> str | None:
-        with store.read() as connection:
-            if not leases.has_open_runs(connection):
-                return None
-        with store.write() as connection:
-            run = leases.lease_run(connection, self.owner, store.now(), LEASE_SECONDS)
-        return None if run is None else run.asked.id
-
-    def _work_off(self, store: Store, run_id: str) -> None:
-        def after_chunk(_chunk: int) -> bool:
-            going_on = not self._stopping.is_set()
-            until = store.now() + LEASE_SECONDS if going_on else 0
-            with store.write() as connection:
-                return leases.renew_lease(connection, run_id, self.owner, until) and going_on
-
-        try:
-            work_off(store, self._find_catalog(), run_id, after_chunk)
-        except StorageError:
-            raise
-        except (QuoteFaultsError, RepricingUnknownError, RepricingDisagreesError) as error:
-            self._fail(store, run_id, str(error))
-        except Exception as error:  # noqa: BLE001  (nobody else would end the run)
-            # A run that can't go on must not be taken up again and again.
-            _log.exception("re-pricing failed", extra={"error_type": type(error).__name__})
-            self._fail(store, run_id, "a fault of the service; its log says more")
-
-    @staticmethod
-    def _fail(store: Store, run_id: str, why: str) -> None:
-        with store.write() as connection:
-            fail_repricing(connection, run_id, why, store.now())
+        return RepricingTurns(self.owner, self._find_catalog, self._stopping.is_set)

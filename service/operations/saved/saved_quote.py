@@ -39,6 +39,7 @@ from service.operations.saved.saved_quote_request import (
     read_saved_quote,
 )
 from service.operations.saved.unnamed_answer import UnnamedQuoteAnswer, unnamed_answer
+from service.operations.stored_refusals import ReferenceExistsError
 from service.storage import Connection
 from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer
@@ -81,16 +82,6 @@ class RevisionUnknownError(QuoteRefusedError):
 
     def __init__(self, quote_id: str, latest: int) -> None:
         super().__init__(f"The quote {quote_id} has revisions 1 to {latest}.")
-
-
-class ReferenceExistsError(QuoteRefusedError):
-    """Another saved quote has this reference already; `quote_id` is that quote."""
-
-    code = "reference-exists"
-
-    def __init__(self, reference: str, quote_id: str) -> None:
-        self.quote_id = quote_id
-        super().__init__(f"The reference {reference!r} belongs to another saved quote.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

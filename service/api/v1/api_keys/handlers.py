@@ -24,9 +24,8 @@ from service.api.v1.pages import (
 )
 from service.operations.callers.caller import LOOPBACK
 from service.operations.callers.key_request import KeyRequest, RotateRequest
-from service.operations.callers.key_text import KEY_ID
+from service.operations.callers.key_text import KEY_ID, KEYS_AT
 from service.operations.callers.keys import (
-    PREFIX,
     end_key,
     list_keys,
     make_key,
@@ -108,7 +107,7 @@ async def list_api_keys(request: Request) -> Response:
     if len(found) > limit:
         made_at, last = shown[-1]
         cursor = f"{made_at} {last.id}".encode("ascii").hex()
-        next_page = f"{PREFIX}?limit={limit}&cursor={cursor}"
+        next_page = f"{KEYS_AT}?limit={limit}&cursor={cursor}"
     page = {"items": [key for _, key in shown], "next": next_page}
     return content_response(request, msgspec.json.encode(page), headers=link_header(next_page))
 

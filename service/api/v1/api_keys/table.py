@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from service.api.bodies import JSON
+from service.api.late import late_modules
 from service.api.operation import (
     READS_STORED,
     STORES,
@@ -14,21 +17,18 @@ from service.api.operation import (
     json_answer,
 )
 from service.api.parameters import IDEMPOTENCY_KEY
-from service.api.v1.api_keys.handlers import (
-    end_api_key,
-    list_api_keys,
-    make_api_key,
-    read_api_key,
-    rotate_api_key,
-)
 from service.api.v1.pages import PAGE
-from service.operations.callers.key_answer import KeyAnswer, NewKeyAnswer
-from service.operations.callers.key_request import KeyRequest, RotateRequest
-from service.operations.callers.key_text import KEY_ID
-from service.operations.callers.keys import PREFIX
+from service.operations.callers.key_text import KEY_ID, KEYS_AT
+
+if TYPE_CHECKING:
+    from service.api.v1.api_keys import handlers
+    from service.operations.callers import key_answer, key_request
+else:
+    (handlers,) = late_modules("service.api.v1.api_keys", "handlers")
+    key_answer, key_request = late_modules("service.operations.callers", "key_answer key_request")
 
 TAG = "keys"
-_ONE = f"{PREFIX}/{{id}}"
+_ONE = f"{KEYS_AT}/{{id}}"
 _MADE = ("Location", "Idempotent-Replayed")
 KEY = Parameter(
     name="id",
@@ -42,44 +42,46 @@ KEY = Parameter(
 OPERATIONS = (
     Operation(
         method="GET",
-        path=PREFIX,
-        handler=list_api_keys,
+        path=KEYS_AT,
+        handler=handlers.list_api_keys,
         scopes=("admin",),
         tag=TAG,
         summary="List keys, the newest first",
         parameters=PAGE,
-        answers=(json_answer(PageOf(KeyAnswer), description="A page of them."),),
+        answers=(json_answer(PageOf(key_answer.KeyAnswer), description="A page of them."),),
         refuses=READS_STORED,
     ),
     Operation(
         method="POST",
-        path=PREFIX,
-        handler=make_api_key,
+        path=KEYS_AT,
+        handler=handlers.make_api_key,
         scopes=("admin",),
         tag=TAG,
         summary="Make a key",
         parameters=(IDEMPOTENCY_KEY,),
-        body=Body(shapes={JSON: KeyRequest}),
+        body=Body(shapes={JSON: key_request.KeyRequest}),
         answers=(
-            json_answer(NewKeyAnswer, status=201, description="The key, once.", headers=_MADE),
+            json_answer(
+                key_answer.NewKeyAnswer, status=201, description="The key, once.", headers=_MADE
+            ),
         ),
         refuses=STORES,
     ),
     Operation(
         method="GET",
         path=_ONE,
-        handler=read_api_key,
+        handler=handlers.read_api_key,
         scopes=("admin",),
         tag=TAG,
         summary="Read what a key is for",
         parameters=(KEY,),
-        answers=(json_answer(KeyAnswer, description="The key without the key."),),
+        answers=(json_answer(key_answer.KeyAnswer, description="The key without the key."),),
         refuses=READS_STORED,
     ),
     Operation(
         method="DELETE",
         path=_ONE,
-        handler=end_api_key,
+        handler=handlers.end_api_key,
         scopes=("admin",),
         tag=TAG,
         summary="End a key",
@@ -90,14 +92,16 @@ OPERATIONS = (
     Operation(
         method="POST",
         path=f"{_ONE}/rotate",
-        handler=rotate_api_key,
+        handler=handlers.rotate_api_key,
         scopes=("admin",),
         tag=TAG,
         summary="Give a key a new secret",
         parameters=(KEY, IDEMPOTENCY_KEY),
-        body=Body(shapes={JSON: RotateRequest}),
+        body=Body(shapes={JSON: key_request.RotateRequest}),
         answers=(
-            json_answer(NewKeyAnswer, status=201, description="The new one, once.", headers=_MADE),
+            json_answer(
+                key_answer.NewKeyAnswer, status=201, description="The new one, once.", headers=_MADE
+            ),
         ),
         refuses=STORES,
     ),

@@ -1,4 +1,4 @@
-"""The catalog as loaded, with sources: lists and entries of every kind, and the reload.
+"""The catalog as loaded, with sources: lists and entries of every kind.
 
 All kinds read alike, so their handlers come from one list. Price lists are read by revision:
 service/api/v1/price_lists/.
@@ -13,18 +13,14 @@ from dataclasses import dataclass
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.answers import json_response, read_response
-from service.api.bodies import read_no_body
-from service.api.dependencies import get_catalog, get_shelf, run_storing
-from service.api.health import catalog_state
+from service.api.answers import read_response
+from service.api.dependencies import get_catalog
 from service.api.operation import Scope
 from service.api.problems import ParameterError, ProblemError
 from service.api.v1.pages import link_header, read_page, refuse_parameters
-from service.catalog import Catalog, CatalogInvalidError, Entry
+from service.catalog import Catalog, Entry
 from service.core.errors import Fault
 from service.fields import ID_PATTERN
-from service.storage import Store
-from service.storage.events import record
 from service.units import found
 
 # Rates and terms say what work costs and what is earned: nothing for those who build.
@@ -89,29 +85,6 @@ def entry_of(resource: Resource) -> Endpoint:
         return read_response(request, entry.document)
 
     return read_entry
-
-
-async def reload_catalog(request: Request) -> Response:
-    """Read the catalog's folders again. With any fault in any file the old catalog stays, and
-    also where the event `catalog.reloaded` can't be stored."""
-    refuse_parameters(request)
-    await read_no_body(request)
-
-    async def tell(loaded: Catalog) -> None:
-        await run_storing(request, lambda store: tell_reloaded(store, loaded))
-
-    try:
-        catalog = await get_shelf(request).reload(tell)
-    except CatalogInvalidError as error:
-        raise ProblemError("catalog-invalid", faults=error.faults) from error
-    return json_response(catalog_state(catalog))
-
-
-def tell_reloaded(store: Store, catalog: Catalog) -> None:
-    """Tell that another catalog is answered from."""
-    with store.write() as connection:
-        data = {"catalog_version": catalog.version}
-        record(connection, "catalog.reloaded", data, now=store.now())
 
 
 def find_entry(catalog: Catalog, resource: Resource, id_: str) -> Entry:

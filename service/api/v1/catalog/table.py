@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from service.api.bodies import JSON
 from service.api.health import CATALOG_STATE
+from service.api.late import late_modules
 from service.api.operation import Body, EntryOf, Operation, PageOf, Parameter, json_answer
 from service.api.parameters import ID_SCHEMA, IF_CHANGED, read_answers
-from service.api.v1.catalog.entries import RESOURCES, Resource, entry_of, list_of, reload_catalog
+from service.api.v1.catalog.entries import RESOURCES, Resource, entry_of, list_of
 from service.api.v1.pages import PAGE
+
+if TYPE_CHECKING:
+    from service.api.v1.catalog import reloading
+else:
+    (reloading,) = late_modules("service.api.v1.catalog", "reloading")
 
 TAG = "catalog"
 ENTRY_ID = Parameter(
@@ -53,7 +60,7 @@ OPERATIONS = (
     Operation(
         method="POST",
         path="/v1/catalog/reload",
-        handler=reload_catalog,
+        handler=reloading.reload_catalog,
         scopes=("admin",),
         tag=TAG,
         summary="Load the catalog again, all or nothing",

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from service.api.bodies import JSON
+from service.api.late import late_modules
 from service.api.operation import READS_STORED, STORES, Answer, Body, Operation, Shape
 from service.api.parameters import IF_CHANGED, REVISION
-from service.api.v1.documents import made
-from service.api.v1.documents.parameters import KIND, OPTIONS
 from service.api.v1.saved_quotes.address import PREFIX, QUOTE_ID
-from service.operations.paper.document_request import DocumentRequest
 from service.operations.paper.kinds import MEDIA_TYPES, Form
-from service.operations.paper.quotation import Quotation
+
+if TYPE_CHECKING:
+    from service.api.v1.documents import made, parameters
+    from service.operations.paper import document_request, quotation
+else:
+    made, parameters = late_modules("service.api.v1.documents", "made parameters")
+    document_request, quotation = late_modules(
+        "service.operations.paper", "document_request quotation"
+    )
 
 TAG = "documents"
 _BYTES = {"type": "string", "format": "binary"}
@@ -18,7 +26,7 @@ _TEXT = {"type": "string"}
 _TEXTS: tuple[Form, ...] = ("html", "xml", "csv", "svg")
 # Clients that are generated take the first that they can read.
 _SHAPES: dict[str, Shape] = {
-    JSON: Quotation,
+    JSON: quotation.Quotation,
     **{of: _TEXT if form in _TEXTS else _BYTES for form, of in MEDIA_TYPES.items() if of != JSON},
 }
 _MADE = Answer(
@@ -36,8 +44,8 @@ OPERATIONS = (
         form="chosen",
         tag=TAG,
         summary="Put a quote on paper: quote, crew sheet, order, costs, drawings",
-        parameters=(KIND, *OPTIONS),
-        body=Body(shapes={JSON: DocumentRequest}),
+        parameters=(parameters.KIND, parameters.OPTIONS),
+        body=Body(shapes={JSON: document_request.DocumentRequest}),
         answers=(Answer(description="The document.", shapes=_SHAPES),),
         refuses=(*READS_STORED, 409),
         example="customer_quote",
@@ -50,7 +58,7 @@ OPERATIONS = (
         form="chosen",
         tag=TAG,
         summary="A saved quote on paper",
-        parameters=(QUOTE_ID, REVISION, KIND, *OPTIONS, IF_CHANGED),
+        parameters=(QUOTE_ID, REVISION, parameters.KIND, parameters.OPTIONS, IF_CHANGED),
         answers=(_MADE, Answer(status=304, description="The caller has it.", headers=("ETag",))),
         refuses=STORES,
     ),

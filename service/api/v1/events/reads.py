@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Final
 from urllib.parse import urlencode
 
 from msgspec import to_builtins
@@ -15,6 +14,7 @@ from service.api.answers import read_response
 from service.api.dependencies import get_caller, run_stored
 from service.api.operation import Parameter
 from service.api.problems import ParameterError, ProblemError
+from service.api.v1.events.address import PREFIX
 from service.api.v1.pages import LIMIT, link_header, read_limit, read_parameters
 from service.operations.callers.caller import Caller
 from service.operations.callers.event_list import (
@@ -30,7 +30,6 @@ from service.storage import Store
 from service.storage.events import EventType
 from service.units import found
 
-PREFIX: Final = "/v1/events"
 _AFTER = re.compile(r"0|[1-9][0-9]{0,17}", re.ASCII)
 
 AFTER = Parameter(

@@ -12,10 +12,9 @@ from starlette.responses import Response
 from service.api.answers import content_response
 from service.api.bodies import read_no_body
 from service.api.dependencies import get_lead_days, run_stored, run_storing
-from service.api.operation import Parameter
-from service.api.parameters import ID_SCHEMA
 from service.api.problems import ParameterError
 from service.api.storing import read_call, stored_response
+from service.api.v1.leads.address import PREFIX
 from service.api.v1.pages import (
     bad_cursor,
     link_header,
@@ -51,15 +50,6 @@ from service.storage import Connection, Store
 from service.storage.leads import Lead, LeadPlace
 from service.units import found
 
-PREFIX = "/v1/leads"
-LEAD_ID = Parameter(
-    name="id",
-    within="path",
-    description="The lead's id, which its visitor has as a reference.",
-    schema=ID_SCHEMA,
-    component="LeadId",
-    required=True,
-)
 _ID = re.compile(ID_PATTERN, re.ASCII)
 _HEX = re.compile(r"(?:[0-9a-f]{2}){2,64}", re.ASCII)
 _PLACE = re.compile(rf"([0-9]{{1,12}})\.({ID_PATTERN})", re.ASCII)

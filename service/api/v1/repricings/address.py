@@ -10,12 +10,10 @@ from starlette.requests import Request
 
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
-from service.api.problems import ParameterError, ProblemError
+from service.api.problems import ProblemError
 from service.api.v1.pages import bad_cursor
 from service.core.errors import QuoteRefusedError
 from service.fields import ID_PATTERN
-from service.operations.repricing.repricing_export import ONLY, Only
-from service.units import found
 
 PREFIX = "/v1/repricings"
 
@@ -28,13 +26,6 @@ RUN_ID = Parameter(
     schema=ID_SCHEMA,
     component="RepricingId",
     required=True,
-)
-ONLY_PARAMETER = Parameter(
-    name="only",
-    within="query",
-    description="Only these items: those with this outcome, or under the margin floor.",
-    schema={"type": "string", "enum": list(ONLY)},
-    component="Only",
 )
 
 
@@ -75,14 +66,3 @@ def read_before(given: dict[str, str]) -> str | None:
 def read_position(given: dict[str, str]) -> int:
     """The place at which a page of items begins. Raises ProblemError."""
     return int(_cursor(given, "[0-9]{1,9}") or 0)
-
-
-def read_only(given: dict[str, str]) -> Only | None:
-    """Which items are asked for; None: all. Raises ProblemError."""
-    for only in ONLY:
-        if given.get("only") == only:
-            return only
-    if "only" in given:
-        message = f"only: {found(given['only'])} is not one of {', '.join(ONLY)}"
-        raise ParameterError("only", message)
-    return None

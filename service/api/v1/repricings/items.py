@@ -13,15 +13,25 @@ from starlette.responses import Response, StreamingResponse
 from service.api.accept import CSV, NDJSON, choose_form
 from service.api.answers import read_response
 from service.api.dependencies import run_stored
+from service.api.operation import Parameter
+from service.api.problems import ParameterError
 from service.api.v1.pages import link_header, read_limit, read_parameters
-from service.api.v1.repricings.address import PREFIX, read_id, read_only, read_position, refusals
+from service.api.v1.repricings.address import PREFIX, read_id, read_position, refusals
 from service.operations.repricing.repricing_answer import RepricedItem
-from service.operations.repricing.repricing_export import Only, csv_rows, fits, ndjson
+from service.operations.repricing.repricing_export import ONLY, Only, csv_rows, fits, ndjson
 from service.operations.repricing.repricing_reads import each_item, read_items, read_repricing
 from service.storage import Connection, Store
+from service.units import found
 
 FORMS = ("application/json", NDJSON, CSV)
 PIECE_BYTES = 1 << 16
+ONLY_PARAMETER = Parameter(
+    name="only",
+    within="query",
+    description="Only these items: those with this outcome, or under the margin floor.",
+    schema={"type": "string", "enum": list(ONLY)},
+    component="Only",
+)
 
 
 async def list_repricing_items(request: Request) -> Response:
@@ -104,3 +114,14 @@ def _read_page(
         position += len(items)
         if not items or not more:
             return _Page(found, position, more)
+
+
+def read_only(given: dict[str, str]) -> Only | None:
+    """Which items are asked for; None: all. Raises ProblemError."""
+    for only in ONLY:
+        if given.get("only") == only:
+            return only
+    if "only" in given:
+        message = f"only: {found(given['only'])} is not one of {', '.join(ONLY)}"
+        raise ParameterError("only", message)
+    return None

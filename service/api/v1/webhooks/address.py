@@ -1,24 +1,18 @@
-"""What stands in the addresses of webhooks, and which deliveries are asked for."""
+"""What stands in the addresses of webhooks."""
 
 from __future__ import annotations
 
 import re
-from typing import get_args
 
 from starlette.requests import Request
 
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
-from service.api.problems import ParameterError, ProblemError
+from service.api.problems import ProblemError
 from service.api.v1.pages import bad_cursor
 from service.fields import ID_PATTERN
-from service.storage.events import EventType
-from service.storage.webhook_deliveries import TEST, DeliveryStatus
-from service.units import found
 
 PREFIX = "/v1/webhooks"
-STATUSES: tuple[str, ...] = get_args(DeliveryStatus)
-TYPES: tuple[str, ...] = (*get_args(EventType), TEST)
 
 _ID = re.compile(ID_PATTERN, re.ASCII)
 _CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
@@ -37,20 +31,6 @@ DELIVERY_ID = Parameter(
     schema=ID_SCHEMA,
     component="DeliveryId",
     required=True,
-)
-STATUS = Parameter(
-    name="status",
-    within="query",
-    description="Only those that wait, were delivered, or have failed for good.",
-    schema={"type": "string", "enum": list(STATUSES)},
-    component="DeliveryStatus",
-)
-TYPE = Parameter(
-    name="type",
-    within="query",
-    description="Only those of one type of event.",
-    schema={"type": "string", "enum": list(TYPES)},
-    component="DeliveryType",
 )
 
 
@@ -79,16 +59,3 @@ def read_cursor(given: dict[str, str]) -> str | None:
     if not _ID.fullmatch(held):
         raise bad_cursor(cursor)
     return held
-
-
-def read_chosen(given: dict[str, str]) -> dict[str, str]:
-    """What deliveries must have to be asked for. Raises ProblemError."""
-    chosen: dict[str, str] = {}
-    for name, known in (("status", STATUSES), ("type", TYPES)):
-        if name not in given:
-            continue
-        if given[name] not in known:
-            message = f"{name}: {found(given[name])} is not one of {', '.join(known)}"
-            raise ParameterError(name, message)
-        chosen[name] = given[name]
-    return chosen

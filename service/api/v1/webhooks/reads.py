@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import msgspec
 from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import content_response, read_response
 from service.api.dependencies import run_stored
+from service.api.operation import Parameter
+from service.api.problems import ParameterError
 from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
-from service.api.v1.webhooks.address import PREFIX, read_chosen, read_cursor, read_id
+from service.api.v1.webhooks.address import PREFIX, read_cursor, read_id
 from service.operations.callers.webhook_answer import (
     delivery_answer,
     webhook_answer,
@@ -18,7 +22,26 @@ from service.operations.callers.webhook_answer import (
 from service.operations.callers.webhooks import known_webhook
 from service.operations.quoting.quote_answer import encode_answer
 from service.storage import Store, webhook_deliveries, webhooks
-from service.storage.webhook_deliveries import Delivery
+from service.storage.events import EventType
+from service.storage.webhook_deliveries import TEST, Delivery, DeliveryStatus
+from service.units import found as shown
+
+STATUSES: tuple[str, ...] = get_args(DeliveryStatus)
+TYPES: tuple[str, ...] = (*get_args(EventType), TEST)
+STATUS = Parameter(
+    name="status",
+    within="query",
+    description="Only those that wait, were delivered, or have failed for good.",
+    schema={"type": "string", "enum": list(STATUSES)},
+    component="DeliveryStatus",
+)
+TYPE = Parameter(
+    name="type",
+    within="query",
+    description="Only those of one type of event.",
+    schema={"type": "string", "enum": list(TYPES)},
+    component="DeliveryType",
+)
 
 
 async def list_webhooks(request: Request) -> Response:
@@ -77,3 +100,16 @@ def _page(
         next_page = f"{path}?{asked}limit={limit}&cursor={cursor}"
     document = {"items": page, "next": next_page}
     return read_response(request, document, headers=link_header(next_page))
+
+
+def read_chosen(given: dict[str, str]) -> dict[str, str]:
+    """What deliveries must have to be asked for. Raises ProblemError."""
+    chosen: dict[str, str] = {}
+    for name, known in (("status", STATUSES), ("type", TYPES)):
+        if name not in given:
+            continue
+        if given[name] not in known:
+            message = f"{name}: {shown(given[name])} is not one of {', '.join(known)}"
+            raise ParameterError(name, message)
+        chosen[name] = given[name]
+    return chosen

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from service.api.bodies import JSON
+from service.api.late import late_modules
 from service.api.operation import (
     CHANGES,
     READS_STORED,
@@ -16,22 +19,25 @@ from service.api.operation import (
 )
 from service.api.parameters import IDEMPOTENCY_KEY, IF_CHANGED, IF_MATCH, read_answers
 from service.api.v1.pages import PAGE
-from service.api.v1.webhooks import making, reads
-from service.api.v1.webhooks.address import DELIVERY_ID, PREFIX, STATUS, TYPE, WEBHOOK_ID
-from service.operations.callers.webhook_answer import (
-    MadeWebhook,
-    RotatedSecret,
-    WebhookAnswer,
-    WebhookDelivery,
-)
-from service.operations.callers.webhook_request import SecretRotation, WebhookRequest
+from service.api.v1.webhooks.address import DELIVERY_ID, PREFIX, WEBHOOK_ID
+
+if TYPE_CHECKING:
+    from service.api.v1.webhooks import making, reads
+    from service.operations.callers import webhook_answer, webhook_request
+else:
+    making, reads = late_modules("service.api.v1.webhooks", "making reads")
+    webhook_answer, webhook_request = late_modules(
+        "service.operations.callers", "webhook_answer webhook_request"
+    )
 
 TAG = "webhooks"
 _ONE = f"{PREFIX}/{{id}}"
 _DELIVERIES = f"{_ONE}/deliveries"
 _ADMIN: tuple[Scope, ...] = ("admin",)
 _REPLAYED = "Idempotent-Replayed"
-_SENT = json_answer(WebhookDelivery, status=202, description="It waits.", headers=(_REPLAYED,))
+_SENT = json_answer(
+    webhook_answer.WebhookDelivery, status=202, description="It waits.", headers=(_REPLAYED,)
+)
 
 OPERATIONS = (
     Operation(
@@ -42,10 +48,10 @@ OPERATIONS = (
         tag=TAG,
         summary="Send events to an address",
         parameters=(IDEMPOTENCY_KEY,),
-        body=Body(shapes={JSON: WebhookRequest}),
+        body=Body(shapes={JSON: webhook_request.WebhookRequest}),
         answers=(
             json_answer(
-                MadeWebhook,
+                webhook_answer.MadeWebhook,
                 status=201,
                 description="Made, with the secret, which is shown once.",
                 headers=("ETag", "Location", _REPLAYED),
@@ -61,7 +67,7 @@ OPERATIONS = (
         tag=TAG,
         summary="List webhooks",
         parameters=(*PAGE, IF_CHANGED),
-        answers=read_answers(PageOf(WebhookAnswer)),
+        answers=read_answers(PageOf(webhook_answer.WebhookAnswer)),
         refuses=READS_STORED,
     ),
     Operation(
@@ -72,7 +78,7 @@ OPERATIONS = (
         tag=TAG,
         summary="Read a webhook",
         parameters=(WEBHOOK_ID, IF_CHANGED),
-        answers=read_answers(WebhookAnswer),
+        answers=read_answers(webhook_answer.WebhookAnswer),
         refuses=READS_STORED,
     ),
     Operation(
@@ -83,9 +89,13 @@ OPERATIONS = (
         tag=TAG,
         summary="Send other events, or elsewhere; switch on again",
         parameters=(WEBHOOK_ID, IDEMPOTENCY_KEY, IF_MATCH),
-        body=Body(shapes={JSON: WebhookRequest}),
+        body=Body(shapes={JSON: webhook_request.WebhookRequest}),
         answers=(
-            json_answer(WebhookAnswer, description="As it is now.", headers=("ETag", _REPLAYED)),
+            json_answer(
+                webhook_answer.WebhookAnswer,
+                description="As it is now.",
+                headers=("ETag", _REPLAYED),
+            ),
         ),
         refuses=CHANGES,
     ),
@@ -108,10 +118,10 @@ OPERATIONS = (
         tag=TAG,
         summary="Give a webhook a new secret",
         parameters=(WEBHOOK_ID, IDEMPOTENCY_KEY),
-        body=Body(shapes={JSON: SecretRotation}),
+        body=Body(shapes={JSON: webhook_request.SecretRotation}),
         answers=(
             json_answer(
-                RotatedSecret,
+                webhook_answer.RotatedSecret,
                 description="The new secret, which is shown once.",
                 headers=("ETag", _REPLAYED),
             ),
@@ -136,8 +146,8 @@ OPERATIONS = (
         scopes=_ADMIN,
         tag=TAG,
         summary="List what was sent to a webhook and what waits",
-        parameters=(WEBHOOK_ID, STATUS, TYPE, *PAGE, IF_CHANGED),
-        answers=read_answers(PageOf(WebhookDelivery)),
+        parameters=(WEBHOOK_ID, reads.STATUS, reads.TYPE, *PAGE, IF_CHANGED),
+        answers=read_answers(PageOf(webhook_answer.WebhookDelivery)),
         refuses=READS_STORED,
     ),
     Operation(

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from service.api.bodies import JSON
+from service.api.late import late_modules
 from service.api.operation import STORES, AnyOf, Body, Operation, json_answer
 from service.api.parameters import IDEMPOTENCY_KEY, IF_CHANGED, read_answers
-from service.api.v1.website.answered import estimate_price_range, read_website_form
 from service.api.v1.website.languages import ACCEPT_LANGUAGE
-from service.operations.callers.website.range_answer import RangeAnswer, VisitAnswer
-from service.operations.callers.website.range_request import PriceRangeRequest
+
+if TYPE_CHECKING:
+    from service.api.v1.website import answered
+    from service.operations.callers.website import range_answer, range_request
+else:
+    (answered,) = late_modules("service.api.v1.website", "answered")
+    range_answer, range_request = late_modules(
+        "service.operations.callers.website", "range_answer range_request"
+    )
 
 TAG = "website"
 PREFIX = "/v1/website"
@@ -43,7 +50,7 @@ OPERATIONS = (
     Operation(
         method="GET",
         path=f"{PREFIX}/form",
-        handler=read_website_form,
+        handler=answered.read_website_form,
         scopes=("website",),
         tag=TAG,
         summary="What a website asks its visitors",
@@ -54,15 +61,15 @@ OPERATIONS = (
     Operation(
         method="POST",
         path=f"{PREFIX}/price-range",
-        handler=estimate_price_range,
+        handler=answered.estimate_price_range,
         scopes=("website",),
         tag=TAG,
         summary="What a wall may cost, by what its owner knows of it",
         parameters=(ACCEPT_LANGUAGE, IDEMPOTENCY_KEY),
-        body=Body(shapes={JSON: PriceRangeRequest}),
+        body=Body(shapes={JSON: range_request.PriceRangeRequest}),
         answers=(
             json_answer(
-                AnyOf((RangeAnswer, VisitAnswer)),
+                AnyOf((range_answer.RangeAnswer, range_answer.VisitAnswer)),
                 description="A range, or the reasons of a visit.",
                 headers=("Idempotent-Replayed",),
             ),

@@ -10,8 +10,8 @@ from service.catalog import Catalog
 from service.documents.shown import AGREES, NAME, FieldError
 from service.documents.words import words_of
 from service.operations.callers.links.assent import mark_of, sentence_of
+from service.operations.callers.links.calendar import Calendar
 from service.operations.callers.links.fixed import Assent
-from service.operations.callers.links.lifetime import Calendar
 from service.operations.callers.links.showing import BY_LINK, Opened, open_link
 from service.operations.callers.links.told import tell_move
 from service.operations.saved.quote_moves import Wanted, move_known

@@ -11,8 +11,9 @@ from service.catalog import Catalog
 from service.core.errors import QuoteRefusedError
 from service.core.quote_state import State
 from service.operations.callers.caller import Caller
+from service.operations.callers.links.calendar import Calendar
 from service.operations.callers.links.fixed import Fixed, read_content
-from service.operations.callers.links.lifetime import OVERTAKEN, Calendar, link_state
+from service.operations.callers.links.lifetime import OVERTAKEN, link_state
 from service.operations.callers.links.link_request import LinkItem, LinkRequest, link_item
 from service.operations.callers.links.told import tell
 from service.operations.paper.asking import DocumentAsked, Options

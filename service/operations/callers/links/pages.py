@@ -14,8 +14,8 @@ from service.documents.shown import AnswerForm, Around, Way
 from service.documents.words import Words, words_of
 from service.operations.callers.links.answering import AnswerFaultsError
 from service.operations.callers.links.assent import mark_of, sentence_of
+from service.operations.callers.links.calendar import Calendar
 from service.operations.callers.links.fixed import Assent
-from service.operations.callers.links.lifetime import Calendar
 from service.operations.callers.links.making import CUSTOMERS
 from service.operations.callers.links.showing import Opened
 

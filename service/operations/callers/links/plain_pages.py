@@ -11,7 +11,7 @@ from service.documents.kept_tree import tree_of
 from service.documents.shown import Around, Way
 from service.documents.tree import Block, Document, Facts, Language, Letterhead, Paragraph
 from service.documents.words import Words, msgid, words_of
-from service.operations.callers.links.lifetime import Calendar
+from service.operations.callers.links.calendar import Calendar
 from service.operations.callers.links.pages import PDF, RECEIPT, record_text
 from service.operations.callers.links.showing import Opened, Why
 from service.storage.acceptances import Acceptance

@@ -7,8 +7,9 @@ from typing import Literal
 
 from service.core.quote_state import State
 from service.documents.tree import Language
+from service.operations.callers.links.calendar import Calendar
 from service.operations.callers.links.fixed import FixedContent, read_content
-from service.operations.callers.links.lifetime import Calendar, link_state
+from service.operations.callers.links.lifetime import link_state
 from service.operations.callers.links.making import CUSTOMERS, secret_digest
 from service.operations.callers.links.told import tell
 from service.operations.saved.saved_quote import known_quote
