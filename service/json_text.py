@@ -9,8 +9,10 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
+from collections.abc import Iterable
 from decimal import Decimal
-from typing import NoReturn
+from itertools import chain
+from typing import NoReturn, cast
 
 DEEPEST = 32
 LONGEST_INT = 18
@@ -19,6 +21,7 @@ LARGEST_EXPONENT = 30
 LONGEST_EXPONENT_TEXT = 4
 SHOWN_CHARACTERS = 40
 _SURROGATE = re.compile("[\ud800-\udfff]")
+_STRING = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
 
 
 class JsonTextInvalidError(ValueError):
@@ -30,13 +33,15 @@ class JsonTextInvalidError(ValueError):
         super().__init__(message)
 
 
-def loads(data: bytes) -> object:
+def loads(data: bytes, *, most_values: int | None = None) -> object:
     """The document in `data`, UTF-8 without a byte order mark; numbers with a point or an
-    exponent as Decimal.
+    exponent as Decimal. Values beyond `most_values` are counted before any is read.
 
     Raises JsonTextInvalidError and nothing else. How large a text may be is the caller's affair;
     the time taken grows with its length alone.
     """
+    if most_values is not None:
+        _refuse_number(data, most_values)
     text = _decoded(data)
     try:
         document: object = _DECODER.decode(text)
@@ -45,8 +50,17 @@ def loads(data: bytes) -> object:
         raise JsonTextInvalidError("json-invalid", message) from None
     except RecursionError:
         raise _too_deep() from None
-    _refuse_depth_and_text(document)
+    if "\\u" in text:  # else no string can hold what is refused
+        _refuse_texts(document)
+    _refuse_depth(document)
     return document
+
+
+def _refuse_number(data: bytes, most_values: int) -> None:
+    """Count what commas part, first with those within strings."""
+    if data.count(b",") >= most_values and _STRING.sub(b"", data).count(b",") >= most_values:
+        message = f"more than {most_values} values are too many for one body; split the request"
+        raise JsonTextInvalidError("too-long", message)
 
 
 def _wrong(error: json.JSONDecodeError) -> str:
@@ -74,9 +88,19 @@ def _decoded(data: bytes) -> str:
         raise JsonTextInvalidError("json-encoding", message) from None
 
 
-def _refuse_depth_and_text(document: object) -> None:
+def _refuse_depth(document: object) -> None:
     """Level by level instead of by recursion, so that depth costs no stack."""
     level, depth = [document], 0
+    while level := [value for value in level if isinstance(value, (dict, list))]:
+        depth += 1
+        if depth > DEEPEST:
+            raise _too_deep()
+        level = list(chain.from_iterable(map(_parts, level)))
+
+
+def _refuse_texts(document: object) -> None:
+    """Keys and strings that hold what is no text."""
+    level = [document]
     while level:
         below: list[object] = []
         for value in level:
@@ -87,11 +111,12 @@ def _refuse_depth_and_text(document: object) -> None:
                 below.extend(value.values())
             elif isinstance(value, list):
                 below.extend(value)
-        containers = any(isinstance(value, (dict, list)) for value in level)
-        depth += containers
-        if depth > DEEPEST:
-            raise _too_deep()
         level = below
+
+
+def _parts(holder: object) -> Iterable[object]:
+    """What an object or a list holds."""
+    return holder.values() if isinstance(holder, dict) else cast("list[object]", holder)
 
 
 def _refuse_text(text: str) -> None:

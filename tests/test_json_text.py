@@ -89,6 +89,34 @@ def test_loads_refuses_with_a_code(code: str, data: bytes) -> None:
     assert time.process_time() - started < 0.25
 
 
+@pytest.mark.parametrize(
+    ("data", "most"),
+    [
+        (b"[1,2,3]", 3),
+        (b'{"a":1,"b":[1,{"c":2}]}', 3),
+        (b'["1,2,3,4,5\\",6",2,3]', 3),
+    ],
+)
+def test_loads_counts_no_comma_within_a_string(data: bytes, most: int) -> None:
+    """As many values as are asked for are read; commas within strings part none."""
+    assert loads(data, most_values=most) == loads(data)
+
+
+@pytest.mark.parametrize(
+    ("data", "most"),
+    [
+        (b"[1,2,3,4]", 3),
+        (b'["1,2,3,4,5\\\\",2,3,4]', 3),
+        (b'["a",b,never closed', 1),
+    ],
+)
+def test_loads_counts_values_before_it_reads_any(data: bytes, most: int) -> None:
+    """More values than are asked for are refused, whatever else is wrong."""
+    with pytest.raises(JsonTextInvalidError) as caught:
+        loads(data, most_values=most)
+    assert caught.value.code == "too-long"
+
+
 def test_loads_says_where_the_text_breaks() -> None:
     """Broken JSON is reported by line and column, and a double key by its name."""
     assert "line 2, column 7" in _refusal(b'{"a": 1,\n "b": tru}').message

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from service import json_text
-from service.api.bodies import MAX_BODY_BYTES
+from service.api.bodies import MAX_BODY_BYTES, MOST_VALUES
 from service.api.failures import log_failure
 from service.api.lines import Line
-from service.api.problems import encode, faults_code, problem_document
+from service.api.problems import encode, faults_code, number_of_faults, problem_document
 from service.api.quoting import WITH_PRICES, AnyPreparedQuote, Quoting
 from service.calculators import CalculationStoppedError
 from service.catalog import Catalog
@@ -65,9 +65,9 @@ class Batch:
             detail = f"Line {line.number} has more than {MAX_BODY_BYTES} bytes."
             return self._problem(line.number, problem_document("body-too-large", detail=detail))
         try:
-            document = json_text.loads(line.data)
+            document = json_text.loads(line.data, most_values=MOST_VALUES)
         except json_text.JsonTextInvalidError as error:
-            problem = problem_document(error.code, detail=error.message, status=400)
+            problem = problem_document(error.code, detail=error.message)
             return self._problem(line.number, problem)
         return self.read_document(line.number, document)
 
@@ -129,7 +129,7 @@ def _shortened(problem: dict[str, Any]) -> dict[str, Any]:
     if problem["errors_total"] <= 1:
         return problem
     detail = (
-        f"{problem['errors_total']} faults were found; errors has the first, as "
+        f"{number_of_faults(problem['errors_total'])} faults were found; errors has the first, as "
         f"{FULL_PROBLEMS} problems of this batch told all of theirs."
     )
     return {**problem, "detail": detail, "errors": problem["errors"][:1]}

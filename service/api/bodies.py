@@ -11,6 +11,7 @@ from starlette.types import Receive
 
 from service import json_text
 from service.api.problems import ProblemError
+from service.core.errors import Fault
 from service.units import found
 
 JSON = "application/json"
@@ -19,6 +20,10 @@ T = TypeVar("T")
 _AS_JSON = "send JSON as application/json, in UTF-8, without Content-Encoding"
 
 MAX_BODY_BYTES = 1024 * 1024
+# Of all requests of a batch together; a single request may have far fewer.
+MOST_VALUES = 150_000
+# Of a request itself, which is no table.
+MOST_KEYS = 2000
 MAX_FILE_BYTES = 16 * 1024 * 1024
 # What is still read and dropped of a body that is too large, so that the caller, who sends first
 # and reads afterwards, sees the answer and not a broken connection.
@@ -30,7 +35,7 @@ async def read_json(request: Request) -> object:
     """The body of a request as plain objects: dict, list, str, int, Decimal, bool, None.
 
     Raises ProblemError: 415 for another media type, charset or content coding, 413 beyond 1 MiB,
-    400 for what is not strict JSON.
+    400 for what is not strict JSON, 422 for far too many values.
     """
     return parse_json(await read_json_bytes(request))
 
@@ -43,11 +48,16 @@ async def read_json_bytes(request: Request) -> bytes:
 
 
 def parse_json(data: bytes) -> object:
-    """The plain objects of a body. Raises ProblemError 400 for what is not strict JSON."""
+    """The plain objects of a body. Raises ProblemError: 400 for what is not strict JSON, 422 for
+    more values than any body has that means something."""
     try:
-        return json_text.loads(data)
+        document = json_text.loads(data, most_values=MOST_VALUES)
     except json_text.JsonTextInvalidError as error:
-        raise ProblemError(error.code, str(error), status=400) from error
+        raise ProblemError(error.code, str(error)) from error
+    if isinstance(document, dict) and len(document) > MOST_KEYS:
+        message = f"{len(document)} keys are too many, a request has at most {MOST_KEYS}"
+        raise ProblemError("too-long", faults=[Fault(code="too-long", at=(), message=message)])
+    return document
 
 
 async def read_file(request: Request, media_types: Mapping[str, T]) -> tuple[T, bytes]:

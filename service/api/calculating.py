@@ -21,10 +21,12 @@ from service.api.dependencies import (
     get_stored_prices,
 )
 from service.api.quoting import Answer, AnyPrepared, Prepare, quoting_for
+from service.catalog import Catalog
 from service.operations.quoting.elsewhere import asked
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import names_stored_list
 
+A = TypeVar("A")
 T = TypeVar("T")
 
 # What is calculated while everybody else waits, in ms of one core.
@@ -67,6 +69,18 @@ async def ranged(request: Request, document: object) -> bytes:
     )
 
     return await _answered(request, document, 0, (prepare_range, answer_range))
+
+
+async def worked_out(
+    request: Request, function: Callable[[Catalog, A], T], argument: A, cost_ms: float
+) -> T:
+    """What a function comes to that takes its time whatever it costs: in a thread, or in a process
+    that calculates. The request's body was read. Raises what the function and the door raise."""
+    catalog = get_catalog(request)
+    if is_small(cost_ms):
+        return await in_thread(function, catalog, argument)
+    running = get_door(request).run(function, catalog, argument, cost_ms)
+    return await while_connected(request, running)
 
 
 async def _answered(

@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 
 from service.api.faults import KINDS, ProblemKind
-from service.core.errors import Fault
+from service.core.errors import MOST_FAULTS, Fault
 from service.faults import pointer
 
 MEDIA_TYPE = "application/problem+json"
@@ -115,7 +115,7 @@ def problem_document(
         "instance": instance,
         "code": kind.code,
         "errors": _entries(found),
-        "errors_total": len(found),
+        "errors_total": min(len(found), MOST_FAULTS),
     }
 
 
@@ -129,6 +129,11 @@ def problem_response(
 ) -> ProblemResponse:
     """The problem as an answer."""
     return ProblemResponse(problem_document(code, faults, detail=detail, status=status), headers)
+
+
+def number_of_faults(total: int) -> str:
+    """How many faults there are, as it is said: from `MOST_FAULTS` on they are not counted."""
+    return f"{total}" if total < MOST_FAULTS else f"{MOST_FAULTS} or more"
 
 
 def faults_code(faults: Iterable[Fault]) -> str:
@@ -159,9 +164,8 @@ def _detail(kind: ProblemKind, faults: tuple[Fault, ...]) -> str:
         return kind.explanation
     if len(faults) == 1:
         return faults[0].message
-    return (
-        f"{len(faults)} faults were found; errors says where each one is and what would be right."
-    )
+    number = number_of_faults(len(faults))
+    return f"{number} faults were found; errors says where each one is and what would be right."
 
 
 def _entry(fault: Fault) -> dict[str, str | None]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 LONGEST_WORD = 64
@@ -50,6 +51,7 @@ def _words(text: str) -> list[str]:
     return [word for word in _key(text).split() if word not in _EMPTY]
 
 
+@lru_cache(maxsize=2048)  # the words of all entries, which are the same at each look
 def _key(text: str) -> str:
     """Words in lower case, parted by blanks, without the s of a plural."""
     kept = "".join(c if c.isalnum() else " " for c in text.casefold())

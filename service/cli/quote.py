@@ -12,14 +12,14 @@ import typer
 
 from service import json_text
 from service.api.bodies import MAX_BODY_BYTES
-from service.api.problems import encode, faults_code, problem_document
+from service.api.problems import encode, faults_code, number_of_faults, problem_document
 from service.catalog import Catalog
 from service.cli.columns import console_for, printable
 from service.cli.compare_tables import print_comparison
 from service.cli.pointers import fault_words
 from service.cli.start import WRONG_USAGE, ended, read_catalog, read_settings, using_storage
 from service.cli.tables import print_quote
-from service.core.errors import QuoteFaultsError
+from service.core.errors import MOST_FAULTS, QuoteFaultsError
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.comparison import compare_document
@@ -189,7 +189,7 @@ def _refused(problem: dict[str, Any], file: str, *, as_json: bool) -> typer.Exit
         if entry["hint"]:
             lines.append(f"    hint: {lengths_read(entry['hint'])}")
     if more := problem["errors_total"] - len(problem["errors"]):
-        lines.append(f"and {more} more")
+        lines.append(f"and {more} more" if problem["errors_total"] < MOST_FAULTS else "and more")
     for line in lines:
         typer.echo(printable(line), err=True)
     if as_json:
@@ -201,7 +201,7 @@ def _why(problem: dict[str, Any]) -> str:
     """How many faults there are, or the one that has no place in the request."""
     total = problem["errors_total"]
     if total:
-        return f"{total} fault{'' if total == 1 else 's'}"
+        return f"{number_of_faults(total)} fault{'' if total == 1 else 's'}"
     detail: str = problem["detail"]
     return detail
 

@@ -11,32 +11,31 @@ from __future__ import annotations
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from service.core.errors import Fault, Path
+from service.core.errors import MOST_FAULTS, Fault, Path
 from service.core.near_words import LONGEST_WORD, NearWords
 from service.faults.branches import worth_telling
 from service.faults.places import Model, Place, Walker
 from service.faults.words import say
 from service.units import found
 
-__all__ = ["FURTHER", "TOLD", "Model", "faults_from", "pointer"]
-
-TOLD = 1000  # nobody reads more, and an answer has the first hundred
+__all__ = ["FURTHER", "Model", "faults_from", "pointer"]
 FURTHER = Fault(code="request-invalid", at=(), message="a further fault")
 
 
 def faults_from(error: ValidationError, model: Model) -> tuple[Fault, ...]:
-    """Every fault that pydantic found in a document of `model`, in pydantic's order.
+    """The faults that pydantic found in a document of `model`, in pydantic's order: those of the
+    first `MOST_FAULTS` errors. Where there are so many, `FURTHER` stands for what nobody names.
 
     Of an untagged union, where every branch complains, the branch that came farthest speaks.
-    The first unknown words are compared with the known ones, as far as `NearWords` goes. Of more
-    than `TOLD` errors the rest is only counted: each stands as `FURTHER`.
+    The first unknown words are compared with the known ones, as far as `NearWords` goes.
     """
     walker = Walker(model)
-    details = error.errors(include_url=False)
-    placed = [(walker.place(detail["loc"]), detail) for detail in details[:TOLD]]
+    details = error.errors(include_url=False)[:MOST_FAULTS]
+    is_whole = len(details) < MOST_FAULTS
+    placed = [(walker.place(detail["loc"]), detail) for detail in details]
     hints = NearWords()
     faults = tuple(_to_fault(place, detail, hints) for place, detail in worth_telling(placed))
-    return faults + (FURTHER,) * max(0, len(details) - TOLD)
+    return faults if is_whole else faults + (FURTHER,) * (MOST_FAULTS - len(faults))
 
 
 def pointer(path: Path) -> str:

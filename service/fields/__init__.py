@@ -19,6 +19,7 @@ from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import core_schema
 
+from service.fields.enough import FaultCount, ListOf, TableOf
 from service.fields.measured import LIMITS, Measured, SlopeText
 from service.fields.readers import (
     DATE_PATTERN,
@@ -43,12 +44,14 @@ __all__ = [
     "DecimalText",
     "Density",
     "FactorText",
+    "FaultCount",
     "ForcePerLength",
     "FractionText",
     "Id",
     "IsoDate",
     "JsonObject",
     "Length",
+    "ListOf",
     "LongText",
     "MarkupText",
     "Mass",
@@ -74,6 +77,7 @@ __all__ = [
     "ShortText",
     "Slope",
     "StrictModel",
+    "TableOf",
     "UnitCostText",
     "UnitSymbol",
     "UnitWeight",

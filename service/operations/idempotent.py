@@ -13,6 +13,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+import msgspec
+
 from service.operations.stored_refusals import KeyReusedError, KeyRunningError
 from service.storage import Connection, StorageBusyError, Store
 from service.storage import idempotency as keys
@@ -21,6 +23,8 @@ from service.storage.idempotency import KeptOutcome, KeyedCall
 KEPT_SECONDS = 24 * 60 * 60
 _SERVER_FAULT = 500
 _REFUSED = (400, 422)
+# A decimal is a number in it, told apart from a text that reads alike.
+_IN_ORDER = msgspec.json.Encoder(decimal_format="number", order="deterministic")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +88,7 @@ def fingerprint(content: bytes) -> str:
 def document_fingerprint(document: object) -> str:
     """The same for a document as it was read (service/json_text.py): the order of its keys and
     the spaces between them say nothing."""
-    text = json.dumps(document, sort_keys=True, separators=(",", ":"), default=_number)
-    return fingerprint(text.encode("ascii"))
+    return fingerprint(_IN_ORDER.encode(document))
 
 
 def _run_keyed(store: Store, connection: Connection, call: KeyedCall, work: Work) -> StoredOutcome:
@@ -131,8 +134,3 @@ def _to_kept(call: KeyedCall, outcome: Outcome) -> KeptOutcome:
         headers=json.dumps(dict(outcome.headers), sort_keys=True),
         body=outcome.body if outcome.kept_body is None else outcome.kept_body,
     )
-
-
-def _number(value: object) -> list[str]:
-    """A decimal, told apart from a text that reads alike."""
-    return ["number", str(value)]

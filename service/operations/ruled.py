@@ -6,16 +6,21 @@ the document as it came, so that it speaks in the same pass as the fields.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import Any, Self, TypeVar
 
-from pydantic import BaseModel, ModelWrapValidatorHandler, ValidationError, model_validator
+from pydantic import (
+    BaseModel,
+    ModelWrapValidatorHandler,
+    ValidationError,
+    model_validator,
+)
 from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError
 
 from service.catalog import Catalog
-from service.core.errors import Fault, Path, QuoteFaultsError
-from service.faults import TOLD, faults_from
-from service.fields import StrictModel
+from service.core.errors import MOST_FAULTS, Fault, Path, QuoteFaultsError
+from service.faults import faults_from
+from service.fields import FaultCount, StrictModel
 
 # The largest inline price list has 2,000 items; a wall of 1,000 stations has 5,000 values.
 MOST_ITEMS = 2_000
@@ -78,38 +83,72 @@ def read_document(
     price lists among the stored `prices` too.
 
     A key is there or it isn't: null is refused wherever it stands. Raises QuoteFaultsError with
-    every fault of shape, unit, id and rule; alone, with what makes a document too large to read.
+    every fault of shape, unit, id and rule, or the first `MOST_FAULTS` of more; alone, with what
+    makes a document too large to read.
     """
     faults = _first_look(document, most_items, most_values)
+    if len(faults) >= MOST_FAULTS:
+        raise QuoteFaultsError(faults)
     read = None
     try:
-        context = {"catalog": catalog, "prices": prices}
+        context = {"catalog": catalog, "prices": prices, "faults": FaultCount()}
         read = model.model_validate(document, context=context)
     except ValidationError as error:
         empty = {fault.at for fault in faults}
         faults += [fault for fault in faults_from(error, model) if fault.at not in empty]
     if faults or read is None:
-        raise QuoteFaultsError(faults)
+        raise QuoteFaultsError(faults[:MOST_FAULTS])
     return read
 
 
 def _first_look(document: object, most_items: int, most_values: int) -> list[Fault]:
-    """Nulls, wherever they stand: so many are told, the rest are counted. Raises QuoteFaultsError
-    at once for a document whose lists and values are more than any job has: to name each fault in
-    it would take too long."""
-    nulls: list[Path] = []
-    seen: list[tuple[Path, object]] = [((), document)]
-    for at, value in seen:  # which grows by what each value holds
+    """Nulls, wherever they stand. Raises QuoteFaultsError at once for a document whose lists and
+    values are more than any job has: to name each fault in it would take too long."""
+    if _is_plain(document, most_items, most_values):
+        return []
+    nulls: list[int] = []
+    # Each value with the number of what holds it, and its key there.
+    seen: list[tuple[int, str | int, object]] = [(0, "", document)]
+    for number, (_, _, value) in enumerate(seen):  # which grows by what each value holds
         if value is None:
-            nulls.append(at)
+            nulls.append(number)
         if not isinstance(value, (dict, list)):
             continue
         if len(value) > most_items or len(seen) + len(value) > most_values:
+            at = _path(seen, number)
             raise QuoteFaultsError([_too_long(at, len(value), most_items, most_values)])
         parts = value.items() if isinstance(value, dict) else enumerate(value)
-        seen += [((*at, key), part) for key, part in parts]
-    told = sorted(map(_null, nulls[:TOLD]), key=lambda fault: [str(part) for part in fault.at])
-    return told + [_null(at) for at in nulls[TOLD:]]
+        seen += [(number, key, part) for key, part in parts]
+    faults = [_null(_path(seen, number)) for number in nulls[:MOST_FAULTS]]
+    return sorted(faults, key=lambda fault: [str(part) for part in fault.at])
+
+
+def _path(seen: Sequence[tuple[int, str | int, object]], number: int) -> Path:
+    """The path of a value, by what holds it."""
+    parts: list[str | int] = []
+    while number:
+        number, key, _ = seen[number]
+        parts.append(key)
+    return tuple(reversed(parts))
+
+
+def _is_plain(document: object, most_items: int, most_values: int) -> bool:
+    """Whether a document has no null and is within its bounds: nearly all are."""
+    values, inside = 1, [document]
+    while inside:
+        holder = inside.pop()
+        parts: Collection[object]
+        if isinstance(holder, dict):
+            parts = holder.values()
+        elif isinstance(holder, list):
+            parts = holder
+        else:
+            return holder is not None
+        values += len(parts)
+        if None in parts or len(parts) > most_items or values > most_values:
+            return False
+        inside += [part for part in parts if isinstance(part, (dict, list))]
+    return True
 
 
 def _null(at: Path) -> Fault:

@@ -25,6 +25,8 @@ HOSTILE: dict[str, tuple[bytes, int, str]] = {
     "two documents": (b"{} {}", 400, "json-invalid"),
     "single quotes": (b"{'a': 1}", 400, "json-invalid"),
     "depth 33": (b"[" * 33 + b"]" * 33, 400, "json-too-deep"),
+    "150,001 values": (b"[" + b"0," * 150_000 + b"0]", 422, "too-long"),
+    "2,001 keys": (b"{" + b",".join(b'"k%d":0' % n for n in range(2_001)) + b"}", 422, "too-long"),
     "depth 900": (b"[" * 900 + b"]" * 900, 400, "json-too-deep"),
     "depth 5,000": (b'{"a":' * 5000 + b"1" + b"}" * 5000, 400, "json-too-deep"),
     "depth 400,000, never closed": (b"[" * 400_000, 400, "json-too-deep"),

@@ -12,14 +12,13 @@ import time
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 from starlette.types import Message
 
-from service.api import calculating, quoting
+from service.api import quoting
 from service.api.app import create_app
 from service.calculators import Bounds, Door
 from service.catalog import Catalog, load_catalog
@@ -29,6 +28,7 @@ from service.cli.openapi import example_app
 from service.settings import Settings
 from service.storage import Store
 from tests.given import errands
+from tests.given.door import Counted, small_is, until_inside
 from tests.given.further_soils import add_soil
 from tests.given.heavy import heavy_comparison, heavy_request, service_over, small_request
 from tests.given.price_requests import NEAR, changes, publish, raised
@@ -39,29 +39,10 @@ from tests.given.served import BASE_URL
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
 
 
-class Counted:
-    """How often the door was gone through."""
-
-    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        self.times = 0
-        run = Door.run
-
-        async def counted(door: Door, *arguments: Any, **named: Any) -> object:  # noqa: ANN401
-            self.times += 1
-            return await run(door, *arguments, **named)
-
-        monkeypatch.setattr(Door, "run", counted)
-
-
 @pytest.fixture
 def door(monkeypatch: pytest.MonkeyPatch) -> Counted:
     """How often the door was gone through in a test."""
     return Counted(monkeypatch)
-
-
-def small_is(monkeypatch: pytest.MonkeyPatch, cost_ms: float) -> None:
-    """From now on what costs more is calculated in other processes."""
-    monkeypatch.setattr(calculating, "SMALL_MS", cost_ms)
 
 
 def test_small_requests_are_calculated_at_once(catalog: Catalog, door: Counted) -> None:
@@ -215,7 +196,7 @@ def test_requests_beyond_the_queue_are_told_to_come_again(catalog: Catalog) -> N
     service = service_over(catalog, calculators=1, waiting_calculations=1)
     with service as client, ThreadPoolExecutor(3) as callers:
         two = [callers.submit(_post, client, "/v1/quotes", heavy_request()) for _ in range(2)]
-        _until_inside(client, 2)
+        until_inside(client, 2)
         refused = client.post("/v1/comparisons", json=heavy_comparison())
         assert_problem(refused, 503, "busy")
         assert int(refused.headers["retry-after"]) >= 1
@@ -223,15 +204,6 @@ def test_requests_beyond_the_queue_are_told_to_come_again(catalog: Catalog) -> N
         batch = callers.submit(_post, client, "/v1/quotes/batch", [heavy_request()])
         assert [each.result().status_code for each in two] == [200, 200]
         assert batch.result().json()["items"][0]["status"] == 200
-
-
-def _until_inside(client: TestClient, number: int) -> None:
-    """Wait until so many calculate or wait."""
-    door: Door = client.app.state.door  # type: ignore[attr-defined]
-    end = time.monotonic() + 20
-    while door.inside < number:
-        assert time.monotonic() < end
-        time.sleep(0.01)
 
 
 def test_calculation_beyond_its_deadline_is_stopped(catalog: Catalog) -> None:
@@ -273,7 +245,7 @@ def test_who_leaves_makes_room(catalog: Catalog) -> None:
 
         assert client.portal is not None
         called = client.portal.start_task_soon(call)
-        _until_inside(client, 1)
+        until_inside(client, 1)
         assert_problem(client.post("/v1/quotes", json=heavy_request()), 503, "busy")
         client.portal.call(leave.set)
         called.result(10)
@@ -302,7 +274,7 @@ def test_a_killed_process_costs_its_caller_nothing(catalog: Catalog) -> None:
     with service_over(catalog, calculators=1) as client, ThreadPoolExecutor(1) as callers:
         whole = client.post("/v1/quotes", json=heavy_request()).content
         running = callers.submit(_post, client, "/v1/quotes", heavy_request())
-        _until_inside(client, 1)
+        until_inside(client, 1)
         _kill_processes()
         assert running.result().content == whole
         _kill_processes()

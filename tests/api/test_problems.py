@@ -79,6 +79,15 @@ def test_problem_document_holds_at_most_100_faults() -> None:
     assert document["detail"].startswith("250 faults")
 
 
+def test_problem_document_counts_no_further_than_a_thousand() -> None:
+    """999 faults are counted; of 1,000 and more the number is 1,000, in words "1000 or more"."""
+    for number, total, words in ((999, 999, "999 faults"), (1000, 1000, "1000 or more faults")):
+        document = problem_document("wrong-type", [fault("wrong-type")] * number)
+        assert document["errors_total"] == total
+        assert document["detail"].startswith(words)
+    assert problem_document("wrong-type", [fault("wrong-type")] * 5000)["errors_total"] == 1000
+
+
 def test_problem_document_stays_small() -> None:
     """Faults with long texts are cut and, before the answer grows large, left out."""
     long = [Fault(code="x", at=("ü" * 9_999,), message="ü" * 9_999, hint="ü" * 9_999)] * 100

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from service.api.operation import JsonSchema
 from service.api.parameters import text
 from service.api.problems import MAX_ERRORS, ParameterFault, problem_document
-from service.core.errors import Fault
+from service.core.errors import MOST_FAULTS, Fault
 
 _CODE: JsonSchema = {"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$", "maxLength": 80}
 _PROBLEM: JsonSchema = {
@@ -37,7 +37,9 @@ _PROBLEM: JsonSchema = {
         "errors_total": {
             "type": "integer",
             "minimum": 0,
-            "description": "How many faults were found; `errors` holds the first of them.",
+            "maximum": MOST_FAULTS,
+            "description": "How many faults were found; `errors` holds the first of them. "
+            f"{MOST_FAULTS} says that there are so many or more: they are counted no further.",
         },
     },
 }

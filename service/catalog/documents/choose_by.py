@@ -10,7 +10,7 @@ from pydantic import Field
 
 from service.catalog.documents.entry import BrokenRule, SourcedTable
 from service.core.job import machine as core
-from service.fields import Id, StrictModel, UnitCostText, refused
+from service.fields import Id, StrictModel, TableOf, UnitCostText, refused
 
 
 class MachineCostTable(StrictModel):
@@ -31,7 +31,7 @@ class ChooseByTable(SourcedTable):
     """Costs of machines and of crews that decide which machines a job has, and nothing else:
     what they cost stands in the price list. Without the table a task keeps its own machine."""
 
-    machines: dict[Id, MachineCostTable] = Field(
+    machines: TableOf[Id, MachineCostTable] = Field(
         max_length=50, description="Every machine of the rates."
     )
     crew_days: dict[Id, UnitCostText] = Field(

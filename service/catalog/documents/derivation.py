@@ -14,7 +14,7 @@ from pydantic import Field, field_validator
 from service.catalog.documents.entry import SourcedTable
 from service.core.job import factor as core
 from service.core.job.site import Seen
-from service.fields import Id, PositiveLength, RatioText, StrictModel, refused
+from service.fields import Id, ListOf, PositiveLength, RatioText, StrictModel, TableOf, refused
 
 MOST_MACHINES = 20
 MOST_BANDS = 20
@@ -107,7 +107,7 @@ class BySeenTable(SourcedTable):
     """Choice by what was seen of water and on the site; of several the one with the largest
     factor."""
 
-    signs: dict[Id, Signs] = Field(
+    signs: TableOf[Id, Signs] = Field(
         min_length=1, max_length=MOST_BANDS, description="By choice, what calls for it."
     )
 
@@ -121,7 +121,7 @@ class BySeenTable(SourcedTable):
         return core.BySeen(signs=MappingProxyType(dict(self.signs)))
 
 
-Bands = Annotated[tuple[HeightBandTable, ...], Field(strict=False, max_length=MOST_BANDS)]
+Bands = Annotated[ListOf[HeightBandTable], Field(strict=False, max_length=MOST_BANDS)]
 
 
 def check_bands(bands: Bands) -> None:

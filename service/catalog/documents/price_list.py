@@ -24,6 +24,7 @@ from service.fields import (
     MoneyText,
     ShortText,
     StrictModel,
+    TableOf,
     UnitCostText,
     refused,
 )
@@ -140,7 +141,7 @@ class PriceListBody(StrictModel):
     """Costs by item in one currency."""
 
     currency: CurrencyCode
-    items: dict[Id, ItemPriceBody] = Field(max_length=MOST_ITEMS)
+    items: TableOf[Id, ItemPriceBody] = Field(max_length=MOST_ITEMS)
 
     def to_core(self, *, entry_id: str | None = None, revision: int | None = None) -> PriceList:
         """The core's price list; without id and revision the costs came inline."""
@@ -169,7 +170,7 @@ class RevisionBody(PriceListBody):
     """What one revision of a price list says, wherever it is kept."""
 
     effective_from: IsoDate
-    delivery: dict[ShortText, DeliveryBody] = Field(
+    delivery: TableOf[ShortText, DeliveryBody] = Field(
         default_factory=dict,
         max_length=MOST_SUPPLIERS,
         description="What bringing the goods costs, by supplier as named at the items.",

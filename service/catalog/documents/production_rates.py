@@ -29,7 +29,7 @@ from service.catalog.documents.task import FixedTable, MachineTaskTable, Measure
 from service.catalog.documents.task_choices import unknown_choices
 from service.core.job import rates as core
 from service.core.job.machine import NO_CARRYING
-from service.fields import Id, StrictModel, refused
+from service.fields import Id, ListOf, StrictModel, TableOf, refused
 
 INLINE_ID = "inline"
 INLINE_SOURCE = "rates of the request"
@@ -39,15 +39,15 @@ class RatesBody(StrictModel):
     """Production rates without the header of a catalog file."""
 
     currency: CurrencyCode | None = Field(None, description="Of the wages, where there are any.")
-    crews: dict[Id, CrewTable] = Field(min_length=1, max_length=20)
-    conditions: dict[Id, ConditionTable] = Field(default_factory=dict, max_length=20)
-    tasks: tuple[TaskTable, ...] = Field((), strict=False, max_length=200)
-    fixed: tuple[FixedTable, ...] = Field((), strict=False, max_length=50)
-    machines: dict[Id, MachineTable] = Field(
+    crews: TableOf[Id, CrewTable] = Field(min_length=1, max_length=20)
+    conditions: TableOf[Id, ConditionTable] = Field(default_factory=dict, max_length=20)
+    tasks: ListOf[TaskTable] = Field((), strict=False, max_length=200)
+    fixed: ListOf[FixedTable] = Field((), strict=False, max_length=50)
+    machines: TableOf[Id, MachineTable] = Field(
         default_factory=dict, max_length=50, validate_default=True
     )
-    machine_tasks: tuple[MachineTaskTable, ...] = Field((), strict=False, max_length=200)
-    trucks: dict[Id, TruckTable] = Field(default_factory=dict, max_length=20)
+    machine_tasks: ListOf[MachineTaskTable] = Field((), strict=False, max_length=200)
+    trucks: TableOf[Id, TruckTable] = Field(default_factory=dict, max_length=20)
     carrying: CarryingTable | None = None
     hand_strip: HandStripTable | None = None
     waiting: core.Waiting = Field(

@@ -25,6 +25,7 @@ from service.fields import (
     FactorText,
     FractionText,
     Id,
+    ListOf,
     Mass,
     PositiveDecimalText,
     PositiveLength,
@@ -112,7 +113,7 @@ class TaskTable(MeasuredTable):
     )
     dust: DustTools = ()
 
-    by_weight: tuple[SettingRateTable, ...] = Field(
+    by_weight: ListOf[SettingRateTable] = Field(
         (),
         strict=False,
         max_length=20,

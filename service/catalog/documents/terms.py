@@ -21,6 +21,7 @@ from service.fields import (
     RatioText,
     ShortText,
     StrictModel,
+    TableOf,
     refused,
 )
 
@@ -151,13 +152,13 @@ class TermsBody(StrictModel):
     minimum_charge: MoneyText = Field(Decimal(0), description="Least that the subtotal may be.")
     deposit: RatioText = Field(Decimal(0), description="Of the total.")
     valid_days: ValidDays | None = Field(None, description="Days for which a quote holds.")
-    allowances: dict[CautionCode, AllowanceTable] = Field(
+    allowances: TableOf[CautionCode, AllowanceTable] = Field(
         default_factory=dict,
         max_length=MOST_ALLOWANCES,
         description="Sums by the code of a caution; each is added once where it is given.",
     )
 
-    brings: dict[core.Brought, BringsTable] = Field(
+    brings: TableOf[core.Brought, BringsTable] = Field(
         default_factory=dict,
         max_length=len(get_args(core.Brought)),
         description="What a stated run, downspouts or a spring bring in.",

@@ -11,7 +11,7 @@ from pydantic import Field
 
 from service.catalog import Catalog, CurrencyCode, PricedPer
 from service.core.job.section import Group
-from service.fields import Id, PositiveDecimalText, ShortText, StrictModel
+from service.fields import Id, PositiveDecimalText, ShortText, StrictModel, TableOf
 from service.operations.conditions import (
     ConditionFailedError,
     Conditions,
@@ -88,7 +88,7 @@ class ColumnMapping(StrictModel):
     thousands: Thousands = Field("none", description="What stands between thousands.")
     columns: ColumnsBody = Field(default_factory=ColumnsBody)
     defaults: DefaultsBody = Field(default_factory=DefaultsBody)
-    units: dict[ShortText, UnitBody] = Field(
+    units: TableOf[ShortText, UnitBody] = Field(
         default_factory=dict,
         max_length=500,
         description="Units of sale by the supplier's word, in its own case.",

@@ -22,10 +22,12 @@ from service.fields import (
     FactorText,
     Id,
     IsoDate,
+    ListOf,
     LongText,
     PositiveDecimalText,
     ShortText,
     StrictModel,
+    TableOf,
     refused,
 )
 from service.operations.ruled import RuledModel, read_document
@@ -83,7 +85,7 @@ class AdjustRequest(RuledModel):
 class ChangeRequest(RuledModel):
     """One change: prices set, items removed, or prices adjusted."""
 
-    set: dict[Id, ItemPriceBody] | None = Field(None, min_length=1, max_length=MOST_ITEMS)
+    set: TableOf[Id, ItemPriceBody] | None = Field(None, min_length=1, max_length=MOST_ITEMS)
     remove: Annotated[tuple[Id, ...], Field(strict=False, min_length=1, max_length=2000)] | None = (
         None
     )
@@ -112,11 +114,11 @@ class ChangesRequest(StrictModel):
     `title` and `delivery` stay as they were where they are left out.
     """
 
-    changes: tuple[ChangeRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_CHANGES)
+    changes: ListOf[ChangeRequest] = Field(strict=False, min_length=1, max_length=MOST_CHANGES)
     effective_from: IsoDate
     title: ShortText | None = None
     note: LongText | None = None
-    delivery: dict[ShortText, DeliveryBody] | None = Field(None, max_length=MOST_SUPPLIERS)
+    delivery: TableOf[ShortText, DeliveryBody] | None = Field(None, max_length=MOST_SUPPLIERS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
-from service.fields import refused
+from service.fields import ListOf, refused
 from service.operations.quoting.known_ids import SectionId, WallSystemId
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.ruled import RuledModel
@@ -36,9 +36,7 @@ class ComparisonRequest(RuledModel):
     """A quote request, what to hold against it, and whether to look for heights that fit."""
 
     quote: QuoteRequest
-    alternatives: tuple[AlternativeRequest, ...] = Field(
-        (), strict=False, max_length=MOST_ALTERNATIVES
-    )
+    alternatives: ListOf[AlternativeRequest] = Field((), strict=False, max_length=MOST_ALTERNATIVES)
     heights_that_fit: bool = False
 
     @classmethod

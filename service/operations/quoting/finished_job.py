@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -21,6 +20,7 @@ from service.core.job.rates import Rates
 from service.core.labor.fitted import JobHours, TaskFactor, fit_factors, own_hours, refined
 from service.core.labor.hours import Labor
 from service.core.money import total_of
+from service.core.near_words import NearWords
 from service.fields import Id, NonNegativeDecimalText, PositiveDecimalText, StrictModel, by_shape
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote import to_core
@@ -176,11 +176,11 @@ def _refuse_unknown(actual: ActualRequest, rates: Rates, labor: Labor, catalog: 
 
 
 def _unknown(what: str, at: Path, noted: Iterable[str], known: Collection[str]) -> Iterator[Fault]:
+    near, words = NearWords(likeness=0.0), tuple(known)
     for name in noted:
         if name not in known:
-            close = difflib.get_close_matches(name, known, 1, cutoff=0.0)
             message = f'the rates have no {what} "{name}"'
-            hint = close[0] if close else None
+            hint = near.nearest(name, words)
             yield Fault(code=f"{what}-unknown", at=(*at, name), message=message, hint=hint)
 
 

@@ -13,6 +13,7 @@ from service.core.job.graded import AverageDepth, Beside, GradedGround, Grading,
 from service.core.job.spec import Station
 from service.fields import (
     Length,
+    ListOf,
     NonNegativeLength,
     PositiveArea,
     PositiveLength,
@@ -27,7 +28,7 @@ MOST_AREAS = 50
 MOST_LINES = 100  # rows and columns of a grid
 
 Levels = Annotated[tuple[Length, ...], Field(strict=False, min_length=2, max_length=MOST_LINES)]
-LevelRows = Annotated[tuple[Levels, ...], Field(strict=False, min_length=2, max_length=MOST_LINES)]
+LevelRows = Annotated[ListOf[Levels], Field(strict=False, min_length=2, max_length=MOST_LINES)]
 
 
 class GridRequest(RuledModel):

@@ -14,7 +14,7 @@ from service.catalog import Catalog, CurrencyCode, ItemPriceBody, PriceListBody
 from service.catalog.documents.price_list import Revision
 from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.price_list import PriceList
-from service.fields import Id, StrictModel, refused
+from service.fields import Id, StrictModel, TableOf, refused
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.known_ids import PriceListId
 from service.operations.ruled import RuledModel
@@ -36,8 +36,10 @@ class PricesRequest(NamedPricesRequest, RuledModel):
     """A price list by id and revision, or the costs themselves; and what is changed for once."""
 
     currency: CurrencyCode | None = None
-    items: dict[Id, ItemPriceBody] | None = Field(None, max_length=MOST_INLINE_ITEMS)
-    overrides: dict[Id, ItemPriceBody] = Field(default_factory=dict, max_length=MOST_INLINE_ITEMS)
+    items: TableOf[Id, ItemPriceBody] | None = Field(None, max_length=MOST_INLINE_ITEMS)
+    overrides: TableOf[Id, ItemPriceBody] = Field(
+        default_factory=dict, max_length=MOST_INLINE_ITEMS
+    )
 
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:

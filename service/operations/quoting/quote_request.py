@@ -19,6 +19,7 @@ from service.core.job.terms import Excluded, Extra, Kind, Needed
 from service.fields import (
     Id,
     IsoDate,
+    ListOf,
     MoneyText,
     NonNegativeLength,
     PositiveLength,
@@ -108,21 +109,21 @@ class QuoteRequest(StrictModel):
         "total, and price what would pass where a check fails. Not of a quote that is kept.",
     )
     topsoil: TopsoilRequest | None = None
-    grading: tuple[GradingRequest, ...] = Field((), strict=False, max_length=MOST_AREAS)
-    site_work: tuple[SiteWorkRequest, ...] = Field((), strict=False, max_length=MOST_ENTRIES)
+    grading: ListOf[GradingRequest] = Field((), strict=False, max_length=MOST_AREAS)
+    site_work: ListOf[SiteWorkRequest] = Field((), strict=False, max_length=MOST_ENTRIES)
     access: AccessRequest | None = None
     machines_off: MachinesOff = ()
     water: WaterRequest | None = None
     site: SiteRequest | None = None
-    walls: tuple[WallRequest, ...] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
+    walls: ListOf[WallRequest] = Field(strict=False, min_length=1, max_length=MOST_WALLS)
     engineering: EngineeringRequest | None = None
-    tiers: tuple[TierRequest, ...] = Field(
+    tiers: ListOf[TierRequest] = Field(
         (), strict=False, max_length=MOST_TIERS, description="Walls one above the other."
     )
     rates: RatesOrId | None = None
     conditions: dict[Id, Id] = Field(default_factory=dict, max_length=20)
     prices: PricesRequest
-    extras: tuple[ExtraRequest, ...] = Field((), strict=False, max_length=100)
+    extras: ListOf[ExtraRequest] = Field((), strict=False, max_length=100)
     terms: TermsOrId | None = None
     excluded: tuple[Excluded, ...] = Field(
         (),

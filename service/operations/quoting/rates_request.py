@@ -18,7 +18,7 @@ from service.core.job.rates import FixedHours, MachineTask, Rates, Waiting
 from service.core.money import plain
 from service.core.near_words import NearWords
 from service.core.three_point import ThreePoint
-from service.fields import Id, ShortText, StrictModel, by_shape, refused
+from service.fields import Id, ShortText, StrictModel, TableOf, by_shape, refused
 from service.operations.quoting.known_ids import RatesId, catalog_of
 
 MOST_OVERRIDES = 450  # as many as rates have rows
@@ -64,7 +64,7 @@ class RatesWithOverrides(RatesWithWaiting):
     """Rates of the catalog with a word of one's own on waiting, and own figures in place of those
     of single tasks."""
 
-    overrides: dict[Id, OwnHoursRequest] = Field(
+    overrides: TableOf[Id, OwnHoursRequest] = Field(
         {},
         max_length=MOST_OVERRIDES,
         description="By the id of a task, a machine task or fixed hours of `base`.",

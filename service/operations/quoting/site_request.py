@@ -31,6 +31,7 @@ from service.core.job.site import (
 from service.fields import (
     JsonObject,
     Length,
+    ListOf,
     Measured,
     NonNegativeLength,
     PositiveLength,
@@ -238,8 +239,8 @@ class SiteRequest(StrictModel):
         max_length=MOST_WORDS,
         description="Lines in the ground that no one-call center marks.",
     )
-    trees: tuple[TreeRequest, ...] = Field((), strict=False, max_length=MOST_TREES)
-    to_keep: tuple[KeptSurfaceRequest, ...] = Field((), strict=False, max_length=MOST_KEPT)
+    trees: ListOf[TreeRequest] = Field((), strict=False, max_length=MOST_TREES)
+    to_keep: ListOf[KeptSurfaceRequest] = Field((), strict=False, max_length=MOST_KEPT)
     power_lines: PowerLines | None = Field(
         None, description="Overhead lines: how far from the work, or true."
     )

@@ -14,6 +14,7 @@ from service.core.job.survey_points import Column, Columns
 from service.fields import (
     JsonObject,
     Length,
+    ListOf,
     Measured,
     NonNegativeAngle,
     PlainText,
@@ -145,7 +146,7 @@ class SurveyRequest(RuledModel):
         },
     )
     units: Literal["ft", "m"] = Field(description="The unit of all figures of the points.")
-    boundary: tuple[AnyPlace, ...] = Field(
+    boundary: ListOf[AnyPlace] = Field(
         strict=False,
         min_length=3,
         max_length=MOST_CORNERS,

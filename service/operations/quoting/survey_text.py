@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import NamedTuple, get_args
 
-from service.core.errors import Fault, QuoteFaultsError
+from service.core.errors import MOST_FAULTS, Fault, QuoteFaultsError
 from service.core.job.survey_points import Column, Columns, Survey, SurveyPoint
 from service.core.measure import UNITS
 from service.core.rounding import CLOSE_M
@@ -56,18 +56,24 @@ def read_survey(text: str, columns: Columns, unit: str, *, rod: bool = False) ->
     `survey-order-contradicted`, `survey-point-twice`, `survey-too-few-points`,
     `survey-too-many-points`, `survey-points-in-line`.
     """
-    rows, comments = _rows(text, columns)
-    header = rows.pop(0) if rows and _is_header(rows[0], columns) else None
-    faults = list(_header_faults(header, columns))
-    if len(rows) > MOST_POINTS:
-        message = f"{len(rows)} points, at most {MOST_POINTS} are read"
+    lines, comments = _lines(text)
+    header = _row(lines[0], columns) if lines else None
+    if header is not None and _is_header(header, columns):
+        del lines[0]
+    else:
+        header = None
+    if len(lines) > MOST_POINTS:
+        message = f"{len(lines)} points, at most {MOST_POINTS} are read"
         raise QuoteFaultsError([_fault("survey-too-many-points", message, "thin the survey out")])
+    faults = list(_header_faults(header, columns))
     points = []
-    for row in rows:
+    for line in lines:
         try:
-            points.append(_point(row, columns, unit, rod=rod))
+            points.append(_point(_row(line, columns), columns, unit, rod=rod))
         except QuoteFaultsError as error:
             faults += error.faults
+        if len(faults) >= MOST_FAULTS:
+            break
     faults += _twice(points)
     faults += _extent_faults(points) if not faults else ()
     if faults:
@@ -81,15 +87,21 @@ def read_survey(text: str, columns: Columns, unit: str, *, rod: bool = False) ->
     )
 
 
-def _rows(text: str, columns: Columns) -> tuple[list[_Row], int]:
-    rows, comments = [], 0
+def _lines(text: str) -> tuple[list[tuple[int, str]], int]:
+    """Lines with their numbers, and how many are comments."""
+    lines, comments = [], 0
     for number, raw in enumerate(text.removeprefix("\ufeff").split("\n"), start=1):
         line = raw.strip()
         if line.startswith("#"):
             comments += 1
         elif line:
-            rows.append(_Row(number, tuple(_part(line, columns)), line))
-    return rows, comments
+            lines.append((number, line))
+    return lines, comments
+
+
+def _row(numbered: tuple[int, str], columns: Columns) -> _Row:
+    number, line = numbered
+    return _Row(number, tuple(_part(line, columns)), line)
 
 
 def _part(line: str, columns: Columns) -> list[str]:

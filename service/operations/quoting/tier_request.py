@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator, Sequence
 
 from pydantic import Field, ValidationError
 from pydantic_core import InitErrorDetails, PydanticCustomError
 
 from service.core.job.spec import Tier
+from service.core.near_words import NearWords
 from service.fields import PositiveLength, ShortText, StrictModel, refused
 
 MOST_TIERS = 100
@@ -42,12 +42,12 @@ Broken = tuple[tuple[int | str, ...], PydanticCustomError]
 
 
 def _names(tiers: Sequence[TierRequest], names: Sequence[str]) -> Iterator[Broken]:
+    near = NearWords()
     for index, tier in enumerate(tiers):
         for key, name in (("lower", tier.lower), ("upper", tier.upper)):
             if name not in names:
-                near = difflib.get_close_matches(name, names, n=1)
                 message = f"there is no wall {name[:80]!r} in the request"
-                hint = near[0] if near else f"one of: {', '.join(names[:10])}"
+                hint = near.nearest(name, names) or f"one of: {', '.join(names[:10])}"
                 yield (index, key), refused("unknown-wall", message, hint)
 
 

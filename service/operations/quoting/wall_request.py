@@ -19,6 +19,7 @@ from service.core.job.spec import (
 )
 from service.fields import (
     Length,
+    ListOf,
     NonNegativeLength,
     Pressure,
     ShortText,
@@ -56,7 +57,7 @@ class ProfileEntryRequest(RuledModel):
     existing_grade: Length | None = Field(
         None, description="Ground before the work, at the plan line; left out later it stays."
     )
-    existing_section: tuple[GroundPair, ...] | None = Field(
+    existing_section: ListOf[GroundPair] | None = Field(
         None,
         strict=False,
         min_length=2,
@@ -102,13 +103,13 @@ class WallRequest(RuledModel):
     """One wall: its plan line, and levels along it."""
 
     name: ShortText | None = None
-    plan: tuple[AnyPart, ...] = Field(
+    plan: ListOf[AnyPart] = Field(
         strict=False,
         min_length=1,
         max_length=MOST_PARTS,
         description="The front face of the lowest course, left to right, seen from the low side.",
     )
-    profile: tuple[ProfileEntryRequest, ...] = Field(
+    profile: ListOf[ProfileEntryRequest] = Field(
         strict=False, min_length=2, max_length=MOST_ENTRIES
     )
     ends: EndsRequest = Field(default_factory=EndsRequest)
@@ -117,7 +118,7 @@ class WallRequest(RuledModel):
     front_slope: Slope = Field(0.0, description="Positive where ground falls away in front.")
     back_slope: Slope = Field(0.0, description="Positive where ground rises behind the wall.")
     surcharge: Pressure = Field(0.0, description="Load on the ground behind; or name it in above.")
-    above: tuple[LoadAboveRequest, ...] | None = Field(
+    above: ListOf[LoadAboveRequest] | None = Field(
         None,
         strict=False,
         min_length=1,

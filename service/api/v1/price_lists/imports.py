@@ -7,6 +7,7 @@ from starlette.responses import Response
 
 from service.api.answers import content_response
 from service.api.bodies import read_file, read_json
+from service.api.calculating import worked_out
 from service.api.dependencies import get_catalog, run_stored, run_storing
 from service.api.storing import read_call, read_conditions, stored_response
 from service.api.v1.pages import read_parameters, refuse_parameters
@@ -19,16 +20,26 @@ from service.api.v1.price_lists.import_parameters import (
     read_mapping_text,
     read_preview,
 )
-from service.operations.idempotent import document_fingerprint, fingerprint
+from service.operations.idempotent import (
+    StoredOutcome,
+    document_fingerprint,
+    find_outcome,
+    fingerprint,
+)
 from service.operations.prices.column_mapping import (
     mapping_for,
     read_mapping,
     save_mapping,
     saved_mapping,
 )
-from service.operations.prices.import_answer import encode_preview
 from service.operations.prices.import_merge import PriceFile
-from service.operations.prices.price_imports import preview_import, write_import
+from service.operations.prices.imported import (
+    ImportAsked,
+    answer_preview,
+    import_cost,
+    work_out,
+)
+from service.operations.prices.price_imports import look_up, publish_import
 from service.storage import Store
 
 
@@ -71,19 +82,24 @@ async def import_price_file(request: Request) -> Response:
     kind = read_kind(kind, given)
     call = read_call(request, fingerprint(data))
 
-    def read(store: Store) -> PriceFile:
+    def look(store: Store) -> ImportAsked | StoredOutcome:
+        if preview is not None and (known := find_outcome(store, call)):
+            return known
         chosen = mapping_for(store, catalog, list_id)
         if mapping is not None:
             chosen = read_mapping(mapping, catalog)
-        return PriceFile(data=data, kind=kind, mapping=chosen, **described)
+        file = PriceFile(data=data, kind=kind, mapping=chosen, **described)
+        return look_up(store, catalog, list_id, file)
 
+    asked = await run_stored(request, look)
+    if isinstance(asked, StoredOutcome):
+        return stored_response(asked)
     if preview is None:
-        shown = await run_stored(
-            request, lambda store: preview_import(store, catalog, list_id, read(store))
-        )
-        return Response(encode_preview(shown), media_type="application/json")
+        shown = await worked_out(request, answer_preview, asked, import_cost(asked))
+        return Response(shown, media_type="application/json")
+    imported = await worked_out(request, work_out, asked, import_cost(asked))
     stored = await run_storing(
         request,
-        lambda store: write_import(store, catalog, list_id, read(store), preview, conditions, call),
+        lambda store: publish_import(store, catalog, asked, imported, preview, conditions, call),
     )
     return stored_response(stored)

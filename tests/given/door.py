@@ -1,0 +1,42 @@
+"""The door to the processes that calculate, as tests look at it."""
+
+from __future__ import annotations
+
+import time
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from service.api import calculating
+from service.calculators import Door
+
+SECONDS = 20
+
+
+class Counted:
+    """How often the door was gone through."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.times = 0
+        run = Door.run
+
+        async def counted(door: Door, *arguments: Any, **named: Any) -> object:  # noqa: ANN401
+            self.times += 1
+            return await run(door, *arguments, **named)
+
+        monkeypatch.setattr(Door, "run", counted)
+
+
+def small_is(monkeypatch: pytest.MonkeyPatch, cost_ms: float) -> None:
+    """From now on what costs more is calculated in other processes."""
+    monkeypatch.setattr(calculating, "SMALL_MS", cost_ms)
+
+
+def until_inside(client: TestClient, number: int) -> None:
+    """Wait until so many calculate or wait."""
+    door: Door = client.app.state.door  # type: ignore[attr-defined]
+    end = time.monotonic() + SECONDS
+    while door.inside < number:
+        assert time.monotonic() < end
+        time.sleep(0.01)
