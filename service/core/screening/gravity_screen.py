@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from service.core.job.basis import CheckName
 from service.core.screening.check import Check, Finding, Named, holds, judge, not_checked, worst
@@ -81,7 +82,7 @@ def _check(
     found = [(_finding(row, formula, each, ground), each) for each in held]
     governing = worst(finding for finding, _ in found)
     stood = next(each for finding, each in found if finding is governing)
-    told = replace(governing, how=_how(formula, stood, ground))
+    told = replace(governing, told=partial(_how, formula, stood, ground))
     return judge(told, required, wall, "gravity", assumed)
 
 
