@@ -15,7 +15,7 @@ from service.core.screening.check import Check, Finding, Named, holds, judge, no
 from service.core.screening.check_row import StackFormula
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.formulas.earth_pressure import PressureLimitError
-from service.core.screening.stack_case import StackCase, StackSetting, stack_case
+from service.core.screening.stack_case import StackCase, StackSetting
 from service.core.screening.stack_checks import factors_in_words, loads_in_words
 from service.core.screening.wall_section import Loading, WallSection, distinct
 
@@ -52,7 +52,7 @@ class _Stood:
 
 def _stood(section: WallSection, ground: StackSetting) -> _Stood:
     try:
-        return _Stood(section, stack_case(section, ground))
+        return _Stood(section, ground.case(section))
     except PressureLimitError:
         return _Stood(section, None)
 
