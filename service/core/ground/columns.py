@@ -17,10 +17,14 @@ _Pair = tuple[float, float]  # a height at both ends of an interval
 
 def stacked(trapezoids: Sequence[Trapezoid]) -> HeightRow:
     """Heights of trapezoids that may stand on each other, added up."""
+    intervals = _intervals(trapezoids)
+    if all(one[2] <= other[0] for one, other in pairwise(trapezoids)):
+        heights = _heights(trapezoids, intervals)
+    else:
+        heights = (_sum(trapezoids, a, b) for a, b in intervals)
     return tuple(
         (a, first, b, last)
-        for a, b in _intervals(trapezoids)
-        for first, last in (_sum(trapezoids, a, b),)
+        for (a, b), (first, last) in zip(intervals, heights, strict=True)
         if first > SAME_M or last > SAME_M
     )
 
@@ -59,8 +63,9 @@ def _combined(one: HeightRow, other: HeightRow, pick: Callable[[float, float], f
 
 def _side_by_side(one: HeightRow, other: HeightRow) -> Iterator[tuple[float, float, _Pair, _Pair]]:
     """Both heights at the ends of intervals in which neither bends and they don't cross."""
-    for a, b in _intervals((*one, *other)):
-        p, q = _sum(one, a, b), _sum(other, a, b)
+    intervals = _intervals((*one, *other))
+    heights = zip(intervals, _heights(one, intervals), _heights(other, intervals), strict=True)
+    for (a, b), p, q in heights:
         before, after = p[0] - q[0], p[1] - q[1]
         if before * after >= 0:
             yield a, b, p, q
@@ -72,10 +77,25 @@ def _side_by_side(one: HeightRow, other: HeightRow) -> Iterator[tuple[float, flo
         yield middle, b, (level, p[1]), (level, q[1])
 
 
-def _intervals(trapezoids: Sequence[Trapezoid]) -> Iterator[_Pair]:
+def _intervals(trapezoids: Sequence[Trapezoid]) -> list[_Pair]:
     """Offsets between which no trapezoid begins or ends."""
     marks = sorted({x for a, _, b, _ in trapezoids for x in (a, b)})
-    return ((a, b) for a, b in pairwise(marks) if b - a > SAME_M)
+    return [(a, b) for a, b in pairwise(marks) if b - a > SAME_M]
+
+
+def _heights(row: Sequence[Trapezoid], intervals: Sequence[_Pair]) -> Iterator[_Pair]:
+    """What of a row stands over each of some intervals, in their order, at its ends."""
+    place, last = 0, len(row)
+    for a, b in intervals:
+        middle = (a + b) / 2
+        while place < last and row[place][2] < middle:
+            place += 1
+        if place < last and row[place][0] <= middle:
+            x1, h1, x2, h2 = row[place]
+            slope = (h2 - h1) / (x2 - x1)
+            yield h1 + slope * (a - x1), h1 + slope * (b - x1)
+        else:
+            yield 0.0, 0.0
 
 
 def _sum(trapezoids: Sequence[Trapezoid], a: float, b: float) -> _Pair:

@@ -10,9 +10,9 @@ from service.core.ground.columns import HeightRow, less, moved, stacked
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.digging import Dug, Pen
 from service.core.ground.finished import finished_behind
-from service.core.ground.region import SAME_M, GroundLine, Line, Polyline, Region
+from service.core.ground.region import SAME_M, GroundLine, Line, Polyline, Region, Trapezoid
 from service.core.ground.span import Span
-from service.core.ground.trench import Digging
+from service.core.ground.trench import Digging, Trench
 from service.core.ground.wall_end import slopes_off
 from service.core.layout.layout import WallLayout
 
@@ -170,30 +170,21 @@ class DugWall:
 
     def _sloped(self, section: CrossSection, ground: GroundLine, away_m: float) -> Slice | None:
         """Wedge over the floor and quarter of a cone behind it, at a distance from the end."""
-        topsoil, trench, slope = self.digging.topsoil, section.trench, self.digging.cut_slope
+        topsoil, trench = self.digging.topsoil, section.trench
         last = max(section.cut_ends_at_m, trench.floor_m + SAME_M)
-        ground = _going_on(ground)
-        rings = [
-            trench.floor_m + (last - trench.floor_m) * (1 - math.cos(math.pi * i / 2 / _RINGS))
-            for i in range(_RINGS + 1)
-        ]
-        face = Polyline(
-            (trench.front_m, *rings),
-            tuple(
-                trench.pad_top_m + math.hypot(max(0.0, x - trench.floor_m), away_m) / slope
-                for x in (trench.front_m, *rings)
-            ),
-        )
-        open_, cut, back = Region(), Region(), Region()
-        open_.add([ground], [face], trench.front_m, last)
-        if not open_.trapezoids:
+        face = _sloped_face(trench, last, away_m, self.digging.cut_slope)
+        going_on = _going_on(ground)
+        depths = dict.fromkeys((0.0, topsoil.strip_m, topsoil.replace_m))
+        over = {
+            depth: _over(going_on.lowered(depth), face, trench.front_m, last) for depth in depths
+        }
+        touched = tuple((a, 1.0, b, 1.0) for a, _, b, _ in over[0.0])
+        if not touched:
             return None
-        cut.add([ground.lowered(topsoil.strip_m)], [face], trench.front_m, last)
-        back.add([ground.lowered(topsoil.replace_m)], [face], trench.front_m, last)
-        touched = tuple((a, 1.0, b, 1.0) for a, _, b, _ in open_.trapezoids)
+        rows = {depth: stacked(trapezoids) for depth, trapezoids in over.items()}
         return Slice(
-            cut=stacked(cut.trapezoids),
-            backfill=stacked(back.trapezoids),
+            cut=rows[topsoil.strip_m],
+            backfill=rows[topsoil.replace_m],
             disturbed=touched,
             bare=touched,
             edge_m=trench.front_m,
@@ -201,6 +192,29 @@ class DugWall:
             built_m=trench.front_m,
             until_m=last,
         )
+
+
+def _sloped_face(trench: Trench, last_m: float, away_m: float, slope: float) -> Polyline:
+    """The face of a sloped end across the wall, up to where the cut ends behind it."""
+    rings = (
+        trench.floor_m + (last_m - trench.floor_m) * (1 - math.cos(math.pi * i / 2 / _RINGS))
+        for i in range(_RINGS + 1)
+    )
+    offsets = (trench.front_m, *rings)
+    return Polyline(
+        offsets,
+        tuple(
+            trench.pad_top_m + math.hypot(max(0.0, x - trench.floor_m), away_m) / slope
+            for x in offsets
+        ),
+    )
+
+
+def _over(ground: GroundLine, face: Polyline, from_m: float, to_m: float) -> list[Trapezoid]:
+    """Ground over a face between two offsets."""
+    region = Region()
+    region.add([ground], [face], from_m, to_m)
+    return region.trapezoids
 
 
 def slice_of(section: CrossSection, raised: HeightRow = ()) -> Slice:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from itertools import combinations, pairwise
+from itertools import combinations
 
 from service.core.quadrature import GAUSS
 from service.core.rounding import CLOSE_M
@@ -116,11 +116,12 @@ class Region:
             return
         lines = (*uppers, *lowers)
         first = [line.at(x1_m) for line in lines]
-        for a, b in pairwise(_marks(lines, x1_m, x2_m)):
+        a = x1_m
+        for b in _marks(lines, x1_m, x2_m):
             last = [line.at(b) for line in lines]
             if b - a > SAME_M:
                 self._add_straight(first, last, len(uppers), a, b)
-            first = last
+            a, first = b, last
 
     def add_block(self, height_m: float, x1_m: float, x2_m: float) -> None:
         """Add one height between two offsets."""
@@ -130,16 +131,18 @@ class Region:
 
     def _add_between(self, upper: GroundLine, lower: GroundLine, x1_m: float, x2_m: float) -> None:
         """The same for one line over one other."""
-        first = upper.at(x1_m), lower.at(x1_m)
-        for a, b in pairwise(_marks((upper, lower), x1_m, x2_m)):
+        a, first = x1_m, (upper.at(x1_m), lower.at(x1_m))
+        low = first[0] - first[1]
+        for b in _marks((upper, lower), x1_m, x2_m):
             last = upper.at(b), lower.at(b)
-            if b - a <= SAME_M:
-                pass
-            elif (low := first[0] - first[1]) * (high := last[0] - last[1]) < 0:
-                self._add_straight(first, last, 1, a, b)
-            else:
-                self._add_heights(0, a, low, b, high)
-            first = last
+            high = last[0] - last[1]
+            if b - a > SAME_M:
+                if low * high < 0:
+                    self._add_straight(first, last, 1, a, b)
+                elif low > SAME_M or high > SAME_M:
+                    self.codes.append(0)
+                    self.trapezoids.append((a, max(0.0, low), b, max(0.0, high)))
+            a, first, low = b, last, high
 
     def _add_straight(
         self, first: Sequence[float], last: Sequence[float], uppers: int, a: float, b: float
@@ -164,19 +167,16 @@ class Region:
         low = min(first[:uppers]) - max(first[uppers:])
         high = min(last[:uppers]) - max(last[uppers:])
         if low > SAME_M or high > SAME_M:
-            self._add_heights(_active(first, last, uppers), a, low, b, high)
-
-    def _add_heights(self, code: int, a: float, low: float, b: float, high: float) -> None:
-        """Add a trapezoid by its heights at two offsets, if it has any."""
-        if low > SAME_M or high > SAME_M:
-            self.codes.append(code)
-            self.trapezoids.append((a, low if low > 0 else 0.0, b, high if high > 0 else 0.0))
+            self.codes.append(_active(first, last, uppers))
+            self.trapezoids.append((a, max(0.0, low), b, max(0.0, high)))
 
 
-def _marks(lines: Sequence[GroundLine], x1_m: float, x2_m: float) -> tuple[float, ...]:
-    """Two offsets and those between them at which a line bends."""
+def _marks(lines: Sequence[GroundLine], x1_m: float, x2_m: float) -> list[float]:
+    """Offsets after one at which a line bends, up to another and with it."""
     knots = [knot for line in lines for knot in line.knots(x1_m, x2_m)]
-    return (x1_m, *sorted(knots), x2_m) if knots else (x1_m, x2_m)
+    knots.sort()
+    knots.append(x2_m)
+    return knots
 
 
 def _crossings(first: Sequence[float], last: Sequence[float]) -> list[float]:

@@ -13,10 +13,11 @@ from service.core.fraction import Fraction
 from service.core.job.rates import Crew, CrewDay, FixedHours, Rates
 from service.core.labor.crew_day import half_days
 from service.core.labor.crew_stay import CrewStay
-from service.core.labor.hours import CrewTime, TaskHours, Told, hours_by_wall
+from service.core.labor.hours import CrewTime, TaskHours, hours_by_wall
 from service.core.measure import Dimension
 from service.core.money import counted, hour_cost, plain, result, total_of
 from service.core.rounding import EXACT
+from service.core.told import Told
 
 
 def once_hours(fixed: FixedHours) -> TaskHours:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
@@ -11,9 +11,9 @@ from service.core.fraction import Fraction
 from service.core.job.machine import Machine
 from service.core.measure import Dimension
 from service.core.shares import Shares, add_up, share_out
+from service.core.told import Told
 
 Worker = Literal["crew", "machine"]
-Told = Callable[[], tuple[str, ...]]  # arithmetic in words, written when it is asked for
 
 NO_VARIANCE = Fraction(0)
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, assert_never
 
 from service.core.job.basis import CHECKS, CheckName, Required
 from service.core.job.jurisdiction import Trigger
 from service.core.rounding import CLOSE_SHARE
+from service.core.told import Told, nothing_told
 
 Status = Literal["pass", "fail", "pass_as_assumed", "not_checked"]
 Build = Literal["gravity", "reinforced"]
@@ -48,8 +49,8 @@ class Check:
     """One check of one wall at its governing station.
 
     `value` is resistance over load, or e / B; None where it could not be worked out. `assumed`
-    are the pointers of the defaults it rests on, `missing` what it lacks; `how` shows the
-    arithmetic of the governing section. `build` says whether the wall was looked at as a plain
+    are the pointers of the defaults it rests on, `missing` what it lacks; `told` writes
+    the arithmetic of the governing section. `build` says whether the wall was looked at as a plain
     stack of units or with its layers.
     """
 
@@ -64,7 +65,12 @@ class Check:
     required: Required | None = None
     assumed: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
-    how: tuple[str, ...] = ()
+    told: Told = field(default=nothing_told, compare=False, repr=False)
+
+    @property
+    def how(self) -> tuple[str, ...]:
+        """The arithmetic of the governing section, in words."""
+        return self.told()
 
     @property
     def failed(self) -> bool:
@@ -79,7 +85,7 @@ class Finding:
     check: Named
     station_m: float
     value: float
-    how: tuple[str, ...] = ()
+    told: Told = field(default=nothing_told, compare=False, repr=False)
     missing: tuple[str, ...] = ()
 
 
@@ -136,7 +142,7 @@ def judge(
         value=finding.value,
         required=required,
         assumed=rests_on,
-        how=finding.how,
+        told=finding.told,
     )
 
 

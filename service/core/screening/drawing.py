@@ -72,7 +72,7 @@ class _Drawing:
 
     def behind(self, section: WallSection, x_m: float, y_m: float) -> Drawn:
         """What lies behind a section whose heel is here."""
-        stack = replace(self.stack, courses=section.courses)
+        stack = self._of(section.courses)
         place = _Place(section=section, stack=stack, x_m=x_m, y_m=y_m)
         load, (start, level) = section.load, place.back
         finished, top = self._own(place)
@@ -86,7 +86,7 @@ class _Drawing:
         between = WedgeSlice(start, face, level, (front - level) / (face - start), 0.0)
         own = [between, WedgeSlice(face, math.inf, front, 0.0, 0.0)]
         above = self.behind(upper.section, face + self.stack.depth_m, level + upper.underside_m)
-        stack, low = replace(self.stack, courses=upper.section.courses), level + upper.underside_m
+        stack, low = self._of(upper.section.courses), level + upper.underside_m
         body = _body(stack, face, low)
         around = _around(stack, face, low, upper.section.soil_m, self.fill)
         standing = (*weighing([between], self.fill), *body, *around, *above.standing)
@@ -97,6 +97,10 @@ class _Drawing:
             loads=loads,
             top=tuple(top if load.existing else own),
         )
+
+    def _of(self, courses: int) -> Stack:
+        """The stack with so many courses."""
+        return self.stack if courses == self.stack.courses else replace(self.stack, courses=courses)
 
     def _own(self, place: _Place) -> tuple[list[WedgeSlice], list[WedgeSlice]]:
         """Finished ground until it meets existing ground, and existing ground itself (the same

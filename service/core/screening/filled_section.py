@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import assert_never
 
@@ -40,8 +40,9 @@ class FilledSection:
 
     ground: StackSetting
     section: WallSection
+    _rows: dict[tuple[int, ...], RowPushes] = field(default_factory=dict, init=False, repr=False)
 
-    @cached_property
+    @property
     def batter_rad(self) -> float:
         """Lean of the face."""
         return self.ground.stack(1).batter_rad
@@ -111,10 +112,6 @@ class FilledSection:
         if (found := self._rows.get(joints)) is None:
             self._rows[joints] = found = self._with_pushes(joints)
         return found
-
-    @cached_property
-    def _rows(self) -> dict[tuple[int, ...], RowPushes]:
-        return {}
 
     def _with_pushes(self, joints: tuple[int, ...]) -> RowPushes:
         elevations = self.elevations_m(joints)

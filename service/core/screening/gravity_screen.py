@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from service.core.job.basis import CheckName
 from service.core.screening.check import Check, Finding, Named, holds, judge, not_checked, worst
 from service.core.screening.check_row import StackFormula
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.formulas.earth_pressure import PressureLimitError
-from service.core.screening.stack_case import StackCase, StackSetting, stack_case
+from service.core.screening.stack_case import StackCase, StackSetting
 from service.core.screening.stack_checks import factors_in_words, loads_in_words
 from service.core.screening.wall_section import Loading, WallSection, distinct
 
@@ -51,7 +52,7 @@ class _Stood:
 
 def _stood(section: WallSection, ground: StackSetting) -> _Stood:
     try:
-        return _Stood(section, stack_case(section, ground))
+        return _Stood(section, ground.case(section))
     except PressureLimitError:
         return _Stood(section, None)
 
@@ -81,7 +82,7 @@ def _check(
     found = [(_finding(row, formula, each, ground), each) for each in held]
     governing = worst(finding for finding, _ in found)
     stood = next(each for finding, each in found if finding is governing)
-    told = replace(governing, how=_how(formula, stood, ground))
+    told = replace(governing, told=partial(_how, formula, stood, ground))
     return judge(told, required, wall, "gravity", assumed)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 
 from service.core.job.basis import CheckName
@@ -22,12 +22,16 @@ from service.core.screening.wall_section import WallSection
 
 @dataclass(frozen=True, kw_only=True)
 class Reinforced:
-    """A section with layers: joints from the lowest up, all of one length from the face."""
+    """A section with layers: joints from the lowest up, all of one length from the face. `figures`
+    are what was found of it so far, by check."""
 
     filled: FilledSection
     sheet: Sheet
     joints: tuple[int, ...]
     length_m: float
+    figures: dict[CheckName, tuple[float, ...]] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
     @property
     def ground(self) -> StackSetting:
@@ -53,11 +57,6 @@ class Reinforced:
     def rise_m(self) -> float:
         """How far the ground has risen where the layers end."""
         return self.rear.height_m - self.section.soil_m
-
-    @cached_property
-    def figures(self) -> dict[CheckName, tuple[float, ...]]:
-        """What was found of it so far, by check."""
-        return {}
 
     @cached_property
     def picture(self) -> Picture:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import assert_never
 
 from service.core.job.basis import CheckName
@@ -113,7 +114,7 @@ def _governing(row: CheckRow, cases: Sequence[Reinforced]) -> Finding:
         check=row,
         station_m=case.section.station_m,
         value=value,
-        how=_how(row, case, layer),
+        told=partial(_how, row, case, layer),
         missing=_left_open(row, case),
     )
 

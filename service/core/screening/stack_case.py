@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from service.core.job.basis import Basis
 from service.core.job.factors import Factors
@@ -22,7 +22,8 @@ from service.core.screening.wall_section import WallSection
 class StackSetting:
     """What a stack of units is held against: soils, pad, slope in front, and the rule book. `cut`
     is where the retained soil begins behind another fill, None: one soil all round;
-    `working_room_m` is what a cut leaves behind layers."""
+    `working_room_m` is what a cut leaves behind layers. What it was asked for it keeps: stacks by
+    their courses, pictures and cases for all sections that stand alike."""
 
     system: WallSystem
     unit_weight_n_m3: float
@@ -33,9 +34,27 @@ class StackSetting:
     units: UnitSet
     cut: CutEdge | None = None
     working_room_m: float = 0.0
+    _stacks: dict[int, Stack] = field(default_factory=dict, init=False, compare=False, repr=False)
+    _pictures: dict[tuple[object, ...], Picture] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
+    _cases: dict[tuple[object, ...], StackCase] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
 
     def stack(self, courses: int) -> Stack:
         """So many courses of the system's standard unit, and the cap on them."""
+        if (found := self._stacks.get(courses)) is None:
+            self._stacks[courses] = found = self._stack(courses)
+        return found
+
+    def case(self, section: WallSection) -> StackCase:
+        """A section as a plain stack. Raises PressureLimitError."""
+        if (found := self._cases.get(section.alike)) is None:
+            self._cases[section.alike] = found = stack_case(section, self)
+        return found
+
+    def _stack(self, courses: int) -> Stack:
         return Stack(
             courses=courses,
             course_height_m=self.system.standard.height_m,
@@ -59,6 +78,12 @@ class StackSetting:
     def picture(self, section: WallSection, *, plumb: bool = False) -> Picture:
         """What lies and stands behind a section, drawn plumb or as it leans. Raises
         PressureLimitError."""
+        key = (*section.alike, plumb)
+        if (found := self._pictures.get(key)) is None:
+            self._pictures[key] = found = self._picture(section, plumb=plumb)
+        return found
+
+    def _picture(self, section: WallSection, *, plumb: bool) -> Picture:
         stack, native = self.stack(section.courses), self.native
         drawn = replace(stack, setback_m=0.0) if plumb else stack
         return draw(section, drawn, self._fill or native, native, self.cut)
@@ -110,7 +135,7 @@ class StackCase:
 
 
 def stack_case(section: WallSection, ground: StackSetting) -> StackCase:
-    """A section as a plain stack. Raises PressureLimitError."""
+    """A section as a plain stack, worked out anew. Raises PressureLimitError."""
     push = push_of(ground.picture(section), ground.back(section))
     return StackCase(
         ground=ground,

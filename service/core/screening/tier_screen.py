@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 
 from service.core.errors import Fault
 from service.core.job.basis import Required
@@ -71,11 +72,18 @@ def _permit_m(place: Jurisdiction) -> float:
 
 
 def _finding(check: Named, tier: Tier, layouts: Mapping[str, WallLayout], job: Job) -> Finding:
-    show = job.units.show
     taller = max(layouts[name].max_exposed_m for name in (tier.lower, tier.upper))
-    how = (
+    told = partial(_told, tier, taller, layouts, job)
+    return Finding(check=check, station_m=0.0, value=tier.offset_m / taller, told=told)
+
+
+def _told(
+    tier: Tier, taller_m: float, layouts: Mapping[str, WallLayout], job: Job
+) -> tuple[str, ...]:
+    show = job.units.show
+    words = (
         f"{tier.upper} stands {show(tier.offset_m, 'length')} behind {tier.lower}, the taller of "
-        f"the two shows {show(taller, 'length')}, together they are "
+        f"the two shows {show(taller_m, 'length')}, together they are "
         f"{show(together_m(tier, layouts), 'length')} high"
     )
-    return Finding(check=check, station_m=0.0, value=tier.offset_m / taller, how=(how,))
+    return (words,)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -104,12 +105,17 @@ def test_table_refuses_a_check_of_another_and_says_where_it_is_asked_for(
     assert re.search(where, found["ctx"]["hint"])
 
 
+def told(name: CheckName) -> tuple[str, ...]:
+    """The arithmetic of a check."""
+    return (f"how of {name}",)
+
+
 def test_failing_facts_give_the_arithmetic_of_the_one_check_that_raises_them() -> None:
     """Tiers have one check, so its arithmetic stands there; of the checks of a plain stack those
     that fail are named."""
     tiers, sliding, shear = (
         Check(
-            check=name, limit="min", wall="wall", status="fail", source="", how=(f"how of {name}",)
+            check=name, limit="min", wall="wall", status="fail", source="", told=partial(told, name)
         )
         for name in ("tier_independence", "base_sliding", "interface_shear")
     )

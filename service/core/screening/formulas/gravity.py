@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from service.core.job.factors import NO_FACTORS, Factors
 from service.core.screening.formulas.bearing import strip_capacity_pa
@@ -26,7 +27,7 @@ class CapWeight:
     height_m: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Stack:
     """Dry-stacked courses, each `setback_m` behind the one below, and the cap on them.
 
@@ -41,12 +42,12 @@ class Stack:
     unit_weight_n_m3: float
     cap: CapWeight | None = None
 
-    @property
+    @cached_property
     def height_m(self) -> float:
         """From the underside of the lowest unit to the upper face of the highest."""
         return self.courses * self.course_height_m
 
-    @property
+    @cached_property
     def units_n_m(self) -> float:
         """Weight of 1 m of the courses."""
         return self.unit_weight_n_m3 * self.depth_m * self.height_m
@@ -56,12 +57,12 @@ class Stack:
         """Weight of 1 m of the cap, 0 without one."""
         return self.cap.weight_n_m if self.cap else 0.0
 
-    @property
+    @cached_property
     def weight_n_m(self) -> float:
         """Weight of 1 m of wall."""
         return self.units_n_m + self.cap_n_m
 
-    @property
+    @cached_property
     def lever_m(self) -> float:
         """From the front edge of the lowest unit to the wall's center, by its true steps."""
         lean = (self.courses - 1) * self.setback_m
@@ -71,7 +72,7 @@ class Stack:
         moment = self.units_n_m * units + self.cap_n_m * (lean + self.cap.middle_m)
         return moment / self.weight_n_m
 
-    @property
+    @cached_property
     def batter_rad(self) -> float:
         """Lean of the back into the soil."""
         return math.atan2(self.setback_m, self.course_height_m)
@@ -87,7 +88,7 @@ class Stack:
             return None
         return self.depth_m * self.course_height_m / self.setback_m
 
-    @property
+    @cached_property
     def hinged_weight_n_m(self) -> float:
         """Weight that reaches the joint under the stack: the cap, and of the courses no more than
         their hinge height."""
