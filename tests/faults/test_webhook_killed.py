@@ -4,6 +4,7 @@
 """
 
 import json
+import os
 import random
 import signal
 import subprocess
