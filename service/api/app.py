@@ -215,13 +215,12 @@ def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     """While the application runs, re-pricings that were left unfinished go on, and events are sent
-    to webhooks; at its end the
-    processes that calculate end, and the database is closed."""
+    to webhooks; at its end the processes that calculate end, and the database is closed."""
     runner: RepricingRunner = app.state.repricing.runner
     sending: WebhookRunner = app.state.webhooks.runner
     if app.state.store_shelf.opened is not None:
         runner.wake()
-    await asyncio.to_thread(sending.start)
+    sending.start()
     yield
     await app.state.door.close()
     await asyncio.to_thread(runner.stop)

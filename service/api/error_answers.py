@@ -16,7 +16,9 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service.api.failures import log_storage_error
 from service.api.problems import (
+    RETRY_SECONDS,
     ParameterError,
     ProblemError,
     faults_response,
@@ -38,28 +40,8 @@ from service.operations.stored_refusals import (
     ReferenceExistsError,
 )
 from service.sending.errors import SecretFileError
-from service.storage import (
-    StorageBehindError,
-    StorageBusyError,
-    StorageError,
-    StorageForeignError,
-    StorageFullError,
-    StorageMovedError,
-    StorageReadOnlyError,
-)
+from service.storage import StorageError, StorageFullError
 
-RETRY_SECONDS = "2"
-_STORAGE: Mapping[type, str] = MappingProxyType(
-    {
-        StorageError: "storage-unavailable",
-        StorageFullError: "storage-full",
-        StorageBusyError: "storage-busy",
-        StorageReadOnlyError: "storage-read-only",
-        StorageMovedError: "storage-moved",
-        StorageBehindError: "storage-behind",
-        StorageForeignError: "storage-damaged",
-    }
-)
 _log = logging.getLogger("service.api")
 _BY_STATUS = {
     400: "request-malformed",
@@ -156,9 +138,7 @@ def _condition(code: str, detail: str, etag: str | None) -> Response:
 async def _on_storage_error(_request: Request, error: StorageError) -> Response:
     """What is amiss with the database. What its runner has to know goes to the log: the caller
     learns no path and no name of a server."""
-    kinds = type(error).__mro__
-    code = next(_STORAGE[kind] for kind in kinds if kind in _STORAGE)
-    _log.warning("the database: %s", error, extra={"code": code})
+    code = log_storage_error(error)
     headers = None if isinstance(error, StorageFullError) else {"Retry-After": RETRY_SECONDS}
     return problem_response(code, headers=headers)
 

@@ -11,10 +11,12 @@ from starlette.responses import Response
 from service.api.admission.admission import Admission
 from service.api.answers import json_response
 from service.api.dependencies import get_caller, get_catalog, get_gates, get_store_shelf
+from service.api.failures import log_storage_error
 from service.api.operation import READS_STORED, JsonSchema, Operation, json_answer
+from service.api.problems import RETRY_SECONDS, ProblemError
 from service.api.storing_gate import Gate
 from service.catalog import Catalog
-from service.storage import StorageGoneError
+from service.storage import StorageError, StorageGoneError
 
 if TYPE_CHECKING:
     from service.storage import Store
@@ -99,14 +101,22 @@ async def read_ready(request: Request) -> Response:
 
     503 while a database that is in use can't be reached, is held by others, can't be written to,
     was replaced, or has the tables of another version; 507 while it has no room. The problem's
-    code says which; when it is over this says so by itself.
+    code says which; when it is over this says so by itself. Whoever is told the word alone is told
+    503 `not-ready` in all these cases.
     """
     ready: dict[str, Any] = {"status": "ready"}
     store = get_store_shelf(request).opened
+    is_told = "admin" in get_caller(request).scopes
     database, off = None, False
     if store is not None:
-        database, off = await _database_state(store, get_gates(request).looking)
-    if "admin" in get_caller(request).scopes:
+        try:
+            database, off = await _database_state(store, get_gates(request).looking)
+        except StorageError as error:
+            if is_told:
+                raise
+            log_storage_error(error)
+            raise ProblemError("not-ready", headers={"Retry-After": RETRY_SECONDS}) from error
+    if is_told:
         ready |= _details(request, database, off=off)
     return json_response(ready)
 

@@ -25,6 +25,8 @@ REQUEST_ID = "service.request_id"
 MAX_ERRORS = 100
 MAX_ERRORS_BYTES = 48 * 1024
 MAX_TEXT = 400
+# When to ask again for what is amiss now.
+RETRY_SECONDS = "2"
 
 
 class ProblemError(Exception):

@@ -12,10 +12,11 @@ from collections.abc import Callable
 import typer
 
 from service.catalog import CatalogInvalidError
+from service.operations.callers.webhook_runner import WebhookRunner
 from service.settings import Settings
 from service.storage import Connection, StorageError, Store
 from service.storage.repricings import Run
-from service.wiring import open_store, settings_catalog
+from service.wiring import open_store, secret_box, settings_catalog
 
 
 class QueueUnusableError(Exception):
@@ -51,7 +52,22 @@ def work_on_queue(stalled_after: float, *, once: bool) -> None:
     from service.jobs.queue import JobQueue  # noqa: PLC0415
     from service.jobs.worker import run_worker  # noqa: PLC0415
 
+    sending = _sender(settings, store)
     try:
+        if not once:
+            sending.start()
         asyncio.run(run_worker(store, catalog, JobQueue(store), stalled_after, once=once))
     finally:
+        sending.stop()
         store.close()
+
+
+def _sender(settings: Settings, store: Store) -> WebhookRunner:
+    """Who sends to webhooks while the worker works: jobs write events, and may be done where no
+    service runs. A worker that has no file with the key of secrets leaves sending to who has."""
+    secrets = settings.secrets_file(store.file())
+    return WebhookRunner(
+        lambda: store if secrets.exists() else None,
+        lambda store: secret_box(settings, store),
+        frozenset(settings.webhook_targets),
+    )

@@ -47,7 +47,7 @@ def look_up_within(seconds: float, resolve: Resolve, host: str, port: int) -> li
 def _start(outcome: queue.SimpleQueue[_Outcome], resolve: Resolve, host: str, port: int) -> None:
     arguments = (outcome, resolve, host, port)
     try:
-        threading.Thread(target=_resolve, args=arguments, name="look-up", daemon=True).start()
+        threading.Thread(target=_resolve, args=arguments, name="names", daemon=True).start()
     except RuntimeError:  # the system gives no more threads
         _places.release()
         raise

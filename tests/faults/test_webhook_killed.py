@@ -4,20 +4,30 @@
 """
 
 import json
+import os
 import random
 import signal
+import subprocess
+import sys
 import time
 from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 
 import httpx2
 
+from service.sending.sealed import SecretBox
 from tests.given.counts import count_of
 from tests.given.listener import Listener, listening
-from tests.given.service_process import running_service, running_workers
+from tests.given.service_process import ROOT, running_service, running_workers
+from tests.given.stores import Clock, Server, opened
+from tests.given.webhooks import happened, kept_deliveries, made_webhook
 
 KILLS = count_of("KILLS", 5)
+# Each waits for the lease of the one before: 20 s.
+WORKER_KILLS = count_of("WORKER_KILLS", 1)
 SEED = 20261129
 URL = "/v1/webhooks"
 
@@ -25,6 +35,88 @@ URL = "/v1/webhooks"
 def heard(listener: Listener) -> Counter[str]:
     """The ids of the messages that came, and how often."""
     return Counter(headers["webhook-id"] for headers, _ in listener.requests)
+
+
+def same_bodies(listener: Listener) -> set[int]:
+    """The ids of the messages, each of which had one and the same body whenever it came."""
+    bodies: dict[str, set[bytes]] = {}
+    for headers, body in listener.requests:
+        bodies.setdefault(headers["webhook-id"], set()).add(body)
+        assert json.loads(body)["id"] == headers["webhook-id"]
+    assert {len(each) for each in bodies.values()} == {1}
+    return {int(each) for each in bodies}
+
+
+@contextmanager
+def worker(url: str, secrets: Path, listener: Listener) -> Iterator[subprocess.Popen[bytes]]:
+    """A worker of the job queue, as it is started by hand; killed at the end."""
+    settings = {
+        "SERVICE_DATABASE_URL": url,
+        "SERVICE_SECRET_FILE": str(secrets),
+        "SERVICE_WEBHOOK_TARGETS": f"127.0.0.1:{listener.port}",
+        "SERVICE_LOG_LEVEL": "error",
+    }
+    command = [sys.executable, "-m", "service", "work"]
+    process = subprocess.Popen(command, cwd=ROOT, env={**os.environ, **settings})
+    try:
+        yield process
+    finally:
+        process.kill()
+        process.wait()
+
+
+def wait_until(is_so: Callable[[], bool], seconds: float = 60) -> None:
+    """Wait until something is so."""
+    end = time.monotonic() + seconds
+    while not is_so():
+        assert time.monotonic() < end
+        time.sleep(0.01)
+
+
+def test_killed_worker_loses_no_event(server: Server, clock: Clock, tmp_path: Path) -> None:
+    """Where workers alone run they send; one that dies at a random moment of its sending loses
+    nothing, and the next one goes on when the dead one's lease is over."""
+    chance = random.Random(SEED)  # noqa: S311  the moments of kills
+    secrets = tmp_path / "secrets.key"
+    told: set[int] = set()
+    with (
+        listening() as listener,
+        server.migrated_database() as url,
+        opened(url, clock) as store,
+    ):
+        hook = f"http://127.0.0.1:{listener.port}/"
+        made_webhook(store, SecretBox(secrets), url=hook)
+        for _ in range(WORKER_KILLS):
+            told |= {int(happened(store, f"q{number}")) for number in range(3)}
+            came = len(listener.requests)
+            with worker(url, secrets, listener) as process:
+                wait_until(lambda came=came: len(listener.requests) > came)  # type: ignore[misc]
+                time.sleep(chance.uniform(0, 0.02))
+                process.send_signal(signal.SIGKILL)
+        with worker(url, secrets, listener):
+            wait_until(lambda: {int(each) for each in heard(listener)} >= told)
+    assert same_bodies(listener) == told
+    print(f"{WORKER_KILLS} kills, {len(told)} events, {len(listener.requests)} messages")  # noqa: T201
+
+
+def test_worker_without_the_secrets_sends_nothing(
+    server: Server, clock: Clock, tmp_path: Path
+) -> None:
+    """A worker that has no file with the key of secrets neither fails nor holds what others can
+    send."""
+    with (
+        listening() as listener,
+        server.migrated_database() as url,
+        opened(url, clock) as store,
+    ):
+        made_webhook(store, SecretBox(tmp_path / "a.key"), url=f"http://127.0.0.1:{listener.port}/")
+        happened(store, "q")
+        with worker(url, tmp_path / "b.key", listener) as process:
+            time.sleep(6)
+            assert process.poll() is None
+        assert kept_deliveries(store) == []
+        assert not (tmp_path / "b.key").exists()
+    assert listener.requests == []
 
 
 def test_killed_service_loses_no_event(tmp_path: Path) -> None:
@@ -57,12 +149,7 @@ def test_killed_service_loses_no_event(tmp_path: Path) -> None:
             while len(heard(listener)) < told:
                 assert time.monotonic() < end, f"{len(heard(listener))} of {told} came"
                 time.sleep(0.05)
-    bodies: dict[str, set[bytes]] = {}
-    for headers, body in listener.requests:
-        bodies.setdefault(headers["webhook-id"], set()).add(body)
-        assert json.loads(body)["id"] == headers["webhook-id"]
-    assert {len(each) for each in bodies.values()} == {1}
-    assert sorted(map(int, bodies)) == list(range(2, told + 2))
+    assert sorted(same_bodies(listener)) == list(range(2, told + 2))
     print(f"{KILLS} kills, {told} events, {len(listener.requests)} messages")  # noqa: T201
 
 

@@ -37,6 +37,9 @@ ROWS = {
     "kills of re-pricings": tests(200, "KILLS", "tests/faults/test_repricing_killed.py"),
     "kills of workers": tests(100, "KILLS", "tests/jobs", "-k", "killed"),
     "kills of senders": tests(100, "KILLS", "tests/faults/test_webhook_killed.py"),
+    "kills of workers that send": tests(
+        20, "WORKER_KILLS", "tests/faults/test_webhook_killed.py", "-k", "worker"
+    ),
     "kills of migrations": tests(200, "KILLS", "tests/migrations", "-k", "kill"),
     "power cuts": tests(20_000, "CUTS", "tests/faults/test_power_cut.py"),
     "full disks": tests(200, "LEVELS", "tests/faults/test_full_disk.py"),

@@ -181,6 +181,14 @@ KINDS = (
         status=428,
     ),
     ProblemKind(
+        "not-ready",
+        "The service can't answer now",
+        "Something that it needs isn't there. A key with the scope `admin` is told by "
+        "/health/ready what; the service's log says it too. When it is over this says so by "
+        "itself.",
+        status=503,
+    ),
+    ProblemKind(
         "storage-unavailable",
         "The database can't be reached",
         "Nothing was stored. Wait for the seconds that Retry-After gives and send the call "

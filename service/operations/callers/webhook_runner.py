@@ -1,7 +1,8 @@
-"""Sends what waits for webhooks in a thread of the service's process.
+"""Sends what waits for webhooks in a thread of a process: of a service, or of a worker.
 
 Any number of processes may share a database: the one that holds the lease sends, and the lease of
-one that died runs out. Where there is no webhook nothing is started, looked for or loaded.
+one that died runs out. Where there is no webhook a process looks now and then whether another one
+made the first; nothing else is looked for or loaded.
 """
 
 from __future__ import annotations
@@ -20,12 +21,14 @@ if TYPE_CHECKING:
     from service.storage import Store
 
 POLL_SECONDS = 2.0
+# How often a process that knows of no webhook looks for one.
+LOOK_SECONDS = 30.0
 
 _log = logging.getLogger("service.webhooks")
 
 
 class WebhookRunner:
-    """One thread that sends, between `start` and `stop`, where there is a webhook.
+    """One thread that sends, between `start` and `stop`, once there is a webhook.
 
     `find_store` gives the database, or None while it has not been opened; it is never opened here.
     """
@@ -42,33 +45,17 @@ class WebhookRunner:
         self._allowed = allowed
         self._wake = threading.Event()
         self._stopping = threading.Event()
-        self._lock = threading.Lock()
-        self._started = False
+        self._has_any = threading.Event()
         self._thread: threading.Thread | None = None
 
     def start(self) -> None:
-        """Begin to send, if there is a webhook. Waits for the database."""
-        self._started = True
-        store = self._find_store()
-        if store is None:
-            return
-        from service.storage import webhooks  # noqa: PLC0415  its library is loaded with the store
-
-        try:
-            with store.read() as connection:
-                has_any = webhooks.has_webhooks(connection)
-        except StorageError:
-            _log.warning("webhooks wait for the database")
-            return
-        if has_any:
-            self.begin()
+        """Begin to send, or to look whether there is a webhook."""
+        self._thread = threading.Thread(target=self._loop, name="webhooks", daemon=True)
+        self._thread.start()
 
     def begin(self) -> None:
-        """Begin to send, if it was started: there is a webhook."""
-        with self._lock:
-            if self._started and self._thread is None and not self._stopping.is_set():
-                self._thread = threading.Thread(target=self._loop, name="webhooks", daemon=True)
-                self._thread.start()
+        """There is a webhook: send from now on."""
+        self._has_any.set()
         self._wake.set()
 
     def wake(self) -> None:
@@ -78,16 +65,34 @@ class WebhookRunner:
     def stop(self) -> None:
         """End after what is under way has been answered, and leave the lease."""
         self._stopping.set()
-        self._wake.set()
-        thread = self._thread
-        if thread is not None:
-            thread.join()
+        self.begin()
+        if self._thread is not None:
+            self._thread.join()
 
     def _loop(self) -> None:
         while not self._stopping.is_set():
             self._wake.clear()
-            self._work()
-            self._wake.wait(POLL_SECONDS)
+            if self._has_any.is_set() or self._finds_one():
+                self._work()
+                self._wake.wait(POLL_SECONDS)
+            else:
+                self._has_any.wait(LOOK_SECONDS)
+
+    def _finds_one(self) -> bool:
+        store = self._find_store()
+        if store is None:
+            return False
+        from service.storage import webhooks  # noqa: PLC0415  its library is loaded with the store
+
+        try:
+            with store.read() as connection:
+                found = webhooks.has_webhooks(connection)
+        except StorageError:
+            _log.warning("webhooks wait for the database")
+            return False
+        if found:
+            self._has_any.set()
+        return found
 
     def _work(self) -> None:
         """Send what is due, if this process may."""
