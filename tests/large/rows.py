@@ -52,6 +52,7 @@ ROWS = {
     "silent callers": tests(2_000, "CALLERS", "tests/server/test_protocol.py", "-k", "silent"),
     "backups": tests(100, "BACKUPS", "tests/storage/test_backup.py"),
     "machines of others": tests(36, "CELLS", "tests/api/test_determinism.py"),
+    "soak": Row(600, ("tests.faults.soak", "--seconds", "{count}")),
     "bulk": Row(
         1_000_000,
         (
