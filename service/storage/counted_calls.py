@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, delete, func, insert, select
+from sqlalchemy import Connection, delete, func, insert, select, update
 
 from service.storage.tables import COUNTED_CALL
 from service.storage.turns import Turn, take_turn
@@ -21,11 +21,14 @@ class Counted:
     first_at: int | None
 
 
-def count(connection: Connection, address: str, since: int) -> tuple[Counted, Counted]:
+def count(connection: Connection, address: str, since: int, now: int) -> tuple[Counted, Counted]:
     """The calls of an address, and of all, after a moment. Whoever counts holds the others up
-    to the end of its transaction; what is older is dropped."""
+    to the end of its transaction; what is older is dropped, and what was counted by a clock that
+    was ahead counts as of now."""
     take_turn(connection, Turn.COUNTED_CALLS)
     connection.execute(delete(COUNTED_CALL).where(_CALL.called_at <= since))
+    ahead = update(COUNTED_CALL).where(_CALL.called_at > now)
+    connection.execute(ahead.values(called_at=now))
     columns = select(func.count(), func.min(_CALL.called_at))
     of_address = connection.execute(columns.where(_CALL.address == address)).one()
     of_all = connection.execute(columns.select_from(COUNTED_CALL)).one()

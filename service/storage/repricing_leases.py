@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, or_, select, update
+from sqlalchemy import ColumnElement, Connection, or_, select, update
 
 from service.storage.repricing_tables import REPRICING
 from service.storage.repricings import OPEN, Run, change_run, run_of
@@ -10,6 +10,9 @@ from service.storage.repricings import OPEN, Run, change_run, run_of
 # Whoever works on a run renews its lease after each chunk. A lease with less than this left has
 # not been renewed for a while: who held it is most likely gone.
 SILENT_SECONDS = 10
+# No lease is longer than half of this. One that ends later was taken while the clock was ahead, and
+# holds nothing once it is set right.
+BEYOND_SECONDS = 120
 
 
 def lease_run(connection: Connection, owner: str, now: int, seconds: int) -> Run | None:
@@ -18,7 +21,7 @@ def lease_run(connection: Connection, owner: str, now: int, seconds: int) -> Run
     statement = (
         select(REPRICING)
         .where(held.status.in_(OPEN), held.runs_on == "service")
-        .where(or_(held.owner.is_(None), held.owner == owner, held.lease_until <= now))
+        .where(or_(held.owner.is_(None), held.owner == owner, ~_lasts(now)))
         .order_by(held.id)
         .limit(1)
         .with_for_update(skip_locked=True)
@@ -48,13 +51,14 @@ def renew_lease(connection: Connection, run_id: str, owner: str, until: int) -> 
 
 def is_held(run: Run, now: int) -> bool:
     """Whether an open run is somebody's, so that nobody else takes it up yet."""
-    return run.status in OPEN and run.owner is not None and run.lease_until > now
+    begun = run.status in OPEN and run.owner is not None
+    return begun and now < run.lease_until <= now + BEYOND_SECONDS
 
 
 def is_left(run: Run, now: int) -> bool:
     """Whether an open run was begun by somebody who gives no sign of life any more."""
     begun = run.status in OPEN and run.owner is not None
-    return begun and run.lease_until <= now + SILENT_SECONDS
+    return begun and not now + SILENT_SECONDS < run.lease_until <= now + BEYOND_SECONDS
 
 
 def has_open_runs(connection: Connection) -> bool:
@@ -62,3 +66,7 @@ def has_open_runs(connection: Connection) -> bool:
     held = REPRICING.c
     statement = select(held.id).where(held.status.in_(OPEN), held.runs_on == "service").limit(1)
     return connection.execute(statement).one_or_none() is not None
+
+
+def _lasts(now: int) -> ColumnElement[bool]:
+    return REPRICING.c.lease_until.between(now + 1, now + BEYOND_SECONDS)

@@ -104,12 +104,14 @@ def find_sealed(connection: Connection, webhook_id: str, now: int) -> Sealed:
 
 
 def take_lease(connection: Connection, owner: str, now: int, seconds: int) -> bool:
-    """Become, or stay, the one process that sends; False where another one is."""
+    """Become, or stay, the one process that sends; False where another one is. A lease that ends
+    later than two of them was taken while the clock was ahead, and holds nothing."""
     is_server = connection.dialect.name == "postgresql"
     row = (postgresql.insert if is_server else sqlite.insert)(WEBHOOK_SENDER)
     connection.execute(row.values(id=_ONE, lease_until=0).on_conflict_do_nothing())
     table = WEBHOOK_SENDER.c
-    free = or_(table.owner == owner, table.lease_until <= now)
+    lasts = table.lease_until.between(now + 1, now + 2 * seconds)
+    free = or_(table.owner == owner, ~lasts)
     statement = update(WEBHOOK_SENDER).where(table.id == _ONE, free)
     return (
         connection.execute(statement.values(owner=owner, lease_until=now + seconds)).rowcount == 1

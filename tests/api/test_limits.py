@@ -67,6 +67,24 @@ def test_price_ranges_are_counted_by_address_and_over_all(catalog: Catalog, stor
         assert client.post(URL, json=NOTHING, headers=key).status_code == 429
 
 
+def test_calls_of_a_clock_that_was_set_back_count_for_an_hour(
+    catalog: Catalog, store: Store
+) -> None:
+    """2026-11-29. Calls that were counted while the clock was a day ahead count as made when it is
+    set right: no more are let in, and within the hour there is room."""
+    clock = Hours()
+    store = replace(store, now=clock)
+    key = bearer(new_key(store, "website")[1])
+    with service(catalog, store, (2, 600)) as client:
+        clock.now += 86_400
+        assert [client.post(URL, json=NOTHING, headers=key).status_code for _ in "12"] == [422, 422]
+        clock.now -= 86_400
+        refused = client.post(URL, json=NOTHING, headers=key)
+        assert (refused.status_code, refused.headers["retry-after"]) == (429, "3600")
+        clock.now += 3600
+        assert client.post(URL, json=NOTHING, headers=key).status_code == 422
+
+
 def test_processes_count_together(catalog: Catalog, store: Store) -> None:
     """Two services on one database take as many calls together as one of them."""
     key = bearer(new_key(store, "website")[1])

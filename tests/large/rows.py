@@ -45,6 +45,7 @@ ROWS = {
     "full disks": tests(200, "LEVELS", "tests/faults/test_full_disk.py"),
     "failing files": tests(1, "", "tests/faults/test_file_faults.py"),
     "restarts of the server": tests(100, "RESTARTS", "tests/faults/test_server_restarts.py"),
+    "jumps of the clock": tests(1, "", "tests/faults/test_clock_jumps.py"),
     "twins": tests(200, "TWINS", "tests/api/test_event_writing.py", "-k", "twins"),
     "machines": tests(2_000, "RUNS", *MACHINES),
     "document": tests(2_000, "EXAMPLES", "tests/openapi/test_schemathesis.py"),
@@ -54,6 +55,7 @@ ROWS = {
     "silent callers": tests(2_000, "CALLERS", "tests/server/test_protocol.py", "-k", "silent"),
     "backups": tests(100, "BACKUPS", "tests/storage/test_backup.py"),
     "machines of others": tests(36, "CELLS", "tests/api/test_determinism.py"),
+    "soak": Row(600, ("tests.faults.soak", "--seconds", "{count}")),
     "bulk": Row(
         1_000_000,
         (

@@ -72,7 +72,7 @@ class Limits:
 
         now = store.now()
         with store.write() as connection:
-            found = counted_calls.count(connection, address, now - HOUR_S)
+            found = counted_calls.count(connection, address, now - HOUR_S, now)
             standings = [
                 _standing(name, most, counted, now)
                 for (name, most), counted in zip(self._most, found, strict=True)

@@ -25,6 +25,7 @@ from service.sending.targets import Target
 from service.storage import Store
 from service.storage.event_tables import EVENT
 from service.storage.events import record
+from service.storage.webhook_deliveries import take_up
 from service.storage.webhooks import find_sealed, take_lease
 from tests.given.stores import Clock
 from tests.given.webhooks import (
@@ -312,6 +313,29 @@ def test_deliver_sends_by_one_process_at_a_time(
     clock.seconds += 1
     assert sender.deliver()
     assert len(receiver.sent) == 1
+
+
+def test_deliver_goes_on_when_the_clock_is_set_back(
+    store: Store, clock: Clock, box: SecretBox, receiver: Receiver, sender: WebhookSender
+) -> None:
+    """2026-11-29. A lease, an event and a retry of a clock that was a month ahead hold nothing up
+    once it is set right; the plan of retries goes on from there."""
+    made_webhook(store, box)
+    receiver.says = lambda _target, _body: Answered(status=500)
+    clock.seconds += 30 * DAY
+    failed = happened(store, "q1")
+    assert sender.deliver()
+    new = happened(store, "q2")
+    with store.write() as connection:
+        take_up(connection, kept_webhook(store), store.now())
+        assert take_lease(connection, "other", store.now(), 20)
+    clock.seconds -= 30 * DAY
+    for waited, sent in ((0, [failed, new]), (5, [new]), (5 * MINUTE - 5, [failed])):
+        receiver.sent.clear()
+        clock.seconds += waited
+        assert sender.deliver()
+        assert sorted(receiver.ids) == sorted(sent)
+        assert not sender.has_work()
 
 
 def test_deliver_sends_each_event_once_with_two_processes(

@@ -15,9 +15,11 @@ from service.operations.repricing.repricing_reads import read_repricing
 from service.operations.repricing.repricing_runner import RepricingRunner
 from service.operations.saved.waiting_answers import AT_ONCE
 from service.storage import Store
+from service.storage.repricing_leases import lease_run, take_run
 from service.storage.saved_quotes import find_revision
 from service.storage.waiting_drafts import find_waiting
 from tests.given.repricings import items_of, save_many, start
+from tests.given.stores import Clock
 
 SECONDS = 30.0
 
@@ -54,6 +56,24 @@ def waiting(store: Store) -> int:
     """How many answers wait."""
     with store.read() as connection:
         return len(find_waiting(connection, limit=1000))
+
+
+def test_a_runner_takes_up_what_was_left_when_the_clock_was_set_back(
+    store: Store, spring: Catalog, clock: Clock
+) -> None:
+    """2026-11-29. A run whose worker was killed while the clock was a day ahead is nobody's once
+    it is set right; one that is held by the right clock is left alone."""
+    save_many(store, spring, 1)
+    begun = start(store, spring).asked.id
+    with store.write() as connection:
+        take_run(connection, begun, "killed", store.now() + 60)
+        assert lease_run(connection, "other", store.now(), 20) is None
+    clock.seconds -= 86_400
+    with store.write() as connection:
+        assert read_repricing(connection, begun, store.now()).status == "waiting"
+        taken = lease_run(connection, "other", store.now(), 20)
+    assert taken is not None
+    assert taken.asked.id == begun
 
 
 def test_an_idle_runner_makes_the_answers_that_wait(
