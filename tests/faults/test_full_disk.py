@@ -11,10 +11,14 @@ from collections import Counter
 from contextlib import closing
 from pathlib import Path
 
+import pytest
+
 from service.cli.loopback import call
 from tests.faults.test_bad_days import Caller
 from tests.given.counts import count_of
 from tests.given.service_process import HOST, running_service
+
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
 LEVELS = count_of("LEVELS", 12)
 # From no room at all to some that lasts for a few saves, in so many steps.

@@ -12,10 +12,13 @@ from functools import partial
 from pathlib import Path
 
 import httpx2
+import pytest
 
 from tests.given.counts import count_of
 from tests.given.listener import Listener, listening
 from tests.given.service_process import running_service, running_workers
+
+pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
 
 KILLS = count_of("KILLS", 5)
 SEED = 20261129
