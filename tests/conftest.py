@@ -9,7 +9,7 @@ import sys
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, is_hypothesis_test, settings
 
 # Helpers assert, too.
 pytest.register_assert_rewrite("tests.given")
@@ -57,6 +57,16 @@ def refuse_other_machines(event: str, args: tuple[object, ...]) -> None:
 
 
 sys.addaudithook(refuse_other_machines)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark properties `no_cover`: they run the same lines many times, and traced it takes three
+    times as long. What takes minutes begins first, so that nothing waits for it at the end."""
+    for item in items:
+        if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj):
+            item.add_marker(pytest.mark.no_cover)
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -16,6 +16,8 @@ from tests.given.batch_caller import NDJSON, PATH, Json
 from tests.given.quote_requests import level_wall, shipped_request
 from tests.given.service_process import running_service
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 HEAD = (
     f"POST {PATH} HTTP/1.1\r\nHost: localhost\r\nContent-Type: {NDJSON}\r\n"
     "Transfer-Encoding: chunked\r\n\r\n"

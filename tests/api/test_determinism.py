@@ -15,6 +15,8 @@ from starlette.testclient import TestClient
 from tests.given.counts import count_of
 from tests.given.quote_requests import Json, level_wall, shipped_request, straight
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parents[2]
 # Hash seed, time zone and locale of a process. Where a locale isn't installed the process runs
 # in C, which still holds the rest.

@@ -14,6 +14,8 @@ from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import Json
 from tests.given.served import client_over
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 REVISIONS = "/v1/price-lists/quarry/revisions"
 ITEMS: Json = shipped_catalog().price_lists["demo_2026"].document["items"]
 CARRIED = ("haul_off", "import_fill", "tip_sod", "tip_concrete")

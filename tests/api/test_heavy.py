@@ -36,6 +36,8 @@ from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import Json, level_wall, proof_request
 from tests.given.served import BASE_URL
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
 
 

@@ -22,6 +22,8 @@ from tests.clients.generated import (
     write_document,
 )
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # What the generator can't do and says: lines, and files other than octets. The operations have
 # another form that it can.
 LEFT_OUT = {

@@ -20,6 +20,8 @@ from tests.clients.generated import (
     write_document,
 )
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 SOURCES = ("calls.ts", "wrong.ts", "package.json", "tsconfig.json")
 
 

@@ -18,6 +18,8 @@ from tests.given.recipes import Office
 from tests.given.service_process import ROOT, free_port
 from tests.given.stand_ins import moved, place_all
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 FOLDER = ROOT / "service" / "deploy"
 PAGE = (FOLDER / "README.md").read_text(encoding="utf-8")
 PARTS = re.split(r"^## ", PAGE, flags=re.MULTILINE)[1:]

@@ -1,6 +1,7 @@
 """How to install and how to test is said in several places, and is the same in all of them."""
 
 import re
+import shlex
 import tomllib
 from pathlib import Path
 
@@ -50,8 +51,16 @@ def test_installs_sees_each_command() -> None:
 
 
 def test_pages_test_as_the_task_does() -> None:
-    """Newcomers are given the command that is checked; `.ci/run` runs the task list itself."""
-    (command,) = tomllib.loads(read("pyproject.toml"))["tool"]["service"]["tasks"]["tests"]
-    assert f".venv/bin/{command}\n" in read("README.md")
-    assert f"`.venv/bin/{command}`" in read("DEVELOPERS.md")
+    """Newcomers are given the task that is checked; `.ci/run` runs the task list itself."""
+    assert ".venv/bin/python .ci/tasks.py tests\n" in read("README.md")
     assert read(".ci/run").rstrip().endswith('/venv/bin/python" .ci/tasks.py')
+
+
+def test_tests_run_each_test_once() -> None:
+    """What one run of the tests leaves out by its mark, the other runs, and nothing else sorts
+    them; the one that traces holds the floor of coverage."""
+    project = tomllib.loads(read("pyproject.toml"))["tool"]
+    untraced, traced = map(shlex.split, project["service"]["tasks"]["tests"])
+    assert untraced == ["python", "-m", "pytest", "-n", "2", "-m", "no_cover"]
+    assert traced == [*untraced[:-1], "not no_cover", "--cov"]
+    assert project["coverage"]["report"]["fail_under"] == 95

@@ -16,12 +16,16 @@ from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import pytest
+
 from service.cli.loopback import Answered, call
 from service.storage import Store
 from tests.cluster import Cluster
 from tests.faults.test_stop import EXAMPLE
 from tests.given.served import JSON
 from tests.given.service_process import HOST, running_service
+
+pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
 
 SAVES = "/v1/saved-quotes"
 WAITING = 60

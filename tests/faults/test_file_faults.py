@@ -22,6 +22,8 @@ from tests.given.saved_quotes import URL, small_request
 from tests.given.served import JSON, client_over
 from tests.given.stores import Clock, sqlite_store
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # So that nearly every save copies the log back, and those calls fail too.
 CHECKPOINT_PAGES = 20
 KEPT = 201

@@ -11,10 +11,14 @@ from collections import Counter
 from contextlib import closing
 from pathlib import Path
 
+import pytest
+
 from service.cli.loopback import call
 from tests.faults.test_bad_days import Caller
 from tests.given.counts import count_of
 from tests.given.service_process import HOST, running_service
+
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
 LEVELS = count_of("LEVELS", 12)
 # A log that is begun anew has room in itself: more levels need not refuse more.

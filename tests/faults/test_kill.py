@@ -9,6 +9,8 @@ import pytest
 
 from tests.given.counts import count_of
 
+pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
+
 ROOT = Path(__file__).resolve().parents[2]
 CYCLES = count_of("KILLS", 10)
 

@@ -5,6 +5,8 @@ import pytest
 from tests.faults.power_cut import CONTROLS, run
 from tests.given.counts import count_of
 
+pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
+
 CUTS = count_of("CUTS", 250)
 SEED = 20260504
 

@@ -31,6 +31,8 @@ from service.storage.saved_quotes import find_revision
 from tests.given.counts import count_of
 from tests.given.repricings import catalog_at, items_of, run, save_many, start
 
+pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
+
 FINISHED: tuple[EventType, ...] = ("repricing.finished",)
 KILLS = count_of("KILLS", 10)
 ROOT = Path(__file__).resolve().parents[2]

@@ -17,6 +17,7 @@ from functools import partial
 from pathlib import Path
 
 import httpx2
+import pytest
 
 from service.sending.sealed import SecretBox
 from tests.given.counts import count_of
@@ -24,6 +25,8 @@ from tests.given.listener import Listener, listening
 from tests.given.service_process import ROOT, running_service, running_workers
 from tests.given.stores import Clock, Server, opened
 from tests.given.webhooks import happened, kept_deliveries, made_webhook
+
+pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
 
 KILLS = count_of("KILLS", 5)
 # Each waits for the lease of the one before: 20 s.

@@ -14,6 +14,8 @@ from tests.leaks.crawl import CALLERS, crawl, numbers_in, sums_of_office, text_o
 from tests.leaks.marked import EVEN_SITES, LIST, OTHER_LIST
 from tests.leaks.service import OK, Marked, job, marked_service, small_job
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 RANGES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "estimate_price_range"
 ANSWERS, SEED = 2_000, 20260504
 # Of the answers to the field so many are whole, or the crawl says little.

@@ -62,6 +62,7 @@ def test_upgrade_and_downgrade_of_each_revision(empty_url: str) -> None:
     assert read_state(empty_url) == (None, ["alembic_version"])
 
 
+@pytest.mark.no_cover  # processes that are killed tell of no coverage
 def test_migrations_survive_a_kill_after_each_statement(empty_url: str) -> None:
     """Killed anywhere, up or down, a migration leaves the old tables or the new ones."""
     words = ["-m", "tests.migrations.kill_points", empty_url, *(end for way in WAYS for end in way)]

@@ -50,7 +50,8 @@ KNOWN_QUOTES = (
     shipped_request(materials_only=True),
     shipped_request(level_wall(plan=[{"kind": "corner", "side": "inside", "angle": "90 deg"}])),
 )
-pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+# Tracing would take longer than the work.
+pytestmark = (pytest.mark.no_cover, pytest.mark.long)
 
 # Of parameters, types and bodies of an import most that is made up doesn't go together.
 FILTERED = (HealthCheck.too_slow, HealthCheck.filter_too_much)

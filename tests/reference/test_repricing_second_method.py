@@ -33,6 +33,8 @@ from tests.given.repricings import draft_of, items_of, save
 from tests.given.repricings import run as run_of
 from tests.given.stores import Clock, sqlite_store
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 QUOTES = 300
 FLOOR = "0.12"
 LIST = "demo_2026"

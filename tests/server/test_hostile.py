@@ -19,6 +19,8 @@ from tests.given.hostile_requests import hostile_requests
 from tests.given.raw_caller import HOST
 from tests.given.service_process import running_service
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 CASES = hostile_requests()
 DEADLINES = {
     "SERVICE_HEAD_SECONDS": "0.3",

@@ -16,6 +16,8 @@ from tests.given.browsers import Opener, Visit, opened_browser
 from tests.given.service_process import ROOT, free_port, running_service
 from tests.given.website_service import other_page, serving
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # What the visitor of a small wall answers, by the field and the beginning of the choice.
 ANSWERS = {
     "answers.length": "40", "answers.height": "2.5", "answers.line": "One",

@@ -34,6 +34,8 @@ from tests.given.drawn import (
 )
 from tests.given.quote_requests import Json, level_wall, shipped_request, straight
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 LEAST_MM = 2.5
 HOSTILE = (
     "<script>alert(1)</script>&\"'",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 
+import pytest
 from sqlalchemy import func, select
 
 from service.catalog.registry import catalog_of
@@ -28,6 +29,8 @@ from service.storage.quote_tables import QUOTE_CUSTOMER, QUOTE_MOVE, QUOTE_REVIS
 from tests.given.kills import die_after
 from tests.given.saved_drafts import draft
 from tests.given.stores import Clock
+
+pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
 
 Call = Callable[[Store, str], StoredOutcome]
 NEVER = 10_000
