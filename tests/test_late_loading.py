@@ -123,6 +123,19 @@ def test_quote_loads_neither_database_nor_server() -> None:
     assert not imported & (unneeded - needed)
 
 
+def test_commands_collect_garbage_once_they_are_loaded() -> None:
+    """While its modules are imported a command looks for no garbage; then it does again, and what
+    they made is left out of it."""
+    code = """
+import atexit, gc, runpy, sys
+atexit.register(lambda: print(gc.isenabled(), gc.get_freeze_count() > 50_000, file=sys.stderr))
+runpy.run_module("service", run_name="__main__", alter_sys=True)
+"""
+    command = [sys.executable, "-c", code, "quote", str(EXAMPLE)]
+    done = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)
+    assert done.stderr.split() == ["True", "True"]
+
+
 def test_loaded_sees_what_is_imported() -> None:
     """A module that is imported at the start is found."""
     assert loaded(f"{START}; import alembic") == {"alembic", "sqlalchemy"}
