@@ -31,13 +31,13 @@ from service.api.v1.saved_quotes.address import quote_url
 from service.calculators import CalculationStoppedError, DoorBusyError
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.operations.conditions import ConditionFailedError, ConditionMissingError
+from service.operations.saved.reference_exists import ReferenceExistsError
 from service.operations.stored_refusals import (
     KeyReusedError,
     KeyRunningError,
     PreviewChangedError,
     PriceListFixedError,
     PriceListMissingError,
-    ReferenceExistsError,
 )
 from service.sending.errors import SecretFileError
 from service.storage import StorageError, StorageFullError

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.core.errors import Fault, QuoteRefusedError
+from service.core.errors import Fault
 
 
 class KeyReusedError(Exception):
@@ -31,13 +31,3 @@ class PriceListFixedError(PriceListError):
 
 class PreviewChangedError(Exception):
     """What would be written is not what the preview showed."""
-
-
-class ReferenceExistsError(QuoteRefusedError):
-    """Another saved quote has this reference already; `quote_id` is that quote."""
-
-    code = "reference-exists"
-
-    def __init__(self, reference: str, quote_id: str) -> None:
-        self.quote_id = quote_id
-        super().__init__(f"The reference {reference!r} belongs to another saved quote.")

@@ -24,6 +24,7 @@ from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.saved.customer_request import customer_to_core
 from service.operations.saved.priced_terms import terms_digest
 from service.operations.saved.quote_events import tell_changed, tell_saved
+from service.operations.saved.reference_exists import ReferenceExistsError
 from service.operations.saved.saved_quote_answer import (
     RevisionAnswer,
     SavedQuoteAnswer,
@@ -39,7 +40,6 @@ from service.operations.saved.saved_quote_request import (
     read_saved_quote,
 )
 from service.operations.saved.unnamed_answer import UnnamedQuoteAnswer, unnamed_answer
-from service.operations.stored_refusals import ReferenceExistsError
 from service.storage import Connection
 from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer

@@ -19,9 +19,9 @@ from service.operations.conditions import ConditionFailedError, Conditions
 from service.operations.saved import actuals, quote_customer, saved_quote
 from service.operations.saved.customer_request import CustomerRequest, customer_to_core
 from service.operations.saved.quote_moves import Wanted, move_quote, read_state
+from service.operations.saved.reference_exists import ReferenceExistsError
 from service.operations.saved.saved_quote import LATEST, known_quote
 from service.operations.saved.saved_quote_answer import quote_tag
-from service.operations.stored_refusals import ReferenceExistsError
 from service.storage import Store
 from service.storage.quote_filter import QuoteFilter
 from service.storage.quote_lists import list_quotes
