@@ -52,7 +52,7 @@ ROWS = {
     "fuzzing": Row(600, ("tests.fuzzing", "--seconds", "{count}", "--seed", "{seed}")),
     "hostile texts": tests(1, "", "tests/api/test_bodies.py", "tests/sending/test_targets.py"),
     "hostile bytes": tests(1, "", "tests/server"),
-    "silent callers": tests(2_000, "CALLERS", "tests/server/test_protocol.py", "-k", "silent"),
+    "idle callers": tests(2_000, "CALLERS", "tests/server/test_crowd.py"),
     "backups": tests(100, "BACKUPS", "tests/storage/test_backup.py"),
     "machines of others": tests(36, "CELLS", "tests/api/test_determinism.py"),
     "soak": Row(600, ("tests.faults.soak", "--seconds", "{count}")),

@@ -18,9 +18,9 @@ import pytest
 
 from service.server.parser import StrictConnection
 from service.server.protocol import MOST_ANSWERS
-from tests.given.counts import count_of
 from tests.given.raw_caller import HOST, LIVE, call, quote_head
 from tests.given.service_process import running_service
+from tests.given.tcp_table import held_callers
 
 SETTINGS = {
     "SERVICE_HEAD_SECONDS": "1",
@@ -28,7 +28,6 @@ SETTINGS = {
     "SERVICE_ANSWER_SECONDS": "1",
     "SERVICE_IDLE_SECONDS": "2",
 }
-CALLERS = count_of("CALLERS", 300)
 SLACK = 1.5  # of a machine that has other things to do
 EMPTY = quote_head(2) + b"{}"
 
@@ -116,18 +115,6 @@ def test_answer_that_nobody_reads_is_not_kept_by_the_system(port: int, asked: in
         while callers & held_callers(port) and time.monotonic() < end:
             time.sleep(0.1)
         assert not callers & held_callers(port)
-
-
-def held_callers(port: int) -> set[int]:
-    """The ports of callers for whom the system keeps a connection of this port (proc(5): net/tcp;
-    06 is a closed one that waits for stragglers)."""
-    lines = Path("/proc/net/tcp").read_text(encoding="ascii").splitlines()[1:]
-    rows = [line.split()[1:4] for line in lines]
-    return {
-        int(caller.rpartition(":")[2], 16)
-        for own, caller, state in rows
-        if own.endswith(f":{port:04X}") and state not in ("06", "0A")
-    }
 
 
 def test_connection_of_a_slow_caller_is_served(port: int) -> None:
@@ -218,24 +205,6 @@ def test_parser_stops_at_a_body_in_crumbs() -> None:
         assert parser.next_event() is not h11.NEED_DATA
     with pytest.raises(h11.RemoteProtocolError):
         parser.next_event()
-
-
-def test_crowd_of_silent_callers_leaves_room_and_is_shut(port: int) -> None:
-    """While many hold half a head, a new caller is answered; then all of them are shut."""
-    with ExitStack() as held:
-        silent = [
-            held.enter_context(socket.create_connection((HOST, port), timeout=8))
-            for _ in range(CALLERS)
-        ]
-        for each in silent:
-            each.sendall(b"GET / HT")
-        found = call(port, LIVE.replace(b"Host", b"Connection: close\r\nHost"))
-        assert found.answer.endswith(b'{"status":"live"}')
-        began = time.monotonic()
-        for each in silent:
-            while each.recv(65536):
-                pass
-        assert time.monotonic() - began < 1 + 2 * SLACK
 
 
 def test_stop_waits_for_nobody_who_does_not_go_on() -> None:
