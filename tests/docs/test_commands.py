@@ -61,6 +61,6 @@ def test_tests_run_each_test_once() -> None:
     them; the one that traces holds the floor of coverage."""
     project = tomllib.loads(read("pyproject.toml"))["tool"]
     untraced, traced = map(shlex.split, project["service"]["tasks"]["tests"])
-    assert untraced == ["python", "-m", "pytest", "-n", "2", "-m", "no_cover"]
+    assert untraced == ["python", "-m", "pytest", "-n", "3", "-m", "no_cover"]
     assert traced == [*untraced[:-1], "not no_cover", "--cov"]
     assert project["coverage"]["report"]["fail_under"] == 95
