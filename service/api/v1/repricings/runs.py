@@ -12,7 +12,13 @@ from service.api.bodies import read_json, read_no_body
 from service.api.dependencies import get_catalog, get_repricing, run_stored, run_storing
 from service.api.operation import Parameter
 from service.api.storing import read_call, stored_response
-from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
+from service.api.v1.pages import (
+    cursor_of,
+    link_header,
+    read_limit,
+    read_parameters,
+    refuse_parameters,
+)
 from service.api.v1.repricings.address import PREFIX, read_before, read_id, refusals
 from service.operations.idempotent import (
     Outcome,
@@ -116,7 +122,7 @@ async def list_all_repricings(request: Request) -> Response:
     found = await run_stored(request, read)
     page, next_page = found[:limit], None
     if len(found) > limit:
-        next_page = f"{PREFIX}?limit={limit}&cursor={page[-1].id.encode('ascii').hex()}"
+        next_page = f"{PREFIX}?limit={limit}&cursor={cursor_of(page[-1].id)}"
     document = {"items": msgspec.to_builtins(page), "next": next_page}
     return read_response(request, document, headers=link_header(next_page))
 
