@@ -20,6 +20,7 @@ from service.api.v1.pages import (
     refuse_parameters,
 )
 from service.api.v1.repricings.address import PREFIX, read_before, read_id, refusals
+from service.catalog import Catalog
 from service.operations.idempotent import (
     Outcome,
     StoredOutcome,
@@ -89,16 +90,17 @@ async def create_repricing(request: Request) -> Response:
     if stored.outcome.status == ACCEPTED:
         host.runner.wake()
         return stored_response(stored)
-    run_id = stored.outcome.headers["Location"].rpartition("/")[2]
-
-    def finish(store: Store) -> Outcome:
-        work_off(store, catalog, run_id)
-        with store.read() as connection:
-            answer = read_repricing(connection, run_id, store.now())
-        return Outcome(status=201, body=encode_answer(answer), headers=stored.outcome.headers)
-
-    outcome = await run_storing(request, finish)
+    outcome = await run_storing(request, lambda store: _worked_off(store, catalog, stored.outcome))
     return stored_response(StoredOutcome(outcome=outcome, replayed=stored.replayed))
+
+
+def _worked_off(store: Store, catalog: Catalog, begun: Outcome) -> Outcome:
+    """What a run comes to that is done before it is answered."""
+    run_id = begun.headers["Location"].rpartition("/")[2]
+    work_off(store, catalog, run_id)
+    with store.read() as connection:
+        answer = read_repricing(connection, run_id, store.now())
+    return Outcome(status=201, body=encode_answer(answer), headers=begun.headers)
 
 
 def _started(answer: RepricingAnswer, *, later: bool, prefers: bool) -> Outcome:
