@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from service.core.measure import UnitSetName
     from service.documents.tree import Language
 
-DOMAINS = ("documents", "catalog")
 # Digits that a figure may have after its point.
 _MOST_PLACES = 12
 _FIGURE = re.compile(r"\{[^{}]*\}|[0-9]+(?:\.[0-9]+)?")

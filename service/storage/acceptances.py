@@ -37,7 +37,7 @@ def find_acceptances(connection: Connection, quote_id: str) -> tuple[Acceptance,
         .where(ACCEPTANCE.c.quote_id == quote_id)
         .order_by(ACCEPTANCE.c.accepted_at, ACCEPTANCE.c.link_id)
     )
-    return tuple(Acceptance(**row._mapping) for row in connection.execute(asked))  # noqa: SLF001
+    return tuple(Acceptance(**row) for row in connection.execute(asked).mappings())
 
 
 def erase_names(connection: Connection, quote_id: str) -> int:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, insert, inspect, or_, select, update
 
@@ -59,16 +60,8 @@ def live_secrets(connection: Connection, now: int) -> list[KnownSecret]:
 
 def insert_key(connection: Connection, key: KeyRow, digest: str) -> None:
     """Write a new key with its secret."""
-    values = {
-        "id": key.id,
-        "name": key.name,
-        "scopes": " ".join(key.scopes),
-        "website": key.website,
-        "origins": " ".join(key.origins),
-        "made_at": key.made_at,
-        "made_by": key.made_by,
-        "expires_at": key.expires_at,
-    }
+    words = {"scopes": " ".join(key.scopes), "origins": " ".join(key.origins)}
+    values = {**asdict(key), **words}
     connection.execute(insert(API_KEY).values(values))
     insert_secret(connection, key.id, digest, key.made_at)
 
@@ -83,9 +76,9 @@ def end_secrets(connection: Connection, key_id: str, now: int, newest_until: int
     """Let the newest secret of a key last until a moment, and end what came before it at once."""
     lasting = select(_SECRET.digest).where(_SECRET.key_id == key_id, _lasts(now))
     digests = connection.execute(lasting.order_by(_SECRET.ends_at.isnot(None))).scalars().all()
-    for digest, until in zip(digests, _untils(digests, now, newest_until), strict=True):
+    for place, digest in enumerate(digests):
         held = update(API_KEY_SECRET).where(_SECRET.digest == digest)
-        connection.execute(held.values(ends_at=until))
+        connection.execute(held.values(ends_at=now if place else newest_until))
 
 
 def find_key(connection: Connection, key_id: str) -> KeyRow | None:
@@ -102,7 +95,7 @@ def list_keys(
         made_at, id_ = before
         older = or_(_KEY.made_at < made_at, (_KEY.made_at == made_at) & (_KEY.id < id_))
         statement = statement.where(older)
-    return [_row(row) for row in connection.execute(statement)]
+    return [_row(row) for row in connection.execute(statement).mappings()]
 
 
 def end_key(connection: Connection, key_id: str, now: int) -> None:
@@ -119,10 +112,6 @@ def note_used(connection: Connection, key_ids: Iterable[str], day: str) -> None:
     connection.execute(held.values(used_on=day))
 
 
-def _untils(digests: Sequence[str], now: int, newest_until: int) -> list[int]:
-    return [newest_until, *[now] * (len(digests) - 1)] if digests else []
-
-
 def _lives(now: int) -> ColumnElement[bool]:
     expires_later = or_(_KEY.expires_at.is_(None), _KEY.expires_at > now)
     return _KEY.ended_at.is_(None) & expires_later
@@ -133,11 +122,9 @@ def _lasts(now: int) -> ColumnElement[bool]:
 
 
 def _keys(connection: Connection, which: ColumnElement[bool]) -> list[KeyRow]:
-    return [_row(row) for row in connection.execute(select(API_KEY).where(which))]
+    return [_row(row) for row in connection.execute(select(API_KEY).where(which)).mappings()]
 
 
-def _row(row: object) -> KeyRow:
-    held = dict(row._mapping)  # type: ignore[attr-defined]  # noqa: SLF001  a row's own columns
-    held["scopes"] = tuple(held["scopes"].split())
-    held["origins"] = tuple(held["origins"].split())
-    return KeyRow(**held)
+def _row(row: Mapping[Any, Any]) -> KeyRow:
+    words = {name: tuple(row[name].split()) for name in ("scopes", "origins")}
+    return KeyRow(**{**row, **words})

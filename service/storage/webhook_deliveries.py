@@ -113,7 +113,7 @@ def list_deliveries(
     if before is not None:
         statement = statement.where(table.id < before)
     rows = connection.execute(statement.order_by(table.id.desc()).limit(limit))
-    return tuple(_delivery(row) for row in rows)
+    return tuple(Delivery(**row) for row in rows.mappings())
 
 
 def find_due(connection: Connection, webhook: Webhook, now: int) -> Delivery | None:
@@ -136,8 +136,8 @@ def find_due(connection: Connection, webhook: Webhook, now: int) -> Delivery | N
 
 def find_event(connection: Connection, number: int) -> Event | None:
     """An event by its number; None where its days are over."""
-    row = connection.execute(select(EVENT).where(EVENT.c.id == number)).one_or_none()
-    return None if row is None else Event(**row._mapping)  # noqa: SLF001  its own way
+    found = connection.execute(select(EVENT).where(EVENT.c.id == number)).mappings()
+    return next((Event(**row) for row in found), None)
 
 
 def send_now(connection: Connection, webhook_id: str, now: int) -> None:
@@ -194,9 +194,5 @@ def _first_id(moment: int) -> str:
 
 
 def _one(connection: Connection, statement: Select[Any]) -> Delivery | None:
-    row = connection.execute(statement).one_or_none()
-    return None if row is None else _delivery(row)
-
-
-def _delivery(row: Any) -> Delivery:  # noqa: ANN401  a row of the library's
-    return Delivery(**row._mapping)  # noqa: SLF001  the library's way to a row's names
+    found = connection.execute(statement).mappings()
+    return next((Delivery(**row) for row in found), None)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -75,8 +75,8 @@ def drop_webhook(connection: Connection, webhook_id: str) -> bool:
 def find_webhook(connection: Connection, webhook_id: str, *, lock: bool = False) -> Webhook | None:
     """One by its id; `lock` keeps others from changing it until the transaction ends."""
     statement = select(*_columns()).where(WEBHOOK.c.id == webhook_id)
-    row = connection.execute(statement.with_for_update() if lock else statement).one_or_none()
-    return None if row is None else _webhook(row)
+    found = connection.execute(statement.with_for_update() if lock else statement).mappings()
+    return next(map(_webhook, found), None)
 
 
 def list_webhooks(
@@ -85,7 +85,7 @@ def list_webhooks(
     """Those whose ids come after one, in the order of ids; `lock` as for one."""
     chosen = select(*_columns()).where(WEBHOOK.c.id > after).order_by(WEBHOOK.c.id).limit(limit)
     found = connection.execute(chosen.with_for_update() if lock else chosen)
-    return tuple(map(_webhook, found))
+    return tuple(map(_webhook, found.mappings()))
 
 
 def has_webhooks(connection: Connection) -> bool:
@@ -128,5 +128,5 @@ def _columns() -> Sequence[Any]:
     return [WEBHOOK.c[name] for name in Webhook.__slots__]
 
 
-def _webhook(row: Any) -> Webhook:  # noqa: ANN401  a row of the library's
-    return Webhook(**{**row._mapping, "types": tuple(row.types.split())})  # noqa: SLF001
+def _webhook(row: Mapping[Any, Any]) -> Webhook:
+    return Webhook(**{**row, "types": tuple(row["types"].split())})

@@ -7,17 +7,15 @@ from collections.abc import Iterator
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
 
 import pytest
-from starlette.testclient import TestClient
 
 from service.storage import Store
 from tests.given.catalogs import shipped_catalog
+from tests.given.list_office import ListOffice, without_stamps
 from tests.given.quote_requests import Json
 from tests.given.served import client_over
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
-REVISIONS = "/v1/price-lists/quarry/revisions"
-ITEMS: Json = shipped_catalog().price_lists["demo_2026"].document["items"]
 CARRIED = ("haul_off", "import_fill", "tip_sod", "tip_concrete")
 # Every unit in turn, by volume and weight in both unit sets, and the load; then the first again.
 TURNS = ("yd3", "load", "m3", "ton", "ft3", "t", "lb", "kg", "yd3")
@@ -26,10 +24,8 @@ SI = {"yd3": 0.9144**3, "m3": 1.0, "ton": 907.18474, "t": 1000.0}
 
 
 def listed(per: str) -> Json:
-    """A price list on which what trucks carry is paid per one unit, dear enough for a hundredth of
-    it to show."""
-    priced = {item: {"unit_cost": "1234.57", "per": per} for item in CARRIED}
-    return {"currency": "USD", "effective_from": "2026-03-01", "items": ITEMS | priced}
+    """What trucks carry, paid per one unit, dear enough for a hundredth of it to show."""
+    return {item: {"unit_cost": "1234.57", "per": per} for item in CARRIED}
 
 
 def request(units: str = "us", **more: object) -> Json:
@@ -72,64 +68,11 @@ def derived(units: str = "us") -> Json:
     return asked
 
 
-class Office:
-    """Publishes price lists, keeps quotes, prices them again."""
-
-    def __init__(self, client: TestClient) -> None:
-        self.client = client
-        self._published = 0
-
-    def publish(self, per: str) -> None:
-        """The next revision of the price list."""
-        conditions = {"If-None-Match": "*"}
-        if self._published:
-            tag = self.client.get(f"{REVISIONS}/latest").headers["etag"]
-            conditions = {"If-Match": tag}
-        response = self.client.post(REVISIONS, json=listed(per), headers=conditions)
-        assert response.status_code == 201, response.text
-        self._published += 1
-
-    def quote(self, asked: Json) -> Json:
-        """A fresh quote on the newest revision."""
-        response = self.client.post("/v1/quotes", json=asked)
-        assert response.status_code == 200, response.text
-        answer: Json = response.json()
-        return answer
-
-    def save(self, asked: Json) -> str:
-        """Keep a quote; returns its address."""
-        response = self.client.post("/v1/saved-quotes", json={"quote": asked})
-        assert response.status_code == 201, response.text
-        return f"/v1/saved-quotes/{response.json()['id']}"
-
-    def reprice(self) -> Json:
-        """Price every saved quote on the newest revision; the item of the one there is."""
-        run = self.client.post("/v1/repricings", json={"price_list": "quarry"}).json()
-        (item,) = self.client.get(f"/v1/repricings/{run['id']}/items").json()["items"]
-        sent = {"mode": "write", "preview": run["id"]}
-        written = self.client.post("/v1/repricings", json=sent)
-        assert written.status_code == 201, written.text
-        shown: Json = item
-        return shown
-
-    def latest(self, saved: str) -> tuple[Json, Json]:
-        """The answer of the newest revision, and what it is calculated once more."""
-        number = self.client.get(f"{saved}/revisions/latest").json()["revision"]
-        kept = f"{saved}/revisions/{number}"
-        answer, again = (self.client.get(f"{kept}/{what}") for what in ("answer", "recomputed"))
-        return answer.json(), again.json()
-
-
 @pytest.fixture
-def office(store: Store) -> Iterator[Office]:
+def office(store: Store) -> Iterator[ListOffice]:
     """An office over an empty store."""
     with client_over(shipped_catalog(), store) as client:
-        yield Office(client)
-
-
-def without_stamps(answer: Json) -> Json:
-    """An answer without what says that it was priced again."""
-    return {key: part for key, part in answer.items() if key not in ("digest", "priced_by")}
+        yield ListOffice(client, "quarry")
 
 
 def order(answer: Json, item: str) -> tuple[Decimal, str]:
@@ -145,27 +88,22 @@ def hundredths(amount: float) -> Decimal:
 
 
 @pytest.mark.parametrize("asked", [request(), request("metric"), derived()])
-def test_a_saved_quote_priced_again_is_a_fresh_quote(office: Office, asked: Json) -> None:
+def test_a_saved_quote_priced_again_is_a_fresh_quote(office: ListOffice, asked: Json) -> None:
     """Whatever units the old and the new list price by, the preview's total and the written answer
     are those of a quote that is asked for on the new list: orders, arithmetic and assumptions."""
-    office.publish(TURNS[0])
+    office.publish(listed(TURNS[0]))
     saved = office.save(asked)
     assert without_stamps(office.latest(saved)[0]) == without_stamps(office.quote(asked))
     for per in TURNS[1:]:
-        office.publish(per)
-        fresh = office.quote(asked)
-        shown = office.reprice()
-        assert shown["new_total"] == fresh["price"]["total"], (per, shown)
-        kept, again = office.latest(saved)
-        assert without_stamps(kept) == without_stamps(fresh), per
-        assert again["same"] is True, per
+        office.publish(listed(per))
+        office.reprice_as_fresh(saved, asked)
 
 
 @pytest.mark.parametrize("per", ["yd3", "m3", "ton", "t"])
-def test_soil_is_ordered_in_the_unit_of_its_price(office: Office, per: str) -> None:
+def test_soil_is_ordered_in_the_unit_of_its_price(office: ListOffice, per: str) -> None:
     """Soil by volume is its loose volume, by weight its mass, in the price's own unit, rounded up
     to a hundredth of it."""
-    office.publish(per)
+    office.publish(listed(per))
     answer = office.quote(request("metric"))
     for item, part in (("haul_off", "haul_off"), ("import_fill", "import")):
         volume = float(answer["earthwork"][part]["value"])  # m3, nine digits
@@ -179,14 +117,14 @@ def test_soil_is_ordered_in_the_unit_of_its_price(office: Office, per: str) -> N
         assert Decimal(priced["cost"]) == exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
-def test_soil_by_the_load_is_whole_loads(office: Office) -> None:
+def test_soil_by_the_load_is_whole_loads(office: ListOffice) -> None:
     """A load of the truck is at most 6 yd3 and at most 7 ton; haul-off, import and what is tipped
     are counted apart.
 
     Sod: 517 ft2 x 0.25 ft3 = 4.787 yd3, x 1900 lb = 4.548 ton: one load. Concrete: 311 ft2 x 50 lb
     = 7.775 ton, / 2400 lb = 6.479 yd3: two loads.
     """
-    office.publish("load")
+    office.publish(listed("load"))
     answer = office.quote(request())
     for item, tipped in (("haul_off", 0), ("import_fill", 0), ("tip_sod", 1), ("tip_concrete", 2)):
         (line,) = (line for line in answer["quantities"] if line["item"] == item)
@@ -197,7 +135,7 @@ def test_soil_by_the_load_is_whole_loads(office: Office) -> None:
 
 
 @pytest.mark.parametrize("per", ["yd3", "load", "ton"])
-def test_weight_is_what_trucks_carry(office: Office, per: str) -> None:
+def test_weight_is_what_trucks_carry(office: ListOffice, per: str) -> None:
     """However it is paid, what leaves and what is brought weighs what lies on the trucks, not what
     the order is rounded to, and `how` says so (rule 11.4).
 
@@ -205,7 +143,7 @@ def test_weight_is_what_trucks_carry(office: Office, per: str) -> None:
     9500 lb. Concrete: 311 ft2 x 50 lb, ordered by 0.1 ton. Soil lies loose: loam of 80 pcf leaves,
     sand and gravel of 102.7 pcf come.
     """
-    office.publish(per)
+    office.publish(listed(per))
     answer = office.quote(request())
     loose = {
         part: float(answer["earthwork"][part]["value"]) * 27 for part in ("haul_off", "import")
@@ -223,14 +161,14 @@ def test_weight_is_what_trucks_carry(office: Office, per: str) -> None:
         assert [how for how in line["how"] if how.endswith(words)], line["how"]
 
 
-def test_loads_need_a_truck(office: Office) -> None:
+def test_loads_need_a_truck(office: ListOffice) -> None:
     """Without rates no truck says what a load is: a price by the load is refused with what is
     missing, fresh and where a saved quote would be priced again."""
     asked = request(site_work=[])
     del asked["rates"]
-    office.publish("yd3")
+    office.publish(listed("yd3"))
     saved = office.save(asked)
-    office.publish("load")
+    office.publish(listed("load"))
     refused = office.client.post("/v1/quotes", json=asked)
     codes = {(fault["code"], fault["pointer"]) for fault in refused.json()["errors"]}
     assert (refused.status_code, codes) == (422, {("truck-missing", "/rates")})

@@ -7,15 +7,13 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 import pytest
-from starlette.testclient import TestClient
 
 from service.storage import Store
 from tests.given.catalogs import shipped_catalog
+from tests.given.list_office import ITEMS, ListOffice
 from tests.given.quote_requests import Json, line_of, quantity_of, shipped_request
 from tests.given.served import client_over
 
-REVISIONS = "/v1/price-lists/yard/revisions"
-ITEMS: Json = shipped_catalog().price_lists["demo_2026"].document["items"]
 # Prices of fabric (rolls of 600 ft2), adhesive by the piece and stone, list after list.
 TURNS: tuple[Json, ...] = (
     {"filter_fabric": ("118.00", "pack", None)},
@@ -28,8 +26,8 @@ TURNS: tuple[Json, ...] = (
 
 
 def listed(turn: Json) -> Json:
-    """The demo prices with those of one turn."""
-    changed = {
+    """The prices of one turn."""
+    return {
         item: {
             **ITEMS[item],
             "unit_cost": cost,
@@ -38,7 +36,6 @@ def listed(turn: Json) -> Json:
         }
         for item, (cost, per, stock) in turn.items()
     }
-    return {"currency": "USD", "effective_from": "2026-03-01", "items": ITEMS | changed}
 
 
 def request(**overrides: Json) -> Json:
@@ -52,55 +49,11 @@ def request(**overrides: Json) -> Json:
     return {**asked, "prices": {"price_list": "yard", **own}}
 
 
-class Office:
-    """Publishes price lists, keeps a quote, prices it again."""
-
-    def __init__(self, client: TestClient) -> None:
-        self.client = client
-        self._published = 0
-
-    def publish(self, turn: Json) -> None:
-        """The next revision of the price list."""
-        conditions = {"If-None-Match": "*"}
-        if self._published:
-            conditions = {"If-Match": self.client.get(f"{REVISIONS}/latest").headers["etag"]}
-        answered = self.client.post(REVISIONS, json=listed(turn), headers=conditions)
-        assert answered.status_code == 201, answered.text
-        self._published += 1
-
-    def quote(self, asked: Json) -> Json:
-        """A fresh quote on the newest revision."""
-        answered = self.client.post("/v1/quotes", json=asked)
-        assert answered.status_code == 200, answered.text
-        answer: Json = answered.json()
-        return answer
-
-    def save(self, asked: Json) -> str:
-        """Keep a quote; returns its address."""
-        answered = self.client.post("/v1/saved-quotes", json={"quote": asked})
-        assert answered.status_code == 201, answered.text
-        return f"/v1/saved-quotes/{answered.json()['id']}"
-
-    def reprice(self) -> Json:
-        """Price the saved quote on the newest revision: the preview's item, written too."""
-        run = self.client.post("/v1/repricings", json={"price_list": "yard"}).json()
-        (item,) = self.client.get(f"/v1/repricings/{run['id']}/items").json()["items"]
-        sent = {"mode": "write", "preview": run["id"]}
-        assert self.client.post("/v1/repricings", json=sent).status_code == 201
-        shown: Json = item
-        return shown
-
-
 @pytest.fixture
-def office(store: Store) -> Iterator[Office]:
+def office(store: Store) -> Iterator[ListOffice]:
     """An office over an empty store."""
     with client_over(shipped_catalog(), store) as client:
-        yield Office(client)
-
-
-def without_stamps(answer: Json) -> Json:
-    """An answer without what says that it was priced again."""
-    return {key: part for key, part in answer.items() if key not in ("digest", "priced_by")}
+        yield ListOffice(client, "yard")
 
 
 @pytest.mark.parametrize(
@@ -113,27 +66,23 @@ def without_stamps(answer: Json) -> Json:
     ],
     ids=["list", "own price", "own stock", "own purchase"],
 )
-def test_a_quote_with_stock_priced_again_is_a_fresh_quote(office: Office, overrides: Json) -> None:
+def test_a_quote_with_stock_priced_again_is_a_fresh_quote(
+    office: ListOffice, overrides: Json
+) -> None:
     """Whatever list comes after, the preview's total and the written answer are those of a quote
     that is asked for on it: order, packs, arithmetic, assumptions."""
     asked = request(**overrides)
-    office.publish(TURNS[0])
+    office.publish(listed(TURNS[0]))
     saved = office.save(asked)
     for turn in (*TURNS[1:], TURNS[0]):
-        office.publish(turn)
-        fresh = office.quote(asked)
-        assert office.reprice()["new_total"] == fresh["price"]["total"], turn
-        kept = office.client.get(f"{saved}/revisions/latest").json()["revision"]
-        answer = office.client.get(f"{saved}/revisions/{kept}/answer").json()
-        assert without_stamps(answer) == without_stamps(fresh), turn
-        again = office.client.get(f"{saved}/revisions/{kept}/recomputed").json()
-        assert again["same"] is True, turn
+        office.publish(listed(turn))
+        office.reprice_as_fresh(saved, asked)
 
 
-def test_quote_divides_a_price_per_pack_by_its_content(office: Office) -> None:
+def test_quote_divides_a_price_per_pack_by_its_content(office: ListOffice) -> None:
     """252.933333 ft2 of fabric net, 10 % waste: 278.226667 ft2 of a roll of 600 ft2 at 118.00 are
     54.72; the order says square feet and no packs. Bought it is a roll: 118.00."""
-    office.publish({"filter_fabric": ("118.00", "pack", True)})
+    office.publish(listed({"filter_fabric": ("118.00", "pack", True)}))
     found = office.quote(request())
     line, priced = quantity_of(found, "filter_fabric"), line_of(found, "filter_fabric")
     wasted = Decimal(line["net"]["value"]) * (1 + Decimal(line["waste"]))
@@ -143,30 +92,30 @@ def test_quote_divides_a_price_per_pack_by_its_content(office: Office) -> None:
     exact = Decimal(line["order"]["value"]) / 600 * Decimal("118.00")
     assert abs(Decimal(priced["cost"]) - exact) <= Decimal("0.005")
     assert "kept in stock" in line["how"][-1]
-    office.publish({"filter_fabric": ("118.00", "pack", None)})
+    office.publish(listed({"filter_fabric": ("118.00", "pack", None)}))
     bought = office.quote(request())
     assert line_of(bought, "filter_fabric")["cost"] == "118.00"
     assert "stock" not in quantity_of(bought, "filter_fabric")
 
 
-def test_quote_charges_the_blade_that_its_file_has_in_stock(office: Office) -> None:
+def test_quote_charges_the_blade_that_its_file_has_in_stock(office: ListOffice) -> None:
     """61 ft of cut at 0.44 are 26.84, whatever the price list says of stock."""
-    office.publish(TURNS[0])
+    office.publish(listed(TURNS[0]))
     found = office.quote(request())
     assert line_of(found, "saw_blade")["cost"] == "26.84"
     assert quantity_of(found, "saw_blade")["stock"] is True
     assert not [a for a in found["assumptions"] if "saw_blade" in a["field"]]
 
 
-def test_quote_needs_no_freight_for_what_is_all_in_stock(office: Office) -> None:
+def test_quote_needs_no_freight_for_what_is_all_in_stock(office: ListOffice) -> None:
     """A list without delivery leaves freight and pallets to be priced, unless nobody brings
     anything."""
-    office.publish(TURNS[0])
+    office.publish(listed(TURNS[0]))
     asked = request()
     found = office.quote(asked)
     assert {"freight", "pallets"} <= {each["what"] for each in found["price"]["needed_not_priced"]}
     bought = [line["item"] for line in found["quantities"]]
-    office.publish({i: (ITEMS[i]["unit_cost"], ITEMS[i]["per"], True) for i in bought})
+    office.publish(listed({i: (ITEMS[i]["unit_cost"], ITEMS[i]["per"], True) for i in bought}))
     stocked = office.quote(asked)
     assert all(line["stock"] and "packs" not in line for line in stocked["quantities"])
     needed = {each["what"] for each in stocked["price"]["needed_not_priced"]}

@@ -22,6 +22,7 @@ _LONGEST_NAME = 40
 
 _LIMIT = re.compile(r"[1-9][0-9]{0,2}", re.ASCII)
 _CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
+_ANYWHERE = re.compile(r".+", re.DOTALL)
 
 LIMIT = Parameter(
     name="limit",
@@ -51,12 +52,12 @@ def read_page(
     """
     given = read_parameters(request, ("limit", "cursor"), elsewhere=elsewhere)
     limit = read_limit(given)
-    after = _after(given["cursor"]) if "cursor" in given else b""
-    rest = [id_ for id_ in ids if id_.encode("ascii") > after]
+    after = read_cursor(given, _ANYWHERE)
+    rest = [id_ for id_ in ids if after is None or id_ > after[0]]
     page = rest[:limit]
     if len(rest) <= limit:
         return page, None
-    return page, f"{request.scope['path']}?limit={limit}&cursor={_cursor(page[-1])}"
+    return page, f"{request.scope['path']}?limit={limit}&cursor={cursor_of(page[-1])}"
 
 
 def link_header(next_page: str | None) -> dict[str, str]:
@@ -119,14 +120,20 @@ def bad_cursor(cursor: str) -> ParameterError:
     return ParameterError("cursor", message, "begin without it; go on with `next` of each page")
 
 
-def _cursor(last: str) -> str:
-    """The opaque cursor of the page after an id. Every word of its form is a place in the order
-    of ids, so that a cursor outlives the entry it came from."""
-    return last.encode("ascii").hex()
+def cursor_of(place: str) -> str:
+    """The opaque cursor of the page after a place. Every word of a place's form is one, so that a
+    cursor outlives what it came from."""
+    return place.encode("ascii").hex()
 
 
-def _after(cursor: str) -> bytes:
-    """The place in the order of ids that a cursor stands for."""
-    if not _CURSOR.fullmatch(cursor):
+def read_cursor(given: Mapping[str, str], form: re.Pattern[str]) -> re.Match[str] | None:
+    """The place that a cursor stands for, by the form of places; None where the first page is
+    asked for. Raises ProblemError."""
+    cursor = given.get("cursor")
+    if cursor is None:
+        return None
+    held = bytes.fromhex(cursor).decode("latin-1") if _CURSOR.fullmatch(cursor) else ""
+    place = form.fullmatch(held)
+    if place is None:
         raise bad_cursor(cursor)
-    return bytes.fromhex(cursor)
+    return place

@@ -26,7 +26,6 @@ from service.fields import (
 MOST_LINES = 12
 MOST_STAGES = 12
 MOST_SENTENCES = 40
-PICTURES = (".svg", ".png")
 Language = Literal["en", "es"]
 Paper = Literal["letter", "a4"]
 

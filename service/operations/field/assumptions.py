@@ -7,12 +7,11 @@ from collections.abc import Iterator
 from msgspec import structs
 
 from service.core.built import Built
-from service.core.errors import QuoteFaultsError
 from service.operations.field.answer import FieldAssumptionAnswer
 from service.operations.field.of_money import is_priced_by
 from service.operations.quoting.sentences import for_reading
-from service.operations.quoting.what_if.variants import Variant, patched, without_what_if
-from service.operations.quoting.what_if.worth import Asked, passes, refusal_of
+from service.operations.quoting.what_if.variants import Variant
+from service.operations.quoting.what_if.worth import Asked, passes
 
 
 def field_assumptions(
@@ -38,11 +37,8 @@ def _instead(
     answer: FieldAssumptionAnswer, variant: Variant, built: Built, asked: Asked[Built]
 ) -> FieldAssumptionAnswer:
     """An assumption with another value, or why nobody can say what comes of it."""
-    document = without_what_if(asked.document)
-    patch = variant.patch(document, asked.request)
+    patch, other = asked.tried(variant, built)
     answer = structs.replace(answer, if_instead=variant.what_if.if_instead, patch=patch)
-    try:
-        other = asked.quoted(patched(document, patch), built)
-    except QuoteFaultsError as error:
-        return structs.replace(answer, not_quoted=refusal_of(error))
+    if isinstance(other, str):
+        return structs.replace(answer, not_quoted=other)
     return structs.replace(answer, passes=passes(other))

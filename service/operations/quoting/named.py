@@ -24,7 +24,6 @@ _COMPARED = 2000
 _PAIRS = 3000
 # So many machines stand in a message.
 _NAMED = 50
-_HOLDERS = ("materials", "wall_systems", "sections", "production_rates", "site_work")
 
 
 def check_names(

@@ -52,20 +52,12 @@ def reprice_revision(
     inputs = unpack_inputs(pricing)
     price = price_inputs(inputs, prices)
     answer: dict[str, Any] = _DECODER.decode(saved.answer)
-    held = msgspec.to_builtins(price_answer(price, prices, ()))
-    # What the total leaves out stays as it was kept, whatever an answer says about it today; of
-    # what is needed beside, who brings the goods goes by the new list. An answer of an earlier
-    # version doesn't say it.
-    held.pop(NEEDED)
-    kept = answer["price"]
-    held |= {key: kept[key] for key in _LEFT_OUT if key in kept}
     request = _request(saved.request, prices)
-    if NEEDED in kept:
-        listed_by = replace(prices, overrides=inputs.overrides)
-        goods = goods_not_priced(price.bought, listed_by, _left_out(request))
-        held[NEEDED] = needed_again(kept[NEEDED], goods)
-    listed = {"id": prices.id, "revision": prices.revision}
-    answer |= {"price": held, "price_list": listed, PRICED_BY: ENGINE_VERSION}
+    held = msgspec.to_builtins(price_answer(price, prices, ()))
+    listed_by = replace(prices, overrides=inputs.overrides)
+    answer["price"] = _as_kept(held, answer["price"], price.bought, listed_by, request)
+    answer["price_list"] = {"id": prices.id, "revision": prices.revision}
+    answer[PRICED_BY] = ENGINE_VERSION
     _order_again(answer, price.bought)
     _drop_effect(answer)
     caution_again(answer, request, prices.effective_from, catalog)
@@ -86,6 +78,20 @@ def reprice_revision(
         answer=_ENCODER.encode(answer),
         pricing=pack_again(pricing, inputs, price),
     )
+
+
+def _as_kept(
+    held: _Json, kept: _Json, bought: Sequence[QuantityLine], prices: PriceList, request: _Json
+) -> _Json:
+    """A new price with what the total leaves out as it was kept, whatever an answer says about it
+    today; of what is needed beside, who brings the goods goes by the new list. An answer of an
+    earlier version doesn't say it."""
+    del held[NEEDED]
+    held |= {key: kept[key] for key in _LEFT_OUT if key in kept}
+    if NEEDED in kept:
+        goods = goods_not_priced(bought, prices, _left_out(request))
+        held[NEEDED] = needed_again(kept[NEEDED], goods)
+    return held
 
 
 def _left_out(request: _Json) -> set[str | None]:

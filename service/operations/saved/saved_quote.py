@@ -39,7 +39,7 @@ from service.operations.saved.saved_quote_request import (
     inside_request,
     read_saved_quote,
 )
-from service.operations.saved.unnamed_answer import UnnamedQuoteAnswer, unnamed_answer
+from service.operations.saved.unnamed_answer import UnnamedQuoteAnswer, unnamed
 from service.storage import Connection
 from service.storage.kept_pricing import pack_pricing
 from service.storage.quote_customers import Customer, put_customer
@@ -48,7 +48,6 @@ from service.storage.quote_rows import (
     MOST_MINOR,
     NewRevision,
     RevisionFacts,
-    RevisionHead,
     SavedRevision,
 )
 from service.storage.saved_quotes import (
@@ -207,26 +206,18 @@ def revise_quote(
 
 def read_quote(connection: Connection, quote_id: str) -> SavedQuoteAnswer:
     """A quote with the facts of its current revision. Raises QuoteUnknownError."""
-    quote, current, out = _heads(connection, quote_id)
+    quote = known_quote(connection, quote_id)
+    current = read_revision(connection, quote_id, str(quote.current.number)).head
+    out = current if quote.out == quote.current else None
+    if out is None and quote.out is not None:
+        out = read_revision(connection, quote_id, str(quote.out.number)).head
     metadata = find_metadata(connection, [quote_id]).get(quote_id, {})
     return saved_quote_answer(quote, current, out, metadata)
 
 
 def read_unnamed_quote(connection: Connection, quote_id: str) -> UnnamedQuoteAnswer:
     """The same without what may name a customer."""
-    return unnamed_answer(*_heads(connection, quote_id))
-
-
-def _heads(
-    connection: Connection, quote_id: str
-) -> tuple[SavedQuote, RevisionHead, RevisionHead | None]:
-    """A quote, the head of its current revision, and of the one that is out."""
-    quote = known_quote(connection, quote_id)
-    current = read_revision(connection, quote_id, str(quote.current.number)).head
-    out = current if quote.out == quote.current else None
-    if out is None and quote.out is not None:
-        out = read_revision(connection, quote_id, str(quote.out.number)).head
-    return quote, current, out
+    return unnamed(read_quote(connection, quote_id))
 
 
 def read_revision(connection: Connection, quote_id: str, revision: str) -> SavedRevision:

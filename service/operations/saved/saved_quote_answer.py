@@ -126,7 +126,7 @@ def listed_answer(listed: ListedQuote) -> SavedQuoteAnswer:
         created_at=instant(listed.created_at),
         updated_at=instant(listed.updated_at),
         facts=facts_answer(listed.current.facts),
-        out=out_answer(listed.out),
+        out=_out(listed.out),
         draft=listed.draft_revision or UNSET,
         metadata=dict(listed.metadata),
         notes=listed.notes or UNSET,
@@ -151,7 +151,7 @@ def saved_quote_answer(
         created_at=instant(quote.created_at),
         updated_at=instant(quote.updated_at),
         facts=facts_answer(current.facts),
-        out=out_answer(out),
+        out=_out(out),
         draft=number_of(quote.draft),
         metadata=dict(metadata),
         notes=quote.notes or UNSET,
@@ -220,16 +220,15 @@ def instant(seconds: int) -> str:
     return datetime.fromtimestamp(seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def out_answer(head: RevisionHead | None) -> OutAnswer | UnsetType:
-    """The revision that is out, where one is."""
-    if head is None:
-        return UNSET
-    return OutAnswer(revision=head.revision, state=head.state, facts=facts_answer(head.facts))
-
-
 def number_of(held: RevisionState | None) -> int | UnsetType:
     """The number of a revision, where there is one."""
     return UNSET if held is None else held.number
+
+
+def _out(head: RevisionHead | None) -> OutAnswer | UnsetType:
+    if head is None:
+        return UNSET
+    return OutAnswer(revision=head.revision, state=head.state, facts=facts_answer(head.facts))
 
 
 def _price_list(facts: RevisionFacts) -> PriceListRef | UnsetType:

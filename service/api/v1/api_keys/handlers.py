@@ -16,8 +16,9 @@ from service.api.dependencies import get_caller, get_catalog, run_stored, run_st
 from service.api.problems import ProblemError
 from service.api.storing import read_call, stored_response
 from service.api.v1.pages import (
-    bad_cursor,
+    cursor_of,
     link_header,
+    read_cursor,
     read_limit,
     read_parameters,
     refuse_parameters,
@@ -37,7 +38,6 @@ from service.operations.ruled import read_document
 from service.storage import Connection, Store
 
 NO_CONTENT = 204
-_CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
 _PLACE = re.compile(r"([0-9]{1,15}) ([a-z2-7]{10})", re.ASCII)
 
 Work = Callable[[Connection, Store], Outcome]
@@ -106,7 +106,7 @@ async def list_api_keys(request: Request) -> Response:
     shown, next_page = found[:limit], None
     if len(found) > limit:
         made_at, last = shown[-1]
-        cursor = f"{made_at} {last.id}".encode("ascii").hex()
+        cursor = cursor_of(f"{made_at} {last.id}")
         next_page = f"{KEYS_AT}?limit={limit}&cursor={cursor}"
     page = {"items": [key for _, key in shown], "next": next_page}
     return content_response(request, msgspec.json.encode(page), headers=link_header(next_page))
@@ -132,11 +132,5 @@ def _key_id(request: Request) -> str:
 
 def _before(given: dict[str, str]) -> tuple[int, str] | None:
     """The key before which a page begins, or None. Raises ProblemError."""
-    cursor = given.get("cursor")
-    if cursor is None:
-        return None
-    held = bytes.fromhex(cursor).decode("latin-1") if _CURSOR.fullmatch(cursor) else ""
-    place = _PLACE.fullmatch(held)
-    if place is None:
-        raise bad_cursor(cursor)
-    return int(place[1]), place[2]
+    place = read_cursor(given, _PLACE)
+    return (int(place[1]), place[2]) if place else None

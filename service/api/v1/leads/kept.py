@@ -16,8 +16,9 @@ from service.api.problems import ParameterError
 from service.api.storing import read_call, stored_response
 from service.api.v1.leads.address import PREFIX
 from service.api.v1.pages import (
-    bad_cursor,
+    cursor_of,
     link_header,
+    read_cursor,
     read_limit,
     read_parameters,
     refuse_parameters,
@@ -51,7 +52,6 @@ from service.storage.leads import Lead, LeadPlace
 from service.units import found
 
 _ID = re.compile(ID_PATTERN, re.ASCII)
-_HEX = re.compile(r"(?:[0-9a-f]{2}){2,64}", re.ASCII)
 _PLACE = re.compile(rf"([0-9]{{1,12}})\.({ID_PATTERN})", re.ASCII)
 
 
@@ -148,16 +148,10 @@ def _lead_id(request: Request) -> str:
 
 def _cursor(last: Lead) -> str:
     """The opaque cursor of the page after a lead."""
-    return f"{last.received_at}.{last.id}".encode("ascii").hex()
+    return cursor_of(f"{last.received_at}.{last.id}")
 
 
 def _place(given: Mapping[str, str]) -> LeadPlace | None:
     """The place that a cursor stands for. Raises ProblemError."""
-    cursor = given.get("cursor")
-    if cursor is None:
-        return None
-    text = bytes.fromhex(cursor).decode("latin-1") if _HEX.fullmatch(cursor) else ""
-    parts = _PLACE.fullmatch(text)
-    if parts is None:
-        raise bad_cursor(cursor)
-    return LeadPlace(received_at=int(parts[1]), id=parts[2])
+    place = read_cursor(given, _PLACE)
+    return LeadPlace(received_at=int(place[1]), id=place[2]) if place else None

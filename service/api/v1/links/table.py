@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 from service.api.bodies import JSON
 from service.api.late import late_modules
-from service.api.operation import READS_STORED, STORES, Answer, Body, Operation, PageOf, json_answer
-from service.api.parameters import IDEMPOTENCY_KEY, IF_CHANGED, REVISION, read_answers
+from service.api.operation import Answer, Body, PageOf, json_answer
+from service.api.parameters import IDEMPOTENCY_KEY, REVISION
+from service.api.rows import Rows
 from service.api.v1.pages import PAGE
 from service.api.v1.saved_quotes.address import PREFIX, QUOTE_ID
 
@@ -19,48 +20,40 @@ else:
     (link_request,) = late_modules("service.operations.callers.links", "link_request")
 
 TAG = "links"
+_ROWS = Rows(TAG, "quotes")
 _LINKS = f"{PREFIX}/{{id}}/revisions/{{revision}}/links"
 
 OPERATIONS = (
-    Operation(
-        method="POST",
-        path=_LINKS,
-        handler=handlers.make_link,
-        scopes=("quotes",),
-        tag=TAG,
+    _ROWS.stores(
+        "POST",
+        _LINKS,
+        handlers.make_link,
+        json_answer(
+            link_request.LinkMadeAnswer,
+            status=201,
+            description="The link. Its address is told this once.",
+            headers=("Idempotent-Replayed",),
+        ),
         summary="Show a paper to whoever gets the address",
         parameters=(QUOTE_ID, REVISION, IDEMPOTENCY_KEY),
         body=Body(shapes={JSON: link_request.LinkRequest}),
-        answers=(
-            json_answer(
-                link_request.LinkMadeAnswer,
-                status=201,
-                description="The link. Its address is told this once.",
-                headers=("Idempotent-Replayed",),
-            ),
-        ),
-        refuses=STORES,
     ),
-    Operation(
-        method="GET",
-        path=_LINKS,
-        handler=handlers.list_links,
-        scopes=("quotes",),
-        tag=TAG,
+    _ROWS.reads(
+        _LINKS,
+        handlers.list_links,
+        PageOf(link_request.LinkItem),
+        QUOTE_ID,
+        REVISION,
+        *PAGE,
         summary="List the links to a revision's papers",
-        parameters=(QUOTE_ID, REVISION, *PAGE, IF_CHANGED),
-        answers=read_answers(PageOf(link_request.LinkItem)),
-        refuses=READS_STORED,
     ),
-    Operation(
-        method="DELETE",
-        path=f"{_LINKS}/{{link_id}}",
-        handler=handlers.end_link,
-        scopes=("quotes",),
-        tag=TAG,
+    _ROWS.stores(
+        "DELETE",
+        f"{_LINKS}/{{link_id}}",
+        handlers.end_link,
+        Answer(status=204, description="It is closed; so it stays."),
         summary="Close a link",
         parameters=(QUOTE_ID, REVISION, handlers.LINK_ID),
-        answers=(Answer(status=204, description="It is closed; so it stays."),),
         refuses=(503, 507),
     ),
 )

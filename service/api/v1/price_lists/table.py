@@ -8,25 +8,21 @@ from service.api.bodies import JSON, MAX_FILE_BYTES
 from service.api.late import late_modules
 from service.api.operation import (
     CHANGES,
-    READS_STORED,
     Answer,
     AnyOf,
     Body,
     EntryOf,
-    Operation,
-    Scope,
     json_answer,
 )
 from service.api.parameters import (
     IDEMPOTENCY_KEY,
-    IF_CHANGED,
     IF_MATCH,
     IF_NONE,
     OTHER_REVISION,
     REVISION,
     REVISION_NUMBER,
-    read_answers,
 )
+from service.api.rows import Rows
 from service.api.v1.pages import PAGE
 from service.api.v1.price_lists.address import LIST_ID, PREFIX
 from service.api.v1.price_lists.import_parameters import MEDIA_TYPES
@@ -52,9 +48,10 @@ else:
     )
 
 TAG = "prices"
+_READING = Rows(TAG, "quotes", "prices")
+_KEEPING = Rows(TAG, "prices")
 _REVISIONS = f"{PREFIX}/{{id}}/revisions"
 _MAPPING = f"{PREFIX}/{{id}}/column-mapping"
-_READERS: tuple[Scope, ...] = ("quotes", "prices")
 _WRITING = (IDEMPOTENCY_KEY, IF_MATCH, IF_NONE)
 _PUBLISHED = ("ETag", "Location", "Idempotent-Replayed")
 _SAVED = ("ETag", "Idempotent-Replayed")
@@ -67,34 +64,32 @@ _NEW = json_answer(
 )
 
 _REVISION_OPERATIONS = (
-    Operation(
-        method="GET",
-        path=PREFIX,
-        handler=reads.list_price_lists,
-        scopes=_READERS,
-        tag=TAG,
+    _READING.reads(
+        PREFIX,
+        reads.list_price_lists,
+        price_list_answer.PriceListPage,
+        *PAGE,
         summary="List the price lists of the catalog and of the database",
-        parameters=(*PAGE, IF_CHANGED),
-        answers=read_answers(price_list_answer.PriceListPage),
-        refuses=READS_STORED,
     ),
-    Operation(
-        method="GET",
-        path=_REVISIONS,
-        handler=reads.list_price_list_revisions,
-        scopes=_READERS,
-        tag=TAG,
+    _READING.reads(
+        _REVISIONS,
+        reads.list_price_list_revisions,
+        price_list_answer.RevisionPage,
+        LIST_ID,
+        *PAGE,
         summary="List the revisions of a price list",
-        parameters=(LIST_ID, *PAGE, IF_CHANGED),
-        answers=read_answers(price_list_answer.RevisionPage),
-        refuses=READS_STORED,
     ),
-    Operation(
-        method="POST",
-        path=_REVISIONS,
-        handler=publishing.publish_price_list,
-        scopes=("prices",),
-        tag=TAG,
+    _KEEPING.stores(
+        "POST",
+        _REVISIONS,
+        publishing.publish_price_list,
+        json_answer(
+            AnyOf((price_list_answer.PublishedRevision, publication_preview.PublicationPreview)),
+            description="The latest revision says this already, or what publishing would "
+            "change; nothing was stored.",
+            headers=_PUBLISHED,
+        ),
+        _NEW,
         summary="Publish a revision: the whole list, or changes to the latest",
         parameters=(LIST_ID, publishing.MODE, *_WRITING),
         body=Body(
@@ -102,109 +97,77 @@ _REVISION_OPERATIONS = (
                 JSON: AnyOf((price_list_request.WholeRequest, price_list_request.ChangesRequest))
             }
         ),
-        answers=(
-            json_answer(
-                AnyOf(
-                    (price_list_answer.PublishedRevision, publication_preview.PublicationPreview)
-                ),
-                description="The latest revision says this already, or what publishing would "
-                "change; nothing was stored.",
-                headers=_PUBLISHED,
-            ),
-            _NEW,
-        ),
         refuses=CHANGES,
     ),
-    Operation(
-        method="GET",
-        path=f"{_REVISIONS}/latest",
-        handler=reads.read_latest_price_list_revision,
-        scopes=_READERS,
-        tag=TAG,
+    _READING.reads(
+        f"{_REVISIONS}/latest",
+        reads.read_latest_price_list_revision,
+        AnyOf((price_list_answer.PriceListRevision, EntryOf("price_lists"))),
+        LIST_ID,
+        reads.AS_OF,
         summary="Read the latest revision of a price list, or the one that holds on a day",
-        parameters=(LIST_ID, reads.AS_OF, IF_CHANGED),
-        answers=read_answers(AnyOf((price_list_answer.PriceListRevision, EntryOf("price_lists")))),
-        refuses=READS_STORED,
     ),
-    Operation(
-        method="GET",
-        path=f"{_REVISIONS}/{{revision}}",
-        handler=reads.read_price_list_revision,
-        scopes=_READERS,
-        tag=TAG,
+    _READING.reads(
+        f"{_REVISIONS}/{{revision}}",
+        reads.read_price_list_revision,
+        AnyOf((price_list_answer.PriceListRevision, EntryOf("price_lists"))),
+        LIST_ID,
+        REVISION_NUMBER,
         summary="Read one revision of a price list",
-        parameters=(LIST_ID, REVISION_NUMBER, IF_CHANGED),
-        answers=read_answers(AnyOf((price_list_answer.PriceListRevision, EntryOf("price_lists")))),
-        refuses=READS_STORED,
     ),
-    Operation(
-        method="GET",
-        path=f"{_REVISIONS}/{{revision}}/difference/{{other}}",
-        handler=reads.read_price_list_difference,
-        scopes=_READERS,
-        tag=TAG,
+    _READING.reads(
+        f"{_REVISIONS}/{{revision}}/difference/{{other}}",
+        reads.read_price_list_difference,
+        price_list_answer.DifferenceAnswer,
+        LIST_ID,
+        REVISION,
+        OTHER_REVISION,
         summary="Tell what leads from one revision to another",
-        parameters=(LIST_ID, REVISION, OTHER_REVISION, IF_CHANGED),
-        answers=read_answers(price_list_answer.DifferenceAnswer),
-        refuses=READS_STORED,
     ),
 )
 _FILE_OPERATIONS = (
-    Operation(
-        method="GET",
-        path=_MAPPING,
-        handler=imports.read_column_mapping,
-        scopes=("prices",),
-        tag=TAG,
+    _KEEPING.reads(
+        _MAPPING,
+        imports.read_column_mapping,
+        column_mapping.ColumnMapping,
+        LIST_ID,
         summary="Read how a supplier's file is read",
-        parameters=(LIST_ID, IF_CHANGED),
-        answers=read_answers(column_mapping.ColumnMapping),
-        refuses=READS_STORED,
     ),
-    Operation(
-        method="PUT",
-        path=_MAPPING,
-        handler=imports.save_column_mapping,
-        scopes=("prices",),
-        tag=TAG,
+    _KEEPING.stores(
+        "PUT",
+        _MAPPING,
+        imports.save_column_mapping,
+        json_answer(
+            column_mapping.ColumnMapping, description="In place of the old one.", headers=_SAVED
+        ),
+        json_answer(
+            column_mapping.ColumnMapping,
+            status=201,
+            description="The first one.",
+            headers=_SAVED,
+        ),
         summary="Say how a supplier's file is read",
         parameters=(LIST_ID, *_WRITING),
         body=Body(shapes={JSON: column_mapping.ColumnMapping}),
-        answers=(
-            json_answer(
-                column_mapping.ColumnMapping, description="In place of the old one.", headers=_SAVED
-            ),
-            json_answer(
-                column_mapping.ColumnMapping,
-                status=201,
-                description="The first one.",
-                headers=_SAVED,
-            ),
-        ),
         refuses=CHANGES,
     ),
-    Operation(
-        method="POST",
-        path=f"{PREFIX}/{{id}}/imports",
-        handler=imports.import_price_file,
-        scopes=("prices",),
-        tag=TAG,
+    _KEEPING.stores(
+        "POST",
+        f"{PREFIX}/{{id}}/imports",
+        imports.import_price_file,
+        Answer(
+            description="What importing would change; or, of a write, that latest says it already.",
+            shapes={
+                JSON: AnyOf((import_answer.ImportPreview, price_list_answer.PublishedRevision))
+            },
+            headers=_PUBLISHED,
+        ),
+        _NEW,
         summary="Import a supplier's file: preview what it would change, then write that",
         parameters=(LIST_ID, import_parameters.PARAMETERS, *_WRITING),
         body=Body(
             shapes=dict.fromkeys(MEDIA_TYPES, _FILE),
             most_bytes=MAX_FILE_BYTES,
-        ),
-        answers=(
-            Answer(
-                description="What importing would change; or, of a write, that latest says it "
-                "already.",
-                shapes={
-                    JSON: AnyOf((import_answer.ImportPreview, price_list_answer.PublishedRevision))
-                },
-                headers=_PUBLISHED,
-            ),
-            _NEW,
         ),
         refuses=CHANGES,
     ),

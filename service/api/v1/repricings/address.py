@@ -11,14 +11,14 @@ from starlette.requests import Request
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
 from service.api.problems import ProblemError
-from service.api.v1.pages import bad_cursor
+from service.api.v1.pages import read_cursor
 from service.core.errors import QuoteRefusedError
 from service.fields import ID_PATTERN
 
 PREFIX = "/v1/repricings"
 
 _ID = re.compile(ID_PATTERN, re.ASCII)
-_CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
+_POSITION = re.compile(r"[0-9]{1,9}", re.ASCII)
 RUN_ID = Parameter(
     name="id",
     within="path",
@@ -47,22 +47,13 @@ def read_id(request: Request) -> str:
     return run_id
 
 
-def _cursor(given: dict[str, str], pattern: str) -> str | None:
-    """What a cursor stands for. Raises ProblemError for one that never came from here."""
-    cursor = given.get("cursor")
-    if cursor is None:
-        return None
-    held = bytes.fromhex(cursor).decode("latin-1") if _CURSOR.fullmatch(cursor) else ""
-    if not re.fullmatch(pattern, held, re.ASCII):
-        raise bad_cursor(cursor)
-    return held
-
-
 def read_before(given: dict[str, str]) -> str | None:
     """The id before which a page of runs begins, or None. Raises ProblemError."""
-    return _cursor(given, ID_PATTERN)
+    place = read_cursor(given, _ID)
+    return place[0] if place else None
 
 
 def read_position(given: dict[str, str]) -> int:
     """The place at which a page of items begins. Raises ProblemError."""
-    return int(_cursor(given, "[0-9]{1,9}") or 0)
+    place = read_cursor(given, _POSITION)
+    return int(place[0]) if place else 0

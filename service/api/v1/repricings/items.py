@@ -15,7 +15,7 @@ from service.api.answers import read_response
 from service.api.dependencies import run_stored
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
-from service.api.v1.pages import link_header, read_limit, read_parameters
+from service.api.v1.pages import cursor_of, link_header, read_limit, read_parameters
 from service.api.v1.repricings.address import PREFIX, read_id, read_position, refusals
 from service.operations.repricing.repricing_answer import RepricedItem
 from service.operations.repricing.repricing_export import ONLY, Only, csv_rows, fits, ndjson
@@ -91,7 +91,7 @@ async def _items_page(
     page = await run_stored(request, read)
     next_page = None
     if page.more:
-        cursor = str(page.position).encode("ascii").hex()
+        cursor = cursor_of(str(page.position))
         kept = f"&only={only}" if only else ""
         next_page = f"{PREFIX}/{run_id}/items?limit={limit}&cursor={cursor}{kept}"
     document = {"items": msgspec.to_builtins(page.items), "next": next_page}

@@ -12,8 +12,15 @@ from service.api.bodies import read_json, read_no_body
 from service.api.dependencies import get_catalog, get_repricing, run_stored, run_storing
 from service.api.operation import Parameter
 from service.api.storing import read_call, stored_response
-from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
+from service.api.v1.pages import (
+    cursor_of,
+    link_header,
+    read_limit,
+    read_parameters,
+    refuse_parameters,
+)
 from service.api.v1.repricings.address import PREFIX, read_before, read_id, refusals
+from service.catalog import Catalog
 from service.operations.idempotent import (
     Outcome,
     StoredOutcome,
@@ -83,16 +90,17 @@ async def create_repricing(request: Request) -> Response:
     if stored.outcome.status == ACCEPTED:
         host.runner.wake()
         return stored_response(stored)
-    run_id = stored.outcome.headers["Location"].rpartition("/")[2]
-
-    def finish(store: Store) -> Outcome:
-        work_off(store, catalog, run_id)
-        with store.read() as connection:
-            answer = read_repricing(connection, run_id, store.now())
-        return Outcome(status=201, body=encode_answer(answer), headers=stored.outcome.headers)
-
-    outcome = await run_storing(request, finish)
+    outcome = await run_storing(request, lambda store: _worked_off(store, catalog, stored.outcome))
     return stored_response(StoredOutcome(outcome=outcome, replayed=stored.replayed))
+
+
+def _worked_off(store: Store, catalog: Catalog, begun: Outcome) -> Outcome:
+    """What a run comes to that is done before it is answered."""
+    run_id = begun.headers["Location"].rpartition("/")[2]
+    work_off(store, catalog, run_id)
+    with store.read() as connection:
+        answer = read_repricing(connection, run_id, store.now())
+    return Outcome(status=201, body=encode_answer(answer), headers=begun.headers)
 
 
 def _started(answer: RepricingAnswer, *, later: bool, prefers: bool) -> Outcome:
@@ -116,7 +124,7 @@ async def list_all_repricings(request: Request) -> Response:
     found = await run_stored(request, read)
     page, next_page = found[:limit], None
     if len(found) > limit:
-        next_page = f"{PREFIX}?limit={limit}&cursor={page[-1].id.encode('ascii').hex()}"
+        next_page = f"{PREFIX}?limit={limit}&cursor={cursor_of(page[-1].id)}"
     document = {"items": msgspec.to_builtins(page), "next": next_page}
     return read_response(request, document, headers=link_header(next_page))
 

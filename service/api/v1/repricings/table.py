@@ -9,16 +9,14 @@ from service.api.bodies import JSON
 from service.api.late import late_modules
 from service.api.operation import (
     READS_STORED,
-    STORES,
     Answer,
     Body,
     LinesOf,
-    Operation,
     PageOf,
-    Scope,
     json_answer,
 )
 from service.api.parameters import IDEMPOTENCY_KEY
+from service.api.rows import Rows
 from service.api.v1.pages import PAGE
 from service.api.v1.repricings.address import PREFIX, RUN_ID
 
@@ -32,108 +30,87 @@ else:
     )
 
 TAG = "re-pricings"
+_ROWS = Rows(TAG, "quotes", "prices")
 _ONE = f"{PREFIX}/{{id}}"
-_READERS: tuple[Scope, ...] = ("quotes", "prices")
 _MADE = ("Location", "Idempotent-Replayed")
 
 OPERATIONS = (
-    Operation(
-        method="POST",
-        path=PREFIX,
-        handler=runs.create_repricing,
+    _ROWS.stores(
+        "POST",
+        PREFIX,
+        runs.create_repricing,
+        json_answer(
+            repricing_answer.RepricingAnswer, status=201, description="Done.", headers=_MADE
+        ),
+        json_answer(
+            repricing_answer.RepricingAnswer,
+            status=202,
+            description="Under way.",
+            headers=(*_MADE, "Retry-After", "Preference-Applied"),
+        ),
         scopes=("prices",),
-        tag=TAG,
         summary="Re-price saved quotes on another revision: preview or write",
         parameters=(IDEMPOTENCY_KEY, runs.PREFER),
         body=Body(shapes={JSON: repricing_request.RepricingRequest}),
-        answers=(
-            json_answer(
-                repricing_answer.RepricingAnswer, status=201, description="Done.", headers=_MADE
-            ),
-            json_answer(
-                repricing_answer.RepricingAnswer,
-                status=202,
-                description="Under way.",
-                headers=(*_MADE, "Retry-After", "Preference-Applied"),
-            ),
-        ),
-        refuses=STORES,
     ),
-    Operation(
-        method="GET",
-        path=PREFIX,
-        handler=runs.list_all_repricings,
+    _ROWS.row(
+        "GET",
+        PREFIX,
+        runs.list_all_repricings,
+        json_answer(PageOf(repricing_answer.RepricingAnswer), description="A page of them."),
         id="list_repricings",
-        scopes=_READERS,
-        tag=TAG,
         summary="List re-pricings, the newest first",
         parameters=PAGE,
-        answers=(
-            json_answer(PageOf(repricing_answer.RepricingAnswer), description="A page of them."),
-        ),
         refuses=READS_STORED,
     ),
-    Operation(
-        method="GET",
-        path=_ONE,
-        handler=runs.read_one_repricing,
+    _ROWS.row(
+        "GET",
+        _ONE,
+        runs.read_one_repricing,
+        json_answer(repricing_answer.RepricingAnswer, description="As it is now."),
         id="read_repricing",
-        scopes=_READERS,
-        tag=TAG,
         summary="How far a re-pricing is, and what it comes to",
         parameters=(RUN_ID,),
-        answers=(json_answer(repricing_answer.RepricingAnswer, description="As it is now."),),
         refuses=READS_STORED,
     ),
-    Operation(
-        method="DELETE",
-        path=_ONE,
-        handler=runs.cancel_one_repricing,
+    _ROWS.stores(
+        "DELETE",
+        _ONE,
+        runs.cancel_one_repricing,
+        json_answer(repricing_answer.RepricingAnswer, description="As it is now."),
         id="cancel_repricing",
         scopes=("prices",),
-        tag=TAG,
         summary="Cancel a re-pricing; what it has written stays",
         parameters=(RUN_ID,),
-        answers=(json_answer(repricing_answer.RepricingAnswer, description="As it is now."),),
-        refuses=STORES,
     ),
-    Operation(
-        method="POST",
-        path=f"{_ONE}/issue",
-        handler=issue.issue_repricing,
-        scopes=("quotes", "prices"),
-        tag=TAG,
+    _ROWS.stores(
+        "POST",
+        f"{_ONE}/issue",
+        issue.issue_repricing,
+        json_answer(
+            repricing_issue.IssuedDrafts,
+            description="What became of each.",
+            headers=("Idempotent-Replayed",),
+        ),
         summary="Issue the drafts of a re-pricing, each with its outcome",
         parameters=(RUN_ID, IDEMPOTENCY_KEY),
         body=Body(shapes={JSON: repricing_issue.IssueRequest}),
-        answers=(
-            json_answer(
-                repricing_issue.IssuedDrafts,
-                description="What became of each.",
-                headers=("Idempotent-Replayed",),
-            ),
-        ),
-        refuses=STORES,
     ),
-    Operation(
-        method="GET",
-        path=f"{_ONE}/items",
-        handler=items.list_repricing_items,
-        scopes=_READERS,
+    _ROWS.row(
+        "GET",
+        f"{_ONE}/items",
+        items.list_repricing_items,
+        Answer(
+            description="A page of them; or all that are there, line by line.",
+            shapes={
+                JSON: PageOf(repricing_answer.RepricedItem),
+                NDJSON: LinesOf(repricing_answer.RepricedItem, "items"),
+                CSV: {"type": "string", "description": "A row an item (RFC 4180)."},
+            },
+        ),
         form="chosen",
-        tag=TAG,
         summary="The quotes of a re-pricing, as pages, lines of JSON or CSV",
         parameters=(RUN_ID, *PAGE, items.ONLY_PARAMETER),
-        answers=(
-            Answer(
-                description="A page of them; or all that are there, line by line.",
-                shapes={
-                    JSON: PageOf(repricing_answer.RepricedItem),
-                    NDJSON: LinesOf(repricing_answer.RepricedItem, "items"),
-                    CSV: {"type": "string", "description": "A row an item (RFC 4180)."},
-                },
-            ),
-        ),
         refuses=READS_STORED,
     ),
 )

@@ -9,7 +9,7 @@ from typing import Final
 
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
-from service.api.v1.pages import bad_cursor
+from service.api.v1.pages import bad_cursor, cursor_of, read_cursor
 from service.storage.quote_lists import After, Order, OrderBy
 from service.units import found
 
@@ -26,7 +26,6 @@ ORDER_BY = Parameter(
     component="OrderBy",
 )
 _PLACE = re.compile(r"(-?[0-9]{1,19}|[0-9]{4}-[0-9]{2}-[0-9]{2}|):([0-9]{1,18})", re.ASCII)
-_HEX = re.compile(r"(?:[0-9a-f]{2}){2,64}", re.ASCII)
 _NUMBER = re.compile(r"[0-9a-f]{16}", re.ASCII)
 _MOST = 2**63
 
@@ -43,22 +42,19 @@ def read_order(given: Mapping[str, str]) -> Order:
 
 def place_cursor(place: After) -> str:
     """The opaque cursor of the page after a place."""
-    return f"{place.key}:{place.number}".encode("ascii").hex()
+    return cursor_of(f"{place.key}:{place.number}")
 
 
 def read_place(given: Mapping[str, str], order: Order) -> After | None:
     """The place that a cursor stands for. Raises ProblemError."""
-    cursor = given.get("cursor")
-    if cursor is None:
+    parts = read_cursor(given, _PLACE)
+    if parts is None:
         return None
-    text = bytes.fromhex(cursor).decode("latin-1") if _HEX.fullmatch(cursor) else ""
-    parts = _PLACE.fullmatch(text)
-    is_day = parts is not None and (parts[1] == "" or parts[1][4:5] == "-")
-    if parts is None or is_day != (order.by == "valid_until"):
-        raise bad_cursor(cursor)
+    is_day = parts[1] == "" or parts[1][4:5] == "-"
     key = parts[1] if is_day else int(parts[1])
-    if not is_day and not -_MOST <= int(key) < _MOST:
-        raise bad_cursor(cursor)
+    is_held = is_day or -_MOST <= int(key) < _MOST
+    if is_day != (order.by == "valid_until") or not is_held:
+        raise bad_cursor(given["cursor"])
     return After(key=key, number=int(parts[2]))
 
 

@@ -9,13 +9,12 @@ from starlette.requests import Request
 from service.api.operation import Parameter
 from service.api.parameters import ID_SCHEMA
 from service.api.problems import ProblemError
-from service.api.v1.pages import bad_cursor
+from service.api.v1.pages import read_cursor
 from service.fields import ID_PATTERN
 
 PREFIX = "/v1/webhooks"
 
 _ID = re.compile(ID_PATTERN, re.ASCII)
-_CURSOR = re.compile(r"(?:[0-9a-f]{2}){1,64}", re.ASCII)
 WEBHOOK_ID = Parameter(
     name="id",
     within="path",
@@ -50,12 +49,7 @@ def read_delivery_id(request: Request) -> str:
     return delivery_id
 
 
-def read_cursor(given: dict[str, str]) -> str | None:
-    """The id at which a page begins, or None. Raises ProblemError."""
-    cursor = given.get("cursor")
-    if cursor is None:
-        return None
-    held = bytes.fromhex(cursor).decode("latin-1") if _CURSOR.fullmatch(cursor) else ""
-    if not _ID.fullmatch(held):
-        raise bad_cursor(cursor)
-    return held
+def read_place(given: dict[str, str]) -> str | None:
+    """The id after which a page begins, or None. Raises ProblemError."""
+    place = read_cursor(given, _ID)
+    return place[0] if place else None

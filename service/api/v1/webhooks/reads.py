@@ -12,8 +12,14 @@ from service.api.answers import content_response, read_response
 from service.api.dependencies import run_stored
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
-from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
-from service.api.v1.webhooks.address import PREFIX, read_cursor, read_id
+from service.api.v1.pages import (
+    cursor_of,
+    link_header,
+    read_limit,
+    read_parameters,
+    refuse_parameters,
+)
+from service.api.v1.webhooks.address import PREFIX, read_id, read_place
 from service.operations.callers.webhook_answer import (
     delivery_answer,
     webhook_answer,
@@ -47,7 +53,7 @@ TYPE = Parameter(
 async def list_webhooks(request: Request) -> Response:
     """Every webhook, without its secret."""
     given = read_parameters(request, ("limit", "cursor"))
-    limit, after = read_limit(given), read_cursor(given) or ""
+    limit, after = read_limit(given), read_place(given) or ""
 
     def read(store: Store) -> list[object]:
         with store.read() as connection:
@@ -75,7 +81,7 @@ async def read_webhook(request: Request) -> Response:
 async def list_webhook_deliveries(request: Request) -> Response:
     """What was sent to a webhook and what waits, the newest first; kept for 30 days."""
     given = read_parameters(request, ("status", "type", "limit", "cursor"))
-    limit, before, chosen = read_limit(given), read_cursor(given), read_chosen(given)
+    limit, before, chosen = read_limit(given), read_place(given), read_chosen(given)
     webhook_id = read_id(request)
 
     def read(store: Store) -> tuple[Delivery, ...]:
@@ -96,7 +102,7 @@ def _page(
     page, next_page = found[:limit], None
     if len(found) > limit:
         last = msgspec.convert(page[-1], dict[str, object])
-        cursor = str(last["id"]).encode("ascii").hex()
+        cursor = cursor_of(str(last["id"]))
         next_page = f"{path}?{asked}limit={limit}&cursor={cursor}"
     document = {"items": page, "next": next_page}
     return read_response(request, document, headers=link_header(next_page))

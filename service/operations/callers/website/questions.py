@@ -37,11 +37,6 @@ class Asked:
     default: str = ""
     optional: bool = False
 
-    @property
-    def required(self) -> bool:
-        """Whether it has to be answered."""
-        return not self.default and not self.optional
-
 
 QUESTIONS: Final[Mapping[Field, Asked]] = {
     "length": Asked(

@@ -14,6 +14,7 @@ from service.core.errors import QuoteFaultsError
 from service.core.job.fact import Assumption
 from service.core.quote import Quote
 from service.operations.quoting.answer import AssumptionAnswer
+from service.operations.quoting.changes_request import PatchStep
 from service.operations.quoting.measures import difference
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.quoting.sentences import for_reading
@@ -43,6 +44,17 @@ class Asked(Generic[B]):
         """The first other value that fits what is assumed, if any does."""
         variants = self.variants.get(assumed.field, ())
         return next((each for each in variants if each.what_if.fits(assumed.value)), None)
+
+    def tried(self, variant: Variant, like: B) -> tuple[tuple[PatchStep, ...], B | str]:
+        """The patch by which the request says another value, and what that is quoted as, beside
+        the quote itself; or why it is refused."""
+        document = without_what_if(self.document)
+        patch = variant.patch(document, self.request)
+        try:
+            return patch, self.quoted(patched(document, patch), like)
+        except QuoteFaultsError as error:
+            refused = error.faults[:MOST_REASONS]
+            return patch, "; ".join(for_reading(fault.message) for fault in refused)
 
 
 def asked_of(
@@ -86,13 +98,10 @@ def _worth(
     answer: AssumptionAnswer, variant: Variant, quote: Quote, asked: Asked[Quote]
 ) -> AssumptionAnswer:
     """An assumption with another value, and what that changes, or why nobody can say."""
-    document = without_what_if(asked.document)
-    patch = variant.patch(document, asked.request)
+    patch, other = asked.tried(variant, quote)
     answer = structs.replace(answer, if_instead=variant.what_if.if_instead, patch=patch)
-    try:
-        other = asked.quoted(patched(document, patch), quote)
-    except QuoteFaultsError as error:
-        return structs.replace(answer, not_quoted=refusal_of(error))
+    if isinstance(other, str):
+        return structs.replace(answer, not_quoted=other)
     if words := _not_alike(quote, other):
         return structs.replace(answer, not_quoted=words)
     return structs.replace(
@@ -100,11 +109,6 @@ def _worth(
         changes_total_by=difference(other.price.total, quote.price.total),
         passes=passes(other),
     )
-
-
-def refusal_of(error: QuoteFaultsError) -> str:
-    """Why a variant is refused."""
-    return "; ".join(for_reading(fault.message) for fault in error.faults[:MOST_REASONS])
 
 
 def _not_alike(quote: Quote, other: Quote) -> str:
