@@ -22,14 +22,19 @@ class Late:
     """Something that a module holds under a name."""
 
     def __init__(self, module: str, name: str) -> None:
-        self.__module, self.__name__ = module, name
-        self.__held: object = None
+        self._module, self.__name__ = module, name
+        self._held: object = None
+
+    @property
+    def is_imported(self) -> bool:
+        """Whether it was asked for before."""
+        return self._held is not None
 
     def held(self) -> object:
         """What it is; the first time its module is imported."""
-        if self.__held is None:
-            self.__held = getattr(import_module(self.__module), self.__name__)
-        return self.__held
+        if self._held is None:
+            self._held = getattr(import_module(self._module), self.__name__)
+        return self._held
 
 
 class LateModule:
@@ -60,7 +65,8 @@ def endpoint(handler: Handler | Late) -> Handler:
 
 def _late_call(late: Late) -> Handler:
     async def call(request: Request) -> Response:
-        handler = cast("Handler", await asyncio.to_thread(late.held))
-        return await handler(request)
+        if not late.is_imported:
+            await asyncio.to_thread(late.held)
+        return await cast("Handler", late.held())(request)
 
     return call
