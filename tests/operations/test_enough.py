@@ -22,7 +22,8 @@ from service.operations.quoting.known_ids import MOST_COMPARED
 from service.operations.quoting.quote_request import QuoteRequest, read_request
 from service.operations.quoting.survey_text import read_survey
 from service.operations.ruled import read_document
-from tests.given.quote_requests import Json, level_wall, shipped_request
+from tests.given.faulty_requests import faulty_requests
+from tests.given.quote_requests import level_wall, shipped_request
 
 Schema = Mapping[str, Any]
 # Lists of these say something for each entry that is wrong.
@@ -93,33 +94,7 @@ def test_read_document_tells_as_many_nulls_as_faults(catalog: Catalog) -> None:
     assert ("rows", 0) in {fault.at for fault in faults}
 
 
-def _hostile() -> Iterator[tuple[str, Json]]:
-    """Requests with as much wrong as fits within the bounds."""
-    rates: Json = {
-        "crews": {},
-        "tasks": [{}] * 1900,
-        "machine_tasks": [{}] * 1900,
-        "fixed": [{}] * 1900,
-    }
-    several = range(8)
-    yield "entries", shipped_request(*[{**level_wall(), "profile": [{}] * 1900} for _ in several])
-    yield "parts", shipped_request(*[{**level_wall(), "plan": [{"kind": "x"}] * 900}] * 8)
-    yield "keys", shipped_request(*[{**level_wall(), **dict.fromkeys(_words(), 1)}] * 8)
-    yield "prices", {**shipped_request(), "prices": {"items": _rows()}}
-    yield "rates", {**shipped_request(), "rates": {**rates, "trucks": _rows()}}
-    yield "extras", {**shipped_request(), "extras": [{}] * 1900, "tiers": [{}] * 1900}
-    yield "levels", {**shipped_request(), "grading": [{"grid": {"existing": [["x"] * 9] * 1900}}]}
-
-
-def _words() -> list[str]:
-    return [f"word{number}" for number in range(1900)]
-
-
-def _rows() -> Json:
-    return {word: {} for word in _words()}
-
-
-@pytest.mark.parametrize("name", dict(_hostile()))
+@pytest.mark.parametrize("name", faulty_requests())
 def test_read_document_finds_no_more_errors_than_one_entry_has(
     name: str, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -132,7 +107,7 @@ def test_read_document_finds_no_more_errors_than_one_entry_has(
         return told(error, model)
 
     monkeypatch.setattr(ruled, "faults_from", counted)
-    error = faults_of(QuoteRequest, dict(_hostile())[name], catalog)
+    error = faults_of(QuoteRequest, faulty_requests()[name], catalog)
     assert len(error.faults) == MOST_FAULTS
     assert MOST_FAULTS <= found[0] <= 2 * ruled.MOST_ITEMS
 
