@@ -4,27 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from service.api.accept import CSV, NDJSON
-from service.api.late import Handler, late_modules
+from service.api.bodies import JSON
+from service.api.late import late_modules
 from service.api.operation import (
     CHANGES,
     STORES,
     Answer,
     AnyOf,
+    Body,
     KeptOf,
     LinesOf,
-    Operation,
     PageOf,
-    Shape,
+    json_answer,
 )
-from service.api.parameters import (
-    IF_MATCH,
-    OTHER_REVISION,
-    REVISION,
-)
+from service.api.parameters import IDEMPOTENCY_KEY, IF_MATCH, OTHER_REVISION, REVISION
+from service.api.rows import Rows
 from service.api.v1.pages import PAGE
 from service.api.v1.saved_quotes.address import PREFIX, QUOTE_ID
-from service.api.v1.saved_quotes.rows import READERS, TAG, changed, kept, reads_kept, stores
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.quote_request import QuoteRequest
 
@@ -57,213 +56,225 @@ else:
         "saved_quote_request state_answer unnamed_answer",
     )
 
+TAG = "saved quotes"
+_ROWS = Rows(TAG, "quotes", "prices")
+_OFFICE = Rows(TAG, "quotes")
 _ONE = f"{PREFIX}/{{id}}"
 _REVISION = f"{_ONE}/revisions/{{revision}}"
 # Who keeps prices is not told whom a quote is for.
 _QUOTE = AnyOf((saved_quote_answer.SavedQuoteAnswer, unnamed_answer.UnnamedQuoteAnswer))
-_NO_CONTENT = Answer(status=204, description="Done; there is nothing to say.", headers=("ETag",))
 
 
-def _reads_aside(part: str, shape: Shape, handler: Handler, summary: str) -> Operation:
-    """A row of an operation that reads what the office keeps beside a quote."""
-    path, scopes = f"{_ONE}/{part}", ("quotes",)
-    given = {"handler": handler, "summary": summary, "scopes": scopes}
-    return reads_kept(path, shape, parameters=(QUOTE_ID,), **given)
+def _changed(answer: type[Struct]) -> Answer:
+    headers = ("ETag", "Idempotent-Replayed")
+    return json_answer(answer, description="As it is now.", headers=headers)
 
 
+def _kept(answer: type[Struct]) -> Answer:
+    headers = ("ETag", "Idempotent-Replayed", "Location")
+    return json_answer(answer, status=201, description="Kept.", headers=headers)
+
+
+_CHANGING = (QUOTE_ID, IF_MATCH, IDEMPOTENCY_KEY)
 _STORING = (
-    stores(
-        saved_quote_request.SavedQuoteRequest,
-        method="POST",
-        path=PREFIX,
-        handler=storing.save_quote_request,
+    _OFFICE.stores(
+        "POST",
+        PREFIX,
+        storing.save_quote_request,
+        _kept(saved_quote_answer.SavedQuoteAnswer),
         id="save_quote",
         summary="Quote walls and keep the quote, a draft",
-        answers=(kept(saved_quote_answer.SavedQuoteAnswer),),
-        refuses=STORES,
+        parameters=(IDEMPOTENCY_KEY,),
+        body=Body(shapes={JSON: saved_quote_request.SavedQuoteRequest}),
     ),
-    stores(
-        saved_quote_request.RevisionRequest,
-        method="POST",
-        path=f"{_ONE}/revisions",
-        handler=storing.revise_saved_quote,
+    _OFFICE.stores(
+        "POST",
+        f"{_ONE}/revisions",
+        storing.revise_saved_quote,
+        _kept(saved_quote_answer.RevisionAnswer),
         summary="Keep a further revision, a draft",
-        parameters=(QUOTE_ID, IF_MATCH),
-        answers=(kept(saved_quote_answer.RevisionAnswer),),
+        parameters=_CHANGING,
+        body=Body(shapes={JSON: saved_quote_request.RevisionRequest}),
         refuses=CHANGES,
     ),
-    stores(
-        saved_quote_request.StateRequest,
-        method="POST",
-        path=f"{_ONE}/state",
-        handler=storing.set_quote_state,
+    _OFFICE.stores(
+        "POST",
+        f"{_ONE}/state",
+        storing.set_quote_state,
+        _changed(state_answer.StateAnswer),
         summary="Issue, accept, decline or withdraw a quote",
-        parameters=(QUOTE_ID, IF_MATCH),
-        answers=(changed(state_answer.StateAnswer),),
+        parameters=_CHANGING,
+        body=Body(shapes={JSON: saved_quote_request.StateRequest}),
         refuses=CHANGES,
     ),
-    stores(
-        customer_request.CustomerRequest,
-        method="PUT",
-        path=f"{_ONE}/customer",
-        handler=storing.put_quote_customer,
+    _OFFICE.stores(
+        "PUT",
+        f"{_ONE}/customer",
+        storing.put_quote_customer,
+        _changed(customer_request.CustomerAnswer),
         summary="Say whom a quote is for",
-        parameters=(QUOTE_ID, IF_MATCH),
-        answers=(changed(customer_request.CustomerAnswer),),
+        parameters=_CHANGING,
+        body=Body(shapes={JSON: customer_request.CustomerRequest}),
         refuses=CHANGES,
     ),
-    stores(
-        saved_quote_request.MetadataRequest,
-        method="PUT",
-        path=f"{_ONE}/metadata",
-        handler=storing.put_quote_metadata,
+    _OFFICE.stores(
+        "PUT",
+        f"{_ONE}/metadata",
+        storing.put_quote_metadata,
+        _changed(saved_quote_answer.MetadataAnswer),
         summary="Keep short texts beside a quote",
-        parameters=(QUOTE_ID, IF_MATCH),
-        answers=(changed(saved_quote_answer.MetadataAnswer),),
+        parameters=_CHANGING,
+        body=Body(shapes={JSON: saved_quote_request.MetadataRequest}),
         refuses=CHANGES,
     ),
-    stores(
-        saved_quote_request.NotesRequest,
-        method="PUT",
-        path=f"{_ONE}/notes",
-        handler=storing.put_quote_notes,
+    _OFFICE.stores(
+        "PUT",
+        f"{_ONE}/notes",
+        storing.put_quote_notes,
+        _changed(saved_quote_answer.NotesAnswer),
         summary="Keep notes on a quote",
-        parameters=(QUOTE_ID, IF_MATCH),
-        answers=(changed(saved_quote_answer.NotesAnswer),),
+        parameters=_CHANGING,
+        body=Body(shapes={JSON: saved_quote_request.NotesRequest}),
         refuses=CHANGES,
     ),
-    Operation(
-        method="DELETE",
-        path=f"{_ONE}/customer",
-        handler=storing.erase_quote_customer,
+    _OFFICE.stores(
+        "DELETE",
+        f"{_ONE}/customer",
+        storing.erase_quote_customer,
+        Answer(status=204, description="Done; there is nothing to say.", headers=("ETag",)),
         scopes=("admin",),
-        tag=TAG,
         summary="Erase whom a quote is for",
         parameters=(QUOTE_ID, storing.WITH_ACCEPTANCE),
-        answers=(_NO_CONTENT,),
-        refuses=STORES,
     ),
-    stores(
-        actuals.ActualsRequest,
-        method="PUT",
-        path=f"{_REVISION}/actuals",
-        handler=storing.put_quote_actuals,
+    _OFFICE.stores(
+        "PUT",
+        f"{_REVISION}/actuals",
+        storing.put_quote_actuals,
+        _changed(actuals.ActualsAnswer),
         summary="Say what the job really took",
-        parameters=(QUOTE_ID, REVISION, IF_MATCH),
-        answers=(changed(actuals.ActualsAnswer),),
+        parameters=(QUOTE_ID, REVISION, IF_MATCH, IDEMPOTENCY_KEY),
+        body=Body(shapes={JSON: actuals.ActualsRequest}),
         refuses=CHANGES,
     ),
 )
+# Those that show answers keep those that wait: they may find no room.
 _READING = (
-    reads_kept(
+    _ROWS.reads(
         PREFIX,
+        reads.list_saved_quotes,
         AnyOf(
             (PageOf(saved_quote_answer.SavedQuoteAnswer), PageOf(unnamed_answer.UnnamedQuoteAnswer))
         ),
-        handler=reads.list_saved_quotes,
+        *(filters.FILTERS, orders.ORDER_BY, filters.VIEW, *PAGE),
         summary="List saved quotes",
-        parameters=(filters.FILTERS, orders.ORDER_BY, filters.VIEW, *PAGE),
+        refuses=STORES,
     ),
-    reads_kept(
+    _ROWS.reads(
         _ONE,
+        reads.read_saved_quote,
         _QUOTE,
-        handler=reads.read_saved_quote,
+        QUOTE_ID,
         summary="Read a saved quote",
-        parameters=(QUOTE_ID,),
+        refuses=STORES,
     ),
-    reads_kept(
+    _ROWS.reads(
         f"{_ONE}/state",
+        reads.read_quote_state,
         state_answer.StateAnswer,
-        handler=reads.read_quote_state,
+        QUOTE_ID,
         summary="Read the state of a quote and its history",
-        parameters=(QUOTE_ID,),
     ),
-    _reads_aside(
-        "customer",
-        customer_request.CustomerAnswer,
+    _OFFICE.reads(
+        f"{_ONE}/customer",
         reads.read_quote_customer,
-        "Read whom a quote is for",
+        customer_request.CustomerAnswer,
+        QUOTE_ID,
+        summary="Read whom a quote is for",
     ),
-    _reads_aside(
-        "metadata",
-        saved_quote_answer.MetadataAnswer,
+    _OFFICE.reads(
+        f"{_ONE}/metadata",
         reads.read_quote_metadata,
-        "Read the short texts beside a quote",
+        saved_quote_answer.MetadataAnswer,
+        QUOTE_ID,
+        summary="Read the short texts beside a quote",
     ),
-    _reads_aside(
-        "notes", saved_quote_answer.NotesAnswer, reads.read_quote_notes, "Read the notes on a quote"
+    _OFFICE.reads(
+        f"{_ONE}/notes",
+        reads.read_quote_notes,
+        saved_quote_answer.NotesAnswer,
+        QUOTE_ID,
+        summary="Read the notes on a quote",
     ),
-    reads_kept(
+    _ROWS.reads(
         f"{_ONE}/revisions",
+        reads.list_quote_revisions,
         PageOf(saved_quote_answer.RevisionItem),
-        handler=reads.list_quote_revisions,
+        *(QUOTE_ID, *PAGE),
         summary="List the revisions of a quote",
-        parameters=(QUOTE_ID, *PAGE),
     ),
-    reads_kept(
+    _ROWS.reads(
         _REVISION,
+        revisions.read_quote_revision,
         saved_quote_answer.RevisionAnswer,
-        handler=revisions.read_quote_revision,
+        *(QUOTE_ID, REVISION),
         summary="Read a revision: request, answer and versions",
-        parameters=(QUOTE_ID, REVISION),
+        refuses=STORES,
     ),
-    reads_kept(
+    _ROWS.reads(
         f"{_REVISION}/quote",
+        revisions.read_revision_quote,
         KeptOf(QuoteRequest),
-        handler=revisions.read_revision_quote,
+        *(QUOTE_ID, REVISION),
         summary="Read what was asked, byte for byte as kept",
-        parameters=(QUOTE_ID, REVISION),
+        refuses=STORES,
     ),
-    reads_kept(
+    _ROWS.reads(
         f"{_REVISION}/answer",
+        revisions.read_revision_answer,
         KeptOf(QuoteAnswer),
-        handler=revisions.read_revision_answer,
+        *(QUOTE_ID, REVISION),
         summary="Read what was answered, byte for byte as issued",
-        parameters=(QUOTE_ID, REVISION),
+        refuses=STORES,
     ),
-    reads_kept(
+    _ROWS.reads(
         f"{_REVISION}/actuals",
+        revisions.read_quote_actuals,
         actuals.ActualsAnswer,
-        handler=revisions.read_quote_actuals,
+        *(QUOTE_ID, REVISION),
         summary="Read what the job took against what was quoted",
-        parameters=(QUOTE_ID, REVISION),
+        refuses=STORES,
     ),
-    reads_kept(
+    _ROWS.reads(
         f"{_REVISION}/recomputed",
+        revisions.read_recomputation,
         difference_answer.RecomputationAnswer,
-        handler=revisions.read_recomputation,
+        *(QUOTE_ID, REVISION),
         summary="Calculate a revision again and say what differs",
-        parameters=(QUOTE_ID, REVISION),
+        refuses=STORES,
     ),
-    reads_kept(
+    _ROWS.reads(
         f"{_REVISION}/difference/{{other}}",
+        revisions.read_quote_difference,
         difference_answer.QuoteDifference,
-        handler=revisions.read_quote_difference,
+        *(QUOTE_ID, REVISION, OTHER_REVISION),
         summary="Read the difference between two revisions",
-        parameters=(QUOTE_ID, REVISION, OTHER_REVISION),
+        refuses=STORES,
     ),
 )
 OPERATIONS = (
     # Before those with an id in the same place.
-    Operation(
-        method="GET",
-        path=f"{PREFIX}/export",
-        handler=export.export_saved_quotes,
-        scopes=READERS,
+    _ROWS.row(
+        "GET",
+        f"{PREFIX}/export",
+        export.export_saved_quotes,
+        Answer(
+            description="A quote a line, the newest first; the last line of JSON is "
+            '{"end": true, "quotes": 2}.',
+            shapes={NDJSON: LinesOf(_QUOTE, "quotes"), CSV: {"type": "string"}},
+        ),
         form="chosen",
-        tag=TAG,
         summary="Export saved quotes as lines of JSON or CSV",
         parameters=(filters.FILTERS, filters.VIEW, export.FORMAT, export.ROWS),
-        answers=(
-            Answer(
-                description="A quote a line, the newest first; the last line of JSON is "
-                '{"end": true, "quotes": 2}.',
-                shapes={
-                    NDJSON: LinesOf(_QUOTE, "quotes"),
-                    CSV: {"type": "string"},
-                },
-            ),
-        ),
         refuses=STORES,
     ),
     *_STORING,
