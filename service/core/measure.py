@@ -169,14 +169,14 @@ METRIC = UnitSet(
 )
 UNIT_SETS: Mapping[str, UnitSet] = MappingProxyType({"us": US, "metric": METRIC})
 
+_SI_OF = {name: float(unit.si) for name, unit in {**SHOWN_UNITS, **UNITS}.items()}
 ANSWER_DIGITS = 9
 TRACE_DIGITS = 6
 
 
 def in_unit(value: float, symbol: str) -> float:
     """An SI value in a unit."""
-    unit = UNITS.get(symbol) or SHOWN_UNITS[symbol]
-    return value / float(unit.si)
+    return value / _SI_OF[symbol]
 
 
 def number(value: float | Decimal, digits: int = ANSWER_DIGITS) -> str:

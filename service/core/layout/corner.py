@@ -53,22 +53,24 @@ class CornerJoint:
 
     def is_mitre(self, x_m: float) -> bool:
         """Straights meet at this offset, so that losses are in proportion to it."""
-        loss = x_m * math.tan(self.turn_rad / 2)
-        return all(
-            isinstance(leg[0], Straight) and (len(leg) == 1 or loss <= leg[0].length_m)
-            for leg in (self.before, self.after)
-        )
+        return self._mitre_m(x_m) is not None
 
     def losses(self, x_m: float) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """What each part of the two legs loses at this corner when moved by `x_m` (m).
 
         A part shorter than its loss is used up, and the next one of its leg is met instead.
         """
-        if self.is_mitre(x_m):
-            loss = x_m * math.tan(self.turn_rad / 2)
-            before, after = ((loss, *(0.0 for _ in leg[1:])) for leg in (self.before, self.after))
-            return before, after
-        return _curved_losses(self, x_m)
+        if (loss := self._mitre_m(x_m)) is None:
+            return _curved_losses(self, x_m)
+        return (loss, *[0.0] * (len(self.before) - 1)), (loss, *[0.0] * (len(self.after) - 1))
+
+    def _mitre_m(self, x_m: float) -> float | None:
+        """What both legs lose where straights meet at this offset, None where they don't."""
+        loss = x_m * math.tan(self.turn_rad / 2)
+        for leg in (self.before, self.after):
+            if not isinstance(leg[0], Straight) or (len(leg) > 1 and loss > leg[0].length_m):
+                return None
+        return loss
 
     @property
     def is_straight(self) -> bool:

@@ -180,7 +180,7 @@ def level_runs(
     for stretch in stretches:
         joint = joint_of(stretch)
         if runs and runs[-1].joint == joint:
-            runs[-1] = replace(runs[-1], to_m=stretch.to_m)
+            runs[-1] = LevelRun(from_m=runs[-1].from_m, to_m=stretch.to_m, joint=joint)
         else:
             runs.append(LevelRun(from_m=stretch.from_m, to_m=stretch.to_m, joint=joint))
     return tuple(runs)

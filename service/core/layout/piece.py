@@ -75,13 +75,13 @@ class Cut:
             (self.end, self.to_height, -rise),
         ):
             if joint is not None:
-                total -= self._loss(joint, x_m) * height + self._rise_taken(joint, x_m, slope)
+                loss = self._loss(joint, x_m)
+                total -= loss * height + self._rise_taken(loss, scale, slope)
         return total
 
-    def _rise_taken(self, joint: CornerJoint, x_m: float, slope: float) -> float:
+    def _rise_taken(self, loss: float, scale: float, slope: float) -> float:
         """What the taken part of a sheet that rises from the corner has more than a level one; no
         more is taken than there is."""
-        loss, scale = self._loss(joint, x_m), self.piece.scale(x_m)
         taken = min(max(0.0, loss / scale), self.to_m - self.from_m) if scale > 0 else 0.0
         return slope * taken * (max(0.0, loss) - taken * scale / 2)
 

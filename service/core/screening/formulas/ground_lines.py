@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from service.core.rounding import CLOSE_M
@@ -70,19 +69,23 @@ def lower_of(line: GroundLines, other: GroundLines) -> list[WedgeSlice]:
         for a, b in pairwise(cuts):
             middle = (a + b) / 2 if math.isfinite(b) else a + 1.0
             under = one if one.at(middle) <= two.at(middle) else two
-            found.append(replace(under, from_m=a, to_m=b, level_m=under.at(a)))
+            found.append(_part(under, a, b))
     return found
 
 
 def before(lines: GroundLines, x_m: float) -> list[WedgeSlice]:
     """What lies in front of an offset."""
-    return [replace(each, to_m=min(each.to_m, x_m)) for each in lines if each.from_m < x_m]
+    return [
+        each if each.to_m <= x_m else _part(each, each.from_m, x_m)
+        for each in lines
+        if each.from_m < x_m
+    ]
 
 
 def after(lines: GroundLines, x_m: float) -> list[WedgeSlice]:
     """What lies behind an offset."""
     return [
-        replace(each, from_m=max(each.from_m, x_m), level_m=each.at(max(each.from_m, x_m)))
+        each if each.from_m >= x_m else _part(each, x_m, each.to_m)
         for each in lines
         if each.to_m > x_m
     ]
@@ -99,7 +102,15 @@ def weighing(lines: GroundLines, weight_n_m3: float) -> list[WedgeSlice]:
 def loaded(lines: GroundLines, from_m: float, to_m: float, load_pa: float) -> list[WedgeSlice]:
     """A load on lines between two offsets, without ground under it."""
     part = before(after(lines, from_m), to_m)
-    return [replace(each, load_pa=load_pa, weight_n_m3=0.0) for each in part]
+    return [
+        WedgeSlice(each.from_m, each.to_m, each.level_m, each.slope, 0.0, load_pa) for each in part
+    ]
+
+
+def _part(line: WedgeSlice, from_m: float, to_m: float) -> WedgeSlice:
+    """A line between two offsets."""
+    level = line.at(from_m)
+    return WedgeSlice(from_m, to_m, level, line.slope, line.weight_n_m3, line.load_pa)
 
 
 def _together(
