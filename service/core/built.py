@@ -20,7 +20,7 @@ from service.core.labor.hours import Labor
 from service.core.labor.lifted import Lifted
 from service.core.labor.sequencing.phases import Phases
 from service.core.labor.spread import spread_assumptions
-from service.core.layout.layout import WallLayout, lay_out
+from service.core.layout.layout import WallLayout, lay_out_embedded
 from service.core.layout.levels import MOST_SIZE, too_large_fault
 from service.core.measure import number
 from service.core.planned_work import plan_work
@@ -86,8 +86,8 @@ class Laid:
 def laid_out(job: Job, layouts: tuple[WallLayout, ...] | None, ground: KnownGround | None) -> Laid:
     """A job laid out and screened; `layouts` and `ground` are its own, where somebody has them
     already. Raises LayoutFaultsError with the faults of all walls."""
-    layouts = lay_out_walls(job) if layouts is None else layouts
     ground = ground or ground_of(job)
+    layouts = lay_out_walls(job, ground) if layouts is None else layouts
     screening = screen(job, layouts, ground)
     return Laid(job=job, layouts=layouts, screening=screening, ground=ground)
 
@@ -138,12 +138,14 @@ def build(laid: Laid, *, reinforced: bool) -> Built:
     )
 
 
-def lay_out_walls(job: Job) -> tuple[WallLayout, ...]:
-    """All walls laid out; the faults of all of them at once."""
+def lay_out_walls(job: Job, ground: KnownGround | None = None) -> tuple[WallLayout, ...]:
+    """All walls laid out; the faults of all of them at once. What `ground` knows of walls like
+    them isn't laid out again."""
     layouts, faults, size = [], [], 0
+    lay_out = ground.lay_out if ground else lay_out_embedded
     for index, wall in enumerate(job.walls):
         try:
-            layouts.append(lay_out(wall, job.system, job.section, job.units))
+            layouts.append(lay_out(wall, job.system, job.section.embedment, job.units))
             size += layouts[-1].size
         except LayoutFaultsError as error:
             faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]

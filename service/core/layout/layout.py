@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from service.core.errors import Fault, LayoutFaultsError
-from service.core.job.section import Section
+from service.core.job.section import Embedment, Section
 from service.core.job.spec import WallSpec
 from service.core.job.wall_system import WallSystem
 from service.core.layout.caps import lay_out_caps
@@ -128,9 +128,16 @@ def lay_out(spec: WallSpec, system: WallSystem, section: Section, units: UnitSet
 
     Raises LayoutFaultsError; fault paths start at the wall (`("profile", 1, "station")`).
     """
-    plan, intervals, share = _read_spec(spec, section, units)
-    grid = lay_out_grid(spec, intervals, system, section.embedment, share)
-    stretches = lay_out_levels(spec, intervals, grid, system, section.embedment, share, units)
+    return lay_out_embedded(spec, system, section.embedment, units)
+
+
+def lay_out_embedded(
+    spec: WallSpec, system: WallSystem, embedment: Embedment, units: UnitSet
+) -> WallLayout:
+    """The same by no more than what it depends on, so that it can be kept."""
+    plan, intervals, share = _read_spec(spec, embedment, units)
+    grid = lay_out_grid(spec, intervals, system, embedment, share)
+    stretches = lay_out_levels(spec, intervals, grid, system, embedment, share, units)
     joints = max(s.top_joint for s in stretches) - min(s.base for s in stretches)
     if len(plan.pieces) * joints > MOST_SIZE:
         raise LayoutFaultsError([too_large_fault()])
@@ -148,13 +155,13 @@ def lay_out(spec: WallSpec, system: WallSystem, section: Section, units: UnitSet
 
 
 def _read_spec(
-    spec: WallSpec, section: Section, units: UnitSet
+    spec: WallSpec, embedment: Embedment, units: UnitSet
 ) -> tuple[PlanLine, tuple[Interval, ...], float]:
     """Plan, profile and share of embedment; the faults of all three at once."""
     faults: list[Fault] = []
     share, plan, intervals = math.nan, None, None
     try:
-        share = embedment_share(section.embedment, spec.front_slope)
+        share = embedment_share(embedment, spec.front_slope)
     except LayoutFaultsError as error:
         faults += error.faults
     try:

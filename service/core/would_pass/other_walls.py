@@ -8,9 +8,10 @@ from itertools import islice
 
 from service.core.built import Built, lay_out_walls
 from service.core.errors import QuoteFaultsError
+from service.core.job.job import Job
 from service.core.job.price_list import PriceList
 from service.core.layout.heights import raised
-from service.core.screening.screening import screen
+from service.core.screening.screening import Screening, screen
 from service.core.would_pass.alternative import Alternative, Offered
 from service.core.would_pass.changes import has_price
 from service.core.would_pass.tried import failing_walls, tried
@@ -40,13 +41,17 @@ def _fewer_courses(failing: Built) -> Iterator[Alternative]:
             ),
         )
         try:
-            names = failing_walls(screen(job, lay_out_walls(job), failing.ground), job)
+            names = failing_walls(_screened(job, failing), job)
         except QuoteFaultsError:
             return
         if not names:
             if tried(("fewer_courses",), job, failing).passes:
                 yield Alternative(changes=("fewer_courses",), job=job)
             return
+
+
+def _screened(job: Job, failing: Built) -> Screening:
+    return screen(job, lay_out_walls(job, failing.ground), failing.ground)
 
 
 def _deeper_units(

@@ -17,14 +17,15 @@ def tried(changes: tuple[ChangeName, ...], job: Job, failing: Built) -> Tried:
     """What comes of a changed job; what the change leaves as it is comes from the quote that
     fails."""
     try:
-        layouts = failing.layouts if _same_walls(job, failing.job) else lay_out_walls(job)
-        screening = screen(job, layouts, failing.ground)
+        same, ground = _same_walls(job, failing.job), failing.ground
+        layouts = failing.layouts if same else lay_out_walls(job, ground)
+        screening = screen(job, layouts, ground)
         if failed := failing_checks(screening, job):
             return Tried(changes=changes, job=job, check=min(failed, key=share_reached))
         if not _knows_stability(screening):
             return Tried(changes=changes, job=job, hindered=_NOT_KNOWN)
         layers = screening.reinforcement if job.reinforcing in QUOTED else ()
-        dig(job, layouts, layers, failing.ground)
+        dig(job, layouts, layers, ground)
     except QuoteFaultsError as error:
         return Tried(changes=changes, job=job, hindered=str(error))
     return Tried(changes=changes, job=job)

@@ -113,7 +113,7 @@ def known() -> KnownGround:
     ground = ground_of(PLAIN)
     for job in VARIANTS.values():
         for layers in ((), LAYERS):
-            dig(job, lay_out_walls(job), layers, ground.of(job))
+            dig(job, lay_out_walls(job, ground), layers, ground.of(job))
     return ground
 
 
@@ -144,6 +144,16 @@ def test_dig_out_keeps_a_wall_that_is_dug_alike() -> None:
     again = asked_digging(DETAIL, soil("other", swell="0.3", class_="B"), EARTH_RULES)
     first = ground.dig_out(lay_out_walls(PLAIN)[0], asked, US)
     assert first is ground.of(job).dig_out(lay_out_walls(job)[0], again, US)
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_lay_out_on_known_ground_gives_the_wall_as_it_is(name: str, known: KnownGround) -> None:
+    """Whatever was laid out there before; the same wall is laid out once."""
+    job = VARIANTS[name]
+    found = lay_out_walls(job, known.of(job))
+    assert found == lay_out_walls(job)
+    again = lay_out_walls(job, known.of(job))
+    assert all(one is other for one, other in zip(found, again, strict=True))
 
 
 def test_of_measures_other_areas_anew() -> None:
