@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import json
+import os
 import socket
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -25,6 +29,7 @@ from service.api.table import Table
 from service.api.v1.website.languages import read_language
 from service.api.website.pages import page_handlers
 from service.api.website.table import SCRIPT, page_operations
+from tests.given.service_process import ROOT
 from tests.given.website_page import FormByHand
 
 KEY = "a-key-for-a-website"
@@ -45,6 +50,17 @@ def serving(app: ASGIApp, port: int = 0) -> Iterator[str]:
         finally:
             server.should_exit = True
             thread.join(10)
+
+
+def made_key(settings: dict[str, str], origin: str) -> str:
+    """A key for the form in a page."""
+    words = ["keys", "new", "--name", "form", "--scope", "website", "--json"]
+    done = subprocess.run(
+        [sys.executable, "-m", "service", *words, "--website", "demo_site", "--origin", origin],
+        cwd=ROOT, env={**os.environ, **settings}, check=True, capture_output=True, text=True,
+    )  # fmt: skip
+    key: str = json.loads(done.stdout)["key"]
+    return key
 
 
 def website_app(website: FormByHand) -> ASGIApp:

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import json
-import os
 import re
 import subprocess
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
 
 from tests.given.browsers import Opener, Visit, opened_browser
-from tests.given.service_process import ROOT, free_port, running_service
-from tests.given.website_service import other_page, serving
+from tests.given.service_process import free_port, running_service
+from tests.given.website_service import made_key, other_page, serving
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
@@ -60,17 +57,6 @@ def places(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Places]:
         page = other_page(service, key=key)
         with serving(page, port) as named, serving(page) as other:
             yield Places(service, named, other)
-
-
-def made_key(settings: dict[str, str], origin: str) -> str:
-    """A key for the form in a page."""
-    words = ["keys", "new", "--name", "form", "--scope", "website", "--json"]
-    done = subprocess.run(
-        [sys.executable, "-m", "service", *words, "--website", "demo_site", "--origin", origin],
-        cwd=ROOT, env={**os.environ, **settings}, check=True, capture_output=True, text=True,
-    )  # fmt: skip
-    key: str = json.loads(done.stdout)["key"]
-    return key
 
 
 def fill(visit: Visit, answers: dict[str, str]) -> None:
