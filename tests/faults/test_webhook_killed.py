@@ -22,6 +22,7 @@ import pytest
 from service.sending.sealed import SecretBox
 from tests.given.counts import count_of
 from tests.given.listener import Listener, listening
+from tests.given.quote_requests import shipped_request
 from tests.given.service_process import ROOT, running_service, running_workers
 from tests.given.stores import Clock, Server, opened
 from tests.given.webhooks import happened, kept_deliveries, made_webhook
@@ -154,6 +155,30 @@ def test_killed_service_loses_no_event(tmp_path: Path) -> None:
                 time.sleep(0.05)
     assert sorted(same_bodies(listener)) == list(range(2, told + 2))
     print(f"{KILLS} kills, {told} events, {len(listener.requests)} messages")  # noqa: T201
+
+
+def test_service_sends_to_a_webhook_that_a_lost_one_made(tmp_path: Path) -> None:
+    """Two services begin over a database without webhooks; one makes the first and is killed: an
+    event of the other leaves."""
+    with listening() as listener:
+        run = partial(
+            running_service,
+            SERVICE_DATABASE_URL=f"sqlite:///{tmp_path}/two.sqlite",
+            SERVICE_WEBHOOK_TARGETS=f"127.0.0.1:{listener.port}",
+        )
+        hooks = {"url": f"http://127.0.0.1:{listener.port}/", "types": ["quote.saved"]}
+        with run() as (first, at_first), run() as (_, at_other):
+            made = httpx2.post(f"http://127.0.0.1:{at_first}{URL}", json=hooks, timeout=60)
+            assert made.status_code == 201
+            first.send_signal(signal.SIGKILL)
+            saved = httpx2.post(
+                f"http://127.0.0.1:{at_other}/v1/saved-quotes",
+                json={"quote": shipped_request()},
+                timeout=60,
+            )
+            assert saved.status_code == 201
+            wait_until(lambda: bool(listener.requests))
+    assert json.loads(listener.body())["data"]["quote"] == saved.json()["id"]
 
 
 def test_processes_side_by_side_send_once(tmp_path: Path) -> None:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 POLL_SECONDS = 2.0
 # How often a process that knows of no webhook looks for one.
-LOOK_SECONDS = 30.0
+LOOK_SECONDS = 10.0
 
 _log = logging.getLogger("service.webhooks")
 
