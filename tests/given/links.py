@@ -54,9 +54,16 @@ class Here:
     running service go through the door itself."""
 
     async def run(
-        self, function: Callable[[Catalog, A], R], catalog: Catalog, argument: A, _cost_ms: float
+        self,
+        function: Callable[[Catalog, A], R],
+        catalog: Catalog,
+        argument: A,
+        _cost_ms: float,
+        *,
+        waits: bool = False,
     ) -> R:
         """What the function comes to."""
+        del waits
         return await asyncio.to_thread(function, catalog, argument)
 
     async def close(self) -> None:

@@ -9,7 +9,7 @@ import random
 import re
 import zipfile
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -22,11 +22,11 @@ from service.api.operation import Operation
 from service.storage.event_tables import EVENT
 from tests.given.quote_requests import Json
 from tests.leaks.marked import GAPS, LIST, OTHER_LIST, RATES, STORED, TERMS
-from tests.leaks.service import Marked, job, small_job
+from tests.leaks.service import LINKS, ORDER, Marked, job, small_job
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
-# Who calls; whom the office is kept from is told by `_hidden`.
-CALLERS = ("field", "website", "link", "prices")
+# Who calls; whom the office is kept from is told by `hidden_from`.
+CALLERS = ("field", "website", "link", "supplier", "prices")
 ACCEPTS = (
     "*/*", "application/json", "text/html", "application/pdf", "text/csv", "image/svg+xml",
     "application/x-ndjson", "image/png",
@@ -36,7 +36,7 @@ METHODS = ("GET", "POST", "PUT", "DELETE", "OPTIONS", "HEAD", "PATCH")
 # What the field is called for most of the time; all else is tried as well.
 OFTEN = ("quote_walls", "quote_batch", "compare_quotes", "make_document", "read_quote_document")
 OFTEN_SHARE, ODD_SHARE = 0.6, 0.3
-OFTENER = ("field", *CALLERS)
+OFTENER = ("field", "field", *CALLERS)
 _ROWS = tuple(OPERATIONS)
 _OFTEN = tuple(row for row in _ROWS if row.id in OFTEN)
 _GROUPED = re.compile(r"(?<=\d)[, \u00a0\u202f](?=\d{3}(?!\d))")
@@ -88,7 +88,7 @@ def text_of(response: Response) -> str:
 def crawl(service: Marked, answers: int, seed: int) -> Found:
     """Make so many calls, and look at each answer; then at the log and the events."""
     dice = random.Random(seed)  # noqa: S311  repeatable, nothing secret
-    hidden = {who: _hidden(service, who) for who in CALLERS}
+    hidden = {who: hidden_from(service, who) for who in CALLERS}
     statuses: Counter[tuple[str, int]] = Counter()
     leaks = []
     with _logged() as lines:
@@ -98,17 +98,27 @@ def crawl(service: Marked, answers: int, seed: int) -> Found:
             statuses[call.who, response.status_code] += 1
             if found := numbers_in(text_of(response)) & hidden[call.who]:
                 leaks.append((call, found))
-        told = numbers_in("\n".join([*lines, *_events(service)]))
+        counted = service.clients["office"].get("/metrics").text
+        told = numbers_in("\n".join([*lines, *_events(service), _without_values(counted)]))
     return Found(statuses=statuses, leaks=leaks, said=told & (service.secrets | service.names))
 
 
-def _hidden(service: Marked, who: str) -> set[str]:
+def hidden_from(service: Marked, who: str) -> set[str]:
     """The markers that a caller may not see."""
     if who == "prices":
         return service.names
     if who == "link":  # which shows a customer his own price, and to whom it is addressed
         return service.secrets
+    if who == "supplier":  # who is shown what he brings, by his own numbers, and no customer
+        return (service.secrets | service.names | sums_of_office(service)) - his_own(service)
     return service.secrets | sums_of_office(service)
+
+
+def his_own(service: Marked) -> set[str]:
+    """The markers in the name of the supplier who has a link, and in his own item numbers."""
+    rows = service.catalog.price_lists[LIST].document["items"].values()
+    his = [row.get("supplier_item", "") for row in rows if row.get("supplier") == service.supplier]
+    return numbers_in(" ".join([service.supplier, *his]))
 
 
 def sums_of_office(service: Marked) -> set[str]:
@@ -131,8 +141,9 @@ def _jobs() -> Iterator[Json]:
 
 def _call(service: Marked, dice: random.Random) -> Call:
     who = dice.choice(OFTENER)
-    if who == "link":
-        return _link_call(service, dice)
+    if who in ("link", "supplier"):
+        kinds = LINKS if who == "link" else (ORDER,)
+        return _link_call(who, [service.links[kind] for kind in kinds], dice)
     often = who == "field" and dice.random() < OFTEN_SHARE
     operation = dice.choice(_OFTEN if often else _ROWS)
     method = dice.choice(METHODS) if dice.random() < 0.1 else operation.method
@@ -146,10 +157,10 @@ def _call(service: Marked, dice: random.Random) -> Call:
     )
 
 
-def _link_call(service: Marked, dice: random.Random) -> Call:
-    path = dice.choice(tuple(service.links.values())) + dice.choice(("", "/paper.pdf", "/receipt"))
+def _link_call(who: str, links: Sequence[str], dice: random.Random) -> Call:
+    path = dice.choice(links) + dice.choice(("", "/paper.pdf", "/receipt"))
     method = dice.choice(METHODS) if dice.random() < 0.2 else "GET"
-    return Call(who="link", method=method, path=path, accept=dice.choice(ACCEPTS))
+    return Call(who=who, method=method, path=path, accept=dice.choice(ACCEPTS))
 
 
 def _path(service: Marked, operation: Operation, dice: random.Random) -> str:
@@ -271,6 +282,11 @@ class _logged:  # noqa: N801  read as a word
     def __exit__(self, *_: object) -> None:
         self._logger.removeHandler(self._handler)
         self._logger.setLevel(self._level)
+
+
+def _without_values(counted: str) -> str:
+    """Names and labels of what is counted; times and bytes are long numbers by themselves."""
+    return re.sub(r"(?m) [0-9.e+-]+( [0-9.]+)?$", "", counted)
 
 
 def _events(service: Marked) -> list[str]:

@@ -36,12 +36,14 @@ FIRST_NAME = 1_234_567
 ISSUED = "2026-05-04"
 ENTRIES = ("terrace_8in", "plain_gravity", "loam", "none")
 LINKS = ("customer_quote", "crew_sheet", "visit_sheet")
+ORDER = "supplier_order"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marked:
     """The running service: clients by who calls, what may be in an address, and the markers that
-    nobody but the office may see. `names` are those of customers."""
+    nobody but the office may see. `names` are those of customers; `supplier` is who has a link to
+    his order."""
 
     app: FastAPI
     catalog: Catalog
@@ -49,8 +51,15 @@ class Marked:
     clients: dict[str, TestClient]
     places: dict[str, tuple[str, ...]]
     links: dict[str, str]
+    supplier: str
     secrets: set[str]
     names: set[str] = field(default_factory=set)
+
+
+def suppliers_of(catalog: Catalog) -> list[str]:
+    """Who brings what the marked list prices."""
+    items = catalog.price_lists[LIST].document["items"].values()
+    return sorted({row["supplier"] for row in items if "supplier" in row})
 
 
 def job(**more: object) -> Json:
@@ -83,9 +92,11 @@ def marked_service(folder: Path) -> Iterator[Marked]:
         keys |= {name: new_key(store, "website", website=name)[1] for name in EVEN_SITES}
         with client_of(app, keys["office"]) as office:
             clients = {name: client_of(app, key) for name, key in keys.items()}
-            clients["link"] = TestClient(app, base_url=BASE_URL, follow_redirects=False)
+            for who in ("link", "supplier"):
+                clients[who] = TestClient(app, base_url=BASE_URL, follow_redirects=False)
+            supplier = suppliers_of(catalog)[0]
             names = Markers(FIRST_NAME)
-            places, links = _filled(office, markers, names)
+            places, links = _filled(office, markers, names, supplier)
             yield Marked(
                 app=app,
                 catalog=catalog,
@@ -93,13 +104,14 @@ def marked_service(folder: Path) -> Iterator[Marked]:
                 clients={**clients, "office": office},
                 places=places,
                 links=links,
+                supplier=supplier,
                 secrets=markers.given,
                 names=names.given,
             )
 
 
 def _filled(
-    office: TestClient, markers: Markers, names: Markers
+    office: TestClient, markers: Markers, names: Markers, supplier: str
 ) -> tuple[dict[str, tuple[str, ...]], dict[str, str]]:
     """Quotes and links; what may stand in an address, and the links by kind."""
     override = {"terrace_8in": {"unit_cost": markers.amount(), "per": "each"}}
@@ -109,7 +121,8 @@ def _filled(
     _publish(office, markers)
     ids.append(_saved(office, small_job(prices={"price_list": STORED}), names))
     runs = _reprice(office)
-    links = {kind: _link(office, ids[0], kind) for kind in LINKS}
+    links = {kind: _link(office, ids[0], kind=kind) for kind in LINKS}
+    links[ORDER] = _link(office, ids[0], kind=ORDER, supplier=supplier)
     places = {
         "id": (
             *ids,
@@ -173,8 +186,8 @@ def _issue(office: TestClient, quote_id: str) -> None:
     assert moved.status_code == OK, moved.text
 
 
-def _link(office: TestClient, quote_id: str, kind: str) -> str:
-    made = office.post(f"/v1/saved-quotes/{quote_id}/revisions/1/links", json={"kind": kind})
+def _link(office: TestClient, quote_id: str, **asked: str) -> str:
+    made = office.post(f"/v1/saved-quotes/{quote_id}/revisions/1/links", json=asked)
     assert made.status_code == CREATED, made.text
     url: str = read(made)["url"]
     return url.removeprefix(BASE_URL)

@@ -9,10 +9,10 @@ import pytest
 from starlette.testclient import TestClient
 
 from service.api import quoting
-from tests.given.quote_requests import Json
-from tests.leaks.crawl import CALLERS, crawl, numbers_in, sums_of_office, text_of
+from tests.given.quote_requests import Json, read
+from tests.leaks.crawl import CALLERS, crawl, hidden_from, numbers_in, sums_of_office, text_of
 from tests.leaks.marked import EVEN_SITES, LIST, OTHER_LIST
-from tests.leaks.service import OK, Marked, job, marked_service, small_job
+from tests.leaks.service import OK, ORDER, Marked, job, marked_service, small_job, suppliers_of
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
@@ -54,6 +54,22 @@ def test_the_crawl_is_red_without_the_form_of_the_field(
     monkeypatch.setattr(quoting, "FOR_FIELD", quoting.WITH_PRICES)
     found = crawl(service, ANSWERS // 10, SEED)
     assert {call.who for call, _ in found.leaks} == {"field"}
+
+
+def test_the_supplier_is_shown_his_own_order(service: Marked) -> None:
+    """His link shows his name, and of the other supplier nothing; the control: an order of all
+    suppliers would be found to leak."""
+    place = service.links[ORDER]
+    own = numbers_in(text_of(service.clients["supplier"].get(place)))
+    assert numbers_in(service.supplier) <= own
+    (other,) = [name for name in suppliers_of(service.catalog) if name != service.supplier]
+    assert not numbers_in(other) & own
+    quote_id, body = service.places["id"][0], {"kind": ORDER}
+    made = service.clients["office"].post(
+        f"/v1/saved-quotes/{quote_id}/revisions/1/links", json=body
+    )
+    of_all = text_of(service.clients["supplier"].get(read(made)["url"]))
+    assert numbers_in(other) <= numbers_in(of_all) & hidden_from(service, "supplier")
 
 
 @pytest.mark.parametrize("request_", [job(), small_job()])
