@@ -11,6 +11,7 @@ import typer
 from rich.table import Table
 
 from service.cli.columns import printable
+from service.cli.pointers import fault_words
 from service.cli.start import WRONG_USAGE, database, ended, read_catalog, read_settings
 from service.core.errors import QuoteFaultsError, QuoteRefusedError
 from service.faults import pointer
@@ -154,4 +155,4 @@ def _plain(key: KeyAnswer) -> dict[str, Any]:
 
 
 def _line(at: str, message: str, hint: str | None) -> str:
-    return f"{at.strip('/') or 'key'}: {message}" + (f" ({hint})" if hint else "")
+    return fault_words(at, message, "key") + (f" ({hint})" if hint else "")

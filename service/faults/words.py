@@ -122,14 +122,22 @@ def _own(detail: ErrorDetails) -> Said:
 
 def _missing(place: Place) -> Said:
     example = place.schema.get("metadata", {}).get("example")
-    hint = _with_keys(place) if example is None else f'write it like "{example}"'
-    return Said("field-missing", "is required", hint)
+    hint = f'write it like "{example}"' if example is not None else _with_keys(place)
+    return Said("field-missing", "is required", hint or _one_of(place))
 
 
 def _with_keys(place: Place) -> str | None:
     """What an object is made of, of a place that takes one."""
     keys = tuple(place.schema.get("fields", ()))
     return f"an object with {', '.join(keys[:FEW_KEYS])}" if keys else None
+
+
+def _one_of(place: Place) -> str | None:
+    """The words that a place takes, or of which its list is made; None where they are no few."""
+    items = place.schema.get("items_schema", place.schema)
+    schema: Mapping[str, Any] = items[0] if isinstance(items, list) else items
+    words = schema.get("expected", ())
+    return f"one of: {', '.join(map(str, words))}" if words else None
 
 
 def _unknown_key(key: str, keys: tuple[str, ...], hints: NearWords) -> Said:

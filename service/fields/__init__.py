@@ -228,16 +228,20 @@ Id = Annotated[
         "demo_block_200",
     ),
 ]
-ShortText = Annotated[
-    str,
-    PlainText(
+
+
+def short_text(example: str) -> PlainText:
+    """What reads a short text; refusals show the example."""
+    return PlainText(
         "text-invalid",
         "text of 1 to 200 characters that begins with no space and has no control characters",
         rf"^[^\s{_CONTROL}][^{_CONTROL}]*$",
         200,
-        "Driveway edge, lower wall",
-    ),
-]
+        example,
+    )
+
+
+ShortText = Annotated[str, short_text("Driveway edge, lower wall")]
 LongText = Annotated[
     str,
     PlainText(

@@ -290,6 +290,7 @@ def test_key_requests_say_what_is_wrong(catalog: Catalog, store: Store) -> None:
         ({**site, "scopes": ["field"]}, "scope-not-combined"),
         ({**site, "origins": []}, "field-missing"),
         ({**site, "origins": ["https://a.example/path"]}, "text-invalid"),
+        ({**site, "website": "nobodys"}, "unknown-choice"),
         ({"name": "x", "scopes": []}, "too-short"),
         ({"name": "x", "scopes": ["field"], "expires": "2020-01-01"}, "api-key-expired"),
     ]
@@ -299,6 +300,40 @@ def test_key_requests_say_what_is_wrong(catalog: Catalog, store: Store) -> None:
             assert answer.status_code in {409, 422}, answer.text
             codes = {read(answer)["code"], *(each["code"] for each in read(answer)["errors"])}
             assert expected in codes, (body, codes)
+
+
+@pytest.mark.usefixtures("at_once")
+def test_key_requests_say_what_would_be_right(catalog: Catalog, store: Store) -> None:
+    """What is missing is shown as it is written for a key, with the words there are; a last day
+    that is over is called by its field."""
+    _, admin = new_key(store, "admin")
+    with service_over(catalog, store) as client:
+        empty = read(client.post("/v1/api-keys", json={}, headers=bearer(admin)))["errors"]
+        hints = {each["pointer"]: each["hint"] for each in empty}
+        assert hints == {
+            "/name": 'write it like "office"',
+            "/scopes": "one of: website, field, quotes, prices, admin",
+        }
+        over = {"name": "x", "scopes": ["field"], "expires": "2020-01-01"}
+        answer = read(client.post("/v1/api-keys", json=over, headers=bearer(admin)))
+        assert answer["detail"].startswith("expires: 2020-01-01 is over")
+
+
+@pytest.mark.usefixtures("at_once")
+def test_refusals_say_what_the_key_lacks(catalog: Catalog, store: Store) -> None:
+    """What a key of the field may is told with both scopes that may; a page that a website's key
+    isn't for is told its origin, also before the call, and
+    none of those the key is for."""
+    (_, admin), (_, website) = new_key(store, "admin"), new_key(store, "website")
+    with service_over(catalog, store) as client:
+        detail = read(client.get("/v1/soils", headers=bearer(admin)))["detail"]
+        assert detail == "This takes a key with the scope field or quotes; the key has admin."
+        path = "/v1/website/form"
+        asked = client.get(path, headers={**bearer(website), "Origin": FOREIGN})
+        assert FOREIGN in read(asked)["detail"]
+        before = client.options(path, headers={"Origin": FOREIGN})
+        assert FOREIGN in read(before)["detail"]
+        assert ORIGIN not in asked.text + before.text
 
 
 @pytest.mark.usefixtures("at_once")

@@ -18,6 +18,11 @@ def own_database(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.M
     monkeypatch.setenv("SERVICE_DATABASE_URL", f"sqlite:///{path}")
 
 
+SITE_OF_NOBODY = (
+    "--scope", "website", "--website", "nobodys", "--origin", "https://www.example.com",
+)  # fmt: skip
+
+
 def run(*words: str) -> Result:
     """What a command says."""
     return CliRunner().invoke(app, ["keys", *words])
@@ -59,6 +64,11 @@ def test_new_key_tells_all_of_it_as_json() -> None:
         (("--scope", "website"), "names the website"),
         (("--scope", "website", "--scope", "field"), "for nothing else"),
         (("--scope", "field", "--expires", "next week"), "expires"),
+        (("--scope", "quote"), 'scopes 1: "quote" is not a choice'),
+        (
+            SITE_OF_NOBODY,
+            'website: there is no website "nobodys" in the catalog (one of: demo_site',
+        ),
     ],
 )
 def test_new_key_says_what_is_wrong(words: tuple[str, ...], said: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from types import SimpleNamespace
 
 from service.operations.callers.caller import COMMAND_LINE
 from service.operations.callers.key_request import KeyRequest
@@ -17,14 +18,16 @@ WEBSITE = "demo_site"
 def new_key(
     store: Store, *scopes: str, expires: str | None = None, website: str = WEBSITE
 ) -> tuple[str, str]:
-    """A new key for scopes: its id and its text; one for a website names it."""
+    """A new key for scopes: its id and its text; one for a website names it, which the catalog
+    had when it was made."""
     asked: Json = {"name": " ".join(scopes), "scopes": list(scopes)}
     if "website" in scopes:
         asked |= {"website": website, "origins": [ORIGIN]}
     if expires is not None:
         asked["expires"] = expires
     with store.write() as connection:
-        request = KeyRequest.model_validate(asked)
+        context = {"catalog": SimpleNamespace(websites=(website,))}
+        request = KeyRequest.model_validate(asked, context=context)
         made = make_key(connection, store, request, by=COMMAND_LINE.by)
     document = json.loads(made.body)
     return document["id"], document["key"]

@@ -13,7 +13,7 @@ from typing import Final
 from starlette.responses import Response
 from starlette.types import Scope
 
-from service.api.admission.crossing import Crossing, is_website_call
+from service.api.admission.crossing import Crossing, is_website_call, other_origin
 from service.api.admission.hosts import Hosts
 from service.api.admission.key_ring import KeyRing, Keys
 from service.api.admission.peers import Network, came_by_proxy, is_trusted
@@ -67,7 +67,7 @@ class Admission:
         origin = _text(headers, b"origin").lower() if b"origin" in headers else None
         crossing = Crossing.of(scope, origin, keys or _NO_KEYS)
         if crossing is not None and scope["method"] == "OPTIONS" and origin is not None:
-            return crossing.preflight()
+            return crossing.preflight(origin)
         foreign = origin is not None and not self.hosts.is_own(origin, host)
         if keys is not None and not keys.in_force:
             return self._without_keys(scope, headers, foreign=foreign)
@@ -111,8 +111,8 @@ class Admission:
         if "website" in caller.scopes:
             if not is_website_call(scope):
                 raise scope_missing(("website",), caller)
-            if foreign and origin not in caller.origins:
-                raise ProblemError("origin-refused")
+            if foreign and origin is not None and origin not in caller.origins:
+                raise other_origin(origin)
             return caller
         operation = _operation(scope)
         if operation is not None and not _may(caller, operation):
@@ -160,10 +160,15 @@ def scope_missing(scopes: Sequence[str], caller: Caller) -> ProblemError:
     if "website" in caller.scopes:
         detail = "A key with the scope website is for the form and the price range alone."
     else:
-        wanted = " or ".join(scopes)
+        wanted = " or ".join(dict.fromkeys(name for scope in scopes for name in _holding(scope)))
         has = ", ".join(sorted(caller.scopes))
         detail = f"This takes a key with the scope {wanted}; the key has {has}."
     return ProblemError("scope-missing", detail)
+
+
+def _holding(scope: str) -> tuple[str, ...]:
+    """The scopes that a scope is part of, itself among them."""
+    return ("field", "quotes") if scope == "field" else (scope,)
 
 
 def _text(headers: Head, name: bytes) -> str:

@@ -33,11 +33,21 @@ _PREFLIGHT = MappingProxyType(
     }
 )
 _NO_CONTENT = 204
+MOST_SHOWN: Final = 200  # characters of an origin, the longest that a key may name
 
 
 def is_website_call(scope: Scope) -> bool:
     """Whether a call is to one of the two addresses that a key for a website is for."""
     return scope["path"] in _PATHS
+
+
+def other_origin(origin: str) -> ProblemError:
+    """The refusal (403) of a page that no website's key, or not the one it shows, is for."""
+    detail = (
+        f"The page is of {origin[:MOST_SHOWN]}. A website's key is for pages of its own origins "
+        "alone, which are set when it is made (`keys new --origin`): make one with this origin."
+    )
+    return ProblemError("origin-refused", detail)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,8 +70,8 @@ class Crossing:
             extra.append((b"access-control-expose-headers", _EXPOSED))
         return cls(is_live=is_live)
 
-    def preflight(self) -> Response:
+    def preflight(self, origin: str) -> Response:
         """What a browser is told before the call. Raises ProblemError for any other origin."""
         if not self.is_live:
-            raise ProblemError("origin-refused")
+            raise other_origin(origin)
         return Response(status_code=_NO_CONTENT, headers=dict(_PREFLIGHT))

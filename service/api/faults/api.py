@@ -76,9 +76,10 @@ KINDS = (
     ProblemKind(
         "origin-refused",
         "Pages of other origins may not call this service",
-        "The request comes from a web page of another origin. Without API keys the service "
-        "answers only programs and its own pages. Call it from a program or through your own "
-        "server.",
+        "The request comes from a web page of another origin. Without a key the service answers "
+        "programs and its own pages alone, and a website's key holds for the origins it was made "
+        "for. Call it from a program or through your own server, or make a key with the origin. "
+        "Where it is the service's own page behind a proxy, SERVICE_PUBLIC_URL says its address.",
         status=403,
     ),
     ProblemKind(

@@ -6,12 +6,14 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import AfterValidator, Field, ValidationInfo
 from pydantic_core import PydanticCustomError
 
-from service.fields import Id, IsoDate, PlainText, ShortText, StrictModel, refused
+from service.fields import Id, IsoDate, PlainText, StrictModel, refused, short_text
 from service.operations.callers.caller import KeyScope
+from service.operations.quoting.known_ids import catalog_of
 from service.operations.ruled import RuledModel
+from service.units import found
 
 MOST_ORIGINS = 20
 OVERLAP = "7d"
@@ -35,12 +37,29 @@ OverlapText = Annotated[
 ]
 
 
+def known_website(value: str, info: ValidationInfo) -> str:
+    """The id of a website of the catalog."""
+    websites = catalog_of(info).websites
+    if value in websites:
+        return value
+    hint = f"one of: {', '.join(websites)}" if websites else "write its file first: websites/"
+    message = f"there is no website {found(value)} in the catalog"
+    raise refused("unknown-choice", message, hint)
+
+
+WebsiteId = Annotated[Id, AfterValidator(known_website)]
+
+
 class KeyRequest(RuledModel):
     """What a new key is for. One for a website stands alone."""
 
-    name: ShortText = Field(description="Whose it is, so that it is known again.")
+    name: Annotated[str, short_text("office")] = Field(
+        description="Whose it is, so that it is known again."
+    )
     scopes: Annotated[tuple[KeyScope, ...], Field(strict=False, min_length=1, max_length=5)]
-    website: Id | None = Field(None, description="Which entry of the catalog the form is made of.")
+    website: WebsiteId | None = Field(
+        None, description="Which entry of the catalog the form is made of."
+    )
     origins: Annotated[tuple[Origin, ...], Field(strict=False, max_length=MOST_ORIGINS)] = Field(
         (), description="The pages that the form stands in."
     )

@@ -27,7 +27,7 @@ class KeyUnknownError(QuoteRefusedError):
     code = "unknown-api-key"
 
     def __init__(self, key_id: str) -> None:
-        super().__init__(f"There is no key {key_id}.")
+        super().__init__(f"There is no key {key_id}: the list of keys has their ids.")
 
 
 class KeyEndedError(QuoteRefusedError):
@@ -45,7 +45,9 @@ class KeyExpiresError(QuoteRefusedError):
     code = "api-key-expired"
 
     def __init__(self, day: object) -> None:
-        super().__init__(f"{day} is over: the key would never be good.")
+        super().__init__(
+            f"expires: {day} is over, so the key would never be good; give a later day."
+        )
 
 
 def make_key(connection: Connection, store: Store, request: KeyRequest, *, by: str) -> Outcome:

@@ -119,7 +119,9 @@ def redeliver(
     known_webhook(connection, webhook_id, lock=True)
     first = webhook_deliveries.find_delivery(connection, webhook_id, delivery_id)
     if first is None:
-        raise DeliveryUnknownError(f"there is no delivery {delivery_id}")
+        raise DeliveryUnknownError(
+            f"There is no delivery {delivery_id}: its `deliveries` are kept for 30 days."
+        )
     if first.status != "waiting":
         return webhook_deliveries.add_delivery(connection, webhook_id, first, *at)
     webhook_deliveries.update_delivery(connection, delivery_id, next_at=at[0])
@@ -130,7 +132,7 @@ def known_webhook(connection: Connection, webhook_id: str, *, lock: bool = False
     """A webhook by its id. Raises WebhookUnknownError."""
     webhook = webhooks.find_webhook(connection, webhook_id, lock=lock)
     if webhook is None:
-        raise WebhookUnknownError(f"there is no webhook {webhook_id}")
+        raise WebhookUnknownError(f"There is no webhook {webhook_id}: GET /v1/webhooks lists them.")
     return webhook
 
 

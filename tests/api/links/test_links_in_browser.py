@@ -92,7 +92,7 @@ def test_customers_pages_are_for_everybody(
         page.wait_for_url("**/receipt*")
         is_sound("receipt")
         page.get_by_role("link").first.click()
-        assert page.locator(".note").count() == 1
+        page.locator(".note").wait_for()
         is_sound("accepted")
         page.goto(f"http://{place.service}{other.path}")
         is_sound("other")

@@ -9,7 +9,7 @@ from msgspec import UNSET, Meta, Struct, UnsetType
 from pydantic import Field
 
 from service.documents.tree import Language, Paper
-from service.fields import Id, ShortText, StrictModel
+from service.fields import Id, StrictModel, short_text
 from service.operations.answer_figures import Day, EntryId, Instant
 from service.operations.paper.price_rows import Detail
 from service.operations.saved.saved_quote_answer import Number, instant
@@ -30,7 +30,7 @@ class LinkRequest(StrictModel):
     language: Language | None = Field(None, description="The company's, left out.")
     paper: Paper | None = Field(None, description="The company's, left out.")
     detail: Detail = Field("groups", description="How far a customer is told the price.")
-    supplier: ShortText | None = Field(
+    supplier: Annotated[str, short_text("Example Supply")] | None = Field(
         None, description="Of an order: the supplier who is to see it; all, left out."
     )
 

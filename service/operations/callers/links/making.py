@@ -155,11 +155,15 @@ def end_open(connection: Connection, links: list[Link], *, by: str, now: int) ->
 def _check(head: RevisionHead, kind: str) -> None:
     state: State = head.state
     if kind == CUSTOMERS and state != "issued":
+        right = "issue it first" if state == "draft" else "issue another one"
         raise LinkRefusedError(
-            f"A customer is shown a revision that is issued; revision {head.revision} is {state}."
+            f"A customer is shown a revision that is issued; revision {head.revision} is {state}: "
+            f"{right}."
         )
     if state in OVERTAKEN:
-        raise LinkRefusedError(f"Revision {head.revision} is {state}: nobody is to work by it.")
+        raise LinkRefusedError(
+            f"Revision {head.revision} is {state}: nobody is to work by it. Take the latest one."
+        )
 
 
 def _check_holds(number: int, until: date | None, day: date) -> None:

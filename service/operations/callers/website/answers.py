@@ -57,14 +57,15 @@ def read_answers(site: Website, document: Mapping[str, str]) -> Answered:
 
 
 def _unknown(said: Mapping[str, str]) -> Iterator[Fault]:
-    near = NearWords()
+    words = NearWords()
     for name in said:
         if name not in QUESTIONS:
+            near = words.nearest(name, tuple(QUESTIONS))
             yield Fault(
                 code="unknown-key",
                 at=(ANSWERS, name[:64]),
                 message=f"{found(name)} is no question of the form",
-                hint=near.nearest(name, tuple(QUESTIONS)),
+                hint=f'did you mean "{near}"?' if near else None,
             )
 
 

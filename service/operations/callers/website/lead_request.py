@@ -10,7 +10,7 @@ from pydantic_core import PydanticCustomError
 
 from service.catalog.documents.website import Consent
 from service.documents.words import Words, msgid
-from service.fields import LongText, PlainText, ShortText, refused
+from service.fields import LongText, PlainText, refused, short_text
 from service.operations.ruled import RuledModel
 from service.operations.saved.customer_request import Email
 
@@ -36,9 +36,9 @@ PhotoLink = Annotated[
 class LeadRequest(RuledModel):
     """How a visitor is reached and what he wishes. Without `consent` nothing is kept."""
 
-    name: ShortText | None = None
+    name: Annotated[str, short_text("A. Example")] | None = None
     email: Email | None = None
-    phone: ShortText | None = None
+    phone: Annotated[str, short_text("555-0100")] | None = None
     wish: LongText | None = Field(None, description="In the visitor's own words.")
     photo_1: PhotoLink | None = None
     photo_2: PhotoLink | None = None

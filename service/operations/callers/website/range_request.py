@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Annotated, Any
 
 from pydantic import Field
 
@@ -12,7 +12,7 @@ from service.catalog import Catalog
 from service.catalog.documents.company import Language
 from service.catalog.documents.website import Website
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
-from service.fields import Id, ShortText, StrictModel
+from service.fields import Id, StrictModel, short_text
 from service.operations.callers.website.answers import ANSWERS
 from service.operations.callers.website.lead_request import LeadRequest
 from service.operations.callers.website.price_range import range_document
@@ -47,7 +47,7 @@ class WebsiteUnknownError(QuoteRefusedError):
 class PriceRangeRequest(StrictModel):
     """The answers to a website's form, flat; which questions there are says the form."""
 
-    answers: dict[Id, ShortText] = Field(max_length=MOST_ANSWERS)
+    answers: dict[Id, Annotated[str, short_text("40")]] = Field(max_length=MOST_ANSWERS)
     lead: LeadRequest | None = Field(None, description="How the visitor is reached, if he agrees.")
     form_version: int = Field(ge=1, le=1_000_000, description="As it stands in the form.")
     website: str = Field(
