@@ -26,6 +26,8 @@ from service.settings import Settings
 from service.storage import Store
 
 MOST_WORKERS = 64
+# All addresses of a machine are none that a browser opens: on the machine itself it is this one.
+_ANY = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104
 
 
 def register(app: typer.Typer) -> None:
@@ -61,6 +63,11 @@ def serve(
         _serve(context, settings.model_copy(update=thrown_away), (host, port), processes)
 
 
+def _address(host: str, port: int) -> str:
+    """Where a host answers, as browsers write it."""
+    return f"http://{f'[{host}]' if ':' in host else host}:{port}"
+
+
 def _serve(
     context: typer.Context, settings: Settings, place: tuple[str, int], workers: int
 ) -> None:
@@ -70,11 +77,11 @@ def _serve(
     keyless = not keys_in_force(store)
     if keyless:
         _check_loopback(host)
-    address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
+    address, own = _address(host, port), _address(_ANY.get(host, host), port)
     how = "without a key, to this machine only" if keyless else "to whoever shows a key"
     typer.echo(
-        f"Answering at {address} {how}. Look at it: {address}/ "
-        f"API pages: {address}/docs "
+        f"Answering at {address} {how}. Look at it: {own}/ "
+        f"API pages: {own}/docs "
         f"Database: {store.version()}",
         err=True,
     )

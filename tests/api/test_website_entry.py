@@ -107,6 +107,11 @@ def test_page_is_counted_with_the_ranges(visitor: TestClient) -> None:
 
 
 def test_page_of_no_website_is_none(visitor: TestClient) -> None:
-    """An entry that the catalog doesn't have is not found, whatever its name looks like."""
+    """An entry that the catalog doesn't have is not found, whatever its name looks like; who
+    mistyped its address reads so on a page in his language."""
     for name in ("nope", "..%2Fdemo_site", "demo_site%00", "a" * 300):
         assert visitor.get(f"/website/{name}").status_code == 404, name
+    for language, said in (("en", "There is nothing here"), ("es-MX", "Aquí no hay nada")):
+        page = visitor.get("/website/nope", headers={"Accept-Language": language})
+        assert page.headers["content-type"].startswith("text/html")
+        assert f"<h1>{said}</h1>" in page.text

@@ -34,6 +34,22 @@ def test_serve_refuses_any_address_but_loopback(host: str) -> None:
     assert result.stdout == ""
 
 
+@pytest.mark.parametrize(("host", "own"), [("0.0.0.0", "127.0.0.1"), ("::", "[::1]")])  # noqa: S104
+def test_serve_tells_an_address_that_browsers_open(
+    host: str, own: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """All addresses of a machine are none to look at: there it is the machine's own."""
+    url = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    store = Store.open(url)
+    store.migrate()
+    new_key(store, "admin")
+    store.close()
+    monkeypatch.setenv("SERVICE_DATABASE_URL", url)
+    monkeypatch.setattr("service.cli.serve.run", lambda _server: None)
+    result = CliRunner().invoke(app, ["serve", "--host", host, "--port", "8123", "--workers", "1"])
+    assert f"Look at it: http://{own}:8123/ " in result.stderr
+
+
 def test_serve_refuses_a_wrong_setting(monkeypatch: pytest.MonkeyPatch) -> None:
     """A setting that can't be meant ends the command with its name."""
     monkeypatch.setenv("SERVICE_LOG_LEVEL", "loud")

@@ -106,8 +106,6 @@ def _said(fields: dict[str, str]) -> Said:
 
     if not fields.keys() <= set(FIELDS):
         raise ProblemError("request-malformed", f"The form has {', '.join(FIELDS)}.")
-    if not fields.keys() <= set(FIELDS):
-        raise ProblemError("request-malformed", f"The form has {', '.join(FIELDS)}.")
     named = fields.get("answer")
     if named not in ("accept", "decline"):
         raise ProblemError("request-malformed", "`answer` is accept or decline.")

@@ -31,7 +31,7 @@ def page_text(form: Json, language: Language, others: tuple[Language, ...], show
     """The page, and a link to it in each other language. Texts are escaped, nothing in it runs but
     the service's own script."""
     words = words_by_name(language)
-    return _template().render(
+    return _template("page.html.j2").render(
         language=language,
         others=others,
         words=words,
@@ -42,6 +42,14 @@ def page_text(form: Json, language: Language, others: tuple[Language, ...], show
         money=_money_of(language),
         filled=_filled,
     )
+
+
+def nowhere_text(language: Language) -> str:
+    """The page of an address where no form is."""
+    from service.documents.words import words_of  # noqa: PLC0415
+
+    title = words_of(language).say("There is nothing here")
+    return _template("nowhere.html.j2").render(language=language, title=title, style=_style())
 
 
 @lru_cache(maxsize=1)
@@ -73,8 +81,8 @@ def _style() -> str:
     return page + form_style()
 
 
-@lru_cache(maxsize=1)
-def _template() -> Template:
+@lru_cache(maxsize=2)
+def _template(name: str) -> Template:
     # Loaded by the first page.
     from jinja2 import Environment, PackageLoader, StrictUndefined  # noqa: PLC0415
 
@@ -85,4 +93,4 @@ def _template() -> Template:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    return environment.get_template("page.html.j2")
+    return environment.get_template(name)

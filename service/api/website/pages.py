@@ -19,12 +19,12 @@ from starlette.responses import Response
 from service.api.error_answers import ERROR_ANSWERS
 from service.api.form_body import read_form
 from service.api.late import Handler
-from service.api.v1.website.languages import read_language
-from service.api.website.drawn import Shown, page_text, policy
+from service.api.v1.website.languages import language_headers, read_language
+from service.api.website.drawn import Shown, nowhere_text, page_text, policy
 from service.api.website.fields import Json, Typed, answers_of, defaults_of
 from service.api.website.told import notice_of, said_faults
-from service.api.website.words import words_by_name
-from service.core.errors import QuoteFaultsError
+from service.api.website.words import LANGUAGES, words_by_name
+from service.core.errors import QuoteFaultsError, QuoteRefusedError
 from service.documents.tree import Language
 
 _NO_LEAD: Json = {"properties": {}}
@@ -51,6 +51,7 @@ class Website(Protocol):
 
 
 Find = Callable[[Request], Website]
+Show = Callable[[Request, Website], Awaitable[Response]]
 
 
 async def read_website_page(request: Request, website: Website) -> Response:
@@ -103,6 +104,18 @@ async def _again(
     notice = "" if faults else notice_of(refused, words)
     shown = Shown(typed=Typed(values=typed, faults=faults), notice=notice)
     return _page(website, language, shown, refused)
+
+
+async def _at(request: Request, find: Find, shown: Show) -> Response:
+    """What is shown of the website that an address names; of none a page that says so."""
+    try:
+        website = find(request)
+    except QuoteRefusedError as error:
+        refused, language = await _as_response(request, error), read_language(request, LANGUAGES)
+        headers = {"Content-Security-Policy": policy(), **language_headers(language)}
+        text = nowhere_text(language)
+        return Response(text, refused.status_code, headers, media_type="text/html")
+    return await shown(request, website)
 
 
 def _answers(sent: Mapping[str, str]) -> dict[str, str]:
@@ -164,9 +177,9 @@ def page_handlers(find: Find) -> tuple[Handler, Handler]:
     request."""
 
     async def read(request: Request) -> Response:
-        return await read_website_page(request, find(request))
+        return await _at(request, find, read_website_page)
 
     async def send(request: Request) -> Response:
-        return await send_website_page(request, find(request))
+        return await _at(request, find, send_website_page)
 
     return read, send
