@@ -27,6 +27,8 @@ from service.api.prepared import Once, Prepared, prepare, prepared_response
 STATIC_PATH = "/static-offline-docs"
 OPENAPI_PATH = "/openapi.json"
 
+# From the pages on, so that they are found under a path in front of the service as well.
+_STATIC_BESIDE, _OPENAPI_BESIDE = STATIC_PATH[1:], OPENAPI_PATH[1:]
 _STATIC = Path(fastapi_offline.__file__).parent / "static"
 _REDOC = "redoc.standalone.js"
 _OUTSIDE = b"https://cdn.redoc.ly/redoc/logo-mini.svg"
@@ -85,11 +87,11 @@ def _redoc_script() -> bytes:
 @cache
 def _swagger_page() -> Prepared:
     page = get_swagger_ui_html(
-        openapi_url=OPENAPI_PATH,
+        openapi_url=_OPENAPI_BESIDE,
         title=TITLE,
-        swagger_js_url=f"{STATIC_PATH}/swagger-ui-bundle.js",
-        swagger_css_url=f"{STATIC_PATH}/swagger-ui.css",
-        swagger_favicon_url=f"{STATIC_PATH}/favicon.png",
+        swagger_js_url=f"{_STATIC_BESIDE}/swagger-ui-bundle.js",
+        swagger_css_url=f"{_STATIC_BESIDE}/swagger-ui.css",
+        swagger_favicon_url=f"{_STATIC_BESIDE}/favicon.png",
         # Without it the page would send the document's address to a validator outside.
         swagger_ui_parameters={"validatorUrl": "none"},
     )
@@ -99,10 +101,10 @@ def _swagger_page() -> Prepared:
 @cache
 def _redoc_page() -> Prepared:
     page = get_redoc_html(
-        openapi_url=OPENAPI_PATH,
+        openapi_url=_OPENAPI_BESIDE,
         title=TITLE,
-        redoc_js_url=f"{STATIC_PATH}/{_REDOC}",
-        redoc_favicon_url=f"{STATIC_PATH}/favicon.png",
+        redoc_js_url=f"{_STATIC_BESIDE}/{_REDOC}",
+        redoc_favicon_url=f"{_STATIC_BESIDE}/favicon.png",
         with_google_fonts=False,
     )
     return _locked(page)

@@ -37,7 +37,7 @@ async def list_problems(request: Request) -> Response:
 @cache
 def _list_page() -> Prepared:
     items = "".join(
-        f'<li><a href="/problems/{kind.code}">{kind.code}</a>: {escape(kind.title)}</li>'
+        f'<li><a href="problems/{kind.code}">{kind.code}</a>: {escape(kind.title)}</li>'
         for kind in sorted(KINDS.values(), key=lambda kind: kind.code)
     )
     return _page("Problems", f"<ul>{items}</ul>")
@@ -60,7 +60,7 @@ def _body(kind: ProblemKind) -> str:
     return (
         f"<p>Code <code>{kind.code}</code>, usual status {kind.status}</p>"
         f"<p>{escape(kind.explanation)}</p>"
-        '<p><a href="/problems">All problems</a></p>'
+        '<p><a href="../problems">All problems</a></p>'
     )
 
 

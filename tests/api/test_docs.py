@@ -3,7 +3,7 @@
 import base64
 import hashlib
 import re
-from urllib.parse import urlsplit
+from urllib.parse import urljoin, urlsplit
 
 import pytest
 from starlette.testclient import TestClient
@@ -20,8 +20,19 @@ def test_pages_refer_to_no_outside_host(client: TestClient, path: str) -> None:
     assert response.status_code == 200
     for address in PageReader(response.text).addresses:
         assert not urlsplit(address).netloc, address
-        assert client.get(address).status_code == 200
+        assert client.get(urljoin(path, address)).status_code == 200
     assert not re.search(r"(https?:)?//[a-z]", response.text)
+
+
+@pytest.mark.parametrize("path", ["/", *PAGES])
+def test_pages_are_whole_under_a_path_in_front(client: TestClient, path: str) -> None:
+    """No address of a page begins at the host: a proxy may put the service under a path."""
+    text = client.get(path).text
+    found = PageReader(text).addresses
+    assert found or path == "/"
+    assert [each for each in found if each.startswith("/")] == []
+    assert not re.search(r"(url|spec-url|href|src)[=:] ?['\"]/", text)
+    assert "fetch(path" not in text
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -44,7 +55,7 @@ def test_docs_run_their_own_script(client: TestClient) -> None:
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     assert f"'sha256-{digest}'" in response.headers["content-security-policy"]
     assert '"validatorUrl": "none"' in script
-    assert "url: '/openapi.json'" in script
+    assert "url: 'openapi.json'" in script
 
 
 def test_files_of_the_pages_may_be_kept(client: TestClient) -> None:

@@ -48,7 +48,8 @@ def page(client: TestClient) -> str:
         told[path] = kept(client.post(path, json={"quote": quote}))
     saved = "/v1/saved-quotes?limit=20"
     told[saved] = kept(client.get(saved))
-    answering = ANSWERING % json.dumps(told).replace("</", "<\\/")
+    beside = {f".{path}": answer for path, answer in told.items()}
+    answering = ANSWERING % json.dumps(beside).replace("</", "<\\/")
     return text.replace("</head>", f"{answering}</head>")
 
 

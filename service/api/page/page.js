@@ -26,7 +26,8 @@ async function send(path, body) {
     headers: { "Content-Type": "application/json", ...shown },
     body: JSON.stringify(body),
   };
-  const response = await fetch(path, options);
+  // From this page on: there may be a path in front of the service.
+  const response = await fetch(`.${path}`, options);
   const isProblem = (response.headers.get("content-type") || "").startsWith("application/problem");
   return { ok: response.ok, response, problem: isProblem ? await response.json() : null };
 }
