@@ -18,7 +18,6 @@ from service.storage import Store, system_clock
 from service.storage.tables import METADATA
 from tests.given.listener import Listener, listening, reply
 from tests.given.quote_requests import Json
-from tests.given.saved_quotes import small_request
 from tests.given.served import BASE_URL
 from tests.given.stores import Clock
 
@@ -283,14 +282,3 @@ def test_ready_says_what_is_switched_off(sending: TestClient, listener: Listener
     asked = {"url": url, "types": ["webhook.changed"]}
     sending.put(address, json=asked, headers={"If-Match": read.headers["etag"]})
     assert "warnings" not in sending.get("/health/ready").json()
-
-
-def test_service_without_webhooks_starts_nothing(catalog: Catalog, tmp_path: Path) -> None:
-    """No thread sends where there is no webhook, whatever is stored."""
-    store = Store.open(f"sqlite:///{tmp_path}/none.sqlite")
-    store.migrate()
-    with TestClient(create_app(Settings(), catalog, store), base_url=BASE_URL) as client:
-        body = {"quote": small_request()}
-        client.post("/v1/saved-quotes", json=body)
-        assert "webhooks" not in {thread.name for thread in threading.enumerate()}
-    store.close()

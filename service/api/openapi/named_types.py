@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Any, get_args
 
@@ -21,6 +22,7 @@ from service.catalog.documents.entry import Version
 from service.catalog.documents.jurisdiction import CautionCode
 from service.catalog.schemas import TomlSchema
 from service.fields import Reader
+from service.fields.readers import PlainText
 from service.operations import answer_figures as figures
 from service.operations.quoting.survey_request import GridCoordinate
 
@@ -54,7 +56,7 @@ class MarkedSchema(TomlSchema):
     def generate_inner(self, schema: Any) -> JsonSchemaValue:  # noqa: ANN401  pydantic's union
         """The schema of any part of a model."""
         published = super().generate_inner(schema)
-        name = _readers().get(_reader(schema))
+        name = _alike().get(_without_example(_reader(schema)))
         return published if name is None else {**published, _MARK: name}
 
 
@@ -96,6 +98,16 @@ def _readers() -> Mapping[Reader | None, str]:
         for reader in get_args(type_)[1:]
         if isinstance(reader, Reader)
     }
+
+
+@cache
+def _alike() -> Mapping[Reader | None, str]:
+    """The names by what is read, whatever example a field shows of it."""
+    return {_without_example(reader): name for reader, name in _readers().items()}
+
+
+def _without_example(reader: Reader | None) -> Reader | None:
+    return replace(reader, example="") if isinstance(reader, PlainText) else reader
 
 
 @cache

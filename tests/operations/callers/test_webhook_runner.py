@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -48,6 +49,30 @@ def test_runner_sends_for_a_webhook_that_another_process_made(
     with listening() as listener, running(store, tmp_path, listener):
         made_webhook(store, box_in(tmp_path), url=f"http://{place(listener)}/")
         wait_for(listener, happened(store, "q1"))
+
+
+def test_runner_without_webhooks_only_looks(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where there is no webhook nothing is taken up, whatever happens; what sends isn't made."""
+    monkeypatch.setattr(webhook_runner, "LOOK_SECONDS", 0.0)
+    has_any, third = webhooks.has_webhooks, threading.Event()
+    looks: list[Connection] = []
+    sends: list[WebhookRunner] = []
+
+    def look(connection: Connection) -> bool:
+        looks.append(connection)
+        if len(looks) >= 3:
+            third.set()
+        return has_any(connection)
+
+    monkeypatch.setattr(webhooks, "has_webhooks", look)
+    monkeypatch.setattr(WebhookRunner, "_work", sends.append)
+    happened(store, "q1")
+    with listening() as listener, running(store, tmp_path, listener) as runner:
+        runner.wake()
+        assert third.wait(20)
+        assert not sends
 
 
 def test_runner_begins_at_once_when_told(store: Store, tmp_path: Path) -> None:
