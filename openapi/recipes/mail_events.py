@@ -34,7 +34,8 @@ def subject_of(event: dict) -> str | None:
 def read(address: str) -> dict:
     """A page of events: `items`, and in `next` the address to ask next, always."""
     head = {"Authorization": f"Bearer {KEY}"} if KEY else {}
-    request = urllib.request.Request(SERVICE + address, headers=head)
+    whole = address if address.startswith("http") else SERVICE + address
+    request = urllib.request.Request(whole, headers=head)
     try:
         with urllib.request.urlopen(request, timeout=60) as answer:
             return json.load(answer)

@@ -26,7 +26,8 @@ def call(method: str, path: str, body: bytes | None = None, **head: str) -> dict
     head |= {"Authorization": f"Bearer {KEY}"} if KEY else {}
     if method == "POST":
         head["Idempotency-Key"] = uuid.uuid4().hex
-    request = urllib.request.Request(SERVICE + path, body, head, method=method)
+    whole = path if path.startswith("http") else SERVICE + path
+    request = urllib.request.Request(whole, body, head, method=method)
     try:
         with urllib.request.urlopen(request, timeout=300) as answer:
             return json.load(answer)

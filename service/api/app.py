@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
@@ -97,10 +97,14 @@ def api_document() -> dict[str, Any]:
 
 
 @cache
-def prepared_document() -> Prepared:
-    """The document as it is sent: making it takes as long as a hundred quotes."""
-    headers = {"Cache-Control": REVALIDATED}
-    return prepare(encode(api_document()), "application/json", headers)
+def prepared_document(public_url: str = "") -> Prepared:
+    """The document as it is sent, with where callers find the service, if that is set: making it
+    takes as long as a hundred quotes."""
+    document = api_document()
+    if public_url:
+        (server,) = document["servers"]
+        document = {**document, "servers": [{**server, "url": public_url}]}
+    return prepare(encode(document), "application/json", {"Cache-Control": REVALIDATED})
 
 
 def create_app(
@@ -182,7 +186,9 @@ def _webhook_host(app: FastAPI, settings: Settings) -> WebhookHost:
         return secret_box(settings, store)
 
     return WebhookHost(
-        runner=WebhookRunner(lambda: app.state.store_shelf.opened, find_box, allowed),
+        runner=WebhookRunner(
+            lambda: app.state.store_shelf.opened, find_box, allowed, settings.public_url
+        ),
         find_box=find_box,
         allowed=allowed,
     )
@@ -200,7 +206,7 @@ def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
         running_calls=settings.running_calls,
         metrics=app.state.metrics,
     )
-    app.state.document = Once(prepared_document)
+    app.state.document = Once(partial(prepared_document, settings.public_url))
     app.state.table = OPERATIONS
     for each in OPERATIONS:
         app.add_api_route(

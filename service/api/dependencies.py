@@ -170,8 +170,18 @@ def get_calendar(request: Request) -> Calendar:
 
 def public_address(request: Request) -> str:
     """What addresses begin with that the service writes: as set, else as the request came."""
+    return get_public_url(request) or f"{request.url.scheme}://{request.headers['host']}"
+
+
+def get_public_url(request: Request) -> str:
+    """Where callers find the service, a path in front included; empty where that isn't set."""
     public: str = request.app.state.public_url
-    return public or f"{request.url.scheme}://{request.headers['host']}"
+    return public
+
+
+def written_address(request: Request, path: str) -> str:
+    """An address in an answer: from where callers find the service, if that is set; else a path."""
+    return f"{get_public_url(request)}{path}"
 
 
 def get_repricing(request: Request) -> RepricingHost:

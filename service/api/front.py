@@ -45,6 +45,8 @@ _SENT_ALWAYS = (
 )
 # Pages of others may use these alone.
 _CROSS_ORIGIN = frozenset({FORM, PRICE_RANGE, SCRIPT})
+# What they say is an address.
+_ADDRESSES = frozenset({b"location", b"content-location"})
 _CORP = b"cross-origin-resource-policy"
 _NOT_ACCEPTABLE = {NDJSON: "Lines are answered by lines: send `Accept: application/x-ndjson`."}
 _CSP = b"content-security-policy"
@@ -77,6 +79,7 @@ class Front:
         self.access_log = access_log
         self.running = Running(running_calls)
         self.metrics = metrics or Metrics()
+        self.public_url = self.admission.hosts.public_url.encode("ascii")
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Check the head of a request, pass it on, and see the answer out."""
@@ -89,7 +92,7 @@ class Front:
         inner[REQUEST_ID] = _request_id(headers.get(b"x-request-id"))
         inner[PLACE] = self.table.find(scope["path"])
         inner[EXTRA_HEADERS] = []
-        exit_ = _Exit(inner, send)
+        exit_ = _Exit(inner, send, self.public_url)
         began = self.metrics.began()
         try:
             await self._answer(headers, inner, receive, exit_)
@@ -164,9 +167,10 @@ class Front:
 class _Exit:
     """The way out of one request: adds the headers every answer carries, notes the status."""
 
-    __slots__ = ("_scope", "_send", "status")
+    __slots__ = ("_public_url", "_scope", "_send", "status")
 
-    def __init__(self, scope: Scope, send: Send) -> None:
+    def __init__(self, scope: Scope, send: Send, public_url: bytes) -> None:
+        self._public_url = public_url
         self._scope = scope
         self._send = send
         self.status = 0
@@ -180,6 +184,8 @@ class _Exit:
 
     def _headers(self, given: Iterable[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:
         headers = [*given, *self._scope[EXTRA_HEADERS]]
+        if self._public_url:
+            headers = [self._placed(*each) for each in headers]
         names = {name for name, _ in headers}
         # What an answer says itself holds: a page with a form tells whose it is.
         headers += [each for each in _SENT_ALWAYS if each[0] not in names]
@@ -193,6 +199,11 @@ class _Exit:
         if b"cache-control" not in names and not is_file:
             headers.append((b"cache-control", b"no-store"))
         return headers
+
+    def _placed(self, name: bytes, value: bytes) -> tuple[bytes, bytes]:
+        """A header whose path begins where callers find the service."""
+        is_path = name in _ADDRESSES and value.startswith(b"/")
+        return name, self._public_url + value if is_path else value
 
 
 def _request_id(given: bytes | None) -> str:

@@ -16,6 +16,7 @@ from service.cli.columns import printable
 from service.cli.start import database, ended, read_settings
 from service.operations.callers.event_list import (
     EVENT_TYPES,
+    EventAnswer,
     EventsGoneError,
     event_answer,
     read_events,
@@ -46,9 +47,10 @@ def register(app: typer.Typer) -> None:
 def list_them(*, after: After = None, types: Types = None, as_json: AsJson = False) -> None:
     """Print what changed, the oldest first: all that is kept."""
     chosen = _types(types)
-    with database(read_settings()) as store:
+    settings = read_settings()
+    with database(settings) as store:
         for page in _pages(store, after, chosen):
-            _print(page, as_json=as_json)
+            _print(page, settings.public_url, as_json=as_json)
             if len(page) < PAGE:
                 return
 
@@ -57,9 +59,10 @@ def list_them(*, after: After = None, types: Types = None, as_json: AsJson = Fal
 def follow(*, after: After = None, types: Types = None, as_json: AsJson = False) -> None:
     """Print what changes from now on, or since an event, until stopped with Ctrl-C."""
     chosen = _types(types)
-    with database(read_settings()) as store, suppress(KeyboardInterrupt):
+    settings = read_settings()
+    with database(settings) as store, suppress(KeyboardInterrupt):
         for page in _pages(store, _last(store) if after is None else after, chosen):
-            _print(page, as_json=as_json)
+            _print(page, settings.public_url, as_json=as_json)
             if len(page) < PAGE:
                 time.sleep(LOOK_EVERY_S)
 
@@ -91,14 +94,15 @@ def _last(store: Store) -> int:
         return find_kept(connection).last
 
 
-def _print(page: tuple[Event, ...], *, as_json: bool) -> None:
+def _print(page: tuple[Event, ...], public_url: str, *, as_json: bool) -> None:
     for event in page:
-        line = msgspec.json.encode(event_answer(event)).decode() if as_json else _words(event)
+        answer = event_answer(event, public_url)
+        line = msgspec.json.encode(answer).decode() if as_json else _words(event, answer)
         sys.stdout.write(f"{line}\n")
     sys.stdout.flush()
 
 
-def _words(event: Event) -> str:
+def _words(event: Event, answer: EventAnswer) -> str:
     """An event for a person: its number, when, what, by whom, and what it happened to."""
     data = json.loads(event.data)
     told = [
@@ -106,7 +110,6 @@ def _words(event: Event) -> str:
         for name, value in data.items()
         if name != "links" and value != event.subject
     ]
-    answer = event_answer(event)
     about = [event.subject or "", ", ".join(told)]
     parts = [answer.id, answer.timestamp, answer.type, answer.by, *filter(None, about)]
     return printable("  ".join(parts))

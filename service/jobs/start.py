@@ -70,4 +70,5 @@ def _sender(settings: Settings, store: Store) -> WebhookRunner:
         lambda: store if secrets.exists() else None,
         lambda store: secret_box(settings, store),
         frozenset(settings.webhook_targets),
+        settings.public_url,
     )

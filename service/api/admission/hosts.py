@@ -16,6 +16,7 @@ class Hosts:
     """
 
     def __init__(self, names: Iterable[str] = (), public_url: str = "") -> None:
+        self.public_url = public_url
         public = urlsplit(public_url)
         own = {_name(public.netloc)} if public_url else set()
         self._names = LOOPBACK_HOSTS | {name.lower() for name in names} | own

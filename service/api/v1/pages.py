@@ -10,6 +10,7 @@ from urllib.parse import parse_qsl
 
 from starlette.requests import Request
 
+from service.api.dependencies import written_address
 from service.api.operation import Parameter
 from service.api.parameters import text
 from service.api.problems import ParameterError
@@ -57,7 +58,8 @@ def read_page(
     page = rest[:limit]
     if len(rest) <= limit:
         return page, None
-    return page, f"{request.scope['path']}?limit={limit}&cursor={cursor_of(page[-1])}"
+    query = f"limit={limit}&cursor={cursor_of(page[-1])}"
+    return page, written_address(request, f"{request.scope['path']}?{query}")
 
 
 def link_header(next_page: str | None) -> dict[str, str]:

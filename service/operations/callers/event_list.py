@@ -90,12 +90,16 @@ def read_events(
     return found, found[-1].id if len(found) == limit else kept.last
 
 
-def event_answer(event: Event) -> EventAnswer:
-    """An event as it is answered, and as it is sent on."""
+def event_answer(event: Event, public_url: str) -> EventAnswer:
+    """An event as it is answered, and as it is sent on: with addresses that begin with where
+    callers find the service, if that is set."""
+    data = json.loads(event.data)
+    if public_url and "links" in data:
+        data["links"] = {name: f"{public_url}{path}" for name, path in data["links"].items()}
     return EventAnswer(
         id=str(event.id),
         type=event.type,
         timestamp=instant(event.recorded_at),
         by=event.by,
-        data=json.loads(event.data),
+        data=data,
     )

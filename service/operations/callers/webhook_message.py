@@ -28,6 +28,6 @@ class WebhookMessage(Struct, frozen=True):
     data: dict[str, Told]
 
 
-def told_of(webhook_id: str) -> dict[str, Told]:
+def told_of(webhook_id: str, public_url: str = "") -> dict[str, Told]:
     """What is told of a webhook: never its address, which may hold a secret of the receiver's."""
-    return {"webhook": webhook_id, "links": {"webhook": f"/v1/webhooks/{webhook_id}"}}
+    return {"webhook": webhook_id, "links": {"webhook": f"{public_url}/v1/webhooks/{webhook_id}"}}

@@ -38,11 +38,13 @@ class WebhookRunner:
         find_store: Callable[[], Store | None],
         find_box: Callable[[Store], SecretBox],
         allowed: frozenset[str],
+        public_url: str = "",
     ) -> None:
         self.owner = f"service_{secrets.token_hex(8)}"
         self._find_store = find_store
         self._find_box = find_box
         self._allowed = allowed
+        self._public_url = public_url
         self._wake = threading.Event()
         self._stopping = threading.Event()
         self._has_any = threading.Event()
@@ -112,4 +114,10 @@ class WebhookRunner:
     def _sender(self, store: Store) -> WebhookSender:
         from service.operations.callers.webhook_sending import WebhookSender  # noqa: PLC0415
 
-        return WebhookSender(store, self._find_box(store), self.owner, allowed=self._allowed)
+        return WebhookSender(
+            store,
+            self._find_box(store),
+            self.owner,
+            allowed=self._allowed,
+            public_url=self._public_url,
+        )

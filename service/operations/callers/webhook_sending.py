@@ -62,7 +62,8 @@ class Tried:
 
 
 class WebhookSender:
-    """Sends for one process. `allowed` are targets free of the rules (service/sending/targets.py).
+    """Sends for one process. `allowed` are targets free of the rules (service/sending/targets.py),
+    `public_url` is what addresses in messages begin with.
 
     `send` is what sends a body; `chance` a number from 0 to 1 that spreads the times of retries.
     """
@@ -74,6 +75,7 @@ class WebhookSender:
         owner: str,
         *,
         allowed: frozenset[str] = frozenset(),
+        public_url: str = "",
         send: Send = send,
         chance: Callable[[], float] = _CHANCE.random,
     ) -> None:
@@ -81,6 +83,7 @@ class WebhookSender:
         self._box = box
         self._owner = owner
         self._allowed = allowed
+        self._public_url = public_url
         self._send = send
         self._chance = chance
 
@@ -144,7 +147,7 @@ class WebhookSender:
         """One attempt. Whatever happens is told by what is returned."""
         if due.event is None and due.delivery.event is not None:
             return Tried(due=due, why="event-gone", is_over=True)
-        message = _message(due)
+        message = _message(due, self._public_url)
         try:
             target = read_target(due.webhook.url, self._allowed)
             headers = message_headers(
@@ -241,17 +244,17 @@ def _due(connection: Connection, webhook: Webhook, delivery: Delivery, now: int)
     )
 
 
-def _message(due: Due) -> tuple[str, bytes]:
+def _message(due: Due, public_url: str) -> tuple[str, bytes]:
     """The id of a message, and its body: the event as it is told to whoever asks, or a test."""
     event, delivery = due.event, due.delivery
     if event is not None:
-        return str(event.id), msgspec.json.encode(event_answer(event))
+        return str(event.id), msgspec.json.encode(event_answer(event, public_url))
     test_id = delivery.again_of or delivery.id
     told = WebhookMessage(
         id=test_id,
         type=TEST,
         timestamp=instant(delivery.made_at),
         by=delivery.made_by,
-        data=told_of(due.webhook.id),
+        data=told_of(due.webhook.id, public_url),
     )
     return test_id, msgspec.json.encode(told)

@@ -12,7 +12,13 @@ from starlette.responses import Response
 
 from service.api.answers import content_response
 from service.api.bodies import read_json, read_no_body
-from service.api.dependencies import get_caller, get_catalog, run_stored, run_storing
+from service.api.dependencies import (
+    get_caller,
+    get_catalog,
+    run_stored,
+    run_storing,
+    written_address,
+)
 from service.api.problems import ProblemError
 from service.api.storing import read_call, stored_response
 from service.api.v1.pages import (
@@ -107,7 +113,7 @@ async def list_api_keys(request: Request) -> Response:
     if len(found) > limit:
         made_at, last = shown[-1]
         cursor = cursor_of(f"{made_at} {last.id}")
-        next_page = f"{KEYS_AT}?limit={limit}&cursor={cursor}"
+        next_page = written_address(request, f"{KEYS_AT}?limit={limit}&cursor={cursor}")
     page = {"items": [key for _, key in shown], "next": next_page}
     return content_response(request, msgspec.json.encode(page), headers=link_header(next_page))
 

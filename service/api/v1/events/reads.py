@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import read_response
-from service.api.dependencies import get_caller, run_stored
+from service.api.dependencies import get_caller, get_public_url, run_stored, written_address
 from service.api.operation import Parameter
 from service.api.problems import ParameterError, ProblemError
 from service.api.v1.events.address import PREFIX
@@ -65,7 +65,8 @@ async def list_all_events(request: Request) -> Response:
     def read(store: Store) -> EventPage:
         with store.read() as connection:
             events, reached = read_events(connection, types, after=after, limit=limit)
-        return EventPage(items=tuple(map(event_answer, events)), next=_next(given, reached))
+        items = tuple(event_answer(each, get_public_url(request)) for each in events)
+        return EventPage(items=items, next=written_address(request, _next(given, reached)))
 
     try:
         page = await run_stored(request, read)

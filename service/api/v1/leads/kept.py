@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from service.api.answers import content_response
 from service.api.bodies import read_no_body
-from service.api.dependencies import get_lead_days, run_stored, run_storing
+from service.api.dependencies import get_lead_days, run_stored, run_storing, written_address
 from service.api.problems import ParameterError
 from service.api.storing import read_call, stored_response
 from service.api.v1.leads.address import PREFIX
@@ -76,7 +76,8 @@ async def list_leads(request: Request) -> Response:
         await run_storing(request, forget)
     page, next_page = leads[:limit], None
     if len(leads) > limit:
-        next_page = f"{PREFIX}?limit={limit}&cursor={_cursor(page[-1])}"
+        path = f"{PREFIX}?limit={limit}&cursor={_cursor(page[-1])}"
+        next_page = written_address(request, path)
     items = [lead_answer(lead, days) for lead in page]
     body = msgspec.json.encode({"items": items, "next": next_page})
     return content_response(request, body, headers=link_header(next_page))

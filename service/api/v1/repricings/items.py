@@ -12,7 +12,7 @@ from starlette.responses import Response, StreamingResponse
 
 from service.api.accept import CSV, NDJSON, choose_form
 from service.api.answers import read_response
-from service.api.dependencies import run_stored
+from service.api.dependencies import run_stored, written_address
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
 from service.api.v1.pages import cursor_of, link_header, read_limit, read_parameters
@@ -93,7 +93,8 @@ async def _items_page(
     if page.more:
         cursor = cursor_of(str(page.position))
         kept = f"&only={only}" if only else ""
-        next_page = f"{PREFIX}/{run_id}/items?limit={limit}&cursor={cursor}{kept}"
+        path = f"{PREFIX}/{run_id}/items?limit={limit}&cursor={cursor}{kept}"
+        next_page = written_address(request, path)
     document = {"items": msgspec.to_builtins(page.items), "next": next_page}
     return read_response(request, document, headers=link_header(next_page))
 

@@ -9,7 +9,14 @@ from starlette.responses import Response
 
 from service.api.answers import read_response
 from service.api.bodies import read_json, read_no_body
-from service.api.dependencies import get_catalog, get_repricing, run_stored, run_storing
+from service.api.dependencies import (
+    get_catalog,
+    get_public_url,
+    get_repricing,
+    run_stored,
+    run_storing,
+    written_address,
+)
 from service.api.operation import Parameter
 from service.api.storing import read_call, stored_response
 from service.api.v1.pages import (
@@ -65,6 +72,7 @@ async def create_repricing(request: Request) -> Response:
     refuse_parameters(request)
     document = await read_json(request)
     catalog, host = get_catalog(request), get_repricing(request)
+    public = get_public_url(request)
     prefers = ASYNC in request.headers.get("prefer", "").lower()
     call = read_call(request, document_fingerprint(document))
 
@@ -77,7 +85,7 @@ async def create_repricing(request: Request) -> Response:
                 leases.take_run(connection, run.asked.id, "call", until)
             elif host.put_on_queue is not None:
                 host.put_on_queue(connection, run)
-            answer = read_repricing(connection, run.asked.id, store.now())
+            answer = _placed(read_repricing(connection, run.asked.id, store.now()), public)
             return _started(answer, later=later, prefers=prefers)
 
         earlier = find_outcome(store, call)
@@ -90,17 +98,24 @@ async def create_repricing(request: Request) -> Response:
     if stored.outcome.status == ACCEPTED:
         host.runner.wake()
         return stored_response(stored)
-    outcome = await run_storing(request, lambda store: _worked_off(store, catalog, stored.outcome))
+    outcome = await run_storing(
+        request, lambda store: _worked_off(store, catalog, stored.outcome, public)
+    )
     return stored_response(StoredOutcome(outcome=outcome, replayed=stored.replayed))
 
 
-def _worked_off(store: Store, catalog: Catalog, begun: Outcome) -> Outcome:
+def _worked_off(store: Store, catalog: Catalog, begun: Outcome, public: str) -> Outcome:
     """What a run comes to that is done before it is answered."""
     run_id = begun.headers["Location"].rpartition("/")[2]
     work_off(store, catalog, run_id)
     with store.read() as connection:
-        answer = read_repricing(connection, run_id, store.now())
+        answer = _placed(read_repricing(connection, run_id, store.now()), public)
     return Outcome(status=201, body=encode_answer(answer), headers=begun.headers)
+
+
+def _placed(run: RepricingAnswer, public: str) -> RepricingAnswer:
+    """A run as it is answered: with where its items are found."""
+    return msgspec.structs.replace(run, items=f"{public}{run.items}") if public else run
 
 
 def _started(answer: RepricingAnswer, *, later: bool, prefers: bool) -> Outcome:
@@ -124,8 +139,10 @@ async def list_all_repricings(request: Request) -> Response:
     found = await run_stored(request, read)
     page, next_page = found[:limit], None
     if len(found) > limit:
-        next_page = f"{PREFIX}?limit={limit}&cursor={cursor_of(page[-1].id)}"
-    document = {"items": msgspec.to_builtins(page), "next": next_page}
+        path = f"{PREFIX}?limit={limit}&cursor={cursor_of(page[-1].id)}"
+        next_page = written_address(request, path)
+    placed = [_placed(run, get_public_url(request)) for run in page]
+    document = {"items": msgspec.to_builtins(placed), "next": next_page}
     return read_response(request, document, headers=link_header(next_page))
 
 
@@ -140,7 +157,8 @@ async def read_one_repricing(request: Request) -> Response:
 
     answer = await run_stored(request, read)
     headers = {"Retry-After": RETRY_SECONDS} if answer.finished_at is UNSET else {}
-    return read_response(request, msgspec.to_builtins(answer), headers=headers)
+    document = msgspec.to_builtins(_placed(answer, get_public_url(request)))
+    return read_response(request, document, headers=headers)
 
 
 async def cancel_one_repricing(request: Request) -> Response:
@@ -154,6 +172,5 @@ async def cancel_one_repricing(request: Request) -> Response:
         with store.write() as connection, refusals():
             return cancel_repricing(connection, run_id, store.now())
 
-    return Response(
-        encode_answer(await run_storing(request, cancel)), media_type="application/json"
-    )
+    answer = _placed(await run_storing(request, cancel), get_public_url(request))
+    return Response(encode_answer(answer), media_type="application/json")

@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import content_response
-from service.api.dependencies import run_stored
+from service.api.dependencies import run_stored, written_address
 from service.api.v1.pages import link_header, read_limit, read_parameters, refuse_parameters
 from service.api.v1.saved_quotes.address import read_id
 from service.api.v1.saved_quotes.filters import (
@@ -145,7 +145,8 @@ def _next(request: Request, given: dict[str, str], cursor: str | None) -> str | 
     if cursor is None:
         return None
     again = {name: text.split(SEVERAL.get(name, "\n")) for name, text in given.items()}
-    return f"{request.scope['path']}?{urlencode({**again, 'cursor': [cursor]}, doseq=True)}"
+    query = urlencode({**again, "cursor": [cursor]}, doseq=True)
+    return written_address(request, f"{request.scope['path']}?{query}")
 
 
 def _page(items: tuple[msgspec.Struct, ...], next_page: str | None) -> bytes:

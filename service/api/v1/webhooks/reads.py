@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.api.answers import content_response, read_response
-from service.api.dependencies import run_stored
+from service.api.dependencies import run_stored, written_address
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
 from service.api.v1.pages import (
@@ -103,7 +103,7 @@ def _page(
     if len(found) > limit:
         last = msgspec.convert(page[-1], dict[str, object])
         cursor = cursor_of(str(last["id"]))
-        next_page = f"{path}?{asked}limit={limit}&cursor={cursor}"
+        next_page = written_address(request, f"{path}?{asked}limit={limit}&cursor={cursor}")
     document = {"items": page, "next": next_page}
     return read_response(request, document, headers=link_header(next_page))
 
