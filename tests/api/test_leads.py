@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from concurrent.futures import ThreadPoolExecutor
 from itertools import count
 from pathlib import Path
@@ -90,8 +91,13 @@ def test_lead_is_kept_with_all_that_was_said(office: Office) -> None:
         "2026-05-04T00:00:00Z",
         "2026-10-31T00:00:00Z",
     )
-    told = f'{{"id":"{lead["id"]}","website":"demo_site"}}'
-    assert office.events() == [("lead.received", "website", told)]
+    told = {
+        "id": lead["id"],
+        "links": {"lead": f"/v1/leads/{lead['id']}"},
+        "website": "demo_site",
+    }
+    ((type_, by, data),) = office.events()
+    assert (type_, by, json.loads(data)) == ("lead.received", "website", told)
 
 
 def test_lead_of_a_visit_is_kept_in_the_visitors_language(office: Office) -> None:

@@ -51,7 +51,7 @@ KNOWN_QUOTES = (
     shipped_request(level_wall(plan=[{"kind": "corner", "side": "inside", "angle": "90 deg"}])),
 )
 # Tracing would take longer than the work.
-pytestmark = (pytest.mark.no_cover, pytest.mark.long)
+pytestmark = [pytest.mark.no_cover, pytest.mark.long]
 
 # Of parameters, types and bodies of an import most that is made up doesn't go together.
 FILTERED = (HealthCheck.too_slow, HealthCheck.filter_too_much)

@@ -84,11 +84,11 @@ def test_unknown_items_are_compared_for_a_while(compared: list[int]) -> None:
 
 
 def test_nulls_are_told_in_order_and_counted(catalog: Catalog) -> None:
-    """Every null counts; those told first are the first ones."""
+    """Nulls count up to the number at which reading stops; those told first are the first ones."""
     walls = [NULLS] * 300
     faults, _ = refused(lambda: quote_document(shipped_request(walls=walls), catalog))
     nulls = [fault for fault in faults if fault.code == "null-not-read"]
-    assert len(nulls) == 2700
+    assert len(nulls) == 1000
     assert [fault.at for fault in nulls[:2]] == [("walls", 0, "k0"), ("walls", 0, "k1")]
 
 

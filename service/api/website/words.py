@@ -33,7 +33,7 @@ def _of_the_form(say: Say) -> dict[str, str]:
     return {
         "title": say("What would a retaining wall cost?"),
         "about": say("A few questions about the wall; the answer is a price range, not an offer."),
-        "optional": say("not needed"),
+        "optional": say("optional"),
         "choose": say("Choose"),
         "lead": say("Leave an address or a number"),
         "lead_about": say("Fill this in only if you want to hear from us."),

@@ -49,10 +49,15 @@ def moved_event(quote_id: str, moved: Move) -> NewEvent:
     return _event("quote.state_changed", quote_id, number, moved.after, before=moved.before)
 
 
+def revision_links(quote_id: str, revision: int) -> dict[str, str]:
+    """Where a quote and one of its revisions are read."""
+    place = f"{_QUOTES}/{quote_id}"
+    return {"quote": place, "revision": f"{place}/revisions/{revision}"}
+
+
 def _event(
     type_: EventType, quote_id: str, revision: int, state: State, **more: object
 ) -> NewEvent:
-    place = f"{_QUOTES}/{quote_id}"
-    links = {"quote": place, "revision": f"{place}/revisions/{revision}"}
+    links = revision_links(quote_id, revision)
     data = {"quote": quote_id, "revision": revision, "state": state, "links": links, **more}
     return NewEvent(type=type_, subject=quote_id, data=data)

@@ -46,7 +46,16 @@ def test_make_link_tells_its_address_once(linker: Linker) -> None:
         (
             "link.made",
             "loopback",
-            {"quote": quote_id, "revision": 1, "link": told["id"], "kind": "customer_quote"},
+            {
+                "quote": quote_id,
+                "revision": 1,
+                "link": told["id"],
+                "kind": "customer_quote",
+                "links": {
+                    "quote": f"/v1/saved-quotes/{quote_id}",
+                    "revision": f"/v1/saved-quotes/{quote_id}/revisions/1",
+                },
+            },
         )
     ]
 

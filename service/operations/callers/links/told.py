@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from service.core.quote_state import Move
-from service.operations.saved.quote_events import moved_event
+from service.operations.saved.quote_events import moved_event, revision_links
 from service.storage import Connection
 from service.storage.events import EventType, record
 from service.storage.links import Link
@@ -16,6 +16,7 @@ def tell(connection: Connection, type_: EventType, link: Link, *, by: str, now: 
         "revision": link.revision,
         "link": link.id,
         "kind": link.kind,
+        "links": revision_links(link.quote_id, link.revision),
     }
     record(connection, type_, data, by=by, now=now, subject=link.quote_id)
 

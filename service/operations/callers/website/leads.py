@@ -89,7 +89,8 @@ def keep_lead(connection: Connection, left: Left, *, now: int, days: int) -> str
         raise LeadsFullError
     lead = _lead(left, now)
     insert_lead(connection, lead, left.address)
-    data = {"id": lead.id, "website": lead.website}
+    links = {"lead": f"/v1/leads/{lead.id}"}
+    data = {"id": lead.id, "website": lead.website, "links": links}
     record(connection, "lead.received", data, by=BY, now=now, subject=lead.id)
     return lead.id
 
