@@ -16,6 +16,7 @@ from contextlib import suppress
 from decimal import Decimal
 from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Final, TypeVar
 
 from starlette.requests import Request
@@ -37,6 +38,8 @@ from service.units.symbols import DIMENSIONS, READ
 from tests.fuzzing.search import Target
 
 T = TypeVar("T")
+# All that reading a page asks of an application: no address of its own is set.
+_APP: Final = SimpleNamespace(state=SimpleNamespace(public_url=""))
 IDS: Final = ("clay", "loam", "sand_gravel")
 ENCODINGS: Final[tuple[Encoding, ...]] = ("utf-8", "windows-1252", "utf-16")
 CATALOG: Final = Path(__file__).resolve().parents[2] / "catalog"
@@ -149,6 +152,7 @@ def _request(query: bytes = b"", match: bytes = b"") -> Request:
             "path": "/v1/soils",
             "query_string": query,
             "headers": [(b"if-match", match)],
+            "app": _APP,
         }
     )
 
