@@ -361,7 +361,7 @@ def test_faults_from_stays_quick_for_many_mistakes() -> None:
     started = time.process_time()
     faults = faults_from(caught.value, _Body)
     assert time.process_time() - started < 1.5
-    assert len(faults) == 20_000
+    assert len(faults) == 1_000
 
 
 @pytest.mark.parametrize(

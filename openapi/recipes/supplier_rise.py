@@ -26,8 +26,8 @@ def call(method: str, path: str, body: bytes | None = None, **head: str) -> dict
     head |= {"Authorization": f"Bearer {KEY}"} if KEY else {}
     if method == "POST":
         head["Idempotency-Key"] = uuid.uuid4().hex
-    whole = path if path.startswith("http") else SERVICE + path
-    request = urllib.request.Request(whole, body, head, method=method)
+    path = path if path.startswith("http") else SERVICE + path
+    request = urllib.request.Request(path, body, head, method=method)
     try:
         with urllib.request.urlopen(request, timeout=300) as answer:
             return json.load(answer)
@@ -46,12 +46,12 @@ def imported(list_id: str, file: bytes, day: str, *, write: bool) -> None:
     if not seen["importable"]:
         sys.exit(1)
     for row in seen["changed"]:
-        old, new = row["old"]["unit_cost"], row["new"]["unit_cost"]
-        print(f"{row['item']}: {old} -> {new} ({row.get('percent', '?')} %)")
+        costs = f"{row['old']['unit_cost']} -> {row['new']['unit_cost']}"
+        print(f"{row['item']}: {costs} ({row.get('percent', '?')} %)")
     if write:
         # Who says --write has read the preview.
-        words = "".join(f"&{word}=true" for word in seen["needs"])
-        path = f"{path}&mode=write&preview={seen['preview']}{words}"
+        path += f"&mode=write&preview={seen['preview']}"
+        path += "".join(f"&{word}=true" for word in seen["needs"])
         call("POST", path, file, Content_Type="text/csv", If_Match=seen["etag"])
 
 
@@ -74,16 +74,15 @@ def main(list_id: str, file: str, day: str, *, write: bool) -> None:
     if not write:
         return
     asked = {"price_list": list_id, "quotes": {"price_list": list_id}, "margin_floor": FLOOR}
-    preview = repriced(asked)
-    address = f"{preview['items']}?only=under_margin"
+    address = f"{(preview := repriced(asked))['items']}?only=under_margin"
     while address:
         page = call("GET", address)
         for item in page["items"]:
             print(f"under {FLOOR}: {item['reference']} {item['old_total']} -> {item['new_total']}")
         address = page.get("next")
-    written = repriced({"mode": "write", "preview": preview["id"]})
-    print(f"{written['id']}: {written['counts']['changed']} drafts")
-    sys.exit(1 if written["counts"]["failed"] else 0)
+    run = repriced({"mode": "write", "preview": preview["id"]})
+    print(f"{run['id']}: {run['counts']['changed']} drafts")
+    sys.exit(1 if run["counts"]["failed"] else 0)
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
-from service.core.ground import groundwork
+from service.core.ground import known_ground
 from service.core.ground.grading import GradedArea, measure_grading
 from service.core.job.graded import Grading
 from service.core.job.topsoil import Topsoil
@@ -117,7 +117,7 @@ def test_compare_measures_graded_ground_once(
         measured.append(grading.name)
         return measure_grading(grading, units, topsoil)
 
-    monkeypatch.setattr(groundwork, "measure_grading", counted)
+    monkeypatch.setattr(known_ground, "measure_grading", counted)
     yards = [{**surveyed_yard(100), "name": name} for name in ("north", "south")]
     body = quote(zigzag_wall(3, 8, dug=True), grading=yards, what_if=True)
     compare_document(
