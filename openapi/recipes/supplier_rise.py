@@ -74,7 +74,8 @@ def main(list_id: str, file: str, day: str, *, write: bool) -> None:
     if not write:
         return
     asked = {"price_list": list_id, "quotes": {"price_list": list_id}, "margin_floor": FLOOR}
-    address = f"{(preview := repriced(asked))['items']}?only=under_margin"
+    preview = repriced(asked)
+    address = f"{preview['items']}?only=under_margin"
     while address:
         page = call("GET", address)
         for item in page["items"]:
@@ -86,5 +87,4 @@ def main(list_id: str, file: str, day: str, *, write: bool) -> None:
 
 
 if __name__ == "__main__":
-    words = [word for word in sys.argv[1:] if word != "--write"]
-    main(*words, write="--write" in sys.argv)
+    main(*(word for word in sys.argv[1:] if word != "--write"), write="--write" in sys.argv)

@@ -42,17 +42,23 @@ def ring(disk: Disk) -> KeyRing:
     return KeyRing(disk.read, lambda: 0)
 
 
+async def look_that_misses_a_change(disk: Disk, keys: KeyRing) -> asyncio.Task[Keys]:
+    """A look that is under way while the first key is made, until the disk is open again."""
+    disk.open.clear()
+    look = asyncio.create_task(keys.known())
+    await asyncio.to_thread(disk.begun.wait, 20)
+    disk.keys = SOME
+    keys.forget()
+    return look
+
+
 def test_a_change_is_seen_by_the_next_call_though_a_look_is_under_way() -> None:
     """A look that began before the change doesn't answer for it."""
 
     async def ask() -> bool:
         disk = Disk()
         keys = ring(disk)
-        disk.open.clear()
-        first = asyncio.create_task(keys.known())
-        await asyncio.to_thread(disk.begun.wait, 20)
-        disk.keys = SOME
-        keys.forget()
+        first = await look_that_misses_a_change(disk, keys)
         second = asyncio.create_task(keys.known())
         await asyncio.sleep(0)
         disk.open.set()
@@ -68,11 +74,7 @@ def test_a_change_is_seen_by_a_call_that_comes_after_a_look_that_missed_it() -> 
     async def ask() -> bool:
         disk = Disk()
         keys = ring(disk)
-        disk.open.clear()
-        first = asyncio.create_task(keys.known())
-        await asyncio.to_thread(disk.begun.wait, 20)
-        disk.keys = SOME
-        keys.forget()
+        first = await look_that_misses_a_change(disk, keys)
         disk.open.set()
         await first
         return (await keys.known()).in_force
