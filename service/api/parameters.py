@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from service.api.operation import Answer, JsonSchema, Parameter, Shape, json_answer
 from service.fields import DATE_PATTERN, ID_PATTERN
 
@@ -26,6 +28,14 @@ REVISION_SCHEMA: JsonSchema = {
 def text(minimum: int = 0, maximum: int = 400) -> JsonSchema:
     """Schema of a text."""
     return {"type": "string", "minLength": minimum, "maxLength": maximum}
+
+
+def one_word(name: str, component: str, words: Iterable[str], description: str) -> Parameter:
+    """A parameter of the query that takes one of some words."""
+    schema: JsonSchema = {"type": "string", "enum": list(words)}
+    return Parameter(
+        name=name, within="query", description=description, schema=schema, component=component
+    )
 
 
 IDEMPOTENCY_KEY = Parameter(

@@ -10,7 +10,7 @@ from starlette.requests import Request
 
 from service.api.accept import choose_form
 from service.api.operation import Parameter
-from service.api.parameters import DAY_SCHEMA, ID_SCHEMA, text
+from service.api.parameters import DAY_SCHEMA, ID_SCHEMA, one_word, text
 from service.api.problems import ParameterError, ProblemError
 from service.api.v1.pages import read_parameters
 from service.documents.tree import Language, Paper
@@ -22,13 +22,6 @@ from service.units import found
 W = TypeVar("W", bound=str)
 
 
-def _words(name: str, description: str, component: str, words: tuple[str, ...]) -> Parameter:
-    schema = {"type": "string", "enum": list(words)}
-    return Parameter(
-        name=name, within="query", description=description, schema=schema, component=component
-    )
-
-
 KIND = Parameter(
     name="kind",
     within="path",
@@ -37,11 +30,11 @@ KIND = Parameter(
     component="DocumentKind",
     required=True,
 )
-FORMAT = _words(
+FORMAT = one_word(
     "format",
-    "The form, in place of `Accept`; each kind has its own.",
     "DocumentFormat",
     get_args(Form),
+    "The form, in place of `Accept`; each kind has its own.",
 )
 COMPANY = Parameter(
     name="company",
@@ -50,10 +43,10 @@ COMPANY = Parameter(
     schema=ID_SCHEMA,
     component="Company",
 )
-LANGUAGE = _words("language", "The company's, left out.", "Language", get_args(Language))
-PAPER = _words("paper", "The company's, left out.", "Paper", get_args(Paper))
-DETAIL = _words(
-    "detail", "How far the price is told; `groups`, left out.", "Detail", get_args(Detail)
+LANGUAGE = one_word("language", "Language", get_args(Language), "The company's, left out.")
+PAPER = one_word("paper", "Paper", get_args(Paper), "The company's, left out.")
+DETAIL = one_word(
+    "detail", "Detail", get_args(Detail), "How far the price is told; `groups`, left out."
 )
 WALL = Parameter(
     name="wall",

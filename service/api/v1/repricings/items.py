@@ -13,7 +13,7 @@ from starlette.responses import Response, StreamingResponse
 from service.api.accept import CSV, NDJSON, choose_form
 from service.api.answers import read_response
 from service.api.dependencies import run_stored, written_address
-from service.api.operation import Parameter
+from service.api.parameters import one_word
 from service.api.problems import ParameterError
 from service.api.v1.pages import cursor_of, link_header, read_limit, read_parameters
 from service.api.v1.repricings.address import PREFIX, read_id, read_position, refusals
@@ -25,12 +25,8 @@ from service.units import found
 
 FORMS = ("application/json", NDJSON, CSV)
 PIECE_BYTES = 1 << 16
-ONLY_PARAMETER = Parameter(
-    name="only",
-    within="query",
-    description="Only these items: those with this outcome, or under the margin floor.",
-    schema={"type": "string", "enum": list(ONLY)},
-    component="Only",
+ONLY_PARAMETER = one_word(
+    "only", "Only", ONLY, "Only these items: those with this outcome, or under the margin floor."
 )
 
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from service.api.operation import Parameter
+from service.api.parameters import one_word
 from service.api.problems import ParameterError
 from service.api.v1.pages import bad_cursor, cursor_of, read_cursor
 from service.storage.quote_lists import After, Order, OrderBy
@@ -17,13 +17,12 @@ KEYS: Final[tuple[OrderBy, ...]] = ("number", "updated_at", "valid_until", "tota
 ORDERS: Final = {
     sign + key: Order(by=key, descending=bool(sign)) for key in KEYS for sign in ("-", "")
 }
-ORDER_BY = Parameter(
-    name="order_by",
-    within="query",
-    description="What lists are ordered by, with a minus from the most to the least; left out, the "
-    "newest come first. `total` compares minor units, whatever the currency.",
-    schema={"type": "string", "enum": list(ORDERS)},
-    component="OrderBy",
+ORDER_BY = one_word(
+    "order_by",
+    "OrderBy",
+    ORDERS,
+    "What lists are ordered by, with a minus from the most to the least; left out, the newest come "
+    "first. `total` compares minor units, whatever the currency.",
 )
 _PLACE = re.compile(r"(-?[0-9]{1,19}|[0-9]{4}-[0-9]{2}-[0-9]{2}|):([0-9]{1,18})", re.ASCII)
 _NUMBER = re.compile(r"[0-9a-f]{16}", re.ASCII)

@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from service.api.answers import content_response, read_response
 from service.api.dependencies import run_stored, written_address
-from service.api.operation import Parameter
+from service.api.parameters import one_word
 from service.api.problems import ParameterError
 from service.api.v1.pages import (
     cursor_of,
@@ -34,20 +34,13 @@ from service.units import found as shown
 
 STATUSES: tuple[str, ...] = get_args(DeliveryStatus)
 TYPES: tuple[str, ...] = (*get_args(EventType), TEST)
-STATUS = Parameter(
-    name="status",
-    within="query",
-    description="Only those that wait, were delivered, or have failed for good.",
-    schema={"type": "string", "enum": list(STATUSES)},
-    component="DeliveryStatus",
+STATUS = one_word(
+    "status",
+    "DeliveryStatus",
+    STATUSES,
+    "Only those that wait, were delivered, or have failed for good.",
 )
-TYPE = Parameter(
-    name="type",
-    within="query",
-    description="Only those of one type of event.",
-    schema={"type": "string", "enum": list(TYPES)},
-    component="DeliveryType",
-)
+TYPE = one_word("type", "DeliveryType", TYPES, "Only those of one type of event.")
 
 
 async def list_webhooks(request: Request) -> Response:
