@@ -61,6 +61,7 @@ def form_in(language: Language) -> dict[str, Any]:
             {"title": "How do we reach you?", "part": "lead", "fields": ["email", "consent"]},
         ],
         "defaults": {"line": "straight"},
+        "units": {"length": "ft", "height": "m"},  # two, so that none is taken for the other
         "form_version": 3,
         "lead_schema": lead_schema(),
     }

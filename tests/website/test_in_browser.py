@@ -96,8 +96,11 @@ def test_embedded_form_is_filled_by_keyboard_alone(opener: Opener, places: Place
         ]
         assert visit.page.evaluate("() => window.heard.range.above") == "13860.00"
         assert "<b>drainage</b>" in answer.inner_text()
-        drawing = visit.page.get_by_role("img", name="Sketch of the wall: length 40, height 2.5")
+        drawing = visit.page.get_by_role(
+            "img", name="Sketch of the wall: length 40 ft, height 2.5 m"
+        )
         assert drawing.is_visible()
+        assert drawing.locator("text").all_text_contents() == ["length 40 ft", "height 2.5 m"]
         assert "not to scale" in visit.page.locator("figcaption").inner_text()
         assert visit.broken_rules() == []
         assert (visit.refused, visit.errors) == ([], [])
@@ -275,7 +278,8 @@ def test_own_page_answers_without_a_reload(opener: Opener, places: Places) -> No
         visit.tab_to("answers.length")
         visit.press("Control+A")
         visit.write("40")
-        assert visit.page.get_by_role("img", name="Sketch of the wall: length 40").is_visible()
+        told = "Sketch of the wall: length 40 ft, height 2.5 m"
+        assert visit.page.get_by_role("img", name=told).is_visible()
         send(visit)
         visit.page.get_by_text(PRICE).wait_for()
         assert visit.focused() == "wall-form-answer"

@@ -38,6 +38,12 @@ KINDS = (
         status=409,
     ),
     ProblemKind(
+        "link-option-unused",
+        "The paper of a link has no use for an option",
+        "`detail` is for a `customer_quote`, `supplier` for a `supplier_order`. Other papers show "
+        "no price and no supplier.",
+    ),
+    ProblemKind(
         "unknown-link",
         "The revision has no such link",
         "GET /v1/saved-quotes/{id}/revisions/{revision}/links lists a revision's links with their "

@@ -18,7 +18,8 @@ AUTOFILLED = {"name": "name", "email": "email", "phone": "tel", "postal_code": "
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
-    """One question: `name` is that of the form's body, `answers.length`."""
+    """One question: `name` is that of the form's body, `answers.length`; `unit` that of what is
+    estimated, else empty."""
 
     name: str
     control: Control
@@ -26,6 +27,7 @@ class Field:
     required: bool
     value: str
     fault: str
+    unit: str
 
     @property
     def id(self) -> str:
@@ -68,7 +70,8 @@ class Typed:
 def groups_of(form: Json, typed: Typed) -> tuple[Group, ...]:
     """The questions of a form in the order of its layout."""
     schemas = {"answers": form["schema"], "lead": form.get("lead_schema")}
-    return tuple(_group(each, schemas[each["part"]], typed) for each in form["layout"])
+    units = {f"answers.{name}": unit for name, unit in form["units"].items()}
+    return tuple(_group(each, schemas[each["part"]], units, typed) for each in form["layout"])
 
 
 def defaults_of(form: Json) -> dict[str, str]:
@@ -93,13 +96,14 @@ def _typed_in(part: Part, values: Mapping[str, str]) -> Iterator[tuple[str, str]
             yield name, value
 
 
-def _group(laid: Json, schema: Json, typed: Typed) -> Group:
-    fields = (_field(laid["part"], name, schema, typed) for name in laid["fields"])
+def _group(laid: Json, schema: Json, units: Mapping[str, str], typed: Typed) -> Group:
+    fields = (_field((laid["part"], name), schema, units, typed) for name in laid["fields"])
     return Group(title=laid["title"], part=laid["part"], fields=tuple(fields))
 
 
-def _field(part: Part, name: str, schema: Json, typed: Typed) -> Field:
-    whole, key = schema["properties"][name], f"{part}.{name}"
+def _field(at: tuple[Part, str], schema: Json, units: Mapping[str, str], typed: Typed) -> Field:
+    name, key = at[1], ".".join(at)
+    whole = schema["properties"][name]
     return Field(
         name=key,
         control=_control(whole),
@@ -107,6 +111,7 @@ def _field(part: Part, name: str, schema: Json, typed: Typed) -> Field:
         required=name in schema.get("required", ()),
         value=typed.values.get(key, ""),
         fault=typed.faults.get(key, ""),
+        unit=units.get(key, ""),
     )
 
 

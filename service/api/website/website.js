@@ -25,7 +25,7 @@
   // ---------------------------------------------------------------- the form of a schema
   const COMPLETED = { name: "name", email: "email", phone: "tel", postal_code: "postal-code" };
 
-  function control(id, name, schema, value, words) {
+  function control(id, name, schema, value, words, unit) {
     const shared = { id, name, "aria-describedby": `${id}-hint ${id}-fault` };
     if (schema.oneOf) {
       const made = make("select", shared, make("option", { value: "" }, words.choose));
@@ -45,12 +45,12 @@
     }
     const type = schema.format === "email" ? "email" : "text";
     const mode = (schema.pattern || "").includes("\\.") ? "decimal" : undefined;
-    return make("input", { ...own, type, inputmode: mode, value: value || "" });
+    return make("input", { ...own, type, inputmode: mode, "data-unit": unit, value: value || "" });
   }
 
-  function field(part, name, schema, required, value, words) {
+  function field(part, name, schema, required, value, words, unit) {
     const id = `wall-form-${part}-${name}`;
-    const made = control(id, `${part}.${name}`, schema, value, words);
+    const made = control(id, `${part}.${name}`, schema, value, words, unit);
     if (required) made.setAttribute("required", "");
     const marked = part === "answers" && !required;
     const title = marked ? `${schema.title} (${words.optional})` : schema.title;
@@ -72,7 +72,7 @@
     return told.filter((text) => text).join(" ");
   }
 
-  function group(laid, schema, values, words) {
+  function group(laid, schema, values, words, units) {
     const made = make("fieldset", {}, make("legend", {}, laid.title));
     let place = made;
     if (laid.part === "lead") {
@@ -82,7 +82,7 @@
     }
     for (const name of laid.fields) {
       const required = (schema.required || []).includes(name);
-      place.append(field(laid.part, name, schema.properties[name], required, values[name], words));
+      place.append(field(laid.part, name, schema.properties[name], required, values[name], words, units[name]));
     }
     return made;
   }
@@ -91,8 +91,8 @@
     const made = make("form", { novalidate: true });
     made.append(make("div", { class: "box faults", tabindex: "-1", role: "alert" }));
     for (const laid of form.layout) {
-      made.append(laid.part === "lead" ? group(laid, form.lead_schema, {}, words)
-        : group(laid, form.schema, form.defaults, words));
+      made.append(laid.part === "lead" ? group(laid, form.lead_schema, {}, words, {})
+        : group(laid, form.schema, form.defaults, words, form.units));
     }
     const trap = { id: "wall-form-trap", name: "website", tabindex: "-1", autocomplete: "off" };
     made.append(
@@ -235,7 +235,8 @@
     }
     const wide = Math.min(210, 60 + 70 * Math.log10(1 + length));
     const top = FOOT - Math.min(90, 16 + 24 * Math.log2(1 + height));
-    const told = [said(words, "long", answers), said(words, "high", answers)];
+    const measured = (name) => ({ [name]: `${answers[name]} ${form.elements[`answers.${name}`].dataset.unit}` });
+    const told = [said(words, "long", measured("length")), said(words, "high", measured("height"))];
     const title = said(words, "sketch", { told: told.join(", ") });
     const svg = shape("svg", { viewBox: "0 14 400 196", role: "img", "aria-label": title });
     svg.append(...front(wide, top, answers.line), ...side(top, answers));

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
 from service.core.job.section import GROUPS, Group
+from service.core.price.delivery import freight_items
 from service.documents.words import Words, msgid
 from service.operations.answer_figures import Measure
 from service.operations.paper.subject import PricedSubject
+from service.operations.paper.supplier_order import SupplierPart, supplier_parts
 from service.operations.paper.written import exact
 from service.operations.quoting.answer import PriceLineAnswer
 
@@ -30,8 +33,10 @@ _TITLES: dict[Group, str] = {
     "fees": msgid("Fees and allowances"),
     "extras": msgid("Extras"),
 }
-# What stands before the supplier's name.
+# What stands before the supplier's name, in the order of his items.
 _FREIGHT = (msgid("Delivery"), msgid("Small order"), msgid("Deposit on pallets"))
+# What stands behind a machine's name.
+_BROUGHT = {"delivery": msgid("delivery"), "pick-up": msgid("pick-up")}
 # What people and machines do is one sum: hours and rates are nobody's business.
 _LUMP: tuple[Group, ...] = ("labor", "equipment")
 _LUMP_KINDS = ("labor", "equipment")
@@ -58,7 +63,9 @@ def sold_rows(subject: PricedSubject, detail: Detail, words: Words) -> tuple[Sol
         whole = Decimal(subject.answer.price.subtotal)
         title = words.say("The work as described above")
         return (SoldRow(description=title, group=title, price=whole),)
-    return tuple(_by_line(lines, words) if detail == "lines" else _by_group(lines, words))
+    if detail == "groups":
+        return tuple(_by_group(lines, words))
+    return tuple(_by_line(lines, _freight(subject, words), words))
 
 
 def _by_group(lines: tuple[PriceLineAnswer, ...], words: Words) -> Iterator[SoldRow]:
@@ -72,30 +79,75 @@ def _by_group(lines: tuple[PriceLineAnswer, ...], words: Words) -> Iterator[Sold
         yield SoldRow(description=title, group=title, price=price)
 
 
-def _by_line(lines: tuple[PriceLineAnswer, ...], words: Words) -> Iterator[SoldRow]:
-    lump = Decimal(0)
-    for line in lines:
-        if _is_lump(line):
-            lump += Decimal(line.price)
-            continue
-        title = words.say(_title(line))
+def _by_line(
+    lines: tuple[PriceLineAnswer, ...], freight: Mapping[str, str], words: Words
+) -> Iterator[SoldRow]:
+    sold = [line for line in lines if not _is_lump(line)]
+    told = [freight.get(line.item) or _described(line, words) for line in sold]
+    for line, description in zip(sold, _apart(sold, told), strict=True):
         yield SoldRow(
-            description=_described(line, words),
-            group=title,
+            description=description,
+            group=words.say(_title(line)),
             price=Decimal(line.price),
             quantity=line.quantity,
         )
-    if any(map(_is_lump, lines)):
+    if lump := [Decimal(line.price) for line in lines if _is_lump(line)]:
         title = words.say(_TITLES["labor"])
-        yield SoldRow(description=title, group=title, price=lump)
+        yield SoldRow(description=title, group=title, price=sum(lump, Decimal(0)))
+
+
+def _freight(subject: PricedSubject, words: Words) -> dict[str, str]:
+    """What is said of each supplier's freight, by item: what he brings, and never who he is."""
+    prices = subject.quote.prices
+    told: dict[str, str] = {}
+    for part in supplier_parts(subject):
+        if part.supplier in prices.delivery:
+            items = freight_items(part.supplier, prices)
+            goods = _goods(part, words)
+            told |= {
+                item: f"{words.say(what)}: {goods}"
+                for item, what in zip(items, _FREIGHT, strict=True)
+            }
+    return told
+
+
+def _goods(part: SupplierPart, words: Words) -> str:
+    """What a supplier brings, by groups, within a line."""
+    brought = {entry.line.group for entry in part.items}
+    titles = dict.fromkeys(words.say(_TITLES[group]) for group in GROUPS if group in brought)
+    return ", ".join(f"{title[:1].lower()}{title[1:]}" for title in titles)
 
 
 def _described(line: PriceLineAnswer, words: Words) -> str:
-    """What a line is for. Freight is told without the supplier whose load it is."""
+    """What a line is for; of freight whose supplier isn't known any more, that it is freight."""
+    if not line.description:
+        return words.say(_title(line))
     if line.group == "delivery":
-        what = line.description.partition(", ")[0] if line.description else ""
-        return words.say(what if what in _FREIGHT else _title(line))
-    return words.say_data(line.description) if line.description else words.say(_title(line))
+        what = line.description.partition(", ")[0]
+        return words.say(what) if what in _FREIGHT else _machines(line.description, words)
+    return words.say_data(line.description)
+
+
+def _machines(description: str, words: Words) -> str:
+    """Machines that are brought or fetched, each as the catalog calls it or by its own name."""
+    return "; ".join(_machine(each, words) for each in description.split("; "))
+
+
+def _machine(description: str, words: Words) -> str:
+    title, _, moved = description.rpartition(", ")
+    if moved not in _BROUGHT or words.find_data(description):
+        return words.say_data(description)
+    return f"{words.say_data(title)}, {words.say(_BROUGHT[moved])}"
+
+
+def _apart(lines: list[PriceLineAnswer], told: list[str]) -> Iterator[str]:
+    """What is said of lines; deliveries of which the same is said are numbered."""
+    freight = [line.group == "delivery" for line in lines]
+    often = Counter(text for text, is_freight in zip(told, freight, strict=True) if is_freight)
+    seen = Counter[str]()
+    for text, is_freight in zip(told, freight, strict=True):
+        seen[text] += is_freight
+        yield f"{text} ({seen[text]})" if is_freight and often[text] > 1 else text
 
 
 def _is_lump(line: PriceLineAnswer) -> bool:

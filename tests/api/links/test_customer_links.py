@@ -109,6 +109,11 @@ def test_make_link_is_refused_after_the_last_day(linker: Linker, clock: Clock) -
         ({"kind": "crew_sheet", "company": "nobody"}, "unknown-company", "/company"),
         ({"kind": "supplier_order", "supplier": "x"}, "unknown-supplier", "/supplier"),
         ({"kind": "crew_sheet", "colour": "red"}, "unknown-key", "/colour"),
+        ({"kind": "crew_sheet", "detail": "groups"}, "link-option-unused", "/detail"),
+        ({"kind": "visit_sheet", "detail": "lines"}, "link-option-unused", "/detail"),
+        ({"kind": "supplier_order", "detail": "total"}, "link-option-unused", "/detail"),
+        ({"kind": "customer_quote", "supplier": "x"}, "link-option-unused", "/supplier"),
+        ({"kind": "crew_sheet", "supplier": "x"}, "link-option-unused", "/supplier"),
     ],
 )
 def test_make_link_says_what_is_wrong(
@@ -117,6 +122,16 @@ def test_make_link_says_what_is_wrong(
     """A field that can't be read or names nothing is told by its place."""
     (entry,) = assert_problem(linker.make(linker.issued(), **body), 422, code)["errors"]
     assert entry["pointer"] == pointer
+
+
+def test_make_link_tells_both_options_that_a_crew_has_no_use_for(linker: Linker) -> None:
+    """Both come at once; the message says what was asked for, the hint what has the option."""
+    body = {"kind": "crew_sheet", "detail": "lines", "supplier": "x"}
+    made = assert_problem(linker.make(linker.issued(), **body), 422, "link-option-unused")
+    first, second = made["errors"]
+    assert first["message"] == "detail: a crew_sheet tells no customer a price"
+    assert first["hint"] == "leave it out, or link to a customer_quote"
+    assert second["pointer"] == "/supplier"
 
 
 def test_read_link_shows_the_paper_to_anybody(linker: Linker) -> None:

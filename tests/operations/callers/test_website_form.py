@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -77,6 +78,16 @@ def test_form_is_laid_out_once() -> None:
         ]
         assert fields == list(schema["properties"])
     assert given["defaults"] == {"line": "straight"}
+
+
+def test_form_says_the_unit_of_what_is_estimated() -> None:
+    """Length and height have the units in which the website asks for them, no other field one."""
+    site = shipped_catalog().websites["demo_site"].core
+    assert shown()["units"] == {"length": "ft", "height": "ft"}
+    metric = replace(
+        site, length=replace(site.length, unit="m"), height=replace(site.height, unit="cm")
+    )
+    assert form(metric, "es")["units"] == {"length": "m", "height": "cm"}
 
 
 def test_form_is_said_in_its_language() -> None:

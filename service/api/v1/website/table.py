@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 from service.api.bodies import JSON
 from service.api.late import late_modules
 from service.api.operation import STORES, AnyOf, Body, Operation, json_answer
 from service.api.parameters import IDEMPOTENCY_KEY, IF_CHANGED, read_answers
 from service.api.v1.website.languages import ACCEPT_LANGUAGE
+from service.catalog.documents.website import LengthUnit
 
 if TYPE_CHECKING:
     from service.api.v1.website import answered
@@ -24,7 +25,7 @@ PREFIX = "/v1/website"
 _SCHEMA: dict[str, Any] = {"type": "object", "description": "A flat JSON Schema 2020-12."}
 _FORM: dict[str, Any] = {
     "type": "object",
-    "required": ["language", "form_version", "schema", "layout", "defaults"],
+    "required": ["language", "form_version", "schema", "layout", "defaults", "units"],
     "properties": {
         "language": {"type": "string"},
         "form_version": {"type": "integer", "minimum": 1},
@@ -42,6 +43,11 @@ _FORM: dict[str, Any] = {
             },
         },
         "defaults": {"type": "object", "additionalProperties": {"type": "string"}},
+        "units": {
+            "type": "object",
+            "description": "By field: the unit of a length that a visitor estimates.",
+            "additionalProperties": {"type": "string", "x-words": list(get_args(LengthUnit))},
+        },
         "lead_schema": _SCHEMA,
     },
 }

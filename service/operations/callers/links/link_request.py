@@ -2,24 +2,32 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal, get_args
 
 import msgspec
 from msgspec import UNSET, Meta, Struct, UnsetType
 from pydantic import Field
+from pydantic_core import PydanticCustomError
 
 from service.documents.tree import Language, Paper
-from service.fields import Id, StrictModel, short_text
+from service.fields import Id, refused, short_text
 from service.operations.answer_figures import Day, EntryId, Instant
 from service.operations.paper.price_rows import Detail
+from service.operations.ruled import RuledModel
 from service.operations.saved.saved_quote_answer import Number, instant
 from service.storage.links import Link
 
 LinkKind = Literal["customer_quote", "crew_sheet", "visit_sheet", "supplier_order"]
 LinkState = Literal["open", "answered", "ended", "expired", "overtaken"]
+# What one kind alone has: the option, the kind, and what is said of every other.
+_OF_ONE_KIND: tuple[tuple[str, LinkKind, str], ...] = (
+    ("detail", "customer_quote", "tells no customer a price"),
+    ("supplier", "supplier_order", "is no supplier's order"),
+)
 
 
-class LinkRequest(StrictModel):
+class LinkRequest(RuledModel):
     """The paper that a link shows, and how it is to look: as for a document."""
 
     kind: LinkKind = Field(
@@ -29,10 +37,22 @@ class LinkRequest(StrictModel):
     company: Id | None = Field(None, description="Whose paper; the only company, left out.")
     language: Language | None = Field(None, description="The company's, left out.")
     paper: Paper | None = Field(None, description="The company's, left out.")
-    detail: Detail = Field("groups", description="How far a customer is told the price.")
+    detail: Detail | None = Field(
+        None,
+        description="Of a customer's quote: how far the price is told; `groups`, left out.",
+    )
     supplier: Annotated[str, short_text("Example Supply")] | None = Field(
         None, description="Of an order: the supplier who is to see it; all, left out."
     )
+
+    @classmethod
+    def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
+        """No option is given that the paper has no use for."""
+        kind = document.get("kind")
+        for option, only, lacks in _OF_ONE_KIND:
+            if option in document and kind != only and kind in get_args(LinkKind):
+                message, hint = f"a {kind} {lacks}", f"leave it out, or link to a {only}"
+                yield refused("link-option-unused", message, hint, at=(option,))
 
 
 class LinkMadeAnswer(Struct, frozen=True):

@@ -19,6 +19,7 @@ from service.operations.callers.links.told import tell
 from service.operations.paper.asking import DocumentAsked, Options
 from service.operations.paper.kept import kept_document
 from service.operations.paper.kinds import KINDS
+from service.operations.paper.price_rows import Detail
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.saved.quote_moves import QuoteExpiredError
 from service.operations.saved.saved_quote import ID_BYTES, known_quote, read_revision
@@ -29,6 +30,8 @@ from service.storage.quote_rows import RevisionHead
 # 256 bits: nobody guesses one of them.
 SECRET_BYTES = 32
 CUSTOMERS = "customer_quote"
+# How far a customer is told the price where nobody says.
+DETAIL: Detail = "groups"
 
 
 class LinkRefusedError(QuoteRefusedError):
@@ -70,7 +73,7 @@ def ask_paper(
         company=asked.request.company,
         language=asked.request.language,
         paper=asked.request.paper,
-        detail=asked.request.detail,
+        detail=asked.request.detail or DETAIL,
         supplier=asked.request.supplier,
     )
     place = (asked.quote_id, str(head.revision))
@@ -182,7 +185,7 @@ def _link(asked: LinkAsked, number: int, shown: Fixed, times: tuple[int, int]) -
         company=request.company,
         language=content.language,
         paper=content.tree["paper"],
-        detail=request.detail if request.kind == CUSTOMERS else None,
+        detail=(request.detail or DETAIL) if request.kind == CUSTOMERS else None,
         supplier=request.supplier,
         made_at=made_at,
         made_by=asked.caller.by,

@@ -30,7 +30,7 @@ Json = dict[str, Any]
 
 def form(site: Website, language: Language) -> Json:
     """The form: `schema` of the answers, their `layout`, what holds where something isn't
-    answered, and the schema of a lead where leads are taken."""
+    answered, the units of what is estimated, and the schema of a lead where leads are taken."""
     words = words_of(language)
     shown: Json = {
         "language": language,
@@ -38,6 +38,7 @@ def form(site: Website, language: Language) -> Json:
         "schema": _schema(site, words),
         "layout": _layout(site, words),
         "defaults": _defaults(site),
+        "units": _units(site),
     }
     if site.consent is not None:
         shown["lead_schema"] = lead_schema(site.consent, words)
@@ -102,6 +103,11 @@ def _layout(site: Website, words: Words) -> list[Json]:
         title = words.say("How do we reach you?")
         groups.append({"title": title, "part": "lead", "fields": fields})
     return groups
+
+
+def _units(site: Website) -> Json:
+    estimates = ((name, estimated_of(name, site)) for name in QUESTIONS)
+    return {name: estimated.unit for name, estimated in estimates if estimated is not None}
 
 
 def _defaults(site: Website) -> Json:
