@@ -25,7 +25,7 @@ def saved_over_a_lossy_line(cluster: Cluster, *, keyed: bool) -> tuple[Savers, l
         line = LossyLine(cluster.folder, Path(name), EVERY)
         url = cluster.url.replace(str(cluster.folder), name)
         with (
-            line.open(),
+            line.carrying(),
             running_service(log=subprocess.DEVNULL, SERVICE_DATABASE_URL=url) as (
                 _,
                 port,

@@ -27,7 +27,7 @@ class LossyLine:
         self._lock = threading.Lock()
 
     @contextmanager
-    def open(self) -> Iterator[LossyLine]:
+    def carrying(self) -> Iterator[LossyLine]:
         """Carry whatever comes, for as long as the block."""
         with closing(socket.socket(socket.AF_UNIX)) as listening:
             listening.bind(str(self.folder / NAME))

@@ -53,7 +53,7 @@ def sources_of(commit: str) -> Iterator[Path]:
     if packed is None:
         raise RuntimeError(f"git has no sources of {commit}")
     with tempfile.TemporaryDirectory() as name:
-        with tarfile.open(fileobj=io.BytesIO(packed)) as archive:
+        with tarfile.TarFile(fileobj=io.BytesIO(packed)) as archive:
             archive.extractall(name, filter="data")
         # The name under which the catalog is installed.
         Path(name, "service_catalog").symlink_to("catalog")
