@@ -6,7 +6,7 @@ database: `-x url=sqlite:///file.db` on Alembic's command line, `sqlalchemy.url`
 
 from alembic import context
 from alembic.util import CommandError
-from sqlalchemy import Connection
+from sqlalchemy import Connection, text
 
 from service.storage import open_engine
 from service.storage.tables import METADATA
@@ -27,9 +27,12 @@ def migrate(connection: Connection) -> None:
 
     SQLite can take back a CREATE TABLE, which Alembic doesn't expect of it by itself:
     without `transactional_ddl` a killed run would leave a revision half done for ever.
-    Services that start together take turns: on SQLite the transaction holds the lock already.
+    Services that start together take turns, and nobody uses tables that change under him: on
+    SQLite the transaction holds the lock already.
     """
     take_turn(connection, Turn.MIGRATION)
+    if connection.dialect.name == "postgresql":
+        keep_others_out(connection)
     context.configure(
         connection=connection,
         target_metadata=METADATA,
@@ -38,6 +41,12 @@ def migrate(connection: Connection) -> None:
     )
     with context.begin_transaction():
         context.run_migrations()
+
+
+def keep_others_out(connection: Connection) -> None:
+    """Wait until no transaction uses the tables; the next ones wait for this one."""
+    if connection.scalar(text("SELECT to_regclass('alembic_version') IS NOT NULL")):
+        connection.execute(text("LOCK TABLE alembic_version IN ACCESS EXCLUSIVE MODE"))
 
 
 def print_sql() -> None:

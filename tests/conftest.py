@@ -14,7 +14,12 @@ from hypothesis import HealthCheck, is_hypothesis_test, settings
 # Helpers assert, too.
 pytest.register_assert_rewrite("tests.given")
 # Fixtures that tests of several folders use.
-pytest_plugins = ["tests.given.stores", "tests.given.catalogs", "tests.given.served"]
+pytest_plugins = [
+    "tests.given.stores",
+    "tests.given.catalogs",
+    "tests.given.served",
+    "tests.given.releases",
+]
 
 settings.register_profile(
     "ci",

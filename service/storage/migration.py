@@ -6,30 +6,42 @@ Alembic is loaded when a database is opened, so that whoever only quotes doesn't
 from __future__ import annotations
 
 import threading
+from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from sqlalchemy import Connection
 
-from service.storage.errors import StorageError, StorageForeignError
+from service.storage.errors import StorageBehindError, StorageError, StorageForeignError
+from service.storage.turns import Turn, take_turn
 
 if TYPE_CHECKING:
     from alembic.config import Config
 
 # Alembic keeps what it is doing in module variables, so threads take turns.
 _TURN = threading.Lock()
+OTHER_TABLES: Final = (
+    "its tables are those of another version of the service: start this one again, or the one "
+    "that they belong to"
+)
 
 
 def upgrade(connection: Connection) -> None:
-    """Bring the tables to head, in the caller's transaction.
+    """Bring the tables to head, in the caller's transaction. Tables that are there already are
+    left as they are.
 
-    migrations/env.py takes the lock first, so that services which start together take turns.
-    Raises StorageForeignError for tables of a revision that isn't known here.
+    Services that start together take turns. migrations/env.py waits for whoever uses the tables,
+    and keeps others out: each transaction looks at their revision first (`check_current`). Raises
+    StorageForeignError for tables of a revision that isn't known here.
     """
     import alembic.command  # noqa: PLC0415
 
-    check_known(current(connection))
+    take_turn(connection, Turn.MIGRATION)
+    found = current(connection)
+    check_known(found)
+    if found == head():
+        return
     config = _config()
     config.attributes["connection"] = connection
     with _TURN:
@@ -39,24 +51,34 @@ def upgrade(connection: Connection) -> None:
 def check_known(revision: str | None) -> None:
     """See that a database's revision is one of this version's, or none yet. Raises
     StorageForeignError."""
-    from alembic.script import ScriptDirectory  # noqa: PLC0415
-
-    scripts = ScriptDirectory.from_config(_config()).walk_revisions()
-    if revision is not None and all(script.revision != revision for script in scripts):
+    if revision is not None and revision not in _revisions():
         raise StorageForeignError(
             f"its tables are at revision {revision}, which this version of the service doesn't "
             f"know: they are of a newer one, or of something else (this one goes up to {head()})"
         )
 
 
+def check_current(connection: Connection) -> None:
+    """See that the tables are those of this version: those of another one may have room for what
+    this one writes, and take it for something else. To the end of the transaction nobody migrates
+    them. Raises StorageBehindError."""
+    if connection.dialect.name == "postgresql":
+        # Before anything is read: who waits here for a migration then sees what it came to.
+        connection.exec_driver_sql("LOCK TABLE alembic_version IN ACCESS SHARE MODE")
+    if connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar() != head():
+        raise StorageBehindError(OTHER_TABLES)
+
+
 def head() -> str:
     """The newest revision there is."""
-    from alembic.script import ScriptDirectory  # noqa: PLC0415
+    return _revisions()[-1]
 
-    found = ScriptDirectory.from_config(_config()).get_current_head()
-    if found is None:
-        raise StorageError("there are no migrations")
-    return found
+
+@cache
+def _revisions() -> tuple[str, ...]:
+    """All revisions in their order, by the numbers that their files begin with."""
+    files = (_folder() / "versions").glob("[0-9]*_*.py")
+    return tuple(sorted(file.name.partition("_")[0] for file in files))
 
 
 def current(connection: Connection) -> str | None:

@@ -105,7 +105,8 @@ class Store:
 
         Nothing is tried twice: on SQLite the lock is taken at once, so there is no stale state to
         write over. A file that was deleted or replaced meanwhile is noticed before the commit and
-        once more after it. Raises StorageFullError, StorageGoneError.
+        once more after it. Raises StorageFullError, StorageGoneError; StorageBehindError where
+        another version of the service has brought the tables to its own.
         """
         try:
             with translated():
@@ -113,6 +114,7 @@ class Store:
                 with self._writing.begin() as connection:
                     acts = {ACTING: self.by, KEPT_DAYS: self.event_days}
                     connection.execution_options(**acts, **{ZONE: self.zone})
+                    migration.check_current(connection)
                     yield connection
                     self._check_file(begun)
                 self._check_file(begun)
@@ -123,12 +125,10 @@ class Store:
 
     @contextmanager
     def read(self) -> Iterator[Connection]:
-        """One state of the database to read from. Raises StorageGoneError."""
-        with translated():
-            self._begun()
-            with self._reading.connect() as connection:
-                connection.execution_options(**{ZONE: self.zone})
-                yield connection
+        """One state of the database to read from. Raises StorageGoneError, StorageBehindError."""
+        with self._look() as connection:
+            migration.check_current(connection)
+            yield connection
 
     def migrate(self) -> None:
         """Make the database if need be, and bring its tables to head, all or nothing.
@@ -151,7 +151,7 @@ class Store:
         """Whether the tables are those that this version of the service works with."""
         if not self.exists():
             return False
-        with self.read() as connection:
+        with self._look() as connection:
             return migration.current(connection) == migration.head()
 
     def check(self) -> None:
@@ -161,10 +161,7 @@ class Store:
         """
         self._begun()
         if not self.at_head():
-            raise StorageBehindError(
-                "its tables are those of another version of the service: start this one again, "
-                "or the one that they belong to"
-            )
+            raise StorageBehindError(migration.OTHER_TABLES)
         with translated():
             condition.check_writable(self._reading, self.file())
         if self._full.is_set():
@@ -209,6 +206,15 @@ class Store:
         if self._writing.dialect.name == "sqlite":
             close_file(self._writing)
         self._writing.dispose()
+
+    @contextmanager
+    def _look(self) -> Iterator[Connection]:
+        """One state of the database, of whichever version its tables are."""
+        with translated():
+            self._begun()
+            with self._reading.connect() as connection:
+                connection.execution_options(**{ZONE: self.zone})
+                yield connection
 
     def _begun(self) -> Identity | None:
         return None if self._file is None else self._file.begin()

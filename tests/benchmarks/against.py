@@ -10,12 +10,11 @@ import json
 import statistics
 import subprocess
 import sys
-import tempfile
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 
 from tests.benchmarks.test_quote import request
+from tests.given.releases import RUNNER, sources_of
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = ROOT / "openapi" / "examples" / "quote_walls"
@@ -31,7 +30,7 @@ class Quoting:
     def __init__(self, folder: Path) -> None:
         script = Path(__file__).with_name("quoting_process.py")
         self._process = subprocess.Popen(
-            [sys.executable, str(script), str(folder)],
+            [sys.executable, str(RUNNER), str(folder), str(script)],
             cwd=folder,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
@@ -57,21 +56,6 @@ class Quoting:
         if not line:
             raise RuntimeError("the quoting process ended")
         return line
-
-
-@contextmanager
-def worktree(commit: str) -> Iterator[Path]:
-    """The sources of a commit in a folder of their own."""
-    with tempfile.TemporaryDirectory() as parent:
-        folder = Path(parent) / "sources"
-        git = ["git", "-C", str(ROOT), "worktree"]
-        subprocess.run([*git, "add", "--detach", str(folder), commit], check=True)
-        # The name under which the catalog is installed.
-        (folder / "service_catalog").symlink_to("catalog")
-        try:
-            yield folder
-        finally:
-            subprocess.run([*git, "remove", "--force", str(folder)], check=True)
 
 
 def compare(before: Quoting, after: Quoting, asked: Path, rounds: int) -> str:
@@ -100,7 +84,7 @@ def long_layered_wall(folder: Path) -> Path:
 def main(arguments: Sequence[str]) -> None:
     """Compare the examples of then that are answered with a quote, and a long wall with layers."""
     commit, rounds = arguments[0], int(arguments[1]) if len(arguments) > 1 else 7
-    with worktree(commit) as folder:
+    with sources_of(commit) as folder:
         before, after = Quoting(folder), Quoting(ROOT)
         print(f"{'':30} {'then':>11} {'now':>11} {'ratio':>6}")  # noqa: T201
         known = (folder / EXAMPLES.relative_to(ROOT)).glob("*.request.json")

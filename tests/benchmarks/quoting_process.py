@@ -1,7 +1,8 @@
-"""A process that quotes for a benchmark: of the sources in a folder, so many times when asked.
+"""A process that quotes for a benchmark, so many times when asked.
 
-Run as `python quoting_process.py FOLDER`. Reads `PATH TIMES` lines; answers each with the CPU
-seconds of one quote and the digest of its answer. It uses nothing but what every version has.
+`tests/given/other_sources.py` runs it with the sources of a folder. Reads `PATH TIMES` lines;
+answers each with the CPU seconds of one quote and the digest of its answer. It uses nothing but
+what every version has.
 """
 
 from __future__ import annotations
@@ -12,12 +13,9 @@ import time
 from pathlib import Path
 
 
-def serve(folder: str) -> None:
+def serve() -> None:
     """Answer lines until there are no more."""
-    if Path(folder, "service_catalog").exists():
-        _leave_installed_sources()
-    sys.path.insert(0, folder)
-    from service import json_text  # noqa: PLC0415  of that folder
+    from service import json_text  # noqa: PLC0415  of the folder
     from service.catalog import load_catalog  # noqa: PLC0415
     from service.operations.quoting.quote import quote_document  # noqa: PLC0415
     from service.operations.quoting.quote_answer import encode_answer  # noqa: PLC0415
@@ -35,15 +33,5 @@ def serve(folder: str) -> None:
         print(seconds, hashlib.sha256(answer).hexdigest(), flush=True)  # noqa: T201
 
 
-def _leave_installed_sources() -> None:
-    """Find the catalog in the folder alone, not also where these sources are installed from."""
-    sys.meta_path[:] = [
-        finder
-        for finder in sys.meta_path
-        if not getattr(finder, "__module__", "").startswith("__editable__")
-    ]
-    sys.path[:] = [place for place in sys.path if "__editable__" not in place]
-
-
 if __name__ == "__main__":
-    serve(sys.argv[1])
+    serve()

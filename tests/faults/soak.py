@@ -25,7 +25,7 @@ from pathlib import Path
 
 from service.cli.loopback import call
 from service.storage import Store
-from tests.faults.test_stop import EXAMPLE
+from tests.given.savers import EXAMPLE
 from tests.given.served import JSON
 from tests.given.service_process import HOST, running_service
 

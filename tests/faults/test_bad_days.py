@@ -21,7 +21,7 @@ import pytest
 from service.cli.loopback import Answered, call
 from service.storage import Store
 from tests.cluster import Cluster
-from tests.faults.test_stop import EXAMPLE
+from tests.given.savers import EXAMPLE
 from tests.given.served import JSON
 from tests.given.service_process import HOST, running_service
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from service.cli.loopback import Answered, call
-from tests.faults.test_stop import EXAMPLE
+from tests.given.savers import EXAMPLE
 from tests.given.served import JSON
 from tests.given.service_process import HOST, running_service
 

@@ -14,6 +14,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
@@ -27,6 +28,7 @@ from service.operations.saved.saved_quote import known_quote
 from service.operations.saved.waiting_answers import make_waiting
 from service.storage import Connection, Store
 from service.storage.events import EventType, list_events
+from service.storage.repricings import OPEN
 from service.storage.saved_quotes import find_revision
 from tests.given.counts import count_of
 from tests.given.repricings import catalog_at, items_of, run, save_many, start
@@ -40,6 +42,8 @@ ROOT = Path(__file__).resolve().parents[2]
 WHOLE, LARGE, CHUNK = 120, 240, 4
 Write = Callable[[Store], AbstractContextManager[Connection]]
 SEED = 20260504
+# Of all kills: those that ended a process whose run was at work.
+FEWEST_HITS = 0.8
 
 
 @pytest.fixture
@@ -49,18 +53,42 @@ def summer(tmp_path: Path) -> Catalog:
 
 
 @pytest.fixture(params=[WHOLE, LARGE])
-def prepared(
-    request: pytest.FixtureRequest,
-    store: Store,
-    tmp_path: Path,
-    summer: Catalog,
-    monkeypatch: pytest.MonkeyPatch,
-) -> RepricingAnswer:
-    """A finished preview of saved quotes; writing takes many small chunks."""
+def quotes(
+    request: pytest.FixtureRequest, store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> int:
+    """So many saved quotes; writing takes many small chunks."""
     for name in ("WRITE_CHUNK", "LARGE_CHUNK"):
         monkeypatch.setattr(f"service.operations.repricing.repricing_start.{name}", CHUNK)
-    save_many(store, catalog_at(tmp_path, 1), request.param)
-    return run(store, summer)
+    return len(save_many(store, catalog_at(tmp_path, 1), request.param))
+
+
+@pytest.fixture
+def prepared(store: Store, summer: Catalog, quotes: int) -> RepricingAnswer:
+    """A finished preview of all of them."""
+    preview = run(store, summer)
+    assert preview.counts.total == quotes
+    return preview
+
+
+@dataclass(slots=True)
+class Tally:
+    """What kills of runs came to: how many there were, how many of them ended a process whose run
+    was at work; runs; quotes that have the revision of their run, and that have more than it."""
+
+    kills: int = 0
+    hit: int = 0
+    runs: int = 0
+    found: int = 0
+    doubled: int = 0
+
+    def look(self, store: Store) -> None:
+        """Count what a run wrote: each has written one revision beside the first."""
+        self.runs += 1
+        count = "SELECT quote_id, count(*) FROM quote_revision GROUP BY quote_id"
+        with store.read() as connection:
+            further = [number - 1 for _, number in connection.exec_driver_sql(count)]
+        self.found += sum(number >= self.runs for number in further)
+        self.doubled += sum(number > self.runs for number in further)
 
 
 @contextmanager
@@ -86,7 +114,9 @@ def read_until(answers: IO[str], *words: str) -> list[str]:
     raise AssertionError(f"nobody said {words}")
 
 
-def assert_done_once(store: Store, catalog: Catalog, run_id: str, preview: RepricingAnswer) -> None:
+def assert_done_once(
+    store: Store, catalog: Catalog, run_id: str, preview: RepricingAnswer, revision: int = 2
+) -> None:
     """The run is over and told once, and every quote has exactly the revision that the preview
     showed, with an answer of that total."""
     quotes = preview.counts.total
@@ -103,8 +133,8 @@ def assert_done_once(store: Store, catalog: Catalog, run_id: str, preview: Repri
     assert len({item["id"] for item in written}) == quotes
     for item in written:
         with store.read() as connection:
-            assert known_quote(connection, item["id"]).latest == 2
-            saved = find_revision(connection, item["id"], 2)
+            assert known_quote(connection, item["id"]).latest == revision
+            saved = find_revision(connection, item["id"], revision)
         assert saved is not None
         digest = saved.head.facts.digest
         answer = json.loads(saved.answer)
@@ -113,33 +143,61 @@ def assert_done_once(store: Store, catalog: Catalog, run_id: str, preview: Repri
         assert f"{saved.head.facts.total:f}" == item["new_total"] == totals[item["id"]]
 
 
-def test_a_run_that_is_killed_goes_on(
-    store: Store, tmp_path: Path, summer: Catalog, prepared: RepricingAnswer
-) -> None:
-    """Killed again and again at random, the run ends as an unbroken one.
+def is_open(store: Store, run_id: str) -> bool:
+    """Whether a run has work left."""
+    with store.read() as connection:
+        return read_repricing(connection, run_id, store.now()).status in OPEN
 
-    Every other process has done a chunk before it is killed, however slow the machine is.
-    """
-    chance = random.Random(SEED)  # noqa: S311  (which instant is all it decides)
-    run_id = start(store, summer, mode="write", preview=prepared.id).asked.id
-    words = [store.url, str(tmp_path / "at_2_1.1_0"), run_id]
+
+def seconds_of_a_chunk(store: Store, catalog: Catalog, run_id: str) -> float:
+    """Do one chunk, unbroken; how long it took."""
+    began = time.monotonic()
+    work_off(store, catalog, run_id, lambda _chunk: False)
+    return time.monotonic() - began
+
+
+def kill_at_work(
+    store: Store, words: list[str], seconds: float, chance: random.Random, tally: Tally
+) -> None:
+    """Kill one process after the other while the run has work left. Each has done up to two
+    chunks, and is somewhere within the time that one takes."""
     with started(words) as (orders, answers):
-        for kill in range(KILLS):
+        while tally.kills < KILLS and is_open(store, words[-1]):
             orders.write("another\n")
             (number,) = read_until(answers, "ready")
-            if kill % 2:
+            for _ in range(chance.randrange(3)):
                 read_until(answers, "chunk", "over")
-            time.sleep(chance.uniform(0, 0.12))
+            time.sleep(chance.uniform(0, seconds))
             with suppress(ProcessLookupError):  # it was done already
                 os.kill(int(number), signal.SIGKILL)
-    with store.read() as connection:
-        before = read_repricing(connection, run_id, store.now()).counts.done
-    assert before > 0
-    work_off(store, summer, run_id)
-    assert_done_once(store, summer, run_id, prepared)
-    sys.stdout.write(
-        f"{KILLS} kills, {before} of {prepared.counts.total} quotes done under them; seed {SEED}\n"
-    )
+            read_until(answers, "gone")
+            tally.kills += 1
+            tally.hit += is_open(store, words[-1])
+
+
+def test_a_run_that_is_killed_goes_on(store: Store, tmp_path: Path, quotes: int) -> None:
+    """Killed again and again at work, a run ends as an unbroken one; where more kills are asked
+    for than one run lasts, the next revision of the prices is written.
+
+    Nearly every kill finds work, however fast or slow the machine is: but for those that are too
+    late, each is drawn by what the run has done.
+    """
+    chance, tally = random.Random(SEED), Tally()  # noqa: S311  repeatable, no secret
+    while tally.kills < KILLS:
+        revision = tally.runs + 2
+        factor = f"1.{revision:02}"
+        catalog = catalog_at(tmp_path, revision, factor)
+        preview = run(store, catalog)
+        run_id = start(store, catalog, mode="write", preview=preview.id).asked.id
+        seconds = seconds_of_a_chunk(store, catalog, run_id)
+        words = [store.url, str(tmp_path / f"at_{revision}_{factor}_0"), run_id]
+        kill_at_work(store, words, seconds, chance, tally)
+        work_off(store, catalog, run_id)
+        tally.look(store)
+        assert_done_once(store, catalog, run_id, preview, revision)
+    print(f"{tally}, {quotes} quotes a run; seed {SEED}")  # noqa: T201  the counts belong here
+    assert (tally.found, tally.doubled) == (quotes * tally.runs, 0)
+    assert tally.hit >= FEWEST_HITS * tally.kills
 
 
 class KilledError(BaseException):

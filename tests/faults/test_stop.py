@@ -15,11 +15,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.given.savers import EXAMPLE
 from tests.given.served import JSON
 from tests.given.service_process import HOST, running_service
 
-ROOT = Path(__file__).resolve().parents[2]
-EXAMPLE = ROOT / "openapi" / "examples" / "quote_walls" / "garden_wall.request.json"
 CALLERS = 200
 SAVED = b"HTTP/1.1 201"
 

@@ -4,7 +4,7 @@
 
 Loads what is needed once. For every line that it reads it starts one process and waits until that
 is gone. The process prints `ready` and its number once it has the database open, `chunk` after
-each chunk, and `over` at its end.
+each chunk, and `over` at its end; `gone` is printed after it, however it ended.
 """
 
 from __future__ import annotations
@@ -44,6 +44,7 @@ def main(url: str, folder: str, run_id: str) -> None:
             work(url, catalog, run_id)
             os._exit(0)
         os.waitpid(child, 0)
+        say("gone")
 
 
 if __name__ == "__main__":

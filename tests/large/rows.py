@@ -45,6 +45,8 @@ ROWS = {
     "full disks": tests(200, "LEVELS", "tests/faults/test_full_disk.py"),
     "failing files": tests(1, "", "tests/faults/test_file_faults.py"),
     "restarts of the server": tests(100, "RESTARTS", "tests/faults/test_server_restarts.py"),
+    "two versions": tests(300, "SECONDS", "tests/faults/test_two_versions.py"),
+    "lost answers": tests(200, "REFUSALS", "tests/faults/test_lost_answers.py"),
     "jumps of the clock": tests(1, "", "tests/faults/test_clock_jumps.py"),
     "twins": tests(200, "TWINS", "tests/api/test_event_writing.py", "-k", "twins"),
     "machines": tests(2_000, "RUNS", *MACHINES),

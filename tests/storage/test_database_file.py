@@ -130,13 +130,13 @@ def test_check_says_what_is_amiss_and_when_it_is_over(held: tuple[Store, Path]) 
         with pytest.raises(StorageBusyError):
             store.check()
     store.check()
-    with store.write() as connection:
-        connection.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+    with closing(sqlite3.connect(file)) as other, other:
+        other.execute("UPDATE alembic_version SET version_num = '0001'")
     with pytest.raises(StorageBehindError):
         store.check()
+    with closing(sqlite3.connect(file)) as other, other:
+        other.execute("UPDATE alembic_version SET version_num = ?", (head(),))
     with store.write() as connection:
-        restored = text("UPDATE alembic_version SET version_num = :head")
-        connection.execute(restored, {"head": head()})
         pages = connection.scalar(text("PRAGMA page_count"))
         connection.execute(text(f"PRAGMA max_page_count = {pages}"))
     with pytest.raises(StorageFullError):
