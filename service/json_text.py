@@ -21,7 +21,6 @@ LARGEST_EXPONENT = 30
 LONGEST_EXPONENT_TEXT = 4
 SHOWN_CHARACTERS = 40
 _SURROGATE = re.compile("[\ud800-\udfff]")
-_STRING = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
 
 
 class JsonTextInvalidError(ValueError):
@@ -58,9 +57,15 @@ def loads(data: bytes, *, most_values: int | None = None) -> object:
 
 def _refuse_number(data: bytes, most_values: int) -> None:
     """Count what commas part, first with those within strings."""
-    if data.count(b",") >= most_values and _STRING.sub(b"", data).count(b",") >= most_values:
+    if data.count(b",") >= most_values and _between_strings(data).count(b",") >= most_values:
         message = f"more than {most_values} values are too many for one body; split the request"
         raise JsonTextInvalidError("too-long", message)
+
+
+def _between_strings(data: bytes) -> bytes:
+    """The text without its strings; one that is never closed goes to the end. Each byte is passed
+    a few times, however many quotes there are."""
+    return b"".join(data.replace(b"\\\\", b"").replace(b'\\"', b"").split(b'"')[::2])
 
 
 def _wrong(error: json.JSONDecodeError) -> str:

@@ -117,6 +117,19 @@ def test_loads_counts_values_before_it_reads_any(data: bytes, most: int) -> None
     assert caught.value.code == "too-long"
 
 
+@pytest.mark.parametrize("piece", [b",", b'\\",', b"\\\\,", b"\\u002c,"])
+@pytest.mark.parametrize("end", [b"", b"\\"])
+def test_loads_counts_no_comma_of_a_string_that_is_never_closed(piece: bytes, end: bytes) -> None:
+    """A string of a million bytes without its last quote is passed over, commas and all: to look
+    for an end behind each quote in it would take an hour."""
+    code = None
+    try:
+        loads(b'{"a":"' + piece * (1_000_000 // len(piece)) + end, most_values=1_000)
+    except JsonTextInvalidError as error:
+        code = error.code
+    assert code == "json-invalid"
+
+
 def test_loads_says_where_the_text_breaks() -> None:
     """Broken JSON is reported by line and column, and a double key by its name."""
     assert "line 2, column 7" in _refusal(b'{"a": 1,\n "b": tru}').message
@@ -159,6 +172,27 @@ def test_loads_reads_every_sound_document(document: object, *, ascii_only: bool)
     """Whatever JSON can write within the limits comes back as it was."""
     text = json.dumps(document, ensure_ascii=ascii_only)
     assert loads(text.encode("utf-8")) == document
+
+
+def _commas(document: object) -> int:
+    """How many commas part the values of a document."""
+    if not isinstance(document, (dict, list)):
+        return 0
+    held = document.values() if isinstance(document, dict) else document
+    return max(0, len(held) - 1) + sum(map(_commas, held))
+
+
+@given(document=DOCUMENTS, ascii_only=st.booleans(), fewer=st.integers(0, 3))
+def test_loads_counts_the_values_of_every_sound_document(
+    document: object, *, ascii_only: bool, fewer: int
+) -> None:
+    """As many values are read as are asked for, whatever strings hold; one more is refused."""
+    data = json.dumps(document, ensure_ascii=ascii_only).encode("utf-8")
+    commas = _commas(document)
+    assert loads(data, most_values=commas + 1) == document
+    if commas > fewer:
+        with pytest.raises(JsonTextInvalidError, match="too many for one body"):
+            loads(data, most_values=commas - fewer)
 
 
 BROKEN = st.one_of(
