@@ -8,7 +8,14 @@ from starlette.responses import Response
 from service.api import bodies
 from service.api.batch import Batch
 from service.api.batch_calculated import answered_document
-from service.api.bodies import JSON, parse_json, read_json_bytes, read_media_type, said_type
+from service.api.bodies import (
+    BATCH_BOUNDS,
+    JSON,
+    parse_json,
+    read_json_bytes,
+    read_media_type,
+    said_type,
+)
 from service.api.calculating import in_thread, while_connected
 from service.api.dependencies import get_caller, get_catalog, get_door, get_stored_prices
 from service.api.line_stream import LineStream
@@ -55,7 +62,7 @@ _MEDIA_TYPES = (
 
 
 async def _answer_array(request: Request, batch: Batch) -> Response:
-    document = await in_thread(parse_json, await read_json_bytes(request))
+    document = await in_thread(parse_json, await read_json_bytes(request), BATCH_BOUNDS)
     documents, door = _to_items(document), get_door(request)
     items = await while_connected(request, _items(batch, door, documents))
     body = b'{"items":[' + b",".join(items) + b"]}"
