@@ -53,7 +53,10 @@ async def read_column_mapping(request: Request) -> Response:
 
 
 async def save_column_mapping(request: Request) -> Response:
-    """Save it for all later imports: `If-None-Match: *` the first time, `If-Match` later."""
+    """Save it for all later imports: `If-None-Match: *` the first time, `If-Match` later.
+
+    The body has at most 60,000 values, 20,000 of them in one table.
+    """
     refuse_parameters(request)
     list_id, catalog = read_list_id(request), get_catalog(request)
     document = await read_json(request, BOUNDS)

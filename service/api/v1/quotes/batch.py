@@ -38,7 +38,8 @@ async def quote_batch(request: Request) -> Response:
     After the first 20 problems of a batch each has its first fault alone; `errors_total` counts
     all of them.
 
-    A JSON array of at most 100 requests gets the same answers as `items`, all at once, with 207.
+    A JSON array of at most 100 requests, 150,000 values in all, gets the same answers as `items`,
+    all at once, with 207.
     """
     refuse_parameters(request)
     batch = Batch(
