@@ -9,10 +9,11 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection
+from dataclasses import dataclass
 from decimal import Decimal
 from itertools import chain
-from typing import NoReturn, cast
+from typing import Any, Final, NoReturn
 
 DEEPEST = 32
 LONGEST_INT = 18
@@ -21,7 +22,21 @@ LARGEST_EXPONENT = 30
 LONGEST_EXPONENT_TEXT = 4
 SHOWN_CHARACTERS = 40
 _SURROGATE = re.compile("[\ud800-\udfff]")
-_STRING = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
+# Without either no number is longer or larger than is read.
+_ODD_NUMBER = re.compile(rb"[0-9]{%d}|[0-9][eE]" % (LONGEST_INT + 1))
+_BRACKETS = bytes.maketrans(b"{}", b"[]")
+_HOLDERS: Final = frozenset({dict, list})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bounds:
+    """How much a document may have: `values` in all, itself, lists and objects included, and
+    `items` in one list or object. Up to `slack` times as many values are read nevertheless, so
+    that whoever reads the document can say where they are too many."""
+
+    values: int
+    items: int
+    slack: int = 1
 
 
 class JsonTextInvalidError(ValueError):
@@ -33,18 +48,19 @@ class JsonTextInvalidError(ValueError):
         super().__init__(message)
 
 
-def loads(data: bytes, *, most_values: int | None = None) -> object:
+def loads(data: bytes, bounds: Bounds | None = None) -> object:
     """The document in `data`, UTF-8 without a byte order mark; numbers with a point or an
-    exponent as Decimal. Values beyond `most_values` are counted before any is read.
+    exponent as Decimal. Far more values than the bounds have are refused before any is read; that
+    no list is too long is left to who reads the document.
 
     Raises JsonTextInvalidError and nothing else. How large a text may be is the caller's affair;
     the time taken grows with its length alone.
     """
-    if most_values is not None:
-        _refuse_number(data, most_values)
+    if bounds is not None:
+        _refuse_number(data, bounds)
     text = _decoded(data)
     try:
-        document: object = _DECODER.decode(text)
+        document: object = (_CAREFUL if _ODD_NUMBER.search(data) else _PLAIN).decode(text)
     except json.JSONDecodeError as error:
         message = f"this is not JSON: {_wrong(error)} at line {error.lineno}, column {error.colno}"
         raise JsonTextInvalidError("json-invalid", message) from None
@@ -56,11 +72,27 @@ def loads(data: bytes, *, most_values: int | None = None) -> object:
     return document
 
 
-def _refuse_number(data: bytes, most_values: int) -> None:
-    """Count what commas part, first with those within strings."""
-    if data.count(b",") >= most_values and _STRING.sub(b"", data).count(b",") >= most_values:
-        message = f"more than {most_values} values are too many for one body; split the request"
+def _refuse_number(data: bytes, bounds: Bounds) -> None:
+    """Count what commas part and brackets hold, first with those within strings. A key costs
+    more than a value, and there is no slack for it."""
+    if sum(map(data.count, (b",", b"]", b"}"))) < bounds.values:
+        return
+    marks = _marks_in(data)
+    # A comma is between two values; what is closed holds one more than it has commas, or none.
+    values = 1 + marks.count(b",") + marks.count(b"]") - marks.count(b"[]")
+    if values > bounds.slack * bounds.values or marks.count(b":") > bounds.values:
+        message = (
+            f"{values} values are too many: at most {bounds.values} are read in all, and at most "
+            f"{bounds.items} in one list or table"
+        )
         raise JsonTextInvalidError("too-long", message)
+
+
+def _marks_in(data: bytes) -> bytes:
+    """A text without spaces, each string a bare quote, each brace a bracket. A string that is never
+    closed goes to the end; each byte is passed a few times, however many quotes there are."""
+    parts = data.replace(b"\\\\", b"").replace(b'\\"', b"").split(b'"')[::2]
+    return b'"'.join(parts).translate(_BRACKETS, b" \t\r\n")
 
 
 def _wrong(error: json.JSONDecodeError) -> str:
@@ -90,12 +122,13 @@ def _decoded(data: bytes) -> str:
 
 def _refuse_depth(document: object) -> None:
     """Level by level instead of by recursion, so that depth costs no stack."""
-    level, depth = [document], 0
-    while level := [value for value in level if isinstance(value, (dict, list))]:
-        depth += 1
-        if depth > DEEPEST:
-            raise _too_deep()
-        level = list(chain.from_iterable(map(_parts, level)))
+    level: list[object] = [document]
+    for _ in range(DEEPEST + 1):
+        held = held_in(level)
+        if not held:
+            return
+        level = list(chain.from_iterable(held))
+    raise _too_deep()
 
 
 def _refuse_texts(document: object) -> None:
@@ -114,9 +147,15 @@ def _refuse_texts(document: object) -> None:
         level = below
 
 
-def _parts(holder: object) -> Iterable[object]:
-    """What an object or a list holds."""
-    return holder.values() if isinstance(holder, dict) else cast("list[object]", holder)
+def held_in(level: list[Any]) -> list[Collection[object]]:
+    """What each list and object among some values of a document holds."""
+    if _HOLDERS.isdisjoint(map(type, level)):
+        return []
+    return [
+        value if type(value) is list else value.values()
+        for value in level
+        if type(value) in _HOLDERS
+    ]
 
 
 def _refuse_text(text: str) -> None:
@@ -167,9 +206,13 @@ def _shown(text: str) -> str:
     return ascii(text[:SHOWN_CHARACTERS] + ("..." if len(text) > SHOWN_CHARACTERS else ""))
 
 
-_DECODER = json.JSONDecoder(
+_CAREFUL = json.JSONDecoder(
     object_pairs_hook=_to_object,
     parse_int=_to_int,
     parse_float=_to_decimal,
     parse_constant=_refuse_constant,
+)
+# Of numbers that are none of the odd ones: none of these needs to be looked at.
+_PLAIN = json.JSONDecoder(
+    object_pairs_hook=_to_object, parse_float=Decimal, parse_constant=_refuse_constant
 )

@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import math
 import time
+from collections.abc import Iterable
 from decimal import Decimal
+from typing import cast
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.json_text import DEEPEST, JsonTextInvalidError, loads
+from service.json_text import DEEPEST, Bounds, JsonTextInvalidError, loads
 
 
 def _refusal(data: bytes) -> JsonTextInvalidError:
@@ -90,22 +92,32 @@ def test_loads_refuses_with_a_code(code: str, data: bytes) -> None:
 
 
 @pytest.mark.parametrize(
-    ("data", "most"),
+    ("data", "values"),
     [
-        (b"[1,2,3]", 3),
-        (b'{"a":1,"b":[1,{"c":2}]}', 3),
-        (b'["1,2,3,4,5\\",6",2,3]', 3),
+        (b"[1,2,3]", 4),
+        (b'{"a":1,"b":[1,{"c":2}]}', 6),
+        (b'["1,2,3,4,5\\",6",2,3]', 4),
+        (b'["]]]]", "[[[[", "{},{}"]', 4),
+        (b'["\\\\",[],{ },[\n]]', 5),
+        (b'[" ", [""]]', 4),
+        (b"[[[[]]]]", 4),
+        (b"[[[],[]],[[],[]]]", 7),
+        (b'{"a":{"":{"b":null}}}', 4),
     ],
 )
-def test_loads_counts_no_comma_within_a_string(data: bytes, most: int) -> None:
-    """As many values as are asked for are read; commas within strings part none."""
-    assert loads(data, most_values=most) == loads(data)
+def test_loads_counts_the_values_of_a_text(data: bytes, values: int) -> None:
+    """Lists and objects are values, too; what stands within strings is none. As many as are asked
+    for are read, one more is refused."""
+    assert loads(data, Bounds(values=values, items=values)) == loads(data)
+    with pytest.raises(JsonTextInvalidError, match=f"^{values} values are too many") as caught:
+        loads(data, Bounds(values=values - 1, items=values))
+    assert caught.value.code == "too-long"
 
 
 @pytest.mark.parametrize(
     ("data", "most"),
     [
-        (b"[1,2,3,4]", 3),
+        (b"[1,2,3,4", 3),
         (b'["1,2,3,4,5\\\\",2,3,4]', 3),
         (b'["a",b,never closed', 1),
     ],
@@ -113,8 +125,51 @@ def test_loads_counts_no_comma_within_a_string(data: bytes, most: int) -> None:
 def test_loads_counts_values_before_it_reads_any(data: bytes, most: int) -> None:
     """More values than are asked for are refused, whatever else is wrong."""
     with pytest.raises(JsonTextInvalidError) as caught:
-        loads(data, most_values=most)
+        loads(data, Bounds(values=most, items=most))
     assert caught.value.code == "too-long"
+
+
+@pytest.mark.parametrize(
+    ("data", "is_read"),
+    [
+        (b"[0,0,0,0,0]", True),
+        (b"[0,0,0,0,0,0]", False),
+        (b'{"a":0,"b:":0,"c":[]}', False),
+        (b'{"a":0,"b:":["::",0,0]}', True),
+    ],
+)
+def test_loads_leaves_slack_for_who_says_where(data: bytes, *, is_read: bool) -> None:
+    """With a slack of 3, up to three times as many values are read as may be, so that the place
+    where they are too many can be told; never more keys than values may be."""
+    bounds = Bounds(values=2, items=2, slack=3)
+    if is_read:
+        assert loads(data, bounds) == loads(data)
+        return
+    with pytest.raises(JsonTextInvalidError, match="at most 2 are read in all") as caught:
+        loads(data, bounds)
+    assert caught.value.code == "too-long"
+
+
+def test_loads_says_how_many_values_may_be() -> None:
+    """The refusal has what was found, and both bounds."""
+    with pytest.raises(JsonTextInvalidError) as caught:
+        loads(b"[0,0,0]", Bounds(values=3, items=2))
+    assert caught.value.message == (
+        "4 values are too many: at most 3 are read in all, and at most 2 in one list or table"
+    )
+
+
+@pytest.mark.parametrize("piece", [b",", b'\\",', b"\\\\,", b"\\u002c,"])
+@pytest.mark.parametrize("end", [b"", b"\\"])
+def test_loads_counts_no_comma_of_a_string_that_is_never_closed(piece: bytes, end: bytes) -> None:
+    """A string of a million bytes without its last quote is passed over, commas and all: to look
+    for an end behind each quote in it would take an hour."""
+    data, code = b'{"a":"' + piece * (1_000_000 // len(piece)) + end, None
+    try:
+        loads(data, Bounds(values=1_000, items=1_000))
+    except JsonTextInvalidError as error:  # told shortly: the text is long
+        code = error.code
+    assert code == "json-invalid"
 
 
 def test_loads_says_where_the_text_breaks() -> None:
@@ -135,6 +190,18 @@ def test_loads_takes_the_largest_numbers_that_are_allowed() -> None:
     """18 digits and forty characters of decimal are read."""
     assert loads(b"-999999999999999999") == -(10**18) + 1
     assert loads(b"0." + b"1" * 38) == Decimal("0." + "1" * 38)
+
+
+NUMBERS = r"-?(0|[1-9][0-9]{0,17})(\.[0-9]{1,18})?([eE][+-]?[12]?[0-9])?"
+
+
+@given(number=st.from_regex(NUMBERS, fullmatch=True))
+def test_loads_reads_a_number_alike_whatever_stands_beside_it(number: str) -> None:
+    """Text that looks like an odd number makes the reader careful, and changes nothing else."""
+    data, kind = number.encode("ascii"), Decimal if set(number) & set(".eE") else int
+    alone, beside = loads(data), cast("list[object]", loads(b'[%s,"1e9"]' % data))[0]
+    assert type(alone) is type(beside) is kind
+    assert str(alone) == str(beside) == str(kind(number))
 
 
 DOCUMENTS = st.recursive(
@@ -159,6 +226,27 @@ def test_loads_reads_every_sound_document(document: object, *, ascii_only: bool)
     """Whatever JSON can write within the limits comes back as it was."""
     text = json.dumps(document, ensure_ascii=ascii_only)
     assert loads(text.encode("utf-8")) == document
+
+
+def _values(document: object) -> int:
+    """How many values a document has, itself included."""
+    held: Iterable[object] = ()
+    if isinstance(document, (dict, list)):
+        held = document.values() if isinstance(document, dict) else document
+    return 1 + sum(map(_values, held))
+
+
+@given(document=DOCUMENTS, ascii_only=st.booleans(), indent=st.sampled_from([None, 0, 2]))
+def test_loads_counts_the_values_of_every_sound_document(
+    document: object, *, ascii_only: bool, indent: int | None
+) -> None:
+    """As many values are read as are asked for, whatever strings hold; one more is refused."""
+    data = json.dumps(document, ensure_ascii=ascii_only, indent=indent).encode("utf-8")
+    values = _values(document)
+    assert loads(data, Bounds(values=values, items=values)) == document
+    if values > 1:
+        with pytest.raises(JsonTextInvalidError, match=f"^{values} values are too many"):
+            loads(data, Bounds(values=values - 1, items=values))
 
 
 BROKEN = st.one_of(

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service import json_text
-from service.api.bodies import MAX_BODY_BYTES, MOST_VALUES
+from service.api.bodies import MAX_BODY_BYTES
 from service.api.failures import log_failure
 from service.api.lines import Line
 from service.api.problems import encode, faults_code, number_of_faults, problem_document
@@ -22,6 +22,7 @@ from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.quote_answer import encode_answer
+from service.operations.ruled import BOUNDS
 
 OK = 200
 STOPPED = "calculation-stopped"
@@ -65,7 +66,7 @@ class Batch:
             detail = f"Line {line.number} has more than {MAX_BODY_BYTES} bytes."
             return self._problem(line.number, problem_document("body-too-large", detail=detail))
         try:
-            document = json_text.loads(line.data, most_values=MOST_VALUES)
+            document = json_text.loads(line.data, BOUNDS)
         except json_text.JsonTextInvalidError as error:
             problem = problem_document(error.code, detail=error.message)
             return self._problem(line.number, problem)

@@ -12,16 +12,20 @@ from starlette.types import Receive
 from service import json_text
 from service.api.problems import ProblemError
 from service.core.errors import Fault
+from service.json_text import Bounds
+from service.operations.ruled import BOUNDS
 from service.units import found
 
 JSON = "application/json"
 NDJSON = "application/x-ndjson"
 T = TypeVar("T")
+_TOO_LONG = "too-long"
 _AS_JSON = "send JSON as application/json, in UTF-8, without Content-Encoding"
 
 MAX_BODY_BYTES = 1024 * 1024
-# Of all requests of a batch together; a single request may have far fewer.
-MOST_VALUES = 150_000
+# Of all requests of a batch together, and of a price list; a single request may have far fewer.
+MOST_VALUES_AT_ONCE = 150_000
+BATCH_BOUNDS = Bounds(values=MOST_VALUES_AT_ONCE, items=BOUNDS.items)
 # Of a request itself, which is no table.
 MOST_KEYS = 2000
 MAX_FILE_BYTES = 16 * 1024 * 1024
@@ -31,13 +35,13 @@ DRAIN_BYTES = 4 * 1024 * 1024
 DRAIN_SECONDS = 1.0
 
 
-async def read_json(request: Request) -> object:
+async def read_json(request: Request, bounds: Bounds = BOUNDS) -> object:
     """The body of a request as plain objects: dict, list, str, int, Decimal, bool, None.
 
     Raises ProblemError: 415 for another media type, charset or content coding, 413 beyond 1 MiB,
-    400 for what is not strict JSON, 422 for far too many values.
+    400 for what is not strict JSON, 422 for too many values.
     """
-    return parse_json(await read_json_bytes(request))
+    return parse_json(await read_json_bytes(request), bounds)
 
 
 async def read_json_bytes(request: Request) -> bytes:
@@ -47,17 +51,23 @@ async def read_json_bytes(request: Request) -> bytes:
     return await read_bounded(request)
 
 
-def parse_json(data: bytes) -> object:
+def parse_json(data: bytes, bounds: Bounds = BOUNDS) -> object:
     """The plain objects of a body. Raises ProblemError: 400 for what is not strict JSON, 422 for
-    more values than any body has that means something."""
+    more values than are read, before any is."""
     try:
-        document = json_text.loads(data, most_values=MOST_VALUES)
+        document = json_text.loads(data, bounds)
     except json_text.JsonTextInvalidError as error:
+        if error.code == _TOO_LONG:
+            raise _too_long(error.message) from error
         raise ProblemError(error.code, str(error)) from error
     if isinstance(document, dict) and len(document) > MOST_KEYS:
-        message = f"{len(document)} keys are too many, a request has at most {MOST_KEYS}"
-        raise ProblemError("too-long", faults=[Fault(code="too-long", at=(), message=message)])
+        raise _too_long(f"{len(document)} keys are too many, a request has at most {MOST_KEYS}")
     return document
+
+
+def _too_long(message: str) -> ProblemError:
+    fault = Fault(code=_TOO_LONG, at=(), message=message, hint="split the request")
+    return ProblemError(_TOO_LONG, faults=[fault])
 
 
 async def read_file(request: Request, media_types: Mapping[str, T]) -> tuple[T, bytes]:

@@ -27,7 +27,7 @@ _KEY = re.compile(r"[\x21\x23-\x7e]{1,255}", re.ASCII)
 _QUOTED_KEY = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\]){1,255})"', re.ASCII)
 _TAGS = re.compile(r'(?:W/)?"[\x21\x23-\x7e]*"(?:\s*,\s*(?:W/)?"[\x21\x23-\x7e]*")*', re.ASCII)
 _TAG = re.compile(r'(?:W/)?"[^"]*"', re.ASCII)
-_MOST_TAGS = 20
+MOST_TAGS = 20
 
 
 def read_call(request: Request, fingerprint: str) -> KeyedCall | None:
@@ -64,7 +64,7 @@ def read_conditions(request: Request) -> Conditions:
     if not match.strip():
         return Conditions(if_none=none_match == "*")
     tags = _TAG.findall(match) if _TAGS.fullmatch(match.strip()) else []
-    if not tags or len(tags) > _MOST_TAGS:
+    if not tags or len(tags) > MOST_TAGS:
         message = f"If-Match: {found(match)} is not an ETag as it was answered, in its quotes"
         raise ParameterError("If-Match", message, 'such as "0a1b…"', code="request-malformed")
     return Conditions(if_match=tuple(tags), if_none=none_match == "*")

@@ -6,7 +6,9 @@ the document as it came, so that it speaks in the same pass as the fields.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import chain
+from types import NoneType
 from typing import Any, Self, TypeVar
 
 from pydantic import (
@@ -21,10 +23,12 @@ from service.catalog import Catalog
 from service.core.errors import MOST_FAULTS, Fault, Path, QuoteFaultsError
 from service.faults import faults_from
 from service.fields import FaultCount, StrictModel
+from service.json_text import Bounds, held_in
 
 # The largest inline price list has 2,000 items; a wall of 1,000 stations has 5,000 values.
 MOST_ITEMS = 2_000
 MOST_VALUES = 20_000
+BOUNDS = Bounds(values=MOST_VALUES, items=MOST_ITEMS, slack=3)
 
 T = TypeVar("T")
 M = TypeVar("M", bound=BaseModel)
@@ -74,9 +78,8 @@ def read_document(
     model: type[M],
     document: object,
     catalog: Catalog,
+    bounds: Bounds = BOUNDS,
     *,
-    most_items: int = MOST_ITEMS,
-    most_values: int = MOST_VALUES,
     prices: object = None,
 ) -> M:
     """A document of a request as its model; ids are looked up in the catalog at once, those of
@@ -86,7 +89,7 @@ def read_document(
     every fault of shape, unit, id and rule, or the first `MOST_FAULTS` of more; alone, with what
     makes a document too large to read.
     """
-    faults = _first_look(document, most_items, most_values)
+    faults = _first_look(document, bounds)
     if len(faults) >= MOST_FAULTS:
         raise QuoteFaultsError(faults)
     read = None
@@ -101,10 +104,10 @@ def read_document(
     return read
 
 
-def _first_look(document: object, most_items: int, most_values: int) -> list[Fault]:
+def _first_look(document: object, bounds: Bounds) -> list[Fault]:
     """Nulls, wherever they stand. Raises QuoteFaultsError at once for a document whose lists and
     values are more than any job has: to name each fault in it would take too long."""
-    if _is_plain(document, most_items, most_values):
+    if _is_plain(document, bounds):
         return []
     nulls: list[int] = []
     # Each value with the number of what holds it, and its key there.
@@ -114,9 +117,9 @@ def _first_look(document: object, most_items: int, most_values: int) -> list[Fau
             nulls.append(number)
         if not isinstance(value, (dict, list)):
             continue
-        if len(value) > most_items or len(seen) + len(value) > most_values:
+        if len(value) > bounds.items or len(seen) + len(value) > bounds.values:
             at = _path(seen, number)
-            raise QuoteFaultsError([_too_long(at, len(value), most_items, most_values)])
+            raise QuoteFaultsError([_too_long(at, len(value), bounds)])
         parts = value.items() if isinstance(value, dict) else enumerate(value)
         seen += [(number, key, part) for key, part in parts]
     faults = [_null(_path(seen, number)) for number in nulls[:MOST_FAULTS]]
@@ -132,22 +135,18 @@ def _path(seen: Sequence[tuple[int, str | int, object]], number: int) -> Path:
     return tuple(reversed(parts))
 
 
-def _is_plain(document: object, most_items: int, most_values: int) -> bool:
-    """Whether a document has no null and is within its bounds: nearly all are."""
-    values, inside = 1, [document]
-    while inside:
-        holder = inside.pop()
-        parts: Collection[object]
-        if isinstance(holder, dict):
-            parts = holder.values()
-        elif isinstance(holder, list):
-            parts = holder
-        else:
-            return holder is not None
-        values += len(parts)
-        if None in parts or len(parts) > most_items or values > most_values:
+def _is_plain(document: object, bounds: Bounds) -> bool:
+    """Whether a document has no null and is within its bounds: nearly all are. Looked at level by
+    level, which is cheap where there are many values."""
+    values, level = 0, [document]
+    while level:
+        values += len(level)
+        if values > bounds.values or NoneType in set(map(type, level)):
             return False
-        inside += [part for part in parts if isinstance(part, (dict, list))]
+        held = held_in(level)
+        if max(map(len, held), default=0) > bounds.items:
+            return False
+        level = list(chain.from_iterable(held))
     return True
 
 
@@ -156,11 +155,13 @@ def _null(at: Path) -> Fault:
     return Fault(code="null-not-read", at=at, message=message, hint="leave the key out")
 
 
-def _too_long(at: Path, entries: int, most_items: int, most_values: int) -> Fault:
+def _too_long(at: Path, entries: int, bounds: Bounds) -> Fault:
+    message = f"{entries} entries are too many: a list or table has at most {bounds.items}"
+    if entries <= bounds.items:
+        message = f"a request has at most {bounds.values} values in all, and here it has more"
     return Fault(
         code="too-long",
         at=at,
-        message=f"{entries} entries are too many: a list or table has at most {most_items}, "
-        f"a request at most {most_values} values in all",
+        message=message,
         hint="split the request",
     )

@@ -9,22 +9,34 @@ import msgspec
 import pytest
 from typer.testing import CliRunner
 
-from service.api.bodies import MAX_BODY_BYTES
+from service.api import form_body, storing
+from service.api.bodies import MAX_BODY_BYTES, MOST_KEYS, MOST_VALUES_AT_ONCE
 from service.api.faults import KINDS
 from service.api.front import MAX_HEAD_BYTES
+from service.api.lines import MAX_LINE_BYTES
+from service.api.links import table as links
 from service.api.problems import MAX_ERRORS
+from service.api.v1.quotes.batch import MAX_ITEMS
+from service.catalog.documents.price_list import MOST_ITEMS as MOST_PRICED
 from service.cli.app import app
+from service.core.ground.groundwork import MOST_DUG_SIZE
 from service.core.job.section import GROUPS
-from service.json_text import DEEPEST
+from service.core.layout import levels
+from service.json_text import DEEPEST, LARGEST_EXPONENT, LONGEST_INT, LONGEST_NUMBER
+from service.operations import ruled
+from service.operations.prices import column_mapping, sheet, workbook_child
 from service.operations.quoting import (
     comparison_request,
     cost,
     plan_request,
     prices_request,
     quote_request,
+    survey_text,
     wall_request,
 )
 from service.operations.quoting.answer import PriceAnswer
+from service.server.parser import BYTES_PER_FURTHER_CHUNK, MOST_CHUNKS
+from service.server.protocol import MOST_ANSWERS
 from service.units import LONGEST_TEXT
 from tests.given.pages import ticked
 
@@ -103,7 +115,47 @@ def test_api_page_gives_the_units_of_the_schema() -> None:
     ("row", "figures"),
     [
         ("a JSON body", [MAX_BODY_BYTES >> 20, DEEPEST]),
+        ("keys at the top of a body", [MOST_KEYS]),
+        ("a number in a body", [LONGEST_INT, LONGEST_NUMBER, LARGEST_EXPONENT, LARGEST_EXPONENT]),
+        (
+            "a supplier's file",
+            [
+                sheet.MOST_BYTES >> 20,
+                workbook_child.MOST_ROWS,
+                workbook_child.MOST_COLUMNS,
+                workbook_child.MOST_CELLS,
+                workbook_child.MOST_TEXT,
+            ],
+        ),
+        (
+            "a form of a page (`application/x-www-form-urlencoded`)",
+            [
+                form_body.MOST_FORM_BYTES >> 10,
+                form_body.MOST_FIELDS,
+                form_body.MOST_VALUE_CHARACTERS,
+                links.MOST_FORM_BYTES >> 10,
+            ],
+        ),
         ("address and headers of a request", [MAX_HEAD_BYTES >> 10]),
+        ("a line of a batch", [MAX_LINE_BYTES >> 20, MAX_ITEMS]),
+        ("ETags in one `If-Match`", [storing.MOST_TAGS]),
+        ("chunks of a body that comes in chunks", [MOST_CHUNKS, BYTES_PER_FURTHER_CHUNK]),
+        ("requests of one connection", [MOST_ANSWERS]),
+        (
+            "values in a body, lists and objects among them",
+            [ruled.BOUNDS.values, ruled.BOUNDS.items],
+        ),
+        (
+            "values of a batch as an array, and of a revision of a price list",
+            [MOST_VALUES_AT_ONCE],
+        ),
+        ("values of a column mapping", [column_mapping.BOUNDS.values, column_mapping.BOUNDS.items]),
+        ("items of a price list", [MOST_PRICED]),
+        ("points of a survey", [survey_text.MOST_POINTS]),
+        (
+            "size of the walls: plan parts x courses, and 5 for each step of base or top",
+            [levels.MOST_SIZE, MOST_DUG_SIZE],
+        ),
         ("walls of a request", [quote_request.MOST_WALLS]),
         ("parts of a plan", [plan_request.MOST_PARTS]),
         ("entries of a profile", [wall_request.MOST_ENTRIES]),
@@ -125,6 +177,27 @@ def test_api_page_states_the_limits(row: str, figures: list[int]) -> None:
     """Each limit is the one that is held."""
     (stated,) = (cells[1] for cells in rows("Limits") if cells[0] == row)
     assert [int(text.replace(",", "")) for text in re.findall(r"[0-9][0-9,]*", stated)] == figures
+
+
+def test_document_states_the_limits_of_every_body() -> None:
+    """The document says what a body may have before any field of it is looked at, and operations
+    that take more say how much."""
+    told = DOCUMENT["info"]["description"]
+    for figure, what in (
+        (MAX_BODY_BYTES >> 20, "MiB"),
+        (DEEPEST, "levels"),
+        (MOST_KEYS, "keys at its top"),
+        (ruled.BOUNDS.values, "values"),
+        (ruled.BOUNDS.items, "in one list or table"),
+    ):
+        assert f" {figure:,} {what}" in told
+    for path, method, figure in (
+        ("/v1/quotes/batch", "post", MOST_VALUES_AT_ONCE),
+        ("/v1/price-lists/{id}/revisions", "post", MOST_VALUES_AT_ONCE),
+        ("/v1/price-lists/{id}/column-mapping", "put", column_mapping.BOUNDS.values),
+    ):
+        words = DOCUMENT["paths"][path][method]["description"].split()
+        assert f" {figure:,} values" in " ".join(words)
 
 
 def test_api_page_states_how_many_faults_are_told() -> None:

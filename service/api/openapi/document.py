@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from importlib.metadata import version
 from typing import Any
 
-from service.api.bodies import JSON
+from service.api.bodies import JSON, MAX_BODY_BYTES, MOST_KEYS
 from service.api.late import found
 from service.api.openapi import TITLE
 from service.api.openapi.components import Components
@@ -16,14 +16,19 @@ from service.api.openapi.examples import Examples
 from service.api.openapi.links import links_of
 from service.api.operation import Answer, Body, JsonSchema, Operation
 from service.api.problems import MEDIA_TYPE
+from service.json_text import DEEPEST
 from service.operations.callers.webhook_message import WebhookMessage
+from service.operations.ruled import BOUNDS
 
 SUMMARY = "A wall spec in; quantities, labor hours and a priced breakdown out."
 DESCRIPTION = (
     "Quotes for dry-stacked modular-block retaining walls. Measurements are texts with a unit, "
     "money is decimal text, every error is a problem document (RFC 9457) whose `type` leads to a "
     "page that explains it. Checks are a first look, never a design; local code and licensed "
-    "practice decide."
+    "practice decide. "
+    f"A JSON body has at most {MAX_BODY_BYTES >> 20} MiB, {DEEPEST} levels, {MOST_KEYS:,} keys at "
+    f"its top, and {BOUNDS.values:,} values, lists and objects among them, of which "
+    f"{BOUNDS.items:,} in one list or table; an operation that takes more says so."
 )
 DISTRIBUTION = "wall-quote-service"
 LINE_LENGTH = 100

@@ -12,6 +12,7 @@ from pydantic import Field
 from service.catalog import Catalog, CurrencyCode, PricedPer
 from service.core.job.section import Group
 from service.fields import Id, PositiveDecimalText, ShortText, StrictModel, TableOf
+from service.json_text import Bounds
 from service.operations.conditions import (
     ConditionFailedError,
     Conditions,
@@ -30,6 +31,7 @@ from service.storage.idempotency import KeyedCall
 from service.storage.price_lists import StoredContent
 
 MOST_WORDS = 20_000
+BOUNDS = Bounds(values=3 * MOST_WORDS, items=MOST_WORDS)
 Header = ShortText
 DecimalMark = Literal["point", "comma"]
 Thousands = Literal["none", "comma", "point", "space", "apostrophe"]
@@ -121,8 +123,7 @@ class ColumnMapping(StrictModel):
 
 def read_mapping(document: object, catalog: Catalog) -> ColumnMapping:
     """A column mapping as it was sent. Raises QuoteFaultsError."""
-    bounds = {"most_items": MOST_WORDS, "most_values": 3 * MOST_WORDS}
-    return read_document(ColumnMapping, document, catalog, **bounds)
+    return read_document(ColumnMapping, document, catalog, BOUNDS)
 
 
 def save_mapping(

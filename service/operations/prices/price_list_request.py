@@ -30,11 +30,12 @@ from service.fields import (
     TableOf,
     refused,
 )
+from service.json_text import Bounds
 from service.operations.ruled import RuledModel, read_document
 
 MOST_CHANGES = 200
-# A body of 1 MiB can't hold more.
-MOST_VALUES = 1_000_000
+# A file may have more than fits into a body.
+BOUNDS = Bounds(values=1_000_000, items=MOST_ITEMS)
 
 
 class WholeRequest(RevisionBody):
@@ -138,10 +139,9 @@ def read_publication(document: object, catalog: Catalog) -> RevisionDraft | Chan
 
     Raises QuoteFaultsError with every fault of one pass.
     """
-    bounds = {"most_items": MOST_ITEMS, "most_values": MOST_VALUES}
     if isinstance(document, Mapping) and "changes" in document:
-        return read_document(ChangesRequest, document, catalog, **bounds)
-    whole = read_document(WholeRequest, document, catalog, **bounds)
+        return read_document(ChangesRequest, document, catalog, BOUNDS)
+    whole = read_document(WholeRequest, document, catalog, BOUNDS)
     return RevisionDraft(
         currency=whole.currency,
         effective_from=whole.effective_from,

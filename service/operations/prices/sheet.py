@@ -61,7 +61,8 @@ def check_size(rows: int, columns: int, cells: int) -> None:
     if rows > MOST_ROWS or columns > MOST_COLUMNS or cells > MOST_CELLS:
         refuse(
             "file-too-large",
-            f"a sheet may have {MOST_ROWS} rows, {MOST_COLUMNS} columns and {MOST_CELLS} cells",
+            f"{rows} rows and {columns} columns, {cells} cells, are too many: a sheet may have "
+            f"{MOST_ROWS} rows, {MOST_COLUMNS} columns and {MOST_CELLS} cells",
         )
 
 
