@@ -140,19 +140,13 @@ def find_chosen(connection: Connection, run: Run, chunk: int) -> tuple[Chosen, .
         and_(QUOTE_PRICING.c.quote_id == held.quote_id, QUOTE_PRICING.c.revision == held.revision),
     )
     statement = (
-        select(REPRICING_QUOTE, QUOTE_PRICING.c.packed)
+        select(*(held[name] for name in _CHOSEN), QUOTE_PRICING.c.packed)
         .select_from(joined)
         .where(held.repricing_id == run.asked.id)
         .where(held.position >= first, held.position < first + run.asked.chunk_size)
         .order_by(held.position)
     )
-    return tuple(
-        Chosen(
-            **{name: row[name] for name in _CHOSEN},
-            packed=None if row["packed"] is None else bytes(row["packed"]),
-        )
-        for row in connection.execute(statement).mappings()
-    )
+    return tuple(Chosen(**row) for row in connection.execute(statement).mappings().all())
 
 
 def find_missed(connection: Connection, run: Run, chunk: int) -> tuple[Chosen, ...]:

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, func, insert, select, update
+from sqlalchemy import Connection, Row, func, insert, select, update
 
 from service.core.quote_state import RevisionState, current_revision, overtaken
 from service.storage.quote_rows import HEAD_COLUMNS, RevisionHead, revision_head
@@ -74,10 +74,10 @@ class WaitingDraft:
 def hold_quotes(connection: Connection, ids: Sequence[str]) -> dict[str, HeldQuote]:
     """Quotes by their ids, which nobody else can change in the meantime."""
     held = select(QUOTE.c.id).where(QUOTE.c.id.in_(ids)).order_by(QUOTE.c.id).with_for_update()
-    found: dict[str, list[Row[Any]]] = {row.id: [] for row in connection.execute(held)}
+    found: dict[str, list[Row[Any]]] = {id_: [] for id_ in connection.scalars(held).all()}
     place = QUOTE_REVISION.c.quote_id, QUOTE_REVISION.c.revision
     rows = select(*HEAD_COLUMNS).where(QUOTE_REVISION.c.quote_id.in_(found)).order_by(*place)
-    for row in connection.execute(rows):
+    for row in connection.execute(rows).all():
         found[row.quote_id].append(row)
     return {id_: HeldQuote(id=id_, revisions=tuple(each)) for id_, each in found.items()}
 
@@ -95,19 +95,7 @@ def insert_waiting(connection: Connection, drafts: Sequence[WaitingDraft], now: 
             for draft in drafts
         ],
     )
-    statement = (
-        update(QUOTE)
-        .where(QUOTE.c.id == bindparam("of"))
-        .values(
-            state=bindparam("now_state"),
-            current_revision=bindparam("now_current"),
-            latest_revision=bindparam("now_latest"),
-            draft_revision=bindparam("now_latest"),
-            version=QUOTE.c.version + 1,
-            updated_at=bindparam("at"),
-        )
-    )
-    connection.execute(statement, [_quote(draft, now) for draft in drafts])
+    _move_on(connection, drafts, now)
 
 
 def _revision(draft: WaitingDraft, now: int) -> _Json:
@@ -125,18 +113,24 @@ def _revision(draft: WaitingDraft, now: int) -> _Json:
     }
 
 
-def _quote(draft: WaitingDraft, now: int) -> _Json:
-    """What follows from a further draft; what is out stays out."""
-    gone = {move.number for move in overtaken(draft.quote.states)}
-    stands = [each for each in draft.quote.states if each.number not in gone]
-    current = current_revision([*stands, RevisionState(number=draft.number, state="draft")])
-    return {
-        "of": draft.quote.id,
-        "now_state": current.state,
-        "now_current": current.number,
-        "now_latest": draft.number,
-        "at": now,
-    }
+def _move_on(connection: Connection, drafts: Sequence[WaitingDraft], now: int) -> None:
+    """Let each quote stand at its new draft, many at once by its number; what is out stays out."""
+    by_number: dict[int, list[str]] = {}
+    for draft in drafts:
+        by_number.setdefault(draft.number, []).append(draft.quote.id)
+    for number, ids in by_number.items():
+        connection.execute(
+            update(QUOTE)
+            .where(QUOTE.c.id.in_(ids))
+            .values(
+                state="draft",
+                current_revision=number,
+                latest_revision=number,
+                draft_revision=number,
+                version=QUOTE.c.version + 1,
+                updated_at=now,
+            )
+        )
 
 
 def _overtake(connection: Connection, drafts: Sequence[WaitingDraft], now: int) -> None:
@@ -144,14 +138,13 @@ def _overtake(connection: Connection, drafts: Sequence[WaitingDraft], now: int) 
     moves = [(draft.quote.id, move) for draft in drafts for move in overtaken(draft.quote.states)]
     if not moves:
         return
-    steps = _steps(connection, [quote_id for quote_id, _ in moves])
-    places = [{"of": quote_id, "number": move.number} for quote_id, move in moves]
+    ids = [quote_id for quote_id, _ in moves]
+    steps = _steps(connection, ids)
     held = QUOTE_REVISION.c
     connection.execute(
         update(QUOTE_REVISION)
-        .where(held.quote_id == bindparam("of"), held.revision == bindparam("number"))
-        .values(state="superseded"),
-        places,
+        .where(held.quote_id.in_(ids), held.state == "draft")
+        .values(state="superseded")
     )
     connection.execute(
         insert(QUOTE_MOVE),

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import json
 import math
+import secrets
 import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -33,7 +35,7 @@ from service.storage import Store
 from service.storage.quote_tables import QUOTE_REVISION
 from service.storage.repricing_chunks import find_chosen, find_pricing
 from service.storage.repricings import find_run
-from tests.benchmarks.preview_process import run
+from tests.benchmarks.preview_process import run, spent
 from tests.benchmarks.season import Season, document_of, fill, plain_decimal, plain_numpy
 
 CHUNK = 2000
@@ -45,11 +47,17 @@ EXAMPLES = ROOT / "openapi" / "examples" / "quote_walls"
 
 def best(work: Callable[[], object], rounds: int = 7) -> float:
     """Seconds of the process for one run, the best of some."""
-    found = math.inf
+    return best_of_each(work, rounds=rounds)[0]
+
+
+def best_of_each(*works: Callable[[], object], rounds: int = 7) -> list[float]:
+    """The same of several, in turns, so that what else the machine does weighs on all alike."""
+    found = [math.inf] * len(works)
     for _ in range(rounds):
-        start = time.process_time()
-        work()
-        found = min(found, time.process_time() - start)
+        for at, work in enumerate(works):
+            start = time.process_time()
+            work()
+            found[at] = min(found[at], time.process_time() - start)
     return found
 
 
@@ -79,13 +87,20 @@ def measure_arithmetic(plain: Season, brought: Season) -> Arithmetic:
     decimals = [plain_decimal(each, plain.now) for each in plain.inputs]
     assert [int(total * 100) for total in decimals] == totals[: len(decimals)].tolist()
     many = len(plain.inputs)
+    ours, reading, numpy, decimal, ordinary = best_of_each(
+        lambda: reprice_columns(columns, prices),
+        lambda: read_columns(packed),
+        lambda: plain_numpy(columns, prices),
+        lambda: [plain_decimal(each, plain.now) for each in plain.inputs],
+        lambda: [price_inputs(each, plain.now) for each in plain.inputs],
+    )
     freight, freight_ordinary = _freight(brought)
     return Arithmetic(
-        ours=best(lambda: reprice_columns(columns, prices), 30) / CHUNK,
-        reading=best(lambda: read_columns(packed), 30) / CHUNK,
-        numpy=best(lambda: plain_numpy(columns, prices), 30) / CHUNK,
-        decimal=best(lambda: [plain_decimal(each, plain.now) for each in plain.inputs]) / many,
-        ordinary=best(lambda: [price_inputs(each, plain.now) for each in plain.inputs], 3) / many,
+        ours=ours / CHUNK,
+        reading=reading / CHUNK,
+        numpy=numpy / CHUNK,
+        decimal=decimal / many,
+        ordinary=ordinary / many,
         freight=freight,
         freight_ordinary=freight_ordinary,
     )
@@ -99,22 +114,28 @@ def _freight(brought: Season) -> tuple[float, float]:
     assert not bulk.ordinary.any()
     expected = [int(price_inputs(each, brought.now).total * 100) for each in brought.inputs]
     assert bulk.amounts[: len(expected), 8].tolist() == expected
-    every = brought.inputs
-    ordinary = best(lambda: [price_inputs(each, brought.now) for each in every], 3) / len(every)
-    return best(lambda: reprice_columns(columns, prices), 30) / CHUNK, ordinary
+    ours, ordinary = best_of_each(
+        lambda: reprice_columns(columns, prices),
+        lambda: [price_inputs(each, brought.now) for each in brought.inputs],
+    )
+    return ours / CHUNK, ordinary / len(expected)
 
 
-def saved(folder: Path, quotes: Season, count: int, *, whole: bool = True) -> Store:
+def sqlite_url(folder: Path) -> str:
+    """Where a database of its own may be."""
+    return f"sqlite:///{folder / f'{secrets.token_hex(4)}.sqlite'}"
+
+
+def saved(url: str, quotes: Season, count: int, *, whole: bool = True) -> Store:
     """A store with so many quotes; `whole` ones have answers and pricing inputs of their own."""
-    kind = "whole" if whole else "compact"
-    store = Store.open(f"sqlite:///{folder / f'{kind}_{count}.sqlite'}")
+    store = Store.open(url)
     store.migrate()
     fill(store, quotes, count, document=document_of(EXAMPLES) if whole else b"{}", whole=whole)
     return store
 
 
 def drop(store: Store) -> None:
-    """Close a store and remove its files."""
+    """Close a store and remove the files of one of SQLite."""
     store.close()
     file = Path(store.url.removeprefix("sqlite:///"))
     for each in file.parent.glob(f"{file.name}*"):
@@ -136,16 +157,16 @@ class EndToEnd:
     ordinary: float
 
 
-def measure_runs(folder: Path, quotes: Season, now: Catalog, count: int) -> EndToEnd:
+def measure_runs(url: str, quotes: Season, now: Catalog, count: int) -> EndToEnd:
     """Choose, read, compute, keep the items, then write the drafts; against the ordinary path quote
     by quote. The items are the same, and what is written is what was previewed."""
-    store = saved(folder, quotes, count)
+    store = saved(url, quotes, count)
     preview, seconds = run(store, now, price_list="yard_2026")
     first = read_run(store, preview)
     assert first.counts.changed == count
-    began = time.process_time()
+    began = spent(store)
     items = ordinary_items(store, quotes.now, preview, SAMPLE)
-    ordinary = (time.process_time() - began) / SAMPLE
+    ordinary = (spent(store) - began) / SAMPLE
     assert items == first_items(store, preview, SAMPLE)
     written, writing = run(store, now, mode="write", preview=preview)
     second = read_run(store, written)
@@ -155,9 +176,9 @@ def measure_runs(folder: Path, quotes: Season, now: Catalog, count: int) -> EndT
     return EndToEnd(preview=seconds / count, write=writing / count, ordinary=ordinary)
 
 
-def measure_one_by_one(folder: Path, quotes: Season, now: Catalog) -> float:
+def measure_one_by_one(url: str, quotes: Season, now: Catalog) -> float:
     """CPU seconds of a quote that is written whole, and each in a transaction of its own."""
-    store = saved(folder, quotes, ONE_BY_ONE)
+    store = saved(url, quotes, ONE_BY_ONE)
     preview, _ = run(store, now, price_list="yard_2026")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr("service.operations.repricing.repricing_start.WRITE_CHUNK", 1)
@@ -205,22 +226,42 @@ def irregular(pricing: bytes) -> bytes:
 
 @dataclass(frozen=True, kw_only=True)
 class Alone:
-    """One process over so many quotes: CPU seconds of the preview and the write, peak in KiB."""
+    """One process over so many quotes: CPU seconds of the preview and the write, peak in KiB, and
+    what all of them cost, which a loop over Decimals finds as well."""
 
     count: int
     preview: float
     write: float
     peak: float
+    total: Decimal
 
 
 def measure_alone(folder: Path, quotes: Season, count: int, mode: str) -> Alone:
-    """A process of its own over compact quotes."""
-    store = saved(folder, quotes, count, whole=False)
-    command = [sys.executable, "-m", "tests.benchmarks.preview_process", store.url, mode]
+    """A process of its own over compact quotes; what is previewed and written adds up to what a
+    loop over Decimals finds."""
+    store = saved(sqlite_url(folder), quotes, count, whole=False)
+    command = [
+        sys.executable,
+        "-m",
+        "tests.benchmarks.preview_process",
+        store.url,
+        str(count),
+        mode,
+    ]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, check=True)
     drop(store)
-    preview, write, peak = map(float, done.stdout.split())
-    return Alone(count=count, preview=preview, write=write, peak=peak)
+    *figures, previewed, written = done.stdout.decode("ascii").split()
+    total = sum_of(quotes, count)
+    assert (Decimal(previewed), Decimal(written)) == (total, total)
+    preview, write, peak = map(float, figures)
+    return Alone(count=count, preview=preview, write=write, peak=peak, total=total)
+
+
+def sum_of(quotes: Season, count: int) -> Decimal:
+    """What so many quotes cost now, each by a loop over Decimals."""
+    totals = [plain_decimal(each, quotes.now) for each in quotes.inputs]
+    again, rest = divmod(count, len(totals))
+    return again * sum(totals, Decimal(0)) + sum(totals[:rest], Decimal(0))
 
 
 def exponent(found: Sequence[Alone], name: str) -> float:

@@ -26,10 +26,12 @@ from tests.benchmarks.bulk_figures import (
     measure_one_by_one,
     measure_runs,
     saved,
+    sqlite_url,
 )
 from tests.benchmarks.preview_process import run
 from tests.benchmarks.season import Season, catalog_with, rows, season
 from tests.benchmarks.spreadsheet import NotRecalculatedError, measure_spreadsheet
+from tests.given.stores import Server
 
 LARGEST = int(os.environ.get("BENCHMARK_QUOTES", "100000"))
 
@@ -73,15 +75,26 @@ def test_runs_end_to_end(plain: Season, tmp_path: Path, count: int) -> None:
     """Previews and writes are at least 25 times faster than the ordinary path and writes one by
     one; items and sums are the same."""
     now = catalog_of(plain)
-    one_by_one = measure_one_by_one(tmp_path, plain, now)
-    hold(bulk.run_figures(measure_runs(tmp_path, plain, now, count), one_by_one))
+    one_by_one = measure_one_by_one(sqlite_url(tmp_path), plain, now)
+    hold(bulk.run_figures(measure_runs(sqlite_url(tmp_path), plain, now, count), one_by_one))
 
 
 def test_runs_with_freight(brought: Season, tmp_path: Path) -> None:
     """So they are on a list with delivery terms."""
     now = catalog_of(brought)
-    one_by_one = measure_one_by_one(tmp_path, brought, now)
-    hold(bulk.run_figures(measure_runs(tmp_path, brought, now, 10_000), one_by_one))
+    one_by_one = measure_one_by_one(sqlite_url(tmp_path), brought, now)
+    hold(bulk.run_figures(measure_runs(sqlite_url(tmp_path), brought, now, 10_000), one_by_one))
+
+
+@pytest.mark.parametrize("freight", [False, True])
+def test_runs_on_postgresql(server: Server, *, freight: bool) -> None:
+    """So they are on PostgreSQL, the server's own processes counted."""
+    quotes = season(freight=freight)
+    now = catalog_of(quotes)
+    with server.empty_database() as url:
+        one_by_one = measure_one_by_one(url, quotes, now)
+    with server.empty_database() as url:
+        hold(bulk.run_figures(measure_runs(url, quotes, now, 10_000), one_by_one))
 
 
 def test_sql_in_the_database(plain: Season, tmp_path: Path) -> None:
@@ -141,7 +154,10 @@ def test_spreadsheet_that_keeps_cells_is_no_figure(plain: Season, tmp_path: Path
 def test_spreadsheet(plain: Season, tmp_path: Path) -> None:
     """A workbook of 10,000 quotes, recalculated by a spreadsheet program without its window, from
     opening to saving and alone. Where none is installed, that is said."""
-    store = saved(tmp_path, plain, bulk.SHEET, whole=False)
+    store = saved(sqlite_url(tmp_path), plain, bulk.SHEET, whole=False)
     _, seconds = run(store, catalog_of(plain), price_list="yard_2026")
     store.close()
-    hold(bulk.sheet_figures(tmp_path, plain, seconds / bulk.SHEET))
+    packed = [plain.packed[n % len(plain.packed)] for n in range(CHUNK)]
+    columns, prices = read_columns(packed), price_columns(plain.now)
+    ours = best(lambda: reprice_columns(columns, prices)) / CHUNK
+    hold(bulk.sheet_figures(tmp_path, plain, seconds / bulk.SHEET, ours))

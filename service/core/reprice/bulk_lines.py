@@ -89,12 +89,15 @@ def _amounts(packed: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
     amount = packed.lines["amount"].astype(np.int64)
     places = packed.lines["places"].astype(np.int64)
     part, whole = RATIO_PARTS[unit, per], RATIO_WHOLES[unit, per]
-    if len(packed.others):
-        asked = per[packed.other_line]
-        exact = packed.others["unit"] == asked
-        fits = (RATIO_WHOLES[packed.others["unit"], asked] > 0) & (whole[packed.other_line] == 0)
+    # Weights and pallets are no amounts that a price could be for.
+    at = np.flatnonzero(packed.others["unit"] < len(form.UNIT_CODES))
+    if len(at):
+        others, other_line = packed.others[at], packed.other_line[at]
+        asked = per[other_line]
+        exact = others["unit"] == asked
+        fits = (RATIO_WHOLES[others["unit"], asked] > 0) & (whole[other_line] == 0)
         for chosen in (fits & ~exact, exact):  # where both are of one line, the exact one counts
-            line, other = packed.other_line[chosen], packed.others[chosen]
+            line, other = other_line[chosen], others[chosen]
             amount[line] = other["amount"]
             places[line] = other["places"]
             part[line] = RATIO_PARTS[other["unit"], asked[chosen]]

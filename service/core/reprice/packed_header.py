@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from struct import Struct
 from typing import assert_never, get_args
 
 import numpy as np
@@ -24,6 +25,10 @@ _TAX_BASES: Mapping[TaxBase, int] = row_each(
 )
 
 Records = NDArray[np.void]
+
+# Amounts, margin and costs by group end the head, one after the other.
+_ROLL_UP = Struct(f"<{len(form.AMOUNTS)}qi{len(form.GROUP_CODES)}q")
+_ROLL_UP_AT = form.HEADER.itemsize - _ROLL_UP.size
 
 
 class PricingIrregularError(ValueError):
@@ -54,11 +59,10 @@ def packed_again(
 ) -> bytes:
     """A packed quote with another roll-up, in minor units and ten-thousandths, as a re-pricing
     leaves it: nothing else in it goes by prices."""
-    header = np.frombuffer(packed, form.HEADER, count=1).copy()
-    header["amounts"] = amounts
-    header["cost_by_group"] = by_group
-    header["margin"] = form.NO_MARGIN if margin is None else margin
-    return header.tobytes() + packed[form.HEADER.itemsize :]
+    again = bytearray(packed)
+    held = form.NO_MARGIN if margin is None else margin
+    _ROLL_UP.pack_into(again, _ROLL_UP_AT, *amounts, held, *by_group)
+    return bytes(again)
 
 
 def keep_terms(header: Records, inputs: PricingInputs) -> None:

@@ -125,7 +125,7 @@ def _written(connection: Connection, run: Run) -> Iterator[KeptItem]:
 def _check_many(ids: Sequence[str]) -> None:
     if len(ids) > MOST_ISSUED:
         message = f"the run made {len(ids)} drafts, and at most {MOST_ISSUED} are issued at once"
-        hint = "name them in parts: ids"
+        hint = f"name at most {MOST_ISSUED} in ids; the run's items with `written` have them"
         raise QuoteFaultsError([Fault(code="too-long", at=("ids",), message=message, hint=hint)])
 
 

@@ -191,8 +191,8 @@ def money(minor: int, places: int) -> str:
     """Whole minor units as an amount: `-1234.50`."""
     if not places:
         return str(minor)
-    whole, rest = divmod(abs(minor), 10**places)
-    return f"{'-' if minor < 0 else ''}{whole}.{rest:0{places}d}"
+    digits = str(minor).zfill(places + 1 + (minor < 0))
+    return f"{digits[:-places]}.{digits[-places:]}"
 
 
 def money_or_none(minor: int | None, places: int) -> str | None:

@@ -10,6 +10,7 @@ from sqlalchemy import select, update
 
 from service.catalog import Catalog
 from service.core import ENGINE_VERSION
+from service.core.errors import QuoteFaultsError
 from service.operations.repricing.repricing import work_off
 from service.operations.repricing.repricing_issue import IssueRequest, issue_drafts
 from service.operations.saved.quote_export import export_quotes
@@ -25,12 +26,13 @@ from service.storage.packed_pricing import find_packed
 from service.storage.quote_filter import QuoteFilter
 from service.storage.quote_lists import list_quotes
 from service.storage.quote_rows import AnswersWaitingError
-from service.storage.quote_tables import QUOTE_REVISION
+from service.storage.quote_tables import QUOTE, QUOTE_MOVE, QUOTE_REVISION
 from service.storage.waiting_drafts import find_waiting
 from tests.given.repricings import (
     Json,
     catalog_at,
     draft_of,
+    issue,
     items_of,
     quote_of,
     run,
@@ -97,6 +99,41 @@ def test_make_answers_makes_what_one_by_one_is_kept_at_once(
     )
 
 
+def test_a_large_write_moves_quotes_on_as_a_small_one_does(
+    store: Store, tmp_path: Path, spring: Catalog, summer: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where each quote stands after it, and the moves that led there, are those of a write of each
+    whole: drafts, prices that are out, and both with drafts of an earlier re-pricing."""
+    states = ("draft", "issued")
+    asked_for = yard_request(feet=33, engineering={"settled": "by_owner"})
+    pairs = [[save(store, draft_of(spring, asked_for)) for _ in range(2)] for _ in range(4)]
+    for quote_id in (*pairs[1], *pairs[3]):
+        issue(store, quote_id)
+    autumn = catalog_at(tmp_path, 3, "1.37")
+    with monkeypatch.context() as patch:
+        patch.setattr(LIMIT, 200)
+        earlier = [*pairs[2], *pairs[3]]
+        for catalog, ids in ((summer, earlier), (autumn, [other for _, other in pairs])):
+            chosen = {"ids": ids, "states": states}
+            write(store, catalog, quotes=chosen, include_issued=True)
+    chosen = {"ids": [one for one, _ in pairs], "states": states}
+    write(store, autumn, quotes=chosen, include_issued=True)
+    assert [quote_id for quote_id, _ in waiting(store)] == sorted(one for one, _ in pairs)
+    for one, other in pairs:
+        assert standing(store, one) == standing(store, other)
+    assert [standing(store, one)[0]["latest_revision"] for one, _ in pairs] == [2, 2, 3, 3]
+
+
+def standing(store: Store, quote_id: str) -> list[Json]:
+    """The row of a quote and those of its moves, but for ids and its number."""
+    with store.read() as connection:
+        row = connection.execute(select(QUOTE).where(QUOTE.c.id == quote_id)).mappings().one()
+        held = select(QUOTE_MOVE).where(QUOTE_MOVE.c.quote_id == quote_id)
+        moves = connection.execute(held.order_by(QUOTE_MOVE.c.step)).mappings().all()
+    left_out = ("id", "quote_id", "number")
+    return [{k: v for k, v in each.items() if k not in left_out} for each in (row, *moves)]
+
+
 def test_lists_and_exports_read_amounts_without_answers(
     store: Store, spring: Catalog, summer: Catalog
 ) -> None:
@@ -158,6 +195,23 @@ def test_issue_drafts_makes_their_answers_for_good(
             assert (issued.issued, issued.failed) == (1, 0), issued.items
     assert rows_of(store, one) == rows_of(store, other)
     assert rows_of(store, one)[1]["issued_on"] == "2026-05-04"
+
+
+def test_issue_drafts_says_which_to_name_where_there_are_too_many(
+    store: Store, spring: Catalog, summer: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """More drafts than go out at once are refused, with what to name; none has gone out."""
+    monkeypatch.setattr("service.operations.repricing.repricing_issue.MOST_ISSUED", 2)
+    save_many(store, spring, 3)
+    run_id = write(store, summer)
+    asked = IssueRequest.model_validate({"on": "2026-05-04"})
+    with store.write() as connection, pytest.raises(QuoteFaultsError) as raised:
+        issue_drafts(connection, run_id, asked, store.now(), summer)
+    (fault,) = raised.value.faults
+    assert (fault.code, fault.at) == ("too-long", ("ids",))
+    assert fault.message == "the run made 3 drafts, and at most 2 are issued at once"
+    assert fault.hint == "name at most 2 in ids; the run's items with `written` have them"
+    assert len(waiting(store)) == 3
 
 
 def test_answers_are_made_though_their_prices_are_gone(
