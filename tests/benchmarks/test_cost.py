@@ -12,7 +12,14 @@ from service.catalog import load_catalog
 from service.operations.quoting.comparison import compare_document, prepare_comparison
 from service.operations.quoting.quote import prepare_document, quote_document
 from service.operations.quoting.quote_answer import encode_answer
-from tests.given.costly_requests import LABOR, sloped_wall, surveyed_yard, zigzag_wall
+from tests.given.costly_requests import (
+    LABOR,
+    dug_terraces,
+    sectioned_wall,
+    sloped_wall,
+    surveyed_yard,
+    zigzag_wall,
+)
 from tests.given.quote_requests import Json, shipped_request
 
 # What is within one factor of what it costs: a machine that is half as fast is so for all of them.
@@ -35,6 +42,11 @@ MEASURED: dict[str, Json] = {
     "sloped, layers": quote(sloped_wall(400, 8), **ALL),
     "dug": quote(zigzag_wall(30, 6, dug=True)),
     "too large to search": quote(zigzag_wall(200, 8)),
+    "dug by parts": quote(zigzag_wall(2, 6, dug=True, parts=200)),
+    "sections": quote(sectioned_wall(10, 10)),
+    "sections, detailed": quote(sectioned_wall(10, 40)),
+    "two terraces": {**shipped_request(), **dug_terraces(2, 1)},
+    "terraces": {**shipped_request(), **dug_terraces(3, 20)},
     "layers": quote(zigzag_wall(120, 8), **ALL),
     "layers, dug": quote(zigzag_wall(120, 8, dug=True), **ALL),
     "parts": shipped_request(zigzag_wall(20, 8, parts=200)),

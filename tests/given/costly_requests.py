@@ -34,6 +34,42 @@ def sloped_wall(entries: int, high_ft: float) -> Json:
     return wall
 
 
+def dug_terraces(walls: int, parts: int) -> Json:
+    """Walls of so many curves, each a foot above and 2 ft behind the one before, in level ground:
+    what is added to a quote."""
+    plan = [
+        {"kind": "curve", "side": ("inside", "outside")[n % 2], "radius": "40 ft", "length": "4 ft"}
+        for n in range(parts)
+    ]
+    found = []
+    for n in range(walls):
+        levels = {"top": f"{n + 0.9} ft", "front_grade": f"{n} ft"}
+        profile = [
+            {"station": "0 ft", **levels, "existing_grade": f"{n} ft"},
+            {"station": "end", **levels},
+        ]
+        graded = {"graded_in_front": "1 ft", "graded_behind": "1 ft", "existing_slope": "2:1"}
+        found.append({"name": f"wall {n}", "plan": plan, "profile": profile, **graded})
+    tiers = [
+        {"lower": f"wall {n}", "upper": f"wall {n + 1}", "offset": "2 ft"} for n in range(walls - 1)
+    ]
+    return {"walls": found, "tiers": tiers, "soils": {"retained": "loam"}}
+
+
+def sectioned_wall(entries: int, pairs: int) -> Json:
+    """A wall whose ground was measured across it at each entry, by so many uneven pairs."""
+    wall = zigzag_wall(entries)
+    for n, entry in enumerate(wall["profile"]):
+        entry["existing_section"] = [
+            {
+                "offset": f"{-30 + 60 * k / (pairs - 1):.3f} ft",
+                "elevation": f"{1 + math.sin(k * 1.7 + n):.3f} ft",
+            }
+            for k in range(pairs)
+        ]
+    return {**wall, "graded_in_front": "5 ft", "graded_behind": "10 ft"}
+
+
 def surveyed_yard(points: int) -> Json:
     """An area of so many survey points, graded to one level."""
     found = scattered(lambda east, north: math.sin(east / 3) + north / 15 - 0.5, points)

@@ -56,6 +56,14 @@ class PlanLine:
         """Length of the plan line between two stations, moved toward the soil by `x_m`."""
         return self.sheet_m2(from_m, to_m, x_m, 1.0, 1.0)
 
+    def run_lengths_m(
+        self, from_m: float, to_m: float, x_m: float, after_m: float
+    ) -> Iterator[tuple[float, float]]:
+        """What `run_length_m` adds up, part by part: where a part ends, and its length; of those
+        alone that end beyond `after_m`."""
+        cuts = self._cuts(from_m, to_m, 1.0, 1.0, after_m)
+        return ((cut.to_m, max(0.0, cut.sheet(x_m))) for cut in cuts)
+
     def strip_area_m2(self, from_m: float, to_m: float, x1_m: float, x2_m: float) -> float:
         """Area in plan between two offsets (x1 < x2) and two stations."""
         return self.body_m3(from_m, to_m, x1_m, x2_m, 1.0, 1.0)
@@ -96,10 +104,15 @@ class PlanLine:
         return math.fsum(cut.body(x1_m, x2_m) for cut in cuts)
 
     def _cuts(
-        self, from_m: float, to_m: float, from_height: float, to_height: float
+        self,
+        from_m: float,
+        to_m: float,
+        from_height: float,
+        to_height: float,
+        after_m: float = -math.inf,
     ) -> Iterator[Cut]:
         slope = (to_height - from_height) / (to_m - from_m) if to_m > from_m else 0.0
-        first = bisect_right(self.pieces, from_m, key=_end_of)
+        first = bisect_right(self.pieces, max(from_m, after_m), key=_end_of)
         for piece in islice(self.pieces, first, None):
             a, b = max(from_m, piece.from_m), min(to_m, piece.to_m)
             if piece.from_m >= to_m:

@@ -8,11 +8,12 @@ searched for what would pass (rule 14.12).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from service.core.errors import Fault, Path, QuoteFaultsError
+from service.core.ground.tiers.tier_line import Neighbor, neighbors
 from service.core.job.graded import LevelGrid, SurveyedArea
 from service.core.job.job import Job
 from service.core.layout.layout import WallLayout
@@ -25,10 +26,17 @@ MOST_MS: Final = 4000.0
 # Of a quote, of each wall, of a plan part in a course, of a step of base or top.
 _QUOTE, _WALL, _CELL, _STEP = 10.0, 2.2, 0.012, 0.25
 # A section (steps that are alike have one) is screened, for each course above each other there;
-# reinforced, for the square of them, as every layer is checked with those above it. A step is dug.
+# reinforced, for the square of them, as every layer is checked with those above it.
 _SCREENED = (0.1, 0.005)
 _LAYERED = (0.05, 0.001)
+# Of a section drawn to dig, for each course above each other there.
 _DUG = (1.1, 0.035)
+# Of what a wall and those above and below it dig together: of a section drawn of any of them, and
+# for each other wall there; of the ends of each other wall, and for each further one.
+_JOINED, _ENDS = (2.0, 0.9), (25.0, 3.0)
+# The share of it that is worked out anew: by the search for what would pass, as a multiple; for
+# each quote that prices what was found; for another value of what is assumed.
+_JOINED_ANEW, _JOINED_PRICED, _JOINED_VARIED = 3.0, 0.2, 0.45
 # Of a survey point and a grid level, wherever ground is graded.
 _POINT, _LEVEL = 0.045, 0.008
 # The search for what would pass: of each section, and of so many lower walls, for each course; of
@@ -43,13 +51,20 @@ _LAYOUTS, _FITS, _LAID_STEP, _LAID_CELL = 70, 9, 0.018, 0.0017
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallSize:
     """Plan parts, courses in all and above each other at most, steps of base and top, and how
-    many sections stand at them that are not alike."""
+    many sections stand at them that are not alike.
+
+    `drawn`: how often its earthwork changes along it, with `pairs` of surveyed ground across it in
+    all. `others`: dug walls above and below it; `drawn_beside`: theirs."""
 
     parts: int
     courses: int
     highest: int
     steps: int
     sections: int
+    drawn: int = 0
+    pairs: int = 0
+    others: int = 0
+    drawn_beside: int = 0
 
     @property
     def size(self) -> int:
@@ -75,25 +90,39 @@ def size_of(job: Job, layouts: Sequence[WallLayout], *, priced: bool) -> QuoteSi
     """The size of a job whose walls are laid out."""
     surveys = (each.ground for each in job.grading if isinstance(each.ground, SurveyedArea))
     grids = (each.ground for each in job.grading if isinstance(each.ground, LevelGrid))
+    drawn = {layout.name: _drawn(layout) for layout in layouts if _is_dug(layout)}
+    beside = neighbors(tuple(drawn), job.tiers)
     return QuoteSize(
-        walls=tuple(map(_wall_size, layouts)),
+        walls=tuple(_wall_size(layout, drawn, beside) for layout in layouts),
         points=sum(len(ground.survey.points) for ground in surveys),
         levels=sum(len(row) for ground in grids for row in ground.existing_m),
         screened=job.soils.retained is not None,
         layered=job.reinforcing != "none",
-        dug=any(_is_dug(layout) for layout in layouts),
+        dug=bool(drawn),
         priced=priced,
     )
 
 
-def _wall_size(layout: WallLayout) -> WallSize:
+def _wall_size(
+    layout: WallLayout, drawn: Mapping[str, int], beside: Mapping[str, Sequence[Neighbor]]
+) -> WallSize:
+    others = beside.get(layout.name, ())
     return WallSize(
         parts=len(layout.plan.pieces),
         courses=len(layout.courses),
         highest=layout.most_courses,
         steps=len(layout.stretches),
         sections=len(set(map(_section, layout.stretches))),
+        drawn=drawn.get(layout.name, 0),
+        pairs=sum(len(entry.existing_section) for entry in layout.spec.profile),
+        others=len(others),
+        drawn_beside=sum(drawn[other.name] for other in others),
     )
+
+
+def _drawn(layout: WallLayout) -> int:
+    """How often the earthwork of a wall changes: at each step and at each part of the plan."""
+    return len(layout.stretches) + len(layout.plan.pieces)
 
 
 def _section(stretch: Stretch) -> tuple[int, float, float]:
@@ -122,17 +151,20 @@ def search_cost(size: QuoteSize) -> float:
         _SEARCHED * (wall.sections + _LOWER) * wall.highest + _LOOKED_UP * wall.steps
         for wall in size.walls
     )
+    alone = calculation_cost(dug, joined=0.0)
+    priced = calculation_cost(_graded_before(size), joined=_JOINED_PRICED)
     return (
         found
-        + _DUG_ANEW * (calculation_cost(dug) - calculation_cost(bare))
+        + _DUG_ANEW * (alone - calculation_cost(bare))
+        + _JOINED_ANEW * (calculation_cost(dug) - alone)
         + _LAYERED_ANEW * (calculation_cost(layered) - calculation_cost(bare))
-        + (_PRICED * calculation_cost(_graded_before(size)) if size.priced else 0.0)
+        + (_PRICED * priced if size.priced else 0.0)
     )
 
 
 def what_if_cost(size: QuoteSize, variants: int) -> float:
     """Of quotes with other values in place of assumed ones: each is a quote without search."""
-    return variants * calculation_cost(size)
+    return variants * calculation_cost(size, joined=_JOINED_VARIED)
 
 
 def comparison_cost(size: QuoteSize, others: Iterable[QuoteSize], *, heights: bool) -> float:
@@ -146,11 +178,12 @@ def comparison_cost(size: QuoteSize, others: Iterable[QuoteSize], *, heights: bo
     return cost + sum(map(calculation_cost, map(_graded_before, others))) + sought
 
 
-def calculation_cost(size: QuoteSize) -> float:
-    """Of a quote without the search for what would pass."""
+def calculation_cost(size: QuoteSize, *, joined: float = 1.0) -> float:
+    """Of a quote without the search for what would pass; `joined`: the share of what walls dig
+    together that isn't known from another quote."""
     works = 2 if size.layered else 1  # with layers and without, on ground measured once
     graded = _POINT * size.points + _LEVEL * size.levels
-    walls = sum(_wall_cost(wall, size) for wall in size.walls)
+    walls = sum(_wall_cost(wall, size, joined) for wall in size.walls)
     return graded + works * (_QUOTE + walls)
 
 
@@ -159,16 +192,25 @@ def _graded_before(size: QuoteSize) -> QuoteSize:
     return replace(size, points=0, levels=0)
 
 
-def _wall_cost(wall: WallSize, size: QuoteSize) -> float:
-    section, step = 0.0, _STEP
+def _wall_cost(wall: WallSize, size: QuoteSize, joined: float) -> float:
+    section, dug = 0.0, 0.0
     if size.screened:
         section += _SCREENED[0] + _SCREENED[1] * wall.highest
     if size.layered:
         section += (_LAYERED[0] + _LAYERED[1] * wall.highest**2) / 2  # of two works one has them
     if size.dug:
-        step += _DUG[0] + _DUG[1] * wall.highest
-    alone = _WALL + _CELL * wall.parts * wall.courses
-    return alone + section * wall.sections + step * wall.steps
+        drawn = wall.drawn + wall.pairs
+        dug = (_DUG[0] + _DUG[1] * wall.highest) * drawn + joined * _joined_cost(wall)
+    alone = _WALL + _CELL * wall.parts * wall.courses + _STEP * wall.steps
+    return alone + section * wall.sections + dug
+
+
+def _joined_cost(wall: WallSize) -> float:
+    """Of what a wall digs together with those above and below it."""
+    if not wall.others:
+        return 0.0
+    drawn = (_JOINED[0] + _JOINED[1] * wall.others) * (wall.drawn + wall.drawn_beside)
+    return drawn + (_ENDS[0] + _ENDS[1] * (wall.others - 1)) * wall.others
 
 
 def in_system(size: QuoteSize, share: float) -> QuoteSize:
@@ -183,6 +225,10 @@ def in_system(size: QuoteSize, share: float) -> QuoteSize:
                 highest=round(wall.highest * more),
                 steps=round(wall.steps * more),
                 sections=round(wall.sections * more),
+                drawn=round(wall.drawn * more),
+                pairs=wall.pairs,
+                others=wall.others,
+                drawn_beside=round(wall.drawn_beside * more),
             )
             for wall in size.walls
         ),

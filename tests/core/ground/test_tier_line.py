@@ -43,6 +43,29 @@ def test_moved_line_shrinks_and_grows_along_arcs() -> None:
     assert to_ft(moved(5, arc).at(ft(10 * math.pi + 1))) == pytest.approx(7.5 * math.pi + 1)
 
 
+@pytest.mark.parametrize("by", [-2.5, 0.9, 5])
+def test_moved_line_is_the_moved_run_of_the_plan(by: float) -> None:
+    """A station lies as far along the moved line as the plan up to there is long when moved, to
+    the last digit: within parts, at their ends, and beside a corner."""
+    parts: list[PlanPart] = [
+        curve("outside", ft(30), 10),
+        straight(ft(1)),
+        curve("inside", ft(20), 15),
+    ] * 3
+    line = moved(by, *parts, corner("outside", 40), *parts)
+    first = line.plan.legs_m[0]
+    before = line.plan.run_length_m(0.0, first, line.by_m)
+    ends = [end + near for end in line.plan.part_ends_m for near in (-1e-6, -1e-12, 0.0, 1e-12)]
+    for station in (*ends, *(line.plan.length_m * n / 97 for n in range(1, 97))):
+        if first < station < line.plan.length_m:
+            run = before + line.plan.run_length_m(first, station, line.by_m)
+        elif station < first:
+            run = line.plan.run_length_m(0.0, station, line.by_m)
+        else:
+            continue
+        assert line.at(station) == min(run, line.at(first if station < first else ends[-2]))
+
+
 def test_neighbors_add_offsets_up_from_tier_to_tier() -> None:
     """A wall two tiers up stands behind by both offsets, seen from below and from above; a stated
     offset between the two counts before their sum; walls beside each other are no neighbors."""

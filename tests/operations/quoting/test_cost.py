@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.api.calculating import SMALL_MS
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from service.core.ground import known_ground
@@ -28,7 +29,14 @@ from service.operations.quoting.cost import (
 )
 from service.operations.quoting.quote import prepare_document
 from service.operations.quoting.would_pass_answer import offered_by
-from tests.given.costly_requests import LABOR, sloped_wall, surveyed_yard, zigzag_wall
+from tests.given.costly_requests import (
+    LABOR,
+    dug_terraces,
+    sectioned_wall,
+    sloped_wall,
+    surveyed_yard,
+    zigzag_wall,
+)
 from tests.given.quote_requests import Json, shipped_request
 
 WALLS = st.builds(
@@ -38,6 +46,10 @@ WALLS = st.builds(
     highest=st.integers(1, 150),
     steps=st.integers(1, 1500),
     sections=st.integers(1, 1500),
+    drawn=st.integers(0, 1700),
+    pairs=st.integers(0, 10_000),
+    others=st.integers(0, 49),
+    drawn_beside=st.integers(0, 10_000),
 )
 SIZES = st.builds(
     QuoteSize,
@@ -66,7 +78,7 @@ def grown(size: QuoteSize, **more: int) -> QuoteSize:
     return replace(size, walls=(taller, *rest))
 
 
-@pytest.mark.parametrize("what", [*MORE, "parts", "courses", "highest", "steps", "sections"])
+@pytest.mark.parametrize("what", [*MORE, *(each.name for each in fields(WallSize))])
 @given(size=SIZES)
 def test_calculation_cost_is_never_less_for_more(what: str, size: QuoteSize) -> None:
     """A quote with more of anything costs as much at least, and so does a comparison of it."""
@@ -150,6 +162,38 @@ def test_prepare_quote_refuses_more_than_a_request_may_take(catalog: Catalog) ->
         prepare_document(quote(sloped, **ALL), catalog)
     (fault,) = error.value.faults
     assert (fault.code, fault.at) == ("quote-too-large", ("walls",))
+
+
+def terraced(walls: int, parts: int) -> Json:
+    """A quote of walls above each other."""
+    return {**shipped_request(), **dug_terraces(walls, parts)}
+
+
+def test_prepare_quote_counts_walls_that_are_dug_together(catalog: Catalog) -> None:
+    """16 kB with four walls of 50 curves each above the other are seconds of digging: refused.
+    With fewer parts, or fewer walls, it is no small request either."""
+    with pytest.raises(QuoteFaultsError) as error:
+        prepare_document(terraced(4, 50), catalog)
+    assert [fault.code for fault in error.value.faults] == ["quote-too-large"]
+    few, parted = terraced(2, 1), terraced(2, 40)
+    apart = {key: value for key, value in few.items() if key != "tiers"}
+    costs = [prepare_document(each, catalog).cost_ms for each in (apart, few, parted)]
+    assert costs[0] < SMALL_MS < costs[1] < costs[2]
+
+
+def test_prepare_quote_counts_parts_that_are_dug(catalog: Catalog) -> None:
+    """Each part of a plan is sections to draw, where ground is dug: 200 of them are not small."""
+    dug, built = (quote(zigzag_wall(2, dug=dug, parts=200)) for dug in (True, False))
+    assert prepare_document(dug, catalog).cost_ms > SMALL_MS
+    assert prepare_document(built, catalog).cost_ms < SMALL_MS
+
+
+def test_prepare_quote_counts_ground_measured_across_a_wall(catalog: Catalog) -> None:
+    """So is each pair of a surveyed section; thousands of them are refused."""
+    assert prepare_document(quote(sectioned_wall(10, 10)), catalog).cost_ms > SMALL_MS
+    with pytest.raises(QuoteFaultsError) as error:
+        prepare_document(quote(sectioned_wall(50, 100)), catalog)
+    assert [fault.code for fault in error.value.faults] == ["quote-too-large"]
 
 
 def test_prepare_quote_leaves_out_a_search_that_would_take_too_long(catalog: Catalog) -> None:

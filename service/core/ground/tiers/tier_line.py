@@ -7,12 +7,27 @@ each, and each wall's stations are those of the other's plan line moved.
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from service.core.job.spec import Tier
 from service.core.layout.plan import PlanLine
+from service.core.rounding import CLOSE_M
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Leg:
+    """A leg between two stations, and between two on the moved line; of the parts that neither
+    begin nor stop at a station within it their ends and their lengths, moved."""
+
+    from_m: float
+    to_m: float
+    moved_from_m: float
+    moved_to_m: float
+    ends_m: tuple[float, ...]
+    lengths_m: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,28 +36,50 @@ class MovedLine:
 
     plan: PlanLine
     by_m: float
-    _marks: tuple[tuple[float, float, float, float], ...] = field(init=False)
+    _legs: tuple[_Leg, ...] = field(init=False)
 
     def __post_init__(self) -> None:
-        """Legs: (from, to) on the plan, (from, to) on the moved line."""
-        marks, start, moved = [], 0.0, 0.0
+        """Measure the legs."""
+        legs, start, moved = [], 0.0, 0.0
         for length in self.plan.legs_m:
             end = start + length
             after = moved + self.plan.run_length_m(start, end, self.by_m)
-            marks.append((start, end, moved, after))
+            legs.append(self._leg(start, end, moved, after))
             start, moved = end, after
-        object.__setattr__(self, "_marks", tuple(marks))
+        object.__setattr__(self, "_legs", tuple(legs))
+
+    def _leg(self, start_m: float, end_m: float, moved_m: float, after_m: float) -> _Leg:
+        """What lies before its last part is the same wherever within that one a run stops."""
+        before = end_m - 2 * CLOSE_M  # where its corner is not reached yet
+        parts = [*self.plan.run_lengths_m(start_m, before, self.by_m, start_m)][:-1]
+        return _Leg(
+            from_m=start_m,
+            to_m=end_m,
+            moved_from_m=moved_m,
+            moved_to_m=after_m,
+            ends_m=tuple(end for end, _ in parts),
+            lengths_m=tuple(length for _, length in parts),
+        )
 
     def at(self, station_m: float) -> float:
         """Station on the moved line; before the start and beyond the end it runs on straight."""
-        last = self._marks[-1]
+        last = self._legs[-1]
         if station_m <= 0.0:
             return station_m
-        if station_m >= last[1]:
-            return last[3] + station_m - last[1]
-        leg = max(0, bisect_right(self._marks, station_m, key=lambda mark: mark[0]) - 1)
-        start, _, moved, after = self._marks[leg]
-        return min(after, moved + self.plan.run_length_m(start, station_m, self.by_m))
+        if station_m >= last.to_m:
+            return last.moved_to_m + station_m - last.to_m
+        place = max(0, bisect_right(self._legs, station_m, key=lambda leg: leg.from_m) - 1)
+        leg = self._legs[place]
+        return min(leg.moved_to_m, leg.moved_from_m + self._run_m(leg, station_m))
+
+    def _run_m(self, leg: _Leg, station_m: float) -> float:
+        """`run_length_m` from the beginning of a leg: whole parts are known already."""
+        if station_m > leg.to_m - 2 * CLOSE_M:
+            return self.plan.run_length_m(leg.from_m, station_m, self.by_m)
+        known = bisect_right(leg.ends_m, station_m)
+        after = leg.ends_m[known - 1] if known else leg.from_m
+        rest = self.plan.run_lengths_m(leg.from_m, station_m, self.by_m, after)
+        return math.fsum((*leg.lengths_m[:known], *(length for _, length in rest)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
