@@ -19,6 +19,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from service.core.measure import with_signs
+
 NARROWEST, WIDEST, IN_A_PIPE = 72, 120, 100
 # From here on there is room for what can be left out.
 ROOMY = 110
@@ -60,8 +62,8 @@ def printable(text: str) -> str:
 
 
 def shown(text: str, style: str = "") -> Text:
-    """A text as it is shown, without markup."""
-    return Text(printable(text), style=style)
+    """A text as it is shown, without markup, its units with their signs."""
+    return Text(with_signs(printable(text)), style=style)
 
 
 def aligned(pairs: Iterable[tuple[str, str]]) -> list[str]:

@@ -9,6 +9,7 @@ from typing import Any
 from rich.console import Console
 
 from service.cli.columns import Column, print_columns, print_heading, print_text
+from service.core.measure import unit_sign
 from service.operations.prices.price_list_answer import (
     ChangedPriceAnswer,
     DifferenceAnswer,
@@ -50,7 +51,7 @@ def print_revision(
     columns = (
         Column(head="item", cells=order, words=True),
         Column(head="cost", cells=[items[item].unit_cost for item in order]),
-        Column(head="per", cells=[items[item].per for item in order], words=True),
+        Column(head="per", cells=[unit_sign(items[item].per) for item in order], words=True),
         Column(head="supplier", cells=[items[item].supplier or "" for item in order], words=True),
         Column(
             head="what it is",
@@ -92,7 +93,7 @@ def changed_columns(changes: Sequence[ChangedPriceAnswer], most: int | None = No
         Column(head="item", cells=[each.item for each in changed], words=True),
         Column(head="old", cells=[each.old.unit_cost for each in changed]),
         Column(head="new", cells=[each.new.unit_cost for each in changed]),
-        Column(head="per", cells=[each.new.per for each in changed], words=True),
+        Column(head="per", cells=[unit_sign(each.new.per) for each in changed], words=True),
         Column(head="change", cells=[_in_cents(each.change or "") for each in changed]),
         Column(head="%", cells=[each.percent or "" for each in changed]),
     ]
@@ -107,6 +108,6 @@ def _print_listed(console: Console, heading: str, listed: Sequence[ListedPrice])
     columns = (
         Column(head="item", cells=[each.item for each in listed], words=True),
         Column(head="cost", cells=[each.unit_cost for each in listed]),
-        Column(head="per", cells=[each.per for each in listed], words=True),
+        Column(head="per", cells=[unit_sign(each.per) for each in listed], words=True),
     )
     print_columns(console, heading, columns)

@@ -7,6 +7,7 @@ standard gravity 9.80665 m/s2).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -172,6 +173,25 @@ UNIT_SETS: Mapping[str, UnitSet] = MappingProxyType({"us": US, "metric": METRIC}
 _SI_OF = {name: float(unit.si) for name, unit in {**SHOWN_UNITS, **UNITS}.items()}
 ANSWER_DIGITS = 9
 TRACE_DIGITS = 6
+
+
+# What a unit begins behind; what was typed, or is to be typed, stands in quotes and stays so.
+_POWER = re.compile(
+    r"(?:(?<=[0-9] )|(?<=\bper )|(?<=\b(?:lb|kg|kN)/)|(?<=\bton/))"
+    r"(in|ft|yd|mm|cm|m)([23])(?![\w/\"'`])",
+    re.ASCII,
+)
+_SIGNS = str.maketrans("23", "²³")
+
+
+def unit_sign(symbol: str) -> str:
+    """A unit as people write it: `yd3` is `yd³`."""
+    return symbol.translate(_SIGNS) if symbol in UNITS else symbol
+
+
+def with_signs(text: str) -> str:
+    """A text with its units as people write them: `2.5 yd3 at 45.00 per yd3` has `yd³` twice."""
+    return _POWER.sub(lambda unit: unit[0].translate(_SIGNS), text)
 
 
 def in_unit(value: float, symbol: str) -> float:

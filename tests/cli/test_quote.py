@@ -74,15 +74,15 @@ def test_quote_reads_stdin() -> None:
 
 
 def test_quote_prints_the_figures_of_the_wall() -> None:
-    """40 ft x 4 ft exposed: 7 courses, 5 ft, 187 ft2; 7 x 29 = 203 units, 214 with waste."""
+    """40 ft x 4 ft exposed: 7 courses, 5 ft, 187 ft²; 7 x 29 = 203 units, 214 with waste."""
     done = run(STRAIGHT, columns=120)
     assert (done.exit_code, done.stderr) == (0, "")
     lines = [" ".join(line.split()) for line in done.stdout.splitlines()]
-    assert any(line.startswith("back yard wall 40 ft 7 4 ft 5 ft 187 ft2 ") for line in lines)
+    assert any(line.startswith("back yard wall 40 ft 7 4 ft 5 ft 187 ft² ") for line in lines)
     block, cap = (f"Terrace block, 8 in high, with corner and cap: {x}" for x in UNITS)
     assert f"{block} 203 each 5 % 214 each 6 pallets 20116 lb" in lines
     assert f"{cap} 29 each 5 % 31 each 1 pallet 2046 lb" in lines
-    stone = "Clear crushed stone, 3/4 in, for the pad 1.5 yd3 10 % 3 tons "
+    stone = "Clear crushed stone, 3/4 in, for the pad 1.5 yd³ 10 % 3 tons "
     assert any(line.startswith(stone) for line in lines)
 
 
@@ -117,7 +117,7 @@ def test_quote_prints_the_earthwork() -> None:
     lines = [" ".join(line.split()) for line in printed.splitlines()]
     cut = answer["earthwork"]["cut"]
     figure = f"{float(cut['value']):.1f}"
-    assert f"cut {figure} {cut['unit']} {cut['state']}" in lines
+    assert f"cut {figure} yd³ {cut['state']}" in lines
     assert "HOW THE SOIL BALANCES" in lines
     assert all(part["part"] != "earthwork" for part in answer["price"]["not_priced"])
 
@@ -171,7 +171,9 @@ def test_quote_says_idle_sums_of_the_terms_once() -> None:
 def test_quote_how_prints_every_line_of_arithmetic() -> None:
     """With --how each `how` of the answer is printed, and without it none of the counting is."""
     answer: dict[str, Any] = json.loads(run(STRAIGHT, "--json").stdout)
-    text = " ".join(run(STRAIGHT, "--how").stdout.split())
+    read = " ".join(run(STRAIGHT, "--how").stdout.split())
+    assert not re.search(r"\b(in|ft|yd|m)[23]\b", read)
+    text = read.translate(str.maketrans("²³", "23"))
     labor, price = answer["labor"], answer["price"]
     held = (*answer["quantities"], *labor["tasks"], *labor["crews"], *price["lines"])
     for said in [how for part in held for how in part["how"]] + list(price["how"].values()):
@@ -348,7 +350,7 @@ def test_quote_prints_the_quantity_that_is_priced() -> None:
     lines = json.loads(run(path, "--json").stdout)["price"]["lines"]
     (hauled,) = [line["quantity"]["value"] for line in lines if line["item"] == "haul_off"]
     assert len(hauled.partition(".")[2]) == 2
-    assert f"{hauled} yd3" in run(path).stdout.partition("\nPRICE\n")[2]
+    assert f"{hauled} yd³" in run(path).stdout.partition("\nPRICE\n")[2]
 
 
 def test_quote_counts_the_courses_of_a_stepped_wall_at_one_place() -> None:

@@ -10,7 +10,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.leaks.crawl import crawl
+from tests.leaks.crawl import crawl, walk
 from tests.leaks.service import marked_service
 
 
@@ -21,13 +21,14 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=20260504)
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder, marked_service(Path(folder)) as service:
-        found = crawl(service, given.answers, given.seed)
+        found, read = crawl(service, given.answers, given.seed), walk(service)
     for (who, status), count in sorted(found.statuses.items()):
         sys.stdout.write(f"{who} {status}: {count}\n")
-    for call, numbers in found.leaks:
+    leaks, said = [*found.leaks, *read.leaks], found.said | read.said
+    for call, numbers in leaks:
         sys.stdout.write(f"leak {sorted(numbers)}: {call}\n")
-    sys.stdout.write(f"{len(found.leaks)} leaks, {len(found.said)} markers in logs and events\n")
-    return int(bool(found.leaks or found.said))
+    sys.stdout.write(f"{len(leaks)} leaks, {len(said)} markers in logs and events\n")
+    return int(bool(leaks or said))
 
 
 if __name__ == "__main__":

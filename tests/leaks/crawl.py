@@ -9,7 +9,7 @@ import random
 import re
 import zipfile
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from httpx2 import Response
 
 from service.api.app import OPERATIONS
 from service.api.operation import Operation
+from service.cli.logs import formatter
 from service.storage.event_tables import EVENT
 from tests.given.quote_requests import Json
 from tests.leaks.marked import GAPS, LIST, OTHER_LIST, RATES, STORED, TERMS
@@ -88,12 +89,31 @@ def text_of(response: Response) -> str:
 def crawl(service: Marked, answers: int, seed: int) -> Found:
     """Make so many calls, and look at each answer; then at the log and the events."""
     dice = random.Random(seed)  # noqa: S311  repeatable, nothing secret
+    return _look(service, (_call(service, dice) for _ in range(answers)))
+
+
+def walk(service: Marked) -> Found:
+    """Each caller reads everything that is kept under the ids of marked things, once; whoever has
+    no key asks as well."""
+    paths = [path for read in service.reads for path in _beside(read)]
+    calls = (Call(who=who, method="GET", path=path) for path in paths for who in CALLERS)
+    return _look(service, calls)
+
+
+def _beside(read: str) -> Iterator[str]:
+    """All reads of the thing at an address, `/v1/price-lists/{id}/…`; numbers in them are 1."""
+    _, version, resource, id_, *_ = read.split("/")
+    for row in _ROWS:
+        if row.method == "GET" and row.path.startswith(f"/{version}/{resource}/{{id}}"):
+            yield re.sub(r"\{[^}]+\}", "1", row.path.replace("{id}", id_))
+
+
+def _look(service: Marked, calls: Iterable[Call]) -> Found:
     hidden = {who: hidden_from(service, who) for who in CALLERS}
     statuses: Counter[tuple[str, int]] = Counter()
     leaks = []
-    with _logged() as lines:
-        for _ in range(answers):
-            call = _call(service, dice)
+    with logged() as lines:
+        for call in calls:
             response = _made(service, call)
             statuses[call.who, response.status_code] += 1
             if found := numbers_in(text_of(response)) & hidden[call.who]:
@@ -257,23 +277,29 @@ def _made(service: Marked, call: Call) -> Response:
 
 
 class _Lines(logging.Handler):
-    """Keeps what is logged."""
+    """Keeps what is logged, as records and as the JSON that a running service writes."""
 
     def __init__(self) -> None:
         super().__init__()
         self.lines: list[str] = []
+        self._json = formatter()
 
     def emit(self, record: logging.LogRecord) -> None:
-        """Keep a line, with all that came with it."""
+        """Keep a record with all that came with it, and its line as text and as what it says;
+        the caller's own log is left out."""
+        if record.name.startswith("httpx2"):
+            return
         self.lines.append(f"{record.getMessage()} {record.__dict__}")
+        line = self._json.format(record)
+        self.lines += [line, " ".join(map(str, json.loads(line).values()))]
 
 
-class _logged:  # noqa: N801  read as a word
+class logged:  # noqa: N801  read as a word
     """The lines that are logged within a block."""
 
     def __enter__(self) -> list[str]:
         self._handler = _Lines()
-        self._logger = logging.getLogger("service")
+        self._logger = logging.getLogger()  # of libraries too
         self._level = self._logger.level
         self._logger.addHandler(self._handler)
         self._logger.setLevel(logging.DEBUG)

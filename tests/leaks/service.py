@@ -43,7 +43,7 @@ ORDER = "supplier_order"
 class Marked:
     """The running service: clients by who calls, what may be in an address, and the markers that
     nobody but the office may see. `names` are those of customers; `supplier` is who has a link to
-    his order."""
+    his order. `reads` are addresses at which marked things are kept."""
 
     app: FastAPI
     catalog: Catalog
@@ -52,6 +52,7 @@ class Marked:
     places: dict[str, tuple[str, ...]]
     links: dict[str, str]
     supplier: str
+    reads: tuple[str, ...]
     secrets: set[str]
     names: set[str] = field(default_factory=set)
 
@@ -97,6 +98,8 @@ def marked_service(folder: Path) -> Iterator[Marked]:
             supplier = suppliers_of(catalog)[0]
             names = Markers(FIRST_NAME)
             places, links = _filled(office, markers, names, supplier)
+            reads = (_map_columns(office, markers), _record_hours(office, markers, names))
+            places["id"] += (reads[1].split("/")[3],)
             yield Marked(
                 app=app,
                 catalog=catalog,
@@ -105,6 +108,7 @@ def marked_service(folder: Path) -> Iterator[Marked]:
                 places=places,
                 links=links,
                 supplier=supplier,
+                reads=reads,
                 secrets=markers.given,
                 names=names.given,
             )
@@ -117,7 +121,7 @@ def _filled(
     override = {"terrace_8in": {"unit_cost": markers.amount(), "per": "each"}}
     prices = {"price_list": LIST, "overrides": override}
     ids = [_saved(office, request, names) for request in (small_job(), job(prices=prices))]
-    _issue(office, ids[0])
+    _move(office, ids[0], "issued")
     _publish(office, markers)
     ids.append(_saved(office, small_job(prices={"price_list": STORED}), names))
     runs = _reprice(office)
@@ -171,6 +175,40 @@ def _publish(office: TestClient, markers: Markers) -> None:
     assert made.status_code == CREATED, made.text
 
 
+def _map_columns(office: TestClient, markers: Markers) -> str:
+    """How a supplier's files are read, by his words; where that is kept."""
+    body = {
+        "sheet": markers.text(),
+        "columns": {"item": markers.text(), "unit_cost": markers.text()},
+        "defaults": {"supplier": markers.text()},
+        "units": {markers.text(): {"per": "each", "count": markers.number()}},
+        "items": {markers.text(): "terrace_8in"},
+    }
+    place = f"/v1/price-lists/{STORED}/column-mapping"
+    made = office.put(place, json=body, headers={"If-None-Match": "*"})
+    assert made.status_code == CREATED, made.text
+    return place
+
+
+def _record_hours(office: TestClient, markers: Markers, names: Markers) -> str:
+    """What a job took, with a note about the customer; where that is kept."""
+    quote_id = _saved(office, small_job(), names)
+    for state in ("issued", "accepted"):
+        _move(office, quote_id, state)
+    body = {
+        "hours": {"set_units": markers.amount()},
+        "machine_hours": {"skid_steer": markers.amount()},
+        "quantities": {"garden_6in": markers.number()},
+        "note": names.text(),
+    }
+    place = f"/v1/saved-quotes/{quote_id}"
+    tag = office.get(place).headers["etag"]
+    place = f"{place}/revisions/1/actuals"
+    put = office.put(place, json=body, headers={"If-Match": tag})
+    assert put.status_code == OK, put.text
+    return place
+
+
 def _reprice(office: TestClient) -> tuple[str, ...]:
     """A preview of what a rise changes."""
     body = {"price_list": STORED, "quotes": {"price_list": LIST}, "margin_floor": "0.10"}
@@ -179,10 +217,11 @@ def _reprice(office: TestClient) -> tuple[str, ...]:
     return (read(made)["id"],)
 
 
-def _issue(office: TestClient, quote_id: str) -> None:
+def _move(office: TestClient, quote_id: str, state: str) -> None:
     place = f"/v1/saved-quotes/{quote_id}"
     tag = office.get(place).headers["etag"]
-    moved = office.post(f"{place}/state", json={"state": "issued"}, headers={"If-Match": tag})
+    body = {"state": state, "on": ISSUED}
+    moved = office.post(f"{place}/state", json=body, headers={"If-Match": tag})
     assert moved.status_code == OK, moved.text
 
 

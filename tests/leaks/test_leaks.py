@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,8 +10,18 @@ import pytest
 from starlette.testclient import TestClient
 
 from service.api import quoting
+from service.api.admission import admission
 from tests.given.quote_requests import Json, read
-from tests.leaks.crawl import CALLERS, crawl, hidden_from, numbers_in, sums_of_office, text_of
+from tests.leaks.crawl import (
+    CALLERS,
+    crawl,
+    hidden_from,
+    logged,
+    numbers_in,
+    sums_of_office,
+    text_of,
+    walk,
+)
 from tests.leaks.marked import EVEN_SITES, LIST, OTHER_LIST
 from tests.leaks.service import OK, ORDER, Marked, job, marked_service, small_job, suppliers_of
 
@@ -20,6 +31,8 @@ RANGES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "estimat
 ANSWERS, SEED = 2_000, 20260504
 # Of the answers to the field so many are whole, or the crawl says little.
 LEAST_WHOLE = 100
+# Markers in the mapping, and in the figures of the hours.
+MAPPED, RECORDED = 7, 3
 
 
 @pytest.fixture(scope="module")
@@ -54,6 +67,39 @@ def test_the_crawl_is_red_without_the_form_of_the_field(
     monkeypatch.setattr(quoting, "FOR_FIELD", quoting.WITH_PRICES)
     found = crawl(service, ANSWERS // 10, SEED)
     assert {call.who for call, _ in found.leaks} == {"field"}
+
+
+def test_no_read_of_what_is_kept_names_what_only_the_office_knows(service: Marked) -> None:
+    """Column mappings and recorded hours, and whatever else is kept beside them, read by each
+    caller: no marker for who may not see it."""
+    found = walk(service)
+    assert found.leaks == []
+    assert found.said == set()
+    assert found.statuses["prices", OK] > len(service.reads)
+
+
+def test_the_walk_is_red_where_every_key_may_read(
+    service: Marked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The control: let in, the field is told the mapping and the hours, and both are found."""
+    monkeypatch.setattr(admission, "_may", lambda _caller, _operation: True)
+    found = walk(service)
+    leaking = {call.path: numbers for call, numbers in found.leaks if call.who == "field"}
+    mapping, hours = service.reads
+    assert len(leaking[mapping]) == MAPPED
+    assert len(leaking[hours]) >= RECORDED
+
+
+def test_markers_in_the_log_are_found(service: Marked) -> None:
+    """The control: a marker in a field that the log may have is found, grouped by blanks of a
+    kind that JSON escapes too."""
+    number = min(service.secrets, key=len)
+    grouped = f"{int(max(service.secrets)):,}".replace(",", "\u202f")
+    with logged() as lines:
+        log = logging.getLogger("service.leaking")
+        log.info("told", extra={"where": grouped})
+        log.info("%s", number)
+    assert {number, max(service.secrets)} <= numbers_in("\n".join(lines[1:3] + lines[4:6]))
 
 
 def test_the_supplier_is_shown_his_own_order(service: Marked) -> None:

@@ -49,13 +49,18 @@ def places() -> Iterator[Places]:
         yield Places(website, service, other, spanish, {service, other, spanish})
 
 
-def fill(visit: Visit, *, length: str = "40", height: str = "2.5") -> None:
-    """Answer the questions by keyboard alone."""
+def fill_figures(visit: Visit, *, length: str = "40", height: str = "2.5") -> None:
+    """Say how long and how high, by keyboard alone."""
     visit.page.locator("form").wait_for()
     visit.tab_to("answers.length")
     visit.write(length)
     visit.press("Tab")
     visit.write(height)
+
+
+def fill(visit: Visit, *, length: str = "40", height: str = "2.5") -> None:
+    """Answer the questions by keyboard alone."""
+    fill_figures(visit, length=length, height=height)
     visit.press("Tab")
     assert visit.focused() == "answers.line"
     visit.write("One")
@@ -322,3 +327,11 @@ def test_own_page_works_without_script(opener: Opener, places: Places) -> None:
         visit.page.get_by_role("link", name="En español").press("Enter")
         visit.page.get_by_label("¿Qué largo tiene el muro, en pies?").wait_for()
         assert visit.refused == []
+
+
+def test_sketch_says_units_in_the_pages_language(opener: Opener, places: Places) -> None:
+    """A Spanish page asks in feet by their Spanish name, and so its sketch says them."""
+    with opener.visit(f"http://{places.spanish}/", allowed=places.allowed) as visit:
+        fill_figures(visit)
+        told = visit.page.locator("figure text").all_text_contents()
+        assert told == ["largo 40 pies", "altura 2.5 m"]

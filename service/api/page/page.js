@@ -12,9 +12,15 @@ const papers = {
 let turn = 0;
 let waiting = 0;
 
+// A text with its units as people write them: 2.5 yd3 is 2.5 yd³.
+function signed(text) {
+  const units = /(?<=\d |\bper )(in|ft|yd|mm|cm|m)([23])(?![\w/"'`])/g;
+  return String(text).replace(units, (_, unit, power) => unit + { 2: "²", 3: "³" }[power]);
+}
+
 function element(name, text, attributes) {
   const made = document.createElement(name);
-  if (text !== undefined) made.textContent = text;
+  if (text !== undefined) made.textContent = signed(text);
   Object.assign(made, attributes || {});
   return made;
 }

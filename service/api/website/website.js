@@ -235,7 +235,8 @@
     }
     const wide = Math.min(210, 60 + 70 * Math.log10(1 + length));
     const top = FOOT - Math.min(90, 16 + 24 * Math.log2(1 + height));
-    const measured = (name) => ({ [name]: `${answers[name]} ${form.elements[`answers.${name}`].dataset.unit}` });
+    const unit = (name) => words[`unit_${form.elements[`answers.${name}`].dataset.unit}`];
+    const measured = (name) => ({ [name]: `${answers[name]} ${unit(name)}` });
     const told = [said(words, "long", measured("length")), said(words, "high", measured("height"))];
     const title = said(words, "sketch", { told: told.join(", ") });
     const svg = shape("svg", { viewBox: "0 14 400 196", role: "img", "aria-label": title });

@@ -86,4 +86,8 @@ def _of_the_sketch(say: Say) -> dict[str, str]:
         "no_scale": say("A sketch, not to scale"),
         "long": say("length {length}"),
         "high": say("height {height}"),
+        "unit_ft": say("ft"),
+        "unit_in": say("in"),
+        "unit_m": say("m"),
+        "unit_cm": say("cm"),
     }

@@ -14,7 +14,7 @@ from service.core.ground.balance import Earthwork, GradedEarth
 from service.core.ground.earthwork import WallEarthwork
 from service.core.job.graded import Grading
 from service.core.layout.layout import WallLayout
-from service.core.measure import UnitSet, in_unit, number
+from service.core.measure import UnitSet, in_unit, number, unit_sign
 from service.core.rounding import to_step
 from service.documents.drawings.canvas import Canvas, Hatch, Point, around
 from service.documents.drawings.drawing import Drawing, Writing
@@ -34,7 +34,6 @@ _LINE_MM = 4.2
 _STEP = Decimal("0.1")
 _CUT: Hatch = "cut"
 _FILL: Hatch = "fill"
-_SIGNS = {"yd3": "yd³", "m3": "m³"}
 # Figures stand no closer than this.
 _APART_MM = (19.0, 6.0)
 MOST_DEPTHS = 160
@@ -244,4 +243,4 @@ def _write_legend(
 def _volume(volume_m3: float, units: UnitSet, writing: Writing) -> str:
     """A volume rounded for reading: no price is multiplied from it."""
     value = Decimal(number(in_unit(volume_m3, units.volume)))
-    return f"{writing.words.figure(number(to_step(value, _STEP)))} {_SIGNS[units.volume]}"
+    return f"{writing.words.figure(number(to_step(value, _STEP)))} {unit_sign(units.volume)}"

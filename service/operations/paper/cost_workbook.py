@@ -13,7 +13,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from service.core.job.terms import Terms
-from service.core.measure import UNITS
+from service.core.measure import UNITS, unit_sign, with_signs
 from service.documents.sheets import Cell, Sheet, Workbook
 from service.documents.words import Words, msgid
 from service.operations.paper.cost_sheet import AMOUNTS
@@ -95,18 +95,18 @@ def _line(line: PriceLineAnswer, row: int, places: int, words: Words) -> tuple[C
     formula = f"ROUND(E{row}*G{row}*I{row},{places})" if gives else ""
     return (
         Cell(value=line.item),
-        Cell(value=words.say_data(line.description)),
+        Cell(value=with_signs(words.say_data(line.description))),
         Cell(value=line.group),
         Cell(value=line.kind),
         _number(quantity),
-        Cell(value=line.quantity.unit),
+        Cell(value=unit_sign(line.quantity.unit)),
         _number(unit_cost),
-        Cell(value=line.per),
+        Cell(value=unit_sign(line.per)),
         _number(Decimal(factor.numerator) / Decimal(factor.denominator)),
         Cell(value=cost, shown="money", places=places, formula=formula),
         Cell(value=Decimal(line.price), shown="money", places=places),
         Cell(value=Decimal(int(line.taxable)), shown="number", places=0),
-        Cell(value="; ".join(line.how)),
+        Cell(value=with_signs("; ".join(line.how))),
     )
 
 

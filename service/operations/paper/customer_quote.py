@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from service.core.measure import unit_sign
 from service.documents.tree import (
     Block,
     Bullets,
@@ -165,7 +166,7 @@ def _if_we_find(sender: Sender, words: Words) -> Iterator[Block]:
                     words.say(
                         "{price} for each {unit}",
                         price=words.money(f"{rate.price:f}", currency),
-                        unit=words.say_data(rate.per),
+                        unit=unit_sign(words.say_data(rate.per)),
                     ),
                 )
                 for rate in rates

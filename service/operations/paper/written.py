@@ -6,19 +6,11 @@ import re
 from collections.abc import Iterable
 from decimal import Decimal
 
+from service.core.measure import unit_sign
 from service.documents.words import Words, msgid
 from service.operations.answer_figures import Measure
 from service.operations.readable import detail_text, length_text, measure_parts
 
-_UNITS = {
-    "in2": "in²",
-    "ft2": "ft²",
-    "yd2": "yd²",
-    "m2": "m²",
-    "ft3": "ft³",
-    "yd3": "yd³",
-    "m3": "m³",
-}
 _DECIMAL = re.compile(r"-?[0-9]+(\.[0-9]+)?", re.ASCII)
 # Units that are words, each with its plural.
 _COUNTED = {
@@ -39,7 +31,7 @@ def exact(measure: Measure, words: Words) -> str:
     forms = _COUNTED.get(measure.unit)
     figure = words.figure(measure.value)
     if forms is None:
-        return f"{figure} {_UNITS.get(measure.unit, measure.unit)}"
+        return f"{figure} {unit_sign(measure.unit)}"
     one = Decimal(measure.value) == 1
     return words.say_count(*forms, 1 if one else 2, figure=figure)
 

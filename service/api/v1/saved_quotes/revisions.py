@@ -11,9 +11,10 @@ from service.api.answers import IMMUTABLE, REVALIDATED, content_response
 from service.api.dependencies import get_catalog, get_stored_prices, run_stored
 from service.api.v1.pages import refuse_parameters
 from service.api.v1.saved_quotes.address import read_id, read_revision_number, revision_url
+from service.api.v1.saved_quotes.named import is_named
 from service.api.v1.saved_quotes.reads import read_answer, read_of_quote
 from service.operations.quoting.quote_answer import encode_answer
-from service.operations.saved.actuals import read_actuals
+from service.operations.saved.actuals import read_actuals, read_unnamed_actuals
 from service.operations.saved.answer_difference import answer_difference
 from service.operations.saved.difference_answer import QuoteDifference
 from service.operations.saved.recomputation import recompute
@@ -40,9 +41,11 @@ async def read_revision_answer(request: Request) -> Response:
 
 
 async def read_quote_actuals(request: Request) -> Response:
-    """What the job took, held against what was quoted, group by group."""
+    """What the job took, held against what was quoted, group by group. `note` is shown to keys
+    with the scope `quotes`."""
     number = read_revision_number(request)
-    return await read_of_quote(request, lambda c, quote_id: read_actuals(c, quote_id, number))
+    read = read_actuals if is_named(request) else read_unnamed_actuals
+    return await read_of_quote(request, lambda c, quote_id: read(c, quote_id, number))
 
 
 async def read_recomputation(request: Request) -> Response:
