@@ -125,13 +125,15 @@ def test_a_large_write_moves_quotes_on_as_a_small_one_does(
 
 
 def standing(store: Store, quote_id: str) -> list[Json]:
-    """The row of a quote and those of its moves, but for ids and its number."""
+    """The row of a quote, those of its moves, the states of its revisions; without ids and its
+    number."""
     with store.read() as connection:
         row = connection.execute(select(QUOTE).where(QUOTE.c.id == quote_id)).mappings().one()
         held = select(QUOTE_MOVE).where(QUOTE_MOVE.c.quote_id == quote_id)
         moves = connection.execute(held.order_by(QUOTE_MOVE.c.step)).mappings().all()
     left_out = ("id", "quote_id", "number")
-    return [{k: v for k, v in each.items() if k not in left_out} for each in (row, *moves)]
+    rows = [{k: v for k, v in each.items() if k not in left_out} for each in (row, *moves)]
+    return [*rows, {each.number: each.state for each in quote_of(store, quote_id).revisions}]
 
 
 def test_lists_and_exports_read_amounts_without_answers(
