@@ -103,22 +103,18 @@ def _parse_text(text: str, dimension: MeasureDimension) -> float:
     match = _PATTERNS[dimension].fullmatch(text)  # leaves no newline over, as `$` would
     if match is None:
         raise _unread(text, dimension)
-    sign, *figures = match.groups()
-    parts = _length_parts(figures) if dimension == "length" else [(Decimal(figures[0]), figures[1])]
+    sign, *tape, plain, unit = match.groups()
+    parts = _tape_parts(tape) if plain is None else [(Decimal(plain), unit)]
     return _to_si(text, dimension, parts, negative=bool(sign))
 
 
-def _length_parts(figures: list[str | None]) -> list[tuple[Decimal, str | None]]:
-    """(figure, unit) of each part, from the groups of the length pattern in its order."""
-    feet, inches, inches_whole, inches_tape, whole, tape, tape_unit, plain, unit = figures
-    if feet is not None:
-        return [
-            (Decimal(feet), "ft"),
-            (Decimal(inches) if inches else _mixed(inches_whole, inches_tape), "in"),
-        ]
-    if tape is not None:
-        return [(_mixed(whole, tape), tape_unit)]
-    return [(Decimal(plain or 0), unit)]
+def _tape_parts(figures: list[str | None]) -> list[tuple[Decimal, str | None]]:
+    """(figure, unit) of each part of a length as a tape has it, from the groups of its pattern."""
+    feet, inches, inches_whole, inches_tape, whole, tape, unit = figures
+    if feet is None:
+        return [(_mixed(whole, tape), unit)]
+    figure = Decimal(inches) if inches else _mixed(inches_whole, inches_tape)
+    return [(Decimal(feet), "ft"), (figure, "in")]
 
 
 def _mixed(whole: str | None, fraction: str | None) -> Decimal:
@@ -164,10 +160,8 @@ def _to_si(
     *,
     negative: bool,
 ) -> float:
-    exact = Decimal(0)
-    for figure, symbol in parts:
-        exact = EXACT.add(exact, EXACT.multiply(figure, factor(dimension, symbol or "")))
-    size = float(exact)
+    exact = [EXACT.multiply(figure, factor(dimension, symbol or "")) for figure, symbol in parts]
+    size = float(exact[0] if len(exact) == 1 else EXACT.add(*exact))
     if size > LARGEST_SI:
         raise _refused(given, dimension, "is larger than anything that is built")
     return -size if negative and size else size
