@@ -43,12 +43,20 @@ def read_units(dimension: MeasureDimension) -> tuple[str, ...]:
 
 def measure_pattern(dimension: MeasureDimension, *, signed: bool = True) -> str:
     """The pattern of a measurement's text, as it is checked and as schemas publish it."""
-    units = "|".join(re.escape(symbol) for symbol in READ[dimension])
     forms = [_FEET_AND_INCHES, _FRACTION] if dimension == "length" else []
-    forms.append(rf"({_NUMBER}) ({units})")
+    forms.append(_figure_pattern(dimension))
     return rf"^({'-?' if signed else ''})(?:{'|'.join(forms)})$"
 
 
+def _figure_pattern(dimension: MeasureDimension) -> str:
+    units = "|".join(re.escape(symbol) for symbol in READ[dimension])
+    return rf"({_NUMBER}) ({units})"
+
+
+# What most measurements are, found twice as fast as among the forms of a tape.
+_FIGURES = {
+    dimension: re.compile(f"(-?){_figure_pattern(dimension)}", re.ASCII) for dimension in DIMENSIONS
+}
 _PATTERNS = {
     dimension: re.compile(measure_pattern(dimension), re.ASCII) for dimension in DIMENSIONS
 }
@@ -100,7 +108,8 @@ def publish_measure(value: float, dimension: MeasureDimension, symbol: str) -> d
 
 @lru_cache(maxsize=8192)
 def _parse_text(text: str, dimension: MeasureDimension) -> float:
-    match = _PATTERNS[dimension].fullmatch(text)  # leaves no newline over, as `$` would
+    # `fullmatch` leaves no newline over, as `$` would.
+    match = _FIGURES[dimension].fullmatch(text) or _PATTERNS[dimension].fullmatch(text)
     if match is None:
         raise _unread(text, dimension)
     sign, *tape, plain, unit = match.groups()
@@ -160,8 +169,11 @@ def _to_si(
     *,
     negative: bool,
 ) -> float:
-    exact = [EXACT.multiply(figure, factor(dimension, symbol or "")) for figure, symbol in parts]
-    size = float(exact[0] if len(exact) == 1 else EXACT.add(*exact))
+    (figure, symbol), *further = parts
+    exact = EXACT.multiply(figure, factor(dimension, symbol or ""))
+    for figure, symbol in further:
+        exact = EXACT.add(exact, EXACT.multiply(figure, factor(dimension, symbol or "")))
+    size = float(exact)
     if size > LARGEST_SI:
         raise _refused(given, dimension, "is larger than anything that is built")
     return -size if negative and size else size
