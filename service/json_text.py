@@ -22,8 +22,6 @@ LARGEST_EXPONENT = 30
 LONGEST_EXPONENT_TEXT = 4
 SHOWN_CHARACTERS = 40
 _SURROGATE = re.compile("[\ud800-\udfff]")
-# Without either no number is longer or larger than is read.
-_ODD_NUMBER = re.compile(rb"[0-9]{%d}|[0-9][eE]" % (LONGEST_INT + 1))
 _BRACKETS = bytes.maketrans(b"{}", b"[]")
 _HOLDERS: Final = frozenset({dict, list})
 
@@ -60,7 +58,7 @@ def loads(data: bytes, bounds: Bounds | None = None) -> object:
         _refuse_number(data, bounds)
     text = _decoded(data)
     try:
-        document: object = (_CAREFUL if _ODD_NUMBER.search(data) else _PLAIN).decode(text)
+        document: object = _DECODER.decode(text)
     except json.JSONDecodeError as error:
         message = f"this is not JSON: {_wrong(error)} at line {error.lineno}, column {error.colno}"
         raise JsonTextInvalidError("json-invalid", message) from None
@@ -187,6 +185,8 @@ def _to_int(text: str) -> int:
 
 
 def _to_decimal(text: str) -> Decimal:
+    if len(text) <= LONGEST_NUMBER and "e" not in text and "E" not in text:
+        return Decimal(text)
     exponent = text.lower().partition("e")[2]
     # The exponent is bounded before it is used: 1E+999999 is short to write and long to count.
     if len(text) > LONGEST_NUMBER or len(exponent) > LONGEST_EXPONENT_TEXT:
@@ -206,13 +206,9 @@ def _shown(text: str) -> str:
     return ascii(text[:SHOWN_CHARACTERS] + ("..." if len(text) > SHOWN_CHARACTERS else ""))
 
 
-_CAREFUL = json.JSONDecoder(
+_DECODER = json.JSONDecoder(
     object_pairs_hook=_to_object,
     parse_int=_to_int,
     parse_float=_to_decimal,
     parse_constant=_refuse_constant,
-)
-# Of numbers that are none of the odd ones: none of these needs to be looked at.
-_PLAIN = json.JSONDecoder(
-    object_pairs_hook=_to_object, parse_float=Decimal, parse_constant=_refuse_constant
 )

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from pydantic_core import PydanticCustomError
+
 from service.core.measure import number
 from service.fields.readers import JsonObject, Reader, refused
 from service.units import (
@@ -68,12 +70,11 @@ class Measured(Reader):
                 raise refused("measurement-invalid", error.message, error.hint) from None
             raise refused("wrong-type", error.message, error.hint) from None
         limit, largest = LIMITS[self.dimension]
-        shown = found(f"{value['value']} {value['unit']}" if isinstance(value, Mapping) else value)
         if abs(si) > largest:
-            raise refused("measurement-out-of-range", f"{shown} is over the limit of {limit}")
+            raise _out_of_range(value, f"is over the limit of {limit}")
         if (si < 0 and self.sign != "any") or (si == 0 and self.sign == "positive"):
             needed = "must be more than 0" if self.sign == "positive" else "must not be negative"
-            raise refused("measurement-out-of-range", f"{shown} {needed}")
+            raise _out_of_range(value, needed)
         return si
 
     def schema(self) -> JsonObject:
@@ -116,6 +117,11 @@ class Measured(Reader):
         }[self.sign]
         units = ", ".join(read_units(self.dimension))
         return f"{self.dimension.replace('_', ' ').capitalize()} with its unit ({units}); {bounds}."
+
+
+def _out_of_range(value: object, why: str) -> PydanticCustomError:
+    shown = found(f"{value['value']} {value['unit']}" if isinstance(value, Mapping) else value)
+    return refused("measurement-out-of-range", f"{shown} {why}")
 
 
 @dataclass(frozen=True, slots=True)

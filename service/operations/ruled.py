@@ -47,7 +47,7 @@ class RuledModel(StrictModel):
     def _check_rules(cls, document: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
         rules = cls.rules(document) if isinstance(document, Mapping) else ()
         broken = [InitErrorDetails(type=fault, loc=(), input=None) for fault in rules]
-        return merged(lambda: handler(document), broken)
+        return merged(lambda: handler(document), broken) if broken else handler(document)
 
 
 def merged(validate: Callable[[], T], broken: Sequence[InitErrorDetails]) -> T:

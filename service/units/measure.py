@@ -43,12 +43,20 @@ def read_units(dimension: MeasureDimension) -> tuple[str, ...]:
 
 def measure_pattern(dimension: MeasureDimension, *, signed: bool = True) -> str:
     """The pattern of a measurement's text, as it is checked and as schemas publish it."""
-    units = "|".join(re.escape(symbol) for symbol in READ[dimension])
     forms = [_FEET_AND_INCHES, _FRACTION] if dimension == "length" else []
-    forms.append(rf"({_NUMBER}) ({units})")
+    forms.append(_figure_pattern(dimension))
     return rf"^({'-?' if signed else ''})(?:{'|'.join(forms)})$"
 
 
+def _figure_pattern(dimension: MeasureDimension) -> str:
+    units = "|".join(re.escape(symbol) for symbol in READ[dimension])
+    return rf"({_NUMBER}) ({units})"
+
+
+# What most measurements are, found twice as fast as among the forms of a tape.
+_FIGURES = {
+    dimension: re.compile(f"(-?){_figure_pattern(dimension)}", re.ASCII) for dimension in DIMENSIONS
+}
 _PATTERNS = {
     dimension: re.compile(measure_pattern(dimension), re.ASCII) for dimension in DIMENSIONS
 }
@@ -100,25 +108,22 @@ def publish_measure(value: float, dimension: MeasureDimension, symbol: str) -> d
 
 @lru_cache(maxsize=8192)
 def _parse_text(text: str, dimension: MeasureDimension) -> float:
-    match = _PATTERNS[dimension].fullmatch(text)  # leaves no newline over, as `$` would
+    # `fullmatch` leaves no newline over, as `$` would.
+    match = _FIGURES[dimension].fullmatch(text) or _PATTERNS[dimension].fullmatch(text)
     if match is None:
         raise _unread(text, dimension)
-    sign, *figures = match.groups()
-    parts = _length_parts(figures) if dimension == "length" else [(Decimal(figures[0]), figures[1])]
+    sign, *tape, plain, unit = match.groups()
+    parts = _tape_parts(tape) if plain is None else [(Decimal(plain), unit)]
     return _to_si(text, dimension, parts, negative=bool(sign))
 
 
-def _length_parts(figures: list[str | None]) -> list[tuple[Decimal, str | None]]:
-    """(figure, unit) of each part, from the groups of the length pattern in its order."""
-    feet, inches, inches_whole, inches_tape, whole, tape, tape_unit, plain, unit = figures
-    if feet is not None:
-        return [
-            (Decimal(feet), "ft"),
-            (Decimal(inches) if inches else _mixed(inches_whole, inches_tape), "in"),
-        ]
-    if tape is not None:
-        return [(_mixed(whole, tape), tape_unit)]
-    return [(Decimal(plain or 0), unit)]
+def _tape_parts(figures: list[str | None]) -> list[tuple[Decimal, str | None]]:
+    """(figure, unit) of each part of a length as a tape has it, from the groups of its pattern."""
+    feet, inches, inches_whole, inches_tape, whole, tape, unit = figures
+    if feet is None:
+        return [(_mixed(whole, tape), unit)]
+    figure = Decimal(inches) if inches else _mixed(inches_whole, inches_tape)
+    return [(Decimal(feet), "ft"), (figure, "in")]
 
 
 def _mixed(whole: str | None, fraction: str | None) -> Decimal:
@@ -164,8 +169,9 @@ def _to_si(
     *,
     negative: bool,
 ) -> float:
-    exact = Decimal(0)
-    for figure, symbol in parts:
+    (figure, symbol), *further = parts
+    exact = EXACT.multiply(figure, factor(dimension, symbol or ""))
+    for figure, symbol in further:
         exact = EXACT.add(exact, EXACT.multiply(figure, factor(dimension, symbol or "")))
     size = float(exact)
     if size > LARGEST_SI:
