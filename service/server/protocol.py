@@ -25,7 +25,7 @@ from service.api.refusal import refusal
 from service.server.bounds import Bounds, Crowd
 from service.server.parser import DoubtError, StrictConnection
 from service.server.sockets import drop_unread_after
-from service.server.watch import Awaited, Watch
+from service.server.watch import Awaited, LateLine, Watch
 
 # A body that comes slower than this in a period is no progress.
 LEAST_BODY_BYTES: Final = 256
@@ -41,7 +41,7 @@ RETRY: Final = {"Retry-After": "5"}
 
 def bounded_protocol(bounds: Bounds) -> type[asyncio.Protocol]:
     """What makes a protocol for each connection, as uvicorn asks for it."""
-    made = partial(BoundedProtocol, bounds, Crowd(bounds.per_address))
+    made = partial(BoundedProtocol, bounds, Crowd(bounds.per_address), LateLine())
     return cast("type[asyncio.Protocol]", made)
 
 
@@ -52,6 +52,7 @@ class BoundedProtocol(H11Protocol):
         self,
         bounds: Bounds,
         crowd: Crowd,
+        line: LateLine,
         config: Config,
         server_state: ServerState,
         app_state: dict[str, Any],
@@ -62,7 +63,7 @@ class BoundedProtocol(H11Protocol):
         self.conn = StrictConnection(h11.SERVER, *(() if most is None else (most,)))
         self.bounds = bounds
         self.crowd = crowd
-        self.watch = Watch(self.loop, self._late)
+        self.watch = Watch(self.loop, line, self._late)
         self.entered: str | None = None
         self.stopping = False
         self.answers = 0

@@ -4,10 +4,33 @@ from __future__ import annotations
 
 import asyncio
 import math
+from collections import deque
 from collections.abc import Callable
-from typing import Literal
+from typing import Final, Literal
 
 Awaited = Literal["head", "body", "rest", "answer"]
+# How many are shut out before all others have their turn again.
+LATE_TOGETHER: Final = 8
+
+
+class LateLine:
+    """Those whose time is over, in a line: of a crowd that is late at one moment a few are shut
+    out in each turn of the event loop, and everybody else is answered between them."""
+
+    def __init__(self) -> None:
+        self._line: deque[Callable[[], None]] = deque()
+
+    def put(self, loop: asyncio.AbstractEventLoop, shut: Callable[[], None]) -> None:
+        """Have one shut out when it is its turn."""
+        self._line.append(shut)
+        if len(self._line) == 1:
+            loop.call_soon(self._go_on, loop)
+
+    def _go_on(self, loop: asyncio.AbstractEventLoop) -> None:
+        for _ in range(min(LATE_TOGETHER, len(self._line))):
+            loop.call_soon(self._line.popleft())
+        if self._line:
+            loop.call_soon(self._go_on, loop)
 
 
 class Watch:
@@ -16,9 +39,12 @@ class Watch:
     A deadline that is moved later leaves the timer alone: when it rings, it looks.
     """
 
-    def __init__(self, loop: asyncio.AbstractEventLoop, late: Callable[[Awaited], None]) -> None:
+    def __init__(
+        self, loop: asyncio.AbstractEventLoop, line: LateLine, late: Callable[[Awaited], None]
+    ) -> None:
         self.awaited: Awaited | None = None
         self._loop = loop
+        self._line = line
         self._late = late
         self._until = math.inf
         self._timer: asyncio.TimerHandle | None = None
@@ -50,4 +76,9 @@ class Watch:
         if self._loop.time() < self._until:
             self._timer = self._loop.call_at(self._until, self._ring)
         else:
+            self._line.put(self._loop, self._shut)
+
+    def _shut(self) -> None:
+        """What was waited for did not come, not even while others were shut out."""
+        if self.awaited is not None and self._timer is None:
             self._late(self.awaited)

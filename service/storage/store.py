@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Engine, make_url, text
 from service.storage import backup, condition, migration
 from service.storage.database_file import DatabaseFile, Identity, read_revision
 from service.storage.days import ZONE, end_of
-from service.storage.engine import close_file, open_engine, open_reading_engine
+from service.storage.engine import CALL_WAIT_S, close_file, open_engine, open_reading_engine
 from service.storage.errors import (
     StorageBehindError,
     StorageFullError,
@@ -25,6 +25,7 @@ from service.storage.errors import (
 )
 from service.storage.events import ACTING, KEPT_DAYS
 from service.storage.translation import translated
+from service.storage.users import Users
 
 Clock = Callable[[], int]
 # Who writes unless somebody else is named.
@@ -57,6 +58,7 @@ class Store:
     _file: DatabaseFile | None
     # Set while the last write found no room.
     _full: threading.Event = field(default_factory=threading.Event)
+    _users: Users = field(default_factory=Users)
 
     @classmethod
     def open(
@@ -109,7 +111,7 @@ class Store:
         another version of the service has brought the tables to its own.
         """
         try:
-            with translated():
+            with self._users.one(), translated():
                 begun = self._begun()
                 with self._writing.begin() as connection:
                     acts = {ACTING: self.by, KEPT_DAYS: self.event_days}
@@ -162,7 +164,7 @@ class Store:
         self._begun()
         if not self.at_head():
             raise StorageBehindError(migration.OTHER_TABLES)
-        with translated():
+        with self._users.one(), translated():
             condition.check_writable(self._reading, self.file())
         if self._full.is_set():
             with self.write() as connection:
@@ -183,9 +185,9 @@ class Store:
         Returns how many documents were checked against their digests. Raises
         BackupFailedError; then there is no file.
         """
-        if self._reading.dialect.name == "sqlite":
-            return backup.copy_sqlite(self._reading, path)
-        return backup.dump_postgresql(self._reading, path)
+        sqlite = self._reading.dialect.name == "sqlite"
+        with self._users.one():
+            return (backup.copy_sqlite if sqlite else backup.dump_postgresql)(self._reading, path)
 
     def file(self) -> Path | None:
         """The database's file; None for a server."""
@@ -200,8 +202,10 @@ class Store:
         return file is None or file.exists()
 
     def close(self) -> None:
-        """Close the connections that are not in use; an SQLite file then holds everything by
-        itself, and no write-ahead log is left beside it unless another process has it open."""
+        """Close all connections, for good: whoever is at the database in another thread ends first
+        (10 s are given), and who comes later finds it gone. An SQLite file then holds everything
+        by itself, and no write-ahead log is left beside it unless another process has it open."""
+        self._users.close(CALL_WAIT_S)
         self._reading.dispose()
         if self._writing.dialect.name == "sqlite":
             close_file(self._writing)
@@ -210,7 +214,7 @@ class Store:
     @contextmanager
     def _look(self) -> Iterator[Connection]:
         """One state of the database, of whichever version its tables are."""
-        with translated():
+        with self._users.one(), translated():
             self._begun()
             with self._reading.connect() as connection:
                 connection.execution_options(**{ZONE: self.zone})

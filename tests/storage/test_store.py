@@ -4,7 +4,7 @@ import re
 import sqlite3
 import threading
 import time
-from contextlib import ExitStack, closing
+from contextlib import AbstractContextManager, ExitStack, closing
 from pathlib import Path
 
 import psycopg
@@ -168,6 +168,44 @@ def test_close_leaves_no_connection(empty_url: str, clock: Clock) -> None:
             while _open_connections(store, other) and time.monotonic() < end:
                 time.sleep(0.01)
             assert _open_connections(store, other) == 0
+
+
+def test_close_waits_for_who_is_there(store: Store, clock: Clock) -> None:
+    """A store that is closed under a reader and a writer in other threads waits for both, and
+    then nothing is open."""
+    inside, go_on = threading.Semaphore(0), threading.Event()
+
+    def stay(transaction: AbstractContextManager[Connection]) -> None:
+        with transaction as connection:
+            connection.execute(text("SELECT count(*) FROM price_list_mapping"))
+            inside.release()
+            go_on.wait(30)
+
+    there = [threading.Thread(target=stay, args=(each,)) for each in (store.read(), store.write())]
+    for thread in there:
+        thread.start()
+        assert inside.acquire(timeout=30)
+    leaving = threading.Thread(target=store.close)
+    leaving.start()
+    leaving.join(0.2)
+    assert leaving.is_alive()
+    go_on.set()
+    leaving.join(30)
+    with opened(store.url, clock) as other:
+        end = time.monotonic() + 10  # a server takes a moment to see that one has left
+        while _open_connections(store, other) and time.monotonic() < end:
+            time.sleep(0.01)
+        assert _open_connections(store, other) == 0
+
+
+def test_closed_store_is_gone(store: Store, clock: Clock) -> None:
+    """Who comes to a store that was closed is refused, and opens nothing."""
+    store.close()
+    for each in (store.read, store.write):
+        with pytest.raises(StorageGoneError, match="closed"), each():
+            pass
+    with opened(store.url, clock) as other:
+        assert _open_connections(store, other) == 0
 
 
 def test_close_leaves_all_in_the_file(tmp_path: Path, clock: Clock) -> None:
