@@ -85,6 +85,18 @@ def agree(layout: WallLayout, asked: Asked) -> Told:
     within=50.0,
     turned=False,
 )
+@example(
+    fronts=(0.0, 0.0, 0.0),
+    grounds=(1.0, 1.0, 5.0),
+    slope=0.1,
+    behind=0.0,
+    in_front=3.0,
+    back=6.0,
+    cut=0.5,
+    deep=5.0,
+    within=50.0,
+    turned=False,
+)
 def test_slope_dug_tells_what_digging_finds(
     *,
     fronts: tuple[float, ...],
