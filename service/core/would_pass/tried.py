@@ -1,4 +1,5 @@
-"""A job with changes, laid out, screened and dug: whether it passes, else how near it comes."""
+"""A job with changes, laid out and screened: whether it passes and can be dug, else how near it
+comes."""
 
 from __future__ import annotations
 
