@@ -51,10 +51,10 @@ def screen_cautions(
     known = _by_trigger(places)
     held = [
         _Held(rule=rule, facts=facts)
-        for severity in SEVERITIES
         for rule in jurisdiction.cautions
-        if rule.severity == severity and (facts := _where_held(rule, known))
+        if rule.trigger in known and (facts := _where_held(rule, known[rule.trigger]))
     ]
+    held.sort(key=lambda each: SEVERITIES.index(each.rule.severity))
     said = [each for each in (_not_replaced(each, held) for each in held) if each.facts]
     return Cautions(
         given=tuple(_caution(each, units) for each in said if not each.rule.general),
@@ -74,10 +74,9 @@ def _by_trigger(places: Mapping[_Place, Facts]) -> _Known:
     return found
 
 
-def _where_held(rule: CautionRule, known: _Known) -> Mapping[_Place, Fact]:
-    """Where one rule holds, and by what."""
-    facts = known.get(rule.trigger, {}).items()
-    return {place: fact for place, fact in facts if _holds(rule, fact.value)}
+def _where_held(rule: CautionRule, known: Mapping[_Place, Fact]) -> Mapping[_Place, Fact]:
+    """Where one rule holds, and by what, of the facts that it asks for."""
+    return {place: fact for place, fact in known.items() if _holds(rule, fact.value)}
 
 
 def _not_replaced(this: _Held, held: Sequence[_Held]) -> _Held:

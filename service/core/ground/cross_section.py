@@ -17,22 +17,9 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import assert_never
 
-from service.core.ground.finished import (
-    Finished,
-    GradingDistanceError,
-    finished_behind,
-    finished_front,
-)
+from service.core.ground.finished import Finished, outline_of
 from service.core.ground.region import SAME_M, GroundLine, Line, Region, Trapezoid, moments
-from service.core.ground.trench import (
-    Digging,
-    Trench,
-    TrenchStation,
-    cut_ends_at_m,
-    cut_face,
-    depth_m,
-    dig_trench,
-)
+from service.core.ground.trench import Digging, Trench, TrenchStation
 from service.core.job.graded import WallSide
 from service.core.job.section import Drainage
 from service.core.layout.layout import WallLayout
@@ -95,15 +82,10 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
 
     Raises CutNeverMeetsError, GradingDistanceError, GroundShortError.
     """
-    trench = dig_trench(layout, digging, place.base, place.reach_m)
-    face = cut_face(trench, digging.cut_slope)
-    cut_end = cut_ends_at_m(trench, face, place.ground)
-    front = finished_front(layout, trench, place, digging.grade_within_m)
-    behind = finished_behind(layout, cut_end, place, digging.grade_within_m)
-    sides: tuple[tuple[WallSide, bool], ...] = (("front", front.lost), ("behind", behind.lost))
-    if front.lost or behind.lost:
-        raise GradingDistanceError(tuple(side for side, lost in sides if lost))
-    draft = _Draft(layout, digging, place, trench, face, cut_end, front, behind)
+    outline = outline_of(layout, digging, place)
+    trench, cut_end = outline.trench, outline.cut_end_m
+    front, behind = outline.front, outline.behind
+    draft = _Draft(layout, digging, place, trench, outline.face, cut_end, front, behind)
     draft.dig()
     draft.grade()
     draft.fill_front()
@@ -121,7 +103,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
         back_m=behind.end_m,
         built_m=draft.farthest,
         cut_ends_at_m=cut_end,
-        depth_m=depth_m(place.ground, trench, cut_end),
+        depth_m=outline.depth_m,
         front_edge_m=place.ground.at(trench.front_m) - trench.bottom_m,
         face_m=place.ground.at(cut_end) - trench.pad_top_m,
         left_front_m=front.left_m,
@@ -151,10 +133,11 @@ class _Draft:
     back_line: Line = field(init=False)
     faces: tuple[Line, ...] = field(init=False)
     layers: tuple[tuple[float, float, float], ...] = field(init=False)
+    farthest: float = field(init=False)
 
     def __post_init__(self) -> None:
         """Ground without its topsoil; existing and finished ground under the topsoil put back; the
-        cut face, if it slopes; layers of the structure's rear."""
+        cut face, if it slopes; layers of the structure's rear, and how far back they reach."""
         topsoil, ground = self.digging.topsoil, self.place.ground
         self.stripped = ground.lowered(topsoil.strip_m)
         self.restored = ground.lowered(topsoil.replace_m)
@@ -162,6 +145,7 @@ class _Draft:
         self.back_line = self.behind.line.lowered(topsoil.replace_m)
         self.faces = (self.face,) if self.face else ()
         self.layers = tuple(_layers(self.layout, self.digging.drainage, self.place))
+        self.farthest = max(rear for _, _, rear in self.layers)
 
     def dig(self) -> None:
         """Trench, floor and slope; deeper where finished ground behind lies below the slope.
@@ -253,18 +237,14 @@ class _Draft:
                 self.fill.add([line, *_ceiling(high)], [ground, *floor], start, common)
         self.fill.add([line], [ground], common, end)
 
-    @property
-    def farthest(self) -> float:
-        """How far back units and stone reach."""
-        return max(rear for _, _, rear in self.layers)
-
     def is_full(self, low_m: float, high_m: float, from_m: float, to_m: float) -> bool:
         """Whether a layer lies under finished ground and over the cut face from end to end."""
         line, met = self.back_line, self.behind.met_m
         return (
-            min(line.at(from_m), line.at(to_m)) >= high_m
+            line.at(from_m) >= high_m
+            and line.at(to_m) >= high_m
             and (met is None or met >= to_m)
-            and all(face.at(to_m) <= low_m for face in self.faces)
+            and (self.face is None or self.face.at(to_m) <= low_m)
         )
 
 

@@ -8,13 +8,13 @@ sections added until the shape stays the same between them (rule 13.6).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from service.core.errors import Fault, LayoutFaultsError
 from service.core.ground.cross_section import CrossSection, draw_section
-from service.core.ground.finished import GradingDistanceError
+from service.core.ground.finished import GradingDistanceError, Outline, outline_of
 from service.core.ground.ground import Existing
 from service.core.ground.moved_leg import Mitre, MovedLeg, legs
 from service.core.ground.prismoid import Prismoid, Sums
@@ -28,6 +28,7 @@ from service.core.layout.layout import WallLayout
 from service.core.layout.piece import Piece
 from service.core.measure import UnitSet
 
+_Drawing = TypeVar("_Drawing", CrossSection, Outline)
 NOTHING: Sums = (0.0, 0.0, 0.0, 0.0, 0.0)
 
 _FINEST = 14  # times a stretch may be halved where its shape changes
@@ -71,14 +72,14 @@ def add_up_spans(layout: WallLayout, spans: Sequence[Sequence[Span]], pen: Draws
     return sums
 
 
-def deepest_m(pen: Pen, ground: Sequence[Existing]) -> float:
-    """Deepest cut at the ends of the spans: on a plane nowhere deeper. Raises as `dig_wall`."""
-    return max(
-        pen.draw(span, mark).depth_m
+def outlines(pen: Pen, ground: Sequence[Existing]) -> list[Outline]:
+    """The outlines at the ends of the spans: on a plane no cut is deeper. Raises as `dig_wall`."""
+    return [
+        pen.outline(span, mark)
         for own in pen.spans(ground)
         for span in own
         for mark in (span.from_m, span.to_m)
-    )
+    ]
 
 
 class Draws(Protocol):
@@ -131,13 +132,23 @@ class Pen:
     def draw(self, span: Span, station_m: float) -> CrossSection:
         """The section of a span at a station."""
         place = self.place(span, station_m)
-        if place not in self._kept:
-            self._kept[place] = self._drawn(span, place)
-        return self._kept[place]
+        section = self._kept.get(place)
+        if section is None:
+            section = self._kept[place] = self._drawn(span, place, draw_section)
+        return section
 
-    def _drawn(self, span: Span, place: TrenchStation) -> CrossSection:
+    def outline(self, span: Span, station_m: float) -> Outline:
+        """The outline of the section of a span at a station."""
+        return self._drawn(span, self.place(span, station_m), outline_of)
+
+    def _drawn(
+        self,
+        span: Span,
+        place: TrenchStation,
+        draw: Callable[[WallLayout, Digging, TrenchStation], _Drawing],
+    ) -> _Drawing:
         try:
-            return draw_section(self.layout, self.digging, place)
+            return draw(self.layout, self.digging, place)
         except (GroundShortError, GradingDistanceError, CutNeverMeetsError) as error:
             where = self._units.show(place.station_m, "length")
             faults = _faults(error, span, where, self._units, self.digging)

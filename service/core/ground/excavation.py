@@ -5,13 +5,14 @@ Rule 13.4. The same holds for several walls whose cuts are one (one_cut.py).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from service.core.ground.digging import Dug, Pen, deepest_m, dig_wall
+from service.core.ground.digging import Dug, Pen, dig_wall, outlines
 from service.core.ground.dug_wall import DugWall
 from service.core.ground.earthwork import SlopeBasis, WallEarthwork, add_up, working
+from service.core.ground.finished import Outline
 from service.core.ground.ground import Existing, measure_ground
 from service.core.ground.trench import Digging, reaches_of
 from service.core.job.jurisdiction import EarthRules
@@ -71,6 +72,9 @@ class Asked:
     deep: Deep
 
 
+DigOut = Callable[[WallLayout, Asked, UnitSet], Excavated | None]
+
+
 def asked_digging(
     section: Section,
     retained: Soil,
@@ -118,6 +122,35 @@ def dig_out(layout: WallLayout, asked: Asked, units: UnitSet) -> Excavated | Non
     )
 
 
+def slope_dug(layout: WallLayout, asked: Asked, units: UnitSet, dig: DigOut) -> float | None:
+    """The slope at which a wall by itself is cut, run over rise; None without existing ground.
+    What that comes to is worked out, by `dig`, only where the slope can't be told without it.
+
+    Within a span levels and planes of ground are linear, and so is the gap between a plane and
+    what meets it: no section is deeper than those at the ends of its span, and where one can't be
+    drawn, one of them can't either. That isn't said of surveyed ground, nor where a cut reaches
+    farther than finished ground is looked for. Raises as `dig_out`.
+    """
+    ground = measure_ground(layout)
+    if not ground:
+        return None
+    pen = Pen(layout, asked.digging, units)
+    surveyed = any(each.surveyed for each in ground)
+    found = [] if surveyed else outlines(pen, ground)
+    deep = asked.deep
+    if asked.digging.cut_slope < deep.class_slope and _are_deep(found, deep):
+        pen = Pen(layout, replace(asked.digging, cut_slope=deep.class_slope), units)
+        found = outlines(pen, ground)
+    if surveyed or any(each.cut_end_m > pen.digging.grade_within_m for each in found):
+        dug = dig(layout, asked, units)
+        return dug.wall.digging.cut_slope if dug else None
+    return pen.digging.cut_slope
+
+
+def _are_deep(found: Sequence[Outline], deep: Deep) -> bool:
+    return any(deep.is_reached(each.depth_m) for each in found)
+
+
 def _told(pen: Pen, dug: Dug, basis: SlopeBasis, units: UnitSet) -> WallEarthwork:
     """What was dug with its working in words."""
     earth = add_up(pen.layout, pen.digging, dug, basis)
@@ -134,7 +167,7 @@ def _dig(
         return plain, dig_wall(plain, ground), "soil class"
     if deep.class_slope <= asked.own_slope:
         return plain, dig_wall(plain, ground), "section"
-    if not deep.is_reached(deepest_m(plain, ground)):
+    if not _are_deep(outlines(plain, ground), deep):
         dug = dig_wall(plain, ground)
         if not deep.is_reached(dug.deepest.depth_m):
             return plain, dug, "section"

@@ -1,4 +1,5 @@
-"""Finished ground of a wall, in front and behind, and where it meets existing ground.
+"""Finished ground of a wall, in front and behind, where it meets existing ground, and with trench
+and cut the outline of a section.
 
 Rule 13.7: in front it passes through the front grade at the plan line, behind it
 starts at the back of the top course; where it first meets existing ground, inside the cut or
@@ -10,7 +11,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from service.core.ground.region import Line, meeting
-from service.core.ground.trench import Trench, TrenchStation
+from service.core.ground.trench import (
+    Digging,
+    Trench,
+    TrenchStation,
+    cut_ends_at_m,
+    cut_face,
+    depth_m,
+    dig_trench,
+)
 from service.core.job.graded import WallSide
 from service.core.layout.layout import WallLayout
 
@@ -34,6 +43,42 @@ class Finished:
     end_m: float
     left_m: float
     lost: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outline:
+    """Where a section begins and ends: trench, cut `face` (None: upright) up to `cut_end_m`, how
+    deep that is, and finished ground on both sides."""
+
+    trench: Trench
+    face: Line | None
+    cut_end_m: float
+    depth_m: float
+    front: Finished
+    behind: Finished
+
+
+def outline_of(layout: WallLayout, digging: Digging, place: TrenchStation) -> Outline:
+    """The outline of the section at a place.
+
+    Raises CutNeverMeetsError, GradingDistanceError, GroundShortError.
+    """
+    trench = dig_trench(layout, digging, place.base, place.reach_m)
+    face = cut_face(trench, digging.cut_slope)
+    cut_end = cut_ends_at_m(trench, face, place.ground)
+    front = finished_front(layout, trench, place, digging.grade_within_m)
+    behind = finished_behind(layout, cut_end, place, digging.grade_within_m)
+    sides: tuple[tuple[WallSide, bool], ...] = (("front", front.lost), ("behind", behind.lost))
+    if front.lost or behind.lost:
+        raise GradingDistanceError(tuple(side for side, lost in sides if lost))
+    return Outline(
+        trench=trench,
+        face=face,
+        cut_end_m=cut_end,
+        depth_m=depth_m(place.ground, trench, cut_end),
+        front=front,
+        behind=behind,
+    )
 
 
 def finished_front(

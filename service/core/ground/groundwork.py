@@ -10,7 +10,7 @@ from service.core.errors import Fault, LayoutFaultsError, QuoteFaultsError
 from service.core.ground.balance import Earthwork, balance
 from service.core.ground.beside import beside_faults
 from service.core.ground.earthwork import WallEarthwork
-from service.core.ground.excavation import Excavated, asked_digging
+from service.core.ground.excavation import Asked, Excavated, asked_digging, slope_dug
 from service.core.ground.grading import GradedArea
 from service.core.ground.known_ground import KnownGround, ground_of
 from service.core.ground.own_topsoil import take_sod_off, with_tasks
@@ -29,6 +29,7 @@ from service.core.layout.levels import too_large_fault
 MOST_DUG_SIZE = 3000
 
 _Wall = TypeVar("_Wall")
+_Found = TypeVar("_Found")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,10 +94,29 @@ def dug_slopes(
         return {}
     retained = _as_sloped(job, job.soils.retained)
     try:
-        found = _dig_walls(job, layouts, retained, reinforcement, ground)
+        return _slopes(job, layouts, retained, reinforcement, ground)
     except LayoutFaultsError:
         return {}
-    return {each.earth.wall: each.wall.digging.cut_slope for each in found}
+
+
+def check_dug(
+    job: Job,
+    layouts: Sequence[WallLayout],
+    reinforcement: Sequence[WallReinforcement],
+    ground: KnownGround,
+) -> None:
+    """Raise as `dig` for what can't be dug, without working out what it comes to where that
+    decides nothing."""
+    if job.materials_only or not has_ground(job):
+        return
+    retained, fill = job.soils.retained, job.soils.fill
+    settled = retained is not None and (retained.reusable or fill is not None)
+    beside = any(grading.beside for grading in job.grading)
+    faulty = any(isinstance(area, QuoteFaultsError) for area in ground.measured)
+    if retained is None or not settled or beside or faulty:
+        dig(job, layouts, reinforcement, ground)
+    else:
+        _slopes(job, layouts, _as_sloped(job, retained), reinforcement, ground)
 
 
 def class_slope(job: Job, retained: Soil) -> float:
@@ -126,27 +146,61 @@ def _dig_walls(
     reinforcement: Sequence[WallReinforcement],
     ground: KnownGround,
 ) -> list[Excavated]:
-    if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
-        raise LayoutFaultsError([replace(too_large_fault(MOST_DUG_SIZE), at=("walls",))])
-    rules, topsoil = job.jurisdiction.earth, job.topsoil or NO_TOPSOIL
-    layers = {each.wall: each.layers for each in reinforcement}
-
-    def alone(layout: WallLayout) -> Excavated | None:
-        of_wall = layers.get(layout.name, ())
-        asked = asked_digging(job.section, retained, rules, topsoil, of_wall)
-        return ground.dig_out(layout, asked, job.units)
-
-    found = _each(dict(enumerate(layouts)), alone)
+    asked = _asked(job, layouts, retained, reinforcement)
+    found = _each(
+        dict(enumerate(layouts)),
+        lambda layout: ground.dig_out(layout, asked[layout.name], job.units),
+    )
     deep = deep_together(list(found.values()), job.tiers)
     flat = _each(found, lambda dug: dug.flattened if dug.earth.wall in deep else dug)
     return list(flat.values())
 
 
+def _slopes(
+    job: Job,
+    layouts: Sequence[WallLayout],
+    retained: Soil,
+    reinforcement: Sequence[WallReinforcement],
+    ground: KnownGround,
+) -> Mapping[str, float]:
+    """Slopes of the cuts by wall with existing ground; cuts of tiers may be one, and go by what
+    all of them come to."""
+    if job.tiers:
+        dug = _dig_walls(job, layouts, retained, reinforcement, ground)
+        return {each.earth.wall: each.wall.digging.cut_slope for each in dug}
+    asked = _asked(job, layouts, retained, reinforcement)
+    found = _each(
+        dict(enumerate(layouts)),
+        lambda layout: slope_dug(layout, asked[layout.name], job.units, ground.dig_out),
+    )
+    return {layouts[index].name: slope for index, slope in found.items()}
+
+
+def _asked(
+    job: Job,
+    layouts: Sequence[WallLayout],
+    retained: Soil,
+    reinforcement: Sequence[WallReinforcement],
+) -> Mapping[str, Asked]:
+    """How each wall is to be dug, by its name. Raises LayoutFaultsError for more than is dug."""
+    if sum(layout.size for layout in layouts) > MOST_DUG_SIZE:
+        raise LayoutFaultsError([replace(too_large_fault(MOST_DUG_SIZE), at=("walls",))])
+    rules, topsoil = job.jurisdiction.earth, job.topsoil or NO_TOPSOIL
+    layers = {each.wall: each.layers for each in reinforcement}
+    return {
+        layout.name: asked_digging(
+            job.section, retained, rules, topsoil, layers.get(layout.name, ())
+        )
+        for layout in layouts
+    }
+
+
 def _each(
-    walls: Mapping[int, _Wall], work: Callable[[_Wall], Excavated | None]
-) -> Mapping[int, Excavated]:
-    """Each wall dug, by its place in the request. Raises LayoutFaultsError with all faults."""
-    found: dict[int, Excavated] = {}
+    walls: Mapping[int, _Wall], work: Callable[[_Wall], _Found | None]
+) -> Mapping[int, _Found]:
+    """What comes of each wall, by its place in the request. Raises LayoutFaultsError with all
+    faults."""
+    found: dict[int, _Found] = {}
     faults: list[Fault] = []
     for index, wall in walls.items():
         try:
@@ -154,7 +208,7 @@ def _each(
         except LayoutFaultsError as error:
             faults += [replace(f, at=("walls", index, *f.at)) for f in error.faults]
         else:
-            found |= {index: dug} if dug else {}
+            found |= {} if dug is None else {index: dug}
     if faults:
         raise LayoutFaultsError(faults)
     return found

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 
 from service.core.errors import QuoteFaultsError
-from service.core.ground.excavation import Asked, Excavated, dig_out
+from service.core.ground.excavation import DigOut, Excavated, dig_out
 from service.core.ground.grading import GradedArea, measure_grading
 from service.core.ground.tiers.joined import Joined, join
 from service.core.job.graded import Grading
@@ -27,7 +27,6 @@ from service.core.measure import UnitSet
 MOST_KEPT = 32
 
 LayOut = Callable[[WallSpec, WallSystem, Embedment, UnitSet], WallLayout]
-DigOut = Callable[[WallLayout, Asked, UnitSet], Excavated | None]
 Join = Callable[[tuple[Excavated, ...], tuple[Tier, ...]], Joined]
 
 

@@ -44,10 +44,10 @@ class Prismoid:
 
     @property
     def _is_alike(self) -> bool:
-        return (
-            self.first.shape == self.middle.shape == self.last.shape
-            and len({tuple(len(area) for area in each.areas) for each in self.sections}) == 1
-        )
+        if not self.first.shape == self.middle.shape == self.last.shape:
+            return False
+        first, middle, last = ([len(area) for area in each.areas] for each in self.sections)
+        return first == middle == last
 
     @property
     def is_straight(self) -> bool:

@@ -148,6 +148,8 @@ class Region:
         self, first: Sequence[float], last: Sequence[float], uppers: int, a: float, b: float
     ) -> None:
         """Add between two offsets over which every line is straight."""
+        if _is_shut(first, last, uppers):
+            return
         crossings = _crossings(first, last)
         if not crossings:
             self._add_trapezoid(first, last, uppers, a, b)
@@ -173,10 +175,20 @@ class Region:
 
 def _marks(lines: Sequence[GroundLine], x1_m: float, x2_m: float) -> list[float]:
     """Offsets after one at which a line bends, up to another and with it."""
-    knots = [knot for line in lines for knot in line.knots(x1_m, x2_m)]
-    knots.sort()
-    knots.append(x2_m)
-    return knots
+    knots = [
+        knot for line in lines if isinstance(line, Polyline) for knot in line.knots(x1_m, x2_m)
+    ]
+    return [*sorted(knots), x2_m]
+
+
+def _is_shut(first: Sequence[float], last: Sequence[float], uppers: int) -> bool:
+    """Whether an upper line lies nowhere over a lower one, so that nothing lies between all."""
+    for upper in range(uppers):
+        top, end = first[upper] - SAME_M, last[upper] - SAME_M
+        for lower in range(uppers, len(first)):
+            if top <= first[lower] and end <= last[lower]:
+                return True
+    return False
 
 
 def _crossings(first: Sequence[float], last: Sequence[float]) -> list[float]:
@@ -213,17 +225,16 @@ def clipped(trapezoids: Sequence[Trapezoid], low_m: float, high_m: float) -> tup
 
 def moment(trapezoid: Trapezoid) -> tuple[float, float]:
     """Area of one trapezoid, and area times offset of its centroid."""
-    x1, h1, x2, h2 = trapezoid
-    return (x2 - x1) * (h1 + h2) / 2, (x2 - x1) * (h1 * (2 * x1 + x2) + h2 * (x1 + 2 * x2)) / 6
+    return moments((trapezoid,))
 
 
 def moments(trapezoids: Sequence[Trapezoid]) -> tuple[float, float]:
     """Area, and area times offset of its centroid."""
     area, first = 0.0, 0.0
-    for each in trapezoids:
-        own, about = moment(each)
-        area += own
-        first += about
+    for x1, h1, x2, h2 in trapezoids:
+        width = x2 - x1
+        area += width * (h1 + h2) / 2
+        first += width * (h1 * (2 * x1 + x2) + h2 * (x1 + 2 * x2)) / 6
     return area, first
 
 

@@ -6,7 +6,7 @@ Local frame: the corner is the origin, travel arrives along +x, the soil is at +
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 
 from service.core.errors import QuoteError
@@ -45,6 +45,21 @@ class CornerJoint:
     angle_rad: float
     before: tuple[LegPart, ...]
     after: tuple[LegPart, ...]
+    is_straight: bool = field(init=False, repr=False, compare=False)
+    _loss_per_m: float = field(init=False, repr=False, compare=False)
+    _most_m: float = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Work out once, as every strip beside the corner asks for it: whether all parts of both
+        legs are straight, so that their moved lines always meet; what straights lose per m of
+        offset, and the most that they can lose at a mitre."""
+        legs = self.before, self.after
+        straight = all(isinstance(part, Straight) for leg in legs for part in leg)
+        beside = all(isinstance(leg[0], Straight) for leg in legs)
+        shortest = min((leg[0].length_m for leg in legs if len(leg) > 1), default=math.inf)
+        object.__setattr__(self, "is_straight", straight)
+        object.__setattr__(self, "_loss_per_m", math.tan(self.turn_rad / 2))
+        object.__setattr__(self, "_most_m", shortest if beside else -math.inf)
 
     @property
     def turn_rad(self) -> float:
@@ -66,16 +81,8 @@ class CornerJoint:
 
     def _mitre_m(self, x_m: float) -> float | None:
         """What both legs lose where straights meet at this offset, None where they don't."""
-        loss = x_m * math.tan(self.turn_rad / 2)
-        for leg in (self.before, self.after):
-            if not isinstance(leg[0], Straight) or (len(leg) > 1 and loss > leg[0].length_m):
-                return None
-        return loss
-
-    @property
-    def is_straight(self) -> bool:
-        """All parts of both legs are straight: their moved lines always meet."""
-        return all(isinstance(part, Straight) for part in (*self.before, *self.after))
+        loss = x_m * self._loss_per_m
+        return None if loss > self._most_m else loss
 
     def met_m(self, x_m: float) -> float:
         """An offset, or the last one before it at which the moved lines still meet: farther out

@@ -51,6 +51,13 @@ def cost_lines(
     return in_order([*lines, *_purchase_tax(lines, prices, tax)]), faults
 
 
+def _ratio(line: QuantityLine, per: str) -> Fraction | None:
+    """How many of a unit make one of the order's unit, which is mostly the same."""
+    if per == line.order_unit and line.sold_per != PACK:
+        return Fraction(1)
+    return _pers_of(line).get(per)
+
+
 def _pers_of(line: QuantityLine) -> dict[str, Fraction]:
     """Units in which an item may be priced: how many of each make one of the order's unit."""
     packs: dict[str, Fraction]
@@ -80,10 +87,9 @@ def _material(line: QuantityLine, prices: PriceList) -> CostLine | Fault:
     in_force = find_price(line.item, prices)
     if in_force is None:
         return price_missing(line.item, prices, line.sold_per)
-    pers = _pers_of(line)
-    ratio = pers.get(in_force.price.per)
+    ratio = _ratio(line, in_force.price.per)
     if ratio is None:
-        return unit_mismatch(line.item, in_force, line.order_unit, tuple(pers))
+        return unit_mismatch(line.item, in_force, line.order_unit, tuple(_pers_of(line)))
     priced = Fraction(line.order) * ratio
     cost, how = cost_of(line.order, line.order_unit, priced, in_force.price, prices.minor_places)
     return CostLine(

@@ -1,10 +1,11 @@
-"""A job with changes, laid out, screened and dug: whether it passes, else how near it comes."""
+"""A job with changes, laid out and screened: whether it passes and can be dug, else how near it
+comes."""
 
 from __future__ import annotations
 
 from service.core.built import QUOTED, Built, lay_out_walls
 from service.core.errors import QuoteFaultsError
-from service.core.ground.groundwork import dig
+from service.core.ground.groundwork import check_dug
 from service.core.job.job import Job
 from service.core.screening.check import Check
 from service.core.screening.screening import Screening, screen
@@ -25,7 +26,7 @@ def tried(changes: tuple[ChangeName, ...], job: Job, failing: Built) -> Tried:
         if not _knows_stability(screening):
             return Tried(changes=changes, job=job, hindered=_NOT_KNOWN)
         layers = screening.reinforcement if job.reinforcing in QUOTED else ()
-        dig(job, layouts, layers, ground)
+        check_dug(job, layouts, layers, ground)
     except QuoteFaultsError as error:
         return Tried(changes=changes, job=job, hindered=str(error))
     return Tried(changes=changes, job=job)

@@ -1,6 +1,7 @@
 """What would pass where a wall fails: changes alone, then in pairs, and other walls (rule 14.12).
 
-Every change is laid out, screened and dug again; nothing is priced unless totals are asked for.
+Every change is laid out and screened again, and has to be one that can be dug; nothing is priced
+unless totals are asked for.
 Who sees no money is told what passes, whether or not it has a price.
 """
 
