@@ -95,7 +95,7 @@ class MixedLoad:
 
     def wait_for(self, reached: Callable[[], bool]) -> None:
         """Wait until something was seen."""
-        end = time.monotonic() + 60
+        end = time.monotonic() + 120
         while not reached():
             assert time.monotonic() < end, self.seen
             time.sleep(0.01)

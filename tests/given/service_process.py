@@ -59,7 +59,7 @@ def free_port() -> int:
 
 def wait_until_it_answers(port: int) -> None:
     """Try until somebody listens on a port."""
-    end = time.monotonic() + 30
+    end = time.monotonic() + 120
     while time.monotonic() < end:
         try:
             socket.create_connection((HOST, port), timeout=1).close()
