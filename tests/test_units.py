@@ -622,7 +622,7 @@ sys.exit(not read or "pint" in sys.modules)
 def test_parse_measure_is_quick_once_seen() -> None:
     """A measurement that was read before costs a fifth of a new one at most, and a new one a fifth
     of what the unit library takes to read it."""
-    library = pint.UnitRegistry()
+    library: Any = pint.UnitRegistry()
     library.parse_expression("1 ft")
 
     def read_seen() -> None:
