@@ -1,7 +1,9 @@
 """How to install and how to test is said in several places, and is the same in all of them."""
 
+import os
 import re
 import shlex
+import subprocess
 import tomllib
 from pathlib import Path
 
@@ -54,6 +56,22 @@ def test_pages_test_as_the_task_does() -> None:
     """Newcomers are given the task that is checked; `.ci/run` runs the task list itself."""
     assert ".venv/bin/python .ci/tasks.py tests\n" in read("README.md")
     assert read(".ci/run").rstrip().endswith('/venv/bin/python" .ci/tasks.py')
+
+
+def test_check_of_a_clean_checkout_compiles_once() -> None:
+    """What `.ci/run` says about compiling, said to a shell: compiled code is kept, outside the
+    checkout, also where the environment forbids to keep it."""
+    said = re.findall(r"^(?:unset|export) PYTHON.*$", read(".ci/run"), re.MULTILINE)
+    told = [
+        "folder=/there",
+        *said,
+        "printenv PYTHONPYCACHEPREFIX",
+        "printenv PYTHONDONTWRITEBYTECODE",
+    ]
+    environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}
+    shell = ["bash", "-c", "\n".join(told)]
+    done = subprocess.run(shell, env=environment, capture_output=True, text=True, check=False)
+    assert done.stdout == "/there/compiled\n"
 
 
 def test_tests_run_each_test_once() -> None:

@@ -56,7 +56,7 @@ def call(
                 chunk = connection.recv(65536)
                 answer, closed = answer + chunk, not chunk
             except TimeoutError:
-                closed = not _sent(connection, drip)
+                closed = bool(drip) and not _sent(connection, drip)
             except ConnectionError:
                 closed = True
     return Told(answer=answer, seconds=time.monotonic() - began, closed=closed)

@@ -9,8 +9,9 @@ import signal
 import socket
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing, suppress
+from functools import cache
 from pathlib import Path
 
 import h11
@@ -28,7 +29,7 @@ SETTINGS = {
     "SERVICE_ANSWER_SECONDS": "1",
     "SERVICE_IDLE_SECONDS": "2",
 }
-SLACK = 1.5  # of a machine that has other things to do
+SLACK = 10  # of a machine that has other things to do
 EMPTY = quote_head(2) + b"{}"
 
 
@@ -39,22 +40,36 @@ def port() -> Iterator[int]:
         yield port
 
 
+@pytest.fixture(scope="module")
+def impatient() -> Iterator[Callable[[str], int]]:
+    """The port of a service that waits a second for one thing, and for all else a minute."""
+    with ExitStack() as running:
+
+        @cache
+        def start(what: str) -> int:
+            settings = {**dict.fromkeys(SETTINGS, "60"), f"SERVICE_{what}_SECONDS": "1"}
+            service = running_service(log=subprocess.DEVNULL, **settings)
+            return running.enter_context(service)[1]
+
+        yield start
+
+
 @pytest.mark.parametrize(
-    ("sent", "drip", "seconds"),
+    ("sent", "drip", "what"),
     [
-        (b"", b"", 1),
-        (b"GET / HT", b"", 1),
-        (b"GET /health/live HTTP/1.1\r\nHost: localhost\r\nX: ", b"a", 1),
-        (quote_head(5000) + b"{", b"", 1.5),
-        (quote_head(5000) + b"{", b" ", 1.5),
+        (b"", b"", "HEAD"),
+        (b"GET / HT", b"", "HEAD"),
+        (b"GET /health/live HTTP/1.1\r\nHost: localhost\r\nX: ", b"a", "HEAD"),
+        (quote_head(5000) + b"{", b"", "BODY"),
+        (quote_head(5000) + b"{", b" ", "BODY"),
         (
             quote_head(5000).replace(b"Content-Length: 5000", b"Transfer-Encoding: chunked"),
             b"",
-            1.5,
+            "BODY",
         ),
-        (LIVE, b"", 2),
-        (LIVE + b"GET /hea", b"", 1),
-        (EMPTY + EMPTY[:-1], b"", 1.5),
+        (LIVE, b"", "IDLE"),
+        (LIVE + b"GET /hea", b"", "HEAD"),
+        (EMPTY + EMPTY[:-1], b"", "BODY"),
     ],
     ids=[
         "silent",
@@ -68,12 +83,14 @@ def port() -> Iterator[int]:
         "half a second body",
     ],
 )
-def test_connection_is_shut_in_time(port: int, sent: bytes, drip: bytes, seconds: float) -> None:
-    """Who doesn't go on is shut out after the time the settings give; half a request is told
-    why, in the shape of all problems."""
-    found = call(port, sent, drip=drip)
+def test_connection_is_shut_in_time(
+    impatient: Callable[[str], int], sent: bytes, drip: bytes, what: str
+) -> None:
+    """Who doesn't go on is shut out after the time that the settings give for what is waited for,
+    whatever else may take; half a request is told why, in the shape of all problems."""
+    found = call(impatient(what), sent, drip=drip, patience=30)
     assert found.closed
-    assert seconds - 0.2 < found.seconds < seconds + SLACK
+    assert found.seconds > 0.8
     if sent not in (b"", LIVE):
         assert (found.problem["code"], found.problem["status"]) == ("request-timeout", 408)
 
@@ -128,13 +145,12 @@ def test_connection_of_a_slow_caller_is_served(port: int) -> None:
         assert connection.recv(65536).startswith(b"HTTP/1.1 422")
 
 
-def test_connection_that_is_half_closed_gets_its_answer(port: int) -> None:
+def test_connection_that_is_half_closed_gets_its_answer(impatient: Callable[[str], int]) -> None:
     """Who has sent all may say so, also of a call that waits for the database."""
     listed = LIVE.replace(b"/health/live", b"/v1/saved-quotes")
     for sent, status in ((EMPTY, 422), (listed, 200)):
-        found = call(port, sent, half_close=True)
+        found = call(impatient("IDLE"), sent, half_close=True, patience=30)
         assert (found.status, found.closed) == (status, True)
-        assert found.seconds < 1 + SLACK
 
 
 @pytest.mark.parametrize(
