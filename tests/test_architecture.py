@@ -53,6 +53,7 @@ PURE = frozenset(
         "re",
         "shapely",
         "string",
+        "struct",
         "types",
         "typing",
     }

@@ -101,13 +101,14 @@ def _stripped(body: bytes) -> bytes | None:
     """A body without what people wrote; None where there is nothing of it."""
     document = json.loads(body) if body.startswith(b"{") else {}
     written = _WRITTEN & document.keys()
-    notes = [move for move in document.get("history", ()) if "note" in move]
-    if not written and not notes:
+    beside = (*document.get("history", ()), document.get("actuals", {}))
+    noted = [held for held in beside if "note" in held]
+    if not written and not noted:
         return None
     for name in written:
         del document[name]
-    for move in notes:
-        del move["note"]
+    for held in noted:
+        del held["note"]
     document["secret_shown"] = True
     return json.dumps(document, ensure_ascii=False, separators=(",", ":")).encode()
 

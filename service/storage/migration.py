@@ -12,8 +12,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
 
 from service.storage.errors import StorageBehindError, StorageError, StorageForeignError
+from service.storage.translation import code_of
 from service.storage.turns import Turn, take_turn
 
 if TYPE_CHECKING:
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
 # Alembic keeps what it is doing in module variables, so threads take turns.
 _TURN = threading.Lock()
+# What a database says of a statement whose table isn't there.
+_NO_TABLE: Final = frozenset({"SQLITE_ERROR", "42P01"})
 OTHER_TABLES: Final = (
     "its tables are those of another version of the service: start this one again, or the one "
     "that they belong to"
@@ -61,11 +65,17 @@ def check_known(revision: str | None) -> None:
 def check_current(connection: Connection) -> None:
     """See that the tables are those of this version: those of another one may have room for what
     this one writes, and take it for something else. To the end of the transaction nobody migrates
-    them. Raises StorageBehindError."""
-    if connection.dialect.name == "postgresql":
-        # Before anything is read: who waits here for a migration then sees what it came to.
-        connection.exec_driver_sql("LOCK TABLE alembic_version IN ACCESS SHARE MODE")
-    if connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar() != head():
+    them. Raises StorageBehindError, also where there are none, as while a copy is restored."""
+    try:
+        if connection.dialect.name == "postgresql":
+            # Before anything is read: who waits here for a migration then sees what it came to.
+            connection.exec_driver_sql("LOCK TABLE alembic_version IN ACCESS SHARE MODE")
+        found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    except DBAPIError as error:
+        if code_of(error.orig) not in _NO_TABLE:
+            raise
+        raise StorageBehindError(OTHER_TABLES) from error
+    if found != head():
         raise StorageBehindError(OTHER_TABLES)
 
 

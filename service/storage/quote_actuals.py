@@ -28,3 +28,10 @@ def find_actuals(connection: Connection, quote_id: str, revision: int) -> bytes 
         )
     ).scalar_one_or_none()
     return None if document is None else bytes(document)
+
+
+def find_all_actuals(connection: Connection, quote_id: str) -> dict[int, bytes]:
+    """What the jobs of a quote took, as it was put, by revision."""
+    held = QUOTE_ACTUALS.c
+    rows = select(held.revision, held.document).where(held.quote_id == quote_id)
+    return {row.revision: bytes(row.document) for row in connection.execute(rows)}

@@ -46,12 +46,12 @@ def translated() -> Iterator[None]:
     except PoolTimeoutError as error:
         raise StorageBusyError("all connections to the database are in use") from error
     except DBAPIError as error:
-        known = _known(_code(error.orig), error)
+        known = _known(code_of(error.orig), error)
         if known is None:
             raise
         raise known from error
     except sqlite3.Error as error:
-        known = _known(_code(error), None)
+        known = _known(code_of(error), None)
         if known is None:
             raise
         raise known from error
@@ -71,7 +71,7 @@ def _known(code: str, error: DBAPIError | None) -> StorageError | None:
     return None
 
 
-def _code(origin: object) -> str:
+def code_of(origin: object) -> str:
     """SQLite's name of the error, or the SQLSTATE."""
     found = getattr(origin, "sqlite_errorname", None) or getattr(origin, "sqlstate", None)
     return str(found or "")

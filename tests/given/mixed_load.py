@@ -7,17 +7,16 @@ import random
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from typing import Any
 
 from service.cli.loopback import call
-from tests.given.savers import quote_called
+from tests.given.savers import at_work, quote_called
 from tests.given.served import JSON
 from tests.given.service_process import HOST
 
-CALLERS = 3
 SAVED = "/v1/saved-quotes"
 
 
@@ -70,18 +69,9 @@ class MixedLoad:
             self.save(chance)
             self.look()
 
-    @contextmanager
-    def at_work(self) -> Iterator[None]:
+    def at_work(self) -> AbstractContextManager[None]:
         """All of them, for as long as the block."""
-        threads = [threading.Thread(target=self.call_on, args=(who,)) for who in range(CALLERS)]
-        for thread in threads:
-            thread.start()
-        try:
-            yield
-        finally:
-            self.stop.set()
-            for thread in threads:
-                thread.join(60)
+        return at_work(self.call_on, self.stop)
 
     def work(self, seconds: float) -> None:
         """Call so long, and until everything was called once."""

@@ -7,7 +7,7 @@ import threading
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -72,18 +72,24 @@ class Savers:
         """How many saves were not kept at once."""
         return self.seen.total() - self.seen[str(KEPT)]
 
-    @contextmanager
-    def at_work(self) -> Iterator[None]:
+    def at_work(self) -> AbstractContextManager[None]:
         """All of them, for as long as the block."""
-        threads = [threading.Thread(target=self.save_on, args=(who,)) for who in range(SAVERS)]
+        return at_work(self.save_on, self.stop)
+
+
+@contextmanager
+def at_work(work: Callable[[int], None], stop: threading.Event) -> Iterator[None]:
+    """Several who work side by side, each told which one it is, for as long as the block; then
+    they are told to stop."""
+    threads = [threading.Thread(target=work, args=(who,)) for who in range(SAVERS)]
+    for thread in threads:
+        thread.start()
+    try:
+        yield
+    finally:
+        stop.set()
         for thread in threads:
-            thread.start()
-        try:
-            yield
-        finally:
-            self.stop.set()
-            for thread in threads:
-                thread.join(60)
+            thread.join(60)
 
 
 def wait_until(what: str, reached: Callable[[], bool]) -> None:

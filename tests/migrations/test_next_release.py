@@ -60,6 +60,16 @@ def test_store_refuses_tables_of_the_next_release(
         assert read_names(store) == ["after", "before"]
 
 
+def test_store_refuses_a_database_without_its_tables(empty_url: str, clock: Clock) -> None:
+    """Where the tables are gone, as while a copy is restored, that is told as well."""
+    with at_head(empty_url, clock) as store:
+        with store.write() as connection:
+            connection.exec_driver_sql("DROP TABLE alembic_version")
+        for use in (read_names, lambda store: write_row(store, "meanwhile")):
+            with pytest.raises(StorageBehindError, match="another version"):
+                use(store)
+
+
 def test_a_migration_waits_for_who_writes(server: Server, tmp_path: Path, clock: Clock) -> None:
     """What was begun on the old tables is kept on them; the next write is refused."""
     with server.empty_database() as url, at_head(url, clock) as store:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from service.core.errors import QuoteRefusedError
 from service.operations.callers.caller import Caller
 from service.operations.callers.links.making import end_open
+from service.operations.saved.actuals import erase_job_notes
 from service.operations.saved.quote_events import tell_erased
 from service.operations.saved.saved_quote import known_quote
 from service.storage import Connection
@@ -50,7 +51,7 @@ def forget_customer(
     erased = (
         erase_customer(connection, quote_id)
         + erase_names(connection, quote_id)
-        + _erase_words(connection, quote)
+        + _erase_words(connection, quote, now)
         + delete_leads_of_quote(connection, quote_id)
         + erase_contents(connection, [link.id for link in links])
     )
@@ -60,9 +61,13 @@ def forget_customer(
         tell_erased(connection, quote, now)
 
 
-def _erase_words(connection: Connection, quote: SavedQuote) -> int:
+def _erase_words(connection: Connection, quote: SavedQuote, now: int) -> int:
     """Forget what was written beside the quote, which may name anybody; how much it was."""
     strip_outcomes(connection, f"/v1/saved-quotes/{quote.id}")
     put_notes(connection, quote.id, None)
-    noted = int(quote.notes is not None)
-    return noted + erase_metadata(connection, quote.id) + erase_notes(connection, quote.id)
+    return (
+        int(quote.notes is not None)
+        + erase_metadata(connection, quote.id)
+        + erase_notes(connection, quote.id)
+        + erase_job_notes(connection, quote.id, now)
+    )

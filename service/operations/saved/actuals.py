@@ -33,6 +33,7 @@ from service.operations.ruled import RuledModel
 from service.operations.saved.quote_events import tell_changed
 from service.operations.saved.saved_quote import known_quote, read_revision
 from service.operations.saved.saved_quote_answer import quote_tag
+from service.operations.saved.saved_quote_request import as_received
 from service.storage import Connection
 from service.storage import quote_actuals as storage
 from service.storage.quote_rows import SavedRevision
@@ -164,8 +165,22 @@ def read_actuals(connection: Connection, quote_id: str, revision: str) -> Actual
 def read_unnamed_actuals(connection: Connection, quote_id: str, revision: str) -> ActualsAnswer:
     """The same without the note, which may name a customer. Raises what `read_actuals` raises."""
     answer = read_actuals(connection, quote_id, revision)
-    kept = {key: value for key, value in json.loads(bytes(answer.actuals)).items() if key != "note"}
-    return msgspec.structs.replace(answer, actuals=Raw(msgspec.json.encode(kept)))
+    return msgspec.structs.replace(answer, actuals=Raw(_without_note(bytes(answer.actuals))))
+
+
+def erase_job_notes(connection: Connection, quote_id: str, now: int) -> int:
+    """Forget what was noted on the jobs of a quote that is locked, and keep their figures; how
+    many notes it were."""
+    found = storage.find_all_actuals(connection, quote_id).items()
+    noted = {revision: document for revision, document in found if "note" in json.loads(document)}
+    for revision, document in noted.items():
+        storage.put_actuals(connection, quote_id, revision, _without_note(document), now)
+    return len(noted)
+
+
+def _without_note(document: bytes) -> bytes:
+    kept = {key: value for key, value in json.loads(document).items() if key != "note"}
+    return as_received(kept)
 
 
 def compare_actuals(saved: SavedRevision, actuals: bytes) -> ActualsAnswer:

@@ -70,6 +70,33 @@ def test_erasing_takes_the_name_from_everywhere(linker: Linker) -> None:
     assert linker.client.delete(url).status_code == 204
 
 
+def test_erasing_takes_the_note_on_what_a_job_took(linker: Linker) -> None:
+    """The note goes, of what a repeated call is told as well; the hours stay. The quote has
+    changed, and done again nothing does."""
+    quote_id = linker.save(garden())["id"]
+    linker.issue(quote_id)
+    linker.say(quote_id, {"state": "accepted", "on": "2026-05-04"})
+    place, took = f"{URL}/{quote_id}/revisions/1/actuals", {"hours": {"set_units": "31.5"}}
+    tag = linker.client.get(f"{URL}/{quote_id}").headers["etag"]
+    body = {**took, "note": f"{NAME} helped with the gate."}
+    sent = {"If-Match": tag, "Idempotency-Key": "a"}
+    assert linker.client.put(place, json=body, headers=sent).status_code == 200
+    told = read(linker.client.put(place, json=body, headers=sent))
+    assert NAME in everything(linker.store)
+    tags = []
+    for _ in range(2):
+        assert linker.client.delete(f"{URL}/{quote_id}/customer").status_code == 204
+        tags.append(linker.client.get(f"{URL}/{quote_id}").headers["etag"])
+    assert NAME not in everything(linker.store)
+    assert read(linker.client.get(place))["actuals"] == took
+    repeated = read(linker.client.put(place, json=body, headers=sent))
+    assert repeated == {**told, "actuals": took, "secret_shown": True}
+    assert tags[0] == tags[1]
+    again = linker.client.put(place, json=took, headers={"If-Match": tags[1]})
+    assert again.headers["etag"] == tags[1]
+    assert [type_ for type_, _, _ in linker.events()].count("customer.erased") == 1
+
+
 def test_erasing_strips_kept_outcomes(linker: Linker) -> None:
     """A repeated call is told its outcome without what was written, and that it was shown."""
     quote_id = known(linker)
