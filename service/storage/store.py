@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime, tzinfo
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import Connection, Engine, make_url, text
+from sqlalchemy import Connection, Engine, event, make_url, text
 
 from service.storage import backup, condition, migration
 from service.storage.database_file import DatabaseFile, Identity, read_revision
@@ -104,7 +104,7 @@ class Store:
         """A transaction that is committed when the block ends, and taken back when it raises.
 
         Nothing is tried twice: on SQLite the lock is taken at once, so there is no stale state to
-        write over. A file that was deleted or replaced meanwhile is noticed before the commit and
+        write over. A file, or its log, that was deleted or replaced meanwhile is noticed before the commit and
         once more after it. Raises StorageFullError, StorageGoneError; StorageBehindError where
         another version of the service has brought the tables to its own.
         """
@@ -115,6 +115,7 @@ class Store:
                     acts = {ACTING: self.by, KEPT_DAYS: self.event_days}
                     connection.execution_options(**acts, **{ZONE: self.zone})
                     migration.check_current(connection)
+                    self._hold_log()
                     yield connection
                     self._check_file(begun)
                 self._check_file(begun)
@@ -128,6 +129,7 @@ class Store:
         """One state of the database to read from. Raises StorageGoneError, StorageBehindError."""
         with self._look() as connection:
             migration.check_current(connection)
+            self._hold_log()
             yield connection
 
     def migrate(self) -> None:
@@ -219,6 +221,10 @@ class Store:
     def _begun(self) -> Identity | None:
         return None if self._file is None else self._file.begin()
 
+    def _hold_log(self) -> None:
+        if self._file is not None:
+            self._file.hold()
+
     def _check_file(self, begun: Identity | None) -> None:
         if self._file is not None:
             self._file.check(begun)
@@ -245,7 +251,10 @@ def _file_of(url: str, writing: Engine, reading: Engine) -> DatabaseFile | None:
         reading.dispose()
         writing.dispose()
 
-    return DatabaseFile(Path(str(make_url(url).database)), forget=forget, head=migration.head)
+    file = DatabaseFile(Path(str(make_url(url).database)), forget=forget, head=migration.head)
+    for engine in (writing, reading):
+        event.listen(engine, "close", lambda _raw, _record: file.let_go())
+    return file
 
 
 def _make_folder(folder: Path) -> None:
