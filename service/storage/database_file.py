@@ -11,8 +11,10 @@ Logging*, 2.2 and 3). So the log that was there at a transaction is there until 
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
+import stat
 import threading
 from collections.abc import Callable
 from contextlib import closing
@@ -33,6 +35,13 @@ _DO = "put a copy that `db backup` made in its place, or stop the service and st
 _WRITE_BACK = (
     "stop the service by SIGTERM, which writes what it holds into the database, and start it again"
 )
+_OTHER_KINDS = {
+    stat.S_IFDIR: "a folder",
+    stat.S_IFIFO: "a pipe",
+    stat.S_IFCHR: "a device",
+    stat.S_IFBLK: "a device",
+    stat.S_IFSOCK: "a socket",
+}
 
 
 class Log(NamedTuple):
@@ -150,8 +159,7 @@ def read_revision(path: Path, *, alone: bool = False) -> str | None:
     process holds on it (its page *How To Corrupt An SQLite Database File*, 2.2). Raises
     StorageForeignError, StorageGoneError.
     """
-    if path.is_dir():
-        raise StorageForeignError(f"{path} is a folder, not a database's file")
+    check_plain(path)
     if not os.access(path, os.R_OK):
         raise StorageGoneError(f"{path} can't be read: there is no leave to")
     try:
@@ -159,6 +167,26 @@ def read_revision(path: Path, *, alone: bool = False) -> str | None:
             return _revision(f"{uri_of(path)}&immutable=1" if alone else uri_of(path))
     except StorageForeignError as error:
         raise StorageForeignError(f"{path}: {error}") from error
+
+
+def check_plain(path: Path) -> None:
+    """See that a path leads to a plain file, or to none yet. Raises StorageForeignError."""
+    try:
+        mode = path.stat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        end = Path(os.path.realpath(path))
+        lost = path.is_symlink() and not end.parent.is_dir()
+        what = f"a link to {end}, and there is no such folder" if lost else None
+    except OSError as error:
+        looping = error.errno == errno.ELOOP
+        what = "a link that leads back to itself" if looping else None
+    else:
+        what = None if stat.S_ISREG(mode) else _OTHER_KINDS.get(stat.S_IFMT(mode), "no plain file")
+    if what is not None:
+        raise StorageForeignError(
+            f"{path} is {what}, not a database's file: name a plain file, or one that is not "
+            "there yet and is made"
+        )
 
 
 def _revision(uri: str) -> str | None:

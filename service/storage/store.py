@@ -14,7 +14,7 @@ from typing import Final
 from sqlalchemy import Connection, Engine, event, make_url, text
 
 from service.storage import backup, condition, migration
-from service.storage.database_file import DatabaseFile, Identity, read_revision
+from service.storage.database_file import DatabaseFile, Identity, check_plain, read_revision
 from service.storage.days import ZONE, end_of
 from service.storage.engine import close_file, open_engine, open_reading_engine
 from service.storage.errors import (
@@ -104,9 +104,9 @@ class Store:
         """A transaction that is committed when the block ends, and taken back when it raises.
 
         Nothing is tried twice: on SQLite the lock is taken at once, so there is no stale state to
-        write over. A file, or its log, that was deleted or replaced meanwhile is noticed before the commit and
-        once more after it. Raises StorageFullError, StorageGoneError; StorageBehindError where
-        another version of the service has brought the tables to its own.
+        write over. A file, or its log, that was deleted or replaced meanwhile is noticed before
+        the commit and once more after it. Raises StorageFullError, StorageGoneError;
+        StorageBehindError where another version of the service has brought the tables to its own.
         """
         try:
             with translated():
@@ -140,6 +140,7 @@ class Store:
         """
         if (file := self.file()) is not None:
             _make_folder(file.parent)
+            check_plain(file)
             if file.exists():
                 migration.check_known(read_revision(file))
         engine = open_engine(self.url)

@@ -58,9 +58,14 @@ def test_a_log_that_is_deleted_is_noticed(tmp_path: Path, clock: Clock, *, linke
 def test_a_log_that_is_deleted_in_a_transaction_is_noticed(held: tuple[Store, Path]) -> None:
     """It is not acknowledged, and nowhere."""
     store, file = held
-    with pytest.raises(StorageMovedError), store.write() as connection:
-        connection.execute(text("UPDATE price_list_mapping SET saved_at = 7"))
-        Path(f"{file}-wal").unlink()
+
+    def write() -> None:
+        with store.write() as connection:
+            connection.execute(text("UPDATE price_list_mapping SET saved_at = 7"))
+            Path(f"{file}-wal").unlink()
+
+    with pytest.raises(StorageMovedError):
+        write()
     store.close()
     with store.read() as connection:
         assert connection.scalar(text("SELECT max(saved_at) FROM price_list_mapping")) == 0
