@@ -159,7 +159,8 @@ def test_lines_that_are_answered_while_they_come_may_take_any_time(port: int) ->
         for number in range(1, 14):
             connection.sendall(b"%x\r\n%b\r\n" % (len(line), line))
             while answer.count(b'"status":') < number:
-                assert (chunk := connection.recv(65536)), answer
+                chunk = connection.recv(65536)
+                assert chunk, answer
                 answer += chunk
             time.sleep(1)
     assert answer.startswith(b"HTTP/1.1 200")
