@@ -22,6 +22,7 @@ from service.cli.logs import configure_logs
 from service.cli.server import Server, run, server_config
 from service.cli.side_by_side import open_socket, run_side_by_side
 from service.cli.start import WRONG_USAGE, ended, open_database, read_catalog, read_settings
+from service.server import raise_open_files
 from service.settings import Settings
 from service.storage import Store
 
@@ -73,6 +74,7 @@ def _serve(
 ) -> None:
     """Open what the settings name, and answer until stopped."""
     host, port = place
+    raise_open_files()
     catalog, store = read_catalog(settings), open_database(settings)
     keyless = not keys_in_force(store)
     if keyless:

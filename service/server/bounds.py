@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-import ipaddress
 from collections import Counter
 from dataclasses import dataclass
+
+from service.api.admission.peers import address_of, counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bounds:
     """Seconds that a caller has: to send a whole head, to send more of a body, to read more of an
     answer. `per_address`: connections at once of one address other than
-    loopback, behind which a proxy may stand; 0: any number."""
+    loopback, behind which a proxy may stand; of IPv6 one address is a site's 64 bits; 0: any
+    number."""
 
     head_seconds: float = 5.0
     body_seconds: float = 15.0
@@ -28,23 +30,28 @@ class Crowd:
 
     def enter(self, address: str) -> bool:
         """Count a connection; False where its address holds as many as it may."""
-        if not self._most or _is_loopback(address):
+        name = _name(address)
+        if not self._most or name is None:
             return True
-        if self._held[address] >= self._most:
+        if self._held[name] >= self._most:
             return False
-        self._held[address] += 1
+        self._held[name] += 1
         return True
 
     def leave(self, address: str) -> None:
         """Count a connection off that was let in."""
-        if self._held[address] <= 1:
-            del self._held[address]
+        name = _name(address)
+        if name is None:
+            return
+        if self._held[name] <= 1:
+            del self._held[name]
         else:
-            self._held[address] -= 1
+            self._held[name] -= 1
 
 
-def _is_loopback(address: str) -> bool:
-    try:
-        return ipaddress.ip_address(address).is_loopback
-    except ValueError:  # no address: a socket file of this machine
-        return True
+def _name(address: str) -> str | None:
+    """By what a caller is counted; None where it stands on this machine."""
+    found = address_of(address)
+    if found is None or found.is_loopback:  # no address: a socket file
+        return None
+    return counted(found)

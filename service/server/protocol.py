@@ -29,6 +29,10 @@ from service.server.watch import Awaited, LateLine, Watch
 
 # A body that comes slower than this in a period is no progress.
 LEAST_BODY_BYTES: Final = 256
+# A whole body has this many times the seconds for which it may stand still, and one more for so
+# many bytes that have come.
+WHOLE_BODY: Final = 4
+BODY_BYTES_A_SECOND: Final = 1000
 # What is still read of a body after the answer, so that a caller who sends first sees it.
 REST_SECONDS: Final = 1.0
 REST_BYTES: Final = 4 * 1024 * 1024
@@ -68,6 +72,8 @@ class BoundedProtocol(H11Protocol):
         self.stopping = False
         self.answers = 0
         self.came = 0  # bytes of a body since it was last looked at
+        self.body_of: RequestResponseCycle | None = None
+        self.body_until = 0.0  # when the whole body of that request is late
         self.unread = 0  # bytes of an answer that were unread then
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
@@ -100,6 +106,7 @@ class BoundedProtocol(H11Protocol):
     def data_received(self, data: bytes) -> None:
         """Read on, and see what is waited for next."""
         self.came += len(data)
+        self.body_until += len(data) / BODY_BYTES_A_SECOND
         super().data_received(data)
         self._look()
 
@@ -179,7 +186,17 @@ class BoundedProtocol(H11Protocol):
         elif not answered and (self.watch.awaited != "body" or self.came >= LEAST_BODY_BYTES):
             self.came = 0
             if self.watch.awaited != "body" or not self.stopping:
-                self.watch.wait("body", self._at_most(self.bounds.body_seconds))
+                self.watch.wait("body", self._at_most(self._body_seconds()))
+
+    def _body_seconds(self) -> float:
+        """How long to wait for more of a body. One that is answered while it comes may take any
+        time; the 64 KiB that come before the service holds a caller up give it a minute more."""
+        cycle, now, most = self._cycle, self.loop.time(), self.bounds.body_seconds
+        if cycle is not self.body_of:
+            self.body_of, self.body_until = cycle, now + WHOLE_BODY * most
+        if cycle is not None and cycle.response_started:
+            return most
+        return min(most, self.body_until - now)
 
     def _at_most(self, seconds: float) -> float:
         return min(seconds, STOPPING_SECONDS) if self.stopping else seconds

@@ -11,10 +11,10 @@ from datetime import UTC, date, datetime, tzinfo
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import Connection, Engine, make_url, text
+from sqlalchemy import Connection, Engine, event, make_url, text
 
 from service.storage import backup, condition, migration
-from service.storage.database_file import DatabaseFile, Identity, read_revision
+from service.storage.database_file import DatabaseFile, Identity, check_plain, read_revision
 from service.storage.days import ZONE, end_of
 from service.storage.engine import CALL_WAIT_S, close_file, open_engine, open_reading_engine
 from service.storage.errors import (
@@ -106,9 +106,9 @@ class Store:
         """A transaction that is committed when the block ends, and taken back when it raises.
 
         Nothing is tried twice: on SQLite the lock is taken at once, so there is no stale state to
-        write over. A file that was deleted or replaced meanwhile is noticed before the commit and
-        once more after it. Raises StorageFullError, StorageGoneError; StorageBehindError where
-        another version of the service has brought the tables to its own.
+        write over. A file, or its log, that was deleted or replaced meanwhile is noticed before
+        the commit and once more after it. Raises StorageFullError, StorageGoneError;
+        StorageBehindError where another version of the service has brought the tables to its own.
         """
         try:
             with self._users.one(), translated():
@@ -117,6 +117,7 @@ class Store:
                     acts = {ACTING: self.by, KEPT_DAYS: self.event_days}
                     connection.execution_options(**acts, **{ZONE: self.zone})
                     migration.check_current(connection)
+                    self._hold_log()
                     yield connection
                     self._check_file(begun)
                 self._check_file(begun)
@@ -130,6 +131,7 @@ class Store:
         """One state of the database to read from. Raises StorageGoneError, StorageBehindError."""
         with self._look() as connection:
             migration.check_current(connection)
+            self._hold_log()
             yield connection
 
     def migrate(self) -> None:
@@ -140,6 +142,7 @@ class Store:
         """
         if (file := self.file()) is not None:
             _make_folder(file.parent)
+            check_plain(file)
             if file.exists():
                 migration.check_known(read_revision(file))
         engine = open_engine(self.url)
@@ -223,6 +226,10 @@ class Store:
     def _begun(self) -> Identity | None:
         return None if self._file is None else self._file.begin()
 
+    def _hold_log(self) -> None:
+        if self._file is not None:
+            self._file.hold()
+
     def _check_file(self, begun: Identity | None) -> None:
         if self._file is not None:
             self._file.check(begun)
@@ -249,7 +256,10 @@ def _file_of(url: str, writing: Engine, reading: Engine) -> DatabaseFile | None:
         reading.dispose()
         writing.dispose()
 
-    return DatabaseFile(Path(str(make_url(url).database)), forget=forget, head=migration.head)
+    file = DatabaseFile(Path(str(make_url(url).database)), forget=forget, head=migration.head)
+    for engine in (writing, reading):
+        event.listen(engine, "close", lambda _raw, _record: file.let_go())
+    return file
 
 
 def _make_folder(folder: Path) -> None:

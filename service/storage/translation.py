@@ -23,10 +23,24 @@ from service.storage.errors import (
 _FULL: Final = frozenset({"SQLITE_FULL", "53100"})
 _BUSY: Final = frozenset({"SQLITE_BUSY", "SQLITE_LOCKED", "55P03", "40001", "40P01"})
 # By the first letters: I/O, no file; connection, shutdown or a statement's time, too many callers,
-# the system below.
-_GONE: Final = ("SQLITE_IOERR", "SQLITE_CANTOPEN", "SQLITE_PROTOCOL", "08", "57", "53", "58")
+# the system below; a right that is missing.
+_GONE: Final = (
+    "SQLITE_IOERR",
+    "SQLITE_CANTOPEN",
+    "SQLITE_PROTOCOL",
+    "08",
+    "57",
+    "53",
+    "58",
+    "42501",
+)
 _READ_ONLY: Final = ("SQLITE_READONLY", "SQLITE_PERM", "25006")
+NO_RIGHT: Final = (
+    "the user that the database's URL names may not read and write all tables: give the rights back"
+)
+_WHY_GONE: Final = MappingProxyType({"42501": NO_RIGHT})
 _DAMAGED: Final = "the database is damaged; restore it from a copy that `db backup` made"
+MISSING: Final = "tables or columns are missing; restore it from a copy that `db backup` made"
 _FOREIGN: Final[Mapping[str, str]] = MappingProxyType(
     {
         "SQLITE_NOTADB": "this is no SQLite database; name another file, or restore it from a copy",
@@ -34,6 +48,7 @@ _FOREIGN: Final[Mapping[str, str]] = MappingProxyType(
             ("SQLITE_CORRUPT", "SQLITE_CORRUPT_INDEX", "SQLITE_CORRUPT_VTAB", "XX001", "XX002"),
             _DAMAGED,
         ),
+        **dict.fromkeys(("3F000", "42P01", "42703"), MISSING),
     }
 )
 
@@ -67,7 +82,7 @@ def _known(code: str, error: DBAPIError | None) -> StorageError | None:
     if code in _FOREIGN:
         return StorageForeignError(_FOREIGN[code])
     if code.startswith(_GONE) or (error is not None and _unreached(error, code)):
-        return StorageGoneError("the database can't be reached")
+        return StorageGoneError(_WHY_GONE.get(code, "the database can't be reached"))
     return None
 
 

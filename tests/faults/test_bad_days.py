@@ -23,7 +23,7 @@ from service.storage import Store
 from tests.cluster import Cluster
 from tests.given.savers import EXAMPLE
 from tests.given.served import JSON
-from tests.given.service_process import HOST, running_service
+from tests.given.service_process import HOST, running_service, running_workers
 
 pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
 
@@ -71,6 +71,11 @@ class Caller:
         """It was 503 with this code, and said when to ask again."""
         assert (answered.status, json.loads(answered.body)["code"]) == (503, code)
         assert int(answered.headers["retry-after"]) > 0
+
+
+def saved(caller: Caller) -> int:
+    """How many saved quotes there are."""
+    return len(json.loads(caller.ask("GET", SAVES).body)["items"])
 
 
 @contextmanager
@@ -134,7 +139,32 @@ def test_a_file_that_is_gone_acknowledges_nothing(tmp_path: Path) -> None:
         copy.rename(file)
         assert caller.ask("GET", "/health/ready").status == 200
         assert caller.save().status == 201
-        assert len(json.loads(caller.ask("GET", SAVES).body)["items"]) == 2
+        assert saved(caller) == 2
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_log_that_is_gone_acknowledges_nothing(tmp_path: Path, workers: int) -> None:
+    """A deleted write-ahead log: saves are refused with the code `storage-moved` and quotes go
+    on. A stop in order writes all that was acknowledged into the file, and so much is there
+    afterwards, also where that service is killed."""
+    url = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    settings = {"SERVICE_DATABASE_URL": url}
+    with running_workers(workers, log=subprocess.DEVNULL, **settings) as (process, port):
+        caller = Caller(port)
+        assert [caller.save().status for _ in range(8)] == [201] * 8
+        Path(f"{tmp_path / 'store.sqlite'}-wal").unlink()
+        for _ in range(4):
+            for answered in (caller.save(), caller.ask("GET", "/health/ready")):
+                caller.is_refused("storage-moved", answered)
+        caller.needs_no_database()
+        process.terminate()
+        process.wait(timeout=30)
+    with service_on(url) as caller:
+        assert caller.ask("GET", "/health/ready").status == 200
+        assert saved(caller) == 8
+        assert caller.save().status == 201
+    with service_on(url) as caller:
+        assert saved(caller) == 9
 
 
 def processes_of(cluster: Cluster) -> list[int]:

@@ -145,6 +145,44 @@ def test_connection_of_a_slow_caller_is_served(port: int) -> None:
         assert connection.recv(65536).startswith(b"HTTP/1.1 422")
 
 
+def test_body_that_comes_on_for_ever_is_late(port: int) -> None:
+    """40 bytes every tenth of a second are progress, and no body: after 4 x 1.5 s, and a second
+    for each kB of at most 400 bytes a second (6 s / 0.6), the caller is told."""
+    found = call(port, quote_head(1_000_000), drip=b" " * 40, patience=20)
+    assert found.closed
+    assert 4 * 1.5 < found.seconds < 10 + SLACK
+    assert (found.problem["code"], found.problem["status"]) == ("request-timeout", 408)
+
+
+def test_long_body_of_a_slow_caller_is_served(port: int) -> None:
+    """The control: 1,500 bytes a second, for longer than four times the time to stand still."""
+    with socket.create_connection((HOST, port), timeout=8) as connection:
+        connection.sendall(quote_head(70 * 150 + 2))
+        for _ in range(70):
+            time.sleep(0.1)
+            connection.sendall(b" " * 150)
+        connection.sendall(b"{}")
+        assert connection.recv(65536).startswith(b"HTTP/1.1 422")
+
+
+def test_lines_that_are_answered_while_they_come_may_take_any_time(port: int) -> None:
+    """A line of 400 bytes a second is answered each time, for longer than a whole body may
+    take that isn't."""
+    head = quote_head(0).replace(b"quotes ", b"quotes/batch ").replace(b"json", b"x-ndjson")
+    line = b"{}" + b" " * 397 + b"\n"
+    with socket.create_connection((HOST, port), timeout=8) as connection:
+        connection.sendall(head.replace(b"Content-Length: 0", b"Transfer-Encoding: chunked"))
+        answer = b""
+        for number in range(1, 14):
+            connection.sendall(b"%x\r\n%b\r\n" % (len(line), line))
+            while answer.count(b'"status":') < number:
+                chunk = connection.recv(65536)
+                assert chunk, answer
+                answer += chunk
+            time.sleep(1)
+    assert answer.startswith(b"HTTP/1.1 200")
+
+
 def test_connection_that_is_half_closed_gets_its_answer(impatient: Callable[[str], int]) -> None:
     """Who has sent all may say so, also of a call that waits for the database."""
     listed = LIVE.replace(b"/health/live", b"/v1/saved-quotes")

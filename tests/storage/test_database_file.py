@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -213,8 +214,32 @@ def damaged(file: Path) -> None:
         stream.write(b"\xff" * 3000)
 
 
+def pipe(file: Path) -> None:
+    """A named pipe."""
+    os.mkfifo(file)
+
+
+def device(file: Path) -> None:
+    """A link to a device."""
+    file.symlink_to("/dev/null")
+
+
+def loop(file: Path) -> None:
+    """A link to itself."""
+    file.symlink_to(file)
+
+
+def nowhere(file: Path) -> None:
+    """A link to what isn't there."""
+    file.symlink_to(file.with_name("gone") / "kept.sqlite")
+
+
 AT_START: dict[str, tuple[Callable[[Path], None], str]] = {
-    "folder": (Path.mkdir, "is a folder"),
+    "folder": (Path.mkdir, "store.sqlite is a folder, .*: name a plain file"),
+    "pipe": (pipe, "store.sqlite is a pipe, .*: name a plain file"),
+    "device": (device, "store.sqlite is a device, .*: name a plain file"),
+    "loop": (loop, "store.sqlite is a link that leads back to itself, .*: name a plain file"),
+    "nowhere": (nowhere, "is a link to .*gone/kept.sqlite, and there is no such folder, .*: name"),
     "words": (words, "is no SQLite database"),
     "something else": (something_else, r"it is an SQLite database of something else \(songs\)"),
     "newer": (newer, "at revision 9999, which this version of the service doesn't know"),
@@ -229,7 +254,7 @@ def test_migrate_refuses_what_is_not_ours(tmp_path: Path, clock: Clock, name: st
     make, said = AT_START[name]
     file = tmp_path / "store.sqlite"
     make(file)
-    before = None if file.is_dir() else file.read_bytes()
+    before = file.read_bytes() if file.is_file() else None
     with (
         opened(f"sqlite:///{file}", clock) as store,
         pytest.raises(StorageForeignError, match=said) as raised,
@@ -237,6 +262,7 @@ def test_migrate_refuses_what_is_not_ours(tmp_path: Path, clock: Clock, name: st
         store.migrate()
     assert "\n" not in str(raised.value)
     assert before is None or file.read_bytes() == before
+    assert [each.name for each in tmp_path.iterdir()] == [file.name]
 
 
 def test_migrate_takes_a_file_whose_log_holds_the_rest(tmp_path: Path, clock: Clock) -> None:

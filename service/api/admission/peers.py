@@ -23,30 +23,32 @@ def came_by_proxy(headers: Head) -> bool:
 
 def is_trusted(scope: Scope, trusted: Sequence[Network]) -> bool:
     """Whether what a peer says of a caller's address counts."""
-    peer = _address(_peer(scope))
+    peer = address_of(_peer(scope))
     return peer is not None and _within(peer, trusted)
 
 
 def caller_address(scope: Scope, trusted: Sequence[Network]) -> str:
     """The address calls are counted by: the peer's, or the last one that a trusted proxy doesn't
-    vouch for. Of IPv6 the first 64 bits, which one site has to itself."""
-    peer = _address(_peer(scope))
+    vouch for."""
+    peer = address_of(_peer(scope))
     if peer is None:
         return ""
     found = peer
     if _within(peer, trusted):
         told = b",".join(value for name, value in scope["headers"] if name == b"x-forwarded-for")
         for text in reversed(told.decode("latin-1").split(",")):
-            before = _address(text.strip())
+            before = address_of(text.strip())
             if before is None:
                 break
             found = before
             if not _within(before, trusted):
                 break
-    return _counted(found)
+    return counted(found)
 
 
-def _counted(address: IPv4Address | IPv6Address) -> str:
+def counted(address: IPv4Address | IPv6Address) -> str:
+    """By what calls of an address are counted: of IPv6 the first 64 bits, which one site has to
+    itself."""
     if isinstance(address, IPv4Address):
         return str(address)
     return str(ipaddress.ip_network((address, _IPV6_SITE), strict=False))
@@ -57,7 +59,9 @@ def _peer(scope: Scope) -> str:
     return str(client[0]) if client else ""
 
 
-def _address(text: str) -> IPv4Address | IPv6Address | None:
+def address_of(text: str) -> IPv4Address | IPv6Address | None:
+    """A text as an address, an IPv4 one that is written as IPv6 (::ffff:192.0.2.1) as what it is;
+    None of what is none."""
     try:
         address = ipaddress.ip_address(text)
     except ValueError:

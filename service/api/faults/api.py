@@ -215,9 +215,10 @@ KINDS = (
     ProblemKind(
         "storage-moved",
         "The database's file is gone",
-        "Its file was deleted or replaced while the service runs, so nothing was stored: it would "
-        "have gone with the old file. Whoever runs the service has to put a copy made by "
-        "`db backup` in its place, or start the service again; its log says more.",
+        "Its file, or the log beside it, was deleted or replaced while the service runs, so "
+        "nothing was stored: it would have gone with the old one. Whoever runs the service has to "
+        "put a copy made by `db backup` in the file's place, or start the service again; the "
+        "service's log says more.",
         status=503,
     ),
     ProblemKind(
