@@ -73,30 +73,39 @@ def select(files: list[str], count: int, seed: int) -> list[Mutant]:
 
 
 def tell(mutant: Mutant, result: str) -> None:
-    """Print one change that no test noticed."""
-    if result in {LIVED, UNTRIED}:
+    """Print one change that no test noticed, unless it is argued."""
+    if result in {LIVED, UNTRIED} and mutant.name not in argued():
         place = f"{mutant.file}:{mutant.line} {mutant.function}"
         print(f"{result} {place}: {mutant.change}", flush=True)  # noqa: T201
+
+
+def _say_nothing(_mutant: Mutant, _result: str) -> None:
+    """A wider set of tests comes, which may notice yet."""
 
 
 def try_near_then_wide(mutants: list[Mutant], jobs: int, *, wide: bool) -> dict[Mutant, str]:
     """How each change ended: with the tests near it, and if it lived, with a wider set."""
     tests = sorted(set().union(*(near(mutant.file) for mutant in mutants)))
-    results = _apart(mutants, tests, jobs) if tests else dict.fromkeys(mutants, LIVED)
+    results = dict.fromkeys(mutants, LIVED)
+    if tests:
+        results = _apart(mutants, tests, jobs, shown=not wide)
+    elif not wide:
+        for mutant in mutants:
+            tell(mutant, LIVED)
     lived = [mutant for mutant, result in results.items() if result == LIVED]
     if wide and lived:
         print(f"# {len(lived)} live; now a wider set of tests", flush=True)  # noqa: T201
-        results |= _apart(lived, list(WIDE), jobs)
+        results |= _apart(lived, list(WIDE), jobs, shown=True)
     return results
 
 
-def _apart(mutants: list[Mutant], tests: list[str], jobs: int) -> dict[Mutant, str]:
+def _apart(mutants: list[Mutant], tests: list[str], jobs: int, *, shown: bool) -> dict[Mutant, str]:
     """Try in a process that has loaded nothing yet, as pytest runs once in each."""
     reading, writing = os.pipe()
     if not os.fork():
         status = 1
         try:
-            results = try_all(mutants, tests, lambda *_: None, jobs)
+            results = try_all(mutants, tests, tell if shown else _say_nothing, jobs)
             lines = "".join(f"{results[mutant]}\n" for mutant in mutants)
             os.write(writing, lines.encode())
             status = 0
@@ -131,9 +140,6 @@ def main(words: list[str]) -> int:
         "argued" if result == LIVED and mutant.name in known else result
         for mutant, result in results.items()
     )
-    for mutant, result in results.items():
-        if mutant.name not in known:
-            tell(mutant, result)
     counts = ", ".join(f"{count} {what}" for what, count in sorted(ended.items()))
     took = time.monotonic() - began
     print(f"{len(mutants)} changes, seed {given.seed}, {took:.0f} s: {counts or 'none'}")  # noqa: T201
