@@ -11,7 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core import rounding
-from service.core.money import counted, percent, plain, result, split, spread, total_of
+from service.core.money import (
+    counted,
+    hour_cost,
+    percent,
+    plain,
+    result,
+    split,
+    spread,
+    total_of,
+)
 
 
 def amounts(total: str, weights: list[str], places: int = 2) -> list[str]:
@@ -96,6 +105,11 @@ def test_split_follows_net_amounts() -> None:
     )
 
 
+def test_split_gives_all_to_the_only_wall_with_a_share() -> None:
+    """One wall carries the whole price, under its own name."""
+    assert split(Decimal("9.01"), (("a", 1.5), ("b", 0.0)), 2) == (("a", Decimal("9.01")),)
+
+
 @pytest.mark.parametrize("shares", [(), (("a", 0.0),)])
 def test_split_of_no_shares_is_empty(shares: tuple[tuple[str, float], ...]) -> None:
     """What no wall has a share in belongs to none."""
@@ -109,12 +123,20 @@ def test_split_of_no_shares_is_empty(shares: tuple[tuple[str, float], ...]) -> N
         (Fraction(1, 3), "about 0.333333333333"),
         (Decimal("10.00"), "10"),
         (Decimal("123456789.123456"), "123456789.123456"),
+        (Decimal("0.1234567890123456789012345"), "about 0.123456789012"),
         (Fraction(0), "0"),
     ],
 )
 def test_plain_says_when_a_figure_is_cut(value: Decimal | Fraction, expected: str) -> None:
     """A figure that ends stands in full, another says `about`."""
     assert plain(value) == expected
+
+
+def test_hour_cost_adds_the_burden_to_the_wage() -> None:
+    """30.01 an hour and 12.345 % on top: 30.01 x 1.12345 = 33.7147345, to six places half up."""
+    exact, rounded = hour_cost(Decimal("30.01"), Decimal("0.12345"))
+    assert exact == Fraction(337147345, 10**7)
+    assert rounded == Decimal("33.714735")
 
 
 def test_percent_shows_a_ratio_as_a_percentage() -> None:

@@ -52,6 +52,9 @@ ROWS = {
     "machines": tests(2_000, "RUNS", *MACHINES),
     "document": tests(2_000, "EXAMPLES", "tests/openapi/test_schemathesis.py"),
     "fuzzing": Row(600, ("tests.fuzzing", "--seconds", "{count}", "--seed", "{seed}")),
+    "changes of the calculation": Row(
+        400, ("tests.mutants", "--count", "{count}", "--seed", "{seed}", "--wide")
+    ),
     "hostile texts": tests(1, "", "tests/api/test_bodies.py", "tests/sending/test_targets.py"),
     "hostile bytes": tests(1, "", "tests/server"),
     "idle callers": tests(2_000, "CALLERS", "tests/server/test_crowd.py"),

@@ -121,6 +121,7 @@ def test_take_off_cuts_pipe_from_rolls() -> None:
     assert found.order == 1
     assert (found.order_unit, found.sold_per) == ("roll", "pack")
     assert found.packs == (1, "roll")
+    assert found.how[-1] == "/ 50 ft in a roll, rounded up: 1 roll"
 
 
 def test_take_off_adds_waste_before_rolls() -> None:
@@ -234,6 +235,30 @@ def test_take_off_units_sold_by_the_pallet_in_whole_pallets() -> None:
     assert found.net == 135
     assert found.order == 4
     assert (found.order_unit, found.sold_per) == ("pallet", "pack")
+
+
+def test_take_off_says_what_pieces_are_sold_by() -> None:
+    """135 x 1.05 = 141.75, so 142; sold by 12, so 12 lots and 144 pieces; each step is told."""
+    found = line(
+        taken_off(
+            Q1,
+            blocks=SET_BLOCKS,
+            detail=section(waste={"units": "0.05"}),
+            materials={
+                "block": Material(
+                    id="block",
+                    version="1",
+                    title="Block",
+                    group="units",
+                    sold_per=UNITS["each"],
+                    increment=Decimal(12),
+                )
+            },
+        ),
+        "block",
+    )
+    assert found.order == 144
+    assert "sold by 12: 144 each" in found.how
 
 
 def test_take_off_adhesive_sold_by_the_box() -> None:

@@ -1,0 +1,197 @@
+"""What can be changed in a module, one place at a time, so that a test should notice.
+
+Places stand in the bodies of functions: a comparison at its limit, an operator, a number, a
+condition, a statement that does something. Texts, types and defaults are left alone.
+"""
+
+from __future__ import annotations
+
+import ast
+import copy
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+Function = ast.FunctionDef | ast.AsyncFunctionDef
+
+COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE,
+    ast.LtE: ast.Lt,
+    ast.Gt: ast.GtE,
+    ast.GtE: ast.Gt,
+    ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot,
+    ast.IsNot: ast.Is,
+    ast.In: ast.NotIn,
+    ast.NotIn: ast.In,
+}
+COMPUTED: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub,
+    ast.Sub: ast.Add,
+    ast.Mult: ast.Div,
+    ast.Div: ast.Mult,
+    ast.FloorDiv: ast.Mult,
+    ast.Mod: ast.Mult,
+    ast.Pow: ast.Mult,
+    ast.BitOr: ast.BitAnd,
+    ast.BitAnd: ast.BitOr,
+}
+NAMED = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "floor": "ceil"}
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Mutant:
+    """One change: where it is, and the text before and after.
+
+    `number` counts the changes of the file as `mutants_of` finds them.
+    """
+
+    file: str
+    line: int
+    function: str
+    before: str
+    after: str
+    number: int
+    source: str
+
+    @property
+    def change(self) -> str:
+        """What was changed, and the line that it stands in."""
+        return f"{self.before} => {self.after} in {self.source}"
+
+    @property
+    def name(self) -> str:
+        """What stays the same when lines move."""
+        return f"{self.file}: {self.function}: {self.change}"
+
+
+def functions_of(tree: ast.Module) -> Iterator[tuple[str, Function]]:
+    """The functions of a module and the methods of its classes, by qualified name."""
+    waiting: list[tuple[str, ast.stmt]] = [("", each) for each in tree.body]
+    while waiting:
+        within, node = waiting.pop(0)
+        if isinstance(node, Function):
+            yield within + node.name, node
+        elif isinstance(node, ast.ClassDef):
+            waiting += [(f"{within}{node.name}.", each) for each in node.body]
+
+
+def _parts(node: ast.AST) -> Iterator[ast.AST]:
+    """The nodes below one, without types, decorators and defaults."""
+    skipped = {"annotation", "returns", "decorator_list", "args"} if _declares(node) else set()
+    for field, value in ast.iter_fields(node):
+        if field in skipped:
+            continue
+        for each in value if isinstance(value, list) else [value]:
+            if isinstance(each, ast.AST) and not _is_left_alone(each):
+                yield each
+                yield from _parts(each)
+
+
+def _is_left_alone(node: ast.AST) -> bool:
+    """Texts, and `strict=True`, which is no more than an assertion."""
+    is_strict = isinstance(node, ast.keyword) and node.arg == "strict"
+    return is_strict or isinstance(node, ast.JoinedStr)
+
+
+def _declares(node: ast.AST) -> bool:
+    return isinstance(node, (Function, ast.AnnAssign, ast.Lambda))
+
+
+def _condition(node: ast.expr) -> ast.expr | None:
+    """A condition turned round, unless it has an operator that is changed by itself."""
+    if isinstance(node, (ast.Compare, ast.BoolOp, ast.UnaryOp)):
+        return None
+    return ast.UnaryOp(ast.Not(), node)
+
+
+def _changed_operator(node: ast.AST) -> ast.AST | None:
+    match node:
+        case ast.Compare(left=left, ops=[op], comparators=others):
+            return ast.Compare(left, [COMPARED[type(op)]()], others)
+        case ast.BinOp(left=left, op=op, right=right) if type(op) in COMPUTED:
+            return ast.BinOp(left, COMPUTED[type(op)](), right)
+        case ast.BoolOp(op=op, values=values):
+            return ast.BoolOp(ast.Or() if isinstance(op, ast.And) else ast.And(), values)
+        case ast.UnaryOp(op=ast.Not() | ast.USub(), operand=operand):
+            return operand
+        case _:
+            return None
+
+
+def _changed_value(node: ast.AST) -> ast.AST | None:
+    match node:
+        case ast.Constant(value=bool(value)):
+            return ast.Constant(not value)
+        case ast.Constant(value=int() | float() as value):
+            return ast.Constant(value + 1)
+        case ast.Name(id=name) if name in NAMED:
+            return ast.Name(NAMED[name], node.ctx)
+        case ast.Attribute(value=value, attr=name) if name in {"ceil", "floor"}:
+            return ast.Attribute(value, NAMED[name], node.ctx)
+        case _:
+            return None
+
+
+def _changed_statement(node: ast.AST) -> ast.AST | None:
+    match node:
+        case ast.If(test=test, body=body, orelse=other) if turned := _condition(test):
+            return ast.If(turned, body, other)
+        case ast.IfExp(test=test, body=yes, orelse=no) if turned := _condition(test):
+            return ast.IfExp(turned, yes, no)
+        case ast.Expr(value=ast.Call()) | ast.AugAssign() | ast.Raise():
+            return ast.Pass()
+        case ast.Continue():
+            return ast.Break()
+        case ast.Break():
+            return ast.Continue()
+        case _:
+            return None
+
+
+def _changed(node: ast.AST) -> ast.AST | None:
+    """What a node becomes, or None where it stays."""
+    return _changed_operator(node) or _changed_value(node) or _changed_statement(node)
+
+
+def _text(node: ast.AST) -> str:
+    """A node's own text, on one line; of a branch its condition alone."""
+    if isinstance(node, ast.If):
+        return f"if {ast.unparse(node.test)}"
+    return " ".join(ast.unparse(node).split())
+
+
+def mutants_of(file: str, text: str) -> list[Mutant]:
+    """Every change of a module, in the order of its places."""
+    found: list[Mutant] = []
+    lines = text.splitlines()
+    for name, function in functions_of(ast.parse(text)):
+        for node in _parts(function):
+            if (changed := _changed(node)) is not None:
+                line = getattr(node, "lineno", function.lineno)
+                told = (_text(node), _text(changed))
+                source = lines[line - 1].strip()
+                found.append(Mutant(file, line, name, *told, len(found), source))
+    return found
+
+
+def mutated(text: str, number: int) -> ast.Module:
+    """The module with one change made; lines stay where they were."""
+    tree = ast.parse(text)
+    nodes = [node for _, function in functions_of(tree) for node in _parts(function)]
+    target = [node for node in nodes if _changed(node) is not None][number]
+    changed = _changed(copy.deepcopy(target))
+    assert changed is not None
+    _replace(tree, target, ast.copy_location(changed, target))
+    return ast.fix_missing_locations(tree)
+
+
+def _replace(tree: ast.AST, old: ast.AST, new: ast.AST) -> None:
+    for parent in ast.walk(tree):
+        for field, value in ast.iter_fields(parent):
+            if value is old:
+                setattr(parent, field, new)
+            elif isinstance(value, list):
+                value[:] = [new if each is old else each for each in value]
