@@ -24,8 +24,8 @@ class Turns:
         self.ahead_ms = 0.0
 
     def has_room(self, cost_ms: float) -> bool:
-        """Whether one more is soon done."""
-        return self.ahead_ms + cost_ms <= MOST_AHEAD_MS
+        """Whether one more is soon done: nothing waits, or little."""
+        return not self.ahead_ms or self.ahead_ms + cost_ms <= MOST_AHEAD_MS
 
     async def take(self, function: Callable[[], T], cost_ms: float = 0.0) -> T:
         """What a function comes to, in its turn. Raises what it raises."""
