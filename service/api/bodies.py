@@ -10,6 +10,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.types import Receive
 
 from service import json_text
+from service.api.calculating import SMALL_BYTES, in_thread
 from service.api.problems import ProblemError
 from service.core.errors import Fault
 from service.json_text import Bounds
@@ -41,7 +42,16 @@ async def read_json(request: Request, bounds: Bounds = BOUNDS) -> object:
     Raises ProblemError: 415 for another media type, charset or content coding, 413 beyond 1 MiB,
     400 for what is not strict JSON, 422 for too many values.
     """
-    return parse_json(await read_json_bytes(request), bounds)
+    document, _ = await read_json_sized(request, bounds)
+    return document
+
+
+async def read_json_sized(request: Request, bounds: Bounds = BOUNDS) -> tuple[object, int]:
+    """The same, and how many bytes it had; a large one is parsed in a thread."""
+    data = await read_json_bytes(request)
+    if len(data) > SMALL_BYTES:
+        return await in_thread(parse_json, data, bounds), len(data)
+    return parse_json(data, bounds), len(data)
 
 
 async def read_json_bytes(request: Request) -> bytes:

@@ -19,6 +19,7 @@ from service.api.dependencies import (
     get_door,
     get_gates,
     get_stored_prices,
+    get_turns,
 )
 from service.api.quoting import Answer, AnyPrepared, Prepare, quoting_for
 from service.catalog import Catalog
@@ -89,11 +90,19 @@ async def _answered(
     prepare, answer = operation
     catalog = get_catalog(request)
     prepared = await _prepared(request, document, size, prepare)
-    if is_small(prepared.cost_ms):
-        return encode_answer(prepared.answer())
+    if _is_done_here(request, prepared.cost_ms):
+        turns = get_turns(request)
+        return await turns.take(lambda: encode_answer(prepared.answer()), prepared.cost_ms)
     told = asked(document, prepared.prices, catalog)
     running = get_door(request).run(answer, catalog, told, prepared.cost_ms)
     return await while_connected(request, running)
+
+
+def _is_done_here(request: Request, cost_ms: float) -> bool:
+    """Whether the event loop calculates something: what is small, unless much of it waits already
+    and a process is free for it."""
+    free = get_door(request).is_free
+    return is_small(cost_ms) and (get_turns(request).has_room(cost_ms) or not free)
 
 
 async def _prepared(request: Request, document: object, size: int, prepare: Prepare) -> AnyPrepared:
@@ -104,7 +113,7 @@ async def _prepared(request: Request, document: object, size: int, prepare: Prep
         return await get_gates(request).reading.run(lambda: prepare(document, catalog, stored))
     if size > SMALL_BYTES:
         return await in_thread(prepare, document, catalog, None)
-    return prepare(document, catalog, None)
+    return await get_turns(request).take(lambda: prepare(document, catalog, None))
 
 
 async def while_connected(request: Request, work: Coroutine[Any, Any, T]) -> T:

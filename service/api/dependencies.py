@@ -13,6 +13,7 @@ from starlette.requests import Request
 
 from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
+from service.api.turns import Turns
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
 from service.operations.callers.caller import NOBODY, Caller
@@ -229,6 +230,12 @@ def get_gates(request: Request) -> Gates:
     """The gates before the database of the application that serves a request."""
     gates: Gates = request.app.state.gates
     return gates
+
+
+def get_turns(request: Request) -> Turns:
+    """The turns of what is calculated by the event loop."""
+    turns: Turns = request.app.state.turns
+    return turns
 
 
 def get_door(request: Request) -> Door:

@@ -90,6 +90,11 @@ class Door:
         self._pool: Pool | None = None
         self._packed: tuple[str, bytes] | None = None
 
+    @property
+    def is_free(self) -> bool:
+        """Whether what comes now is calculated at once."""
+        return self.inside < self._bounds.calculators
+
     async def run(
         self,
         function: Callable[[Catalog, A], R],

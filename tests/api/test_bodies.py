@@ -1,5 +1,6 @@
 """Bodies: the table of hostile texts, tried on every operation that takes a body."""
 
+import threading
 from collections.abc import Iterator
 from typing import Any
 
@@ -7,7 +8,9 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
+from service.api import bodies
 from service.api.app import create_app
+from service.api.bodies import parse_json
 from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
@@ -185,3 +188,22 @@ def test_read_no_body_refuses_a_body_that_says_something(client: TestClient) -> 
     """A call without a body refuses one, so that nobody believes it was heeded."""
     response = client.post("/v1/catalog/reload", json={"force": True})
     assert_problem(response, 422, "request-invalid")
+
+
+@pytest.mark.parametrize(("length", "beside"), [(1_000, False), (20_000, True)])
+def test_large_bodies_are_parsed_beside_the_others(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch, length: int, beside: bool
+) -> None:
+    """What takes its time is parsed by a thread of its own, whatever it is for."""
+    parsed: list[str] = []
+
+    def noted(*given: Any) -> object:  # noqa: ANN401
+        parsed.append(threading.current_thread().name)
+        return parse_json(*given)
+
+    monkeypatch.setattr(bodies, "parse_json", noted)
+    text = '{"a": "' + "x" * length + '"}'
+    paths = ("/v1/quotes", "/v1/comparisons", "/v1/documents/crew_sheet")
+    for path in paths:
+        client.post(path, content=text, headers=JSON)
+    assert [name.startswith("calculation") for name in parsed] == [beside] * len(paths)

@@ -17,6 +17,7 @@ from tests.given.costly_requests import (
     dug_terraces,
     sectioned_wall,
     sloped_wall,
+    stepped_walls,
     surveyed_yard,
     zigzag_wall,
 )
@@ -47,6 +48,10 @@ MEASURED: dict[str, Json] = {
     "sections, detailed": quote(sectioned_wall(10, 40)),
     "two terraces": {**shipped_request(), **dug_terraces(2, 1)},
     "terraces": {**shipped_request(), **dug_terraces(3, 20)},
+    "two tiers": {**shipped_request(), **stepped_walls(2, 6)},
+    "tiers": {**shipped_request(), **stepped_walls(3, 5)},
+    "tiers, too many to search": {**shipped_request(), **stepped_walls(5, 6)},
+    "tiers, layers": {**shipped_request(), **stepped_walls(2, 6), **ALL},
     "layers": quote(zigzag_wall(120, 8), **ALL),
     "layers, dug": quote(zigzag_wall(120, 8, dug=True), **ALL),
     "parts": shipped_request(zigzag_wall(20, 8, parts=200)),
@@ -62,6 +67,10 @@ COMPARED: dict[str, Json] = {
     "surveyed alternatives": {
         "quote": quote(zigzag_wall(3), grading=[surveyed_yard(4000)]),
         "alternatives": [{"section": "deep_pad"}] * 3,
+    },
+    "heights of tiers": {
+        "quote": {**shipped_request(), **stepped_walls(3, 5)},
+        "heights_that_fit": True,
     },
     "heights": {"quote": quote(zigzag_wall(30)), "heights_that_fit": True},
 }

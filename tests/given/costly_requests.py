@@ -56,6 +56,22 @@ def dug_terraces(walls: int, parts: int) -> Json:
     return {"walls": found, "tiers": tiers, "soils": {"retained": "loam"}}
 
 
+def stepped_walls(walls: int, high_ft: float) -> Json:
+    """Straight walls as high as that, each on the one before and as far behind it, not dug: what
+    is added to a quote."""
+    plan = [{"kind": "straight", "length": "60 ft"}]
+    found = []
+    for n in range(walls):
+        levels = {"top": f"{(n + 1) * high_ft - 0.1:.2f} ft", "front_grade": f"{n * high_ft} ft"}
+        profile = [{"station": station, **levels} for station in ("0 ft", "end")]
+        found.append({"name": f"wall {n}", "plan": plan, "profile": profile})
+    tiers = [
+        {"lower": f"wall {n}", "upper": f"wall {n + 1}", "offset": f"{high_ft} ft"}
+        for n in range(walls - 1)
+    ]
+    return {"walls": found, "tiers": tiers, "soils": {"retained": "silty_sand"}}
+
+
 def sectioned_wall(entries: int, pairs: int) -> Json:
     """A wall whose ground was measured across it at each entry, by so many uneven pairs."""
     wall = zigzag_wall(entries)

@@ -29,14 +29,18 @@ _QUOTE, _WALL, _CELL, _STEP = 10.0, 2.2, 0.012, 0.25
 # reinforced, for the square of them, as every layer is checked with those above it.
 _SCREENED = (0.1, 0.005)
 _LAYERED = (0.05, 0.001)
+# Below other walls it is screened by trial wedges through all of their courses: for each course
+# and so many more, by those above it and by their square; with layers as many times that.
+_TIERED, _WEDGES, _TIERED_LAYERED = (0.1, 0.014), 4, 2.3
 # Of a section drawn to dig, for each course above each other there.
 _DUG = (1.1, 0.035)
 # Of what a wall and those above and below it dig together: of a section drawn of any of them, and
 # for each other wall there; of the ends of each other wall, and for each further one.
 _JOINED, _ENDS = (2.0, 0.9), (25.0, 3.0)
-# The share of it that is worked out anew: by the search for what would pass, as a multiple; for
-# each quote that prices what was found; for another value of what is assumed.
+# The share of both that is worked out anew: by the search for what would pass, as a multiple; for
+# each quote that prices what was found; for another value of what is assumed, or another height.
 _JOINED_ANEW, _JOINED_PRICED, _JOINED_VARIED = 3.0, 0.2, 0.45
+_TIERED_ANEW = 25.0
 # Of a survey point and a grid level, wherever ground is graded.
 _POINT, _LEVEL = 0.045, 0.008
 # The search for what would pass: of each section, and of so many lower walls, for each course; of
@@ -54,7 +58,8 @@ class WallSize:
     many sections stand at them that are not alike.
 
     `drawn`: how often its earthwork changes along it, with `pairs` of surveyed ground across it in
-    all. `others`: dug walls above and below it; `drawn_beside`: theirs."""
+    all. `others`: dug walls above and below it; `drawn_beside`: theirs. `above`: courses of all
+    walls above it, each where it is highest."""
 
     parts: int
     courses: int
@@ -65,6 +70,7 @@ class WallSize:
     pairs: int = 0
     others: int = 0
     drawn_beside: int = 0
+    above: int = 0
 
     @property
     def size(self) -> int:
@@ -92,8 +98,12 @@ def size_of(job: Job, layouts: Sequence[WallLayout], *, priced: bool) -> QuoteSi
     grids = (each.ground for each in job.grading if isinstance(each.ground, LevelGrid))
     drawn = {layout.name: _drawn(layout) for layout in layouts if _is_dug(layout)}
     beside = neighbors(tuple(drawn), job.tiers)
+    above = _courses_above(job, layouts)
     return QuoteSize(
-        walls=tuple(_wall_size(layout, drawn, beside) for layout in layouts),
+        walls=tuple(
+            replace(_wall_size(layout, drawn, beside), above=above[layout.name])
+            for layout in layouts
+        ),
         points=sum(len(ground.survey.points) for ground in surveys),
         levels=sum(len(row) for ground in grids for row in ground.existing_m),
         screened=job.soils.retained is not None,
@@ -118,6 +128,15 @@ def _wall_size(
         others=len(others),
         drawn_beside=sum(drawn[other.name] for other in others),
     )
+
+
+def _courses_above(job: Job, layouts: Sequence[WallLayout]) -> dict[str, int]:
+    """Courses of all walls above each one, each where it is highest."""
+    courses = {layout.name: layout.most_courses for layout in layouts}
+    return {
+        name: sum(courses[other.name] for other in others if other.above)
+        for name, others in neighbors(tuple(courses), job.tiers).items()
+    }
 
 
 def _drawn(layout: WallLayout) -> int:
@@ -155,6 +174,7 @@ def search_cost(size: QuoteSize) -> float:
     priced = calculation_cost(_graded_before(size), joined=_JOINED_PRICED)
     return (
         found
+        + _TIERED_ANEW * sum(_tiered_cost(wall, size) for wall in size.walls)
         + _DUG_ANEW * (alone - calculation_cost(bare))
         + _JOINED_ANEW * (calculation_cost(dug) - alone)
         + _LAYERED_ANEW * (calculation_cost(layered) - calculation_cost(bare))
@@ -170,17 +190,17 @@ def what_if_cost(size: QuoteSize, variants: int) -> float:
 def comparison_cost(size: QuoteSize, others: Iterable[QuoteSize], *, heights: bool) -> float:
     """Of a comparison of a quote with others: each is a quote without search, on ground that was
     measured for the first; and of the heights that fit, which are looked for wall by wall."""
-    cost, again = calculation_cost(size), calculation_cost(_graded_before(size))
-    sought = 0.0
+    cost, sought = calculation_cost(size), 0.0
     if heights:
         layouts = (_LAID_STEP * w.steps + _LAID_CELL * w.parts * w.courses for w in size.walls)
-        sought = _LAYOUTS * sum(layouts) + _FITS * len(size.walls) * again
+        laid = calculation_cost(_graded_before(size), joined=_JOINED_VARIED)
+        sought = _LAYOUTS * sum(layouts) + _FITS * len(size.walls) * laid
     return cost + sum(map(calculation_cost, map(_graded_before, others))) + sought
 
 
 def calculation_cost(size: QuoteSize, *, joined: float = 1.0) -> float:
-    """Of a quote without the search for what would pass; `joined`: the share of what walls dig
-    together that isn't known from another quote."""
+    """Of a quote without the search for what would pass; `joined`: the share of what walls above
+    each other dig together and push that isn't known from another quote."""
     works = 2 if size.layered else 1  # with layers and without, on ground measured once
     graded = _POINT * size.points + _LEVEL * size.levels
     walls = sum(_wall_cost(wall, size, joined) for wall in size.walls)
@@ -193,16 +213,24 @@ def _graded_before(size: QuoteSize) -> QuoteSize:
 
 
 def _wall_cost(wall: WallSize, size: QuoteSize, joined: float) -> float:
-    section, dug = 0.0, 0.0
+    section, dug, tiered = 0.0, 0.0, 0.0
     if size.screened:
         section += _SCREENED[0] + _SCREENED[1] * wall.highest
+        tiered = joined * _tiered_cost(wall, size)
     if size.layered:
         section += (_LAYERED[0] + _LAYERED[1] * wall.highest**2) / 2  # of two works one has them
     if size.dug:
         drawn = wall.drawn + wall.pairs
         dug = (_DUG[0] + _DUG[1] * wall.highest) * drawn + joined * _joined_cost(wall)
     alone = _WALL + _CELL * wall.parts * wall.courses + _STEP * wall.steps
-    return alone + section * wall.sections + dug
+    return alone + section * wall.sections + tiered + dug
+
+
+def _tiered_cost(wall: WallSize, size: QuoteSize) -> float:
+    """Of screening a wall below others."""
+    wedge = (_TIERED[0] + _TIERED[1] * wall.above) * wall.above
+    layered = _TIERED_LAYERED if size.layered else 1.0
+    return layered * wedge * (wall.highest + _WEDGES) * wall.sections
 
 
 def _joined_cost(wall: WallSize) -> float:
@@ -229,6 +257,7 @@ def in_system(size: QuoteSize, share: float) -> QuoteSize:
                 pairs=wall.pairs,
                 others=wall.others,
                 drawn_beside=round(wall.drawn_beside * more),
+                above=round(wall.above * more),
             )
             for wall in size.walls
         ),

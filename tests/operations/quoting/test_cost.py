@@ -34,6 +34,7 @@ from tests.given.costly_requests import (
     dug_terraces,
     sectioned_wall,
     sloped_wall,
+    stepped_walls,
     surveyed_yard,
     zigzag_wall,
 )
@@ -50,6 +51,7 @@ WALLS = st.builds(
     pairs=st.integers(0, 10_000),
     others=st.integers(0, 49),
     drawn_beside=st.integers(0, 10_000),
+    above=st.integers(0, 2000),
 )
 SIZES = st.builds(
     QuoteSize,
@@ -110,7 +112,10 @@ ALL: Json = {"screening": {"reinforcement": "all"}}
 def test_comparison_cost_counts_graded_ground_once(
     size: QuoteSize, others: int, heights: bool
 ) -> None:
-    """Surveyed ground is the same whatever is built: it costs a comparison as much as a quote."""
+    """Surveyed ground is the same whatever is built: it costs a comparison as much as a quote.
+
+    Nothing stands above: of 10^10 ms that such walls would come to no sum holds a millionth."""
+    size = replace(size, walls=tuple(replace(wall, above=0) for wall in size.walls))
     flat = replace(size, points=0, levels=0)
     surveyed = comparison_cost(size, [size] * others, heights=heights)
     bare = comparison_cost(flat, [flat] * others, heights=heights)
@@ -193,6 +198,21 @@ def test_prepare_quote_counts_ground_measured_across_a_wall(catalog: Catalog) ->
     assert prepare_document(quote(sectioned_wall(10, 10)), catalog).cost_ms > SMALL_MS
     with pytest.raises(QuoteFaultsError) as error:
         prepare_document(quote(sectioned_wall(50, 100)), catalog)
+    assert [fault.code for fault in error.value.faults] == ["quote-too-large"]
+
+
+def test_prepare_quote_counts_walls_that_stand_above(catalog: Catalog) -> None:
+    """A wall is screened by wedges through all that stands above it: three walls of 6 ft are
+    seconds of search for what would pass, five are not searched, three of 30 ft are refused."""
+    few, more = ({**shipped_request(), **stepped_walls(number, 6)} for number in (3, 5))
+    apart = {key: value for key, value in few.items() if key != "tiers"}
+    assert prepare_document(apart, catalog).cost_ms < 300
+    searched, unsearched = (prepare_document(each, catalog) for each in (few, more))
+    assert searched.searched
+    assert searched.cost_ms > 2000
+    assert not unsearched.searched
+    with pytest.raises(QuoteFaultsError) as error:
+        prepare_document({**shipped_request(), **stepped_walls(3, 30)}, catalog)
     assert [fault.code for fault in error.value.faults] == ["quote-too-large"]
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.bodies import JSON, parse_json, read_json_bytes
-from service.api.calculating import SMALL_BYTES, compared, in_thread, quoted
+from service.api.bodies import JSON, read_json_sized
+from service.api.calculating import compared, quoted
 from service.api.v1.pages import refuse_parameters
 
 
@@ -29,7 +29,4 @@ async def compare_quotes(request: Request) -> Response:
 async def _read(request: Request) -> tuple[object, int]:
     """The document, and its size in bytes."""
     refuse_parameters(request)
-    data = await read_json_bytes(request)
-    if len(data) > SMALL_BYTES:
-        return await in_thread(parse_json, data), len(data)
-    return parse_json(data), len(data)
+    return await read_json_sized(request)

@@ -1,0 +1,89 @@
+"""Small calculations take turns: whoever asks for little is answered between two of them."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from contextlib import suppress
+
+import pytest
+from starlette.testclient import TestClient
+
+from service.api.turns import MOST_AHEAD_MS, Turns
+from service.calculators import Door
+from tests.given.door import Counted
+from tests.given.heavy import small_request
+
+
+def rounds_between(fails: bool) -> list[int]:
+    """How many rounds the loop has made as each of five that came together is done."""
+    done: list[int] = []
+    rounds = 0
+
+    def work() -> None:
+        done.append(rounds)
+        if fails:
+            raise ValueError
+
+    async def count() -> None:
+        nonlocal rounds
+        while True:
+            rounds += 1
+            await asyncio.sleep(0)
+
+    async def one(turns: Turns) -> None:
+        with suppress(ValueError):
+            await turns.take(work)
+
+    async def run() -> None:
+        turns = Turns()
+        counting = asyncio.ensure_future(count())
+        await asyncio.gather(*(one(turns) for _ in range(5)))
+        counting.cancel()
+
+    asyncio.run(run())
+    return done
+
+
+@pytest.mark.parametrize("fails", [False, True])
+def test_loop_goes_on_between_two_calculations(fails: bool) -> None:
+    """Each of several that came at once, also one that is refused, has a round of its own."""
+    done = rounds_between(fails)
+    assert len(done) == len(set(done)) == 5
+
+
+def test_ahead_is_what_waits() -> None:
+    """So much waits as those cost that came and aren't done; one that left counts no more."""
+    seen: list[float] = []
+
+    async def run() -> None:
+        turns = Turns()
+        told: Callable[[], None] = lambda: seen.append(turns.ahead_ms)  # noqa: E731
+        tasks = [asyncio.ensure_future(turns.take(told, cost)) for cost in (30.0, 50.0, 90.0)]
+        await asyncio.sleep(0)
+        seen.append(turns.ahead_ms)
+        assert not turns.has_room(1.0)
+        tasks[1].cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        seen.append(turns.ahead_ms)
+        assert turns.has_room(MOST_AHEAD_MS)
+
+    asyncio.run(run())
+    assert seen == [30.0, 170.0, 90.0, 0.0]
+
+
+@pytest.mark.parametrize(("ahead_ms", "busy", "times"), [(0, 0, 0), (100, 0, 1), (100, 1000, 0)])
+def test_small_requests_go_where_a_process_is_free(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch, ahead_ms: float, busy: int, times: int
+) -> None:
+    """With much ahead of it a small request is calculated by a free process, never by one that
+    is let already; the answer is the same."""
+    body = small_request()
+    expected = client.post("/v1/quotes", json=body).content
+    counted = Counted(monkeypatch)
+    door: Door = client.app.state.door  # type: ignore[attr-defined]
+    turns: Turns = client.app.state.turns  # type: ignore[attr-defined]
+    monkeypatch.setattr(turns, "ahead_ms", ahead_ms)
+    monkeypatch.setattr(door, "inside", busy)
+    assert client.post("/v1/quotes", json=body).content == expected
+    assert counted.times == times
