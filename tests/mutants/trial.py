@@ -115,9 +115,9 @@ def _fork(work: Callable[[], int]) -> int:
     sys.stdout.flush()
     if pid := os.fork():
         return pid
-    silent = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(silent, 1)
-    os.dup2(silent, 2)
+    with Path(os.devnull).open("wb") as silent:
+        os.dup2(silent.fileno(), 1)
+        os.dup2(silent.fileno(), 2)
     try:
         os._exit(work())
     except BaseException:  # noqa: BLE001  whatever it was, a change broke it
