@@ -1,4 +1,5 @@
-"""A PostgreSQL server of our own for tests: in a temporary folder, on a socket, gone at the end.
+"""A PostgreSQL server of our own for tests: in a temporary folder, in memory where there is room,
+on a socket, gone at the end.
 
     python -m tests.cluster COMMAND...
 
@@ -18,6 +19,8 @@ from pathlib import Path
 VARIABLE = "TEST_POSTGRES_URL"
 USER = "postgres"
 PROGRAMS = Path("/usr/lib/postgresql")
+MEMORY = Path("/dev/shm")  # noqa: S108  only a folder of our own is made in it
+ROOM_BYTES = 1 << 30
 
 
 class ClusterStartError(Exception):
@@ -82,10 +85,32 @@ def find_programs() -> Path:
     return found[-1].parent
 
 
+def lacks_memory(folder: Path) -> str | None:
+    """Why a server can't lie in a folder in memory; None where it can."""
+    if not (folder.is_dir() and os.access(folder, os.W_OK)):
+        return f"{folder} isn't there, or can't be written to"
+    free = shutil.disk_usage(folder).free
+    if free < ROOM_BYTES:
+        return f"{folder} has {free >> 20} MiB free, fewer than {ROOM_BYTES >> 20}"
+    return None
+
+
+def parent_folder() -> Path | None:
+    """Where the folder of a server is made: in memory, or where temporary files lie (None), and
+    then it is said why."""
+    if lack := lacks_memory(MEMORY):
+        sys.stderr.write(f"PostgreSQL's files lie on the disk: {lack}\n")
+        return None
+    return MEMORY
+
+
 @contextmanager
 def running_cluster() -> Iterator[Cluster]:
     """A server that runs for as long as the block."""
-    with tempfile.TemporaryDirectory(prefix="walls-", ignore_cleanup_errors=True) as name:
+    find_programs()  # without it no word on where its files lie
+    with tempfile.TemporaryDirectory(
+        prefix="walls-", dir=parent_folder(), ignore_cleanup_errors=True
+    ) as name:
         cluster = Cluster(Path(name))
         cluster.make()
         cluster.start()

@@ -1,8 +1,10 @@
 """Without PostgreSQL the tests that want it fail with the remedy, and all others can be run."""
 
+import shutil
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -46,6 +48,33 @@ def test_main_says_that_there_is_no_server(
     monkeypatch.setattr(cluster, "PROGRAMS", tmp_path)
     assert cluster.main(["true"]) == 1
     assert len(capsys.readouterr().err.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    ("there", "free", "said"),
+    [
+        (True, 1 << 30, ""),
+        (True, (1 << 30) - 1, "has 1023 MiB free, fewer than 1024"),
+        (False, 1 << 30, "isn't there"),
+    ],
+    ids=["room", "too little room", "no folder"],
+)
+def test_parent_folder_is_in_memory_where_there_is_room(
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    there: bool,
+    free: int,
+    said: str,
+) -> None:
+    """With a gibibyte free in memory the files lie there; else on the disk, and why is said."""
+    folder = tmp_path if there else tmp_path / "none"
+    monkeypatch.setattr(cluster, "MEMORY", folder)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _folder: SimpleNamespace(free=free))
+    assert cluster.parent_folder() == (None if said else folder)
+    err = capsys.readouterr().err
+    assert said in err
+    assert bool(err) is bool(said)
 
 
 def test_marker_tells_what_wants_postgresql() -> None:

@@ -6,11 +6,12 @@ import json
 import socket
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
+from service.api.lines import MAX_LINE_BYTES
 from tests.api.test_batch import SOUND
 from tests.given.batch_caller import NDJSON, PATH, Json
 from tests.given.quote_requests import level_wall, shipped_request
@@ -63,6 +64,18 @@ def service() -> Iterator[Service]:
         yield Service(process, port)
 
 
+def seconds_of(do: Callable[[], object]) -> float:
+    """How long something takes."""
+    began = time.monotonic()
+    do()
+    return time.monotonic() - began
+
+
+def ends(service: Service) -> None:
+    """Wait until the service notes that a batch has ended."""
+    assert service.next_record()["route"] == PATH
+
+
 @contextlib.contextmanager
 def answer_to(connection: socket.socket) -> Iterator[http.client.HTTPResponse]:
     """The answer to a batch, its head read, its lines to be read one by one."""
@@ -111,21 +124,17 @@ def test_a_stated_length_may_be_larger_than_a_json_body(service: Service) -> Non
 
 
 def test_health_answers_while_a_batch_runs(service: Service) -> None:
-    """Others are served in between: the slowest of ten probes beside a running batch."""
+    """Others are served in between: ten probes are answered while a batch of 300 lines runs."""
     with service.connect() as connection, answer_to(connection) as response:
         connection.sendall(chunk(LINE * 300) + END)
         response.readline()
-        slowest = 0.0
         for _ in range(10):
-            began = time.monotonic()
             probe = http.client.HTTPConnection("127.0.0.1", service.port, timeout=20)
             probe.request("GET", "/health/live")
             assert probe.getresponse().read() == b'{"status":"live"}'
             probe.close()
-            slowest = max(slowest, time.monotonic() - began)
             assert service.next_record()["route"] == "/health/live"  # the batch still runs
         assert json.loads(response.read().splitlines()[-1])["lines"] == 300
-    assert slowest < 1.0
     assert service.next_record()["route"] == PATH
 
 
@@ -153,21 +162,23 @@ def test_work_stops_when_the_connection_closes(service: Service) -> None:
     with service.connect() as connection, answer_to(connection) as response:
         connection.sendall(chunk(LINE * 2_000))
         response.readline()
-    began = time.monotonic()
-    assert service.next_record()["route"] == PATH
-    assert time.monotonic() - began < 3.0
+        took = seconds_of(lambda: [response.readline() for _ in range(100)])
+    assert seconds_of(lambda: ends(service)) < 6 * took  # the rest takes nineteen times as long
 
 
 def test_work_stops_when_a_long_stream_is_left(service: Service) -> None:
-    """A caller who leaves with more on its way than is read ahead is noticed as well."""
-    with service.connect() as connection:
+    """A caller who leaves with more on its way than is read ahead is noticed as well, before the
+    half of that has been worked on."""
+    with service.connect() as connection, answer_to(connection) as response:
+        connection.sendall(chunk(LINE * 101))
+        response.readline()
+        took = seconds_of(lambda: [response.readline() for _ in range(100)])
         connection.settimeout(1.0)
         with contextlib.suppress(TimeoutError):
             for _ in range(100):
                 connection.sendall(chunk(LINE * 500))
-    began = time.monotonic()
-    assert service.next_record()["route"] == PATH
-    assert time.monotonic() - began < 10.0
+    ahead = MAX_LINE_BYTES / len(LINE)
+    assert seconds_of(lambda: ends(service)) < ahead / 2 * took / 100
 
 
 def test_batches_side_by_side_answer_as_alone(service: Service) -> None:

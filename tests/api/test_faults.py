@@ -7,7 +7,6 @@ import time
 from collections.abc import Sequence
 from copy import deepcopy
 from typing import Any
-from weakref import WeakKeyDictionary
 
 import pytest
 from httpx2 import Response
@@ -24,7 +23,7 @@ from tests.given.quote_requests import (
     shipped_request,
     straight,
 )
-from tests.given.work import least_work
+from tests.given.quote_work import work_of_a_quote
 
 JSON = {"Content-Type": "application/json"}
 # Length, level and load: what each takes, and where it stands in a request.
@@ -79,7 +78,6 @@ NOT_TEXT: dict[str, Any] = {
 }
 
 MOST_QUOTES = 30
-QUOTES = WeakKeyDictionary[TestClient, float]()
 
 
 def post(client: TestClient, path: str, request: object) -> Response:
@@ -89,21 +87,12 @@ def post(client: TestClient, path: str, request: object) -> Response:
     """
     document = request if path == "/v1/quotes" else {"quote": request, "heights_that_fit": True}
     body = json.dumps(document).encode("utf-8")
-    most = MOST_QUOTES * _work_of_a_quote(client)
+    most = MOST_QUOTES * work_of_a_quote(client)
     response, took = _timed(client, path, body)
     if took >= most:
         response, took = _timed(client, path, body)
     assert took < most
     return response
-
-
-def _work_of_a_quote(client: TestClient) -> float:
-    """The seconds of work of a plain quote by this service, measured once."""
-    if client not in QUOTES:
-        body = json.dumps(shipped_request()).encode("utf-8")
-        assert client.post("/v1/quotes", content=body, headers=JSON).status_code == 200
-        QUOTES[client] = least_work(lambda: client.post("/v1/quotes", content=body, headers=JSON))
-    return QUOTES[client]
 
 
 def _timed(client: TestClient, path: str, body: bytes) -> tuple[Response, float]:

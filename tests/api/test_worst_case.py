@@ -16,6 +16,7 @@ from starlette.testclient import TestClient
 from service.api import calculating
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import Json, shipped_request
+from tests.given.quote_work import work_of_a_quote
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
@@ -28,7 +29,8 @@ def _calculated_here(monkeypatch: pytest.MonkeyPatch) -> None:
 
 JSON = {"Content-Type": "application/json"}
 LENGTH_FT = 3996
-SECONDS = 5.0
+# As many plain quotes are twice the work of what takes most of those that are answered.
+MOST_QUOTES = 1000
 TOO_MANY_VALUES, TOO_MUCH_WORK = "too-long", "layout-too-large"
 TOO_MUCH_COMPARED = "comparison-too-large"
 TOO_MUCH_CALCULATED = "quote-too-large"
@@ -91,7 +93,7 @@ def test_the_largest_quotes_take_a_few_seconds(client: TestClient, name: str) ->
     """Whatever fits into a body is quoted or refused as too large, soon."""
     shape, refusal = CASES[name]
     request = shipped_request(*walls(*shape), rates="small_crew", terms="standard")
-    _within_seconds(client, "/v1/quotes", request, refusal)
+    _within_bounds(client, "/v1/quotes", request, refusal)
 
 
 @pytest.mark.parametrize(
@@ -115,7 +117,7 @@ def test_the_largest_walls_dug_take_a_few_seconds(
         graded = {"graded_in_front": "3 ft", "graded_behind": "3 ft", "existing_slope": "20:1"}
         dug.append({**wall, "profile": profile, **graded})
     request = shipped_request(*dug, soils={"retained": "silty_sand"}, rates="small_crew")
-    _within_seconds(client, "/v1/quotes", request, refusal)
+    _within_bounds(client, "/v1/quotes", request, refusal)
 
 
 @pytest.mark.parametrize(
@@ -135,7 +137,7 @@ def test_the_largest_walls_dug_take_a_few_seconds(
 def test_the_largest_quotes_are_not_compared(client: TestClient, shape: Shape, more: Json) -> None:
     """What is too large to be quoted is too large to be compared."""
     quote = shipped_request(*walls(*shape), rates="small_crew", terms="standard")
-    _within_seconds(client, "/v1/comparisons", {"quote": quote, **more}, TOO_MUCH_WORK)
+    _within_bounds(client, "/v1/comparisons", {"quote": quote, **more}, TOO_MUCH_WORK)
 
 
 @pytest.mark.parametrize(
@@ -156,12 +158,13 @@ def test_the_largest_comparisons_take_a_few_seconds(
     """A comparison is many quotes: it has a bound of its own, on the work of all of them."""
     shape = ("corner", 3, 100, 50, 9.0)
     quote = shipped_request(*walls(*shape), rates="small_crew", terms="standard")
-    _within_seconds(client, "/v1/comparisons", {"quote": quote, **more}, refusal)
+    _within_bounds(client, "/v1/comparisons", {"quote": quote, **more}, refusal)
 
 
-def _within_seconds(client: TestClient, path: str, request: Json, refusal: str | None) -> None:
+def _within_bounds(client: TestClient, path: str, request: Json, refusal: str | None) -> None:
     body = json.dumps(request, separators=(",", ":")).encode("utf-8")
     assert len(body) <= 1024 * 1024
+    most = MOST_QUOTES * work_of_a_quote(client)
     started = time.process_time()  # of this process, whatever else the machine does
     response = client.post(path, content=body, headers=JSON)
     took = time.process_time() - started
@@ -169,4 +172,4 @@ def _within_seconds(client: TestClient, path: str, request: Json, refusal: str |
         assert response.status_code == 200, response.text
     else:
         assert_problem(response, 422, refusal)
-    assert took < SECONDS
+    assert took < most

@@ -23,6 +23,8 @@ from tests.given.pictured import (
     unlike,
 )
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # Of 255. What is kept has 16 shades, 17 apart: that alone may come to 8.5.
 ALIKE = 9.0
 

@@ -1,7 +1,6 @@
 """Names of hosts are looked up within a time."""
 
 import threading
-import time
 
 import pytest
 
@@ -23,9 +22,11 @@ def test_look_up_within_lets_no_thread_pile_up() -> None:
     """When as many look-ups hang as may, the next one ends in its time and starts none; when they
     have ended it goes on."""
     never = threading.Event()
+    ended: list[str] = []
 
-    def hang(_host: str, _port: int) -> list[str]:
-        never.wait(20)
+    def hang(host: str, _port: int) -> list[str]:
+        never.wait(60)
+        ended.append(host)
         return []
 
     before = threading.active_count()
@@ -33,10 +34,9 @@ def test_look_up_within_lets_no_thread_pile_up() -> None:
         with pytest.raises(TimeoutError):
             look_up_within(0.01, hang, "receiver.example", 443)
     assert threading.active_count() <= before + MOST_AT_ONCE
-    begun = time.monotonic()
     with pytest.raises(TimeoutError):
         look_up_within(0.2, lambda _host, _port: ["192.0.2.1"], "receiver.example", 443)
-    assert time.monotonic() - begun < 2
+    assert not ended  # who waited for none of them
     never.set()
     assert look_up_within(5, lambda _host, _port: ["192.0.2.1"], "a", 443) == ["192.0.2.1"]
 

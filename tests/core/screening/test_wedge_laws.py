@@ -20,6 +20,8 @@ from tests.given.moved import changes_little
 from tests.given.statics import LB_FT, PCF, deg
 from tests.given.walls import ft, inch, system
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 COURSE = inch(8)
 TESTED = Interface(strength_n_m=800 * LB_FT, friction_rad=deg(30))
 StackFigure = Callable[[StackCase], float]

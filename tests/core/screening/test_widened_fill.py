@@ -12,6 +12,8 @@ from tests.given.basis import ASSOCIATION
 from tests.given.moved import changes_little
 from tests.given.random_walls import Figures, RandomWall, layered, plain
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 COURSES, HEIGHT = 6, 4.0
 CHECKS_OF_MASS: tuple[CheckName, ...] = ("base_sliding", "overturning")
 CHECKS_OF_STACK: tuple[CheckName, ...] = (*CHECKS_OF_MASS, "interface_shear")
