@@ -30,7 +30,7 @@ def _calculated_here(monkeypatch: pytest.MonkeyPatch) -> None:
 JSON = {"Content-Type": "application/json"}
 LENGTH_FT = 3996
 # As many plain quotes are twice the work of what takes most of those that are answered.
-MOST_QUOTES = 1000
+MOST_QUOTES = 700
 TOO_MANY_VALUES, TOO_MUCH_WORK = "too-long", "layout-too-large"
 TOO_MUCH_COMPARED = "comparison-too-large"
 TOO_MUCH_CALCULATED = "quote-too-large"
