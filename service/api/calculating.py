@@ -101,8 +101,9 @@ async def _answered(
 def _is_done_here(request: Request, cost_ms: float) -> bool:
     """Whether the event loop calculates something: what is small, unless much of it waits already
     and a process is free for it."""
-    free = get_door(request).is_free
-    return is_small(cost_ms) and (get_turns(request).has_room(cost_ms) or not free)
+    if not is_small(cost_ms):
+        return False
+    return get_turns(request).has_room(cost_ms) or not get_door(request).is_free
 
 
 async def _prepared(request: Request, document: object, size: int, prepare: Prepare) -> AnyPrepared:

@@ -53,6 +53,8 @@ class Here:
     """Calculates in this process: starting others for each test takes seconds. Tests over a
     running service go through the door itself."""
 
+    is_free = False
+
     async def run(
         self,
         function: Callable[[Catalog, A], R],
