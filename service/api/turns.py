@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 from typing import Final, TypeVar
+from weakref import WeakKeyDictionary
 
 T = TypeVar("T")
 
@@ -17,10 +18,13 @@ MOST_AHEAD_MS: Final = 100.0
 
 
 class Turns:
-    """Who calculates next on the loop. `ahead_ms`: what those who wait are thought to take."""
+    """Who calculates next on the loop. `ahead_ms`: what those who wait are thought to take.
+
+    Each loop has turns of its own: an application may be called in several threads.
+    """
 
     def __init__(self) -> None:
-        self._one = asyncio.Lock()
+        self._ones = WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Lock]()
         self.ahead_ms = 0.0
 
     def has_room(self, cost_ms: float) -> bool:
@@ -31,7 +35,7 @@ class Turns:
         """What a function comes to, in its turn. Raises what it raises."""
         self.ahead_ms += cost_ms
         try:
-            async with self._one:
+            async with self._ones.setdefault(asyncio.get_running_loop(), asyncio.Lock()):
                 try:
                     return function()
                 finally:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+import threading
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 
 import pytest
@@ -50,6 +52,21 @@ def test_loop_goes_on_between_two_calculations(fails: bool) -> None:
     """Each of several that came at once, also one that is refused, has a round of its own."""
     done = rounds_between(fails)
     assert len(done) == len(set(done)) == 5
+
+
+def test_loops_of_several_threads_do_not_wait_for_each_other() -> None:
+    """While one loop has a turn, another's calculation is done."""
+    turns, inside, other = Turns(), threading.Event(), threading.Event()
+
+    def hold() -> bool:
+        inside.set()
+        return other.wait(20)
+
+    with ThreadPoolExecutor(1) as pool:
+        held = pool.submit(asyncio.run, turns.take(hold))
+        assert inside.wait(20)
+        asyncio.run(asyncio.wait_for(turns.take(other.set), 10))
+        assert held.result(20)
 
 
 def test_ahead_is_what_waits() -> None:
