@@ -36,7 +36,7 @@ from service.api.problems import encode
 from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
 from service.api.table import Table
-from service.api.turns import Turns
+from service.api.turns import TurnsByLoop
 from service.api.v1.api_keys.table import OPERATIONS as API_KEYS
 from service.api.v1.catalog.table import OPERATIONS as CATALOG
 from service.api.v1.documents.table import OPERATIONS as DOCUMENTS
@@ -140,7 +140,7 @@ def create_app(
     stored_keys = StoredKeys(shelf)
     app.state.key_ring = ring = KeyRing(stored_keys, stored_keys.now)
     app.state.metrics = metrics.Metrics(several=shared is not None)
-    app.state.turns = Turns()
+    app.state.turns = TurnsByLoop()
     app.state.door = Door(_bounds(settings), app.state.metrics.calculations)
     _note_settings(app, settings)
     app.state.stored_prices = StoredPrices(shelf.get)

@@ -13,7 +13,7 @@ from starlette.requests import Request
 
 from service.api.shared_catalog import SharedCatalog
 from service.api.storing_gate import Gates
-from service.api.turns import Turns
+from service.api.turns import Turns, TurnsByLoop
 from service.calculators import Door
 from service.catalog import Catalog, check_revisions
 from service.operations.callers.caller import NOBODY, Caller
@@ -234,8 +234,8 @@ def get_gates(request: Request) -> Gates:
 
 def get_turns(request: Request) -> Turns:
     """The turns of what is calculated by the event loop."""
-    turns: Turns = request.app.state.turns
-    return turns
+    turns: TurnsByLoop = request.app.state.turns
+    return turns.get()
 
 
 def get_door(request: Request) -> Door:

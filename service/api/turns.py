@@ -18,13 +18,10 @@ MOST_AHEAD_MS: Final = 100.0
 
 
 class Turns:
-    """Who calculates next on the loop. `ahead_ms`: what those who wait are thought to take.
-
-    Each loop has turns of its own: an application may be called in several threads.
-    """
+    """Who calculates next on the loop. `ahead_ms`: what those who wait are thought to take."""
 
     def __init__(self) -> None:
-        self._ones = WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Lock]()
+        self._one = asyncio.Lock()
         self.ahead_ms = 0.0
 
     def has_room(self, cost_ms: float) -> bool:
@@ -35,10 +32,21 @@ class Turns:
         """What a function comes to, in its turn. Raises what it raises."""
         self.ahead_ms += cost_ms
         try:
-            async with self._ones.setdefault(asyncio.get_running_loop(), asyncio.Lock()):
+            async with self._one:
                 try:
                     return function()
                 finally:
                     await asyncio.sleep(0)  # a round for all others
         finally:
             self.ahead_ms -= cost_ms
+
+
+class TurnsByLoop:
+    """Turns of each loop that an application is called in: a service has one, tests several."""
+
+    def __init__(self) -> None:
+        self._known = WeakKeyDictionary[asyncio.AbstractEventLoop, Turns]()
+
+    def get(self) -> Turns:
+        """Those of the loop that runs."""
+        return self._known.setdefault(asyncio.get_running_loop(), Turns())

@@ -10,6 +10,7 @@ from service.api.app import create_app
 from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
+from tests.given.links import Here
 
 Json = dict[str, Any]
 
@@ -41,6 +42,9 @@ def asked(lead: Json | None = None, **answers: str) -> Json:
 
 
 def uncounted(catalog: Catalog, store: Store | None = None) -> FastAPI:
-    """The application with default settings, but that visitors may ask as often as they like."""
+    """The application with default settings, but that visitors may ask as often as they like. It
+    calculates in this process: each call of a test has a loop of its own."""
     settings = Settings.model_construct().model_copy(update={"price_range_limits": (0, 0)})
-    return create_app(settings, catalog, store)
+    app = create_app(settings, catalog, store)
+    app.state.door = Here()
+    return app
