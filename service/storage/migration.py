@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
 from service.storage.errors import StorageBehindError, StorageError, StorageForeignError
-from service.storage.translation import code_of
+from service.storage.translation import MISSING, code_of
 from service.storage.turns import Turn, take_turn
 
 if TYPE_CHECKING:
@@ -65,7 +65,8 @@ def check_known(revision: str | None) -> None:
 def check_current(connection: Connection) -> None:
     """See that the tables are those of this version: those of another one may have room for what
     this one writes, and take it for something else. To the end of the transaction nobody migrates
-    them. Raises StorageBehindError, also where there are none, as while a copy is restored."""
+    them. Raises StorageBehindError; StorageForeignError where there are none, as while a copy is
+    restored."""
     try:
         if connection.dialect.name == "postgresql":
             # Before anything is read: who waits here for a migration then sees what it came to.
@@ -74,7 +75,7 @@ def check_current(connection: Connection) -> None:
     except DBAPIError as error:
         if code_of(error.orig) not in _NO_TABLE:
             raise
-        raise StorageBehindError(OTHER_TABLES) from error
+        raise StorageForeignError(MISSING) from error
     if found != head():
         raise StorageBehindError(OTHER_TABLES)
 

@@ -115,7 +115,7 @@ def test_imports_beyond_the_queue_are_told_to_come_again(
     small one is answered."""
     service = service_over(proof_catalog, store, calculators=1, waiting_calculations=0)
     with service as client, ThreadPoolExecutor(1) as callers:
-        running = callers.submit(client.post, "/v1/quotes", json=heavy_request(60, 30))
+        running = callers.submit(client.post, "/v1/quotes", json=heavy_request(60, 20))
         until_inside(client, 1)
         refused = _import(client, MANY)
         assert_problem(refused, 503, "busy")

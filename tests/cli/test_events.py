@@ -6,6 +6,7 @@ import json
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -25,11 +26,11 @@ ROOT = Path(__file__).resolve().parents[2]
 @pytest.fixture
 def keeper(
     tmp_path: Path, clock: Clock, monkeypatch: pytest.MonkeyPatch, proof_catalog: Catalog
-) -> Keeper:
+) -> Iterator[Keeper]:
     """A service over the database that the settings name."""
     with sqlite_store(tmp_path, clock) as store:
         monkeypatch.setenv("SERVICE_DATABASE_URL", store.url)
-        return Keeper(proof_catalog, store)
+        yield Keeper(proof_catalog, store)
 
 
 def run(*arguments: str) -> Result:

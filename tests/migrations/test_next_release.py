@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from service.storage import StorageBehindError, Store, migration
+from service.storage import StorageBehindError, StorageForeignError, Store, migration
 from tests.given.next_release import move_back, move_on
 from tests.given.stored_rows import insert_row, read_names, write_row
 from tests.given.stores import Clock, Server, connected, opened
@@ -66,7 +66,7 @@ def test_store_refuses_a_database_without_its_tables(empty_url: str, clock: Cloc
         with store.write() as connection:
             connection.exec_driver_sql("DROP TABLE alembic_version")
         for use in (read_names, lambda store: write_row(store, "meanwhile")):
-            with pytest.raises(StorageBehindError, match="another version"):
+            with pytest.raises(StorageForeignError, match="tables or columns are missing"):
                 use(store)
 
 
