@@ -4,9 +4,10 @@ Properties are repeatable by default (`ci`). To search further:
 `--hypothesis-profile dev` tries new examples each time, `--hypothesis-profile deep` many.
 """
 
+import functools
 import ipaddress
-import sys
-from collections.abc import Iterator
+import socket
+from collections.abc import Callable, Iterator
 
 import pytest
 from hypothesis import HealthCheck, is_hypothesis_test, settings
@@ -49,19 +50,34 @@ def is_this_machine(host: object) -> bool:
         return False
 
 
-def refuse_other_machines(event: str, args: tuple[object, ...]) -> None:
-    """Stop a call that would leave this machine; sockets that are files may go on."""
-    if event == "socket.getaddrinfo":
-        host = args[0]
-    elif event in {"socket.connect", "socket.sendto"} and isinstance(args[1], tuple):
-        host = args[1][0]
-    else:
-        return
-    if not is_this_machine(host):
-        raise NetworkUseError(f"a test may not reach {host}")
+def guard(owner: object, name: str, host_in: Callable[..., object]) -> None:
+    """Let calls stop that would leave this machine. Not by an audit hook: while one runs no other
+    thread may begin to be traced, and one that tries dies."""
+    real: Callable[..., object] = getattr(owner, name)
+
+    @functools.wraps(real)
+    def call(*arguments: object, **options: object) -> object:
+        if not is_this_machine(host := host_in(*arguments, **options)):
+            raise NetworkUseError(f"a test may not reach {host}")
+        return real(*arguments, **options)
+
+    setattr(owner, name, call)
 
 
-sys.addaudithook(refuse_other_machines)
+def host_called(*arguments: object) -> object:
+    """The host in the address that a socket is given last; sockets that are files have none."""
+    address = arguments[-1]
+    return address[0] if isinstance(address, tuple) else None
+
+
+def host_looked_up(host: object, *_arguments: object, **_options: object) -> object:
+    """The host whose addresses are looked up."""
+    return host
+
+
+guard(socket, "getaddrinfo", host_looked_up)
+for method in ("connect", "connect_ex", "sendto"):
+    guard(socket.socket, method, host_called)
 
 
 @pytest.hookimpl(tryfirst=True)
