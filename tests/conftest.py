@@ -7,11 +7,18 @@ Properties are repeatable by default (`ci`). To search further:
 import functools
 import ipaddress
 import socket
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, is_hypothesis_test, settings
 
+TESTS = Path(__file__).parent
+# Folders whose tests start processes, servers and browsers, or go by what others have tested.
+UNTRACED = frozenset(
+    {"clients", "deploy", "docs", "faults", "fuzzing", "jobs", "jobs_by_hand", "leaks", "mutants"}
+    | {"openapi", "server", "supply", "website"}
+)
 # Helpers assert, too.
 pytest.register_assert_rewrite("tests.given")
 # Fixtures that tests of several folders use.
@@ -80,14 +87,30 @@ for method in ("connect", "connect_ex", "sendto"):
     guard(socket.socket, method, host_called)
 
 
+def is_untraced(item: pytest.Item) -> bool:
+    """Whether a test runs lines that others run as well, or in processes of their own: properties
+    run the same ones many times, and what a PostgreSQL server is asked for, SQLite is too."""
+    folder = item.path.relative_to(TESTS).parts[0]
+    many = isinstance(item, pytest.Function) and is_hypothesis_test(item.obj)
+    return folder in UNTRACED or many or item.get_closest_marker("postgresql") is not None
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark properties `no_cover`: they run the same lines many times, and traced it takes three
-    times as long. What takes minutes begins first, so that nothing waits for it at the end."""
-    for item in items:
-        if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj):
-            item.add_marker(pytest.mark.no_cover)
+    """Mark `no_cover` what is not to be traced: it would take two to four times as long. What
+    takes minutes begins first, so that nothing waits for it at the end."""
+    for item in filter(is_untraced, items):
+        item.add_marker(pytest.mark.no_cover)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
+    """Trace no process that an untraced test starts."""
+    with pytest.MonkeyPatch.context() as patch:
+        if item.get_closest_marker("no_cover"):
+            patch.delenv("COVERAGE_PROCESS_CONFIG", raising=False)
+        return (yield)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parent.parent
 TOP_LEVEL = (
     "DEVELOPERS.md",

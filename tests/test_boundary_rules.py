@@ -18,6 +18,8 @@ from pydantic_settings import BaseSettings
 import service
 from service.fields import Id, Length, RatioText, StrictModel
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(service.__file__).parent
 UNIT_LIBRARY = "pint"
 UNITS_MODULE = ROOT / "units" / "factor.py"

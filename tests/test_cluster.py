@@ -11,6 +11,8 @@ import pytest
 from tests import cluster
 from tests.cluster import ClusterStartError, find_programs
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 

@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from importlinter.cli import EXIT_STATUS_ERROR, EXIT_STATUS_SUCCESS, lint_imports
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parent.parent
 PARTS = "Parts import downward only"
 ROOMS = "The calculation is one line of rooms: no step knows a later one"

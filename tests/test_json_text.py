@@ -14,6 +14,8 @@ from hypothesis import strategies as st
 from service.json_text import DEEPEST, Bounds, JsonTextInvalidError, loads
 from tests.given.work import least_work
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 
 def _refusal(data: bytes) -> JsonTextInvalidError:
     with pytest.raises(JsonTextInvalidError) as caught:

@@ -14,6 +14,8 @@ import pytest
 from packaging.requirements import Requirement
 from packaging.utils import NormalizedName, canonicalize_name
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parent.parent
 PROJECT: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 LOCKS = ("runtime", "production", "dev")

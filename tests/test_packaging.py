@@ -13,6 +13,8 @@ from zipfile import ZipFile
 
 import pytest
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parent.parent
 PROJECT: dict[str, Any] = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 FOLDERS: dict[str, str] = PROJECT["tool"]["setuptools"]["package-dir"]

@@ -36,6 +36,8 @@ from service.units.symbols import READ
 from tests.given.work import least_work
 from tests.write_factors import factors_text
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 REFERENCE = tomllib.loads(
     (Path(__file__).parent / "reference" / "conversions.toml").read_text(encoding="utf-8"),
     parse_float=Decimal,

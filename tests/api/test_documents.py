@@ -24,6 +24,8 @@ from service.storage import Store
 from tests.given.catalogs import shipped_catalog
 from tests.given.served import client_over
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 WHOLE_JOBS = ("garden_wall", "driveway_into_bank", "front_terrace_on_fill", "dug_terrace")
 DRAWN_WITHOUT = {"earthwork_map", "order_of_work", "contract"}

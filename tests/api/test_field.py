@@ -26,6 +26,8 @@ from tests.given.quote_requests import (
     shipped_request,
 )
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples"
 PARTS = ("request", "response")
 # Said to the field word for word as to the office.

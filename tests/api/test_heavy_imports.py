@@ -28,6 +28,8 @@ from tests.given.price_requests import NEAR, changes, publish, raised
 from tests.given.problem_checks import assert_problem
 from tests.given.served import NOTHING_YET, client_over
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 GOOD = csv_file("item,unit_cost,per", "block,7.10,each", "gravel,34.00,yd3")
 MANY = csv_file("item,unit_cost,per", *(f"blxck{n},7.10,each" for n in range(5000)))
 

@@ -12,6 +12,8 @@ from starlette.testclient import TestClient
 
 from tests.given.measured_page import WIDTHS, Browser, find_browser
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 DRAWN = ("plan", "elevation", "section", "earthwork_map", "order_of_work")
 # The page asks nobody else: its calls are answered from what the service said before.
 ANSWERING = """<script>

@@ -18,6 +18,8 @@ from service.api.openapi.document import openapi_document, openapi_text
 from service.api.operation import Answer, Operation
 from service.cli.openapi import document_path, openapi_document_text
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 Document = dict[str, Any]
 LARGEST_BYTES = 450_000
 BYTES_OF_ONE, OPERATIONS_THEN = 4_000, 57  # for each operation that was added since

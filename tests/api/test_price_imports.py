@@ -23,6 +23,8 @@ from tests.given.price_requests import (
 from tests.given.problem_checks import assert_problem
 from tests.given.served import NOTHING_YET, client_over
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 IMPORTS = "/v1/price-lists/yard/imports"
 MAPPING = "/v1/price-lists/yard/column-mapping"
 CSV = "text/csv"

@@ -19,6 +19,8 @@ from tests.given.quote_requests import read
 from tests.given.repricings import COSTS, Json, yard_request
 from tests.given.saved_quotes import Keeper
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 LISTS = "/v1/price-lists/quarry/revisions"
 RUNS = "/v1/repricings"
 MARGINS = ("0.15", "0.20", "0.25", "0.30")

@@ -14,6 +14,8 @@ from tests.given.list_office import ITEMS, ListOffice
 from tests.given.quote_requests import Json, line_of, quantity_of, shipped_request
 from tests.given.served import client_over
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # Prices of fabric (rolls of 600 ft2), adhesive by the piece and stone, list after list.
 TURNS: tuple[Json, ...] = (
     {"filter_fabric": ("118.00", "pack", None)},

@@ -5,11 +5,14 @@ from __future__ import annotations
 import json
 import re
 
+import pytest
 from starlette.testclient import TestClient
 
 from tests.given.papers import EXAMPLES
 from tests.given.quote_requests import Json, level_wall, shipped_request
 from tests.given.saved_quotes import Keeper
+
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
 FORM = {"accept": "text/html"}
 

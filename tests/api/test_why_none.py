@@ -11,6 +11,8 @@ from starlette.testclient import TestClient
 from tests.given.lawn_walls import failed, found, lawn_request, listed_prices, soil_below_cap
 from tests.given.quote_requests import Json, quoted
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # What the section reinforces with.
 SHEET = "soil_grid"
 

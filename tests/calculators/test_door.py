@@ -31,6 +31,8 @@ from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from tests.given import errands, processes
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ONE = Bounds(calculators=1, waiting=1, times_cost=4.0, least_seconds=60.0)
 ROOT = Path(__file__).resolve().parents[2]
 # A service that waits for a process, which says in a file who it is.
@@ -236,7 +238,7 @@ def test_task_that_nobody_takes_up_goes_to_another_pool(
 ) -> None:
     """A pool whose process is stuck is given up in time, and the task with it is done by the
     next one; the task that was stuck itself is lost."""
-    monkeypatch.setattr(pool_module, "BEGIN_SECONDS", 3.0)
+    monkeypatch.setattr(pool_module, "BEGIN_SECONDS", 6.0)
 
     async def work() -> None:
         mark = tmp_path / "mark"

@@ -15,6 +15,8 @@ from service.catalog.discovery import discover, package_folders
 from service.catalog.schemas import shipped_folder
 from tests.given.catalog_files import write_folder
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "tests" / "plugin_example"
 

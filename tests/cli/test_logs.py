@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 
 from service.cli.logs import configure_logs, formatter
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 
 def line(message: str, **extra: object) -> str:
     """The line that a record becomes."""

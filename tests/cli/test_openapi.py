@@ -9,6 +9,8 @@ from typer.testing import CliRunner
 from service.cli import openapi
 from service.cli.app import app
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 
 def test_openapi_prints_the_document() -> None:
     """Without options the document goes to stdout, and nothing else does."""

@@ -14,6 +14,8 @@ from service.cli.app import app
 from tests.given.catalog_files import WALL_SYSTEM, write_folder
 from tests.given.lawn_walls import lawn_request
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 REQUESTS = sorted(EXAMPLES.glob("*.request.json"))
 GOOD = [

@@ -15,6 +15,8 @@ from babel.messages.pofile import read_po
 from service.documents.words import Words, words_of
 from tests.given.papers import EXAMPLES, KINDS, books_of, paper_of, shipped
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ROOT = Path(__file__).resolve().parents[2]
 FIGURE = re.compile(r"\{[^{}]*\}|[0-9]+(?:\.[0-9]+)?")
 # What papers print of each folder of the catalog.

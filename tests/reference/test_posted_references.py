@@ -34,6 +34,8 @@ from tests.given.screened import (
 from tests.given.served import client_over
 from tests.given.wedge_search import FAR, Searched
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 HERE = Path(__file__)
 GRAVITY = tomllib.loads(HERE.with_name("gravity.toml").read_text(encoding="utf-8"))
 LAYERS = tomllib.loads(HERE.with_name("reinforced_soil.toml").read_text(encoding="utf-8"))

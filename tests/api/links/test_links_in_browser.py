@@ -17,6 +17,8 @@ from tests.given.served import application
 from tests.given.stores import Clock, sqlite_store
 from tests.given.website_service import serving
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # Widths of a phone and of a desk, in CSS pixels.
 WIDTHS = (360, 1280)
 # Where somebody who looks at the pages wants their pictures.

@@ -20,6 +20,8 @@ from service.core.job.topsoil import Topsoil
 from tests.given.earth import dig_section, dug, ground_wall, to_ft3
 from tests.given.walls import corner, curve, ft, inch, straight, system, unit
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 SIX_HIGH = system(standard=unit(height=inch(6)), cap=None, setback=0.0)
 FOOT_DEEP = dig_section(minimum=inch(12))
 BASE, BOTTOM, FRONT, REAR, FLOOR = -1.0, -1.5, -0.5, 1.5, 2.0

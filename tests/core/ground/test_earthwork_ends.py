@@ -30,6 +30,8 @@ from tests.given.set_walls import SET_BLOCKS
 from tests.given.slice_polygons import slices
 from tests.given.walls import corner, curve, ft, inch, laid, legs, straight, system, to_ft2
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 EXACT = 1e-9
 HALF_PI = math.pi / 2
 

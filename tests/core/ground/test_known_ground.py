@@ -24,6 +24,8 @@ from tests.given.basis import ASSOCIATION
 from tests.given.earth import EARTH_RULES, dig_section, ground_wall, soil
 from tests.given.walls import ft, inch, system, unit
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 LOW = replace(
     ground_wall((0, 4, 0, 1), (30, 4, 0, 1.5), existing_slope=0.1, graded_in_front_m=ft(3)),
     name="low",

@@ -29,6 +29,8 @@ from tests.given.set_walls import UPRIGHT
 from tests.given.slice_polygons import FAR, Slice
 from tests.given.walls import ft, inch, laid, straight, system, to_ft
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 DETAIL = dig_section(minimum=inch(8))
 OPEN = Ends(start="open", finish="open")
 EMBEDDED = 2 / 3

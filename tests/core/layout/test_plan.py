@@ -11,6 +11,8 @@ from service.core.layout import plan
 from tests.given import moved_line
 from tests.given.walls import corner, curve, ft, inch, legs, quarter_circle, straight, to_ft, to_ft2
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 EXACT = 1e-9
 SAMPLED = 1e-7
 TurnSides = tuple[TurnSide, TurnSide, TurnSide]

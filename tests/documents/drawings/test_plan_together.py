@@ -24,6 +24,8 @@ from tests.given.drawn import (
 from tests.given.quote_requests import level_wall, shipped_request
 from tests.given.walls import ft
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 Point = tuple[float, float]
 MM_PER_M = 1000
 

@@ -11,6 +11,8 @@ from tests.given.measured_page import WIDTHS, Browser, find_browser
 from tests.given.papers import KINDS, paper_of
 from tests.given.sample_papers import document_of
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 
 @pytest.fixture(scope="module")
 def browser() -> Browser:

@@ -17,6 +17,8 @@ from service.operations.paper.heeded import caution_sentences
 from service.operations.paper.own_figures import PHRASES, SENTENCES, in_language
 from tests.given.papers import EXAMPLES, shipped, subject_of
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 ES = words_of("es")
 WALLS = ("lower tier", "upper tier")
 REFUSED = ("price_missing", "ten_mistakes")

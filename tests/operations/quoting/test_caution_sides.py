@@ -13,6 +13,8 @@ from service.operations.quoting.quote_request import read_request
 from tests.given.caution_sides import SIDES
 from tests.given.quote_requests import Json
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 # Said of every job, but where another one speaks.
 ALWAYS = {"utilities-not-located", "overhead-lines", "dust", "cut-inspection", "lifting"}
 TESTS = Path(__file__).parents[2]

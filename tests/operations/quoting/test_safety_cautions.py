@@ -17,6 +17,8 @@ from service.operations.quoting.quote_request import read_request
 from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import Json, answered, caution_codes, caution_of, shipped_request
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 MOST = 12
 MOST_GENERAL = 6
 LIFTING = {"lifting", "heavy-unit", "machine-unit", "unit-over-house-limit"}

@@ -23,6 +23,8 @@ from tests.given.catalog_files import write_folder
 from tests.given.quote_requests import TERMS, Json, answered, level_wall, shipped_request
 from tests.given.what_ifs import bare_request, worth
 
+pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
+
 FILE = """\
 id = "{id}"
 version = "1"
