@@ -58,6 +58,11 @@ FILTERED = (HealthCheck.too_slow, HealthCheck.filter_too_much)
 DEEP = settings.get_current_profile_name() == "deep"
 EXAMPLES = count_of("EXAMPLES", 400 if DEEP else 12)
 QUOTE_EXAMPLES = max(6, EXAMPLES // 10)  # a quote takes long to make up
+# To make up each bound of each field of a body takes two thirds of the time: in large numbers.
+WITHOUT_BOUNDS = {
+    "include-method": ["POST", "PUT", "PATCH"],
+    "phases": {"coverage": {"enabled": EXAMPLES > 100}},
+}
 
 
 def configuration(key: str, examples: int, *operations: dict[str, Any]) -> SchemathesisConfig:
@@ -82,7 +87,7 @@ def configuration(key: str, examples: int, *operations: dict[str, Any]) -> Schem
                 "fuzzing": {"enabled": True},
                 "stateful": {"enabled": True, "max-steps": 5},
             },
-            "operations": operations,
+            "operations": [WITHOUT_BOUNDS, *operations],
         }
     )
 
