@@ -32,7 +32,7 @@ pytest_plugins = [
 settings.register_profile(
     "ci",
     derandomize=True,
-    max_examples=50,
+    max_examples=30,
     deadline=None,
     database=None,
     suppress_health_check=[HealthCheck.too_slow],

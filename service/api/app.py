@@ -222,10 +222,13 @@ def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    """While the application runs, re-pricings that were left unfinished go on, and events are sent
-    to webhooks; at its end the processes that calculate end, and the database is closed."""
+    """The keys are read first. While the application runs, re-pricings that were left unfinished
+    go on, and events are sent to webhooks; at its end the processes that calculate end, and the
+    database is closed."""
     runner: RepricingRunner = app.state.repricing.runner
     sending: WebhookRunner = app.state.webhooks.runner
+    ring: KeyRing = app.state.key_ring
+    await ring.begin()
     if app.state.store_shelf.opened is not None:
         runner.wake()
     sending.start()

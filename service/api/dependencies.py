@@ -104,9 +104,9 @@ class StoreShelf:
         """
         with self._lock:
             if self.opened is None:
-                store = self._open()
+                store = self._seen or self._open()
                 store.migrate()
-                self.opened = store
+                self.opened, self._seen = store, None
             return self.opened
 
     def existing(self) -> Store | None:

@@ -143,6 +143,7 @@ class Store:
         if (file := self.file()) is not None:
             _make_folder(file.parent)
             check_plain(file)
+            self._begun()
             if file.exists():
                 migration.check_known(read_revision(file))
         engine = open_engine(self.url)

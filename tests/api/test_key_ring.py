@@ -150,3 +150,19 @@ def test_keys_that_were_never_read_are_a_failure() -> None:
 
     with pytest.raises(StorageError):
         asyncio.run(ask())
+
+
+def test_keys_are_read_before_anybody_calls() -> None:
+    """Also where the database gives no answer a service begins in a moment."""
+
+    async def begin(disk: Disk) -> Keys | None:
+        keys = ring(disk)
+        await keys.begin()
+        found = keys.last
+        disk.open.set()
+        return found
+
+    assert asyncio.run(begin(Disk())) == NONE
+    silent = Disk()
+    silent.open.clear()
+    assert asyncio.run(begin(silent)) is None

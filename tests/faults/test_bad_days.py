@@ -149,6 +149,8 @@ def test_a_log_that_is_gone_acknowledges_nothing(tmp_path: Path, workers: int) -
     afterwards, also where that service is killed."""
     url = f"sqlite:///{tmp_path / 'store.sqlite'}"
     settings = {"SERVICE_DATABASE_URL": url}
+    with closing(Store.open(url)) as store:
+        store.migrate()
     with running_workers(workers, log=subprocess.DEVNULL, **settings) as (process, port):
         caller = Caller(port)
         assert [caller.save().status for _ in range(8)] == [201] * 8

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
+from service.api.dependencies import StoreShelf
 from service.storage import StorageMovedError, Store
 from tests.given.stored_rows import read_names, write_row
 from tests.given.stores import Clock, opened
@@ -99,3 +100,18 @@ def test_a_log_that_sqlite_deletes_or_keeps_is_no_fault(
         write_row(again, "after closing")
         again.check()
         assert len(read_names(again)) == 8
+
+
+def test_a_log_that_was_read_and_is_gone_is_noticed_by_the_first_who_stores(
+    held: tuple[Store, Path], clock: Clock
+) -> None:
+    """A service that has read the database alone, such as its keys, then comes to write."""
+    store, file = held
+    shelf = StoreShelf(lambda: Store.open(store.url, now=clock))
+    seen = shelf.existing()
+    assert seen is not None
+    assert read_names(seen) == ["first"]
+    Path(f"{file}-wal").unlink()
+    with pytest.raises(StorageMovedError):
+        shelf.get()
+    shelf.close()

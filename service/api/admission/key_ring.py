@@ -69,6 +69,12 @@ class KeyRing:
         """The keys as they were read last, if they were."""
         return self._keys
 
+    async def begin(self) -> None:
+        """Read the keys before anybody calls, and wait a moment for them. A process that has read
+        a file's log notices when it is deleted; one that comes to it later can't."""
+        self._look = self._thread.submit(self._refresh)
+        await self._wait(self._look, WAIT_SECONDS)
+
     async def known(self) -> Keys:
         """The keys as they are, or were seconds ago. Raises StorageError where they were never
         read."""
