@@ -5,6 +5,7 @@ Properties are repeatable by default (`ci`). To search further:
 """
 
 import functools
+import gc
 import ipaddress
 import socket
 from collections.abc import Callable, Generator, Iterator
@@ -102,6 +103,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in filter(is_untraced, items):
         item.add_marker(pytest.mark.no_cover)
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
+def pytest_collection_finish() -> None:
+    """What was collected stays to the end: the collector of garbage need not look at it again."""
+    gc.freeze()
+    gc.set_threshold(10_000, 20, 50)
 
 
 @pytest.hookimpl(wrapper=True)

@@ -195,7 +195,7 @@ def test_join_shares_tiers_of_a_u(side: TurnSide, sign: int, ends: Ends) -> None
     assert cut_of(joined) == pytest.approx(expected.union, rel=1e-3)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(
     offset=st.floats(2.1, 9),
     front=st.floats(0, 4),
