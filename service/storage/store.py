@@ -166,8 +166,10 @@ class Store:
         Nothing is waited for longer than a second or two, except a server that is gone.
         """
         self._begun()
-        if not self.at_head():
+        if not self.exists():
             raise StorageBehindError(migration.OTHER_TABLES)
+        with self._look() as connection:
+            migration.check_current(connection)
         with self._users.one(), translated():
             condition.check_writable(self._reading, self.file())
         if self._full.is_set():

@@ -65,7 +65,7 @@ def test_store_refuses_a_database_without_its_tables(empty_url: str, clock: Cloc
     with at_head(empty_url, clock) as store:
         with store.write() as connection:
             connection.exec_driver_sql("DROP TABLE alembic_version")
-        for use in (read_names, lambda store: write_row(store, "meanwhile")):
+        for use in (read_names, Store.check, lambda store: write_row(store, "meanwhile")):
             with pytest.raises(StorageForeignError, match="tables or columns are missing"):
                 use(store)
 

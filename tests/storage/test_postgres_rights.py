@@ -82,4 +82,4 @@ def test_tables_that_are_dropped_are_told(server: Server, clock: Clock) -> None:
         run(url, "DROP TABLE price_list_mapping CASCADE")
         assert_amiss(StorageForeignError, said, store, write, read_names, Store.check)
         run(url, "DROP SCHEMA public CASCADE")
-        assert_amiss(StorageForeignError, said, store, write, read_names)
+        assert_amiss(StorageForeignError, said, store, write, read_names, Store.check)
