@@ -106,8 +106,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """What was collected stays to the end: the collector of garbage need not look at it again."""
-    gc.freeze()
+    """What was collected stays to the end: the collector of garbage need not look at it often."""
     gc.set_threshold(10_000, 20, 50)
 
 
