@@ -9,6 +9,13 @@ def test_guard_refuses_other_machines() -> None:
     """Neither an address nor a name of another machine can be reached."""
     with socket.socket() as outside, pytest.raises(AssertionError, match=r"192\.0\.2\.1"):
         outside.connect(("192.0.2.1", 80))
+    with socket.socket() as outside, pytest.raises(AssertionError, match=r"192\.0\.2\.1"):
+        outside.connect_ex(("192.0.2.1", 80))
+    with (
+        socket.socket(type=socket.SOCK_DGRAM) as outside,
+        pytest.raises(AssertionError, match=r"192\.0\.2\.1"),
+    ):
+        outside.sendto(b"", ("192.0.2.1", 80))
     with pytest.raises(AssertionError, match="example"):
         socket.getaddrinfo("host.example", 80)
 
