@@ -9,7 +9,8 @@ from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI
+from starlette.routing import BaseRoute
 
 from service.api import docs, health, metrics, problem_pages
 from service.api.admission.admission import Admission
@@ -210,14 +211,22 @@ def _add_operations(app: FastAPI, settings: Settings, limits: Limits) -> None:
     )
     app.state.document = Once(partial(prepared_document, settings.public_url))
     app.state.table = OPERATIONS
+    app.router.routes.extend(_routes())
+
+
+@cache
+def _routes() -> tuple[BaseRoute, ...]:
+    """Every row as a route: they know nothing of an application, so all have the same."""
+    router = APIRouter()
     for each in OPERATIONS:
-        app.add_api_route(
+        router.add_api_route(
             each.path,
             endpoint(each.handler),
             methods=[each.method],
             name=each.id,
             include_in_schema=False,
         )
+    return tuple(router.routes)
 
 
 @asynccontextmanager

@@ -1,5 +1,8 @@
-"""A disk that fails or is full at the n-th call of SQLite's to a file, for every n: each save is
-kept or refused, nothing is half, and all goes on by itself once the disk works again."""
+"""A disk that fails or is full at the n-th call of SQLite's to a file: each save is kept or refused,
+nothing is half, and all goes on by itself once the disk works again.
+
+`python -m tests.large "failing files"` tries every n.
+"""
 
 from __future__ import annotations
 
@@ -18,12 +21,15 @@ from service.catalog import Catalog
 from service.storage import engine
 from tests.faults.file_layer import ERRORS, FULL, FileLayer, Step, noted_files
 from tests.faults.power_cut import FILE, read_back
+from tests.given.counts import count_of
 from tests.given.saved_quotes import URL, small_request
 from tests.given.served import JSON, client_over
 from tests.given.stores import Clock, sqlite_store
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
+# Of the calls of a save, each so many-th fails; with 1 every one.
+EVERY = count_of("EVERY", 3)
 # So that nearly every save copies the log back, and those calls fail too.
 CHECKPOINT_PAGES = 20
 KEPT = 201
@@ -90,12 +96,12 @@ def service_over(folder: Path, catalog: Catalog) -> Iterator[Service]:
 def test_save_is_kept_or_refused_whichever_call_fails(
     tmp_path: Path, proof_catalog: Catalog, fault: str, *, lasting: bool
 ) -> None:
-    """Each call to a file fails in turn: the answer is 201, 503 or 507; reads and quotes go on; the
+    """Calls to a file fail in turn: the answer is 201, 503 or 507; reads and quotes go on; the
     same key once more ends with one whole quote; and what was refused before is not half there."""
     with service_over(tmp_path, proof_catalog) as service:
         service.save("first")
         told = {"first"}
-        for number in count(1):
+        for tries, number in enumerate(count(1, EVERY), 1):
             came_so_far = service.fail(FAULTS[fault], number, lasting=lasting)
             status = service.save(f"job-{number}")
             assert service.client.get(URL).status_code == 200
@@ -114,4 +120,4 @@ def test_save_is_kept_or_refused_whichever_call_fails(
         print(fault, lasting, number, dict(service.seen))  # noqa: T201  the counts belong here
         assert read_back(f"sqlite:///{tmp_path / FILE}") == (told, set())
     assert number > 20
-    assert service.seen["507" if fault == "full" else "503"] > number // 2
+    assert service.seen["507" if fault == "full" else "503"] > tries // 2

@@ -43,7 +43,7 @@ ROWS = {
     "kills of migrations": tests(200, "KILLS", "tests/migrations", "-k", "kill"),
     "power cuts": tests(20_000, "CUTS", "tests/faults/test_power_cut.py"),
     "full disks": tests(200, "LEVELS", "tests/faults/test_full_disk.py"),
-    "failing files": tests(1, "", "tests/faults/test_file_faults.py"),
+    "failing files": tests(1, "EVERY", "tests/faults/test_file_faults.py"),
     "restarts of the server": tests(100, "RESTARTS", "tests/faults/test_server_restarts.py"),
     "two versions": tests(300, "SECONDS", "tests/faults/test_two_versions.py"),
     "lost answers": tests(200, "REFUSALS", "tests/faults/test_lost_answers.py"),

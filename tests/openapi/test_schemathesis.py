@@ -56,8 +56,8 @@ pytestmark = [pytest.mark.no_cover, pytest.mark.long]
 # Of parameters, types and bodies of an import most that is made up doesn't go together.
 FILTERED = (HealthCheck.too_slow, HealthCheck.filter_too_much)
 DEEP = settings.get_current_profile_name() == "deep"
-EXAMPLES = count_of("EXAMPLES", 400 if DEEP else 8)
-QUOTE_EXAMPLES = max(6, EXAMPLES // 10)  # a quote takes long to make up
+EXAMPLES = count_of("EXAMPLES", 400 if DEEP else 4)
+QUOTE_EXAMPLES = max(4, EXAMPLES // 10)  # a quote takes long to make up
 # To make up each bound of each field of a body takes two thirds of the time: in large numbers.
 WITHOUT_BOUNDS = {
     "include-method": ["POST", "PUT", "PATCH"],

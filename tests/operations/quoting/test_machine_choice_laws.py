@@ -48,7 +48,7 @@ def each_set(fleet: Fleet, feet: int) -> Iterator[tuple[Decimal, int, tuple[str,
             yield cost_by_hand(answer, fleet), len(used), used
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(fleet=fleets(), feet=FEET)
 def test_choose_machines_finds_what_trying_every_set_finds(fleet: Fleet, feet: int) -> None:
     """The choice is the set that costs least of all that can do the job, of equal ones the
@@ -76,7 +76,7 @@ def test_choose_machines_finds_what_trying_every_set_finds(fleet: Fleet, feet: i
         )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(fleet=fleets(), feet=FEET, inches=st.tuples(st.integers(20, 80), st.integers(20, 80)))
 def test_choose_machines_costs_no_more_with_a_wider_gate(
     fleet: Fleet, feet: int, inches: tuple[int, int]
@@ -88,7 +88,7 @@ def test_choose_machines_costs_no_more_with_a_wider_gate(
         assert cost_by_hand(wide, fleet) <= cost_by_hand(narrow, fleet)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(fleet=fleets(), feet=FEET, data=st.data())
 def test_choose_machines_costs_no_more_with_a_machine_more(
     fleet: Fleet, feet: int, data: st.DataObject

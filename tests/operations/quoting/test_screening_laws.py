@@ -278,7 +278,7 @@ def _wall_of(heights: list[int], slope: float) -> Json:
 
 
 @given(count=courses, friction=frictions, load=loads, slope=slopes, basis=st.sampled_from(BASES))
-@settings(max_examples=20)
+@settings(max_examples=12)
 def test_unit_sets_are_screened_alike(
     count: int, friction: int, load: float, slope: float, basis: str
 ) -> None:

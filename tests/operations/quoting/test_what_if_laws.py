@@ -101,7 +101,7 @@ def gaps(answer: Json) -> list[tuple[str, str]]:
     return sorted((gap["part"], gap["field"]) for gap in answer["price"]["not_priced"])
 
 
-@settings(max_examples=5)
+@settings(max_examples=3)
 @given(request=requests())
 def test_what_if_says_what_a_caller_finds_who_quotes_for_himself(request: Json) -> None:
     """Each patch changes nothing that is stated, and with it the total changes by what was told,
