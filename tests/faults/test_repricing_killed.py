@@ -40,6 +40,9 @@ KILLS = count_of("KILLS", 10)
 ROOT = Path(__file__).resolve().parents[2]
 # A run that keeps its drafts whole, and a larger one that keeps them as what changes.
 WHOLE, LARGE, CHUNK = 120, 240, 4
+# Where no process is killed, fewer do.
+FEW = 12
+STARTED_BY = "service.operations.repricing.repricing_start"
 Write = Callable[[Store], AbstractContextManager[Connection]]
 SEED = 20260504
 # Of all kills: those that ended a process whose run was at work.
@@ -58,15 +61,24 @@ def quotes(
 ) -> int:
     """So many saved quotes; writing takes many small chunks."""
     for name in ("WRITE_CHUNK", "LARGE_CHUNK"):
-        monkeypatch.setattr(f"service.operations.repricing.repricing_start.{name}", CHUNK)
+        monkeypatch.setattr(f"{STARTED_BY}.{name}", CHUNK)
     return len(save_many(store, catalog_at(tmp_path, 1), request.param))
 
 
-@pytest.fixture
-def prepared(store: Store, summer: Catalog, quotes: int) -> RepricingAnswer:
-    """A finished preview of all of them."""
+@pytest.fixture(params=[FEW, 2 * FEW])
+def prepared(
+    request: pytest.FixtureRequest,
+    store: Store,
+    summer: Catalog,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> RepricingAnswer:
+    """A finished preview of some quotes; twice as many are a larger run here."""
+    for name, count in {"WRITE_CHUNK": CHUNK, "LARGE_CHUNK": CHUNK, "MOST_AT_ONCE": FEW}.items():
+        monkeypatch.setattr(f"{STARTED_BY}.{name}", count)
+    save_many(store, catalog_at(tmp_path, 1), request.param)
     preview = run(store, summer)
-    assert preview.counts.total == quotes
+    assert preview.counts.total == request.param
     return preview
 
 

@@ -41,6 +41,7 @@ ROWS = {
         20, "WORKER_KILLS", "tests/faults/test_webhook_killed.py", "-k", "worker"
     ),
     "kills of migrations": tests(200, "KILLS", "tests/migrations", "-k", "kill"),
+    "kills after statements": tests(1, "EVERY", "tests/migrations", "-k", "statement"),
     "power cuts": tests(20_000, "CUTS", "tests/faults/test_power_cut.py"),
     "full disks": tests(200, "LEVELS", "tests/faults/test_full_disk.py"),
     "failing files": tests(1, "EVERY", "tests/faults/test_file_faults.py"),

@@ -1,9 +1,10 @@
 """Kill a migration after each of its statements, and see that the next run finds no half work.
 
-    python -m tests.migrations.kill_points URL FROM TO [FROM TO ...]
+    python -m tests.migrations.kill_points URL EVERY FROM TO [FROM TO ...]
 
 A child migrates from one revision to another and kills itself after its n-th statement, for n
-from 1 until it comes to its end. Prints one line per kill: from, to, n, and the revision found
+from 1 until it comes to its end; on the way from `base`, which goes through all others, for every
+so many-th n. Prints one line per kill: from, to, n, and the revision found
 afterwards. Ends with 1 at the first state that is neither the old nor the new one.
 """
 
@@ -62,7 +63,7 @@ def state_of(connection: Connection) -> tuple[str | None, list[str]]:
     return revision, sorted(inspect(connection).get_table_names())
 
 
-def kill_each(url: str, start: str, target: str) -> bool:
+def kill_each(url: str, start: str, target: str, every: int) -> bool:
     """Kill at every point; whether the old state or the new one was found each time.
 
     Each child begins where the one before it was killed, and the last one comes to its end.
@@ -80,14 +81,19 @@ def kill_each(url: str, start: str, target: str) -> bool:
             return False
         if found == new:
             move(url, start)
-        after += 1
+        after += every
     return True
 
 
-def main(url: str, *revisions: str) -> int:
+def main(url: str, every: str, *revisions: str) -> int:
     """Kill on every way that is given; 1 where half work was found."""
     ways = zip(revisions[::2], revisions[1::2], strict=True)
-    return int(not all(kill_each(url, start, target) for start, target in ways))
+    return int(
+        not all(
+            kill_each(url, start, target, int(every) if start == "base" else 1)
+            for start, target in ways
+        )
+    )
 
 
 if __name__ == "__main__":

@@ -20,6 +20,8 @@ from tests.given.counts import count_of
 from tests.migrations.kill_points import configure, read_state, state_of
 
 KILLS = count_of("KILLS", 8)
+# Of the statements of all revisions in one go, each so many-th; of one revision every one.
+EVERY = str(count_of("EVERY", 5))
 ROOT = Path(__file__).resolve().parents[2]
 
 BROKEN_REVISION = '''
@@ -65,8 +67,8 @@ def test_upgrade_and_downgrade_of_each_revision(empty_url: str) -> None:
 @pytest.mark.no_cover  # processes that are killed tell of no coverage
 def test_migrations_survive_a_kill_after_each_statement(empty_url: str) -> None:
     """Killed anywhere, up or down, a migration leaves the old tables or the new ones."""
-    words = ["-m", "tests.migrations.kill_points", empty_url, *(end for way in WAYS for end in way)]
-    command_line = [sys.executable, *words]
+    ends = (end for way in WAYS for end in way)
+    command_line = [sys.executable, "-m", "tests.migrations.kill_points", empty_url, EVERY, *ends]
     done = subprocess.run(command_line, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
     kills = Counter(tuple(line.split()[:2]) for line in done.stdout.splitlines())
