@@ -28,7 +28,9 @@ WIDE = (
     "tests/api/test_quotes.py",
     "tests/api/test_quote_prices.py",
     "tests/api/test_quote_cautions.py",
+    "tests/api/test_would_pass.py",
     "tests/openapi/test_examples.py",
+    "tests/operations/repricing",
 )
 ARGUED = Path(__file__).with_name("argued.txt")
 

@@ -27,6 +27,15 @@ COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.In: ast.NotIn,
     ast.NotIn: ast.In,
 }
+# What is near enough has no limit at which anybody could stand: it is turned round.
+TURNED: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    **COMPARED,
+    ast.Lt: ast.GtE,
+    ast.LtE: ast.Gt,
+    ast.Gt: ast.LtE,
+    ast.GtE: ast.Lt,
+}
+TOLERANCES = ("CLOSE", "TOLERANCE", "ROUNDING")
 COMPUTED: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub,
     ast.Sub: ast.Add,
@@ -107,10 +116,21 @@ def _condition(node: ast.expr) -> ast.expr | None:
     return ast.UnaryOp(ast.Not(), node)
 
 
+def _is_near_enough(node: ast.AST) -> bool:
+    names = (each.id for each in ast.walk(node) if isinstance(each, ast.Name))
+    return any(word in name for name in names for word in TOLERANCES)
+
+
+def _says_never(call: ast.Call) -> bool:
+    """What type checkers alone hear."""
+    return isinstance(call.func, ast.Name) and call.func.id == "assert_never"
+
+
 def _changed_operator(node: ast.AST) -> ast.AST | None:
     match node:
         case ast.Compare(left=left, ops=[op], comparators=others):
-            return ast.Compare(left, [COMPARED[type(op)]()], others)
+            table = TURNED if _is_near_enough(node) else COMPARED
+            return ast.Compare(left, [table[type(op)]()], others)
         case ast.BinOp(left=left, op=op, right=right) if type(op) in COMPUTED:
             return ast.BinOp(left, COMPUTED[type(op)](), right)
         case ast.BoolOp(op=op, values=values):
@@ -141,6 +161,8 @@ def _changed_statement(node: ast.AST) -> ast.AST | None:
             return ast.If(turned, body, other)
         case ast.IfExp(test=test, body=yes, orelse=no) if turned := _condition(test):
             return ast.IfExp(turned, yes, no)
+        case ast.Expr(value=ast.Call() as call) if _says_never(call):
+            return None
         case ast.Expr(value=ast.Call()) | ast.AugAssign() | ast.Raise():
             return ast.Pass()
         case ast.Continue():

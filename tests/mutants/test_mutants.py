@@ -40,6 +40,13 @@ def test_mutants_of_changes_each_place() -> None:
     }
 
 
+def test_mutants_of_turns_round_what_is_near_enough() -> None:
+    """A tolerance has no limit to stand at; what says that it is never reached does nothing."""
+    text = "def f():\n    if a - b < CLOSE_M:\n        assert_never(a)\n"
+    changes = [each.after for each in mutants_of("small.py", text)]
+    assert changes == ["a - b >= CLOSE_M", "a + b"]
+
+
 def test_mutated_changes_one_place_alone() -> None:
     """The module with a change differs from the module by what the change says."""
     whole = ast.unparse(ast.parse(SMALL))
