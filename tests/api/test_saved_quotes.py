@@ -15,6 +15,7 @@ from httpx2 import Response
 from service.api.v1.saved_quotes.table import OPERATIONS
 from service.catalog import Catalog
 from service.storage import Connection, StorageFullError, Store
+from tests.given.counts import count_of
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import (
     PROOF_PRICES,
@@ -27,6 +28,10 @@ from tests.given.quote_requests import (
 from tests.given.saved_quotes import DAYS, URL, Keeper, small_request
 from tests.given.served import NOTHING_YET
 from tests.given.stores import Clock, opened
+
+# Keys, and calls at once with each.
+KEYS = count_of("KEYS", 1)
+TWINS = 50 if KEYS == 1 else 200
 
 
 def test_save_quote_keeps_what_a_quote_would_answer(keeper: Keeper) -> None:
@@ -450,25 +455,34 @@ def together(calls: list[threading.Thread]) -> None:
 
 
 def test_twins_with_one_key_keep_one_quote(keeper: Keeper) -> None:
-    """Of 50 calls at once with one key one is done; all get its outcome, other bodies 422."""
-    answers: list[tuple[int, Response]] = []
+    """Of calls at once with one key one is done; all get its outcome, other bodies 422. Each key
+    has its quote: their numbers are in a row."""
+    for number in range(1, KEYS + 1):
+        answers = twins_of(keeper, f"twin-{number}")
+        assert len(answers) == TWINS
+        kept, *_ = read(keeper.get(""))["items"]
+        assert kept["number"] == number
+        first = kept["facts"]["title"].startswith("Twin")
+        for is_twin, response in answers:
+            if is_twin == first:
+                assert response.status_code in (201, 409)
+                assert response.status_code == 409 or read(response)["id"] == kept["id"]
+            else:
+                assert response.status_code in (422, 409)
+
+
+def twins_of(keeper: Keeper, key: str) -> list[tuple[bool, Response]]:
+    """What calls at once with one key are answered; every fifth has another body."""
+    answers: list[tuple[bool, Response]] = []
 
     def call(number: int) -> None:
-        title = "Twin" if number % 5 else "Another"
-        body = {"quote": small_request(title=title)}
-        headers = {"Idempotency-Key": "twin"}
-        answers.append((number % 5, keeper.client.post(URL, json=body, headers=headers)))
+        is_twin = number % 5 > 0
+        body = {"quote": small_request(title="Twin" if is_twin else "Another")}
+        told = keeper.client.post(URL, json=body, headers={"Idempotency-Key": key})
+        answers.append((is_twin, told))
 
-    together([threading.Thread(target=call, args=(number,)) for number in range(50)])
-    assert len(answers) == 50
-    (kept,) = read(keeper.get(""))["items"]
-    twin = kept["facts"]["title"].startswith("Twin")
-    for group, response in answers:
-        if bool(group) == twin:
-            assert response.status_code in (201, 409)
-            assert response.status_code == 409 or read(response)["id"] == kept["id"]
-        else:
-            assert response.status_code in (422, 409)
+    together([threading.Thread(target=call, args=(number,)) for number in range(TWINS)])
+    return answers
 
 
 def test_twins_without_a_key_share_no_reference_and_no_number(keeper: Keeper) -> None:

@@ -50,6 +50,7 @@ ROWS = {
     "lost answers": tests(200, "REFUSALS", "tests/faults/test_lost_answers.py"),
     "jumps of the clock": tests(1, "", "tests/faults/test_clock_jumps.py"),
     "twins": tests(200, "TWINS", "tests/api/test_event_writing.py", "-k", "twins"),
+    "keys of twins": tests(50, "KEYS", "tests/api/test_saved_quotes.py", "-k", "one_key"),
     "machines": tests(2_000, "RUNS", *MACHINES),
     "document": tests(2_000, "EXAMPLES", "tests/openapi/test_schemathesis.py"),
     "fuzzing": Row(600, ("tests.fuzzing", "--seconds", "{count}", "--seed", "{seed}")),

@@ -121,9 +121,13 @@ def _is_near_enough(node: ast.AST) -> bool:
     return any(word in name for name in names for word in TOLERANCES)
 
 
-def _says_never(call: ast.Call) -> bool:
+def _says_never(node: ast.AST) -> bool:
     """What type checkers alone hear."""
-    return isinstance(call.func, ast.Name) and call.func.id == "assert_never"
+    match node:
+        case ast.Expr(value=ast.Call(func=ast.Name(id="assert_never"))):
+            return True
+        case _:
+            return False
 
 
 def _changed_operator(node: ast.AST) -> ast.AST | None:
@@ -161,9 +165,7 @@ def _changed_statement(node: ast.AST) -> ast.AST | None:
             return ast.If(turned, body, other)
         case ast.IfExp(test=test, body=yes, orelse=no) if turned := _condition(test):
             return ast.IfExp(turned, yes, no)
-        case ast.Expr(value=ast.Call() as call) if _says_never(call):
-            return None
-        case ast.Expr(value=ast.Call()) | ast.AugAssign() | ast.Raise():
+        case ast.Expr(value=ast.Call()) | ast.AugAssign() | ast.Raise() if not _says_never(node):
             return ast.Pass()
         case ast.Continue():
             return ast.Break()
