@@ -93,3 +93,36 @@ def test_raised_side_fact_looks_at_ends_that_nothing_holds(kind: EndKind, told: 
     if told:
         assert facts["raised_side"].value == pytest.approx(ft(3))
         assert facts["raised_side"].words.endswith("3 ft over the ground there, at station 0 ft.")
+
+
+@pytest.mark.parametrize(
+    ("at_start_ft", "at_end_ft", "place"),
+    [(1, 3, "0 ft"), (3, 1, "40 ft")],
+)
+def test_raised_side_fact_is_that_of_the_higher_end(
+    at_start_ft: float, at_end_ft: float, place: str
+) -> None:
+    """Both ends are open: 4 ft of finished ground stands 3 ft over the one, 1 ft over the other."""
+    stations = ((0, 4, 0, at_start_ft), (40, 4, 0, at_end_ft))
+    ends = Ends(start="open", finish="open")
+    fact = raised_side_fact(laid(ground_wall(*stations, ends=ends)), US)["raised_side"]
+    assert fact.value == pytest.approx(ft(3))
+    assert fact.words.endswith(f"3 ft over the ground there, at station {place}.")
+
+
+@pytest.mark.parametrize(("graded_in", "tight"), [(6, False), (36, True)])
+def test_plan_is_too_tight_where_grading_in_front_reaches_past_the_last_meeting(
+    graded_in: float, tight: bool
+) -> None:
+    """Two inside arcs of 120 in at a corner of 110 deg meet up to 21.7 in in front of the plan
+    line. Ground 6 in over the grade in front is cut so far and at 1:1 beyond: to 12 in, which
+    both sides follow, and to 42 in, which they don't."""
+    detail = dig_section(cut_slope=1.0)
+    plan = (curve("inside", inch(120), 60), corner("inside", 110), curve("inside", inch(120), 60))
+    stations = ((0, 2, 0, 0.5), (20, 2, 0, 0.5))
+    spec = ground_wall(*stations, plan=plan, graded_in_front_m=inch(graded_in), graded_behind_m=0.0)
+    earth = balance([dug(spec, detail, UPRIGHT)], [], soil(), None, None, None, US)
+    facts = tight_plan_fact(laid(spec, UPRIGHT, detail), detail, earth, US)
+    assert ("plan_too_tight" in facts) == tight
+    if tight:
+        assert "up to 1.80848 ft in front of the plan line" in facts["plan_too_tight"].words

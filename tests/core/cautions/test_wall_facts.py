@@ -9,7 +9,7 @@ import pytest
 
 from service.catalog import Catalog
 from service.core.cautions.earth_facts import cut_fact, job_earth_facts
-from service.core.cautions.facts import wall_facts
+from service.core.cautions.facts import cuts_units, unit_weight_fact, wall_facts
 from service.core.cautions.load_facts import above_fact, unbalanced_facts
 from service.core.cautions.place_facts import pad_fact
 from service.core.cautions.site_facts import site_facts
@@ -32,8 +32,10 @@ from tests.given.walls import (
     quarter_circle,
     section,
     straight,
+    system,
     to_ft2,
     to_yd3,
+    unit,
     wall,
 )
 
@@ -50,6 +52,54 @@ def test_drop_at_edge_goes_to_the_top_as_built() -> None:
     assert facts["exposed_height"].value == pytest.approx(inch(69))
     # joints -8, 0, 8 ... 72: the first at or over 69 - 4 = 65 in
     assert facts["drop_at_edge"].value == pytest.approx(inch(76))
+
+
+def test_trench_depth_goes_from_under_the_pad_to_the_higher_ground() -> None:
+    """The base stands 8 in below the front grade on a pad of 6 in; ground behind is 4 ft above
+    that grade: 8 + 6 + 48 in. An inch dug below the pad counts."""
+    spec = wall((straight(ft(20)),), (entry(0.0, ft(4)), entry("end", ft(4))), level_from="base")
+    layout = laid(spec)
+    assert layout.courses[0].elevation_m == pytest.approx(inch(-8))
+    for overdig_in in (0, 1):
+        detail = section(pad_thickness=inch(6), overdig=inch(overdig_in))
+        fact = wall_facts(layout, detail, US)["trench_depth"]
+        assert fact.value == pytest.approx(inch(8 + 6 + 48 + overdig_in))
+
+
+@pytest.mark.parametrize(
+    ("exposed_in", "length_in", "cut"),
+    [(6, 180, False), (6, 171, True), (14, 180, True)],
+    ids=["whole units", "half a unit more", "two courses in running bond"],
+)
+def test_cuts_units_goes_by_courses_and_by_lengths(
+    exposed_in: float, length_in: float, *, cut: bool
+) -> None:
+    """A course of 8 in under a cap of 4 in, 6 in of it buried, shows 6 in; ten units of 18 in are
+    180 in."""
+    assert cuts_units(laid(level_wall(inch(length_in), inch(exposed_in)))) == cut
+
+
+@pytest.mark.parametrize(
+    ("standard_lb", "corner_lb", "cap_lb", "words"),
+    [
+        (80, 60, 30, "The standard unit weighs 80 lb."),
+        (60, 80, 30, "The corner unit weighs 80 lb."),
+        (60, None, 80, "The cap weighs 80 lb."),
+    ],
+)
+def test_unit_weight_is_that_of_the_heaviest(
+    standard_lb: float, corner_lb: float | None, cap_lb: float, words: str
+) -> None:
+    """One person lifts the heaviest of the units, whichever it is."""
+    kg = 0.45359237
+    blocks = system(
+        standard=unit(weight_kg=standard_lb * kg),
+        corner=None if corner_lb is None else unit("corner", weight_kg=corner_lb * kg),
+        cap=unit("cap", weight_kg=cap_lb * kg),
+    )
+    fact = unit_weight_fact(blocks, US)["unit_weight"]
+    assert fact.value == pytest.approx(80 * kg)
+    assert fact.words == words
 
 
 def test_drop_at_edge_is_over_the_lowest_ground_below_that_top() -> None:
