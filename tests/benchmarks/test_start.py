@@ -18,6 +18,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 BODY = ROOT / "openapi" / "examples" / "quote_walls" / "straight_wall.request.json"
 ROUNDS = 5
+# First answer of a bare application on the machine on which the goals were set.
+BARE_SECONDS = 0.3
 # As installed: Python keeps what it compiled. The first round, which compiles, is left out.
 ENVIRONMENT = {name: os.environ[name] for name in os.environ if name != "PYTHONDONTWRITEBYTECODE"}
 ENVIRONMENT["PYTHONPYCACHEPREFIX"] = str(Path(gettempdir()) / "wall-quotes-compiled")
@@ -49,17 +51,19 @@ def test_start_costs_a_few_bare_applications() -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "most"), [(("--help",), 0.5), (("quote", str(BODY)), 0.8)], ids=["help", "quote"]
+    ("arguments", "most"), [(("--help",), 0.5), (("quote", str(BODY)), 1.0)], ids=["help", "quote"]
 )
 def test_commands_start_soon(arguments: tuple[str, ...], most: float) -> None:
-    """CPU seconds of a command, from start to end."""
+    """CPU of a command, from start to end, in the seconds of a machine on which a bare
+    application takes 0.3 s to its first answer."""
     spent = []
     for _ in range(ROUNDS + 1):
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         command = [sys.executable, "-m", "service", *arguments]
         subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL, env=ENVIRONMENT)
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        spent.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
-    middle = statistics.median(spent[1:])
-    print(f"{arguments[0]}: {middle:.2f} s")  # noqa: T201
-    assert middle <= most
+        seconds = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+        spent.append((seconds, seconds / started("bare")[0] * BARE_SECONDS))
+    here, there = (statistics.median(each) for each in zip(*spent[1:], strict=True))
+    print(f"{arguments[0]}: {here:.2f} s, {there:.2f} s on that machine")  # noqa: T201
+    assert there <= most
