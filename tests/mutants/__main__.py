@@ -2,9 +2,9 @@
 
     python -m tests.mutants [FILE ...] [--count N] [--seed N] [--changed COMMIT] [--wide]
 
-Without files, all of service/core. The tests of a file's room are tried, and those that name the
-file; with `--wide`, what lives is tried with a wider set, which takes many minutes. What lives is
-printed with its place; it is argued in `argued.txt`, or the command ends with 1.
+Without files, all of service/core. The tests of a file's room are tried, whole quotes, and those
+that name the file; with `--wide`, what lives is tried with a wider set, which takes many minutes.
+What lives is printed with its place; it is argued in `argued.txt`, or the command ends with 1.
 """
 
 from __future__ import annotations
@@ -32,6 +32,27 @@ WIDE = (
     "tests/openapi/test_examples.py",
     "tests/operations/repricing",
 )
+# What holds a room from farther away: whole quotes, as callers get them.
+WHOLE = {
+    "cautions": (
+        "tests/api/test_quote_cautions.py",
+        "tests/operations/quoting/test_safety_cautions.py",
+    ),
+    "labor": ("tests/operations/quoting/test_machine_work.py",),
+    "price": ("tests/api/test_quote_prices.py",),
+    "reprice": (
+        "tests/operations/repricing/test_repricing.py",
+        "tests/operations/repricing/test_prices_that_are_out.py",
+        "tests/reference/test_repricing_second_method.py",
+    ),
+    "takeoff": (
+        "tests/api/test_quotes.py",
+        "tests/operations/quoting/test_site_work_request.py",
+        "tests/operations/quoting/test_own_topsoil.py",
+    ),
+    "would_pass": ("tests/api/test_would_pass.py",),
+}
+EXAMPLES = "tests/openapi/test_examples.py"
 ARGUED = Path(__file__).with_name("argued.txt")
 
 
@@ -55,14 +76,15 @@ def changed_since(commit: str) -> list[str]:
 
 
 def near(file: str) -> set[str]:
-    """The tests of a module's room, and those of the core that name the module."""
+    """The tests of a module's room, whole quotes, and tests of the core that name the module."""
     path = Path(file)
     module = ".".join(path.with_suffix("").parts)
     tests = [*(ROOT / "tests/core").rglob("test_*.py"), *(ROOT / "tests/reference").glob("test_*")]
     found = {test for test in tests if f"{module} import" in test.read_text("utf-8")}
     if len(path.relative_to(CORE).parts) > 1:
-        room = ROOT / "tests/core" / path.relative_to(CORE).parts[0]
-        found |= set(room.rglob("test_*.py"))
+        room = path.relative_to(CORE).parts[0]
+        found |= set((ROOT / "tests/core" / room).rglob("test_*.py"))
+        found |= {ROOT / test for test in (*WHOLE.get(room, ()), EXAMPLES)}
     return {str(test.relative_to(ROOT)) for test in found}
 
 

@@ -72,6 +72,8 @@ def test_near_has_the_room_and_who_names_the_module() -> None:
     assert "tests/core/layout/test_plan.py" in near("service/core/layout/levels.py")
     assert "tests/core/test_money.py" in near(MONEY)
     assert "tests/core/layout/test_plan.py" not in near(MONEY)
+    assert "tests/api/test_would_pass.py" in near("service/core/would_pass/tried.py")
+    assert all((ROOT / test).is_file() for file in core_files() for test in near(file))
 
 
 def test_argued_changes_are_there() -> None:
