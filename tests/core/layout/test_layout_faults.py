@@ -182,14 +182,10 @@ def test_lay_out_gives_all_faults_of_a_wall_at_once() -> None:
         (entry(ft(1), ft(4)), entry(ft(20), ft(1), ft(2)), entry(ft(30), ft(4))),
         front_slope=0.9,
     )
-    places = [fault.at for fault in faults_of(spec)]
-    for at in (
-        ("profile", 0, "station"),
-        ("profile", 1, "top"),
-        ("profile", 2, "station"),
-        ("front_slope",),
-    ):
-        assert at in places
+    found = {fault.at: fault.message for fault in faults_of(spec)}
+    assert found.keys() >= {("profile", 1, "top"), ("front_slope",)}
+    assert found["profile", 0, "station"] == "the first station is 1 ft; it must be 0"
+    assert found["profile", 2, "station"] == "the last station is 30 ft, the plan is 40 ft long"
 
 
 def test_lay_out_gives_faults_of_plan_and_profile_at_once() -> None:
@@ -227,3 +223,24 @@ def test_lay_out_refuses_more_steps_than_one_request_may_have() -> None:
     profile = tuple(entry("end" if i == 59 else ft(10 * i), top) for i, top in enumerate(tops))
     spec = wall((straight(ft(590)),), profile)
     assert [fault.code for fault in faults_of(spec)] == ["layout-too-large"]
+
+
+@pytest.mark.parametrize(("courses", "meets"), [(10, True), (11, False)])
+def test_lay_out_names_the_corner_at_which_caps_do_not_meet(courses: int, *, meets: bool) -> None:
+    """Two outside arcs of 120 in at a corner of 110 deg meet up to 120 (1 - sin 55 deg) = 21.7 in
+    behind the plan line. The rear of a cap 12 in deep lies 12 in and a setback of 1 in a course
+    above the first behind it: at 21 in over ten courses, at 22 in over eleven."""
+    plan = (
+        curve("outside", inch(120), 60),
+        corner("outside", 110),
+        curve("outside", inch(120), 60),
+    )
+    spec = level_wall(plan, ft(4, 8 * (courses - 7)))
+    assert len(laid(spec, system(cap=None)).courses) == courses
+    if meets:
+        assert laid(spec).caps
+        return
+    (fault,) = faults_of(spec)
+    assert (fault.code, fault.at) == ("offset-does-not-meet", ("plan", 1))
+    assert "caps" in fault.message
+    assert "plan part 2" in fault.message
