@@ -105,7 +105,8 @@ def send(client: TestClient, mistake: Json, known: dict[str, str]) -> Response:
 
 @pytest.mark.parametrize("mistake", MISTAKES, ids=[each["what"] for each in MISTAKES])
 def test_mistake_is_told(keeper: Keeper, known: dict[str, str], mistake: Json) -> None:
-    """The status fits, and the fault says where it is and what would be right."""
+    """The status fits, and the fault says where it is, by its code what it is, and what would be
+    right."""
     response = send(keeper.client, mistake, known)
     problem = read(response)
     assert response.status_code == mistake["status"], problem
@@ -114,6 +115,7 @@ def test_mistake_is_told(keeper: Keeper, known: dict[str, str], mistake: Json) -
     places = [entry.get("parameter") or entry.get("pointer", "") for entry in entries]
     assert mistake["at"] in places, problem
     entry = entries[places.index(mistake["at"])]
+    assert entry.get("code", problem["code"]) == mistake["code"]
     said = f"{entry['message']} {entry.get('hint', '')}".lower()
     for words in mistake["says"]:
         assert words.lower() in said, said

@@ -1,4 +1,5 @@
-"""Files with mistakes, each beside what is said about it. A file dropped here adds a test."""
+"""Files with mistakes, each beside what is said about it. A file dropped here adds a test;
+its codes stand in `test_invalid_codes.py`."""
 
 from __future__ import annotations
 
