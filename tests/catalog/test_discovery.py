@@ -93,6 +93,9 @@ def test_load_catalog_names_a_broken_plug_in(
     with pytest.raises(CatalogInvalidError) as caught:
         load_catalog()
     assert f'plug-in broken-walls 2.0: entry point "mine" {said} (' in str(caught.value)
+    assert [(fault.code, fault.at) for fault in caught.value.faults] == [
+        ("plug-in-broken", ("plug-in broken-walls 2.0",))
+    ]
 
 
 def test_discover_reads_a_folder_once(tmp_path: Path) -> None:

@@ -38,7 +38,7 @@ def test_lay_out_refuses_a_last_station_off_by_more_than_an_inch() -> None:
     """A last station at 38 ft of a 40 ft plan is a fault that gives both figures."""
     spec = wall((straight(ft(40)),), (entry(0.0, ft(4)), entry(ft(38), ft(4))))
     (fault,) = faults_of(spec)
-    assert fault.at == ("profile", 1, "station")
+    assert (fault.code, fault.at) == ("last-station-off", ("profile", 1, "station"))
     assert "38 ft" in fault.message
     assert "40 ft" in fault.message
 
@@ -58,14 +58,17 @@ def test_lay_out_allows_an_inch_at_the_last_station(length_in: float, fits: bool
 def test_lay_out_refuses_a_first_station_that_is_not_zero() -> None:
     """The profile starts at station 0."""
     spec = wall((straight(ft(40)),), (entry(ft(1), ft(4)), entry("end", ft(4))))
-    assert faults_of(spec)[0].at == ("profile", 0, "station")
+    (fault,) = faults_of(spec)
+    assert (fault.code, fault.at) == ("first-station-not-zero", ("profile", 0, "station"))
 
 
 def test_lay_out_refuses_three_entries_at_one_station() -> None:
     """At most two entries stand at one station."""
     middle = tuple(entry(ft(20), ft(top)) for top in (4, 3, 2))
     spec = wall((straight(ft(40)),), (entry(0.0, ft(4)), *middle, entry("end", ft(2))))
-    assert faults_of(spec)[0].at == ("profile", 3, "station")
+    (fault,) = faults_of(spec)
+    assert (fault.code, fault.at) == ("station-given-three-times", ("profile", 3, "station"))
+    assert "20 ft" in fault.message
 
 
 def test_lay_out_refuses_a_doubled_entry_at_an_end() -> None:
@@ -85,7 +88,9 @@ def test_lay_out_refuses_stations_that_run_back() -> None:
         (straight(ft(40)),),
         (entry(0.0, ft(4)), entry(ft(20), ft(4)), entry(ft(10), ft(4)), entry("end", ft(4))),
     )
-    assert faults_of(spec)[0].at == ("profile", 2, "station")
+    (fault,) = faults_of(spec)
+    assert (fault.code, fault.at) == ("stations-out-of-order", ("profile", 2, "station"))
+    assert "10 ft comes after 20 ft" in fault.message
 
 
 @pytest.mark.parametrize("station", [after(2), after(0), Station(kind="after", part=-1)])
@@ -94,14 +99,15 @@ def test_lay_out_refuses_a_station_after_a_part_that_is_not_there(station: Stati
     spec = wall(
         (straight(ft(40)),), (entry(0.0, ft(4)), entry(station, ft(4)), entry("end", ft(4)))
     )
-    assert faults_of(spec)[0].at[:3] == ("profile", 1, "station")
+    (fault,) = faults_of(spec)
+    assert (fault.code, fault.at) == ("station-unknown-part", ("profile", 1, "station", "after"))
 
 
 def test_lay_out_refuses_a_top_below_front_grade() -> None:
     """A top below the ground in front is a fault at that entry's top."""
     spec = wall((straight(ft(40)),), (entry(0.0, ft(4)), entry("end", ft(1), ft(2))))
     (fault,) = faults_of(spec)
-    assert fault.at == ("profile", 1, "top")
+    assert (fault.code, fault.at) == ("top-below-front-grade", ("profile", 1, "top"))
 
 
 def test_lay_out_refuses_a_stretch_without_a_course() -> None:
@@ -154,25 +160,36 @@ def test_lay_out_names_the_course_in_which_the_setback_uses_up_a_leg(
     """A leg that the setback uses up is a fault that names the first course without it, the plan
     part and its stations."""
     faults = faults_of(level_wall(plan))
-    assert all(fault.at[0] == "plan" for fault in faults)
+    assert [(fault.code, fault.at) for fault in faults] == [("leg-used-up", ("plan",))]
     assert f"course {course}" in faults[0].message
     assert place in faults[0].message
 
 
 @pytest.mark.parametrize(
-    ("plan", "part"),
+    ("plan", "part", "code"),
     [
-        ((corner("outside"), straight(ft(10))), 0),
-        ((straight(ft(10)), corner("outside")), 1),
-        ((straight(ft(10)), corner("outside"), corner("inside"), straight(ft(10))), 2),
+        ((corner("outside"), straight(ft(10))), 0, "corner-at-end"),
+        ((straight(ft(10)), corner("outside")), 1, "corner-at-end"),
+        (
+            (straight(ft(10)), corner("outside"), corner("inside"), straight(ft(10))),
+            2,
+            "corners-in-a-row",
+        ),
     ],
 )
 def test_lay_out_refuses_a_corner_at_an_end_or_after_another(
-    plan: tuple[PlanPart, ...], part: int
+    plan: tuple[PlanPart, ...], part: int, code: str
 ) -> None:
     """No corner at an end of the plan, no two in a row."""
-    faults = faults_of(level_wall(plan))
-    assert faults[0].at[:2] == ("plan", part)
+    (fault,) = faults_of(level_wall(plan))
+    assert (fault.code, fault.at) == (code, ("plan", part))
+
+
+def test_lay_out_refuses_a_plan_without_parts() -> None:
+    """A line without a straight or a curve is no wall."""
+    fault = faults_of(level_wall(()))[0]
+    assert (fault.code, fault.at) == ("plan-empty", ("plan",))
+    assert "straight or curve" in fault.message
 
 
 def test_lay_out_gives_all_faults_of_a_wall_at_once() -> None:
@@ -207,14 +224,16 @@ def test_lay_out_of_a_system_without_setback_uses_up_nothing() -> None:
 
 def test_lay_out_refuses_a_profile_of_one_entry() -> None:
     """A profile has at least its two ends."""
-    faults = faults_of(wall((straight(ft(40)),), (entry(0.0, ft(4)),)))
-    assert faults[0].at == ("profile",)
+    (fault,) = faults_of(wall((straight(ft(40)),), (entry(0.0, ft(4)),)))
+    assert (fault.code, fault.at) == ("profile-too-short", ("profile",))
 
 
 def test_lay_out_refuses_a_wall_that_no_unit_can_make_within_a_blink() -> None:
     """Absurd heights are a fault at the top, not a long calculation."""
     faults = faults_of(level_wall(exposed=ft(10_000_000)))
-    assert faults[0].at == ("profile", 0, "top")
+    assert [(fault.code, fault.at) for fault in faults] == [
+        ("wall-too-high", ("profile", entry, "top")) for entry in (0, 1)
+    ]
 
 
 def test_lay_out_refuses_more_steps_than_one_request_may_have() -> None:
