@@ -9,15 +9,32 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.catalog import CatalogInvalidError, load_catalog, read_catalog
+from service.catalog.files import CatalogFile, FileUnreadableError, read_file
+from service.catalog.kinds import KINDS
 from service.catalog.schemas import shipped_folder
 from tests.given.catalog_files import SOIL, WALL_SYSTEM, write_folder
 
 
-def problems(*folders: Path) -> list[str]:
-    """The lines of what is wrong with folders, without the way to the test's own folder."""
+def refused(*folders: Path) -> CatalogInvalidError:
+    """The error that folders with faults end in."""
     with pytest.raises(CatalogInvalidError) as caught:
         read_catalog(folders)
-    return [line.replace(f"{folders[0].parent}/", "") for line in str(caught.value).splitlines()]
+    return caught.value
+
+
+def problems(*folders: Path) -> list[str]:
+    """The lines of what is wrong with folders, without the way to the test's own folder."""
+    said = str(refused(*folders)).splitlines()
+    return [line.replace(f"{folders[0].parent}/", "") for line in said]
+
+
+def coded(*folders: Path) -> list[tuple[str, ...]]:
+    """Code and place of each fault, without the way to the test's own folder."""
+    above = f"{folders[0].parent}/"
+    return [
+        (fault.code, *(str(step).replace(above, "") for step in fault.at))
+        for fault in refused(*folders).faults
+    ]
 
 
 def test_read_catalog_looks_up_by_kind_and_id(tmp_path: Path) -> None:
@@ -61,6 +78,7 @@ def test_read_catalog_refuses_an_id_twice(tmp_path: Path) -> None:
         'second/wall_systems/demo.toml: id: "demo" is also defined in first/wall_systems/demo.toml'
     )
     assert hint == "ids of wall_systems are unique over all folders: rename one)"
+    assert coded(first, second) == [("id-twice", "second/wall_systems/demo.toml", "id")]
 
 
 def test_read_catalog_refuses_what_has_no_place(tmp_path: Path) -> None:
@@ -76,12 +94,18 @@ def test_read_catalog_refuses_what_has_no_place(tmp_path: Path) -> None:
         "schema/wall_system.schema.json": "{}",
         "soils/README.md": "text",
     }
-    lines = problems(write_folder(tmp_path / "mine", files))
-    assert [line.split(" (")[0] for line in lines] == [
+    folder = write_folder(tmp_path / "mine", files)
+    assert [line.split(" (")[0] for line in problems(folder)] == [
         "mine/demo.toml: belongs in the folder of its kind",
         "mine/wall_systems/demo.tmol: is no entry",
         "mine/wall_systems/old: is no entry",
         "mine/walls: is no kind of catalog entry",
+    ]
+    assert coded(folder) == [
+        ("file-misplaced", "mine/demo.toml"),
+        ("file-unknown", "mine/wall_systems/demo.tmol"),
+        ("file-unknown", "mine/wall_systems/old"),
+        ("folder-unknown", "mine/walls"),
     ]
 
 
@@ -94,6 +118,7 @@ def test_read_catalog_refuses_links_that_leave(tmp_path: Path) -> None:
     assert problems(folder) == [
         "mine/wall_systems/demo.toml: is a link that leaves the catalog folder (a file of its own)"
     ]
+    assert coded(folder) == [("file-outside", "mine/wall_systems/demo.toml")]
     (folder / "wall_systems" / "demo.toml").unlink()
     (folder / "wall_systems").rmdir()
     (folder / "wall_systems").symlink_to(tmp_path / "outside")
@@ -103,25 +128,43 @@ def test_read_catalog_refuses_links_that_leave(tmp_path: Path) -> None:
 def test_read_catalog_refuses_a_missing_folder(tmp_path: Path) -> None:
     """A folder that was named and isn't there is told, not passed over."""
     assert problems(tmp_path / "mine") == ["mine: is no folder that can be read"]
+    assert coded(tmp_path / "mine") == [("folder-missing", "mine")]
+
+
+def test_read_file_refuses_a_file_that_is_gone(tmp_path: Path) -> None:
+    """A file that was listed and can't be opened is told with what the system says."""
+    gone = CatalogFile(KINDS["soils"], tmp_path / "clay.toml", "soils/clay.toml")
+    with pytest.raises(FileUnreadableError) as caught:
+        read_file(gone)
+    fault = caught.value.fault
+    assert (fault.code, fault.at) == ("file-unreadable", ("soils/clay.toml",))
+    assert fault.message == "can't be read: No such file or directory"
 
 
 @pytest.mark.parametrize(
-    ("content", "said"),
+    ("content", "code", "said"),
     [
-        (b"\xff\xfe", "is not UTF-8 text (byte 0)"),
-        (b"\xef\xbb\xbf" + WALL_SYSTEM.encode(), "is not TOML: Invalid statement"),
-        (b"#" * (256 * 1024 + 1), "is larger than 256 KiB"),
-        (b"a = " + b"[" * 5_000, "nests tables or lists too deeply"),
-        (b"a = " + b"[" * 20 + b"]" * 20, "a: nests tables or lists too deeply"),
-        (".".join("a" * 5_000).encode() + b" = 1", "a: nests tables or lists too deeply"),
-        (b"a = " + b"9" * 5_000, "is not TOML: Exceeds the limit"),
+        (b"\xff\xfe", "not-toml", "is not UTF-8 text (byte 0)"),
+        (b"\xef\xbb\xbf" + WALL_SYSTEM.encode(), "not-toml", "is not TOML: Invalid statement"),
+        (b"#" * (256 * 1024 + 1), "file-too-large", "is larger than 256 KiB"),
+        (b"a = " + b"[" * 5_000, "nested-too-deep", "nests tables or lists too deeply"),
+        (b"a = " + b"[" * 20 + b"]" * 20, "nested-too-deep", "a: nests tables or lists too deeply"),
+        (
+            ".".join("a" * 5_000).encode() + b" = 1",
+            "nested-too-deep",
+            "a: nests tables or lists too deeply",
+        ),
+        (b"a = " + b"9" * 5_000, "not-toml", "is not TOML: Exceeds the limit"),
     ],
     ids=["utf-16", "bom", "large", "open", "lists", "dotted", "digits"],
 )
-def test_read_catalog_survives_hostile_files(tmp_path: Path, content: bytes, said: str) -> None:
+def test_read_catalog_survives_hostile_files(
+    tmp_path: Path, content: bytes, code: str, said: str
+) -> None:
     """Files made to break a reader are refused in words, with the file's name."""
-    lines = problems(write_folder(tmp_path / "mine", {"wall_systems/demo.toml": content}))
-    assert lines[0].startswith(f"mine/wall_systems/demo.toml: {said}")
+    folder = write_folder(tmp_path / "mine", {"wall_systems/demo.toml": content})
+    assert problems(folder)[0].startswith(f"mine/wall_systems/demo.toml: {said}")
+    assert coded(folder)[0][:2] == (code, "mine/wall_systems/demo.toml")
 
 
 def test_read_catalog_takes_a_file_of_256_kib(tmp_path: Path) -> None:
