@@ -190,7 +190,8 @@ def test_schedule_lets_a_machine_without_width_stay_outside() -> None:
 
 
 def test_schedule_takes_a_machine_that_lifts_the_heaviest_unit() -> None:
-    """The machine lifts 100 lb: units of 90 lb are set by it, units of 105 lb by hand."""
+    """The machine lifts 100 lb: units of 90 lb are set by it, units of 105 lb by hand; with
+    nothing in its place the units are at fault."""
     lifting = replace(
         machine_task(
             "set",
@@ -206,7 +207,15 @@ def test_schedule_takes_a_machine_that_lifts_the_heaviest_unit() -> None:
     for pounds, expected in ((90, ["set"]), (105, ["set_by_hand"])):
         line = replace(bought("block", "10"), weight_kg=10 * pounds * LB)
         taken = quantities(line, measured={"standard_units": (("wall-1", 10.0),)})
-        assert [each.task for each in schedule(of, {}, taken, US).tasks] == expected
+        labor = schedule(of, {}, taken, US)
+        assert [each.task for each in labor.tasks] == expected
+        overloaded = [("machine-overloaded", "set_by_hand")] if pounds == 105 else []
+        assert [(each.code, each.by) for each in labor.replaced] == overloaded
+    with pytest.raises(QuoteFaultsError) as caught:
+        schedule(machine_rates(replace(lifting, otherwise=None)), {}, taken, US)
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.at) == ("machine-overloaded", ("wall_system",))
+    assert "may lift 100 lb, the heaviest unit weighs 105 lb" in fault.message
 
 
 def plate_and_rammer(plate: Machine, rammer: Machine) -> Rates:

@@ -158,20 +158,22 @@ def test_grading_request_finds_lines_of_a_survey_with_all_other_faults() -> None
 
 
 @pytest.mark.parametrize(
-    "change",
+    ("change", "code"),
     [
-        {"columns": "point"},
-        {"columns": ["point", "easting"]},
-        {"columns": ["point", "easting", "northing", "description"]},
-        {"columns": ["point", "easting", "northing", "elevation", "easting"]},
-        {"units": {}},
-        {"points": 4},
+        ({"columns": "point"}, "wrong-type"),
+        ({"columns": ["point", "easting"]}, "survey-columns-unclear"),
+        ({"columns": ["point", "easting", "northing", "description"]}, "survey-columns-unclear"),
+        (
+            {"columns": ["point", "easting", "northing", "elevation", "easting"]},
+            "survey-columns-unclear",
+        ),
+        ({"units": {}}, "unknown-choice"),
+        ({"points": 4}, "wrong-type"),
     ],
 )
-def test_grading_request_reads_no_survey_whose_form_is_unsound(change: Json) -> None:
+def test_grading_request_reads_no_survey_whose_form_is_unsound(change: Json, code: str) -> None:
     """Columns and unit are stated, not guessed: without them the text is not looked at."""
-    ((_, where),) = faults_of({"survey": {**SURVEY, **change}})
-    assert where == ("survey", *change)
+    assert faults_of({"survey": {**SURVEY, **change}}) == [(code, ("survey", *change))]
 
 
 def test_grading_request_bounds_coordinates() -> None:
