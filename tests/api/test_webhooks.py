@@ -57,6 +57,16 @@ def test_create_webhook_shows_its_secret_once(client: TestClient) -> None:
     assert client.get(URL).json() == {"items": [read.json()], "next": None}
 
 
+def test_create_webhook_needs_a_file_for_its_secret(client: TestClient, tmp_path: Path) -> None:
+    """Where the file of the key holds something else no secret is kept: 503, for the runner."""
+    (tmp_path / "secrets.key").write_bytes(b"no key")
+    response = client.post(URL, json=ASKED)
+    assert (response.status_code, response.json()["code"]) == (503, "secret-file-unusable")
+    assert "retry-after" in response.headers
+    assert str(tmp_path) not in response.text
+    assert client.get(URL).json()["items"] == []
+
+
 def test_create_webhook_repeats_without_the_secret(client: TestClient) -> None:
     """A call that comes again under its key gets the same webhook, and `secret_shown`."""
     headers = {"Idempotency-Key": "one"}

@@ -13,6 +13,8 @@ from starlette.testclient import TestClient
 
 from service.catalog import Catalog, load_catalog
 from service.catalog.documents.website import QUESTIONS
+from service.core.errors import QuoteFaultsError
+from service.operations.callers.website.range_request import read_range
 from tests.given.catalog_files import write_folder
 from tests.given.catalogs import shipped_catalog
 from tests.given.served import BASE_URL
@@ -145,6 +147,22 @@ def test_range_of_a_trapped_program_is_ordinary(client: TestClient) -> None:
     plain = client.post(RANGE, json=asked()).json()
     trapped = client.post(RANGE, json={**asked(LEAD), "website": "https://spam.example.com"})
     assert trapped.json() == plain
+
+
+def test_website_without_consent_takes_no_lead(tmp_path: Path) -> None:
+    """What a visitor agrees to is left out of the file: a price is told, an address is refused."""
+    file = Path(shipped_catalog().websites["demo_site"].file)
+    text = file.read_text(encoding="utf-8")
+    silent = text[: text.index("[leads]")].replace('id = "demo_site"', 'id = "silent"', 1)
+    catalog = load_catalog([write_folder(tmp_path, {"websites/silent.toml": silent})])
+    site, shipped = catalog.websites["silent"].core, shipped_catalog().websites["demo_site"].core
+    assert read_range(asked(), site, catalog, "en").lead is None
+    assert read_range(asked(LEAD), shipped, catalog, "en").lead is not None
+    with pytest.raises(QuoteFaultsError) as caught:
+        read_range(asked(LEAD), site, catalog, "en")
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.at) == ("leads-not-taken", ("lead",))
+    assert "takes no leads" in fault.message
 
 
 def test_website_of_several_needs_a_key_that_names_it(tmp_path: Path) -> None:

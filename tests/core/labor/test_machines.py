@@ -12,13 +12,14 @@ from service.core.errors import Fault, QuoteFaultsError
 from service.core.job.access import Access
 from service.core.job.machine import Hired, Machine
 from service.core.job.measured import Measured
-from service.core.job.rates import Condition, Rates
+from service.core.job.rates import Condition, MachineTask, Rates
 from service.core.job.soil import SoilKind
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.machine_time import hold_machines
 from service.core.measure import US
 from service.core.shares import Shares
+from service.core.takeoff.quantities import Quantities
 from tests.given.machines import (
     CUT,
     LB,
@@ -189,30 +190,33 @@ def test_schedule_lets_a_machine_without_width_stay_outside() -> None:
     assert worked(of, limits=SiteLimits(access=access)).replaced == ()
 
 
+def lifting(otherwise: str | None) -> MachineTask:
+    """A machine that sets units."""
+    hours = three("1", "1", "1")
+    setting = machine_task("set", by="standard_units", unit="each", hours=hours)
+    return replace(setting, otherwise=otherwise, lifts_units=True)
+
+
+def ten_units(pounds: int) -> Quantities:
+    """Ten units of a weight."""
+    line = replace(bought("block", "10"), weight_kg=10 * pounds * LB)
+    return quantities(line, measured={"standard_units": (("wall-1", 10.0),)})
+
+
 def test_schedule_takes_a_machine_that_lifts_the_heaviest_unit() -> None:
-    """The machine lifts 100 lb: units of 90 lb are set by it, units of 105 lb by hand; with
-    nothing in its place the units are at fault."""
-    lifting = replace(
-        machine_task(
-            "set",
-            by="standard_units",
-            unit="each",
-            otherwise="set_by_hand",
-            hours=three("1", "1", "1"),
-        ),
-        lifts_units=True,
-    )
-    by_hand = task("set_by_hand")
-    of = machine_rates(lifting, tasks=[by_hand])
-    for pounds, expected in ((90, ["set"]), (105, ["set_by_hand"])):
-        line = replace(bought("block", "10"), weight_kg=10 * pounds * LB)
-        taken = quantities(line, measured={"standard_units": (("wall-1", 10.0),)})
-        labor = schedule(of, {}, taken, US)
-        assert [each.task for each in labor.tasks] == expected
-        overloaded = [("machine-overloaded", "set_by_hand")] if pounds == 105 else []
-        assert [(each.code, each.by) for each in labor.replaced] == overloaded
+    """The machine lifts 100 lb: units of 90 lb are set by it, units of 105 lb by hand."""
+    of = machine_rates(lifting("set_by_hand"), tasks=[task("set_by_hand")])
+    assert done(schedule(of, {}, ten_units(90), US)) == (["set"], ["set"])
+    labor = schedule(of, {}, ten_units(105), US)
+    assert done(labor) == (["set_by_hand"], [])
+    (replaced,) = labor.replaced
+    assert (replaced.code, replaced.by) == ("machine-overloaded", "set_by_hand")
+
+
+def test_schedule_refuses_units_that_no_machine_lifts_with_nothing_in_its_place() -> None:
+    """With nobody to set them by hand the units are at fault."""
     with pytest.raises(QuoteFaultsError) as caught:
-        schedule(machine_rates(replace(lifting, otherwise=None)), {}, taken, US)
+        schedule(machine_rates(lifting(None)), {}, ten_units(105), US)
     (fault,) = caught.value.faults
     assert (fault.code, fault.at) == ("machine-overloaded", ("wall_system",))
     assert "may lift 100 lb, the heaviest unit weighs 105 lb" in fault.message

@@ -7,6 +7,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from sqlalchemy import delete, update
 
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
@@ -18,6 +19,8 @@ from service.operations.repricing.repricing import (
 )
 from service.operations.repricing.repricing_reads import read_repricing
 from service.storage import Store
+from service.storage.quote_tables import QUOTE_REVISION
+from service.storage.repricing_tables import QUOTE_PRICING
 from service.storage.saved_quotes import find_revision
 from tests.given.repricings import (
     Json,
@@ -151,6 +154,43 @@ def test_repricing_takes_drafts_unless_issued_ones_are_asked_for(
     run(store, summer, mode="write", preview=preview.id)
     states = [each.state for each in quote_of(store, ids[0]).revisions]
     assert states == ["issued", "draft"]
+
+
+def forget_pricing(store: Store, quote_id: str, *, packed: bool) -> None:
+    """Take away the pricing of a quote as a whole; with `packed` its integers for runs as well."""
+    with store.write() as connection:
+        revision = QUOTE_REVISION.c.quote_id == quote_id
+        connection.execute(update(QUOTE_REVISION).where(revision).values(pricing=None))
+        if packed:
+            connection.execute(delete(QUOTE_PRICING).where(QUOTE_PRICING.c.quote_id == quote_id))
+
+
+def test_a_quote_kept_without_its_pricing_fails_alone(
+    store: Store, spring: Catalog, summer: Catalog
+) -> None:
+    """What re-pricing would read isn't there: a failed item that says what to do."""
+    ids = save_many(store, spring, 2)
+    forget_pricing(store, ids[0], packed=True)
+    answer = run(store, summer)
+    assert (answer.status, answer.counts.failed, answer.counts.changed) == ("succeeded", 1, 1)
+    problem = items_of(store, answer.id)[0]["problem"]
+    assert (problem["code"], problem["status"]) == ("pricing-missing", 409)
+    assert "save it once more" in problem["messages"][0]
+
+
+@pytest.mark.parametrize("most_kept_whole", [200], indirect=True)
+def test_a_write_tells_of_a_pricing_that_went_after_its_preview(
+    store: Store, spring: Catalog, summer: Catalog
+) -> None:
+    """A draft that is written whole needs more than the integers of the preview."""
+    ids = save_many(store, spring, 2)
+    preview = run(store, summer)
+    forget_pricing(store, ids[0], packed=False)
+    written = run(store, summer, mode="write", preview=preview.id)
+    assert (written.counts.failed, written.counts.changed) == (1, 1)
+    problem = items_of(store, written.id)[0]["problem"]
+    assert (problem["code"], problem["status"]) == ("pricing-missing", 409)
+    assert [quote_of(store, quote_id).latest for quote_id in ids] == [1, 2]
 
 
 def test_an_item_that_is_no_longer_sold_fails_its_quote_alone(
