@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field, ValidationInfo, field_validator
+from pydantic import AfterValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from service.core.job.spec import Corner, Curve, PlanPart, Straight, TurnSide
@@ -50,7 +50,7 @@ class CurvePart(RuledModel):
     angle: PositiveAngle | None = None
     length: PositiveLength | None = None
     chord: PositiveLength | None = None
-    rise: PositiveLength | None = Field(None, validate_default=True)
+    rise: PositiveLength | None = None
 
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
@@ -61,23 +61,24 @@ class CurvePart(RuledModel):
             message = f"a curve needs exactly two of {', '.join(KNOWN)}; given: {words}"
             yield refused("curve-not-fixed", message, "such as radius and angle, or chord and rise")
 
-    @field_validator("rise")
-    @classmethod
-    def _arc_exists(cls, value: float | None, info: ValidationInfo) -> float | None:
+    @model_validator(mode="after")
+    def _arc_exists(self) -> CurvePart:
         """The two figures belong to one arc."""
-        figures = {**info.data, "rise": value}
-        known = {name: figures[name] for name in KNOWN if figures.get(name) is not None}
+        known = self._known()
         if len(known) == 2:  # noqa: PLR2004
             try:
-                curve_from("outside", known)
+                curve_from(self.side, known)
             except CurveImpossibleError as error:
                 raise refused("curve-impossible", str(error), "check the two figures") from None
-        return value
+        return self
+
+    def _known(self) -> dict[str, float]:
+        figures = {name: getattr(self, name) for name in KNOWN}
+        return {name: value for name, value in figures.items() if value is not None}
 
     def to_core(self) -> Curve:
         """The core's curve."""
-        known = {name: getattr(self, name) for name in KNOWN}
-        return curve_from(self.side, {k: v for k, v in known.items() if v is not None})
+        return curve_from(self.side, self._known())
 
 
 class CornerPart(StrictModel):
