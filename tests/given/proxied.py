@@ -6,13 +6,14 @@ import os
 import shutil
 import ssl
 import subprocess
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
 
-from tests.given.service_process import ROOT, free_port, wait_until_it_answers
+from tests.given.service_process import ROOT, free_port
 
 CONFIGURATION = ROOT / "service" / "deploy" / "nginx.conf"
 NAME = "quotes.example.com"
@@ -64,14 +65,26 @@ def proxy_before(service: int, folder: Path) -> Iterator[tuple[int, int, ssl.SSL
     if nginx is None:
         pytest.skip("nginx is not on this machine")
     certificate(folder)
-    plain, secure = free_port(), free_port()
-    whole = placed(folder, service, plain, secure)
-    command = [nginx, "-p", str(folder), "-e", str(folder / "error.log"), "-c", str(whole)]
-    tested = subprocess.run([*command, "-t"], capture_output=True, text=True, check=False)
-    assert tested.returncode == 0, tested.stderr
-    with subprocess.Popen(command, stderr=subprocess.DEVNULL) as process:
+    process, plain, secure = _started(nginx, service, folder)
+    with process:
         try:
-            wait_until_it_answers(plain)
             yield plain, secure, ssl.create_default_context(cafile=str(folder / "certificate.pem"))
         finally:
             process.terminate()
+
+
+def _started(nginx: str, service: int, folder: Path) -> tuple[subprocess.Popen[bytes], int, int]:
+    """The proxy, listening: it says so by its file `pid`. Another test may have taken a free port
+    before it, then it ends, and others are tried."""
+    while True:
+        plain, secure = free_port(), free_port()
+        whole = placed(folder, service, plain, secure)
+        command = [nginx, "-p", str(folder), "-e", str(folder / "error.log"), "-c", str(whole)]
+        tested = subprocess.run([*command, "-t"], capture_output=True, text=True, check=False)
+        assert tested.returncode == 0, tested.stderr
+        (folder / "pid").unlink(missing_ok=True)  # the trial makes one, too
+        process = subprocess.Popen(command, stderr=subprocess.DEVNULL)
+        while process.poll() is None:
+            if (folder / "pid").exists():
+                return process, plain, secure
+            time.sleep(0.05)
