@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from importlib import import_module
 from pathlib import Path
+from pkgutil import iter_modules
 
 import pytest
 
-from service import wiring
+from service import cli, wiring
 from service.catalog import Catalog, load_catalog
 from tests.given.catalogs import shipped_catalog
+
+# Each command is loaded by whoever calls it first, which may be a test that isn't traced.
+for each in iter_modules(cli.__path__):
+    import_module(f"{cli.__name__}.{each.name}")
 
 
 @pytest.fixture(autouse=True)

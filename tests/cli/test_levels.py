@@ -13,8 +13,6 @@ from service.cli.app import app
 from service.operations.answer_figures import Measure
 from service.operations.quoting.levels import Levels, rod_writing
 
-pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
-
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 Json = dict[str, Any]
 
