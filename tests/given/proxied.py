@@ -76,7 +76,7 @@ def proxy_before(service: int, folder: Path) -> Iterator[tuple[int, int, ssl.SSL
 def _started(nginx: str, service: int, folder: Path) -> tuple[subprocess.Popen[bytes], int, int]:
     """The proxy, listening: it says so by its file `pid`. Another test may have taken a free port
     before it, then it ends, and others are tried."""
-    while True:
+    for _ in range(5):
         plain, secure = free_port(), free_port()
         whole = placed(folder, service, plain, secure)
         command = [nginx, "-p", str(folder), "-e", str(folder / "error.log"), "-c", str(whole)]
@@ -88,3 +88,4 @@ def _started(nginx: str, service: int, folder: Path) -> tuple[subprocess.Popen[b
             if (folder / "pid").exists():
                 return process, plain, secure
             time.sleep(0.05)
+    raise AssertionError((folder / "error.log").read_text(encoding="utf-8"))
