@@ -8,10 +8,12 @@ folder, and whichever is asked adds them up. The library is loaded by the first 
 from __future__ import annotations
 
 import asyncio
+import os
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 from importlib.metadata import version
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from starlette.requests import Request
@@ -73,13 +75,9 @@ class Metrics:
         for the disk."""
         from prometheus_client import CollectorRegistry  # noqa: PLC0415
         from prometheus_client.exposition import choose_encoder  # noqa: PLC0415
-        from prometheus_client.multiprocess import MultiProcessCollector  # noqa: PLC0415
 
         whole = CollectorRegistry()
-        if self._several:
-            MultiProcessCollector(whole)  # type: ignore[no-untyped-call]
-        else:
-            whole.register(self._made.registry)
+        whole.register(_Several() if self._several else self._made.registry)
         if telling is not None:
             whole.register(_Stored(telling))
         write, media_type = choose_encoder(accept)
@@ -124,6 +122,27 @@ class _Instruments:
             multiprocess_mode="livemax",
             registry=made,
         ).labels(version("wall-quote-service"), ENGINE_VERSION).set(1)
+
+
+class _Several:
+    """The counts of all processes that share a folder."""
+
+    def collect(self) -> Iterable[Metric]:
+        """Those of all files. One that a process has opened a moment ago is still empty."""
+        from prometheus_client.multiprocess import MultiProcessCollector  # noqa: PLC0415
+
+        files = Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).glob("*.db")
+        begun = [str(file) for file in files if _size(file)]
+        counts: Iterable[Metric] = MultiProcessCollector.merge(begun)  # type: ignore[no-untyped-call]
+        return counts
+
+
+def _size(file: Path) -> int:
+    """Bytes; none of a file that is gone with its process."""
+    try:
+        return file.stat().st_size
+    except FileNotFoundError:
+        return 0
 
 
 class _Stored:

@@ -10,6 +10,7 @@ import urllib.request
 from contextlib import ExitStack
 from pathlib import Path
 
+import pytest
 from starlette.testclient import TestClient
 
 from service.api.app import create_app
@@ -136,6 +137,16 @@ def fetched(port: int, path: str) -> str:
     with urllib.request.urlopen(f"http://127.0.0.1:{port}{path}", timeout=30) as answer:
         text: str = answer.read().decode()
     return text
+
+
+def test_metrics_goes_on_while_a_process_starts(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A process opens the file in which it counts a moment before it has a size."""
+    monkeypatch.setenv("PROMETHEUS_MULTIPROC_DIR", str(tmp_path))
+    (tmp_path / "gauge_livesum_4711.db").touch()
+    text, _ = Metrics(several=True).told("")
+    assert text == b""
 
 
 def test_metrics_of_several_processes_are_added_up(tmp_path: Path) -> None:
