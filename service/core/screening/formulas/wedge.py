@@ -13,16 +13,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from service.core.screening.formulas.earth_pressure import PressureLimitError
+from service.core.screening.formulas.peak import peak
 from service.core.screening.formulas.wedge_slice import (
     WedgeSlice,
+    between,
     seen_from,
-    weight_over,
     weight_seen,
 )
 
 _CLOSE = 1e-9
-_GOLDEN = (math.sqrt(5) - 1) / 2
-_STEPS = 24  # of a golden section: 1/100,000 of its range
 _STEP = 1e-6  # of a part: from its end inward
 _PARTS = 6  # of a range between marks: over so few the push has one top
 _SAME_WEIGHT = 1e-9
@@ -121,6 +120,10 @@ class _Trial:
         self.slices, self.native, self.friction = slices, native, friction
         self.x, self.y = x_m, y_m
         self.seen = seen_from(slices, x_m, y_m)
+        self.behind = [
+            (line, between(self.seen, line[1], line[1] + line[2]))
+            for line in seen_from(native, x_m, y_m)
+        ]
         self.weighed: dict[float, tuple[float, float]] = {}
         lean = friction.back_rad - math.atan(friction.batter)
         self.cos, self.sin = math.cos(lean), math.sin(lean)
@@ -162,29 +165,18 @@ class _Trial:
         if (known := self.weighed.get(plane)) is not None:
             return known
         native = 0.0
-        for low, high in self._behind(plane):
-            native += sum(
-                weight_over(slice_, self.x, self.y, plane, low, high)
-                for slice_ in self.slices
-                if slice_.from_m < high and slice_.to_m > low
-            )
+        for line, over in self.behind:
+            rise, run, width, slope = line[:4]
+            start, gain = rise - plane * run, slope - plane
+            finish = start + gain * width if width < math.inf else -math.inf
+            if start > 0 and finish >= 0:
+                native += weight_seen(over, plane)
+            elif start > 0 or finish > 0:
+                met = run - start / gain
+                part = (run, met) if start > 0 else (met, run + width)
+                native += weight_seen(between(over, *part), plane)
         self.weighed[plane] = found = weight_seen(self.seen, plane), native
         return found
-
-    def _behind(self, plane: float) -> Iterator[tuple[float, float]]:
-        """Where a plane runs under the lines of the ground behind the cut."""
-        for line in self.native:
-            low, high = max(line.from_m, self.x), line.to_m
-            start = line.at(low) - self.y - plane * (low - self.x)
-            gain = line.slope - plane
-            finish = start + gain * (high - low) if math.isfinite(high) else -math.inf
-            if start <= 0 and finish <= 0:
-                continue
-            crossing = low - start / gain if gain else low
-            if start > 0:
-                yield low, high if finish >= 0 else crossing
-            else:
-                yield crossing, high
 
     def _closed(self, low: float, high: float) -> list[tuple[float, float]]:
         """Push and plane of the largest within a range, in closed form: where all of the plane has
@@ -249,7 +241,8 @@ class _Trial:
             if middle[0] < max(left[0], right[0]) or self._most(left[1], right[1]) <= least:
                 continue
             if self._rises(left, middle, right):
-                found.append(self._golden(left[1], right[1]))
+                push, flatness = peak(lambda at: self.push(1 / at), 1 / right[1], 1 / left[1])
+                found.append((push, 1 / flatness))
         return found
 
     def _rises(self, left: _Tried, middle: _Tried, right: _Tried) -> bool:
@@ -259,22 +252,6 @@ class _Trial:
             return True
         end, inner = 1 / middle[1], 1 / (right if middle == left else left)[1]
         return self.push(1 / (end + _STEP * (inner - end))) > middle[0]
-
-    def _golden(self, low: float, high: float) -> tuple[float, float]:
-        """Push and plane of the largest within a range, over the cotangent of the plane."""
-        a, b = 1 / high, 1 / low
-        left, right = b - _GOLDEN * (b - a), a + _GOLDEN * (b - a)
-        first, second = self.push(1 / left), self.push(1 / right)
-        for _ in range(_STEPS):
-            if first > second:
-                b, right, second = right, left, first
-                left = b - _GOLDEN * (b - a)
-                first = self.push(1 / left)
-            else:
-                a, left, first = left, right, second
-                right = a + _GOLDEN * (b - a)
-                second = self.push(1 / right)
-        return max((first, 1 / left), (second, 1 / right))
 
 
 def _mean(low: float, high: float) -> float:

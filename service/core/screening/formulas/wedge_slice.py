@@ -6,7 +6,6 @@ Offsets run toward the soil, levels up, from the heel of the lowest unit; N, m.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -33,31 +32,6 @@ SliceSeen = tuple[float, float, float, float, float, float]
 its width, slope, weight and load."""
 
 
-def weight_over(
-    slice_: WedgeSlice, x_m: float, y_m: float, plane: float, from_m: float, to_m: float
-) -> float:
-    """Weight of a slice, with its load, over a plane through (x, y) between two offsets."""
-    low = max(from_m, slice_.from_m)
-    high = min(to_m, slice_.to_m)
-    if high <= low:
-        return 0.0
-    first = slice_.at(low) - y_m - plane * (low - x_m)
-    gain = slice_.slope - plane
-    if high == math.inf:
-        if first <= 0:
-            return 0.0
-        width = first / -gain
-        return slice_.weight_n_m3 * first * width / 2 + slice_.load_pa * width
-    width = high - low
-    last = first + gain * width
-    if first >= 0 and last >= 0:
-        return slice_.weight_n_m3 * (first + last) / 2 * width + slice_.load_pa * width
-    if first <= 0 and last <= 0:
-        return 0.0
-    height, part = (first, first / -gain) if first > 0 else (last, last / gain)
-    return slice_.weight_n_m3 * height * part / 2 + slice_.load_pa * part
-
-
 def seen_from(slices: Iterable[WedgeSlice], x_m: float, y_m: float) -> list[SliceSeen]:
     """Slices that end behind a point, as they are seen from it."""
     return [
@@ -75,10 +49,8 @@ def seen_from(slices: Iterable[WedgeSlice], x_m: float, y_m: float) -> list[Slic
 
 
 def weight_seen(seen: Iterable[SliceSeen], plane: float) -> float:
-    """Weight of slices, with their loads, over a plane through the point they are seen from.
-
-    It is the sum of `weight_over` in one plain loop: trial wedges ask for it by the 100,000.
-    """
+    """Weight of slices, with their loads, over a plane through the point they are seen from, in
+    one plain loop: trial wedges ask for it by the 100,000."""
     total = 0.0
     for rise, run, width, slope, weight, load in seen:
         first, gain = rise - plane * run, slope - plane
@@ -92,6 +64,15 @@ def weight_seen(seen: Iterable[SliceSeen], plane: float) -> float:
             part = last / gain
             total += weight * last * part / 2 + load * part
     return total
+
+
+def between(seen: Iterable[SliceSeen], near: float, far: float) -> list[SliceSeen]:
+    """What of slices lies between two offsets from the point they are seen from."""
+    return [
+        (rise + slope * (low - run) if low > run else rise, low, high - low, slope, weight, load)
+        for rise, run, width, slope, weight, load in seen
+        if (low := max(run, near)) < (high := min(run + width, far))
+    ]
 
 
 def area_under(slices: Iterable[WedgeSlice], from_m: float, to_m: float, over_m: float) -> float:
