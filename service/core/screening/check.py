@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, assert_never
 
@@ -106,15 +106,23 @@ def meets(check: Named, value: float, required: Required) -> bool:
             assert_never(other)
 
 
-def badness(check: Named, value: float, station_m: float) -> tuple[float, float]:
-    """Rank of a figure at a station: the least one governs. The smallest ratio, or the largest
-    where less is better; of equal ones the first along the wall."""
-    return -value if check.limit == "max" else value, station_m
+def governs(check: Named, figures: Sequence[tuple[float, float]]) -> int:
+    """Which of some figures, each at a station, governs: the smallest ratio, or the largest where
+    less is better; of equal ones the first along the wall. Raises ValueError without figures."""
+    ranks = [-value if check.limit == "max" else value for value, _ in figures]
+    least = min(ranks)
+    equal = [n for n, rank in enumerate(ranks) if rank == least or _is_close(rank, least)]
+    return min(equal, key=lambda n: figures[n][1])
 
 
-def worst(findings: Iterable[Finding]) -> Finding:
-    """The finding that governs. Raises ValueError without findings."""
-    return min(findings, key=lambda each: badness(each.check, each.value, each.station_m))
+def _is_close(one: float, other: float) -> bool:
+    return abs(one - other) <= CLOSE_SHARE * abs(other)
+
+
+def worst(findings: Sequence[Finding]) -> Finding:
+    """The finding that governs, of one check. Raises ValueError without findings."""
+    figures = [(each.value, each.station_m) for each in findings]
+    return findings[governs(findings[0].check, figures)]
 
 
 def judge(

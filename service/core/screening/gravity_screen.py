@@ -80,7 +80,7 @@ def _check(
     if missing := formula.missing(ground):
         return not_checked(row, wall, [missing], source)
     found = [(_finding(row, formula, each, ground), each) for each in held]
-    governing = worst(finding for finding, _ in found)
+    governing = worst([finding for finding, _ in found])
     stood = next(each for finding, each in found if finding is governing)
     told = replace(governing, told=partial(_how, formula, stood, ground))
     return judge(told, required, wall, "gravity", assumed)

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, replace
 
 from service.core.quadrature import GAUSS
+from service.core.rounding import CLOSE_SHARE
 from service.core.screening.drawing import Drawn, draw_behind
 from service.core.screening.formulas.earth_pressure import PressureLimitError, Thrust
 from service.core.screening.formulas.gravity import Stack
@@ -128,11 +129,11 @@ class Picture:
         standing = walls = soil
         if self.drawn.standing != self.drawn.soil:
             walls = self.push(back, over_m, walls=True, loads=False).push_n_m
-            standing = max(soil, walls)
+            standing = soil + _beyond(soil, walls)
         added = 0.0
         if self.drawn.loads:
             every = self.push(back, over_m, walls=True, loads=True).push_n_m
-            added = max(0.0, every - standing)
+            added = _beyond(standing, every)
         return Thrust(soil_n_m=soil, tiers_n_m=standing - soil, surcharge_n_m=added)
 
     def thrust(self, back: Back) -> Thrust:
@@ -148,6 +149,11 @@ class Picture:
         if tiers + loads <= whole.added_n_m * back.height_m / 2:
             return whole
         return replace(whole, added_n=(tiers, loads))
+
+
+def _beyond(push: float, larger: float) -> float:
+    """What a push has beyond another; two that close are equal."""
+    return larger - push if larger > push * (1 + CLOSE_SHARE) else 0.0
 
 
 def draw(

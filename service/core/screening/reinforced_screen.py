@@ -12,7 +12,7 @@ from functools import partial
 from typing import assert_never
 
 from service.core.job.basis import CheckName
-from service.core.screening.check import Check, Finding, badness, judge, meets, not_checked
+from service.core.screening.check import Check, Finding, governs, judge, meets, not_checked
 from service.core.screening.check_row import CheckRow, LayerFormula, MassFormula, NotMade
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.formulas.earth_pressure import PressureLimitError
@@ -104,12 +104,13 @@ def _check(
 
 def _governing(row: CheckRow, cases: Sequence[Reinforced]) -> Finding:
     """The worst figure of all sections and layers, with its words."""
-    ranked = (
-        (badness(row, value, case.section.station_m), case, layer, value)
+    found = [
+        (value, case, layer)
         for case in cases
         for layer, value in enumerate(figures(row.name, case))
-    )
-    _, case, layer, value = min(ranked, key=lambda each: each[0])
+    ]
+    stands = [(value, case.section.station_m) for value, case, _ in found]
+    value, case, layer = found[governs(row, stands)]
     return Finding(
         check=row,
         station_m=case.section.station_m,

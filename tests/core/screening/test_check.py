@@ -7,7 +7,7 @@ import math
 import pytest
 
 from service.core.job.basis import Required
-from service.core.screening.check import Finding, holds
+from service.core.screening.check import Finding, governs, holds, worst
 from service.core.screening.check_table import CHECK_TABLE
 
 LEAST = CHECK_TABLE["base_sliding"]  # resistance over load
@@ -31,3 +31,37 @@ def test_holds_at_its_limit(value: float, least: bool, most: bool) -> None:
     """Equal is enough, either way; a ten-millionth more or less is not equal."""
     for row, expected in ((LEAST, least), (MOST, most)):
         assert holds(Finding(check=row, station_m=0.0, value=value), LIMIT) is expected
+
+
+ALIKE = math.nextafter(1.5, 0)  # what arithmetic leaves of 1.5
+
+
+@pytest.mark.parametrize(
+    ("values", "least", "most"),
+    [
+        ([2.0, 1.5, 1.4, 1.6], 2, 0),
+        ([1.5, ALIKE, 2.0], 0, 2),
+        ([1.6, 1.5, ALIKE], 1, 0),
+        ([1.5, 1.4999], 1, 0),
+        ([0.0, 0.0], 0, 0),
+        ([math.inf, math.inf], 0, 0),
+        ([math.inf, 3.0], 1, 0),
+        ([-math.inf, 3.0], 0, 1),
+    ],
+)
+def test_governs_is_the_worst_and_of_equal_ones_the_first(
+    values: list[float], least: int, most: int
+) -> None:
+    """Alike sections differ in what arithmetic leaves: that does not choose among them."""
+    figures = [(value, float(station)) for station, value in enumerate(values)]
+    assert governs(LEAST, figures) == least
+    assert governs(MOST, figures) == most
+
+
+def test_worst_goes_by_the_station() -> None:
+    """The first along the wall, in whatever order they come."""
+    later, first = (
+        Finding(check=LEAST, station_m=at, value=v) for at, v in ((9.0, ALIKE), (3.0, 1.5))
+    )
+    assert worst([later, first]) is first
+    assert worst([first, later]) is first
