@@ -32,6 +32,8 @@ def quote(*walls: Json, **more: object) -> Json:
     return shipped_request(*walls, soils={"retained": "silty_sand"}, **LABOR, **more)
 
 
+PATH: list[Json] = [{"what": "path", "from": "4 ft"}]
+TWO_SOILS: Json = {"retained": "silty_sand", "fill": "sand_gravel"}
 ALL: Json = {"screening": {"reinforcement": "all"}}
 MEASURED: dict[str, Json] = {
     "small": quote(zigzag_wall(3)),
@@ -41,6 +43,11 @@ MEASURED: dict[str, Json] = {
     "sloped": quote(sloped_wall(40, 16)),
     "sloped, tall": quote(sloped_wall(30, 36)),
     "sloped, layers": quote(sloped_wall(400, 8), **ALL),
+    "load behind": quote({**sloped_wall(12, 8), "above": PATH}),
+    "another fill": shipped_request(sloped_wall(12, 8), soils=TWO_SOILS, **LABOR),
+    "load, another fill": shipped_request(
+        {**sloped_wall(12, 8), "above": PATH}, soils=TWO_SOILS, **LABOR
+    ),
     "dug": quote(zigzag_wall(30, 6, dug=True)),
     "too large to search": quote(zigzag_wall(200, 8)),
     "dug by parts": quote(zigzag_wall(2, 6, dug=True, parts=200)),

@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import repeat
 from typing import Final
 
 from service.core.errors import Fault, Path, QuoteFaultsError
 from service.core.ground.tiers.tier_line import Neighbor, neighbors
 from service.core.job.graded import LevelGrid, SurveyedArea
 from service.core.job.job import Job
+from service.core.job.spec import WallSpec
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import STRETCH_SIZE, Stretch
 from service.core.would_pass.would_pass import MOST_SIZE as MOST_SEARCHED
@@ -29,11 +31,17 @@ _QUOTE, _WALL, _CELL, _STEP = 10.0, 2.2, 0.012, 0.25
 # reinforced, for the square of them, as every layer is checked with those above it.
 _SCREENED = (0.1, 0.005)
 _LAYERED = (0.05, 0.001)
+# Under ground or loads that are not even it is screened by trial wedges: for each course above each
+# other, and so much more for each line behind; where other ground begins behind the fill, likewise
+# and more. With layers as many times that.
+_WEDGED, _CUT, _WEDGED_LAYERED = (0.6, 0.1), (1.3, 1.8, 0.5), 1.7
+_MOST_PAIRS = 5  # of surveyed ground that a wedge meets
 # Below other walls it is screened by trial wedges through all of their courses: for each course
 # and so many more, by those above it and by their square; with layers as many times that.
 _TIERED, _WEDGES, _TIERED_LAYERED = (0.1, 0.014), 4, 2.3
-# Of a section drawn to dig, for each course above each other there.
-_DUG = (1.1, 0.035)
+# Of a section drawn to dig, for each course above each other there; so many times it where ground
+# was surveyed across the wall, as stretches are halved until that changes nothing.
+_DUG, _HALVED = (1.5, 0.045), 5
 # Of what a wall and those above and below it dig together: of a section drawn of any of them, and
 # for each other wall there; of the ends of each other wall, and for each further one.
 _JOINED, _ENDS = (2.0, 0.9), (25.0, 3.0)
@@ -41,13 +49,14 @@ _JOINED, _ENDS = (2.0, 0.9), (25.0, 3.0)
 # each quote that prices what was found; for another value of what is assumed, or another height.
 _JOINED_ANEW, _JOINED_PRICED, _JOINED_VARIED = 3.0, 0.2, 0.45
 _TIERED_ANEW = 25.0
+_WEDGED_ANEW = 2.5
 # Of a survey point and a grid level, wherever ground is graded.
 _POINT, _LEVEL = 0.045, 0.008
 # The search for what would pass: of each section, and of so many lower walls, for each course; of
-# each step; and as many changes as are tried, which dig and lay out reinforcement anew. With prices
-# as many whole quotes.
+# each step; and as many changes as are tried, which dig (behind another fill twice, as the slope of
+# the cut is dug too) and lay out reinforcement anew. With prices as many whole quotes.
 _SEARCHED, _LOWER, _LOOKED_UP = 0.9, 3, 0.3
-_DUG_ANEW, _LAYERED_ANEW, _PRICED = 6, 12, 16
+_DUG_ANEW, _LAYERED_ANEW, _PRICED = (6, 12), 12, 16
 # Looking for the heights of a wall that fit: layouts of it, and whole quotes.
 _LAYOUTS, _FITS, _LAID_STEP, _LAID_CELL = 70, 9, 0.018, 0.0017
 
@@ -59,7 +68,8 @@ class WallSize:
 
     `drawn`: how often its earthwork changes along it, with `pairs` of surveyed ground across it in
     all. `others`: dug walls above and below it; `drawn_beside`: theirs. `above`: courses of all
-    walls above it, each where it is highest."""
+    walls above it, each where it is highest. `lines`: of ground and loads behind it that are not
+    even."""
 
     parts: int
     courses: int
@@ -71,6 +81,7 @@ class WallSize:
     others: int = 0
     drawn_beside: int = 0
     above: int = 0
+    lines: int = 0
 
     @property
     def size(self) -> int:
@@ -81,7 +92,8 @@ class WallSize:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuoteSize:
     """What a quote consists of: `points` of surveys and `levels` of grids, and what is done with
-    its walls; `priced`: what would pass is priced."""
+    its walls; `cut`: the fill is another soil than what is cut into; `priced`: what would pass is
+    priced."""
 
     walls: tuple[WallSize, ...]
     points: int = 0
@@ -89,6 +101,7 @@ class QuoteSize:
     screened: bool = False
     layered: bool = False
     dug: bool = False
+    cut: bool = False
     priced: bool = False
 
 
@@ -109,6 +122,7 @@ def size_of(job: Job, layouts: Sequence[WallLayout], *, priced: bool) -> QuoteSi
         screened=job.soils.retained is not None,
         layered=job.reinforcing != "none",
         dug=bool(drawn),
+        cut=job.soils.fill not in (None, job.soils.retained),
         priced=priced,
     )
 
@@ -127,7 +141,15 @@ def _wall_size(
         pairs=sum(len(entry.existing_section) for entry in layout.spec.profile),
         others=len(others),
         drawn_beside=sum(drawn[other.name] for other in others),
+        lines=_lines(layout.spec),
     )
+
+
+def _lines(spec: WallSpec) -> int:
+    """Lines of ground and loads behind a wall that are not even; a slope is two."""
+    loads = sum(bool(each.load_pa) + 2 * bool(each.slope) for each in spec.above)
+    pairs = max(len(entry.existing_section) for entry in spec.profile)
+    return loads + min(pairs, _MOST_PAIRS)
 
 
 def _courses_above(job: Job, layouts: Sequence[WallLayout]) -> dict[str, int]:
@@ -175,7 +197,8 @@ def search_cost(size: QuoteSize) -> float:
     return (
         found
         + _TIERED_ANEW * sum(_tiered_cost(wall, size) for wall in size.walls)
-        + _DUG_ANEW * (alone - calculation_cost(bare))
+        + _WEDGED_ANEW * sum(map(_wedged_anew, size.walls, repeat(size)))
+        + _DUG_ANEW[size.cut] * (alone - calculation_cost(bare))
         + _JOINED_ANEW * (calculation_cost(dug) - alone)
         + _LAYERED_ANEW * (calculation_cost(layered) - calculation_cost(bare))
         + (_PRICED * priced if size.priced else 0.0)
@@ -215,15 +238,30 @@ def _graded_before(size: QuoteSize) -> QuoteSize:
 def _wall_cost(wall: WallSize, size: QuoteSize, joined: float) -> float:
     section, dug, tiered = 0.0, 0.0, 0.0
     if size.screened:
-        section += _SCREENED[0] + _SCREENED[1] * wall.highest
+        section += _SCREENED[0] + _SCREENED[1] * wall.highest + _wedged_cost(wall, size)
         tiered = joined * _tiered_cost(wall, size)
     if size.layered:
         section += (_LAYERED[0] + _LAYERED[1] * wall.highest**2) / 2  # of two works one has them
     if size.dug:
-        drawn = wall.drawn + wall.pairs
+        drawn = wall.drawn * (_HALVED if wall.pairs else 1) + wall.pairs
         dug = (_DUG[0] + _DUG[1] * wall.highest) * drawn + joined * _joined_cost(wall)
     alone = _WALL + _CELL * wall.parts * wall.courses + _STEP * wall.steps
     return alone + section * wall.sections + tiered + dug
+
+
+def _wedged_cost(wall: WallSize, size: QuoteSize) -> float:
+    """Of trial wedges behind a section of a wall, for what is not even there."""
+    course = _WEDGED[0] + _WEDGED[1] * wall.lines if wall.lines else 0.0
+    if size.cut:
+        course += _CUT[0] + (_CUT[1] + _CUT[2] * wall.lines if wall.lines else 0.0)
+    return course * wall.highest * (_WEDGED_LAYERED if size.layered else 1.0)
+
+
+def _wedged_anew(wall: WallSize, size: QuoteSize) -> float:
+    """Of the same for all sections and one more, where what would pass is looked for: other fills
+    are tried behind whatever is not even."""
+    tried = replace(size, cut=size.cut or wall.lines > 0)
+    return _wedged_cost(wall, tried) * (wall.sections + 1)
 
 
 def _tiered_cost(wall: WallSize, size: QuoteSize) -> float:
@@ -244,24 +282,12 @@ def _joined_cost(wall: WallSize) -> float:
 def in_system(size: QuoteSize, share: float) -> QuoteSize:
     """The size in units of another height: `share` of the courses, as many at least."""
     more = max(1.0, share)
-    return replace(
-        size,
-        walls=tuple(
-            WallSize(
-                parts=wall.parts,
-                courses=round(wall.courses * more),
-                highest=round(wall.highest * more),
-                steps=round(wall.steps * more),
-                sections=round(wall.sections * more),
-                drawn=round(wall.drawn * more),
-                pairs=wall.pairs,
-                others=wall.others,
-                drawn_beside=round(wall.drawn_beside * more),
-                above=round(wall.above * more),
-            )
-            for wall in size.walls
-        ),
+    scaled = ("courses", "highest", "steps", "sections", "drawn", "drawn_beside", "above")
+    walls = (
+        replace(wall, **{name: round(getattr(wall, name) * more) for name in scaled})
+        for wall in size.walls
     )
+    return replace(size, walls=tuple(walls))
 
 
 def check_cost(cost_ms: float, code: str, at: Path, hint: str) -> None:

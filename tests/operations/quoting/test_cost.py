@@ -52,6 +52,7 @@ WALLS = st.builds(
     others=st.integers(0, 49),
     drawn_beside=st.integers(0, 10_000),
     above=st.integers(0, 2000),
+    lines=st.integers(0, 200),
 )
 SIZES = st.builds(
     QuoteSize,
@@ -61,6 +62,7 @@ SIZES = st.builds(
     screened=st.booleans(),
     layered=st.booleans(),
     dug=st.booleans(),
+    cut=st.booleans(),
     priced=st.booleans(),
 )
 MORE: dict[str, Callable[[QuoteSize], QuoteSize]] = {
@@ -70,6 +72,7 @@ MORE: dict[str, Callable[[QuoteSize], QuoteSize]] = {
     "screening": lambda size: replace(size, screened=True),
     "layers": lambda size: replace(size, layered=True),
     "digging": lambda size: replace(size, dug=True),
+    "another fill": lambda size: replace(size, cut=True),
 }
 
 
@@ -214,6 +217,31 @@ def test_prepare_quote_counts_walls_that_stand_above(catalog: Catalog) -> None:
     with pytest.raises(QuoteFaultsError) as error:
         prepare_document({**shipped_request(), **stepped_walls(3, 30)}, catalog)
     assert [fault.code for fault in error.value.faults] == ["quote-too-large"]
+
+
+def test_prepare_quote_counts_loads_behind_and_another_fill(catalog: Catalog) -> None:
+    """A path that begins behind a wall, and fill of another soil, are wedges to be tried: more
+    than four times what the wall takes without, each more than without the other."""
+    walls = (
+        sloped_wall(12, 8),
+        {**sloped_wall(12, 8), "above": [{"what": "path", "from": "4 ft"}]},
+    )
+    plain, loaded, cut, both = (
+        prepare_document(shipped_request(wall, soils=soils), catalog).cost_ms
+        for soils in ({"retained": "loam"}, {"retained": "loam", "fill": "sand_gravel"})
+        for wall in walls
+    )
+    assert 2 * plain < loaded < both
+    assert plain < cut < both
+    assert both > 4 * plain
+
+
+def test_prepare_quote_counts_what_lies_beside_even_ground_alone(catalog: Catalog) -> None:
+    """A load that is nowhere, and a fill that is the soil behind, are none."""
+    wall = {**sloped_wall(12, 8), "surcharge": "100 psf"}
+    soils = ({"retained": "loam"}, {"retained": "loam", "fill": "loam"})
+    one, other = (prepare_document(shipped_request(wall, soils=each), catalog) for each in soils)
+    assert one.cost_ms == other.cost_ms
 
 
 def test_prepare_quote_leaves_out_a_search_that_would_take_too_long(catalog: Catalog) -> None:
