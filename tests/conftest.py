@@ -17,7 +17,18 @@ from hypothesis import HealthCheck, is_hypothesis_test, settings
 TESTS = Path(__file__).parent
 # Folders whose tests start processes, servers and browsers, or go by what others have tested.
 UNTRACED = frozenset(
-    {"clients", "deploy", "docs", "faults", "fuzzing", "jobs", "jobs_by_hand", "leaks", "mutants"}
+    {
+        "answers",
+        "clients",
+        "deploy",
+        "docs",
+        "faults",
+        "fuzzing",
+        "jobs",
+        "jobs_by_hand",
+        "leaks",
+        "mutants",
+    }
     | {"openapi", "server", "supply", "website"}
 )
 # Helpers assert, too.

@@ -3,33 +3,17 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
-from itertools import product
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
+from tests.given.cells import cells, elsewhere
 from tests.given.counts import count_of
 from tests.given.quote_requests import Json, level_wall, shipped_request, straight
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
-
-ROOT = Path(__file__).resolve().parents[2]
-# Hash seed, time zone and locale of a process. Where a locale isn't installed the process runs
-# in C, which still holds the rest.
-SEEDS = ("0", "4294967295", "1", "42")
-ZONES = ("UTC", "Pacific/Auckland", "America/St_Johns")
-LOCALES = ({"LC_ALL": "C", "PYTHONUTF8": "0"}, {"LC_ALL": "de_DE.UTF-8"}, {"LC_ALL": "C.UTF-8"})
-EVERY = [
-    {"PYTHONHASHSEED": seed, "TZ": zone, **locale}
-    for seed, zone, locale in product(SEEDS, ZONES, LOCALES)
-]
-# Three in which each zone and each locale comes once, or so many of all.
-CELLS = count_of("CELLS", 3)
-SETTINGS = [EVERY[0], EVERY[13], EVERY[26]] if CELLS == 3 else EVERY[:CELLS]
+SETTINGS = cells(count_of("CELLS", 3))
 
 
 def full_request() -> Json:
@@ -65,11 +49,7 @@ def full_request() -> Json:
 
 def printed(path: Path, settings: dict[str, str]) -> bytes:
     """What `quote --json` prints in a process of its own."""
-    kept = {key: value for key, value in os.environ.items() if not key.startswith(("LC_", "LANG"))}
-    command = [sys.executable, "-m", "service", "quote", str(path), "--json"]
-    done = subprocess.run(
-        command, cwd=ROOT, env={**kept, **settings}, capture_output=True, check=False
-    )
+    done = elsewhere(settings, "service", "quote", str(path), "--json")
     assert done.returncode == 0, done.stderr.decode("utf-8", "replace")
     return done.stdout
 

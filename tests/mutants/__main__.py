@@ -22,6 +22,8 @@ from tests.mutants.places import ROOT, Mutant, mutants_of
 from tests.mutants.trial import LIVED, UNTRIED, SuiteRedError, try_all
 
 CORE = Path("service/core")
+# Quotes of all sorts whose answers are kept.
+GOLDEN = ("tests/openapi/test_examples.py", "tests/answers/test_answers.py")
 WIDE = (
     "tests/core",
     "tests/reference",
@@ -29,7 +31,7 @@ WIDE = (
     "tests/api/test_quote_prices.py",
     "tests/api/test_quote_cautions.py",
     "tests/api/test_would_pass.py",
-    "tests/openapi/test_examples.py",
+    *GOLDEN,
     "tests/operations/repricing",
 )
 # What holds a room from farther away: whole quotes, as callers get them.
@@ -52,7 +54,6 @@ WHOLE = {
     ),
     "would_pass": ("tests/api/test_would_pass.py",),
 }
-EXAMPLES = "tests/openapi/test_examples.py"
 ARGUED = Path(__file__).with_name("argued.txt")
 
 
@@ -84,7 +85,7 @@ def near(file: str) -> set[str]:
     if len(path.relative_to(CORE).parts) > 1:
         room = path.relative_to(CORE).parts[0]
         found |= set((ROOT / "tests/core" / room).rglob("test_*.py"))
-        found |= {ROOT / test for test in (*WHOLE.get(room, ()), EXAMPLES)}
+        found |= {ROOT / test for test in (*WHOLE.get(room, ()), *GOLDEN)}
     return {str(test.relative_to(ROOT)) for test in found}
 
 

@@ -1,0 +1,50 @@
+"""Marks of the answers to requests of all sorts: short digests, part by part, that are kept.
+
+A version of the engine stands for its numbers: the same request gives the same ones for as long as
+it lives. A mark that differs shows where they don't.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+from typing import Any
+
+from service.catalog import Catalog
+from service.core.errors import QuoteFaultsError
+from service.operations.quoting.quote import prepare_document
+from service.operations.quoting.quote_answer import encode_answer
+from tests.given.varied_requests import varied_request
+
+KEPT = Path(__file__).with_name("kept.json")
+STAMPS = frozenset({"digest", "catalog_version", "engine_version"})
+# Sentences for people: they may be written better while no number changes.
+SENTENCES = frozenset({"how", "why", "text", "message", "hint", "detail"})
+
+Marks = dict[str, str]
+
+
+def marks_of(number: int, catalog: Catalog) -> Marks:
+    """What is kept of the answer to the request of a number: a mark of each part without its
+    sentences, and one of all with them; of a refusal one of its codes and places, and so on."""
+    try:
+        answer = encode_answer(prepare_document(varied_request(number), catalog).answer())
+    except QuoteFaultsError as error:
+        faults = [(fault.code, fault.at) for fault in error.faults]
+        words = [(fault.message, fault.hint) for fault in error.faults]
+        return {"refused": _mark(faults), "words": _mark(words)}
+    whole: dict[str, Any] = json.loads(answer)
+    parts = {name: part for name, part in whole.items() if name not in STAMPS}
+    return {name: _mark(_told(part)) for name, part in parts.items()} | {"words": _mark(parts)}
+
+
+def _told(part: Any) -> Any:  # noqa: ANN401  whatever JSON holds
+    """The same without sentences."""
+    if isinstance(part, dict):
+        return {key: _told(value) for key, value in part.items() if key not in SENTENCES}
+    return [_told(value) for value in part] if isinstance(part, list) else part
+
+
+def _mark(part: object) -> str:
+    return hashlib.sha256(json.dumps(part, ensure_ascii=False).encode()).hexdigest()[:8]
