@@ -171,6 +171,7 @@ METRIC = UnitSet(
 UNIT_SETS: Mapping[str, UnitSet] = MappingProxyType({"us": US, "metric": METRIC})
 
 _SI_OF = {name: float(unit.si) for name, unit in {**SHOWN_UNITS, **UNITS}.items()}
+LEAST_SHOWN = 1e-12  # in any unit: no figure of a wall is that small
 ANSWER_DIGITS = 9
 TRACE_DIGITS = 6
 
@@ -202,8 +203,11 @@ def in_unit(value: float, symbol: str) -> float:
 def number(value: float | Decimal, digits: int = ANSWER_DIGITS) -> str:
     """A figure in plain notation: so many significant digits, no exponent, no trailing zeros.
 
-    Decimals are exact (orders, hours, counts) and keep all their digits.
+    Decimals are exact (orders, hours, counts) and keep all their digits. A figure that is what
+    arithmetic leaves of nothing is 0.
     """
+    if isinstance(value, float) and abs(value) < LEAST_SHOWN:
+        return "0"
     text = format(value, "f") if isinstance(value, Decimal) else f"{value:.{digits}g}"
     if "e" in text:
         text = format(Decimal(text), "f")

@@ -13,7 +13,7 @@ from service.catalog import Catalog, load_catalog
 from service.core import ENGINE_VERSION
 from service.core.errors import QuoteFaultsError
 from service.operations.quoting.quote import prepare_document
-from tests.answers.marks import KEPT, Marks, marks_of
+from tests.answers.marks import KEPT, Marks, answer_to, marks_of
 from tests.given.varied_requests import varied_request
 
 ANSWERS = 300
@@ -33,11 +33,12 @@ def main(words: list[str]) -> int:
     catalog = load_catalog(())
     if words == ["--compare"]:
         answers: dict[str, Marks] = json.loads(KEPT.read_text(encoding="utf-8"))["answers"]
-        other = [number for number in answers if marks_of(int(number), catalog) != answers[number]]
+        given = {number: marks_of(answer_to(int(number), catalog)) for number in answers}
+        other = [number for number in answers if given[number] != answers[number]]
         sys.stdout.write(f"{len(answers)} answers, {len(other)} other ones: {other}\n")
         return int(bool(other))
     numbers = islice((n for n in count() if is_quick(n, catalog)), ANSWERS)
-    kept = {str(number): marks_of(number, catalog) for number in numbers}
+    kept = {str(number): marks_of(answer_to(number, catalog)) for number in numbers}
     text = json.dumps({"engine_version": ENGINE_VERSION, "answers": kept}, indent=1)
     KEPT.write_text(text + "\n", encoding="utf-8")
     return 0

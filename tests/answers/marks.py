@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from service.catalog import Catalog
-from service.core.errors import QuoteFaultsError
+from service.core.errors import Fault, QuoteFaultsError
 from service.operations.quoting.quote import prepare_document
 from service.operations.quoting.quote_answer import encode_answer
 from tests.given.varied_requests import varied_request
@@ -25,15 +26,21 @@ SENTENCES = frozenset({"how", "why", "text", "message", "hint", "detail"})
 Marks = dict[str, str]
 
 
-def marks_of(number: int, catalog: Catalog) -> Marks:
-    """What is kept of the answer to the request of a number: a mark of each part without its
-    sentences, and one of all with them; of a refusal one of its codes and places, and so on."""
+def answer_to(number: int, catalog: Catalog) -> bytes | Sequence[Fault]:
+    """The answer to the request of a number, or its faults."""
     try:
-        answer = encode_answer(prepare_document(varied_request(number), catalog).answer())
+        return encode_answer(prepare_document(varied_request(number), catalog).answer())
     except QuoteFaultsError as error:
-        faults = [(fault.code, fault.at) for fault in error.faults]
-        words = [(fault.message, fault.hint) for fault in error.faults]
-        return {"refused": _mark(faults), "words": _mark(words)}
+        return error.faults
+
+
+def marks_of(answer: bytes | Sequence[Fault]) -> Marks:
+    """What is kept of an answer: a mark of each part without its sentences, and one of all with
+    them; of a refusal one of its codes and places, and one of its words."""
+    if not isinstance(answer, bytes):
+        places = [(fault.code, fault.at) for fault in answer]
+        words = [(fault.message, fault.hint) for fault in answer]
+        return {"refused": _mark(places), "words": _mark(words)}
     whole: dict[str, Any] = json.loads(answer)
     parts = {name: part for name, part in whole.items() if name not in STAMPS}
     return {name: _mark(_told(part)) for name, part in parts.items()} | {"words": _mark(parts)}

@@ -9,19 +9,22 @@ import pytest
 
 from service.catalog import Catalog
 from service.core import ENGINE_VERSION
-from tests.answers.marks import KEPT, Marks, marks_of
+from tests.answers.marks import KEPT, Marks, answer_to, marks_of
 from tests.given.cells import cells, elsewhere
 from tests.given.counts import count_of
 
 COMMAND = "python -m tests.answers"
+NOTHING = re.compile(r"\b0\.0{7,}\d")  # seven zeros after the point
 _kept = json.loads(KEPT.read_text(encoding="utf-8"))
 ANSWERS: dict[int, Marks] = {int(number): marks for number, marks in _kept["answers"].items()}
 
 
 @pytest.mark.parametrize("number", ANSWERS)
 def test_answer_has_the_marks_that_were_kept(number: int, catalog: Catalog) -> None:
-    """Each part of the answer to the request of this number is what it was."""
-    kept, given = ANSWERS[number], marks_of(number, catalog)
+    """Each part of the answer to the request of this number is what it was, and tells no figure
+    that is what arithmetic leaves of nothing."""
+    answer = answer_to(number, catalog)
+    kept, given = ANSWERS[number], marks_of(answer)
     changed = [name for name in {**kept, **given} if kept.get(name) != given.get(name)]
     assert not changed or changed == ["words"], (
         f"numbers changed in {', '.join(changed)}. If it is right so: they need a new "
@@ -29,6 +32,8 @@ def test_answer_has_the_marks_that_were_kept(number: int, catalog: Catalog) -> N
         f"entry under Numbers in openapi/CHANGELOG.md; then run: {COMMAND}"
     )
     assert not changed, f"only sentences changed; run: {COMMAND}"
+    if isinstance(answer, bytes):
+        assert not NOTHING.search(answer.decode())
 
 
 # Each takes half a minute: only by `python -m tests.large "machines of others"`.

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
-from service.core.measure import unit_sign, with_signs
+from service.core.measure import number, unit_sign, with_signs
 
 
 @pytest.mark.parametrize(
@@ -54,3 +56,21 @@ def test_with_signs_reads_figures_with_units(text: str, read: str) -> None:
 def test_with_signs_leaves_names_and_what_is_typed(text: str) -> None:
     """What stands in quotes is typed as it stands, and a name isn't a unit."""
     assert with_signs(text) == text
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (-3.64246399e-16, "0"),  # a level that arithmetic leaves of 0
+        (9.9e-13, "0"),
+        (-1.5e-12, "-0.0000000000015"),
+        (0.0, "0"),
+        (Decimal("0.0000000000001"), "0.0000000000001"),  # exact
+        (2.50, "2.5"),
+        (1234567890.0, "1234567890"),
+        (1 / 3, "0.333333333"),
+    ],
+)
+def test_number_writes_plain_figures(value: float | Decimal, shown: str) -> None:
+    """Nine significant digits without exponent; what arithmetic leaves of nothing is nothing."""
+    assert number(value) == shown
