@@ -11,6 +11,8 @@ from service.api.v1.catalog.entries import RESOURCES
 from service.catalog import Catalog
 from tests.given.problem_checks import assert_problem
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 KINDS = [
     ("wall-systems", "wall_systems", "unknown-wall-system"),
     ("sections", "sections", "unknown-section"),

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from service.api.lines import MAX_LINE_BYTES, Line, LineSplitter
 from tests.given.work import least_work
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 LIMIT = 5
 
 

@@ -6,6 +6,8 @@ from starlette.testclient import TestClient
 from service.api.app import OPERATIONS
 from tests.given.problem_checks import assert_problem
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", "BREW")
 
 

@@ -12,6 +12,8 @@ from tests.given.quote_requests import Json, quoted
 from tests.given.reference_files import PRICES
 from tests.reference.conftest import rows_of
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 EARTH = rows_of("earthwork")
 GRIDS = [row for row in rows_of("grading")["row"] if row["check"] == "grid"]
 # A 2:1 hillside that is level 3.33 ft behind the face, 2.667 ft up, as offsets from the plan line.

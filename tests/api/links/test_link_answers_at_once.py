@@ -12,6 +12,8 @@ from tests.given.links import FORM, Linker
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import read
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 
 @pytest.fixture
 def linker(store: Store) -> Linker:

@@ -32,6 +32,8 @@ from service.documents.tree import (
 )
 from tests.given.sample_papers import DRAWING, HOSTILE, blocks_of, document_of
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 ROOT = Path(__file__).resolve().parents[3]
 TEXTS = st.text(st.characters(exclude_categories=()), max_size=60)
 

@@ -12,6 +12,8 @@ from tests.given.catalogs import shipped_catalog
 from tests.given.machines import rates_without_choice
 from tests.given.quote_requests import Json, answered, level_wall, shipped_request, straight
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 # Of terrace_8in: 40 ft of 17 in units are 29 a course; setting one takes 0.1 h, a corner 0.2 h.
 A_COURSE = 29
 # Half a radian of a 20 ft radius is 10 ft of curve.

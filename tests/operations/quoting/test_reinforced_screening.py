@@ -24,6 +24,8 @@ from tests.given.screened import (
 )
 from tests.given.screening_by_hand import ByHand, plane_distance
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 TAN30 = math.tan(math.radians(30))
 LONG_TERM = 3500 / (1.6 * 1.10 * 1.10)  # lb/ft
 FHWA_COMPARE = {"basis": "fhwa", "reinforcement": "compare"}

@@ -14,6 +14,8 @@ from service.catalog import Catalog
 from tests.given.quote_requests import Json, answered
 from tests.given.screened import STATED, set_request, set_wall, without
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 # What a first look can't say of a wall.
 PROMISES = re.compile(
     r"\b(safe|safely|safety|guarantee\w*|certif\w*|approved?|stable|sound|will stand|"

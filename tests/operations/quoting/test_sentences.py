@@ -14,6 +14,8 @@ from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.sentences import for_reading
 from tests.given.catalogs import shipped_catalog
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 EXAMPLES = Path(__file__).resolve().parents[3] / "openapi" / "examples" / "quote_walls"
 
 

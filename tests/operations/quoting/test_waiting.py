@@ -13,6 +13,8 @@ from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import Json, answered
 from tests.given.waiting import terrace, waiting_rates
 
+pytestmark = pytest.mark.no_cover  # others run the same lines
+
 CATALOG: Catalog = shipped_catalog()
 
 
