@@ -205,6 +205,25 @@ def test_measure_sheets_of_a_mirrored_wall_are_the_same(plan: tuple[PlanPart, ..
         assert area_ft2(there) == pytest.approx(area_ft2(back), rel=EXACT)
 
 
+@pytest.mark.parametrize(
+    ("plan", "first", "other"),
+    [
+        (legs("inside", 90, ft(30), ft(10), ft(10), ft(20)), (6, 3, 2, 5), (5, 3, 4, 4)),
+        (legs("inside", 45, ft(10), ft(10), ft(20)), (3, 2, 4), (2, 3, 4)),
+    ],
+)
+def test_measure_sheets_of_equal_legs_go_by_what_lies_beyond(
+    plan: tuple[PlanPart, ...], first: tuple[int, ...], other: tuple[int, ...]
+) -> None:
+    """Of two legs of 10 ft the one beside 30 ft counts as the longer one, not that beside 20, and
+    one that ends as longer than one that goes on around an inside corner. It is carried on in the
+    first layer by 5 ft (at 45 deg by 3.54 ft), the other one in the next; a mirrored wall likewise.
+    """
+    for parts, turned in ((plan, 1), (plan[::-1], -1)):
+        found = sheets(parts, 2, 4)
+        assert [each.pieces for each in found] == [first[::turned], other[::turned]]
+
+
 @pytest.mark.parametrize("cut", [6, 12, 18, 30])
 def test_measure_sheets_of_a_wall_split_at_whole_roll_widths_are_the_same(cut: float) -> None:
     """A straight wall cut in two at a whole number of roll widths takes the same pieces."""
