@@ -224,6 +224,47 @@ def test_measure_sheets_of_equal_legs_go_by_what_lies_beyond(
         assert [each.pieces for each in found] == [first[::turned], other[::turned]]
 
 
+def bent(*parts: float | tuple[TurnSide, float]) -> tuple[PlanPart, ...]:
+    """Legs in ft, and corners between them."""
+    return tuple(corner(*part) if isinstance(part, tuple) else straight(ft(part)) for part in parts)
+
+
+@pytest.mark.parametrize(
+    ("plan", "at"),
+    [
+        # Beyond: 20 deg then 40 deg on one side, 40 deg then 20 deg on the other.
+        (
+            bent(
+                *(20, ("inside", 20), 10, ("inside", 40), 10, ("inside", 30)),
+                *(10, ("inside", 20), 10, ("inside", 40), 20),
+            ),
+            2,
+        ),
+        # Beyond: nothing, and an outside corner.
+        (bent(10, ("inside", 90), 10, ("outside", 20), 20), 0),
+    ],
+)
+def test_measure_sheets_carries_one_and_the_same_of_equal_legs(
+    plan: tuple[PlanPart, ...], at: int
+) -> None:
+    """Of two equal legs it is the same one however the wall is walked along."""
+    widths = []
+    for parts in (plan, plan[::-1]):
+        (found,) = sheets(parts, 2)
+        own = found.widths_m if parts is plan else found.widths_m[::-1]
+        widths.append([to_ft(width) for width in own[at : at + 2]])
+    assert widths[0] == pytest.approx(widths[1], rel=EXACT)
+    assert min(widths[0]) < max(widths[0]) - 1
+
+
+def test_measure_sheets_cuts_off_no_more_than_a_short_leg_has() -> None:
+    """Two corners of 120 deg about a leg of 2.5 ft: legs of 20 ft lose 5² tan 30° / 2 = 7.217 ft2
+    each, the short one 5 x 2.5 / 2 = 6.25 at each end."""
+    (found,) = sheets(legs("outside", 120, ft(20), ft(2.5), ft(20)))
+    lost = 2 * (12.5 * math.tan(math.pi / 6) + 6.25)
+    assert to_ft2(found.area_m2) == pytest.approx(5 * 42.5 - lost, rel=EXACT)
+
+
 @pytest.mark.parametrize("cut", [6, 12, 18, 30])
 def test_measure_sheets_of_a_wall_split_at_whole_roll_widths_are_the_same(cut: float) -> None:
     """A straight wall cut in two at a whole number of roll widths takes the same pieces."""
