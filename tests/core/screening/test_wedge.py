@@ -55,3 +55,14 @@ def test_largest_gives_the_wedges_of_the_sheet(
     ground, level = even(*case)
     found = ground.largest(0.0, 0.0).push_n_m / level / LB_FT
     assert found == pytest.approx(expected, abs=0.01)
+
+
+def test_largest_tries_planes_along_a_line_without_end() -> None:
+    """The end of a bench is seen at 2 in 1 from the heel, the slope of a line without end: along
+    that line a plane never runs behind it, and what it pushes is that of its fill alone."""
+    bench = WedgeSlice(0.0, 1.0, 2.0, 0.0, 18000.0)
+    behind = WedgeSlice(1.0, math.inf, 2.0, 0.0, 18000.0)
+    line = WedgeSlice(0.0, math.inf, 1.0, 2.0, 0.0)
+    friction = Friction(fill=0.5, native=0.6, back_rad=0.0, batter=0.0)
+    found = Ground(slices=(bench, behind), native=(line,), friction=friction).largest(0.0, 0.0)
+    assert 0 < found.push_n_m < 18000.0 * 2**2 / 2

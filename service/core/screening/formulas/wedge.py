@@ -172,7 +172,7 @@ class _Trial:
             if start > 0 and finish >= 0:
                 native += weight_seen(over, plane)
             elif start > 0 or finish > 0:
-                met = run - start / gain
+                met = run - start / gain if gain else run  # along a line without end: nowhere
                 part = (run, met) if start > 0 else (met, run + width)
                 native += weight_seen(between(over, *part), plane)
         self.weighed[plane] = found = weight_seen(self.seen, plane), native
