@@ -5,14 +5,19 @@ Wall Q1 is a row of tests/reference/geometry.toml.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from service.core.errors import QuoteFaultsError
 from service.core.job.material import Material, Pack
+from service.core.job.reinforcement import Sheet
 from service.core.measure import METRIC, UNITS
+from service.core.takeoff.need import Need
+from service.core.takeoff.ordering import order
 from service.core.takeoff.quantities import Quantities
+from service.core.takeoff.used import charge
 from tests.given.drained import ADHESIVE, FABRIC, PIPE
 from tests.given.set_walls import Q1, SET_BLOCKS
 from tests.given.walls import ft, inch, level_wall, line, section, system, taken_off, unit
@@ -315,3 +320,31 @@ def test_take_off_keeps_the_sold_unit_of_stone_in_a_metric_request() -> None:
     )
     assert found.order == Decimal("2.5")
     assert found.order_unit == "ton"
+
+
+def test_order_of_pieces_from_rolls_needs_a_file_with_rolls() -> None:
+    """Pieces are cut from rolls of a sheet that a file knows, and that are sold by the roll."""
+    need = Need(
+        item="sheet",
+        group="reinforcement",
+        net=3.0,
+        dimension="area",
+        waste=Decimal(0),
+        cuts=((1.5, 2),),
+    )
+    by_roll = pack("sheet", "50", "m2", "reinforcement", "roll")
+    sheet = Sheet(ultimate_n_m=30000.0, roll_width_m=2.0, roll_length_m=50.0)
+    for material in (None, by_roll, replace(by_roll, reinforcement=sheet, pack=None)):
+        with pytest.raises(QuoteFaultsError) as caught:
+            order(need, material, METRIC)
+        assert [fault.code for fault in caught.value.faults] == ["sold-unit-unreachable"]
+    assert order(need, replace(by_roll, reinforcement=sheet), METRIC).order == 1
+
+
+def test_charge_needs_a_unit_of_what_is_used() -> None:
+    """What is counted by area is charged by no piece."""
+    need = Need(item="fabric", group="fabric", net=3.0, dimension="area", waste=Decimal(0))
+    by_piece = Material(id="fabric", version="1", title="F", group="fabric", sold_per=UNITS["each"])
+    with pytest.raises(QuoteFaultsError) as caught:
+        charge(need, by_piece, METRIC)
+    assert [fault.code for fault in caught.value.faults] == ["sold-unit-unreachable"]
