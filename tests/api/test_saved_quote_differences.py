@@ -15,8 +15,6 @@ from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import PROOF_FILES, level_wall, prices, read
 from tests.given.saved_quotes import URL, Keeper, small_request
 
-pytestmark = pytest.mark.no_cover  # others run the same lines
-
 WHOLE_JOB = (
     Path(__file__).resolve().parents[2]
     / "openapi/examples/quote_walls/driveway_into_bank.request.json"

@@ -16,8 +16,6 @@ from service.settings import Settings
 from service.storage import Store
 from tests.given.served import BASE_URL
 
-pytestmark = pytest.mark.no_cover  # others run the same lines
-
 PATH = "/website/demo_site"
 ANSWERS = {
     "length": "40", "height": "2.5", "line": "straight", "behind": "level", "in_front": "level",

@@ -18,8 +18,6 @@ from service.cli import demo
 from service.cli.app import app
 from service.cli.loopback import ServiceStartError, open_port
 
-pytestmark = pytest.mark.no_cover  # others run the same lines
-
 # A proxy that answers nothing: the demo has no business with it.
 ENVIRONMENT = {**os.environ, "http_proxy": "http://127.0.0.1:9", "HTTP_PROXY": "http://127.0.0.1:9"}
 

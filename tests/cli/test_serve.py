@@ -22,8 +22,6 @@ from tests.given.api_keys import bearer, new_key
 from tests.given.catalogs import shipped_catalog
 from tests.given.service_process import running_service, running_workers
 
-pytestmark = pytest.mark.no_cover  # others run the same lines
-
 ADDRESS = re.compile(r"Answering at http://127\.0\.0\.1:([0-9]+) ")
 
 
