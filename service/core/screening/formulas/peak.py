@@ -1,7 +1,8 @@
 """The largest value of a function of one number within a range where it has one top.
 
 Parabolas through the three best points, golden sections where these lead nowhere (Brent's method).
-Source: R. P. Brent, Algorithms for Minimization without Derivatives (1973), ch. 5.
+Source: R. P. Brent, Algorithms for Minimization without Derivatives (1973), from memory; checked
+against the bounded search of SciPy.
 """
 
 from __future__ import annotations
