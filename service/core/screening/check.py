@@ -111,16 +111,12 @@ def governs(check: Named, figures: Sequence[tuple[float, float]]) -> int:
     less is better; of equal ones the first along the wall. Raises ValueError without figures."""
     ranks = [-value if check.limit == "max" else value for value, _ in figures]
     least = min(ranks)
-    equal = [n for n, rank in enumerate(ranks) if rank == least or _is_close(rank, least)]
+    equal = [n for n, rank in enumerate(ranks) if math.isclose(rank, least, rel_tol=CLOSE_SHARE)]
     return min(equal, key=lambda n: figures[n][1])
 
 
-def _is_close(one: float, other: float) -> bool:
-    return abs(one - other) <= CLOSE_SHARE * abs(other)
-
-
 def worst(findings: Sequence[Finding]) -> Finding:
-    """The finding that governs, of one check. Raises ValueError without findings."""
+    """The finding that governs, of one check that has some."""
     figures = [(each.value, each.station_m) for each in findings]
     return findings[governs(findings[0].check, figures)]
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import repeat
 from typing import Final
 
 from service.core.errors import Fault, Path, QuoteFaultsError
@@ -197,7 +196,7 @@ def search_cost(size: QuoteSize) -> float:
     return (
         found
         + _TIERED_ANEW * sum(_tiered_cost(wall, size) for wall in size.walls)
-        + _WEDGED_ANEW * sum(map(_wedged_anew, size.walls, repeat(size)))
+        + _WEDGED_ANEW * sum(_wedged_anew(wall, size) for wall in size.walls)
         + _DUG_ANEW[size.cut] * (alone - calculation_cost(bare))
         + _JOINED_ANEW * (calculation_cost(dug) - alone)
         + _LAYERED_ANEW * (calculation_cost(layered) - calculation_cost(bare))
