@@ -7,7 +7,6 @@ condition, a statement that does something. Texts, types and defaults are left a
 from __future__ import annotations
 
 import ast
-import copy
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -187,28 +186,42 @@ def _text(node: ast.AST) -> str:
     return " ".join(ast.unparse(node).split())
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A node that can be changed, what it becomes, and the function it stands in."""
+
+    function: str
+    line: int
+    node: ast.AST
+    changed: ast.AST
+
+
+def places_of(tree: ast.Module) -> list[Place]:
+    """The places of a module in their order, outer ones before those within them."""
+    return [
+        Place(name, getattr(node, "lineno", function.lineno), node, changed)
+        for name, function in functions_of(tree)
+        for node in _parts(function)
+        if (changed := _changed(node)) is not None
+    ]
+
+
 def mutants_of(file: str, text: str) -> list[Mutant]:
     """Every change of a module, in the order of its places."""
-    found: list[Mutant] = []
     lines = text.splitlines()
-    for name, function in functions_of(ast.parse(text)):
-        for node in _parts(function):
-            if (changed := _changed(node)) is not None:
-                line = getattr(node, "lineno", function.lineno)
-                told = (_text(node), _text(changed))
-                source = lines[line - 1].strip()
-                found.append(Mutant(file, line, name, *told, len(found), source))
+    found: list[Mutant] = []
+    for number, place in enumerate(places_of(ast.parse(text))):
+        told = (_text(place.node), _text(place.changed))
+        source = lines[place.line - 1].strip()
+        found.append(Mutant(file, place.line, place.function, *told, number, source))
     return found
 
 
 def mutated(text: str, number: int) -> ast.Module:
     """The module with one change made; lines stay where they were."""
     tree = ast.parse(text)
-    nodes = [node for _, function in functions_of(tree) for node in _parts(function)]
-    target = [node for node in nodes if _changed(node) is not None][number]
-    changed = _changed(copy.deepcopy(target))
-    assert changed is not None
-    _replace(tree, target, ast.copy_location(changed, target))
+    place = places_of(tree)[number]
+    _replace(tree, place.node, ast.copy_location(place.changed, place.node))
     return ast.fix_missing_locations(tree)
 
 

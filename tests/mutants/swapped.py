@@ -5,14 +5,53 @@ from __future__ import annotations
 import ast
 import functools
 import gc
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from importlib import import_module
 from pathlib import Path
 from types import CodeType, FunctionType
+from typing import Any
 
-from tests.mutants.places import ROOT, functions_of, mutated
+from tests.mutants.places import ROOT, mutated
 
-# What every function of an instrumented module calls first, with its file and name.
-SEEN = "__seen__"
+_Key = tuple[str, str, int]
+
+
+class Loaded:
+    """The functions of these files (paths below the repository) that are loaded, looked up once,
+    and what the core keeps of their answers."""
+
+    def __init__(self, files: Iterable[str]) -> None:
+        names = {str(ROOT / file) for file in files}
+        for file in files:
+            import_module(".".join(Path(file).with_suffix("").parts))  # some load at first need
+        self._functions: dict[_Key, list[FunctionType]] = defaultdict(list)
+        self._kept: list[Any] = []
+        for each in gc.get_objects():
+            if isinstance(each, FunctionType) and each.__code__.co_filename in names:
+                self._functions[_key(each.__code__)].append(each)
+            elif isinstance(each, functools._lru_cache_wrapper) and _is_core(each):  # noqa: SLF001
+                self._kept.append(each)
+
+    def forget(self) -> None:
+        """Let every answer be found anew."""
+        for each in self._kept:
+            each.cache_clear()
+
+    def swap(self, file: str, tree: ast.Module) -> int:
+        """Give the functions of a file the code of the tree; how many changed."""
+        changed = 0
+        for code in _codes(compile(tree, str(ROOT / file), "exec")):
+            for each in self._functions.get(_key(code), []):
+                if code != each.__code__:
+                    each.__code__ = code
+                    changed += 1
+        self.forget()
+        return changed
+
+    def swap_mutant(self, file: str, number: int) -> int:
+        """Make one change of a file; how many functions have it."""
+        return self.swap(file, mutated((ROOT / file).read_text("utf-8"), number))
 
 
 def _codes(code: CodeType) -> Iterator[CodeType]:
@@ -22,42 +61,9 @@ def _codes(code: CodeType) -> Iterator[CodeType]:
             yield from _codes(each)
 
 
-def _key(code: CodeType) -> tuple[str, str, int]:
+def _key(code: CodeType) -> _Key:
     return code.co_filename, code.co_qualname, code.co_firstlineno
-
-
-def swap(trees: dict[str, ast.Module]) -> int:
-    """Give the loaded functions of these files the code of the trees; how many changed."""
-    made = [compile(tree, str(ROOT / file), "exec") for file, tree in trees.items()]
-    codes = {_key(code): code for whole in made for code in _codes(whole)}
-    changed = 0
-    for each in gc.get_objects():
-        if isinstance(each, FunctionType) and (code := codes.get(_key(each.__code__))):
-            if code != each.__code__:
-                each.__code__ = code
-                changed += 1
-        elif isinstance(each, functools._lru_cache_wrapper) and _is_core(each):  # noqa: SLF001
-            each.cache_clear()
-    return changed
 
 
 def _is_core(kept: object) -> bool:
     return str(getattr(kept, "__module__", "")).startswith("service.core")
-
-
-def swap_mutant(file: str, number: int) -> int:
-    """Make one change of a file; how many loaded functions have it."""
-    return swap({file: mutated((ROOT / file).read_text("utf-8"), number)})
-
-
-def instrument(files: list[str]) -> int:
-    """Make each function of these files tell `builtins.__seen__` that it was called."""
-    return swap({file: _telling(file, ROOT / file) for file in files})
-
-
-def _telling(file: str, path: Path) -> ast.Module:
-    tree = ast.parse(path.read_text("utf-8"))
-    for name, function in functions_of(tree):
-        told = ast.parse(f"{SEEN}({file!r}, {name!r})").body[0]
-        function.body.insert(0, ast.copy_location(told, function.body[0]))
-    return ast.fix_missing_locations(tree)

@@ -9,6 +9,7 @@ import sys
 import pytest
 
 from tests.mutants.__main__ import argued, core_files, main, near, select
+from tests.mutants.differing import seen_by, telling
 from tests.mutants.places import ROOT, mutants_of, mutated
 
 MONEY = "service/core/money.py"
@@ -59,6 +60,41 @@ def test_mutated_changes_one_place_alone() -> None:
             if before != after
         ]
         assert len(differing) == 1
+
+
+def differing(text: str, *lengths: int) -> set[str]:
+    """What the changes make of the places that they differ in when `shown` is called with these."""
+    seen: set[int] = set()
+    names: dict[str, object] = {**seen_by(seen), "told": []}
+    exec(compile(telling(text, 100), "small.py", "exec"), names)  # noqa: S102  our own text
+    shown = names["shown"]
+    assert callable(shown)
+    for length in lengths:
+        shown(length)
+    places = mutants_of("small.py", text)
+    return {places[number - 100].after for number in seen}
+
+
+def test_telling_tells_what_differs() -> None:
+    """A limit differs where one stands at it alone, a sum unless nothing is added, a number or a
+    statement wherever it is reached; and nothing is changed by it."""
+    assert differing(SMALL) == set()
+    longer = {"length < 4 or not length == 2", "5", "length + 1", "2", "1"}
+    assert differing(SMALL, 9) == longer
+    assert "length <= 4" in differing(SMALL, 4) - differing(SMALL, 3)
+    assert "pass" in differing(SMALL, 3) - differing(SMALL, 4)
+    assert "length - 1 >= 0" in differing(SMALL, 1) - differing(SMALL, 3)
+    whole = "def shown(length):\n    told.append(length + 0)\n    return told.pop() < 1\n"
+    assert differing(whole, 3) == {"pass", "1", "told.pop() <= 1", "2"}
+
+
+def test_telling_leaves_each_module_as_it_is() -> None:
+    """Every module of the core can be told of, and has each of its changes in it."""
+    for file in core_files():
+        text = (ROOT / file).read_text("utf-8")
+        told = ast.unparse(telling(text, 7_000_000))
+        for number in range(len(mutants_of(file, text))):
+            assert f"({7_000_000 + number}, " in told, (file, number)
 
 
 def test_select_goes_by_its_seed() -> None:
