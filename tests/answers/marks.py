@@ -16,9 +16,13 @@ from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
 from service.operations.quoting.quote import prepare_document
 from service.operations.quoting.quote_answer import encode_answer
+from tests.given.quote_requests import Json
+from tests.given.varied_catalogs import varied_catalog
 from tests.given.varied_requests import varied_request
+from tests.given.wider_requests import wider_request
 
 KEPT = Path(__file__).with_name("kept.json")
+WIDER = 10_000
 STAMPS = frozenset({"digest", "catalog_version", "engine_version"})
 # Sentences for people: they may be written better while no number changes.
 SENTENCES = frozenset({"how", "why", "text", "message", "hint", "detail"})
@@ -26,10 +30,18 @@ SENTENCES = frozenset({"how", "why", "text", "message", "hint", "detail"})
 Marks = dict[str, str]
 
 
-def answer_to(number: int, catalog: Catalog) -> bytes | Sequence[Fault]:
+def asked(number: int) -> tuple[Json, Catalog]:
+    """The request of a number, and the catalog that it is asked of: to 10,000 of the shipped one,
+    above it whatever is rarely asked, and from 20,000 on of one with other figures."""
+    if number < WIDER:
+        return varied_request(number), varied_catalog(0)
+    return wider_request(number), varied_catalog(number // WIDER - 1)
+
+
+def answer_to(number: int) -> bytes | Sequence[Fault]:
     """The answer to the request of a number, or its faults."""
     try:
-        return encode_answer(prepare_document(varied_request(number), catalog).answer())
+        return encode_answer(prepare_document(*asked(number)).answer())
     except QuoteFaultsError as error:
         return error.faults
 

@@ -7,7 +7,6 @@ import re
 
 import pytest
 
-from service.catalog import Catalog
 from service.core import ENGINE_VERSION
 from tests.answers.marks import KEPT, Marks, answer_to, marks_of
 from tests.given.cells import cells, elsewhere
@@ -20,10 +19,10 @@ ANSWERS: dict[int, Marks] = {int(number): marks for number, marks in _kept["answ
 
 
 @pytest.mark.parametrize("number", ANSWERS)
-def test_answer_has_the_marks_that_were_kept(number: int, catalog: Catalog) -> None:
+def test_answer_has_the_marks_that_were_kept(number: int) -> None:
     """Each part of the answer to the request of this number is what it was, and tells no figure
     that is what arithmetic leaves of nothing."""
-    answer = answer_to(number, catalog)
+    answer = answer_to(number)
     kept, given = ANSWERS[number], marks_of(answer)
     changed = [name for name in {**kept, **given} if kept.get(name) != given.get(name)]
     assert not changed or changed == ["words"], (

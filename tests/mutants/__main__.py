@@ -3,19 +3,22 @@
     python -m tests.mutants [FILE ...] [--count N] [--seed N] [--changed COMMIT] [--wide]
 
 Without files, all of service/core. The tests of a file's room are tried, whole quotes, and those
-that name the file; with `--wide`, what lives is tried with a wider set, which takes many minutes.
+that name the file; with `--wide`, a wider set: all of the core takes an hour and more then.
 What lives is printed with its place; it is argued in `argued.txt`, or the command ends with 1.
 """
 
 from __future__ import annotations
 
 import argparse
+import math
 import os
 import random
 import subprocess
 import sys
 import time
 from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from tests.mutants.places import ROOT, Mutant, mutants_of
@@ -54,6 +57,7 @@ WHOLE = {
     ),
     "would_pass": ("tests/api/test_would_pass.py",),
 }
+QUICK_S = 6.0  # of tests for each change, before those that take longer
 ARGUED = Path(__file__).with_name("argued.txt")
 
 
@@ -105,33 +109,50 @@ def tell(mutant: Mutant, result: str) -> None:
 
 
 def _say_nothing(_mutant: Mutant, _result: str) -> None:
-    """A wider set of tests comes, which may notice yet."""
+    """It is tried again with more."""
 
 
-def try_near_then_wide(mutants: list[Mutant], jobs: int, *, wide: bool) -> dict[Mutant, str]:
-    """How each change ended: with the tests near it, and if it lived, with a wider set."""
+def try_near(mutants: list[Mutant], jobs: int) -> dict[Mutant, str]:
+    """How each change ended with the tests near it."""
     tests = sorted(set().union(*(near(mutant.file) for mutant in mutants)))
-    results = dict.fromkeys(mutants, LIVED)
     if tests:
-        results = _apart(mutants, tests, jobs, shown=not wide)
-    elif not wide:
-        for mutant in mutants:
-            tell(mutant, LIVED)
-    lived = [mutant for mutant, result in results.items() if result == LIVED]
-    if wide and lived:
-        print(f"# {len(lived)} live; now a wider set of tests", flush=True)  # noqa: T201
-        results |= _apart(lived, list(WIDE), jobs, shown=True)
-    return results
+        return _apart(Asked(mutants, tests, jobs, tell))
+    for mutant in mutants:
+        tell(mutant, LIVED)
+    return dict.fromkeys(mutants, LIVED)
 
 
-def _apart(mutants: list[Mutant], tests: list[str], jobs: int, *, shown: bool) -> dict[Mutant, str]:
+def try_wide(mutants: list[Mutant], jobs: int) -> dict[Mutant, str]:
+    """How each change ended with a wide set of tests: first the quick ones, then all."""
+    wide = {*WIDE, *(test for tests in WHOLE.values() for test in tests)}
+    tests = sorted(test for test in wide if not any(test.startswith(f"{each}/") for each in wide))
+    results = _apart(Asked(mutants, tests, jobs, _say_nothing, QUICK_S))
+    lived = [mutant for mutant, result in results.items() if result in {LIVED, UNTRIED}]
+    print(f"# {len(lived)} of {len(mutants)} live; now the slow tests, too", flush=True)  # noqa: T201
+    return results | (_apart(Asked(lived, tests, jobs, tell)) if lived else {})
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Changes to try with tests; `told` is called with each change and how it ended."""
+
+    mutants: list[Mutant]
+    tests: list[str]
+    jobs: int
+    told: Callable[[Mutant, str], None]
+    within: float = math.inf
+
+
+def _apart(asked: Asked) -> dict[Mutant, str]:
     """Try in a process that has loaded nothing yet, as pytest runs once in each."""
     reading, writing = os.pipe()
     if not os.fork():
         status = 1
         try:
-            results = try_all(mutants, tests, tell if shown else _say_nothing, jobs)
-            lines = "".join(f"{results[mutant]}\n" for mutant in mutants)
+            results = try_all(
+                asked.mutants, asked.tests, asked.told, jobs=asked.jobs, within=asked.within
+            )
+            lines = "".join(f"{results[mutant]}\n" for mutant in asked.mutants)
             os.write(writing, lines.encode())
             status = 0
         except SuiteRedError as error:
@@ -144,7 +165,7 @@ def _apart(mutants: list[Mutant], tests: list[str], jobs: int, *, shown: bool) -
     _, status = os.wait()
     if status:
         raise SystemExit(2)
-    return dict(zip(mutants, words, strict=True))
+    return dict(zip(asked.mutants, words, strict=True))
 
 
 def main(words: list[str]) -> int:
@@ -155,12 +176,12 @@ def main(words: list[str]) -> int:
     parser.add_argument("--seed", type=int, default=20260504)
     parser.add_argument("--changed", metavar="COMMIT", help="files that differ from this commit")
     parser.add_argument("--jobs", type=int, default=2, help="changes tried at a time")
-    parser.add_argument("--wide", action="store_true", help="try what lives with more tests")
+    parser.add_argument("--wide", action="store_true", help="try more tests")
     given = parser.parse_args(words)
     files = changed_since(given.changed) if given.changed else given.files or core_files()
     began, known = time.monotonic(), argued()
     mutants = select(files, given.count, given.seed)
-    results = try_near_then_wide(mutants, given.jobs, wide=given.wide) if mutants else {}
+    results = (try_wide if given.wide else try_near)(mutants, given.jobs) if mutants else {}
     ended = Counter(
         "argued" if result == LIVED and mutant.name in known else result
         for mutant, result in results.items()

@@ -34,7 +34,17 @@ TURNED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Gt: ast.LtE,
     ast.GtE: ast.Lt,
 }
-TOLERANCES = ("CLOSE", "TOLERANCE", "ROUNDING")
+TOLERANCES = (
+    "CLOSE",
+    "TOLERANCE",
+    "ROUNDING",
+    "SAME",
+    "SLIVER",
+    "LEAST",
+    "NOTHING",
+    "LEVEL_M",
+    "PARALLEL",
+)
 COMPUTED: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub,
     ast.Sub: ast.Add,

@@ -231,13 +231,19 @@ class Trial:
 
 
 def try_all(
-    mutants: list[Mutant], tests: Iterable[str], told: Callable[[Mutant, str], None], jobs: int = 2
+    mutants: list[Mutant],
+    tests: Iterable[str],
+    told: Callable[[Mutant, str], None],
+    *,
+    jobs: int = 2,
+    within: float = math.inf,
 ) -> dict[Mutant, str]:
-    """Try each change with these tests (paths below the repository): how each ended.
+    """Try each change with these tests (paths below the repository), the quickest that take no
+    more seconds than `within`: how each ended.
 
     Raises SuiteRedError where the tests fail with nothing changed.
     """
-    trials = Trials(mutants=mutants, told=told, jobs=jobs)
+    trials = Trials(mutants=mutants, told=told, jobs=jobs, within=within)
     with TemporaryDirectory() as folder:
         words = ["-q", "-s", "-p", "no:randomly", "-p", "no:cacheprovider", "-p", "no:xdist"]
         place = [f"--rootdir={ROOT}", f"--basetemp={folder}/tests", "--no-header", "--no-summary"]
