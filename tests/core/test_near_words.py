@@ -51,3 +51,9 @@ def test_nearest_compares_at_least_once(compared: list[int]) -> None:
     known = tuple(f"item_{number}" for number in range(2000))
     assert [near.nearest(word, known) for word in ("item_777x", "item_778x")] == ["item_777", None]
     assert compared == [2000]
+
+
+@pytest.mark.parametrize(("letters", "found"), [(64, "p" * 63), (65, None)])
+def test_nearest_looks_at_words_of_up_to_64_letters(letters: int, found: str | None) -> None:
+    """A longer one is no slip of a name."""
+    assert near_words.NearWords().nearest("p" * letters, ("p" * 63,)) == found

@@ -40,7 +40,8 @@ class HeightBand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ByHeight:
-    """Course by course: the first band, from low to high, whose limit it doesn't pass."""
+    """Course by course: the first band, from low to high, whose limit it doesn't pass. The last
+    one has none."""
 
     bands: tuple[HeightBand, ...]
 

@@ -205,5 +205,6 @@ def _by_soil(condition: Condition, job: Job) -> _Followed | None:
         return None
     if soil.digs is not None and soil.digs in condition.choices:
         return _Followed(choice=soil.digs, why=f"the soil that is cut: {soil.title}")
-    why = f"the soil that is cut: the file of {soil.title} doesn't say how it digs"
+    says = "doesn't say how it digs" if soil.digs is None else f"says {soil.digs}, no choice here"
+    why = f"the soil that is cut: the file of {soil.title} {says}"
     return _Followed(choice=condition.neutral, why=why)

@@ -50,11 +50,12 @@ def lift_courses(condition: str, rule: ByHeight, layouts: Sequence[WallLayout]) 
 
 
 def _choice(rule: ByHeight, height_m: float) -> str:
-    """The choice of the first band that a height doesn't pass."""
-    for band in rule.bands:
-        if band.up_to_m is None or height_m <= band.up_to_m + CLOSE_M:
-            return band.choice
-    return rule.bands[-1].choice
+    """The choice of the first band that a height doesn't pass; the last one has no limit."""
+    return next(
+        band.choice
+        for band in rule.bands
+        if band.up_to_m is None or height_m <= band.up_to_m + CLOSE_M
+    )
 
 
 def _added(by_choice: Mapping[str, list[tuple[str, float]]]) -> ByChoice:

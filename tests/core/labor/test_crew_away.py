@@ -127,6 +127,34 @@ def test_order_work_lets_hands_go_when_their_work_is_done(by_hand: str, paid: st
     assert crews(found)["crew"][1] == Decimal(paid)
 
 
+def test_order_work_ends_with_the_machine_where_all_of_a_crew_drive() -> None:
+    """A crew of one drives 12 h, two days of the machine, and works 1 h by hand: 13 h are less than
+    two days of its own, and nobody is left to do that hour before the machine is done."""
+    found = ordered(
+        hours("rough_cut", "1"),
+        hours("drive", "12"),
+        phases={"rough_cut": "rough_cut", "drive": "rough_cut"},
+        crews=[crew(size=1)],
+        machines=[machine("rough_cut", "12", operator="crew")],
+        waiting="elsewhere",
+    )
+    assert crews(found) == {"crew": (Decimal(2), Decimal(16))}
+
+
+def test_order_work_lets_two_hands_share_what_is_done_by_hand() -> None:
+    """Beside a driver of two days two others do 8 h by hand, 4 h each: three people for half a day,
+    then the driver alone for a day and a half."""
+    found = ordered(
+        hours("rough_cut", "8"),
+        hours("drive", "12"),
+        phases={"rough_cut": "rough_cut", "drive": "rough_cut"},
+        crews=[crew(size=3)],
+        machines=[machine("rough_cut", "12", operator="crew")],
+        waiting="elsewhere",
+    )
+    assert crews(found) == {"crew": (Decimal(2), Decimal(3 * 4 + 12))}
+
+
 def test_order_work_keeps_two_drivers_while_both_machines_work() -> None:
     """Of a crew of three two drive, 12 h and 6 h: two days and one. Nothing is done by hand: two
     drivers on day 1, one on day 2, three people on the 24 h of day 3: (2 + 1 + 3) x 8 h."""
@@ -245,6 +273,27 @@ def test_order_work_looks_for_half_days_between_stretches() -> None:
     assert found.stretches[0].count == 3
     assert away(found) == [(0, 1), (4, 5), (8, 9)]
     assert crews(found) == {"crew": (Decimal("4.5"), Decimal(72))}
+
+
+def test_order_work_lets_hands_go_in_each_stretch_of_a_trench() -> None:
+    """A driver of four days, 8 h by hand of the other, and 64 h of building, four days, are opened
+    in four stretches of two days: the other is done after 2 h of each first day and leaves at
+    noon, both build on each second day. 4 x (2 x 4 + 4 + 2 x 8) h are paid."""
+    found = ordered(
+        hours("hand", "8"),
+        hours("drive", "24"),
+        hours("build_and_backfill", "64"),
+        phases={
+            "hand": "trench_and_pad",
+            "drive": "trench_and_pad",
+            "build_and_backfill": "build_and_backfill",
+        },
+        machines=[machine("trench_and_pad", "24", operator="crew")],
+        by=rules(),
+        waiting="elsewhere",
+    )
+    assert found.stretches[0].count == 4
+    assert crews(found) == {"crew": (Decimal(8), Decimal(4 * 28))}
 
 
 @st.composite

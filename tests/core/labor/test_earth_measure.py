@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -137,3 +138,10 @@ def test_measure_earth_leaves_no_crumb_of_fill() -> None:
     wall = dug(spec, FOOT_DEEP, of=soil(class_="B"))
     assert wall.fill_m3 > 0
     assert measure_earth(balance((wall,), (), soil(), None, None, None, US))["fill_volume"] == ()
+
+
+def test_measure_earth_has_no_share_of_a_wall_with_nothing_behind_it() -> None:
+    """A wall that needs neither backfill nor fill has no part in what is placed."""
+    bare = replace(FILLED, backfill_m3=0.0, fill_m3=0.0, fill_sections=())
+    found = measure_earth(balance((bare,), (), soil(), None, None, None, US))
+    assert found["backfill_volume"] == ()

@@ -83,3 +83,10 @@ def test_own_hours_are_the_rates_times_the_factor() -> None:
         Fraction(Decimal("0.077")),
         Fraction(Decimal("0.165")),
     )
+
+
+def test_fit_factors_give_none_where_noted_tasks_explain_a_total() -> None:
+    """Task `dig` took twice what was quoted. A job of 1 h of each that took 2 h leaves nothing for
+    `cap`."""
+    found = factors(job({"dig": "2"}, dig="1"), job("2", dig="1", cap="1"))
+    assert found == {"dig": Fraction(2), "cap": None}

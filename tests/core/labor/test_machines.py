@@ -14,6 +14,7 @@ from service.core.job.machine import Hired, Machine
 from service.core.job.measured import Measured
 from service.core.job.rates import Condition, MachineTask, Rates
 from service.core.job.soil import SoilKind
+from service.core.labor.compaction import compaction_rate
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor, TaskHours
 from service.core.labor.machine_time import hold_machines
@@ -204,9 +205,10 @@ def ten_units(pounds: int) -> Quantities:
 
 
 def test_schedule_takes_a_machine_that_lifts_the_heaviest_unit() -> None:
-    """The machine lifts 100 lb: units of 90 lb are set by it, units of 105 lb by hand."""
+    """The machine lifts 100 lb: units of 90 and of 100 lb are set by it, units of 105 lb by hand."""
     of = machine_rates(lifting("set_by_hand"), tasks=[task("set_by_hand")])
     assert done(schedule(of, {}, ten_units(90), US)) == (["set"], ["set"])
+    assert done(schedule(of, {}, ten_units(100), US)) == (["set"], ["set"])
     labor = schedule(of, {}, ten_units(105), US)
     assert done(labor) == (["set_by_hand"], [])
     (replaced,) = labor.replaced
@@ -220,6 +222,25 @@ def test_schedule_refuses_units_that_no_machine_lifts_with_nothing_in_its_place(
     (fault,) = caught.value.faults
     assert (fault.code, fault.at) == ("machine-overloaded", ("wall_system",))
     assert "may lift 100 lb, the heaviest unit weighs 105 lb" in fault.message
+
+
+@pytest.mark.parametrize(("pounds", "way"), [(8000, "dig"), (7999, "dig_by_hand")])
+def test_schedule_lets_a_way_carry_what_it_may(pounds: int, way: str) -> None:
+    """A digger of 8,000 lb goes over what carries 8,000 lb, and not over what carries a pound
+    less."""
+    of = machine_rates(machine_task(otherwise="dig_by_hand"), tasks=[BY_HAND])
+    limits = SiteLimits(access=Access(load_limit_kg=pounds * LB))
+    labor = schedule(of, {}, quantities(), US, measured=CUT, limits=limits)
+    assert done(labor)[0] == [way]
+
+
+def test_compaction_rate_is_for_soils_that_the_machine_compacts() -> None:
+    """The plate has layers for granular soil and silt: it has a rate there, none on clay; and a
+    machine that compacts nothing has none anywhere."""
+    plate = digger(compaction=PLATE)
+    assert compaction_rate(plate, "granular", US) is not None
+    assert compaction_rate(plate, "clay", US) is None
+    assert compaction_rate(digger(), "granular", US) is None
 
 
 def plate_and_rammer(plate: Machine, rammer: Machine) -> Rates:

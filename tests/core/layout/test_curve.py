@@ -42,3 +42,9 @@ def test_curve_from_radius_and_chord_means_the_flatter_arc() -> None:
     """Radius and chord fit two arcs; the one of less than half a circle is meant."""
     curve = curve_from("outside", {"radius": 1.0, "chord": math.sqrt(2)})
     assert curve.angle_rad == pytest.approx(math.pi / 2)
+
+
+def test_curve_from_takes_a_chord_of_twice_the_radius() -> None:
+    """The longest chord of a circle is that of half of it."""
+    curve = curve_from("outside", {"radius": 5.0, "chord": 10.0})
+    assert curve.angle_rad == pytest.approx(math.pi)

@@ -288,3 +288,21 @@ def test_lay_out_ends_a_course_at_the_corner_where_a_step_leaves_nothing_behind_
     assert [course.runs[0].to_station_m for course in found.courses[4:]] == [
         pytest.approx(ft(20))
     ] * 3
+
+
+def test_lay_out_begins_a_course_at_the_corner_where_a_step_leaves_nothing_before_it() -> None:
+    """The same wall from its other end: a top that steps up 2 in before an outside corner."""
+    plan = legs("outside", 90, ft(10), ft(20))
+    low, high = inch(20), ft(4)
+    profile = (
+        entry(0.0, low),
+        entry(ft(9, 10), low),
+        entry(ft(9, 10), high),
+        entry("end", high),
+    )
+    found = laid(wall(plan, profile), WITH_CORNER)
+    beyond = [len(course.runs[0].legs) for course in found.courses]
+    assert beyond == [2, 2, 2, 2, 1, 1, 1]
+    assert [course.runs[0].from_station_m for course in found.courses[4:]] == [
+        pytest.approx(ft(10))
+    ] * 3

@@ -8,6 +8,9 @@ from service.core.errors import Fault, LayoutFaultsError
 from service.core.job.section import Section
 from service.core.job.spec import PlanPart, Station, WallSpec
 from service.core.job.wall_system import WallSystem
+from service.core.layout import levels
+from service.core.layout.profile import level_faults
+from service.core.measure import US
 from tests.given.walls import (
     after,
     corner,
@@ -21,6 +24,7 @@ from tests.given.walls import (
     section,
     straight,
     system,
+    unit,
     wall,
 )
 
@@ -263,3 +267,40 @@ def test_lay_out_names_the_corner_at_which_caps_do_not_meet(courses: int, *, mee
     assert (fault.code, fault.at) == ("offset-does-not-meet", ("plan", 1))
     assert "caps" in fault.message
     assert "plan part 2" in fault.message
+
+
+def test_level_faults_leave_the_highest_wall_alone() -> None:
+    """30 m over the front grade is the most that is laid out; 1 mm more is refused."""
+    assert list(level_faults((entry(0.0, 30.0), entry("end", 30.0)), US)) == []
+    (fault,) = level_faults((entry(0.0, 30.001), entry("end", 30.0)), US)
+    assert (fault.code, fault.at) == ("wall-too-high", ("profile", 0, "top"))
+
+
+def test_lay_out_takes_a_size_of_20_000_in_one_wall() -> None:
+    """160 plan parts x 125 courses are 20,000; 160 x 126 are refused. A level wall has one step's
+    part of it besides, which is not counted here."""
+    parts = tuple(straight(ft(3)) for _ in range(160))
+    low = system(standard=unit(height=inch(1)), setback=0.0, cap=None)
+    found = laid(level_wall(parts, inch(119)), low)
+    assert len(found.courses) == 125
+    assert [each.code for each in faults_of(level_wall(parts, inch(120)), low)] == [
+        "layout-too-large"
+    ]
+
+
+def test_lay_out_takes_as_many_steps_as_one_request_may_have(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Two stretches, of one step, have a size of 10: they are laid out where 10 is the most, and
+    refused where it is 9."""
+    profile = (
+        entry(0.0, ft(4)),
+        entry(ft(20), ft(4)),
+        entry(ft(20), ft(6)),
+        entry("end", ft(6)),
+    )
+    spec = wall((straight(ft(40)),), profile)
+    monkeypatch.setattr(levels, "MOST_SIZE", 10)
+    assert len(laid(spec).stretches) == 2
+    monkeypatch.setattr(levels, "MOST_SIZE", 9)
+    assert [each.code for each in faults_of(spec)] == ["layout-too-large"]

@@ -296,3 +296,12 @@ def test_sheet_shorter_than_the_loss_leaves_nothing() -> None:
     line = plan.measure(legs("outside", 90, ft(20), ft(20)))
     for heights in ((2.0, 0.0), (0.0, 2.0), (1.0, 1.0)):
         assert line.sheet_m2(ft(20), ft(21), ft(2), *heights) == 0.0
+
+
+def test_bands_leave_out_a_leg_that_is_used_up() -> None:
+    """Of legs of 10, 1 and 10 ft around two outside corners the middle one is gone 1 ft behind the
+    line, where it has lost 1 ft at each end; from there to 2 ft the others lose 1 ft more."""
+    line = plan.measure(legs("outside", 90, ft(10), ft(1), ft(10)))
+    bands = list(line.bands(0.0, line.length_m, ft(1), ft(2)))
+    assert [to_ft(band.near_m) for band in bands] == pytest.approx([9, 9])
+    assert [to_ft2(band.area_m2) for band in bands] == pytest.approx([9, 9])

@@ -193,3 +193,15 @@ def test_change_prices_keeps_a_suppliers_number_while_he_is_the_supplier(
     new = ItemPrice(unit_cost=Decimal(6), per="each", supplier=supplier, supplier_item=number)
     changed = change_prices({"block": held}, [Setting(items={"block": new})], 2)
     assert changed["block"].supplier_item == kept
+
+
+def test_change_prices_keeps_what_was_said_of_an_item() -> None:
+    """A price that is set anew keeps description and note where it says nothing else, and takes
+    what it says."""
+    old = ItemPrice(unit_cost=Decimal(31), per="ton", description="Stone", note="by the pit")
+    bare = ItemPrice(unit_cost=Decimal(32), per="ton")
+    said = ItemPrice(unit_cost=Decimal(33), per="ton", description="Clear stone", note="new pit")
+    kept = change_prices({"stone": old}, [Setting(items={"stone": bare})], 2)["stone"]
+    told = change_prices({"stone": old}, [Setting(items={"stone": said})], 2)["stone"]
+    assert (kept.description, kept.note) == ("Stone", "by the pit")
+    assert (told.description, told.note) == ("Clear stone", "new pit")

@@ -178,6 +178,21 @@ def test_quote_digs_as_the_soil_that_is_cut(soil: str, expected: str, factor: fl
     assert float(used["mini_excavator"]["hours"]) == pytest.approx(by_hand, abs=0.006)
 
 
+def test_quote_digs_as_usual_where_the_rates_have_no_choice_for_the_soil() -> None:
+    """The file of clay says that it digs as clay; rates that know of loose and hard soil alone
+    take their neutral choice, and say why."""
+    rates = rates_without_choice()
+    digging = rates["conditions"]["digging"]
+    choices = {name: factor for name, factor in digging["choices"].items() if name != "clay"}
+    own = {**rates, "conditions": {**rates["conditions"], "digging": {**digging, "choices": choices}}}
+    found = quoted(dug(level_wall()), soils={"retained": "clay", "fill": "silty_sand"}, rates=own)
+    choice, why = assumed(found, "digging")
+    assert (choice, why) == (
+        "firm",
+        "derived from the soil that is cut: the file of Clay says clay, no choice here",
+    )
+
+
 @pytest.mark.parametrize(
     ("water", "site", "expected", "words"),
     [

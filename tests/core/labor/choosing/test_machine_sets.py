@@ -28,7 +28,7 @@ from service.core.measure import UNITS, US
 from service.core.shares import Shares
 from service.core.three_point import one_figure
 from tests.given.machines import YD3, digger, machine_rates, machine_task
-from tests.given.money import quantities, rates, task
+from tests.given.money import daily, quantities, rates, task
 from tests.given.phases import ONE
 from tests.given.walls import ft
 
@@ -213,6 +213,34 @@ def test_choose_machines_counts_site_work_too() -> None:
     assert done(small) == ["dig_by_hand", "stump"]
     alone = choose(rates, volumes(cut=0), entries=entries)
     assert sets_of(alone) == [((), "400.00"), (("digger",), "710.00")]
+
+
+def test_choose_machines_leaves_out_a_crew_without_an_hour_for_work() -> None:
+    """Travel of 16 h a day leaves two people no hour: nothing can be dug by hand, though it seems
+    to cost least. A digger with its own driver digs 3 h: 730; a crew that must drive it can't."""
+    own, driven = replace(digger(), operator=None), digger()
+    ways = machine_task(otherwise="dig_by_hand")
+    costs = {"digger": cost("10", "200", "500")}
+    away = chosen_by(costs, ways, machines=(own,))
+    found = choose(replace(away, fixed=(daily("16"),)), volumes(cut=12))
+    assert sets_of(found) == [(("digger",), "730.00")]
+    with pytest.raises(QuoteFaultsError):
+        choose(
+            replace(chosen_by(costs, ways, machines=(driven,)), fixed=(daily("16"),)),
+            volumes(cut=12),
+        )
+
+
+def test_choose_machines_needs_none_for_work_there_is_none_of() -> None:
+    """Where no digger digs, a loader would backfill in its place, and there is nothing to
+    backfill: no machine at all costs nothing."""
+    ways = (
+        machine_task(otherwise="load"),
+        machine_task("load", by="backfill_volume", machine="loader"),
+    )
+    costs = {"digger": cost("10", "200", "100"), "loader": cost("1", "1", "1")}
+    found = choose(chosen_by(costs, *ways, tasks=()), volumes(cut=12, backfill=0))
+    assert sets_of(found)[0] == ((), "0.00")
 
 
 def test_choose_machines_breaks_pallets_where_no_chosen_machine_lifts_them() -> None:
