@@ -59,6 +59,7 @@ class Settings(BaseSettings):
     calculation_deadline: float = Field(default=20.0, ge=1, le=1000)
     secret_file: str = ""
     webhook_targets: Annotated[tuple[str, ...], NoDecode] = ()
+    connections: int = Field(default=1000, ge=0, le=100_000)
     connections_per_address: int = Field(default=200, ge=0, le=100_000)
 
     @field_validator("catalog_path", mode="before")

@@ -84,13 +84,15 @@ def run(server: uvicorn.Server, sockets: list[socket.socket] | None = None) -> N
 def server_config(app: FastAPI, host: str, port: int, settings: Settings) -> uvicorn.Config:
     """How the server runs: the strict parser, small heads, no trust in forwarded addresses.
 
-    There is no cap on connections of all together: with one, silent connections would shut
-    everyone out. Each has deadlines instead.
+    Nobody is turned away because others hold connections and are silent: with one too many, who
+    has been waited for longest goes.
     """
     bounds = Bounds(
         head_seconds=settings.head_seconds,
         body_seconds=settings.body_seconds,
         answer_seconds=settings.answer_seconds,
+        idle_seconds=settings.idle_seconds,
+        connections=settings.connections,
         per_address=settings.connections_per_address,
     )
     return uvicorn.Config(

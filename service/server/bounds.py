@@ -11,13 +11,15 @@ from service.api.admission.peers import address_of, counted
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bounds:
     """Seconds that a caller has: to send a whole head, to send more of a body, to read more of an
-    answer. `per_address`: connections at once of one address other than
-    loopback, behind which a proxy may stand; of IPv6 one address is a site's 64 bits; 0: any
-    number."""
+    answer, to begin with its next request. `connections` are held at once: one more, and the caller
+    that has been waited for longest goes. `per_address`: those of one address other than loopback,
+    behind which a proxy may stand; of IPv6 one address is a site's 64 bits. 0: any number."""
 
     head_seconds: float = 5.0
     body_seconds: float = 15.0
     answer_seconds: float = 30.0
+    idle_seconds: float = 15.0
+    connections: int = 1000
     per_address: int = 200
 
 

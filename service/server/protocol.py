@@ -67,6 +67,7 @@ class BoundedProtocol(H11Protocol):
         self.conn = StrictConnection(h11.SERVER, *(() if most is None else (most,)))
         self.bounds = bounds
         self.crowd = crowd
+        self.line = line
         self.watch = Watch(self.loop, line, self._late)
         self.entered: str | None = None
         self.stopping = False
@@ -85,6 +86,8 @@ class BoundedProtocol(H11Protocol):
             self._refuse("busy", detail="Too many connections of one address.", headers=RETRY)
             return
         self.entered = address
+        if 0 < self.bounds.connections < len(self.connections):  # this one is among them
+            self.line.make_room()
         self.watch.wait("head", self.bounds.head_seconds)
 
     def connection_lost(self, exc: Exception | None) -> None:
@@ -173,7 +176,9 @@ class BoundedProtocol(H11Protocol):
         elif their is h11.IDLE and self.conn.trailing_data[0]:
             if self.watch.awaited != "head":
                 self.watch.wait("head", self._at_most(self.bounds.head_seconds))
-        elif their is not h11.IDLE or self.answers:
+        elif their is h11.IDLE and self.answers:
+            self.watch.wait("request", self._at_most(self.bounds.idle_seconds))
+        elif their is not h11.IDLE:
             self.watch.rest()
 
     def _look_at_body(self) -> None:
@@ -220,7 +225,7 @@ class BoundedProtocol(H11Protocol):
                     self.watch.wait("body", self._at_most(self.bounds.body_seconds))
                 else:
                     self._refuse("request-timeout")
-            case "rest":
+            case "rest" | "request":
                 self.transport.close()
                 self._linger()
             case "answer":

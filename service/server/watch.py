@@ -8,17 +8,34 @@ from collections import deque
 from collections.abc import Callable
 from typing import Final, Literal
 
-Awaited = Literal["head", "body", "rest", "answer"]
+Awaited = Literal["head", "body", "rest", "answer", "request"]
 # How many are shut out before all others have their turn again.
 LATE_TOGETHER: Final = 8
 
 
 class LateLine:
     """Those whose time is over, in a line: of a crowd that is late at one moment a few are shut
-    out in each turn of the event loop, and everybody else is answered between them."""
+    out in each turn of the event loop, and everybody else is answered between them. It also knows
+    who is waited for, the longest first."""
 
     def __init__(self) -> None:
         self._line: deque[Callable[[], None]] = deque()
+        self._awaited: dict[Watch, None] = {}
+
+    def put_last(self, watch: Watch) -> None:
+        """Wait for somebody from now on."""
+        self._awaited.pop(watch, None)
+        self._awaited[watch] = None
+
+    def leave_out(self, watch: Watch) -> None:
+        """Wait for somebody no longer."""
+        self._awaited.pop(watch, None)
+
+    def make_room(self) -> None:
+        """Shut out whoever has been waited for longest; nobody where all are being served."""
+        if longest := next(iter(self._awaited), None):
+            self.leave_out(longest)
+            longest.give_up()
 
     def put(self, loop: asyncio.AbstractEventLoop, shut: Callable[[], None]) -> None:
         """Have one shut out when it is its turn."""
@@ -52,6 +69,7 @@ class Watch:
     def wait(self, awaited: Awaited, seconds: float) -> None:
         """Wait for something from now on."""
         self.awaited, self._until = awaited, self._loop.time() + seconds
+        self._line.put_last(self)
         if self._timer is not None and self._timer.when() > self._until:
             self._timer.cancel()
             self._timer = None
@@ -61,6 +79,12 @@ class Watch:
     def rest(self) -> None:
         """Wait for nothing."""
         self.awaited, self._until = None, math.inf
+        self._line.leave_out(self)
+
+    def give_up(self) -> None:
+        """Wait no longer, whatever time is left."""
+        if self.awaited is not None:
+            self._late(self.awaited)
 
     def stop(self) -> None:
         """The connection is gone."""

@@ -19,6 +19,7 @@ import pytest
 
 from service.server.parser import StrictConnection
 from service.server.protocol import MOST_ANSWERS
+from tests.given.idle_crowd import newcomer_seconds
 from tests.given.raw_caller import HOST, LIVE, call, quote_head
 from tests.given.service_process import running_service
 from tests.given.tcp_table import held_callers
@@ -291,6 +292,37 @@ def test_stop_waits_for_nobody_who_does_not_go_on() -> None:
         assert time.monotonic() - began < 1 + 2 * SLACK
         levels = {json.loads(line)["level"] for line in log.splitlines() if line.startswith("{")}
         assert levels <= {"info", "warning"}
+
+
+def test_a_silent_crowd_goes_before_whoever_comes_anew() -> None:
+    """With room for twenty connections sixty silent callers hold twenty at most, the last of them,
+    and each newcomer is answered; so is one whose connection is older than all of theirs, if it
+    goes on."""
+    settings = {**dict.fromkeys(SETTINGS, "60"), "SERVICE_CONNECTIONS": "20"}
+    with running_service(log=subprocess.DEVNULL, **settings) as (_, port), ExitStack() as stack:
+        going_on = stack.enter_context(closing(http.client.HTTPConnection(HOST, port, SLACK)))
+        crowd = []
+        for number in range(60):
+            crowd.append(stack.enter_context(socket.create_connection((HOST, port), SLACK)))
+            if number % 10 == 0:
+                going_on.request("GET", "/health/live")
+                assert going_on.getresponse().read()
+                newcomer_seconds(port)
+        crowd[39].settimeout(SLACK)
+        assert crowd[39].recv(1) == b""
+        for each in crowd:
+            each.settimeout(0)
+        shut = [number for number, each in enumerate(crowd) if is_shut(each)]
+    assert shut == list(range(len(shut)))
+    assert 40 <= len(shut) <= 43
+
+
+def is_shut(connection: socket.socket) -> bool:
+    """Whether the service has closed a connection."""
+    try:
+        return connection.recv(1) == b""
+    except BlockingIOError:
+        return False
 
 
 def test_the_last_answer_of_a_connection_says_so(port: int) -> None:

@@ -60,3 +60,29 @@ def test_watch_spares_who_went_on_in_the_line() -> None:
 
     asyncio.run(wait())
     assert late == ["head"]
+
+
+def test_late_line_makes_room_by_who_was_waited_for_longest() -> None:
+    """Of three the second goes first, as the first went on since; then the first, as the third is
+    being served by then. There is nobody left then, and nobody goes."""
+    gone: list[str] = []
+
+    async def make_room() -> None:
+        line, loop = LateLine(), asyncio.get_running_loop()
+        first, second, third = (
+            Watch(loop, line, lambda _, name=name: gone.append(name))  # type: ignore[misc]
+            for name in ("first", "second", "third")
+        )
+        for each in (first, second, third):
+            each.wait("head", 60)
+        first.wait("body", 60)
+        line.make_room()
+        third.rest()
+        for _ in range(2):
+            line.make_room()
+        third.wait("request", 60)
+        third.stop()
+        line.make_room()
+
+    asyncio.run(make_room())
+    assert gone == ["second", "first"]

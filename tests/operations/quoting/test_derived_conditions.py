@@ -184,7 +184,10 @@ def test_quote_digs_as_usual_where_the_rates_have_no_choice_for_the_soil() -> No
     rates = rates_without_choice()
     digging = rates["conditions"]["digging"]
     choices = {name: factor for name, factor in digging["choices"].items() if name != "clay"}
-    own = {**rates, "conditions": {**rates["conditions"], "digging": {**digging, "choices": choices}}}
+    own = {
+        **rates,
+        "conditions": {**rates["conditions"], "digging": {**digging, "choices": choices}},
+    }
     found = quoted(dug(level_wall()), soils={"retained": "clay", "fill": "silty_sand"}, rates=own)
     choice, why = assumed(found, "digging")
     assert (choice, why) == (
