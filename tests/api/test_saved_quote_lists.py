@@ -61,6 +61,7 @@ def numbers(keeper: Keeper, query: str) -> list[int]:
     return [item["number"] for item in read(response)["items"]]
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("query", "found"),
     [
@@ -127,6 +128,7 @@ def test_list_saved_quotes_compares_totals_in_each_currency(keeper: Keeper) -> N
     assert numbers(keeper, "?total_from=999999999999.9999") == []
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_list_saved_quotes_gives_pages(keeper: Keeper) -> None:
     """Pages hold each quote once, also when one is saved in between, and keep the filters."""
     url, seen, pages = f"{URL}?limit=1&title=driveway&view=summary", [], 0
@@ -150,6 +152,7 @@ def test_list_saved_quotes_brings_content_in_the_full_view(keeper: Keeper) -> No
     assert "answer" not in read(keeper.get("?reference=job-1"))["items"][0]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_list_saved_quotes_has_a_tag_from_its_content(keeper: Keeper) -> None:
     """Nothing new is 304; a new quote is a new tag."""
     tag = keeper.tag("")
@@ -204,6 +207,7 @@ def test_export_writes_every_quote_and_an_end(keeper: Keeper) -> None:
     assert keeper.get("/export?state=accepted").text == '{"end":true,"quotes":0}\n'
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_export_reads_page_by_page(keeper: Keeper, monkeypatch: pytest.MonkeyPatch) -> None:
     """However small its pages, an export is the same."""
     whole = keeper.get("/export").content
@@ -228,6 +232,7 @@ def test_export_writes_csv(keeper: Keeper) -> None:
     assert (rows[2]["valid_until"], rows[0]["valid_until"]) == ("2026-06-04", "")
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("accept", "form"),
     [
@@ -262,6 +267,7 @@ def test_as_text_disarms_formulas(lead: str) -> None:
     assert as_text(None) == ""
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("lead", ["=", "+", "-", "@", "＝", "＋", "－", "＠"])
 def test_export_disarms_formulas_in_text(
     proof_catalog: Catalog, tmp_path: Path, clock: Clock, lead: str

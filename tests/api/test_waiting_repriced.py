@@ -23,6 +23,7 @@ def people_paid(answer: Json) -> tuple[Decimal, str]:
     return Decimal(line["cost"]), line["per"]
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("own_drivers", [False, True], ids=["drivers alone", "away"])
 def test_a_quote_of_people_elsewhere_priced_again_is_a_fresh_quote(
     catalog: Catalog, store: Store, own_drivers: bool

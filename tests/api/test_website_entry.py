@@ -44,6 +44,7 @@ def shown_range(text: str) -> list[str]:
     return re.findall(r"\$([\d,]+\.\d\d)", text)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_page_shows_the_range_of_the_api(visitor: TestClient) -> None:
     """Form and result are those of the two calls: the same questions, the same figures."""
     form = visitor.get("/v1/website/form").json()
@@ -90,6 +91,7 @@ def test_page_keeps_a_lead_with_consent_alone(visitor: TestClient) -> None:
     assert f"reference={kept['id']}" in answer.headers["location"]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_page_is_counted_with_the_ranges(visitor: TestClient) -> None:
     """A result is counted as a call for a range is, the form alone is not; where there were too
     many the page says when there are more, and keeps the answers."""

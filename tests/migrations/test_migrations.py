@@ -49,6 +49,7 @@ STEPS = [pair for older, newer in pairwise(REVISIONS) for pair in ((older, newer
 WAYS = [("base", REVISIONS[-1]), *STEPS]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_upgrade_and_downgrade_of_each_revision(empty_url: str) -> None:
     """Each revision goes up and comes back without a trace, on both databases."""
     config = configure(empty_url)

@@ -155,6 +155,7 @@ def test_read_link_shows_the_paper_to_anybody(linker: Linker) -> None:
     assert pdf.headers["x-robots-tag"] == "noindex"
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_read_link_shows_no_cost(linker: Linker) -> None:
     """Of the figures of the price only those that are sold by are on the page."""
     quote_id = linker.issued()
@@ -260,6 +261,7 @@ def test_accepting_by_a_link(linker: Linker, clock: Clock) -> None:
     assert "<form" not in shown.page().text
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_accepting_names_total_deposit_and_last_day(linker: Linker) -> None:
     """The sentence is worked by hand: 10 % of 6,110.36 is 611.036, cut to the cent 611.03; the
     fifth business day after Monday, 4 May 2026, is Saturday the 9th where Saturdays count."""
