@@ -20,7 +20,8 @@ from tests.given.counts import count_of
 from tests.migrations.kill_points import configure, read_state, state_of
 
 KILLS = count_of("KILLS", 8)
-# Of the statements of all revisions in one go, each so many-th; of one revision every one.
+# Of the statements of all revisions in one go, each so many-th; of one revision each third, and
+# all where each one is asked for ("kills after statements" of tests.large).
 EVERY = str(count_of("EVERY", 5))
 ROOT = Path(__file__).resolve().parents[2]
 
