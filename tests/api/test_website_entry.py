@@ -14,7 +14,7 @@ from service.api.form_body import FORM
 from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
-from tests.given.served import BASE_URL
+from tests.given.served import BASE_URL, Here
 
 PATH = "/website/demo_site"
 ANSWERS = {
@@ -28,9 +28,9 @@ FIELDS = {f"answers.{name}": value for name, value in ANSWERS.items()}
 def visitor(catalog: Catalog, store: Store) -> Iterator[TestClient]:
     """A visitor of a service that answers three ranges an hour."""
     settings = Settings.model_construct(price_range_limits=(3, 100))
-    with TestClient(
-        create_app(settings, catalog, store), base_url=BASE_URL, follow_redirects=False
-    ) as client:
+    app = create_app(settings, catalog, store)
+    app.state.door = Here()
+    with TestClient(app, base_url=BASE_URL, follow_redirects=False) as client:
         yield client
 
 
