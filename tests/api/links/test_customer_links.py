@@ -14,7 +14,7 @@ from tests.given.links import Linker, garden
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import read
 from tests.given.saved_quotes import URL
-from tests.given.stores import Clock
+from tests.given.stores import ON_SQLITE, Clock
 
 DAY_S = 24 * 60 * 60
 
@@ -102,6 +102,7 @@ def test_make_link_is_refused_after_the_last_day(linker: Linker, clock: Clock) -
     assert_problem(linker.make(quote_id), 409, "quote-expired")
 
 
+@ON_SQLITE
 @pytest.mark.parametrize(
     ("body", "code", "pointer"),
     [
@@ -309,6 +310,7 @@ def test_second_answers_change_nothing(linker: Linker) -> None:
     assert second.page("/receipt").status_code == 404
 
 
+@ON_SQLITE
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
