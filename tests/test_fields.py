@@ -79,6 +79,7 @@ def test_fields_read_what_their_schema_allows(name: str, text: str) -> None:
     jsonschema.Draft202012Validator(_adapter(name).json_schema()).validate(text)
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("name", READ)
 @pytest.mark.parametrize("value", [0.05, 5, Decimal("0.05"), True, None, [], "\ud800"])
 def test_fields_refuse_numbers_and_other_shapes(name: str, value: object) -> None:
@@ -208,6 +209,7 @@ def test_fields_refuse_with_a_stable_code(name: str, value: object, code: str) -
     assert _code(name, value) == code
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     "text",
     [

@@ -228,6 +228,7 @@ def test_quote_batch_takes_no_parameters(client: TestClient) -> None:
     assert_problem(response, 422, "parameter-invalid")
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_quote_batch_of_an_array_answers_items(client: TestClient, document: Json) -> None:
     """An array gets 207 with the same answers, in its order, counted from 1."""
     response = client.post(PATH, json=[REQUEST, {}, REQUEST], headers=JSON)

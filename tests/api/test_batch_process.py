@@ -184,7 +184,7 @@ def test_work_stops_when_a_long_stream_is_left(service: Service) -> None:
 def test_batches_side_by_side_answer_as_alone(service: Service) -> None:
     """What runs on threads at the same time does not meet: the answers are those of single
     calls."""
-    walls = [level_wall(f"{10 + n} ft", f"{2 + n % 3} ft") for n in range(40)]
+    walls = [level_wall(f"{10 + n} ft", f"{2 + n % 3} ft") for n in range(16)]
     lines = [json.dumps(shipped_request(wall, rates="small_crew")).encode() for wall in walls]
     body = b"\n".join(lines)
 

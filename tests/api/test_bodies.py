@@ -142,6 +142,7 @@ def test_every_operation_refuses_unwanted_documents(
         assert_problem(response, 422, response.json()["code"])
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     "headers",
     [
@@ -168,6 +169,7 @@ def test_read_json_refuses_other_media_types(
         assert_problem(response, 415, "media-type-unsupported")
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     "content_type",
     [

@@ -111,6 +111,7 @@ def test_a_comparison_of_nothing_is_refused(client: TestClient, more: Json, poin
     assert any(entry["pointer"].startswith(pointer) for entry in problem["errors"])
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_heights_that_fit_the_wall_of_40_ft(proof: TestClient) -> None:
     """Courses of 8 in, n of them, with 4 in of cap and 6 in buried show n x 8 + 4 - 6 in.
 
@@ -133,6 +134,7 @@ def test_heights_that_fit_the_wall_of_40_ft(proof: TestClient) -> None:
     assert below["figures"]["walls"][0]["cap_units"] == 27
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_comparison_of_rod_readings_gives_rod_readings(proof: TestClient) -> None:
     """A rod reads 24 in on a top that stands 48 in over the grade, which reads 72 in. 2 in lower
     it reads 26 in, 14 in higher 10 in. Heights and changes of height stay what they are."""
@@ -162,6 +164,7 @@ def test_comparison_of_rod_readings_gives_rod_readings(proof: TestClient) -> Non
     assert up["levels_are"] == "elevation"
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_heights_that_fit_cost_the_difference_of_two_quotes(proof: TestClient) -> None:
     """What a course less saves is this quote's total less that of the lower wall."""
     asked = proof_request(terms=TERMS)
@@ -174,6 +177,7 @@ def test_heights_that_fit_cost_the_difference_of_two_quotes(proof: TestClient) -
     assert wall["below"]["figures"]["difference"].startswith("-")
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_heights_that_fit_say_which_thresholds_are_crossed(client: TestClient) -> None:
     """36 in of 6 in units stand 48 in from the pad's bottom; a course more passes 4 ft.
 
@@ -198,6 +202,7 @@ def test_heights_that_fit_say_which_thresholds_are_crossed(client: TestClient) -
     ]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_heights_that_fit_rounded_down_are_the_lowest_with_their_courses(
     proof: TestClient,
 ) -> None:
@@ -212,6 +217,7 @@ def test_heights_that_fit_rounded_down_are_the_lowest_with_their_courses(
     assert (wall["above"]["courses"], inches(wall["above"]["max_exposed_height"])) == (7, 52)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_heights_that_fit_are_found_for_each_wall(proof: TestClient) -> None:
     """Each wall is changed alone; the figures are of the whole quote with it."""
     walls = [level_wall(name="a"), level_wall("20 ft", "2 ft", name="b")]
@@ -225,6 +231,7 @@ def test_heights_that_fit_are_found_for_each_wall(proof: TestClient) -> None:
     assert [wall["courses"] for wall in b["above"]["figures"]["walls"]] == [7, 5]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_heights_that_fit_in_metric_stand_at_a_millimeter(client: TestClient) -> None:
     """200 mm units, 80 mm cap, 150 mm buried: n courses show n x 200 + 80 - 150 mm.
 
@@ -239,6 +246,7 @@ def test_heights_that_fit_in_metric_stand_at_a_millimeter(client: TestClient) ->
     assert (wall["below"]["courses"], wall["above"]["courses"]) == (6, 8)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_heights_that_fit_are_null_where_nothing_can_be_lower(proof: TestClient) -> None:
     """A wall of one course has no height with a course less."""
     asked = proof_request(level_wall(exposed="6 in"))

@@ -32,7 +32,7 @@ from tests.given.storing_calls import (
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
 DONE = {200, 201, 202, 204}
-TWINS = count_of("TWINS", 8)
+TWINS = count_of("TWINS", 5)
 
 
 @pytest.fixture

@@ -203,6 +203,7 @@ def test_every_page_is_of_a_code_that_is_made() -> None:
     assert sorted(KINDS.keys() - made) == []
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_pages_stand_in_the_file_of_a_room_that_makes_their_code() -> None:
     """Whoever looks for the text of a code finds it under the room whose source makes it."""
     rooms: dict[str, set[str]] = {each.unknown: {"quoting"} for each in RESOURCES}

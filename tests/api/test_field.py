@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 import hashlib
 import json
+import math
 from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
@@ -13,9 +15,10 @@ import pytest
 from httpx2 import Response
 from starlette.testclient import TestClient
 
-from service.api import calculating
+from service.calculators import Bounds, Door
 from service.catalog import Catalog
 from tests.given.callers import Service, service_with_keys
+from tests.given.door import Counted, small_is
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import (
     Json,
@@ -278,21 +281,33 @@ def test_compare_quotes_says_of_an_option_that_it_is_not_priced(
     assert [fault["code"] for fault in option["faults"]] == ["not-priced"]
 
 
+@pytest.fixture
+def door(service: Service, monkeypatch: pytest.MonkeyPatch) -> Iterator[Counted]:
+    """The door to another process, and how often it was gone through."""
+    state, made = service.app.state, Door(Bounds(calculators=1, waiting=1, times_cost=10))
+    here, state.door = state.door, made
+    yield Counted(monkeypatch)
+    state.door = here
+    asyncio.run(made.close())
+
+
 def test_quote_walls_answers_the_field_the_same_from_another_process(
-    field: TestClient, monkeypatch: pytest.MonkeyPatch
+    field: TestClient, door: Counted, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What a process calculates for the field is what is calculated here, to the byte."""
     quote, comparison = shipped_request(), {"quote": shipped_request(), "heights_that_fit": True}
+    small_is(monkeypatch, math.inf)
     here = [
         field.post(path, json=body).content
         for path, body in (("/v1/quotes", quote), ("/v1/comparisons", comparison))
     ]
-    monkeypatch.setattr(calculating, "SMALL_MS", 0.0)
+    small_is(monkeypatch, -1.0)
     there = [
         field.post(path, json=body).content
         for path, body in (("/v1/quotes", quote), ("/v1/comparisons", comparison))
     ]
     assert there == here
+    assert door.times == 2
 
 
 def test_quote_walls_orders_for_the_field_as_the_list_sells(field: TestClient) -> None:

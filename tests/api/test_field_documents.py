@@ -50,6 +50,7 @@ def saved(service: Service) -> str:
     return f"{URL}/{kept['id']}/revisions/1/documents"
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("kind", ["crew_sheet", *DRAWN])
 def test_read_quote_document_gives_the_field_the_office_sheet(
     service: Service, field: TestClient, saved: str, kind: str
@@ -64,6 +65,7 @@ def test_read_quote_document_gives_the_field_the_office_sheet(
         assert DIGEST.findall(sheet.text) != DIGEST.findall(office.text)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_make_document_makes_the_field_a_sheet_without_prices(
     service: Service, field: TestClient
 ) -> None:

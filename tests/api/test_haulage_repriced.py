@@ -13,6 +13,7 @@ from tests.given.catalogs import shipped_catalog
 from tests.given.list_office import ListOffice, without_stamps
 from tests.given.quote_requests import Json
 from tests.given.served import client_over
+from tests.given.stores import ON_SQLITE
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
@@ -87,6 +88,7 @@ def hundredths(amount: float) -> Decimal:
     return exact.quantize(Decimal("0.01"), rounding=ROUND_CEILING).normalize()
 
 
+@ON_SQLITE
 @pytest.mark.parametrize("asked", [request(), request("metric"), derived()])
 def test_a_saved_quote_priced_again_is_a_fresh_quote(office: ListOffice, asked: Json) -> None:
     """Whatever units the old and the new list price by, the preview's total and the written answer
@@ -99,6 +101,7 @@ def test_a_saved_quote_priced_again_is_a_fresh_quote(office: ListOffice, asked: 
         office.reprice_as_fresh(saved, asked)
 
 
+@ON_SQLITE
 @pytest.mark.parametrize("per", ["yd3", "m3", "ton", "t"])
 def test_soil_is_ordered_in_the_unit_of_its_price(office: ListOffice, per: str) -> None:
     """Soil by volume is its loose volume, by weight its mass, in the price's own unit, rounded up
@@ -117,6 +120,7 @@ def test_soil_is_ordered_in_the_unit_of_its_price(office: ListOffice, per: str) 
         assert Decimal(priced["cost"]) == exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
+@ON_SQLITE
 def test_soil_by_the_load_is_whole_loads(office: ListOffice) -> None:
     """A load of the truck is at most 6 yd3 and at most 7 ton; haul-off, import and what is tipped
     are counted apart.
@@ -134,6 +138,7 @@ def test_soil_by_the_load_is_whole_loads(office: ListOffice) -> None:
         assert not [a for a in answer["assumptions"] if item in a["field"]]
 
 
+@ON_SQLITE
 @pytest.mark.parametrize("per", ["yd3", "load", "ton"])
 def test_weight_is_what_trucks_carry(office: ListOffice, per: str) -> None:
     """However it is paid, what leaves and what is brought weighs what lies on the trucks, not what
@@ -161,6 +166,7 @@ def test_weight_is_what_trucks_carry(office: ListOffice, per: str) -> None:
         assert [how for how in line["how"] if how.endswith(words)], line["how"]
 
 
+@ON_SQLITE
 def test_loads_need_a_truck(office: ListOffice) -> None:
     """Without rates no truck says what a load is: a price by the load is refused with what is
     missing, fresh and where a saved quote would be priced again."""

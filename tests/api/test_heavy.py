@@ -174,7 +174,8 @@ def test_heavy_requests_hold_nobody_up(catalog: Catalog, number: int) -> None:
     with service_over(catalog) as client, ThreadPoolExecutor(number) as callers:
         small = client.post("/v1/quotes", json=small_request())
         heavy = [
-            callers.submit(_post, client, "/v1/quotes", heavy_request()) for _ in range(number)
+            callers.submit(_post, client, "/v1/quotes", heavy_request(20, 16))
+            for _ in range(number)
         ]
         answered = 0
         while not any(each.done() for each in heavy):
@@ -251,7 +252,7 @@ def test_who_leaves_makes_room(catalog: Catalog) -> None:
         assert_problem(client.post("/v1/quotes", json=heavy_request()), 503, "busy")
         client.portal.call(leave.set)
         called.result(10)
-        assert client.post("/v1/quotes", json=heavy_request()).status_code == 200
+        assert client.post("/v1/quotes", json=heavy_request(12, 8)).status_code == 200
 
 
 def test_reload_reaches_every_process(folder: Path) -> None:
@@ -260,11 +261,11 @@ def test_reload_reaches_every_process(folder: Path) -> None:
     settings = Settings.model_construct(catalog_path=(folder,), calculators=1)
     app = create_app(settings, load_catalog(settings.catalog_path))
     with TestClient(app, base_url=BASE_URL) as client:
-        before = client.post("/v1/quotes", json=heavy_request()).json()
+        before = client.post("/v1/quotes", json=heavy_request(12, 8)).json()
         processes = [each.pid for each in multiprocessing.active_children()]
         add_soil(folder, "yard_loam")
         version = client.post("/v1/catalog/reload").json()["version"]
-        asked = {**heavy_request(), "soils": {"retained": "yard_loam"}}
+        asked = {**heavy_request(12, 8), "soils": {"retained": "yard_loam"}}
         after = client.post("/v1/quotes", json=asked).json()
         assert after["catalog_version"] == version != before["catalog_version"]
         assert [each.pid for each in multiprocessing.active_children()] == processes
@@ -295,7 +296,7 @@ def test_failure_elsewhere_is_a_failure_of_the_service(
     failing = replace(quoting.WITH_PRICES, answer_quote=errands.fail)  # type: ignore[arg-type]
     monkeypatch.setattr(quoting, "WITH_PRICES", failing)
     with service_over(catalog, calculators=1) as client:
-        assert_problem(client.post("/v1/quotes", json=heavy_request()), 500, "internal-error")
+        assert_problem(client.post("/v1/quotes", json=heavy_request(12, 8)), 500, "internal-error")
     (record,) = (vars(each) for each in caplog.records if each.message == "request failed")
     assert record["error_type"] == "ZeroDivisionError"
     assert "fail:" in record["where"]
@@ -305,6 +306,6 @@ def test_stop_leaves_no_process(catalog: Catalog) -> None:
     """When the service ends, the processes that calculate end with it."""
     before = {each.pid for each in multiprocessing.active_children()}
     with service_over(catalog, calculators=2) as client:
-        assert client.post("/v1/quotes", json=heavy_request()).status_code == 200
+        assert client.post("/v1/quotes", json=heavy_request(12, 8)).status_code == 200
         assert len({each.pid for each in multiprocessing.active_children()} - before) == 2
     assert {each.pid for each in multiprocessing.active_children()} <= before

@@ -152,6 +152,7 @@ def test_keys_that_were_never_read_are_a_failure() -> None:
         asyncio.run(ask())
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_keys_are_read_before_anybody_calls() -> None:
     """Also where the database gives no answer a service begins in a moment."""
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
 from service.catalog import Catalog
 from service.storage import Store
 from tests.given.served import client_over
@@ -16,6 +18,7 @@ EXAMPLE = (
 REVISIONS = "/v1/price-lists/quarry/revisions"
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_a_price_effect_of_layers_holds_at_the_prices_of_its_quote(
     catalog: Catalog, store: Store
 ) -> None:

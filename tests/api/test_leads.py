@@ -121,6 +121,7 @@ def test_nothing_is_kept_without_a_lead(office: Office) -> None:
     assert (office.kept(), office.events()) == ([], [])
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_leads_of_one_address_are_five_an_hour(office: Office, clock: Clock) -> None:
     """The sixth is answered all the same and isn't kept; an hour later there is room. Of IPv6 an
     address is its first 64 bits."""
@@ -229,6 +230,7 @@ def test_lead_becomes_one_saved_quote(office: Office) -> None:
     assert office.kept() == []
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_lead_is_quoted_once_by_twins(office: Office) -> None:
     """Of eight that make a quote of it at once, one does."""
     url = f"{LEADS}/{office.leave()['reference']}/quote"
@@ -245,6 +247,7 @@ def test_leads_refuse_a_cursor_that_no_page_gave(office: Office, bad: str) -> No
     assert office.client.get(f"{LEADS}?cursor={bad}").status_code == 422
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_website_key_names_its_entry(tmp_path: Path, store: Store) -> None:
     """With two websites in the catalog a key tells which one: its form and its leads; it reads no
     leads. A key whose entry is gone is told so."""

@@ -171,6 +171,7 @@ def test_repricing_keeps_the_machines_that_were_chosen(catalog: Catalog, store: 
     assert "machines" not in again["difference"]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_recomputed_says_where_a_fresh_quote_would_choose_otherwise(
     store: Store, tmp_path: Path
 ) -> None:

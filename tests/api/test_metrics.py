@@ -149,6 +149,7 @@ def test_metrics_goes_on_while_a_process_starts(
     assert text == b""
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_metrics_of_several_processes_are_added_up(tmp_path: Path) -> None:
     """Whichever process is asked tells of all; one that dies leaves its counts, and nothing at
     work."""

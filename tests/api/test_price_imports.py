@@ -22,6 +22,7 @@ from tests.given.price_requests import (
 )
 from tests.given.problem_checks import assert_problem
 from tests.given.served import NOTHING_YET, client_over
+from tests.given.stores import ON_SQLITE
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
@@ -267,6 +268,7 @@ HOSTILE_WORKBOOKS = {
 }
 
 
+@ON_SQLITE
 @pytest.mark.parametrize(("name", "code"), HOSTILE_WORKBOOKS.items())
 def test_imports_survive_hostile_workbooks(near: TestClient, name: str, code: str) -> None:
     """A hostile workbook is refused, and the service answers on."""
@@ -274,6 +276,7 @@ def test_imports_survive_hostile_workbooks(near: TestClient, name: str, code: st
     assert near.get("/health/live").status_code == 200
 
 
+@ON_SQLITE
 def test_imports_expand_no_entities(near: TestClient) -> None:
     """A workbook whose text is an entity of entities is read, and has none."""
     preview = send(near, hostile_workbooks()["entities"], kind=XLSX).json()
@@ -301,6 +304,7 @@ HOSTILE_CSV = {
 }
 
 
+@ON_SQLITE
 @pytest.mark.parametrize("name", list(hostile_csv()))
 def test_imports_survive_hostile_csv(near: TestClient, name: str) -> None:
     """Text that is no CSV is refused; CSV with faults is shown with them and can't be written."""

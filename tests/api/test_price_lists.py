@@ -407,6 +407,7 @@ def test_delivery_terms_with_faults_are_refused(
     assert [entry["pointer"] for entry in problem["errors"]] == [f"/delivery/Plant/{key}"]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_twins_with_one_key_make_one_revision(near: TestClient) -> None:
     """Of 40 calls at once with one key and body, one publishes and all get its outcome."""
     etag = publish(near, NEAR).headers["etag"]

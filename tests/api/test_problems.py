@@ -21,6 +21,7 @@ def fault(code: str, number: int = 0, message: str = "It is wrong.") -> Fault:
     return Fault(code=code, at=("walls", number), message=message)
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("code", sorted(KINDS))
 def test_every_code_has_a_page(client: TestClient, code: str) -> None:
     """The `type` of a problem leads to a page for people, without script."""

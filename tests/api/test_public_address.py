@@ -70,6 +70,7 @@ def test_made_things_are_found_at_the_public_address(client: TestClient) -> None
     assert client.get(path_of(published.headers["location"])).status_code == 200
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     "path", ["/v1/soils", URL, "/v1/price-lists/yard/revisions", "/v1/repricings", "/v1/events"]
 )

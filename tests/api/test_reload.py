@@ -23,6 +23,7 @@ def client(folder: Path) -> TestClient:
     return TestClient(app, base_url=BASE_URL)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_reload_takes_in_what_was_added(client: TestClient, folder: Path) -> None:
     """After a reload new entries answer, and the catalog has another version."""
     before = client.get("/health/ready").json()["catalog"]
@@ -51,6 +52,7 @@ def test_reload_with_faults_changes_nothing(client: TestClient, folder: Path) ->
     assert client.get("/v1/soils/yard_clay").status_code == 200
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_reload_repeats_to_the_same(client: TestClient) -> None:
     """Nothing changed on disk, nothing changes here."""
     first = client.post("/v1/catalog/reload").json()
@@ -74,6 +76,7 @@ def test_reload_refuses_other_prices_under_the_same_revision(folder: Path) -> No
     assert client.post("/v1/catalog/reload").status_code == 200
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_reload_drops_what_was_removed(client: TestClient, folder: Path) -> None:
     """An entry whose file is gone is gone after the reload, not before."""
     shutil.rmtree(folder / "soils")

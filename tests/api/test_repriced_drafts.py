@@ -100,6 +100,7 @@ def test_a_repriced_revision_has_the_cautions_of_a_fresh_quote(office: Keeper) -
     assert same_as_today(office, quote_id, 2)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_issuing_a_repriced_draft_dates_it_anew(office: Keeper) -> None:
     """Issued on June 20th it holds 30 days from there, to July 20th; the prices hold by then, so
     that the caution is gone. From that day on it never changes."""
@@ -122,6 +123,7 @@ def test_issuing_a_repriced_draft_dates_it_anew(office: Keeper) -> None:
     assert read(office.get(f"/{quote_id}/state"))["revisions"][0]["state"] == "superseded"
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_issuing_a_repriced_draft_before_its_prices_hold_says_so(office: Keeper) -> None:
     """Issued on June 10th, five days early, the caution stays."""
     quote_id = out_on_may_4(office, "job-1")

@@ -104,6 +104,7 @@ def test_recomputed_is_the_same_while_nothing_changed(keeper: Keeper) -> None:
     assert found["difference"]["before"] == found["difference"]["after"]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_recomputed_says_what_a_changed_catalog_changes(
     keeper: Keeper, store: Store, tmp_path: Path
 ) -> None:
@@ -198,6 +199,7 @@ def test_actuals_are_held_against_the_quote_by_group(keeper: Keeper) -> None:
     assert read(put)["actuals"] == body
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_actuals_compare_hours_by_task(catalog: Catalog, store: Store) -> None:
     """Hours are compared task by task and, where every task was quoted, summed."""
     keeper = Keeper(catalog, store)
@@ -245,6 +247,7 @@ def test_actuals_are_replaced_by_whoever_saw_them(keeper: Keeper) -> None:
     assert read(keeper.get(path))["actuals"] == more
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("body", "pointer"),
     [
@@ -268,6 +271,7 @@ def test_actuals_that_say_nothing_or_not_rightly_are_refused(
     assert [entry["pointer"] for entry in problem["errors"]] == [pointer]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_difference_names_tasks_whose_hours_differ(catalog: Catalog, store: Store) -> None:
     """With a crew hours are named task by task; without one every task is removed."""
     keeper = Keeper(catalog, store)

@@ -165,6 +165,7 @@ def test_revise_needs_the_tag_of_the_latest(keeper: Keeper) -> None:
     ]
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("path", "target"),
     [
@@ -351,6 +352,7 @@ def test_every_storing_operation_is_tried() -> None:
     assert sorted(found) == sorted((m, path.replace("/1/", "/{revision}/")) for m, path in tried)
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("name", STORING)
 def test_a_commit_that_fails_is_no_success(
     keeper: Keeper, monkeypatch: pytest.MonkeyPatch, name: str
@@ -454,6 +456,7 @@ def together(calls: list[threading.Thread]) -> None:
         call.join()
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_twins_with_one_key_keep_one_quote(keeper: Keeper) -> None:
     """Of calls at once with one key one is done; all get its outcome, other bodies 422. Each key
     has its quote: their numbers are in a row."""
@@ -485,6 +488,7 @@ def twins_of(keeper: Keeper, key: str) -> list[tuple[bool, Response]]:
     return answers
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_twins_without_a_key_share_no_reference_and_no_number(keeper: Keeper) -> None:
     """Of 20 calls at once under one reference one is kept; 20 without get 20 numbers in a row."""
     statuses: list[int] = []

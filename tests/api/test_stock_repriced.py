@@ -13,6 +13,7 @@ from tests.given.catalogs import shipped_catalog
 from tests.given.list_office import ITEMS, ListOffice
 from tests.given.quote_requests import Json, line_of, quantity_of, shipped_request
 from tests.given.served import client_over
+from tests.given.stores import ON_SQLITE
 
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
@@ -58,6 +59,7 @@ def office(store: Store) -> Iterator[ListOffice]:
         yield ListOffice(client, "yard")
 
 
+@ON_SQLITE
 @pytest.mark.parametrize(
     "overrides",
     [

@@ -11,6 +11,7 @@ from service.storage import Store
 from tests.given.list_office import ListOffice
 from tests.given.quote_requests import Json
 from tests.given.served import client_over
+from tests.given.stores import ON_SQLITE
 from tests.given.waiting import terrace
 
 # An hour of one person, then a day of one person, then an hour again.
@@ -23,6 +24,8 @@ def people_paid(answer: Json) -> tuple[Decimal, str]:
     return Decimal(line["cost"]), line["per"]
 
 
+@ON_SQLITE
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("own_drivers", [False, True], ids=["drivers alone", "away"])
 def test_a_quote_of_people_elsewhere_priced_again_is_a_fresh_quote(
     catalog: Catalog, store: Store, own_drivers: bool

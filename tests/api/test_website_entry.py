@@ -14,7 +14,7 @@ from service.api.form_body import FORM
 from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
-from tests.given.served import BASE_URL
+from tests.given.served import BASE_URL, Here
 
 PATH = "/website/demo_site"
 ANSWERS = {
@@ -28,9 +28,9 @@ FIELDS = {f"answers.{name}": value for name, value in ANSWERS.items()}
 def visitor(catalog: Catalog, store: Store) -> Iterator[TestClient]:
     """A visitor of a service that answers three ranges an hour."""
     settings = Settings.model_construct(price_range_limits=(3, 100))
-    with TestClient(
-        create_app(settings, catalog, store), base_url=BASE_URL, follow_redirects=False
-    ) as client:
+    app = create_app(settings, catalog, store)
+    app.state.door = Here()
+    with TestClient(app, base_url=BASE_URL, follow_redirects=False) as client:
         yield client
 
 
@@ -44,6 +44,7 @@ def shown_range(text: str) -> list[str]:
     return re.findall(r"\$([\d,]+\.\d\d)", text)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_page_shows_the_range_of_the_api(visitor: TestClient) -> None:
     """Form and result are those of the two calls: the same questions, the same figures."""
     form = visitor.get("/v1/website/form").json()
@@ -90,6 +91,7 @@ def test_page_keeps_a_lead_with_consent_alone(visitor: TestClient) -> None:
     assert f"reference={kept['id']}" in answer.headers["location"]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_page_is_counted_with_the_ranges(visitor: TestClient) -> None:
     """A result is counted as a call for a range is, the form alone is not; where there were too
     many the page says when there are more, and keeps the answers."""

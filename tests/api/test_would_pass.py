@@ -47,10 +47,18 @@ def test_would_pass_names_a_change_that_costs_little(
     assert min(shares) <= within
 
 
-@pytest.mark.parametrize("system", ["terrace_8in", "garden_6in"])
-@pytest.mark.parametrize("soil", ["loam", "clay"])
-@pytest.mark.parametrize("units", ["us", "metric"])
-@pytest.mark.parametrize("levels_are", ["elevation", "rod"])
+# Each two of soil, system, units and levels together.
+@pytest.mark.parametrize(
+    ("soil", "system", "units", "levels_are"),
+    [
+        ("loam", "terrace_8in", "us", "elevation"),
+        ("loam", "garden_6in", "metric", "rod"),
+        ("clay", "terrace_8in", "metric", "elevation"),
+        ("clay", "garden_6in", "us", "rod"),
+        ("loam", "terrace_8in", "us", "rod"),
+        ("clay", "garden_6in", "metric", "elevation"),
+    ],
+)
 def test_would_pass_patch_passes_and_costs_what_it_says(
     client: TestClient, soil: str, system: str, units: str, levels_are: str
 ) -> None:

@@ -15,6 +15,7 @@ INVALID = Path(__file__).parent / "invalid"
 FILES = sorted(INVALID.rglob("*.toml"))
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("file", FILES, ids=[f"{f.parent.name}-{f.stem}" for f in FILES])
 def test_read_catalog_says_what_is_wrong(file: Path, tmp_path: Path) -> None:
     """Each mistake is told with its file, its key, what was found and what would be right."""

@@ -17,6 +17,7 @@ def shipped() -> Catalog:
     return read_catalog([shipped_folder()])
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("kind", "word", "expected"),
     [

@@ -22,6 +22,7 @@ from service.cli.loopback import ServiceStartError, open_port
 ENVIRONMENT = {**os.environ, "http_proxy": "http://127.0.0.1:9", "HTTP_PROXY": "http://127.0.0.1:9"}
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_demo_once_shows_a_priced_wall() -> None:
     """In a process of its own: the priced table, the pages, exit code 0, nothing on stderr."""
     command = [sys.executable, "-m", "service", "demo", "--once", "--port", "0"]
@@ -54,6 +55,7 @@ def test_demo_quotes_a_whole_job_that_passes() -> None:
     assert len(answer["always"]) <= 6
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
 def test_demo_serves_until_it_is_ended(tmp_path: Path, end: signal.Signals) -> None:
     """The curl line it prints works as pasted, from anywhere; it ends in order, with 0."""

@@ -91,6 +91,7 @@ def test_reprice_writes_what_a_preview_showed() -> None:
     assert json.loads(run("--list", "yard", "--json").stdout)["counts"]["changed"] == 0
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("as_json", [False, True])
 def test_reprice_ends_with_1_where_a_quote_fails(
     office: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, as_json: bool
@@ -111,6 +112,7 @@ def test_reprice_ends_with_1_where_a_quote_fails(
     assert json.loads(written.stdout)["mode"] == "write" if as_json else "job-20" in written.stdout
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.usefixtures("office")
 def test_reprice_takes_filters() -> None:
     """Names as in a request, some several times."""

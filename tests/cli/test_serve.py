@@ -98,6 +98,7 @@ def _raw(port: int, data: bytes) -> bytes:
         return answer
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_serve_answers_and_ends_in_order(process: tuple[subprocess.Popen[str], int]) -> None:
     """A real process answers, refuses hostile heads, and ends when asked to."""
     running, port = process
@@ -135,6 +136,7 @@ def test_serve_answers_and_ends_in_order(process: tuple[subprocess.Popen[str], i
     assert all("Traceback" not in json.dumps(record) for record in records)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_serve_scratch_throws_its_database_away(tmp_path: Path) -> None:
     """With --scratch quotes are kept in an empty database, which is gone at the end; that of the
     settings isn't touched."""
@@ -155,6 +157,7 @@ def test_serve_scratch_throws_its_database_away(tmp_path: Path) -> None:
     assert not own.exists()
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_serve_listens_anywhere_once_there_are_keys(tmp_path: Path) -> None:
     """With a key every address may be listened on: another address of the machine answers whoever
     shows it, and nobody else."""

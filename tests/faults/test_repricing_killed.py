@@ -39,7 +39,7 @@ FINISHED: tuple[EventType, ...] = ("repricing.finished",)
 KILLS = count_of("KILLS", 10)
 ROOT = Path(__file__).resolve().parents[2]
 # A run that keeps its drafts whole, and a larger one that keeps them as what changes.
-WHOLE, LARGE, CHUNK = 120, 240, 4
+WHOLE, LARGE, CHUNK = 60, 120, 4
 # Where no process is killed, fewer do.
 FEW = 12
 STARTED_BY = "service.operations.repricing.repricing_start"
@@ -49,34 +49,32 @@ SEED = 20260504
 FEWEST_HITS = 0.8
 
 
-@pytest.fixture
-def summer(tmp_path: Path) -> Catalog:
-    """Revision 2: every cost is 10 % higher."""
-    return catalog_at(tmp_path, 2, "1.1")
-
-
 @pytest.fixture(params=[WHOLE, LARGE])
 def quotes(
-    request: pytest.FixtureRequest, store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    request: pytest.FixtureRequest, store: Store, spring: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> int:
     """So many saved quotes; writing takes many small chunks."""
-    for name in ("WRITE_CHUNK", "LARGE_CHUNK"):
-        monkeypatch.setattr(f"{STARTED_BY}.{name}", CHUNK)
-    return len(save_many(store, catalog_at(tmp_path, 1), request.param))
+    write_in_chunks(monkeypatch, WHOLE)
+    return len(save_many(store, spring, request.param))
+
+
+def write_in_chunks(monkeypatch: pytest.MonkeyPatch, whole: int) -> None:
+    """From now on a run takes small chunks, and keeps so many drafts whole."""
+    for name, count in {"WRITE_CHUNK": CHUNK, "LARGE_CHUNK": CHUNK, "MOST_AT_ONCE": whole}.items():
+        monkeypatch.setattr(f"{STARTED_BY}.{name}", count)
 
 
 @pytest.fixture(params=[FEW, 2 * FEW])
 def prepared(
     request: pytest.FixtureRequest,
     store: Store,
+    spring: Catalog,
     summer: Catalog,
-    tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> RepricingAnswer:
     """A finished preview of some quotes; twice as many are a larger run here."""
-    for name, count in {"WRITE_CHUNK": CHUNK, "LARGE_CHUNK": CHUNK, "MOST_AT_ONCE": FEW}.items():
-        monkeypatch.setattr(f"{STARTED_BY}.{name}", count)
-    save_many(store, catalog_at(tmp_path, 1), request.param)
+    write_in_chunks(monkeypatch, FEW)
+    save_many(store, spring, request.param)
     preview = run(store, summer)
     assert preview.counts.total == request.param
     return preview

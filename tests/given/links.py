@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
-import asyncio
 import json
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from html import unescape
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 from urllib.parse import urlencode
 
 from httpx2 import Response
 from starlette.testclient import TestClient
 
 from service.api.app import create_app
-from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
 from service.storage.tables import EVENT
 from tests.given.catalogs import shipped_catalog
 from tests.given.quote_requests import Json, read
 from tests.given.saved_quotes import URL, Keeper
-from tests.given.served import BASE_URL
+from tests.given.served import BASE_URL, Here
 
-A = TypeVar("A")
-R = TypeVar("R")
 EXAMPLE = Path(__file__).parents[2] / "openapi/examples/quote_walls/garden_wall.request.json"
 SMITH: Json = {
     "name": "Ana Quimbrel",
@@ -47,29 +42,6 @@ def garden(**more: object) -> Json:
     request: Json = json.loads(_example())
     request.pop("reference")
     return {**request, "engineering": {"settled": "by_owner"}, **more}
-
-
-class Here:
-    """Calculates in this process: starting others for each test takes seconds. Tests over a
-    running service go through the door itself."""
-
-    is_free = False
-
-    async def run(
-        self,
-        function: Callable[[Catalog, A], R],
-        catalog: Catalog,
-        argument: A,
-        _cost_ms: float,
-        *,
-        waits: bool = False,
-    ) -> R:
-        """What the function comes to."""
-        del waits
-        return await asyncio.to_thread(function, catalog, argument)
-
-    async def close(self) -> None:
-        """There is nothing to close."""
 
 
 class Linker(Keeper):

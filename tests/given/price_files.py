@@ -4,6 +4,7 @@ import io
 import random
 import zipfile
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any
 
 import xlsxwriter
@@ -104,6 +105,7 @@ def shown_often(text: str, rows: int, columns: int) -> bytes:
     return raw_workbook(sheet, parts=parts)
 
 
+@cache
 def hostile_workbooks() -> dict[str, bytes]:
     """Files that say they are workbooks."""
     heads = row(1, text_cell("A1", "item"), text_cell("B1", "unit_cost"), text_cell("C1", "per"))
@@ -149,6 +151,7 @@ def raw_zip(parts: dict[str, bytes]) -> bytes:
     return stream.getvalue()
 
 
+@cache
 def hostile_csv() -> dict[str, bytes]:
     """Files that say they are CSV."""
     head = b"item,unit_cost,per\r\n"

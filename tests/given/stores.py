@@ -19,6 +19,8 @@ from service.storage.tables import METADATA
 from tests.cluster import VARIABLE, Cluster, ClusterStartError, running_cluster
 
 KINDS = ("sqlite", "postgresql")
+# For what is said of what is stored and no database has a say in: the test runs on one alone.
+ON_SQLITE = pytest.mark.parametrize("database_kind", ["sqlite"])
 # Fixtures that need a server; a test that asks for one is marked `postgresql`.
 SERVERS = {"server", "cluster"}
 

@@ -20,12 +20,12 @@ from service.operations.callers.keys import make_key
 from service.settings import Settings
 from service.storage import Store
 from service.storage.events import Event, EventType, find_kept, list_events
-from tests.given.links import Here, garden
+from tests.given.links import garden
 from tests.given.price_files import csv_file
 from tests.given.price_requests import NEAR
 from tests.given.repricings import draft_of, save, start, yard_request
 from tests.given.saved_quotes import URL, Keeper, small_request
-from tests.given.served import BASE_URL, NOTHING_YET
+from tests.given.served import BASE_URL, NOTHING_YET, Here
 from tests.given.visitors import asked
 
 DEPOT: Final = "/v1/price-lists/depot"

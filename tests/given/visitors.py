@@ -10,7 +10,7 @@ from service.api.app import create_app
 from service.catalog import Catalog
 from service.settings import Settings
 from service.storage import Store
-from tests.given.links import Here
+from tests.given.served import Here
 
 Json = dict[str, Any]
 

@@ -14,7 +14,7 @@ from service.catalog import Catalog
 from service.storage import Store
 from tests.given.api_keys import new_key
 from tests.given.callers import SCOPES, client_of
-from tests.given.links import Here, garden
+from tests.given.links import garden
 from tests.given.quote_requests import Json, level_wall, read, shipped_request
 from tests.given.served import BASE_URL, application
 from tests.given.stores import Clock, sqlite_store
@@ -88,7 +88,6 @@ def marked_service(folder: Path) -> Iterator[Marked]:
     catalog = marked_catalog(folder / "catalog", markers)
     with sqlite_store(folder, Clock()) as store:
         app = application(catalog, store)
-        app.state.door = Here()
         keys = {name: new_key(store, *scopes, website=SITE)[1] for name, scopes in SCOPES.items()}
         keys |= {name: new_key(store, "website", website=name)[1] for name in EVEN_SITES}
         with client_of(app, keys["office"]) as office:

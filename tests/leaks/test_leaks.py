@@ -28,7 +28,7 @@ from tests.leaks.service import OK, ORDER, Marked, job, marked_service, small_jo
 pytestmark = pytest.mark.no_cover  # tracing would take longer than the work
 
 RANGES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "estimate_price_range"
-ANSWERS, SEED = 1_000, 20260504
+ANSWERS, SEED = 700, 20260504
 # Of the answers to the field so many are whole, or the crawl says little.
 LEAST_WHOLE = 50
 # Markers in the mapping, and in the figures of the hours.

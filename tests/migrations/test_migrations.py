@@ -20,7 +20,8 @@ from tests.given.counts import count_of
 from tests.migrations.kill_points import configure, read_state, state_of
 
 KILLS = count_of("KILLS", 8)
-# Of the statements of all revisions in one go, each so many-th; of one revision every one.
+# Of the statements of all revisions in one go, each so many-th; of one revision each third, and
+# all where each one is asked for ("kills after statements" of tests.large).
 EVERY = str(count_of("EVERY", 5))
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -49,6 +50,7 @@ STEPS = [pair for older, newer in pairwise(REVISIONS) for pair in ((older, newer
 WAYS = [("base", REVISIONS[-1]), *STEPS]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_upgrade_and_downgrade_of_each_revision(empty_url: str) -> None:
     """Each revision goes up and comes back without a trace, on both databases."""
     config = configure(empty_url)

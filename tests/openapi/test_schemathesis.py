@@ -40,6 +40,7 @@ from tests.given.api_keys import bearer, new_key
 from tests.given.catalogs import shipped_catalog
 from tests.given.counts import count_of
 from tests.given.quote_requests import level_wall, shipped_request
+from tests.given.served import Here
 
 NDJSON = "application/x-ndjson"
 WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -146,6 +147,7 @@ def served(keyed: tuple[Store, str]) -> BaseSchema:
     settings = Settings.model_construct(allowed_hosts=("testserver",))
     store, key = keyed
     app = create_app(settings, shipped_catalog(), store)
+    app.state.door = Here()
     return schemathesis.openapi.from_asgi(
         "/openapi.json", app, config=configuration(key, QUOTE_EXAMPLES)
     )

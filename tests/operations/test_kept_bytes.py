@@ -127,6 +127,7 @@ def test_kept_price_list_is_answered_and_prices(kept: Path, client: TestClient) 
     assert encode_kept(decode_kept(content)) == content
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_kept_quotes_are_answered_byte_for_byte(kept: Path, client: TestClient) -> None:
     """Answer and request come as they were kept. The catalog has come to ask for prices that the
     kept list lacks: those are named."""

@@ -25,6 +25,7 @@ def soils(behind: str, under: str) -> Json:
     return {"retained": behind, "foundation": under, "fill": behind}
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("row", LEANING, ids=str)
 def test_quote_slides_by_the_table_of_leaning_walls(
     served: TestClient, row: Mapping[str, float]
@@ -40,6 +41,7 @@ def test_quote_slides_by_the_table_of_leaning_walls(
     assert value_of(answer, "base_sliding") == pytest.approx(expected, rel=2e-4, abs=6e-5)
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("row", GRAVITY["tallest"]["rows"], ids=str)
 def test_quote_gives_the_tallest_stack_of_the_set(
     served: TestClient, row: Mapping[str, Any]

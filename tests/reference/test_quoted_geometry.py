@@ -74,6 +74,7 @@ def figures_of(answer: Json) -> dict[str, float]:
     }
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(("place", "row"), WALLS, ids=[row["name"] for _, row in WALLS])
 def test_quote_agrees_with_the_outside_value(
     served: TestClient, place: int, row: Mapping[str, Any]
@@ -91,6 +92,7 @@ def test_quote_agrees_with_the_outside_value(
         assert found[key] == pytest.approx(expected, abs=row["tolerance"], rel=1e-8), key
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("slope", "share"),
     [("level", 1 / 20), ("3:1", 1 / 10), ("2:1", 1 / 7)],

@@ -104,6 +104,7 @@ def priced(served: TestClient, cost: str, **terms: object) -> Json:
     return price
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("row", MONEY["markup_to_margin"]["rows"], ids=lambda row: row["markup"])
 def test_quote_turns_markup_into_margin(served: TestClient, row: Mapping[str, str]) -> None:
     """G = m / (1 + m): 35 % on cost are 25.9259 % of the price."""

@@ -61,6 +61,7 @@ def test_send_tells_the_status_or_why_there_is_none(answer: Reply, expected: Ans
         assert send(target(listener.port), {}, b"{}") == expected
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("answer", "expected"),
     [

@@ -65,7 +65,7 @@ def test_stop_ends_all_processes(two: Running, tmp_path: Path, by: signal.Signal
     """A signal ends the service with 0: no process is left, those that calculate included, and
     the database's file alone holds what was saved."""
     process, port = two
-    call(port, "/v1/quotes", heavy_request())
+    call(port, "/v1/quotes", heavy_request(12, 8))
     saved = [call(port, "/v1/saved-quotes", {"quote": small_request()}) for _ in range(4)]
     processes = all_of(process.pid)
     assert len(processes) == 3
@@ -127,7 +127,7 @@ def versions(port: int) -> set[str]:
 def test_processes_end_with_the_one_that_began_them(two: Running) -> None:
     """The first process is killed: the others end by themselves."""
     process, port = two
-    call(port, "/v1/quotes", heavy_request())
+    call(port, "/v1/quotes", heavy_request(12, 8))
     processes = all_of(process.pid)
     assert len(processes) == 3
     process.kill()

@@ -129,6 +129,7 @@ def test_migrate_takes_turns(empty_url: str, clock: Clock) -> None:
     assert failures == []
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_migrate_waits_for_one_that_is_not_done(empty_url: str, clock: Clock) -> None:
     """A service that starts while another is at the migrations waits for their end, and then
     finds nothing to do; without the lock it would make tables that are being made."""

@@ -14,7 +14,7 @@ from tests.given.links import Linker, garden
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import read
 from tests.given.saved_quotes import URL
-from tests.given.stores import Clock
+from tests.given.stores import ON_SQLITE, Clock
 
 DAY_S = 24 * 60 * 60
 
@@ -102,6 +102,7 @@ def test_make_link_is_refused_after_the_last_day(linker: Linker, clock: Clock) -
     assert_problem(linker.make(quote_id), 409, "quote-expired")
 
 
+@ON_SQLITE
 @pytest.mark.parametrize(
     ("body", "code", "pointer"),
     [
@@ -155,6 +156,7 @@ def test_read_link_shows_the_paper_to_anybody(linker: Linker) -> None:
     assert pdf.headers["x-robots-tag"] == "noindex"
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_read_link_shows_no_cost(linker: Linker) -> None:
     """Of the figures of the price only those that are sold by are on the page."""
     quote_id = linker.issued()
@@ -260,6 +262,7 @@ def test_accepting_by_a_link(linker: Linker, clock: Clock) -> None:
     assert "<form" not in shown.page().text
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_accepting_names_total_deposit_and_last_day(linker: Linker) -> None:
     """The sentence is worked by hand: 10 % of 6,110.36 is 611.036, cut to the cent 611.03; the
     fifth business day after Monday, 4 May 2026, is Saturday the 9th where Saturdays count."""
@@ -307,6 +310,7 @@ def test_second_answers_change_nothing(linker: Linker) -> None:
     assert second.page("/receipt").status_code == 404
 
 
+@ON_SQLITE
 @pytest.mark.parametrize(
     ("changed", "said"),
     [

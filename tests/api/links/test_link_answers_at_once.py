@@ -11,6 +11,7 @@ from service.storage import Store
 from tests.given.links import FORM, Linker
 from tests.given.problem_checks import assert_problem
 from tests.given.quote_requests import read
+from tests.given.stores import ON_SQLITE
 
 pytestmark = pytest.mark.no_cover  # others run the same lines
 
@@ -95,6 +96,7 @@ def test_crew_sheet_takes_no_answer(linker: Linker) -> None:
     assert linker.state(quote_id) == "issued"
 
 
+@ON_SQLITE
 @pytest.mark.parametrize(
     ("body", "status", "code"),
     [
@@ -117,6 +119,7 @@ def test_answer_form_is_read_strictly(linker: Linker, body: str, status: int, co
     assert linker.state(quote_id) == "issued"
 
 
+@ON_SQLITE
 @pytest.mark.parametrize("media_type", ["application/json", "text/plain", "multipart/form-data"])
 def test_answer_form_has_one_media_type(linker: Linker, media_type: str) -> None:
     """Nothing but the form of the page is taken, and no other address takes a form."""
@@ -130,6 +133,7 @@ def test_answer_form_has_one_media_type(linker: Linker, media_type: str) -> None
     assert linker.state(quote_id) == "issued"
 
 
+@ON_SQLITE
 @pytest.mark.parametrize("origin", ["https://example.org", "null", "http://127.0.0.1:8001"])
 def test_answer_form_of_another_page_is_refused(linker: Linker, origin: str) -> None:
     """A form that another page sends is refused; our own page's is taken."""

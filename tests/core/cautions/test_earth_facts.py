@@ -35,6 +35,7 @@ def test_ground_left_standing_goes_by_the_limit_of_the_place(
     assert bool(fact.words) == bool(stands_in)
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(("turn", "tight"), [(110, True), (10, False)])
 def test_plan_is_too_tight_where_digging_reaches_past_the_last_meeting(
     turn: float, tight: bool

@@ -87,6 +87,7 @@ def test_unit_weights_go_by_kind() -> None:
     assert unit_weights(replace(plain, cap=replace(standard, weight_kg=None))) == counts
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("pounds", "expected"),
     [

@@ -92,6 +92,7 @@ def test_push_of_a_load_is_that_of_the_search(
     assert soil + loads == near(searched([(ground_, 120)], *lines), rel=1e-3)
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("friction", "height", "starts", "psf"),
     [(24, 10 / 3, 4.17, 480), (40, 4, 3.2, 3600), (30, 4, 5.8, 5000)],

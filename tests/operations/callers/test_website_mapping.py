@@ -159,6 +159,7 @@ def test_answers_stand_for_a_wall(answers: dict[str, str], request_: Json) -> No
     assert SITE.quote == before
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(("answers", "request_"), VISITORS, ids=["straight", "curved", "corner"])
 def test_range_is_of_the_total(answers: dict[str, str], request_: Json) -> None:
     """By a second method: the total of the quote to the nearest 100, less 15 and more 40 %."""

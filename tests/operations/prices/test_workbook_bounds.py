@@ -71,6 +71,7 @@ def child(data: bytes) -> dict[str, object]:
     return dict(json.loads(done.stdout))
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize(
     ("work", "ends"),
     [

@@ -110,6 +110,7 @@ def test_read_sheet_refuses_utf_8_that_is_called_windows_1252() -> None:
     assert caught.value.faults[0].code == "file-encoding"
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("name", list(WORKBOOKS))
 def test_read_sheet_survives_hostile_workbooks(name: str) -> None:
     """Whatever the file does, this process lives, soon, and says what is wrong if anything is."""

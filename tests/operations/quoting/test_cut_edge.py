@@ -38,6 +38,7 @@ def sliding(courses: int, run: float) -> float:
     return 120 * height * math.tan(math.radians(30)) / search.push()
 
 
+@pytest.mark.no_cover  # others run the same lines
 @pytest.mark.parametrize("measured", [True, False])
 @pytest.mark.parametrize(("courses", "run"), [(6, 0.25), (8, 1.5)])
 def test_edge_of_two_soils_is_the_slope_that_is_dug(

@@ -62,6 +62,7 @@ def test_rates_overrides_take_the_place_of_a_task(catalog: Catalog) -> None:
         assert {name: found[name] for name in kept} == {name: plain[name] for name in kept}
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_rates_overrides_reach_machine_tasks_and_fixed_hours(catalog: Catalog) -> None:
     """The operator works the machine-hours of an own figure; hours once per job are the figure."""
     figures = own(backfill={"hours": "0.05"}, set_up={"hours": "2.25"})

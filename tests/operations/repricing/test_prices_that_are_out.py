@@ -100,6 +100,7 @@ def test_a_draft_that_repricing_made_is_replaced_by_the_next(
     assert (item["revision"], item["state"], item["written"]["revision"]) == (3, "draft", 4)
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_a_draft_made_by_hand_is_left(store: Store, spring: Catalog, summer: Catalog) -> None:
     """A longer wall was quoted by hand beside the price that is out: the price is told and nothing
     takes the draft's place, unless drafts are asked for too, when it is re-priced itself."""

@@ -114,6 +114,7 @@ def test_repricing_on_the_same_revision_changes_nothing(store: Store, spring: Ca
     assert [quote_of(store, quote_id).latest for quote_id in ids] == [1, 1, 1]
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_repricing_there_and_back_restores_every_price(
     store: Store, spring: Catalog, summer: Catalog
 ) -> None:
@@ -222,6 +223,7 @@ def test_quotes_are_chosen_by_filter(store: Store, spring: Catalog, summer: Cata
     assert run(store, summer, quotes={"price_list": "other"}).status == "succeeded"
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_a_chunk_twice_changes_nothing(
     store: Store, spring: Catalog, summer: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -263,6 +265,7 @@ def test_cancel_stops_a_run_and_keeps_what_is_done(
         cancel_repricing(connection, preview.id, store.now())
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_summary_holds_the_ten_largest_changes(
     store: Store, spring: Catalog, summer: Catalog
 ) -> None:

@@ -76,6 +76,7 @@ def test_a_runner_takes_up_what_was_left_when_the_clock_was_set_back(
     assert taken.asked.id == begun
 
 
+@pytest.mark.no_cover  # others run the same lines
 def test_an_idle_runner_makes_the_answers_that_wait(
     store: Store, spring: Catalog, summer: Catalog
 ) -> None:
