@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from service.core.errors import Fault
@@ -140,18 +142,20 @@ def test_beside_faults_round_up_to_centimeters_in_metric_requests() -> None:
     beside = Beside(wall=LAYOUT.name, side="behind", from_station=START, to_station=END, from_m=1.0)
     grading = Grading(name="lawn", ground=FLAT, beside=beside)
     area, pad = measure_grading(grading, METRIC), SECTION.leveling_pad
-    (fault,) = beside_faults(grading, area, (LAYOUT,), (EARTH,), pad, 1.0, METRIC)
+    earths = replace(EARTH, wall="another"), EARTH
+    (fault,) = beside_faults(grading, area, (LAYOUT,), earths, pad, 1.0, METRIC)
     assert fault.hint is not None
     assert fault.hint.startswith("from 2.04 m on")
 
 
-# 20 ft at 0 and 20 ft 2 ft higher, three courses of 8 in that set back 1 in each: the base steps
-# from -8 in to 16 in, where its face stands 3 in behind the plan line. The pad is 6 in thick over
-# 2 in dug deeper, its front 3 in out there.
+# 20 ft at 0, 20 ft 2 ft higher, 20 ft at 0 again, in courses of 8 in that set back 1 in each: the
+# base steps from -8 in to 16 in, where its face stands 3 in behind the plan line. The pad is 6 in
+# thick over 2 in dug deeper; its front is 3 in out there.
 STEPPED = laid(
     ground_wall(
-        *((0, 4, 0, 4), (19.9, 4, 0, 4), (20.1, 6, 2, 6), (40, 6, 2, 6)),
-        plan=(straight(ft(20)), straight(ft(20))),
+        *((0, 4, 0, 4), (19.9, 4, 0, 4), (20.1, 6, 2, 6), (39.9, 6, 2, 6), (40.1, 4, 0, 4)),
+        (60, 4, 0, 4),
+        plan=(straight(ft(20)), straight(ft(40))),
     ),
     system(cap=None, setback=inch(1)),
     dig_section(overdig=inch(2)),
@@ -189,7 +193,15 @@ def test_beside_faults_go_by_the_pad_beside_the_area(
     3 ft out; where the place lets soil stand upright, nothing."""
     stations = at(first), at(first + 10)
     assert beside_stepped(*stations, lowest_in - 0.1, slope) == ["finished-under-pad"]
+    assert beside_stepped(*stations, lowest_in, slope) == []
     assert beside_stepped(*stations, lowest_in + 0.1, slope) == []
+
+
+def test_beside_faults_look_at_no_pad_that_only_touches_the_area() -> None:
+    """Along the higher base from step to step, the lower ones beside it don't matter."""
+    run = max(STEPPED.base_runs, key=lambda run: run.joint)
+    first, last = (Station(kind="at", at_m=at) for at in (run.from_m, run.to_m))
+    assert beside_stepped(first, last, -14 - 0.1) == ["finished-under-pad"]
 
 
 def test_beside_faults_take_every_part_of_the_plan() -> None:
@@ -202,5 +214,5 @@ def test_beside_faults_take_every_part_of_the_plan() -> None:
 
 def test_beside_faults_ask_nothing_of_less_than_a_mark_of_the_wall() -> None:
     """Ground beside the last half of a thousandth of an inch undercuts no pad."""
-    first, last = (Station(kind="at", at_m=ft(40) + at * CLOSE_M) for at in (-0.5, 0.9))
+    first, last = (Station(kind="at", at_m=ft(60) + at * CLOSE_M) for at in (-0.5, 0.9))
     assert beside_stepped(first, last, -1000) == []
