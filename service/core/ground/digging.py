@@ -249,7 +249,7 @@ class _SpanSums:
         for mitre in self.leg.mitres:
             if _touches(mitre, sections):
                 a, b, c = (mitre.bound_m(each.station_m) for each in sections)
-                (uppers if mitre.joint.turn_rad > 0 else lowers).append((a, b, c))
+                (uppers if mitre.joint.side == "outside" else lowers).append((a, b, c))
         return Prismoid(
             first=first,
             middle=middle,
@@ -271,7 +271,7 @@ def _center(piece: Piece) -> tuple[float, float]:
 def _touches(mitre: Mitre, sections: Sequence[CrossSection]) -> bool:
     """Whether a mitre takes anything from one of some sections."""
     away = min(abs(each.station_m - mitre.joint.station_m) for each in sections)
-    if mitre.joint.turn_rad > 0:
+    if mitre.joint.side == "outside":
         return mitre.taken_m(max(each.back_m for each in sections)) > away
     return mitre.taken_m(min(each.front_m for each in sections)) > away
 

@@ -138,7 +138,7 @@ class DugWall:
         """How far beyond an end the wall's earthwork reaches."""
         extension = self.digging.pad.end_extension_m
         section, ground, slopes = self._end(at_start)
-        if not slopes or self.digging.cut_slope <= 0:
+        if not slopes:
             return extension
         first, last = section.trench.front_m, section.cut_ends_at_m
         highest = max(ground.at(x) for x in (first, *ground.knots(first, last), last))
@@ -161,10 +161,10 @@ class DugWall:
         at_start = station_m < 0.0
         away = -station_m if at_start else station_m - self.length_m
         extension = self.digging.pad.end_extension_m
-        section, ground, slopes = self._end(at_start)
+        section, ground, _ = self._end(at_start)
         if away < extension:
             return _extended(section)
-        if not slopes or self.digging.cut_slope <= 0 or away >= self.reach_m(at_start):
+        if away >= self.reach_m(at_start):
             return None
         return self._sloped(section, ground, away - extension)
 

@@ -54,7 +54,7 @@ def _cell(area_m2: float, ring: Sequence[float]) -> list[Prism]:
 
 def _grid_faults(grid: LevelGrid) -> Iterator[Fault]:
     """Rows that differ in length, or grids that differ in size."""
-    columns = len(grid.existing_m[0]) if grid.existing_m else 0
+    columns = len(next(iter(grid.existing_m), ()))
     if min(len(grid.existing_m), columns) < FEWEST_LINES:
         yield Fault(
             code="grid-uneven",

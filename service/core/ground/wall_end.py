@@ -145,7 +145,8 @@ def _rays(
     for panel in range(_PANELS):
         for node, weight in GAUSS:
             radial = _along(ground, corner, math.cos((panel + node) * width))
-            rays.append((weight * width, radial, meeting(face, radial, 0.0, _FAR_M) or 0.0))
+            if reach := meeting(face, radial, 0.0, _FAR_M):
+                rays.append((weight * width, radial, reach))
     return rays
 
 

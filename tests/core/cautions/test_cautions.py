@@ -93,6 +93,17 @@ def test_screen_cautions_holds_a_range_of_two_limits() -> None:
     assert given_codes(of, ft(4)) == []
 
 
+@pytest.mark.parametrize(
+    ("fall", "expected"), [(-0.001, ["up"]), (0.0, ["down"]), (0.001, ["down"])]
+)
+def test_screen_cautions_has_no_tolerance_at_a_limit_of_nothing(
+    fall: float, expected: list[str]
+) -> None:
+    """A level run has a fall of at least 0, and none under 0."""
+    rules = rule("down", "outlet_fall", at_least=0.0), rule("up", "outlet_fall", under=0.0)
+    assert [code for of in rules for code in given_codes(of, fall)] == expected
+
+
 def test_screen_cautions_compares_masses_without_float_noise() -> None:
     """51 lb against a limit of 51 lb is no difference, whatever the last bit says."""
     of = rule("heavy", "unit_weight", over=51 * 0.45359237)

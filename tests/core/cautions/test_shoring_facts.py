@@ -9,6 +9,7 @@ high.
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 
 import pytest
 
@@ -146,3 +147,9 @@ def test_shoring_fact_goes_by_the_depth_of_the_place() -> None:
     strict = CutRules(soil_class="B", earth=replace(EARTH_RULES, deep_cut_m=ft(4)))
     assert "4 ft high" in told(sloped_wall(6.75), None, strict)
     assert told(sloped_wall(6.75)) == ""
+
+
+def test_shoring_fact_leaves_upright_cuts_to_soil_that_stands_upright() -> None:
+    """Where the class may stand upright, a front of 6 ft is no reason for shoring."""
+    upright = replace(EARTH_RULES, cut_slopes=MappingProxyType({"B": 0.0}))
+    assert told(sloped_wall(8.75), None, CutRules(soil_class="B", earth=upright)) == ""

@@ -213,6 +213,12 @@ def test_site_facts_hold_the_line_against_the_height(
         assert "The line is 4.9 ft away, the highest wall 5 ft high." in found[codes[1]].text
 
 
+def test_site_facts_leave_a_line_as_far_as_the_wall_is_high() -> None:
+    """A line just as far away as the wall is high is not within its height."""
+    site = Site(line_distance_m=WALL.max_wall_height_m)
+    assert site_facts(site, [WALL], US)["line_within_height"].value == 0
+
+
 def test_site_facts_take_the_nearest_tree(plain: Jurisdiction) -> None:
     """One tree within 15 ft is enough; all of them are named."""
     near = Tree(distance_m=ft(8), trunk_m=inch(14))

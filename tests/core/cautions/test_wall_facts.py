@@ -11,11 +11,13 @@ from service.catalog import Catalog
 from service.core.cautions.earth_facts import cut_fact, job_earth_facts
 from service.core.cautions.facts import cuts_units, unit_weight_fact, wall_facts
 from service.core.cautions.load_facts import above_fact, unbalanced_facts
+from service.core.cautions.permit_heights import permit_fact
 from service.core.cautions.place_facts import pad_fact
 from service.core.cautions.site_facts import site_facts
 from service.core.ground.balance import balance
 from service.core.job.fact import Fact, Facts
 from service.core.job.job import Soils
+from service.core.job.jurisdiction import HeightFrom
 from service.core.job.site import Site
 from service.core.measure import METRIC, US
 from service.core.takeoff.stone import pad_sides_m2
@@ -64,6 +66,18 @@ def test_trench_depth_goes_from_under_the_pad_to_the_higher_ground() -> None:
         detail = section(pad_thickness=inch(6), overdig=inch(overdig_in))
         fact = wall_facts(layout, detail, US)["trench_depth"]
         assert fact.value == pytest.approx(inch(8 + 6 + 48 + overdig_in))
+
+
+@pytest.mark.parametrize(
+    ("height_from", "high_in"), [("pad_bottom", 67), ("lowest_unit", 60), ("front_grade", 48)]
+)
+def test_permit_height_goes_by_where_the_place_measures_from(
+    height_from: HeightFrom, high_in: float
+) -> None:
+    """48 in exposed and 12 in buried, on a pad of 6 in over 1 in dug deeper and filled."""
+    detail = section(pad_thickness=inch(6), overdig=inch(1))
+    fact = permit_fact(laid(level_wall(exposed=ft(4))), detail, height_from, US)["permit_height"]
+    assert fact.value == pytest.approx(inch(high_in))
 
 
 @pytest.mark.parametrize(

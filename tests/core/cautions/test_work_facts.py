@@ -55,6 +55,24 @@ def test_dust_fact_takes_the_tool_of_which_most_is_asked(catalog: Catalog) -> No
     )
 
 
+@pytest.mark.parametrize(
+    "half",
+    [
+        DustControl(control="wet, outdoors", respirator_over_h=Decimal(4)),
+        DustControl(control="wet, outdoors", protection=10),
+    ],
+    ids=["no factor", "no hours"],
+)
+def test_dust_fact_asks_for_no_respirator_of_which_half_is_known(
+    catalog: Catalog, half: DustControl
+) -> None:
+    """Without its hours, or without its factor, there is no respirator to ask for."""
+    job = job_of(catalog)
+    place = replace(job.jurisdiction, dust=MappingProxyType({"handheld_saw": half}))
+    fact = dust_fact(replace(job, jurisdiction=place), [SHORT], None)["dust"]
+    assert fact.words == "Handheld saw: wet, outdoors."
+
+
 def test_dust_fact_goes_by_the_tasks_that_are_done(catalog: Catalog) -> None:
     """A task with hours that saws wet on a stand raises its own row, and one without hours none;
     site work that breaks concrete raises the breaker's, asked for from the first hour."""
@@ -104,7 +122,18 @@ def test_lifts_per_minute_go_by_the_hours_of_the_task() -> None:
     assert lifts_per_minute(twice, scheduled(twice, counted))["standard_units"] == pytest.approx(
         1 / 12
     )
-    assert lifts_per_minute(None, None) == {}
+    assert lifts_per_minute(None, None) == lifts_per_minute(of, None) == {}
+
+
+def test_lifts_per_minute_leave_out_units_that_take_no_time() -> None:
+    """20 caps at 0.0001 h are 0.00 h: nobody can say how often they are lifted."""
+    caps = task("caps", by="cap_units", hours="0.0001")
+    of = rates(task("set", by="standard_units", hours="0.1"), caps)
+    counted: dict[Measured, Shares] = {
+        "standard_units": (("wall-1", 120.0),),
+        "cap_units": (("wall-1", 20.0),),
+    }
+    assert list(lifts_per_minute(of, scheduled(of, counted))) == ["standard_units"]
 
 
 def test_handling_fact_takes_the_worst_of_all_units(catalog: Catalog) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from service.core.errors import Fault
@@ -17,11 +19,12 @@ from service.core.job.graded import (
     WallSide,
 )
 from service.core.job.spec import Station
-from service.core.measure import US
+from service.core.measure import METRIC, US
+from service.core.rounding import CLOSE_M
 from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.graded import SQUARE, grid, places, survey_of
 from tests.given.set_walls import UPRIGHT
-from tests.given.walls import ft, laid
+from tests.given.walls import ft, inch, laid, straight, system
 
 START, END = Station(kind="at"), Station(kind="end")
 FLAT = AverageDepth(area_m2=10, depth_m=0.1, work="cut")
@@ -132,3 +135,84 @@ def test_beside_faults_find_a_surveyed_level_under_the_pad() -> None:
     assert [(f.code, f.at) for f in faults_of("front", 3, area)] == [
         ("finished-under-pad", ("survey",))
     ]
+
+
+def test_beside_faults_round_up_to_centimeters_in_metric_requests() -> None:
+    """80 in are 2.032 m: the next centimeter on a tape is 2.04 m."""
+    beside = Beside(wall=LAYOUT.name, side="behind", from_station=START, to_station=END, from_m=1.0)
+    grading = Grading(name="lawn", ground=FLAT, beside=beside)
+    area, pad = measure_grading(grading, METRIC), SECTION.leveling_pad
+    earths = replace(EARTH, wall="another"), EARTH
+    (fault,) = beside_faults(grading, area, (LAYOUT,), earths, pad, 1.0, METRIC)
+    assert fault.hint is not None
+    assert fault.hint.startswith("from 2.04 m on")
+
+
+# 20 ft at 0, 20 ft 2 ft higher, 20 ft at 0 again, in courses of 8 in that set back 1 in each: the
+# base steps from -8 in to 16 in, where its face stands 3 in behind the plan line. The pad is 6 in
+# thick over 2 in dug deeper; its front is 3 in out there.
+STEPPED = laid(
+    ground_wall(
+        *((0, 4, 0, 4), (19.9, 4, 0, 4), (20.1, 6, 2, 6), (39.9, 6, 2, 6), (40.1, 4, 0, 4)),
+        (60, 4, 0, 4),
+        plan=(straight(ft(20)), straight(ft(40))),
+    ),
+    system(cap=None, setback=inch(1)),
+    dig_section(overdig=inch(2)),
+    US,
+)
+
+
+def beside_stepped(
+    first: Station, last: Station, level_in: float = 0.0, slope: float = 1.5
+) -> list[str]:
+    """Codes of what is wrong with ground 3 ft in front of the stepped wall, at a level."""
+    ground = grid([[0, 0], [0, 0]], finished=inch(level_in))
+    beside = Beside(
+        wall=STEPPED.name, side="front", from_station=first, to_station=last, from_m=ft(3)
+    )
+    grading = Grading(name="lawn", ground=ground, beside=beside)
+    area, pad = measure_grading(grading, US), dig_section(overdig=inch(2)).leveling_pad
+    return [f.code for f in beside_faults(grading, area, (STEPPED,), (), pad, slope, US)]
+
+
+@pytest.mark.parametrize(
+    ("first", "slope", "lowest_in"),
+    [
+        (25, 1.5, 16 - 8 - (36 - 3) / 1.5),
+        (5, 1.5, -8 - 8 - (36 - 6) / 1.5),
+        (15, 1.5, -8 - 8 - (36 - 6) / 1.5),
+        (25, 0.0, 16 - 8),
+    ],
+    ids=["the higher base", "the lower one", "both: by the lower one", "soil that needs no slope"],
+)
+def test_beside_faults_go_by_the_pad_beside_the_area(
+    first: float, slope: float, lowest_in: float
+) -> None:
+    """The bottom of what is dug for the pad, less what soil at 1.5:1 falls from its front edge to
+    3 ft out; where the place lets soil stand upright, nothing."""
+    stations = at(first), at(first + 10)
+    assert beside_stepped(*stations, lowest_in - 0.1, slope) == ["finished-under-pad"]
+    assert beside_stepped(*stations, lowest_in, slope) == []
+    assert beside_stepped(*stations, lowest_in + 0.1, slope) == []
+
+
+def test_beside_faults_look_at_no_pad_that_only_touches_the_area() -> None:
+    """Along the higher base from step to step, the lower ones beside it don't matter."""
+    run = max(STEPPED.base_runs, key=lambda run: run.joint)
+    first, last = (Station(kind="at", at_m=at) for at in (run.from_m, run.to_m))
+    assert beside_stepped(first, last, -14 - 0.1) == ["finished-under-pad"]
+
+
+def test_beside_faults_take_every_part_of_the_plan() -> None:
+    """After the first part and after the last one of two are places of the wall; after a third
+    there is none."""
+    first, second, third = (Station(kind="after", part=part) for part in (1, 2, 3))
+    assert beside_stepped(first, second) == []
+    assert beside_stepped(first, third) == ["station-unknown-part"]
+
+
+def test_beside_faults_ask_nothing_of_less_than_a_mark_of_the_wall() -> None:
+    """Ground beside the last half of a thousandth of an inch undercuts no pad."""
+    first, last = (Station(kind="at", at_m=ft(60) + at * CLOSE_M) for at in (-0.5, 0.9))
+    assert beside_stepped(first, last, -1000) == []

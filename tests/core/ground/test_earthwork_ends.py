@@ -310,3 +310,13 @@ def test_excavate_keeps_all_earth_with_topsoil(spec: WallSpec) -> None:
         return placed - earth.cut_m3 - earth.stripped_m3
 
     assert gained(covered) == pytest.approx(gained(bare), rel=1e-6, abs=1e-6)
+
+
+def test_excavate_carries_an_upright_cut_over_the_pads_ends() -> None:
+    """The same without a slope: 3.5 ft2 of trench and floor, 1 of it pad."""
+    plain, long = (
+        dug(terrace(), dig_section(minimum=inch(12), cut_slope=0.0, end_extension=at), SIX_HIGH)
+        for at in (0.0, inch(6))
+    )
+    assert to_ft3(long.cut_m3 - plain.cut_m3) == pytest.approx(3.5, rel=EXACT)
+    assert to_ft3(long.backfill_m3 - plain.backfill_m3) == pytest.approx(2.5, rel=EXACT)

@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from service.core.built import lay_out_walls
+from service.core.errors import LayoutFaultsError
+from service.core.ground import groundwork
 from service.core.ground.digging import Pen, dig_wall
 from service.core.ground.excavation import asked_digging
 from service.core.ground.ground import measure_ground
@@ -177,3 +179,17 @@ def test_draw_gives_a_section_that_was_drawn() -> None:
     assert pen.draw(span, span.from_m) is section
     assert section in dig_wall(pen, existing).sections
     assert len({each.station_m for each in pen.drawn}) == len(pen.drawn)
+
+
+def test_dig_refuses_more_than_can_be_dug(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Just as much as is dug is dug; one more is refused with the walls."""
+    layouts = lay_out_walls(PLAIN)
+    size = sum(layout.size for layout in layouts)
+    monkeypatch.setattr(groundwork, "MOST_DUG_SIZE", size)
+    assert dig(PLAIN, layouts).earth is not None
+    monkeypatch.setattr(groundwork, "MOST_DUG_SIZE", size - 1)
+    with pytest.raises(LayoutFaultsError) as caught:
+        dig(PLAIN, layouts)
+    assert [(fault.code, fault.at) for fault in caught.value.faults] == [
+        ("layout-too-large", ("walls",))
+    ]

@@ -31,3 +31,9 @@ def test_bound_stands_where_the_mitre_of_a_curve_crosses_a_station(away_in: floa
     # on the straight: (240 - away)^2 = (240 - x)^2 - x^2
     rest = (240**2 - (240 - away_in) ** 2) / 480
     assert after.bound_m(AT + inch(away_in)) == pytest.approx(inch(rest))
+
+
+def test_an_arc_is_used_up_at_its_center() -> None:
+    """Moved by its radius an arc has no length left: all of it is taken."""
+    before = legs(PLAN)[0].mitres[0]
+    assert before.taken_m(ft(20)) == pytest.approx(AT)

@@ -290,13 +290,13 @@ def test_join_gives_a_tie_to_the_name_that_sorts_first() -> None:
     assert lower.cut_m3 < alone[0].earth.cut_m3
 
 
-def level_tiers() -> list[WallSpec]:
+def level_tiers(existing: float = 0.0) -> list[WallSpec]:
     """Two tiers filled up over level ground, 6 ft apart."""
     return [
         replace(
             ground_wall(
-                (0, z + 8 / 3, z, 0),
-                (40, z + 8 / 3, z, 0),
+                (0, z + 8 / 3, z, existing),
+                (40, z + 8 / 3, z, existing),
                 graded_behind_m=ft(12),
                 graded_in_front_m=ft(4) if z else 0.0,
             ),
@@ -355,6 +355,20 @@ def test_join_fills_under_an_upper_wall_once() -> None:
     assert to_ft3(up.backfill_m3 + up.fill_m3) / 40 == pytest.approx(
         2 * 1.5 + 0.5 * 2 + 0.5 * EMBEDDED + (12 - 2) * (16 / 3)
     )
+
+
+@pytest.mark.parametrize("existing", [-6, -12, -20])
+def test_join_fills_once_however_far_the_ground_lies_under_both_walls(existing: float) -> None:
+    """Ground below both trenches: for each foot that it lies lower, a foot more is filled from
+    0.5 ft before the lower wall to 18 ft behind it, where the upper one's grading ends."""
+    filled = [
+        sum(wall.backfill_m3 + wall.fill_m3 for wall in found.walls)
+        for found in (
+            join(excavated(level_tiers(ground)), tiers(("low", "up", 6)))
+            for ground in (-2.0, existing)
+        )
+    ]
+    assert to_ft3(filled[1] - filled[0]) / 40 == pytest.approx((-2 - existing) * 18.5)
 
 
 def test_join_carries_no_strip_of_the_upper_wall_over_the_lower_one() -> None:
@@ -528,3 +542,25 @@ def test_join_shares_tiers_that_fall_and_step() -> None:
         area += earth.intersection(here.opened).intersection(moved).area
     assert area > count * 0.1
     assert joined.shared_cut_m3 == pytest.approx(area * low.length_m / count, rel=1e-3)
+
+
+@pytest.mark.parametrize("existing", [0.0, -1.25])
+def test_join_leaves_nothing_standing_where_the_upper_trench_begins(existing: float) -> None:
+    """Finished ground of the lower wall that ends just where the upper trench begins, 5.5 ft
+    behind the lower face, ends in the upper wall's earthwork, over ground that is dug and over
+    ground below both trenches."""
+    low, up = (replace(each, graded_in_front_m=0.0) for each in level_tiers(existing))
+    alone = excavated([replace(low, graded_behind_m=ft(5.5)), up])
+    assert "behind" in [left.side for left in alone[0].earth.left_standing]
+    found = join(alone, tiers(("low", "up", 6))).walls[0].left_standing
+    assert "behind" not in [left.side for left in found]
+
+
+def test_join_says_nothing_of_topsoil_that_is_not_shared() -> None:
+    """Two cuts near each other, with ground between them that neither touches: each strips its
+    own, and there is nothing to take off."""
+    topsoil = Topsoil(strip_m=inch(4), replace_m=inch(4))
+    specs = [on_bank("low", 0, 0), on_bank("up", 9, 4)]
+    for wall in join(excavated(specs, topsoil=topsoil), tiers(("low", "up", 9))).walls:
+        assert wall.one_cut_with
+        assert not [line for line in wall.how if "other wall" in line]

@@ -24,7 +24,7 @@ from tests.core.ground.test_known_ground import AREA, LAYERS, PLAIN, VARIANTS
 from tests.given.earth import EARTH_RULES, dig_section, ground_wall, soil
 from tests.given.graded import grid
 from tests.given.set_walls import UPRIGHT
-from tests.given.walls import corner, ft, laid, straight
+from tests.given.walls import corner, ft, laid, section, straight
 
 Told = float | tuple[str, ...] | None
 levels = st.floats(0, 8).map(lambda feet: round(feet, 1))
@@ -227,3 +227,10 @@ def test_check_dug_takes_a_job_on_which_nobody_digs() -> None:
     """Of material alone nothing is dug, whatever the ground."""
     job = replace(REFUSED["walls that can't be dug"], materials_only=True)
     check_dug(job, lay_out_walls(job), (), ground_of(job))
+
+
+def test_a_section_that_says_nothing_of_its_cut_has_no_working_room() -> None:
+    """The floor runs no farther than the stone, and the slope is that of the soil's class."""
+    asked = asked_digging(section(), soil(class_="B"), EARTH_RULES)
+    assert (asked.digging.working_room_m, asked.digging.cut_slope) == (0.0, 1.0)
+    assert asked.own_slope is None

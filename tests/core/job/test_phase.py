@@ -15,6 +15,7 @@ from service.core.job.phase import (
     PHASES,
     WALL_PHASES,
     PhaseRow,
+    phases_of,
     table_of,
 )
 
@@ -34,6 +35,7 @@ def test_phases_stand_in_the_order_of_work() -> None:
     )
     assert AFTER_WALLS == ("grade", "topsoil_and_sod", "clean_up")
     assert (*BEFORE_WALLS, *WALL_PHASES, *AFTER_WALLS) == PHASES
+    assert phases_of("after") == ("grade", "topsoil_and_sod", "clean_up")
 
 
 def test_phases_of_an_open_trench_end_with_its_backfill() -> None:

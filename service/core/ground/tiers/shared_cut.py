@@ -97,10 +97,10 @@ def besides(
 
 
 def _are_near(wall: DugWall, other: DugWall, behind_m: float) -> bool:
-    """Whether two walls may touch, or lie as near as either is deep."""
+    """Whether two walls may touch or overlap, or lie as near as either is deep."""
     (front, back), (other_front, other_back) = wall.reach, other.reach
     gap = max(other_front + behind_m - back, front - other_back - behind_m)
-    return gap <= max(wall.deepest_m, other.deepest_m)
+    return gap <= max(0.0, wall.deepest_m, other.deepest_m)
 
 
 def taken_from(wall: DugWall, others: Sequence[NearWall]) -> Taken:

@@ -1,0 +1,51 @@
+"""Walls that an engineer must look at whatever the checks say: each reason by itself."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from service.catalog import Catalog
+from service.core.cautions.caution import Cautions
+from service.core.cautions.for_engineer import walls_for_engineer
+from service.core.cautions.screening_facts import slope_reasons
+from service.core.job.spec import LoadAbove, NearWord
+from service.operations.quoting.quote import to_core
+from service.operations.quoting.quote_request import read_request
+from tests.given.earth import ground_wall
+from tests.given.quote_requests import shipped_request
+from tests.given.walls import inch, laid, level_wall
+
+NOTHING = Cautions(given=(), always=(), held=(), held_at={}, design_asked=())
+# 24 in over ground, 12 in buried: 36 in high as built.
+PLAIN = level_wall(exposed=inch(24))
+
+
+@pytest.mark.parametrize(
+    ("near", "from_in", "told"),
+    [("building", 71, True), ("building", 72, False), ("walkway", 24, False)],
+)
+def test_a_building_nearer_than_two_heights_is_for_an_engineer(
+    catalog: Catalog, near: NearWord, from_in: float, *, told: bool
+) -> None:
+    """Two heights of 36 in are 72 in: a building there is far enough (rule 14.13), and a way may
+    run anywhere."""
+    job, _ = to_core(read_request(shipped_request(), catalog), catalog)
+    load = LoadAbove(what=near, title=near, load_pa=0.0, from_m=inch(from_in), near=(near,))
+    layout = laid(replace(PLAIN, above=(load,)))
+    assert bool(walls_for_engineer(job, [layout], NOTHING)) == told
+
+
+@pytest.mark.parametrize(
+    ("existing_ft", "told"), [((-2.0, -2.0), True), ((0.0, -2.0), True), ((0.0, 0.0), False)]
+)
+def test_slope_reasons_tell_a_wall_on_fill(
+    catalog: Catalog, existing_ft: tuple[float, float], *, told: bool
+) -> None:
+    """The pad's bottom lies 18 in under the finished ground. Ground that was there 24 in under it,
+    all along or at one end, carries the wall by fill."""
+    job, _ = to_core(read_request(shipped_request(), catalog), catalog)
+    first, last = existing_ft
+    layout = laid(ground_wall((0, 4, 0, first), (40, 4, 0, last)))
+    assert ("the wall stands on fill" in slope_reasons(job, layout)) == told
