@@ -53,11 +53,7 @@ def cost_lines(packed: PackedColumns, prices: PriceColumns) -> Lines:
     for at in np.flatnonzero(wide).tolist():
         exact = int(amount[at]) * int(cost[at]) * int(part[at])
         divisor = int(scale[at]) * int(whole[at])
-        found = (2 * exact + divisor) // (2 * divisor)
-        if found < form.LARGEST:
-            rounded[at] = found
-        else:
-            failed_line[at] = True
+        rounded[at] = min((2 * exact + divisor) // (2 * divisor), form.LARGEST)
     failed = np.zeros(len(packed.quotes), np.bool_)
     failed[packed.quote[failed_line]] = True
     return Lines(cost=rounded, present=(packed.lines["hired"] == 0) | (amount > 0), failed=failed)
