@@ -111,7 +111,7 @@ def _hire(packed: PackedColumns, cost: Ints, amount: Ints) -> None:
     day_cost = cost[packed.day_line]
     week_cost = np.where(weekly, cost[packed.week_line], 0)
     dearest = float(max(day_cost.max(), week_cost.max()))
-    if float(days.max() + 1) * dearest > MOST / 2:
+    if float(days.max()) * dearest > MOST:
         # Rare enough to be counted by Python's own integers, which have no bound.
         day_cost, week_cost = day_cost.astype(object), week_cost.astype(object)
     best_weeks = np.zeros(len(days), np.int64)

@@ -6,9 +6,10 @@ from dataclasses import replace
 from decimal import Decimal
 from types import MappingProxyType
 
+from service.core.job.machine import Hired, Machine
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.job.terms import Terms
-from service.core.labor.hours import Labor
+from service.core.labor.hours import Labor, MachineTime
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed import pack_inputs
@@ -123,6 +124,27 @@ def test_products_near_the_bounds_of_64_bits_are_exact() -> None:
     now = prices({"pipe": ("500.00", "yd")})
     found = amounts(now, bought("pipe", "1.840000001", "mm", group="pipe"))
     assert found["direct_cost"] == Decimal("1.01")
+
+
+def test_a_hire_whose_days_pass_64_bits_is_the_week() -> None:
+    """Four days at 2^62 - 1 millionths each are 4 less than 2^64 of them, which 64 bits would hold
+    for less than nothing: the week at 100.00 is cheaper."""
+    hired = Hired(day_item="digger_day", week_item="digger_week", week_days=5)
+    time = MachineTime(
+        machine=Machine(id="one", title="One", cost=hired),
+        hours=Decimal(30),
+        hours_low=Decimal(30),
+        hours_high=Decimal(30),
+        days=4,
+        loads=Decimal(0),
+        shares=(("wall-1", 1.0),),
+        how=(),
+    )
+    now = prices(
+        {"digger_day": ("4611686018427.387903", "day"), "digger_week": ("100.00", "each")}
+    )
+    found = amounts(now, work=replace(labor(), equipment=(time,)))
+    assert found["direct_cost"] == Decimal("100.00")
 
 
 def ordinary(now: PriceList, line: QuantityLine, own: ItemPrice | None = None) -> bool:
