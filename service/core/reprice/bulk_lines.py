@@ -53,11 +53,7 @@ def cost_lines(packed: PackedColumns, prices: PriceColumns) -> Lines:
     for at in np.flatnonzero(wide).tolist():
         exact = int(amount[at]) * int(cost[at]) * int(part[at])
         divisor = int(scale[at]) * int(whole[at])
-        found = (2 * exact + divisor) // (2 * divisor)
-        if found < form.LARGEST:
-            rounded[at] = found
-        else:
-            failed_line[at] = True
+        rounded[at] = min((2 * exact + divisor) // (2 * divisor), form.LARGEST)
     failed = np.zeros(len(packed.quotes), np.bool_)
     failed[packed.quote[failed_line]] = True
     return Lines(cost=rounded, present=(packed.lines["hired"] == 0) | (amount > 0), failed=failed)
@@ -115,7 +111,7 @@ def _hire(packed: PackedColumns, cost: Ints, amount: Ints) -> None:
     day_cost = cost[packed.day_line]
     week_cost = np.where(weekly, cost[packed.week_line], 0)
     dearest = float(max(day_cost.max(), week_cost.max()))
-    if float(days.max() + 1) * dearest > MOST / 2:
+    if float(days.max()) * dearest > MOST:
         # Rare enough to be counted by Python's own integers, which have no bound.
         day_cost, week_cost = day_cost.astype(object), week_cost.astype(object)
     best_weeks = np.zeros(len(days), np.int64)

@@ -23,6 +23,9 @@ from service.core.reprice.packed_columns import (
     read_columns,
 )
 
+# As many lines as a quote can have add up to less than 2^62.
+_MOST_OF_A_LINE = form.LARGEST // form.NO_LINE
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BulkPrices:
@@ -60,8 +63,8 @@ def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     packed, lines = add_freight(packed, cost_lines(packed, prices), prices)
     quotes = packed.quotes
     by_group = _cost_by_group(packed, lines)
-    doubtful = np.abs(by_group.astype(np.float64)).sum(axis=1) > MOST
-    failed = lines.failed | _foreign(packed, prices) | doubtful
+    failed = lines.failed | _foreign(packed, prices)
+    failed[packed.quote[lines.cost > _MOST_OF_A_LINE]] = True
     failed |= _add_purchase_tax(packed, lines, by_group)
     direct = by_group.sum(axis=1)
     steps = _RollUp(direct, failed)
@@ -257,9 +260,8 @@ def _by_quote(packed: PackedColumns, amounts: Ints) -> Ints:
 def _first(quote: Ints, present: Bools) -> Bools:
     """The first line of each quote that stands in its price."""
     at = np.flatnonzero(present)
-    is_first = np.diff(quote[at], prepend=-1) != 0
     first = np.zeros(len(quote), np.bool_)
-    first[at[is_first]] = True
+    first[at[np.unique(quote[at], return_index=True)[1]]] = True
     return first
 
 

@@ -17,7 +17,7 @@ from service.core.price.delivery import freight_items
 from service.core.reprice import packed_format as form
 
 _Ints = NDArray[np.int64]
-# More than this, in millionths, of one sum goes the ordinary way: products with counts fit.
+# This much, in millionths, of one sum and more goes the ordinary way: products with counts fit.
 _MOST_SUM = 10**13
 _NO_LIMIT = 2**40
 

@@ -20,6 +20,7 @@ Bools = NDArray[np.bool_]
 MOST_UNIT = 32
 _SLOT_BITS = 16
 _SLOT_SHIFT = np.uint64(64 - _SLOT_BITS)
+_FITS_NOTHING = (0, form.NO_UNIT, False)  # cost, unit, whether it is kept in stock
 
 
 class PackedFormatError(ValueError):
@@ -140,7 +141,7 @@ def price_columns(prices: PriceList) -> PriceColumns:
     held: dict[int, tuple[int, int, bool]] = {}
     for item, price in prices.items.items():
         key = form.item_key(item)
-        held[key] = (0, form.NO_UNIT, False) if key in held else _priced(price)
+        held[key] = _FITS_NOTHING if key in held else _priced(price)
     keys = np.array(sorted(held), np.uint64)
     slot = np.zeros(1 << _SLOT_BITS, np.int32)
     slot[keys >> _SLOT_SHIFT] = np.arange(len(keys))
@@ -161,30 +162,29 @@ def _priced(price: ItemPrice) -> tuple[int, int, bool]:
     it goes the ordinary way."""
     scaled = Fraction(price.unit_cost) * 10**form.UNIT_COST_PLACES
     if scaled.denominator != 1 or scaled >= form.LARGEST:
-        return 0, form.NO_UNIT, False
+        return _FITS_NOTHING
     return scaled.numerator, form.unit_code(price.per), bool(price.stock)
 
 
 def _ratios() -> tuple[Ints, Ints]:
-    """How much of a price's unit one of an amount's unit is, as part / whole; 0 / 0 where it
-    doesn't fit."""
+    """How much of a price's unit, by column, one of an amount's unit, by row, is: part / whole."""
     parts = np.zeros((MOST_UNIT, MOST_UNIT), np.int64)
     wholes = np.zeros((MOST_UNIT, MOST_UNIT), np.int64)
     for row, one in enumerate(form.UNIT_CODES):
         for column, other in enumerate(form.UNIT_CODES):
-            ratio = _ratio(one, other)
-            parts[row, column], wholes[row, column] = ratio.numerator, ratio.denominator
-            wholes[row, column] *= bool(ratio)
+            parts[row, column], wholes[row, column] = unit_ratio(one, other)
     return parts, wholes
 
 
-def _ratio(one: str, other: str) -> Fraction:
+def unit_ratio(one: str, other: str) -> tuple[int, int]:
+    """How much of another unit one is, as part and whole; 0 and 0 where it can't be converted."""
     if one == other:
-        return Fraction(1)
+        return 1, 1
     a, b = UNITS.get(one), UNITS.get(other)
     if a is None or b is None or a.dimension != b.dimension:
-        return Fraction(0)
-    return Fraction(a.si) / Fraction(b.si)
+        return 0, 0
+    ratio = Fraction(a.si) / Fraction(b.si)
+    return ratio.numerator, ratio.denominator
 
 
 RATIO_PARTS, RATIO_WHOLES = _ratios()

@@ -207,11 +207,16 @@ def test_reprice_packed_leaves_the_edge_of_a_load_to_the_ordinary_way() -> None:
 
 
 def test_reprice_packed_leaves_odd_terms_to_the_ordinary_way() -> None:
-    """Terms finer than a millionth, or of sums beyond the integers, go the ordinary way."""
+    """Terms finer than a millionth, or of sums beyond the integers, go the ordinary way: from ten
+    million a load, ten trillion of a minimum order."""
     inputs = inputs_of(("block", 10.0, 1))
-    for odd in ({"per_load": Decimal("0.0000001")}, {"pallet_deposit": Decimal(10**9)}):
-        assert bulk_of(inputs, listed("block", **odd)).ordinary[0]
-    assert not bulk_of(inputs, listed("block")).ordinary[0]
+    most = ("per_load", "10000000"), ("minimum_order", "10000000000000")
+    odd = (*most, ("per_load", "0.0000001"), ("pallet_deposit", "10000000"))
+    even = ("per_load", "9999999.999999"), ("minimum_order", "9999999999999.99")
+    for terms, ordinary in ((odd, True), (even, False)):
+        for name, amount in terms:
+            prices = listed("block", **{name: Decimal(amount)})
+            assert bulk_of(inputs, prices).ordinary[0] == ordinary
 
 
 def test_reprice_packed_leaves_the_many_loads_to_the_ordinary_way() -> None:

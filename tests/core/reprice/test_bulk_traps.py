@@ -6,9 +6,10 @@ from dataclasses import replace
 from decimal import Decimal
 from types import MappingProxyType
 
+from service.core.job.machine import Hired, Machine
 from service.core.job.price_list import ItemPrice, PriceList
 from service.core.job.terms import Terms
-from service.core.labor.hours import Labor
+from service.core.labor.hours import Labor, MachineTime
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed import pack_inputs
@@ -123,6 +124,66 @@ def test_products_near_the_bounds_of_64_bits_are_exact() -> None:
     now = prices({"pipe": ("500.00", "yd")})
     found = amounts(now, bought("pipe", "1.840000001", "mm", group="pipe"))
     assert found["direct_cost"] == Decimal("1.01")
+
+
+def test_divisors_beyond_64_bits_are_exact() -> None:
+    """1.000000001 kg at a millionth a ton costs nothing; in whole numbers the divisor is
+    10^13 x 45359237, more than 2^64."""
+    now = prices({"stone": ("0.000001", "ton")})
+    found = amounts(now, bought("stone", "1.000000001", "kg", group="stone"))
+    assert found["direct_cost"] == Decimal("0.00")
+
+
+def hire(days: int) -> Labor:
+    """A machine that is hired for some days; a week covers five."""
+    hired = Hired(day_item="digger_day", week_item="digger_week", week_days=5)
+    time = MachineTime(
+        machine=Machine(id="one", title="One", cost=hired),
+        hours=Decimal(8),
+        hours_low=Decimal(8),
+        hours_high=Decimal(8),
+        days=days,
+        loads=Decimal(0),
+        shares=(("wall-1", 1.0),),
+        how=(),
+    )
+    return replace(labor(), equipment=(time,))
+
+
+def test_prices_for_one_quote_are_kept_on_the_lines_that_stand() -> None:
+    """A machine is hired for a day and for no week: of four prices that the caller set, those of
+    the day and of two items are kept, though none of these is ordered."""
+    now = prices(
+        {
+            "block": ("2.00", "each"),
+            "cap": ("3.00", "each"),
+            "digger_day": ("250.00", "day"),
+            "digger_week": ("900.00", "each"),
+        }
+    )
+    inputs = PricingInputs(
+        currency="USD",
+        minor_places=2,
+        lines=(bought("block", "0"), bought("cap", "0")),
+        labor=hire(1),
+        terms=None,
+        extras=(),
+        wall_names=("wall-1",),
+        overrides=MappingProxyType(dict(now.items)),
+    )
+    price = price_inputs(inputs, now)
+    bulk = reprice_packed([pack_inputs(inputs, price)], price_columns(now))
+    assert not bulk.ordinary[0]
+    assert bulk.kept_overrides.tolist() == [3]
+    assert sum(line.override for line in price.lines) == 3
+
+
+def test_a_hire_whose_days_pass_64_bits_is_the_week() -> None:
+    """Four days at 2^62 - 1 millionths each are 4 less than 2^64 of them, which 64 bits would hold
+    for less than nothing: the week at 100.00 is cheaper."""
+    now = prices({"digger_day": ("4611686018427.387903", "day"), "digger_week": ("100.00", "each")})
+    found = amounts(now, work=hire(4))
+    assert found["direct_cost"] == Decimal("100.00")
 
 
 def ordinary(now: PriceList, line: QuantityLine, own: ItemPrice | None = None) -> bool:
