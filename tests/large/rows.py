@@ -55,7 +55,7 @@ ROWS = {
     "document": tests(2_000, "EXAMPLES", "tests/openapi/test_schemathesis.py"),
     "fuzzing": Row(600, ("tests.fuzzing", "--seconds", "{count}", "--seed", "{seed}")),
     "changes of the calculation": Row(
-        400, ("tests.mutants", "--count", "{count}", "--seed", "{seed}", "--wide")
+        10_000, ("tests.mutants", "--count", "{count}", "--seed", "{seed}", "--wide")
     ),
     "hostile texts": tests(1, "", "tests/api/test_bodies.py", "tests/sending/test_targets.py"),
     "hostile bytes": tests(1, "", "tests/server"),

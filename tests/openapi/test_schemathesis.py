@@ -71,6 +71,7 @@ def configuration(key: str, examples: int, *operations: dict[str, Any]) -> Schem
     return SchemathesisConfig.from_dict(
         {
             "seed": 20260504,
+            "request-timeout": 30.0,
             "headers": bearer(key),
             "generation": {"mode": "all", "max-examples": examples, "deterministic": True},
             # The time is by the wall clock, on a machine that runs other tests: it only finds

@@ -205,7 +205,7 @@ def ten_units(pounds: int) -> Quantities:
 
 
 def test_schedule_takes_a_machine_that_lifts_the_heaviest_unit() -> None:
-    """The machine lifts 100 lb: units of 90 and of 100 lb are set by it, units of 105 lb by hand."""
+    """The machine lifts 100 lb: units of 90 and 100 lb are set by it, units of 105 lb by hand."""
     of = machine_rates(lifting("set_by_hand"), tasks=[task("set_by_hand")])
     assert done(schedule(of, {}, ten_units(90), US)) == (["set"], ["set"])
     assert done(schedule(of, {}, ten_units(100), US)) == (["set"], ["set"])
