@@ -47,9 +47,7 @@ def cost_lines(packed: PackedColumns, prices: PriceColumns) -> Lines:
     scale = _TENS[np.minimum(places + form.UNIT_COST_PLACES - prices.places, 18)]
     size = amount.astype(np.float64) * cost * part
     wide = (size > MOST / 2) | (scale.astype(np.float64) * whole > MOST / 2)
-    wide &= ~failed_line
-    product = np.where(wide | failed_line, 0, amount * cost * part)
-    rounded = half_up(product, np.where(wide, 1, scale * whole))
+    rounded = half_up(amount * cost * part, np.where(wide, 1, scale * whole))
     for at in np.flatnonzero(wide).tolist():
         exact = int(amount[at]) * int(cost[at]) * int(part[at])
         divisor = int(scale[at]) * int(whole[at])

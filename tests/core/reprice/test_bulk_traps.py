@@ -152,7 +152,7 @@ def hire(days: int) -> Labor:
 
 def test_prices_for_one_quote_are_kept_on_the_lines_that_stand() -> None:
     """A machine is hired for a day and for no week: of four prices that the caller set, those of
-    the day and of two items are kept, though none of these is ordered."""
+    the day and of the two items are kept, though nothing of these is ordered."""
     now = prices(
         {
             "block": ("2.00", "each"),
