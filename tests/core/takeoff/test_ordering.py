@@ -348,3 +348,21 @@ def test_charge_needs_a_unit_of_what_is_used() -> None:
     with pytest.raises(QuoteFaultsError) as caught:
         charge(need, by_piece, METRIC)
     assert [fault.code for fault in caught.value.faults] == ["sold-unit-unreachable"]
+
+
+def test_take_off_says_nothing_of_pieces_that_are_sold_one_by_one() -> None:
+    """An increment of one piece changes no count, and is no step of the arithmetic."""
+    one = replace(pack("block", "1", "each", "units", "box"), pack=None, increment=Decimal(1))
+    found = line(taken_off(Q1, materials={"block": one}), "block")
+    assert not any("sold by" in words for words in found.how)
+
+
+def test_order_refuses_what_no_supplier_sells() -> None:
+    """Hours aren't bought of a material, nor an area of fabric in packs by the foot."""
+    hours = Need(item="x", group="fabric", net=3.0, dimension="time", waste=Decimal(0))
+    fabric = Need(item="fabric", group="fabric", net=3.0, dimension="count", waste=Decimal(0))
+    by_foot = pack("fabric", "50", "ft", "fabric", "roll")
+    for need, material in ((hours, None), (fabric, by_foot)):
+        with pytest.raises(QuoteFaultsError) as caught:
+            order(need, material, METRIC)
+        assert [fault.code for fault in caught.value.faults] == ["sold-unit-unreachable"]

@@ -12,12 +12,15 @@ from decimal import Decimal
 
 import pytest
 
+from service.core.errors import QuoteFaultsError
 from service.core.job.spec import Ends, ProfileEntry, WallSpec
 from tests.given.drained import ADHESIVE, FABRIC, PIPE
 from tests.given.set_walls import Q1, SET_BLOCKS
 from tests.given.walls import (
     CAP,
     CORNER_UNIT,
+    corner,
+    curve,
     entry,
     ft,
     inch,
@@ -251,3 +254,20 @@ def test_take_off_measures_all_units_with_corners_and_caps() -> None:
         level_wall(legs("outside", 90, ft(20), ft(10))), blocks=system(corner=CORNER_UNIT)
     )
     assert sum(amount for _, amount in found.measured["all_units"]) == 134 + 7 + 20
+
+
+def test_take_off_names_the_corner_at_which_a_pad_does_not_meet() -> None:
+    """Two outside arcs of 120 in at a corner of 110 deg meet up to 120 (1 - sin 55 deg) = 21.7 in
+    behind the plan line. Units of 12 in and a pad of 9 in more meet; one of 10 in more doesn't."""
+    plan = (
+        curve("outside", inch(120), 60),
+        corner("outside", 110),
+        curve("outside", inch(120), 60),
+    )
+    low = level_wall(plan, inch(18))
+    assert line(taken_off(low, detail=section(rear_extension=inch(9))), "base_stone").net > 0
+    with pytest.raises(QuoteFaultsError) as caught:
+        taken_off(low, detail=section(rear_extension=inch(10)))
+    (fault,) = caught.value.faults
+    assert (fault.code, fault.at) == ("offset-does-not-meet", ("walls", 0, "plan", 1))
+    assert "pad, pipe or reinforcement" in fault.message
