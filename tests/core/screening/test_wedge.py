@@ -7,7 +7,7 @@ import math
 import pytest
 
 from service.core.screening.formulas.ground_lines import loaded
-from service.core.screening.formulas.wedge import Friction, Ground
+from service.core.screening.formulas.wedge import NO_WEDGE, Friction, Ground
 from service.core.screening.formulas.wedge_slice import WedgeSlice
 from tests.given.statics import LB_FT, PCF, PSF
 from tests.given.walls import ft
@@ -66,3 +66,10 @@ def test_largest_tries_planes_along_a_line_without_end() -> None:
     friction = Friction(fill=0.5, native=0.6, back_rad=0.0, batter=0.0)
     found = Ground(slices=(bench, behind), native=(line,), friction=friction).largest(0.0, 0.0)
     assert 0 < found.push_n_m < 18000.0 * 2**2 / 2
+
+
+def test_no_wedge_slides_where_no_ground_lies_over_the_point() -> None:
+    """Level ground, a point of the back 1 m over it."""
+    level = WedgeSlice(0.0, math.inf, 1.0, 0.0, 18000.0)
+    friction = Friction(fill=0.5, native=0.5, back_rad=0.0, batter=0.0)
+    assert Ground(slices=(level,), native=(), friction=friction).largest(0.0, 2.0) == NO_WEDGE
