@@ -98,3 +98,13 @@ def test_cut_as_steep_as_its_bank_never_ends() -> None:
     """Ground that rises 1 in 1 from the wall on, cut at 1:1: as deep as any."""
     job = dug_at(two_soils("16 in", back_slope=1.0), 1.0)
     assert edge_of(job).slope == pytest.approx(OF_CLASS)
+
+
+def test_no_cut_is_dug_into_a_bank_that_rises_with_it() -> None:
+    """A wall that stands free before a bank of 1 in 1, which begins where the floor ends: the face
+    of 1:1 lies on it, and nothing is dug."""
+    job = dug_at(two_soils("16 in", BANK.above(ft(2), 1.0)), 1.0)
+    (spec,) = job.walls
+    free = tuple(replace(entry, back_grade_m=0.0) for entry in spec.profile)
+    edge = edge_of(replace(job, walls=(replace(spec, profile=free),)))
+    assert edge.slope == pytest.approx(1.0)
