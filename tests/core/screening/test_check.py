@@ -33,6 +33,14 @@ def test_holds_at_its_limit(value: float, least: bool, most: bool) -> None:
         assert holds(Finding(check=row, station_m=0.0, value=value), LIMIT) is expected
 
 
+def test_holds_at_a_limit_of_nothing() -> None:
+    """What must be 0 at most, or 0 at least, holds at 0; less than nothing isn't a least of 0."""
+    none = Required(value=0.0, text="0", source="invented")
+    for row, beyond in ((LEAST, -0.1), (MOST, 0.1)):
+        assert holds(Finding(check=row, station_m=0.0, value=0.0), none)
+        assert not holds(Finding(check=row, station_m=0.0, value=beyond), none)
+
+
 ALIKE = math.nextafter(1.5, 0)  # what arithmetic leaves of 1.5
 
 

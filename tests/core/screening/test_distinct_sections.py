@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from service.core.screening.wall_section import Loading, WallSection, distinct
+from service.core.screening.wall_section import Loading, WallSection, distinct, section_of_ends
+from tests.given.walls import laid, level_wall
 
 LOAD = Loading(surcharge_pa=0.0, back_slope=0.25)
 SECTION = WallSection(
@@ -35,3 +36,12 @@ def test_distinct_keeps_sections_that_differ_in_anything_else(name: str) -> None
     """One field that differs, each in turn, leaves two sections."""
     changed = replace(SECTION, station_m=4.0, **{name: OTHER[name]})
     assert distinct([SECTION, changed]) == [SECTION, changed]
+
+
+def test_stretch_without_courses_has_no_section() -> None:
+    """Base and top on one joint: nothing stands there. With courses it has one at each end."""
+    layout = laid(level_wall())
+    (stretch,) = layout.stretches
+    none = replace(stretch, top_joint=stretch.base)
+    found = [section_of_ends(layout, each, lambda _s, _b: (LOAD,)) for each in (none, stretch)]
+    assert [len(each) for each in found] == [0, 2]

@@ -52,6 +52,15 @@ def test_coulomb_refuses_angles_outside_its_limits(
             formula(*given_rad)
 
 
+def test_coulomb_refuses_a_back_along_which_the_ground_falls() -> None:
+    """Batter and slope together at -90 deg: the ground goes down along the back, and holds no
+    wedge."""
+    batter, slope = -0.5, 0.5 - math.pi / 2
+    assert batter + slope == -math.pi / 2
+    with pytest.raises(PressureLimitError, match=r"batter of -28\.6° is out of range"):
+        coulomb(deg(30), deg(20), batter, slope)
+
+
 def test_rankine_refuses_a_slope_steeper_than_friction() -> None:
     """Up or down, such ground does not stand by itself; as steep as friction it just does."""
     for slope in (31, -31):

@@ -120,6 +120,14 @@ def test_eccentricity_passes_a_half_off_the_base() -> None:
     assert (pressed.width_m, pressed.pressure_pa) == (0.0, math.inf)
 
 
+def test_load_over_the_very_edge_stands_on_nothing() -> None:
+    """100 N at 0.5 m, turned by 50 N m: it stands over the toe, and the pad spreads no width."""
+    padded = Footing(width_m=1.0, friction_rad=deg(30), weight_n_m3=18_000, pad_m=0.5)
+    pressed = pressing(100.0, 0.5, padded, 50.0)
+    assert (pressed.width_m, pressed.pressure_pa) == (0.0, math.inf)
+    assert pressing(100.0, 0.5, padded, 49.0).width_m == pytest.approx(0.02 + 0.5)
+
+
 def test_nothing_bears_nothing() -> None:
     """Without weight and thrust there is no ratio to miss; with thrust alone nothing stands."""
     assert bearing(0.0, ft(0.5), BASE, NONE, 1.0) == math.inf

@@ -46,6 +46,18 @@ def test_peak_stays_within_the_range() -> None:
     assert all(2.0 < x < 5.0 for x in [*asked, at])
 
 
+def test_peak_asks_once_in_a_range_of_no_width() -> None:
+    """There is one place to ask at."""
+    asked: list[float] = []
+
+    def counted(x: float) -> float:
+        asked.append(x)
+        return -x
+
+    assert peak(counted, 2.0, 2.0) == (-2.0, 2.0)
+    assert asked == [2.0]
+
+
 def test_peak_asks_seldom() -> None:
     """A smooth top costs a third of the 26 values that golden sections alone would take."""
     asked: list[float] = []

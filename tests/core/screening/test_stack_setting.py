@@ -10,7 +10,9 @@ from service.core.screening.formulas.earth_pressure import PressureLimitError
 from service.core.screening.stack_case import stack_case
 from service.core.screening.wall_section import Loading, Strip, UpperWall, WallSection
 from tests.core.screening.test_two_soils import SAND_PLANE, sand_before_clay
-from tests.given.layered import LEVEL
+from tests.given.basis import ASSOCIATION
+from tests.given.layered import LEVEL, ground
+from tests.given.statics import LB_FT
 from tests.given.walls import ft
 
 PLAIN = WallSection(station_m=0.0, base=0, top_joint=6, soil_m=ft(4), load=LEVEL)
@@ -73,3 +75,20 @@ def test_case_refuses_a_slope_that_does_not_stand_each_time() -> None:
     for _ in range(2):
         with pytest.raises(PressureLimitError):
             setting.case(steep)
+
+
+def test_soil_without_friction_pushes_as_water_would() -> None:
+    """4 ft of 120 lb/ft3: 960 lb/ft, whatever the lean."""
+    pushed = stack_case(PLAIN, ground(ASSOCIATION, friction_deg=0.0)).pushed
+    assert pushed.soil_n_m / LB_FT == pytest.approx(960)
+
+
+def test_cut_behind_layers_leaves_room_behind_them() -> None:
+    """A floor to 1 ft behind the units; layers 6 ft long behind them, with 1 ft of room, ask for
+    7 ft, and layers of half a foot end before that floor does with no room at all."""
+    setting = sand_before_clay(ft(1), SAND_PLANE)
+    for room, behind, floor in ((1, 6, 7), (0, 6, 6), (0, 0.5, 1), (1, 0.5, 1.5)):
+        cut = replace(setting, working_room_m=ft(room)).cut_behind(ft(behind))
+        assert cut is not None
+        assert (cut.floor_m, cut.slope) == pytest.approx((ft(floor), SAND_PLANE))
+    assert replace(setting, cut=None).cut_behind(ft(6)) is None

@@ -7,7 +7,7 @@ import math
 import pytest
 
 from service.core.screening.formulas.ground_lines import loaded
-from service.core.screening.formulas.wedge import Friction, Ground
+from service.core.screening.formulas.wedge import NO_WEDGE, Friction, Ground
 from service.core.screening.formulas.wedge_slice import WedgeSlice
 from tests.given.statics import LB_FT, PCF, PSF
 from tests.given.walls import ft
@@ -66,3 +66,22 @@ def test_largest_tries_planes_along_a_line_without_end() -> None:
     friction = Friction(fill=0.5, native=0.6, back_rad=0.0, batter=0.0)
     found = Ground(slices=(bench, behind), native=(line,), friction=friction).largest(0.0, 0.0)
     assert 0 < found.push_n_m < 18000.0 * 2**2 / 2
+
+
+def test_no_wedge_slides_where_no_ground_lies_over_the_point() -> None:
+    """Level ground, a point of the back 1 m over it."""
+    level = WedgeSlice(0.0, math.inf, 1.0, 0.0, 18000.0)
+    friction = Friction(fill=0.5, native=0.5, back_rad=0.0, batter=0.0)
+    assert Ground(slices=(level,), native=(), friction=friction).largest(0.0, 2.0) == NO_WEDGE
+
+
+def test_largest_is_the_top_of_a_push_whose_squares_cancel() -> None:
+    """Soil of 20 kN/m3 up to 1 m, friction of 0.2, less 8,000 / 1.04 N/m near a back that leans
+    1 in 1: over a plane t lie W = 10,000 / t - 8,000 / 1.04, and push level with W (t - 0.2) /
+    (1.2 - 0.8 t). That has its top at 0.75: 66,000 / 11.7 N/m push with 0.55 / 0.6 of it."""
+    soil = WedgeSlice(0.0, math.inf, 1.0, 0.0, 20000.0)
+    taken_off = WedgeSlice(0.0, 0.2, 1.0, 0.0, 0.0, -40000.0 / 1.04)
+    friction = Friction(fill=0.2, native=0.2, back_rad=0.0, batter=1.0)
+    found = Ground(slices=(soil, taken_off), native=(), friction=friction).largest(0.0, 0.0)
+    assert found.push_n_m == pytest.approx(66000 / 11.7 * 0.55 / 0.6, rel=1e-9)
+    assert found.plane == pytest.approx(0.75, abs=1e-9)

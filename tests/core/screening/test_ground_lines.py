@@ -1,0 +1,84 @@
+"""Lines of the ground behind a wall, and what is drawn of them, by hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from service.core.job.load import Load
+from service.core.screening.drawing import draw_behind
+from service.core.screening.formulas.ground_lines import level_at, through
+from service.core.screening.formulas.wedge_slice import WedgeSlice, seen_from, weight_seen
+from service.core.screening.slope_behind import rise_behind
+from service.core.screening.wall_section import Loading, UpperWall, WallSection
+from tests.given.layered import LEVEL
+from tests.given.statics import PCF, stack
+from tests.given.walls import ft, inch, laid, level_wall
+
+BANK = Load(id="bank", version="1", title="Bank", load_pa=0.0, sloped=True)
+
+
+@pytest.mark.parametrize(
+    ("at", "level"),
+    [(-1.0, 3.0), (0.5, 3.0), (1.0, 3.0), (1.5, 3.5), (3.0, 4.5), (4.0, 5.0), (9.0, 5.0)],
+)
+def test_level_goes_on_beyond_the_ends_of_lines(at: float, level: float) -> None:
+    """3 m high to 1 m, 1 in 1 to 2 m, 1 in 2 to 4 m: 5 m high from there on."""
+    lines = [
+        WedgeSlice(0.0, 1.0, 3.0, 0.0, 0.0),
+        WedgeSlice(1.0, 2.0, 3.0, 1.0, 0.0),
+        WedgeSlice(2.0, 4.0, 4.0, 0.5, 0.0),
+    ]
+    assert level_at(lines, at) == pytest.approx(level)
+
+
+def test_line_through_two_points_in_one_place_steps() -> None:
+    """Offsets so near that they are one number once they are moved: the ground is upright there."""
+    assert through([(0.0, 1.0), (2.0, 1.0), (2.0, 3.0)], 0.5) == [
+        WedgeSlice(0.0, 2.0, 1.0, 0.0, 0.0),
+        WedgeSlice(2.0, math.inf, 3.0, 0.5, 0.0),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("plane", "newtons"),
+    [
+        (0.25, 20000 * (0.25 + 3.0) / 2 + 4000),  # 0.25 and 3 m over it, 1 m wide
+        (1.0, 20000 * 0.75 * 1.5 / 2 + 4000 * 0.75),  # 0.5 m under it, 1.5 m over it
+        (2.0, 0.0),  # 1.5 and 0.5 m under it
+    ],
+)
+def test_weight_and_load_of_a_steep_line_count_where_it_is_over_the_plane(
+    plane: float, newtons: float
+) -> None:
+    """Ground from 0.5 m high, 1 m behind, to 3.5 m high, 2 m behind; 20 kN/m3 and 4 kPa on it."""
+    bank = WedgeSlice(1.0, 2.0, 0.5, 3.0, 20000.0, 4000.0)
+    assert weight_seen(seen_from([bank], 0.0, 0.0), plane) == pytest.approx(newtons)
+
+
+def under(offset_m: float, face_m: float) -> WallSection:
+    """Six courses under three, whose own lowest course lies so far behind their plan line."""
+    above = WallSection(
+        station_m=0.0, base=0, top_joint=3, soil_m=inch(24), load=LEVEL, face_m=face_m
+    )
+    upper = UpperWall(name="up", offset_m=offset_m, underside_m=-0.2, front_m=0.0, section=above)
+    load = Loading(surcharge_pa=0.0, back_slope=0.0, upper=upper)
+    return WallSection(station_m=0.0, base=0, top_joint=6, soil_m=ft(4), load=load)
+
+
+def test_upper_wall_stands_where_its_lowest_course_does() -> None:
+    """A plan line 5 ft behind, a course that has stepped back by 0.5 ft there: a face at 5.5 ft,
+    4.5 ft behind the heel."""
+    six, earth = stack(6, 1.0), 120 * PCF
+    drawn = draw_behind(under(ft(5), ft(0.5)), six, earth)
+    assert drawn == draw_behind(under(ft(5) + ft(0.5), 0.0), six, earth)
+    assert drawn.soil[0].to_m == pytest.approx(ft(4.5))
+
+
+@pytest.mark.parametrize(("within", "found"), [(5.99, False), (6.0, False), (6.01, True)])
+def test_rise_behind_begins_nearer_than_asked(within: float, found: bool) -> None:
+    """A bank of 1 in 3 from 6 ft behind on."""
+    layout = laid(replace(level_wall(), above=(BANK.above(ft(6), 1 / 3),)))
+    assert rise_behind(layout, ft(within), 0.0) == ((ft(6), 1 / 3) if found else None)

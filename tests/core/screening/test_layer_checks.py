@@ -1,0 +1,90 @@
+"""Layers at the edges of what holds them and what pulls on them, by hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from service.core.screening.filled_section import FilledSection
+from service.core.screening.formulas.layer_statics import fhwa_plane_distance_m
+from service.core.screening.layer_checks import connection, hold
+from service.core.screening.reinforced_screen import figures
+from service.core.screening.wall_section import Loading, Strip
+from tests.given.basis import ASSOCIATION, FHWA
+from tests.given.layered import GRID, ground, layered_section
+from tests.given.statics import LB_FT, PSF, deg
+from tests.given.walls import ft, inch, system
+
+COURSE = inch(8)
+
+
+def leaning(setback_in: float) -> FilledSection:
+    """Six courses of the highway basis, so much behind each other."""
+    blocks = system(setback=inch(setback_in), cap=None)
+    return layered_section(ground(FHWA, blocks=blocks), 6, (1, 4), ft(8)).filled
+
+
+@pytest.mark.parametrize(("setback_in", "plumb"), [(0.0, True), (1.0, True), (2.0, False)])
+def test_face_is_plumb_by_the_manual_under_10_deg(setback_in: float, plumb: bool) -> None:
+    """1 in 8 leans 7.1 deg, 2 in 8 leans 14 deg."""
+    assert leaning(setback_in).plumb is plumb
+
+
+def test_face_that_leans_as_much_as_the_limit_is_not_plumb() -> None:
+    """Under the limit, not at it; the association's forms know no plumb face."""
+    lean = leaning(1.0).batter_rad
+    for basis, limit, plumb in (
+        (FHWA, lean, False),
+        (FHWA, lean * 1.001, True),
+        (ASSOCIATION, lean * 1.001, False),
+    ):
+        setting = ground(replace(basis, plumb_under_rad=limit))
+        assert layered_section(setting, 6, (1, 4), ft(8)).filled.plumb is plumb
+
+
+def test_mass_of_a_leaning_face_stands_back_by_the_manual() -> None:
+    """4 ft of soil, 8 ft long, at 2 in 8: 3,840 lb/ft; its middle leans 1 ft / 2 back: 4.5 ft."""
+    blocks = system(setback=inch(2), cap=None)
+    weight, lever = layered_section(ground(FHWA, blocks=blocks), 6, (1, 4), ft(8)).mass
+    assert weight / LB_FT == pytest.approx(3840)
+    assert lever == pytest.approx(ft(4.5))
+
+
+def test_layer_on_top_of_the_soil_is_none() -> None:
+    """Six courses with soil to their top: a sheet on the highest joint lies in no soil."""
+    filled = layered_section(ground(ASSOCIATION), 6, (1, 6), ft(8)).filled
+    assert filled.elevations_m((1, 5, 6)) == pytest.approx((COURSE, 5 * COURSE))
+
+
+def test_layer_that_ends_at_the_plane_is_held_by_nothing() -> None:
+    """32 in x tan 30 deg = 18.475 in long: nothing lies beyond the plane."""
+    length = fhwa_plane_distance_m(4 * COURSE, deg(30))
+    assert length == pytest.approx(inch(18.475), rel=1e-4)
+    case = layered_section(ground(FHWA), 6, (1, 4), length)
+    assert hold(case, case.elevations_m[1]) == (0.0, 0.0)
+
+
+def test_sheet_that_nobody_tested_holds_nothing() -> None:
+    """Neither basis nor maker says how soil holds it, nor anybody how the units do: no share is
+    made up."""
+    case = layered_section(
+        ground(ASSOCIATION), 6, (1, 4), ft(8), sheet=replace(GRID, interaction=None)
+    )
+    for elevation in case.elevations_m:
+        anchored, held = hold(case, elevation)
+        assert anchored > 0
+        assert (held, connection(case, elevation)) == (0.0, 0.0)
+
+
+def test_soil_that_stands_by_itself_pulls_on_no_layer() -> None:
+    """Soil of 46 deg behind units that lean 45 deg, under a drive 3 ft behind: no plane slides, so
+    every sheet is strong enough."""
+    blocks = system(setback=inch(8), cap=None)
+    load = Loading(
+        surcharge_pa=0.0, back_slope=0.0, strips=(Strip(from_m=ft(9), load_pa=250 * PSF),)
+    )
+    case = layered_section(ground(ASSOCIATION, 46.0, blocks=blocks), 6, (1, 4), ft(8), load)
+    assert case.pulls_n_m == (0.0, 0.0)
+    assert figures("layer_tension", case) == (math.inf, math.inf)
