@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from typing import TypeVar
@@ -13,7 +13,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from service.api.turns import MOST_AHEAD_MS, Turns, TurnsByLoop
-from service.calculators import Door
+from service.calculators import Bounds, Door
 from tests.given.door import Counted
 from tests.given.heavy import small_request
 
@@ -98,16 +98,31 @@ def test_ahead_is_what_waits() -> None:
     assert seen == [30.0, 170.0, 90.0, 0.0]
 
 
+@pytest.fixture
+def door(client: TestClient) -> Iterator[Door]:
+    """The door of the service to a process that calculates."""
+    state = client.app.state  # type: ignore[attr-defined]
+    held, state.door = state.door, Door(Bounds(calculators=1, waiting=1, times_cost=4.0))
+    yield state.door
+    assert client.portal is not None
+    client.portal.call(state.door.close)
+    state.door = held
+
+
 @pytest.mark.parametrize(("ahead_ms", "busy", "times"), [(0, 0, 0), (100, 0, 1), (100, 1000, 0)])
 def test_small_requests_go_where_a_process_is_free(
-    client: TestClient, monkeypatch: pytest.MonkeyPatch, ahead_ms: float, busy: int, times: int
+    client: TestClient,
+    door: Door,
+    monkeypatch: pytest.MonkeyPatch,
+    ahead_ms: float,
+    busy: int,
+    times: int,
 ) -> None:
     """With much ahead of it a small request is calculated by a free process, never by one that
     is let already; the answer is the same."""
     body = small_request()
     expected = client.post("/v1/quotes", json=body).content
     counted = Counted(monkeypatch)
-    door: Door = client.app.state.door  # type: ignore[attr-defined]
     turns = Turns()
     turns.ahead_ms = ahead_ms
     monkeypatch.setattr(TurnsByLoop, "get", lambda _: turns)
