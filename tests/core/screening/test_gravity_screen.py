@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from service.core.job.basis import CheckName
 from service.core.screening.gravity_screen import (
     NO_SOIL,
     fails_as_stack,
@@ -18,7 +19,7 @@ from tests.given.walls import inch
 SETTING = ground(ASSOCIATION)
 HIGH = WallSection(station_m=0.0, base=0, top_joint=18, soil_m=inch(144), load=LEVEL)
 FREE = replace(HIGH, soil_m=0.0)
-NAMES = ("base_sliding", "overturning", "bearing", "hinge_height")
+NAMES: tuple[CheckName, ...] = ("base_sliding", "overturning", "bearing", "hinge_height")
 
 
 def test_stack_without_soil_is_not_checked() -> None:
