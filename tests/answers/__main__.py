@@ -1,7 +1,7 @@
 """Writes `kept.json` anew: `python -m tests.answers`; `--compare` only says what differs.
 
-The requests stay those that are kept, unless the numbers of others are given as words: those were
-chosen that take little time and by which many changes of the calculation are noticed.
+The requests stay those that are kept, unless the numbers of others are given as words: the first
+of each sort that take little time, of the wider sort seventeen that are sound to three refused.
 """
 
 from __future__ import annotations
