@@ -10,7 +10,7 @@ import json
 import sys
 
 from service.core import ENGINE_VERSION
-from tests.answers.marks import KEPT, Marks, answer_to, marks_of
+from tests.answers.marks import KEPT, Marks, answer_to, marks_of, takes_long
 
 
 def main(words: list[str]) -> int:
@@ -22,7 +22,9 @@ def main(words: list[str]) -> int:
         other = [number for number in answers if given[number] != answers[number]]
         sys.stdout.write(f"{len(answers)} answers, {len(other)} other ones: {other}\n")
         return int(bool(other))
-    text = json.dumps({"engine_version": ENGINE_VERSION, "answers": given}, indent=1)
+    long = [int(number) for number in given if takes_long(int(number))]
+    kept = {"engine_version": ENGINE_VERSION, "long": long, "answers": given}
+    text = json.dumps(kept, indent=1)
     KEPT.write_text(text + "\n", encoding="utf-8")
     return 0
 

@@ -23,6 +23,7 @@ from tests.given.wider_requests import wider_request
 
 KEPT = Path(__file__).with_name("kept.json")
 WIDER = 10_000
+LONG_MS = 400  # thought to take longer: not asked in every run of the tests
 STAMPS = frozenset({"digest", "catalog_version", "engine_version"})
 # Sentences for people: they may be written better while no number changes.
 SENTENCES = frozenset({"how", "why", "text", "message", "hint", "detail"})
@@ -44,6 +45,14 @@ def answer_to(number: int) -> bytes | Sequence[Fault]:
         return encode_answer(prepare_document(*asked(number)).answer())
     except QuoteFaultsError as error:
         return error.faults
+
+
+def takes_long(number: int) -> bool:
+    """Whether the request of a number is thought to take long, by the rule for its size."""
+    try:
+        return prepare_document(*asked(number)).cost_ms > LONG_MS
+    except QuoteFaultsError:
+        return False
 
 
 def marks_of(answer: bytes | Sequence[Fault]) -> Marks:

@@ -61,6 +61,7 @@ ROWS = {
     "hostile bytes": tests(1, "", "tests/server"),
     "idle callers": tests(2_000, "CALLERS", "tests/server/test_crowd.py"),
     "backups": tests(100, "BACKUPS", "tests/storage/test_backup.py"),
+    "answers": tests(1, "LONG_ANSWERS", "tests/answers"),
     "machines of others": tests(36, "CELLS", "tests/api/test_determinism.py", "tests/answers"),
     "soak": Row(600, ("tests.faults.soak", "--seconds", "{count}")),
     "bulk": Row(

@@ -179,6 +179,7 @@ def main(words: list[str]) -> int:
     parser.add_argument("--wide", action="store_true", help="try more tests")
     given = parser.parse_args(words)
     files = changed_since(given.changed) if given.changed else given.files or core_files()
+    os.environ["TEST_LONG_ANSWERS"] = "1"
     began, known = time.monotonic(), argued()
     mutants = select(files, given.count, given.seed)
     results = (try_wide if given.wide else try_near)(mutants, given.jobs) if mutants else {}

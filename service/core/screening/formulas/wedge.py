@@ -210,9 +210,9 @@ class _Trial:
         low = max(slice_.from_m, self.x)
         start = slice_.at(low) - self.y - plane * (low - self.x)
         if math.isinf(slice_.to_m):
-            return start > 0
+            return start > -_CLOSE
         finish = slice_.at(slice_.to_m) - self.y - plane * (slice_.to_m - self.x)
-        return (start > 0) != (finish > 0)
+        return (start > -_CLOSE) != (finish > -_CLOSE)
 
     def _turns(self, fixed: float, by: float, slope: float) -> list[float]:
         """Planes at which (fixed + by / (t - slope)) (t - grip) / (c + d t) has no slope."""
