@@ -36,7 +36,7 @@ from tests.given.repricings import catalog_at, items_of, run, save_many, start
 pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
 
 FINISHED: tuple[EventType, ...] = ("repricing.finished",)
-KILLS = count_of("KILLS", 10)
+KILLS = count_of("KILLS", 5)
 ROOT = Path(__file__).resolve().parents[2]
 # A run that keeps its drafts whole, and a larger one that keeps them as what changes.
 WHOLE, LARGE, CHUNK = 60, 120, 4

@@ -29,7 +29,7 @@ from tests.given.webhooks import happened, kept_deliveries, made_webhook
 
 pytestmark = pytest.mark.no_cover  # processes that are killed tell of no coverage
 
-KILLS = count_of("KILLS", 5)
+KILLS = count_of("KILLS", 3)
 # Each waits for the lease of the one before: 20 s.
 WORKER_KILLS = count_of("WORKER_KILLS", 1)
 SEED = 20261129

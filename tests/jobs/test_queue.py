@@ -39,7 +39,7 @@ from tests.given.served import BASE_URL
 from tests.given.service_process import running_service
 from tests.given.stores import Clock, Server, opened
 
-KILLS = count_of("KILLS", 3)
+KILLS = count_of("KILLS", 2)
 ROOT = Path(__file__).resolve().parents[2]
 QUOTES, CHUNK = 40, 2
 SEED = 20260504

@@ -555,11 +555,11 @@ class LargeRepricings(Repricings):
 
 TestRepricings = Repricings.TestCase
 TestRepricings.settings = settings(
-    max_examples=count_of("RUNS", 8), stateful_step_count=25, deadline=None
+    max_examples=count_of("RUNS", 5), stateful_step_count=25, deadline=None
 )
 TestWaitingRepricings = WaitingRepricings.TestCase
 TestWaitingRepricings.settings = settings(
-    max_examples=count_of("RUNS", 8), stateful_step_count=25, deadline=None
+    max_examples=count_of("RUNS", 5), stateful_step_count=25, deadline=None
 )
 TestLargeRepricings = LargeRepricings.TestCase
 TestLargeRepricings.settings = settings(

@@ -70,7 +70,7 @@ def under(height: float, *points: tuple[float, float]) -> Polygon:
     psf=st.sampled_from([50, 100, 250, 500]),
     even=st.sampled_from([0, 40]),
 )
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=2, deadline=None)
 def test_push_of_a_load_is_that_of_the_search(
     courses: int, starts: float, psf: int, even: int
 ) -> None:
@@ -116,7 +116,7 @@ def test_push_of_a_load_far_behind_is_that_of_the_search(
 
 
 @given(courses=st.integers(2, 9), starts=st.floats(0, 8), slope=st.floats(0.05, 0.5))
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=2, deadline=None)
 def test_push_of_rising_ground_is_that_of_the_search(
     courses: int, starts: float, slope: float
 ) -> None:
@@ -154,7 +154,7 @@ def upper_load(courses: int, gap: float, front: float, buried: float, psf: float
 )
 @example(courses=2, above=6, gap=0.5, front=0.0, psf=0, step_in=3)
 @example(courses=4, above=1, gap=1.0, front=0.0, psf=0, step_in=1)
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=2, deadline=None)
 def test_push_of_an_upper_wall_is_that_of_the_search(
     courses: int, above: int, gap: float, front: float, psf: int, step_in: int
 ) -> None:
@@ -195,7 +195,7 @@ def test_push_of_an_upper_wall_is_that_of_the_search(
     fill=st.sampled_from([28, 34, 38]),
 )
 @example(height=4.8, share=0.18, slope=1.5, psf=1000, fill=38)
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=2, deadline=None)
 def test_push_of_two_soils_is_that_of_the_search(
     height: float, share: float, slope: float, psf: int, fill: int
 ) -> None:

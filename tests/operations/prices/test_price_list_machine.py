@@ -223,5 +223,5 @@ class PriceLists(RuleBasedStateMachine):
 
 TestPriceLists = PriceLists.TestCase
 TestPriceLists.settings = settings(
-    max_examples=count_of("RUNS", 15), stateful_step_count=25, deadline=None
+    max_examples=count_of("RUNS", 10), stateful_step_count=25, deadline=None
 )

@@ -250,5 +250,5 @@ class SavedQuotes(RuleBasedStateMachine):
 
 TestSavedQuotes = SavedQuotes.TestCase
 TestSavedQuotes.settings = settings(
-    max_examples=count_of("RUNS", 15), stateful_step_count=25, deadline=None
+    max_examples=count_of("RUNS", 10), stateful_step_count=25, deadline=None
 )
