@@ -111,6 +111,18 @@ def test_would_pass_leaves_out_what_has_no_price_that_fits() -> None:
     assert named == {False: ["by_hour", "deep"], True: ["deep"]}
 
 
+def test_would_pass_names_deeper_units_only_where_all_of_them_have_a_price() -> None:
+    """Of two deeper systems the one whose cap isn't in the list is not named."""
+    job, prices = failing()
+    unit = replace(job.system.standard, depth_m=2 * job.system.standard.depth_m)
+    deep = replace(job.system, id="deep", standard=unit)
+    capped = replace(deep, id="capped", cap=replace(unit, item="cap_without_price"))
+    offered = Offered(soils=(), systems=(capped, deep))
+    found = searched(would_pass(quote(job, prices), offered, priced=False))
+    named = [each.job.system.id for each in found.other_walls if each.job.system != job.system]
+    assert named == ["deep"]
+
+
 def test_would_pass_tells_the_nearest_only_where_nothing_passes() -> None:
     """3 ft of loam pass with the soil below the cap; 5 ft don't, with no fill or layers to be had,
     and that change is the nearest, as the only one."""
