@@ -123,6 +123,27 @@ def test_would_pass_names_deeper_units_only_where_all_of_them_have_a_price() -> 
     assert named == ["deep"]
 
 
+@pytest.mark.parametrize(("measured", "named"), [("7.6 ft", False), ("7.7 ft", True)])
+def test_would_pass_names_layers_only_where_their_cut_is_measured(
+    measured: str, *, named: bool
+) -> None:
+    """Layers of 4 ft lie on a floor a course of 8 in below the front grade. The slope of 1:1 meets
+    the ground, 3 ft up, 7 ft 8 in behind: where it is measured to 7.6 ft, which is enough for
+    the plain stack, layers can't be dug."""
+    request = lawn_request("loam")
+    pairs = (("-20 ft", "0 ft"), ("2 ft", "0 ft"), ("4 ft", "3 ft"), (measured, "3 ft"))
+    section = [{"offset": offset, "elevation": level} for offset, level in pairs]
+    (wall_asked,) = request["walls"]
+    for each in wall_asked["profile"]:
+        del each["existing_grade"]
+        each["existing_section"] = section
+    del wall_asked["existing_slope"]
+    catalog = shipped_catalog()
+    job, prices = to_core(read_request(request, catalog, None), catalog)
+    found = searched(would_pass(quote(job, prices), NOTHING, priced=False))
+    assert any("layers" in each.changes for each in found.sets) == named
+
+
 def test_would_pass_tells_the_nearest_only_where_nothing_passes() -> None:
     """3 ft of loam pass with the soil below the cap; 5 ft don't, with no fill or layers to be had,
     and that change is the nearest, as the only one."""
