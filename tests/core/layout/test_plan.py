@@ -298,6 +298,18 @@ def test_sheet_shorter_than_the_loss_leaves_nothing() -> None:
         assert line.sheet_m2(ft(20), ft(21), ft(2), *heights) == 0.0
 
 
+def test_sheet_at_the_center_of_a_curve_has_nothing_of_it() -> None:
+    """4 ft behind a curve of 4 ft is a point. Of the legs of 10 ft after it the corner takes 4 ft
+    each: 6 ft of each are left, a sheet as high as in the middle of them, 3 and 17 ft on."""
+    arc = curve("outside", ft(4), 60)
+    line = plan.measure((arc, *legs("outside", 90, ft(10), ft(10))))
+    middles = [(arc.length_m + ft(on)) / line.length_m for on in (3, 17)]
+    for first, last in ((1.0, 1.0), (1.0, 2.0), (2.0, 1.0)):
+        sheet = ft(6) * sum(first + (last - first) * middle for middle in middles)
+        found = line.sheet_m2(0.0, line.length_m, ft(4), first, last)
+        assert found == pytest.approx(sheet, rel=EXACT)
+
+
 def test_bands_leave_out_a_leg_that_is_used_up() -> None:
     """Of legs of 10, 1 and 10 ft around two outside corners the middle one is gone 1 ft behind the
     line, where it has lost 1 ft at each end; from there to 2 ft the others lose 1 ft more."""
