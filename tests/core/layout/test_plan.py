@@ -298,16 +298,30 @@ def test_sheet_shorter_than_the_loss_leaves_nothing() -> None:
         assert line.sheet_m2(ft(20), ft(21), ft(2), *heights) == 0.0
 
 
-def test_sheet_at_the_center_of_a_curve_has_nothing_of_it() -> None:
-    """4 ft behind a curve of 4 ft is a point. Of the legs of 10 ft after it the corner takes 4 ft
-    each: 6 ft of each are left, a sheet as high as in the middle of them, 3 and 17 ft on."""
-    arc = curve("outside", ft(4), 60)
+@pytest.mark.parametrize("behind", [4, 6])
+def test_sheet_from_the_center_of_a_curve_on_has_nothing_of_it(behind: float) -> None:
+    """4 ft behind a curve of 4 ft is a point, and nothing farther on. Of the legs of 10 ft after
+    it the corner takes as much as it is behind: the sheet is as high as amid what is left."""
+    arc = curve("outside", ft(4), 30)
     line = plan.measure((arc, *legs("outside", 90, ft(10), ft(10))))
-    middles = [(arc.length_m + ft(on)) / line.length_m for on in (3, 17)]
-    for first, last in ((1.0, 1.0), (1.0, 2.0), (2.0, 1.0)):
-        sheet = ft(6) * sum(first + (last - first) * middle for middle in middles)
-        found = line.sheet_m2(0.0, line.length_m, ft(4), first, last)
+    left = 10 - behind
+    middles = [(arc.length_m + ft(on)) / line.length_m for on in (left / 2, 20 - left / 2)]
+    for first, last in ((1.0, 1.0), (0.0, 1.0), (1.0, 0.0)):
+        sheet = ft(left) * sum(first + (last - first) * middle for middle in middles)
+        found = line.sheet_m2(0.0, line.length_m, ft(behind), first, last)
         assert found == pytest.approx(sheet, rel=EXACT)
+
+
+def test_sheet_under_a_slope_takes_the_heights_of_the_stations_that_are_left() -> None:
+    """2 ft behind a curve of 8 ft a moved foot is 4/3 ft of the line: what a corner leaves of its
+    length, times 4/3, are the stations from its beginning on, from 1 to 3 m high."""
+    arc = curve("outside", ft(8), 60)
+    line = plan.measure((arc, corner("outside", 90), straight(ft(20))))
+    left = line.run_length_m(0.0, arc.length_m, ft(2))
+    assert left < arc.length_m * 0.75
+    highest = 1 + 2 * left / 0.75 / arc.length_m
+    sheet = line.sheet_m2(0.0, arc.length_m, ft(2), 1.0, 3.0)
+    assert sheet == pytest.approx(left * (1 + highest) / 2, rel=EXACT)
 
 
 def test_bands_leave_out_a_leg_that_is_used_up() -> None:
