@@ -40,3 +40,35 @@ def test_met_m_is_the_offset_where_the_circle_grows() -> None:
     sides: tuple[tuple[int, TurnSide], ...] = ((-1, "outside"), (1, "inside"))
     for sense, curve_side in sides:
         assert joint(curve_side, "outside").met_m(sense * 30.0) == sense * 30.0
+
+
+def test_met_m_between_two_circles_is_where_they_touch() -> None:
+    """Two quarter circles of 1 m at a right corner: their centers stand at (0, 1) and (-1, 0), the
+    root of 2 apart. Circles of 1 m - x touch where that is 2 - 2 x; beyond 1 m nothing is left of
+    them, however large they would be on the other side."""
+    arcs = (curve("outside", 1.0, 90),)
+    found = CornerJoint(
+        part=1, station_m=0.0, side="outside", angle_rad=math.pi / 2, before=arcs, after=arcs
+    )
+    touch = 1 - math.sqrt(2) / 2
+    assert found.met_m(0.2) == 0.2
+    for x_m in (0.5, 0.9, 3.0):
+        assert found.met_m(x_m) == pytest.approx(touch, abs=1e-9)
+
+
+def test_met_m_ends_where_what_comes_next_is_used_up_before() -> None:
+    """A stub of 2 m moved by x meets the circle of 5 m after a corner of 30 deg, whose center
+    stands at (-2.5, 5 cos 30 deg), at 2.5 m less the root of 6.25 - (10 - 10 cos 30 deg) x before
+    the corner: 2 m, all of the stub, where that root is 0.5. The curve of 1 m before it has long
+    been moved over its center."""
+    found = CornerJoint(
+        part=1,
+        station_m=0.0,
+        side="outside",
+        angle_rad=math.radians(30),
+        before=(straight(2.0), curve("outside", 1.0, 60)),
+        after=(curve("outside", 5.0, 90),),
+    )
+    last = 6 / (10 - 10 * math.cos(math.radians(30)))
+    assert found.met_m(last - 0.01) == last - 0.01
+    assert found.met_m(10.0) == pytest.approx(last, abs=1e-9)

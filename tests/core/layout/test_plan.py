@@ -199,6 +199,28 @@ def test_run_length_passes_over_an_arc_shorter_than_the_loss() -> None:
         assert whole_run(plan_parts, inch(24)) == pytest.approx(inch(1) * expected, rel=EXACT)
 
 
+@pytest.mark.parametrize("side", ["outside", "inside"])
+def test_run_length_passes_over_a_stub_and_an_arc(side: TurnSide) -> None:
+    """Of straight, arc and stub before a corner the stub and the arc are used up 30 in behind; and
+    beside a stub before it an arc meets the arc after the corner: as cut polylines do."""
+    straights = (
+        straight(ft(10)),
+        curve(side, inch(60), 10),
+        straight(inch(6)),
+        corner("outside", 60),
+        straight(ft(8)),
+    )
+    arcs = (
+        curve(side, ft(20), 30),
+        straight(inch(6)),
+        corner("outside", 60),
+        curve("outside", ft(12), 40),
+    )
+    for parts in (straights, straights[::-1], arcs, arcs[::-1]):
+        expected = moved_line.moved_length(parts, inch(30))
+        assert whole_run(parts, inch(30)) == pytest.approx(expected, rel=SAMPLED)
+
+
 def test_run_length_of_a_reversed_plan_is_the_same() -> None:
     """Walked from the other end, with the same sides, the moved line is as long."""
     parts = (
