@@ -72,3 +72,17 @@ def test_met_m_ends_where_what_comes_next_is_used_up_before() -> None:
     last = 6 / (10 - 10 * math.cos(math.radians(30)))
     assert found.met_m(last - 0.01) == last - 0.01
     assert found.met_m(10.0) == pytest.approx(last, abs=1e-9)
+
+
+def test_is_mitre_up_to_the_shorter_of_two_straights() -> None:
+    """At a right corner each of two straights before curves loses as much as they are moved by:
+    1 m of the one is used up then, 3 m of the other not yet."""
+    found = CornerJoint(
+        part=2,
+        station_m=0.0,
+        side="outside",
+        angle_rad=math.pi / 2,
+        before=(straight(1.0), curve("outside", 9.0, 30)),
+        after=(straight(3.0), curve("outside", 9.0, 30)),
+    )
+    assert [found.is_mitre(x_m) for x_m in (-2.0, 0.9, 1.1, 2.0)] == [True, True, False, False]
