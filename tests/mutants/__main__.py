@@ -43,7 +43,11 @@ WHOLE = {
         "tests/api/test_quote_cautions.py",
         "tests/operations/quoting/test_safety_cautions.py",
     ),
-    "labor": ("tests/operations/quoting/test_machine_work.py",),
+    "job": ("tests/operations/paper/test_payments.py",),
+    "labor": (
+        "tests/operations/quoting/test_derived_conditions.py",
+        "tests/operations/quoting/test_machine_work.py",
+    ),
     "price": ("tests/api/test_quote_prices.py",),
     "reprice": (
         "tests/operations/repricing/test_repricing.py",

@@ -40,6 +40,7 @@ TOLERANCES = (
     "ROUNDING",
     "SAME",
     "SLIVER",
+    "FINEST_M",
     "LEAST",
     "NOTHING",
     "LEVEL_M",

@@ -78,11 +78,10 @@ def _corner_faults(places: Sequence[EastingNorthing], at: Path) -> Iterator[Faul
 
 
 def _crossing_faults(places: Sequence[EastingNorthing], at: Path) -> Iterator[Fault]:
-    (east, north), count = places[0], len(places)
-    ring = [(x - east, y - north) for x, y in places]
-    if shapely.Polygon(ring).is_valid and abs(ring_area_m2(places)) >= CLOSE_M**2:
+    if shapely.Polygon(places).is_valid and abs(ring_area_m2(places)) >= CLOSE_M**2:
         return
-    sides = [shapely.LineString([ring[i], ring[(i + 1) % count]]) for i in range(count)]
+    count = len(places)
+    sides = [shapely.LineString([places[i], places[(i + 1) % count]]) for i in range(count)]
     met = shapely.STRtree(sides).query(sides, predicate="intersects").T.tolist()
     apart = sorted((a, b) for a, b in met if a < b and b - a not in {1, count - 1})
     first, second = apart[0] if apart else (0, None)

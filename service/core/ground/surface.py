@@ -136,7 +136,7 @@ def _triangles(mesh: Any) -> Iterator[_Triangle]:  # noqa: ANN401  shapely publi
 
 
 def _all_triangles(mesh: Any) -> Iterator[_Triangle]:  # noqa: ANN401
-    rings = shapely.get_coordinates(mesh, include_z=True).reshape(-1, 4, 3).tolist()
+    rings = shapely.get_coordinates(mesh, include_z=True).reshape(len(mesh), 4, 3).tolist()
     for (ax, ay, az), (bx, by, bz), (cx, cy, cz), _ in rings:
         yield _Triangle(((ax, ay), (bx, by), (cx, cy)), (az, bz, cz))
 

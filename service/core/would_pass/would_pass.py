@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from decimal import Decimal
 from itertools import combinations, product
+from operator import itemgetter
 
 from service.core.built import Built
 from service.core.errors import QuoteFaultsError
@@ -120,14 +122,14 @@ def _alternative(passing: Tried) -> Alternative:
 
 def _by_total(found: Iterable[Alternative], failing: Quote) -> list[Alternative]:
     """With the total of each, the cheapest first; what can't be priced is left out."""
-    priced: list[Alternative] = []
+    priced: list[tuple[Decimal, Alternative]] = []
     for each in found:
         try:
-            whole = quote(each.job, failing.prices, ground=failing.ground)
+            total = quote(each.job, failing.prices, ground=failing.ground).price.total
         except QuoteFaultsError:
             continue
-        priced.append(replace(each, total=whole.price.total))
-    return sorted(priced, key=lambda each: each.total or 0)
+        priced.append((total, replace(each, total=total)))
+    return [each for _, each in sorted(priced, key=itemgetter(0))]
 
 
 def _worth_naming(sets: Sequence[Alternative]) -> list[Alternative]:

@@ -10,10 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.errors import QuoteFaultsError
-from service.core.job.phase import PHASES, Phase
+from service.core.job.phase import PHASES, WALL_PHASES, Phase
 from service.core.job.section import CapAdhesive, FilterFabric, Pipe
 from service.core.labor.hours import TimedWork
 from service.core.labor.phase_work import MachineUse, OrderedWall, material_phases
+from service.core.labor.sequencing.phase_span import activities_of
 from service.core.labor.sequencing.phases import WorkOrder, order_work, tell_phases, trench_facts
 from service.core.measure import METRIC, US
 from tests.given.money import bought, crew, daily, once, quantities, rates, task
@@ -37,6 +38,15 @@ def test_order_work_puts_one_after_another() -> None:
     assert found.working_days == Decimal("5.5")
     assert all(each.critical for each in found.phases)
     assert (found.weather, found.stretches, found.assumptions) == (None, (), ())
+
+
+def test_activities_of_takes_an_open_trench_as_one() -> None:
+    """From trench to backfill the next stretch waits; what comes before and after stands alone."""
+    assert activities_of(WALL_PHASES) == (
+        ("rough_cut", ("rough_cut",)),
+        ("open", ("trench_and_pad", "base_course", "backfill_base", "build_and_backfill")),
+        ("cap", ("cap",)),
+    )
 
 
 def test_tell_phases_says_what_must_be_finished_first() -> None:

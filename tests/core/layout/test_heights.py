@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import MappingProxyType
 
 import pytest
@@ -30,6 +31,15 @@ def job(spec: WallSpec) -> Job:
         ),
         basis=ASSOCIATION,
     )
+
+
+def test_with_wall_replaces_one_and_leaves_the_others() -> None:
+    """The second of three walls is another one; the first and the third stay."""
+    first, second, third, other = (
+        level_wall((straight(ft(40)),), inch(height)) for height in (24, 30, 36, 48)
+    )
+    three = replace(job(first), walls=(first, second, third))
+    assert with_wall(three, 1, other).walls == (first, other, third)
 
 
 def test_heights_that_fit_use_every_course_whole() -> None:

@@ -268,25 +268,29 @@ def test_lay_out_a_curve_beside_a_straight_is_one_leg(side: TurnSide) -> None:
     assert isinstance(parts[1], Curve)
 
 
-def test_lay_out_ends_a_course_at_the_corner_where_a_step_leaves_nothing_behind_it() -> None:
-    """A top that steps down 2 in behind an outside corner: upper courses end at the corner.
+@pytest.mark.parametrize("before", [(), (10,)])
+def test_lay_out_ends_a_course_at_the_corner_where_a_step_leaves_nothing_behind_it(
+    before: tuple[int, ...],
+) -> None:
+    """A top that steps down 2 in behind an outside corner: upper courses end at the corner, the
+    last one where there is another before it.
 
     Course k loses k in at the corner; 2 in of it are left behind the corner only for k < 2.
     """
-    plan = legs("outside", 90, ft(20), ft(10))
-    low, high = inch(20), ft(4)
+    plan = legs("outside", 90, *map(ft, (*before, 20, 10)))
+    low, high, corner_ft = inch(20), ft(4), sum(before) + 20
     profile = (
         entry(0.0, high),
-        entry(ft(20, 2), high),
-        entry(ft(20, 2), low),
+        entry(ft(corner_ft, 2), high),
+        entry(ft(corner_ft, 2), low),
         entry("end", low),
     )
     found = laid(wall(plan, profile), WITH_CORNER)
     # joints at 44, 36 … -12 in: 7 courses; the low top of 20 - 4 = 16 in rounds up to 20: 4 courses
-    beyond = [len(course.runs[0].legs) for course in found.courses]
+    beyond = [len(course.runs[0].legs) - len(before) for course in found.courses]
     assert beyond == [2, 2, 2, 2, 1, 1, 1]
     assert [course.runs[0].to_station_m for course in found.courses[4:]] == [
-        pytest.approx(ft(20))
+        pytest.approx(ft(corner_ft))
     ] * 3
 
 

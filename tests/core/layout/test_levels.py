@@ -182,6 +182,17 @@ def test_lay_out_gives_a_short_run_between_two_levels_the_lower() -> None:
     assert steps_in_ft(found) == [(12, 1)]
 
 
+@pytest.mark.parametrize("pieces", [((2, 24), (10, 8)), ((10, 8), (2, 24)), ((2, 24),)])
+def test_lay_out_of_two_runs_has_no_step_where_the_higher_is_short(
+    pieces: tuple[tuple[float, float], ...],
+) -> None:
+    """2 ft over ground that is 16 in higher come down to their one neighbor, on either side of
+    it; without one they stay as they are."""
+    detail = section(shortest_base_run=ft(4))
+    found = laid(ground_of(*pieces), system(cap=None), detail)
+    assert steps_in_ft(found) == []
+
+
 def test_lay_out_lowers_the_highest_short_run_first() -> None:
     """The run at 16 in comes down to 8 and makes one long run with its neighbors; the run before it
     is then long enough. The other way round both would come down to -8."""

@@ -199,6 +199,28 @@ def test_run_length_passes_over_an_arc_shorter_than_the_loss() -> None:
         assert whole_run(plan_parts, inch(24)) == pytest.approx(inch(1) * expected, rel=EXACT)
 
 
+@pytest.mark.parametrize("side", ["outside", "inside"])
+def test_run_length_passes_over_a_stub_and_an_arc(side: TurnSide) -> None:
+    """Of straight, arc and stub before a corner the stub and the arc are used up 30 in behind; and
+    beside a stub before it an arc meets the arc after the corner: as cut polylines do."""
+    straights = (
+        straight(ft(10)),
+        curve(side, inch(60), 10),
+        straight(inch(6)),
+        corner("outside", 60),
+        straight(ft(8)),
+    )
+    arcs = (
+        curve(side, ft(20), 30),
+        straight(inch(6)),
+        corner("outside", 60),
+        curve("outside", ft(12), 40),
+    )
+    for parts in (straights, straights[::-1], arcs, arcs[::-1]):
+        expected = moved_line.moved_length(parts, inch(30))
+        assert whole_run(parts, inch(30)) == pytest.approx(expected, rel=SAMPLED)
+
+
 def test_run_length_of_a_reversed_plan_is_the_same() -> None:
     """Walked from the other end, with the same sides, the moved line is as long."""
     parts = (
@@ -296,6 +318,32 @@ def test_sheet_shorter_than_the_loss_leaves_nothing() -> None:
     line = plan.measure(legs("outside", 90, ft(20), ft(20)))
     for heights in ((2.0, 0.0), (0.0, 2.0), (1.0, 1.0)):
         assert line.sheet_m2(ft(20), ft(21), ft(2), *heights) == 0.0
+
+
+@pytest.mark.parametrize("behind", [4, 6])
+def test_sheet_from_the_center_of_a_curve_on_has_nothing_of_it(behind: float) -> None:
+    """4 ft behind a curve of 4 ft is a point, and nothing farther on. Of the legs of 10 ft after
+    it the corner takes as much as it is behind: the sheet is as high as amid what is left."""
+    arc = curve("outside", ft(4), 30)
+    line = plan.measure((arc, *legs("outside", 90, ft(10), ft(10))))
+    left = 10 - behind
+    middles = [(arc.length_m + ft(on)) / line.length_m for on in (left / 2, 20 - left / 2)]
+    for first, last in ((1.0, 1.0), (0.0, 1.0), (1.0, 0.0)):
+        sheet = ft(left) * sum(first + (last - first) * middle for middle in middles)
+        found = line.sheet_m2(0.0, line.length_m, ft(behind), first, last)
+        assert found == pytest.approx(sheet, rel=EXACT)
+
+
+def test_sheet_under_a_slope_takes_the_heights_of_the_stations_that_are_left() -> None:
+    """2 ft behind a curve of 8 ft a moved foot is 4/3 ft of the line: what a corner leaves of its
+    length, times 4/3, are the stations from its beginning on, from 1 to 3 m high."""
+    arc = curve("outside", ft(8), 60)
+    line = plan.measure((arc, corner("outside", 90), straight(ft(20))))
+    left = line.run_length_m(0.0, arc.length_m, ft(2))
+    assert left < arc.length_m * 0.75
+    highest = 1 + 2 * left / 0.75 / arc.length_m
+    sheet = line.sheet_m2(0.0, arc.length_m, ft(2), 1.0, 3.0)
+    assert sheet == pytest.approx(left * (1 + highest) / 2, rel=EXACT)
 
 
 def test_bands_leave_out_a_leg_that_is_used_up() -> None:

@@ -35,15 +35,13 @@ from service.core.labor.sequencing.sequence import (
 _OPEN = "open"
 
 
-def _activity_of(phase: Phase) -> str:
-    """What the activity is called that a phase at a wall belongs to."""
-    return _OPEN if PHASE_ROWS[phase].open_trench else phase
+def activities_of(phases: Sequence[Phase]) -> tuple[tuple[str, tuple[Phase, ...]], ...]:
+    """Phases at one wall as activities, one after another: their names, with their phases."""
+    named = groupby(phases, lambda each: _OPEN if PHASE_ROWS[each].open_trench else each)
+    return tuple((name, tuple(within)) for name, within in named)
 
 
-# The activities at one wall, one after another, with their phases.
-WALL_ACTIVITIES = tuple(
-    (name, tuple(phases)) for name, phases in groupby(WALL_PHASES, _activity_of)
-)
+WALL_ACTIVITIES = activities_of(WALL_PHASES)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
