@@ -24,7 +24,6 @@ from service.core.screening.formulas.wedge_slice import (
 _CLOSE = 1e-9
 _STEP = 1e-6  # of a part: from its end inward
 _PARTS = 6  # of a range between marks: over so few the push has one top
-_SAME_WEIGHT = 1e-9
 _STEEPEST = 1e4  # rise over run of the steepest plane tried on an upright back
 
 
@@ -135,7 +134,7 @@ class _Trial:
         best = max(((self.push(plane), plane) for plane in planes), default=(0.0, math.inf))
         for a, b in ranges:
             if self._most(a, b) > best[0]:
-                best = max(best, *(self._closed(a, b) or self._tops(a, b, best[0])))
+                best = max(best, *self._tops(a, b, best[0]))
         if best[0] <= 0:
             return NO_WEDGE
         weight, native = self._weights(best[1])
@@ -177,57 +176,6 @@ class _Trial:
                 native += weight_seen(between(over, *part), plane)
         self.weighed[plane] = found = weight_seen(self.seen, plane), native
         return found
-
-    def _closed(self, low: float, high: float) -> list[tuple[float, float]]:
-        """Push and plane of the largest within a range, in closed form: where all of the plane has
-        one friction, and the wedge weighs A + C / (plane - slope of the surface where it ends).
-
-        The push is then a quotient of two quadratics. [] where there is no such form.
-        """
-        if self.native or (slope := self._ends_on(_mean(low, high))) is None:
-            return []
-        if abs(low - slope) < _CLOSE or abs(high - slope) < _CLOSE:
-            return []
-        first, last, middle = (self._weights(t)[0] for t in (low, high, _mean(low, high)))
-        by = (first - last) / (1 / (low - slope) - 1 / (high - slope))
-        fixed = first - by / (low - slope)
-        told = fixed + by / (_mean(low, high) - slope)
-        if abs(told - middle) > _SAME_WEIGHT * max(abs(middle), 1.0):
-            return []
-        roots = self._turns(fixed, by, slope)
-        return [(self.push(t), t) for t in roots if low < t < high] or [(0.0, low)]
-
-    def _ends_on(self, plane: float) -> float | None:
-        """Slope of the one line at which a plane leaves the ground; None where there are more."""
-        slopes = {
-            slice_.slope
-            for slice_ in self.slices
-            if slice_.weight_n_m3 and self._leaves(slice_, plane)
-        }
-        return slopes.pop() if len(slopes) == 1 else None
-
-    def _leaves(self, slice_: WedgeSlice, plane: float) -> bool:
-        low = max(slice_.from_m, self.x)
-        start = slice_.at(low) - self.y - plane * (low - self.x)
-        if math.isinf(slice_.to_m):
-            return start > -_CLOSE
-        finish = slice_.at(slice_.to_m) - self.y - plane * (slice_.to_m - self.x)
-        return (start > -_CLOSE) != (finish > -_CLOSE)
-
-    def _turns(self, fixed: float, by: float, slope: float) -> list[float]:
-        """Planes at which (fixed + by / (t - slope)) (t - grip) / (c + d t) has no slope."""
-        grip = self.friction.fill
-        c, d = self.cos - grip * self.sin, grip * self.cos + self.sin
-        n2, n1, n0 = fixed, by - fixed * (slope + grip), grip * (fixed * slope - by)
-        d2, d1, d0 = d, c - d * slope, -c * slope
-        a, b, e = n2 * d1 - n1 * d2, n2 * d0 - n0 * d2, n1 * d0 - n0 * d1
-        if abs(a) <= 1e-12 * abs(b):
-            return [-e / (2 * b)] if b else []
-        under = b * b - a * e
-        if under < 0:
-            return []
-        root = math.sqrt(under)
-        return [(-b + root) / a, (-b - root) / a]
 
     def _tops(self, low: float, high: float, least: float) -> list[tuple[float, float]]:
         """Push and plane of the largest within a range: about each of its parts' ends that pushes
