@@ -83,6 +83,17 @@ def test_heights_that_fit_below_a_single_course_is_none() -> None:
     assert to_inch(fits.above_m) == pytest.approx(8, abs=1e-9)
 
 
+def test_heights_that_fit_go_down_to_a_single_course_and_to_the_ground() -> None:
+    """14 in take two courses, one carries 6 in; it holds from there down to 0, where its top
+    comes to the front grade."""
+    two = heights_that_fit(job(level_wall((straight(ft(40)),), inch(14))), 0)
+    assert two.below_m is not None
+    assert to_inch(two.below_m) == pytest.approx(-8, abs=1e-9)
+    one = heights_that_fit(job(level_wall((straight(ft(40)),), inch(6))), 0)
+    assert one.least_m is not None
+    assert to_inch(one.least_m) == pytest.approx(-6, abs=1e-9)
+
+
 def test_heights_that_fit_give_what_the_same_courses_carry() -> None:
     """Seven courses carry 8·7 + 4 - 6 = 54 in, six 46: from 46 1/4 to 54 in it is seven."""
     for height in (48.0, 47.3, 54.0):
