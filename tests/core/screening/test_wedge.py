@@ -76,9 +76,10 @@ def test_no_wedge_slides_where_no_ground_lies_over_the_point() -> None:
 
 
 def test_largest_is_the_top_of_a_push() -> None:
-    """By hand, the push to 1e-9 and its plane to 1e-7 of where planes are sought. Soil of 20 kN/m3 up to 1 m, friction of 0.2, less 8,000 / 1.04 N/m near a back that leans
+    """Soil of 20 kN/m3 up to 1 m, friction of 0.2, less 8,000 / 1.04 N/m near a back that leans
     1 in 1: over a plane t lie W = 10,000 / t - 8,000 / 1.04, and push level with W (t - 0.2) /
-    (1.2 - 0.8 t). That has its top at 0.75: 66,000 / 11.7 N/m push with 0.55 / 0.6 of it."""
+    (1.2 - 0.8 t). That has its top at 0.75: 66,000 / 11.7 N/m push with 0.55 / 0.6 of it. The push
+    is found to 1e-9, its plane to 1e-7: near its top it changes by the square of that."""
     soil = WedgeSlice(0.0, math.inf, 1.0, 0.0, 20000.0)
     taken_off = WedgeSlice(0.0, 0.2, 1.0, 0.0, 0.0, -40000.0 / 1.04)
     friction = Friction(fill=0.2, native=0.2, back_rad=0.0, batter=1.0)
