@@ -7,6 +7,7 @@ Properties are repeatable by default (`ci`). To search further:
 import functools
 import gc
 import ipaddress
+import os
 import socket
 from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
@@ -119,6 +120,21 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def pytest_collection_finish() -> None:
     """What was collected stays to the end: the collector of garbage need not look at it often."""
     gc.set_threshold(10_000, 20, 50)
+
+
+# A process that runs tests is to be traced once, by what pauses where a test is `no_cover`: neither
+# by what its command line begins, nor by what the variable for processes begins.
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_setupnodes() -> None:
+    """Let no process that runs tests begin with the variable; it sets its own for what it starts."""
+    os.environ.pop("COVERAGE_PROCESS_CONFIG", None)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Stop what the command line began: one takes its place that tells its process's name."""
+    plugin = config.pluginmanager.getplugin("_cov")
+    if hasattr(config, "workerinput") and plugin and plugin.cov_controller:
+        plugin.cov_controller.cov.stop()
 
 
 @pytest.hookimpl(wrapper=True)

@@ -78,5 +78,5 @@ def test_tests_run_each_test_once() -> None:
     """One run takes all tests, and holds the floor of coverage."""
     project = tomllib.loads(read("pyproject.toml"))["tool"]
     (run,) = project["service"]["tasks"]["tests"]
-    assert shlex.split(run) == ["python", "-m", "pytest", "-n", "3", "--cov"]
+    assert shlex.split(run) == ["python", "-m", "pytest", "-n", "4", "--cov"]
     assert project["coverage"]["report"]["fail_under"] == 95
