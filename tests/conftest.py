@@ -126,7 +126,7 @@ def pytest_collection_finish() -> None:
 # by what its command line begins, nor by what the variable for processes begins.
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_setupnodes() -> None:
-    """Let no process that runs tests begin with the variable; it sets its own for what it starts."""
+    """Begin no process that runs tests with the variable; it sets its own for what it starts."""
     os.environ.pop("COVERAGE_PROCESS_CONFIG", None)
 
 

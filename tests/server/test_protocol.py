@@ -305,9 +305,9 @@ def test_a_silent_crowd_goes_before_whoever_comes_anew() -> None:
         for number in range(60):
             crowd.append(stack.enter_context(socket.create_connection((HOST, port), SLACK)))
             if number % 10 == 0:
+                newcomer_seconds(port)  # who is answered last has been let in last
                 going_on.request("GET", "/health/live")
                 assert going_on.getresponse().read()
-                newcomer_seconds(port)
         crowd[39].settimeout(SLACK)
         assert crowd[39].recv(1) == b""
         for each in crowd:
