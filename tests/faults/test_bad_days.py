@@ -158,7 +158,7 @@ def test_a_log_that_is_gone_acknowledges_nothing(tmp_path: Path, workers: int) -
         for _ in range(4):
             caller.is_refused("storage-moved", caller.save())
             ready = caller.ask("GET", "/health/ready")
-            # A process that nobody asked before can't see whether there are keys: it tells the word.
+            # A process that nobody asked before can't see if there are keys: it tells the word.
             unasked = workers > 1 and json.loads(ready.body)["code"] == "not-ready"
             caller.is_refused("not-ready" if unasked else "storage-moved", ready)
         caller.needs_no_database()
