@@ -58,6 +58,7 @@ pytestmark = [pytest.mark.no_cover, pytest.mark.long]
 FILTERED = (HealthCheck.too_slow, HealthCheck.filter_too_much)
 DEEP = settings.get_current_profile_name() == "deep"
 EXAMPLES = count_of("EXAMPLES", 400 if DEEP else 4)
+REQUEST_S = 60.0  # only finds hangs: other tests run on the same machine
 QUOTE_EXAMPLES = max(4, EXAMPLES // 10)  # a quote takes long to make up
 # To make up each bound of each field of a body takes two thirds of the time: in large numbers.
 WITHOUT_BOUNDS = {
@@ -71,7 +72,7 @@ def configuration(key: str, examples: int, *operations: dict[str, Any]) -> Schem
     return SchemathesisConfig.from_dict(
         {
             "seed": 20260504,
-            "request-timeout": 30.0,
+            "request-timeout": REQUEST_S,
             "headers": bearer(key),
             "generation": {"mode": "all", "max-examples": examples, "deterministic": True},
             # The time is by the wall clock, on a machine that runs other tests: it only finds
@@ -150,7 +151,7 @@ def served(keyed: tuple[Store, str]) -> BaseSchema:
     app = create_app(settings, shipped_catalog(), store)
     app.state.door = Here()
     return schemathesis.openapi.from_asgi(
-        "/openapi.json", app, config=configuration(key, QUOTE_EXAMPLES)
+        "/openapi.json", app, config=configuration(key, QUOTE_EXAMPLES), timeout=REQUEST_S
     )
 
 
