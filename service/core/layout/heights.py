@@ -8,6 +8,7 @@ Beside them stand the least and the most that the same courses carry. The front 
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -25,7 +26,6 @@ READING_MARK_M = {"us": 0.0254 / 4, "metric": 0.005}
 _FINEST_M = 1e-9
 # 64 in, or 1.28 m: far more than one course.
 _MOST_MARKS = 256
-_MOST_STEPS = 4
 
 
 def raised(wall: WallSpec, by_m: float) -> WallSpec:
@@ -66,64 +66,57 @@ def heights_that_fit(job: Job, index: int) -> Fits:
     # Rounded up, a height fits as long as no further course is needed; rounded down, from the
     # first height on that has the course.
     most = -1 if wall.top_rounding == "up" else -2
-    edges = (_edge(count, now + most, -step), _edge(count, now + most + 2, step))
-    below, above = (_at_mark(edge, job, layout, count) for edge in edges)
+    shifts = [
+        _at_mark(edge, job, layout)
+        for edge in (_edge(count, now + most, -step), _edge(count, now + most + 2, step))
+    ]
+    below, above = (
+        None if shift is None or count(shift) != courses else shift
+        for shift, courses in zip(shifts, (now - 1, now + 1), strict=True)
+    )
     keeps = _keeper(job, wall, layout)
     least = _last_mark(keeps, job, layout, up=False)
     farthest = _last_mark(keeps, job, layout, up=True)
     return Fits(below_m=below, above_m=above, least_m=least, most_m=farthest)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Edge:
-    """Two shifts as close as can be told: at the lower one the wall has at most so many courses,
-    at the higher one more."""
+def _course_counter(job: Job, wall: WallSpec) -> Callable[[float], float]:
+    """Courses of the wall when shifted; where it can't be built, fewer than any if it is lowered
+    and more than any if it is raised."""
 
-    low_m: float
-    high_m: float
-
-
-def _course_counter(job: Job, wall: WallSpec) -> Callable[[float], int]:
-    """Courses of the wall when shifted; 0 where it can't be built."""
-
-    def count(by_m: float) -> int:
+    def count(by_m: float) -> float:
         try:
             layout = lay_out(raised(wall, by_m), job.system, job.section, job.units)
         except LayoutFaultsError:
-            return 0
+            return math.copysign(math.inf, by_m)
         return len(layout.courses)
 
     return count
 
 
-def _edge(count: Callable[[float], int], most: int, step_m: float) -> _Edge | None:
-    """Where the number of courses passes from `most` to more, in the direction of `step_m`."""
-    near = 0.0
-    for number in range(1, _MOST_STEPS + 1):
-        far = number * step_m
+def _edge(count: Callable[[float], float], most: int, step_m: float) -> float | None:
+    """The shift at which the number of courses passes from `most` to more, in the direction of
+    `step_m`; within two courses, or there is none."""
+    for near in (0.0, step_m):
+        far = near + step_m
         if (count(far) <= most) != (count(near) <= most):
             break
-        near = far
     else:
         return None
     low, high = min(near, far), max(near, far)
     while high - low > _FINEST_M:
         middle = (low + high) / 2
         low, high = (middle, high) if count(middle) <= most else (low, middle)
-    return _Edge(low_m=low, high_m=high)
+    return low
 
 
-def _at_mark(
-    edge: _Edge | None, job: Job, layout: WallLayout, count: Callable[[float], int]
-) -> float | None:
-    """The shift that brings the largest exposed height to a mark on the fitting side of an edge,
-    if the wall can be built so."""
-    if edge is None:
+def _at_mark(edge_m: float | None, job: Job, layout: WallLayout) -> float | None:
+    """The shift that brings the largest exposed height to a mark on the fitting side of an edge."""
+    if edge_m is None:
         return None
     up = layout.spec.top_rounding == "down"
-    height = layout.max_exposed_m + (edge.high_m if up else edge.low_m)
-    shift = tape_mark(height, TAPE_MARK_M[job.units.name], up=up) - layout.max_exposed_m
-    return shift if count(shift) > 0 else None
+    height = layout.max_exposed_m + edge_m
+    return tape_mark(height, TAPE_MARK_M[job.units.name], up=up) - layout.max_exposed_m
 
 
 def _keeper(job: Job, wall: WallSpec, layout: WallLayout) -> Callable[[float], bool]:

@@ -15,7 +15,18 @@ from service.core.layout.heights import heights_that_fit, raised, with_wall
 from service.core.measure import US
 from tests.given.basis import ASSOCIATION
 from tests.given.earth import EARTH_RULES
-from tests.given.walls import entry, ft, inch, level_wall, section, straight, system, to_inch, wall
+from tests.given.walls import (
+    entry,
+    ft,
+    inch,
+    legs,
+    level_wall,
+    section,
+    straight,
+    system,
+    to_inch,
+    wall,
+)
 
 
 def job(spec: WallSpec) -> Job:
@@ -92,6 +103,22 @@ def test_heights_that_fit_go_down_to_a_single_course_and_to_the_ground() -> None
     one = heights_that_fit(job(level_wall((straight(ft(40)),), inch(6))), 0)
     assert one.least_m is not None
     assert to_inch(one.least_m) == pytest.approx(-6, abs=1e-9)
+
+
+def test_heights_that_fit_are_none_where_a_wall_cant_be_so_low_or_so_high() -> None:
+    """Two inches lower, the far end is below its grade; and a leg of 20 in between two outside
+    corners loses 2 in with each course after the first: ten stand, an eleventh has none of it."""
+    low_end = wall((straight(ft(40)),), (entry(0.0, inch(48)), entry("end", inch(1))))
+    fits = heights_that_fit(job(low_end), 0)
+    assert fits.below_m is None
+    assert fits.above_m is not None
+    plan = legs("outside", 90, ft(20), inch(20), ft(20))
+    ten = heights_that_fit(job(level_wall(plan, inch(78))), 0)
+    assert ten.below_m is not None
+    assert ten.above_m is None
+    nine = heights_that_fit(job(level_wall(plan, inch(70))), 0)
+    assert nine.above_m is not None
+    assert to_inch(nine.above_m) == pytest.approx(8, abs=1e-9)
 
 
 def test_heights_that_fit_give_what_the_same_courses_carry() -> None:
