@@ -38,6 +38,13 @@ def faults_of(
     return caught.value.faults
 
 
+@pytest.mark.parametrize("last", [ft(39, 11), ft(40, 1)])
+def test_lay_out_takes_a_last_station_an_inch_off_as_the_end(last: float) -> None:
+    """A tape may read an inch short or over."""
+    profile = (entry(0.0, ft(4)), entry(last, ft(4)))
+    assert laid(wall((straight(ft(40)),), profile)).length_m == ft(40)
+
+
 def test_lay_out_refuses_a_last_station_off_by_more_than_an_inch() -> None:
     """A last station at 38 ft of a 40 ft plan is a fault that gives both figures."""
     spec = wall((straight(ft(40)),), (entry(0.0, ft(4)), entry(ft(38), ft(4))))
