@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from service.catalog import Catalog
 from service.storage import Store
-from tests.given.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
+from tests.given.price_files import HOSTILE_CSV, HOSTILE_WORKBOOKS, csv_file, workbook
 from tests.given.price_requests import (
     BASE,
     LATEST,
@@ -260,7 +260,7 @@ def test_imports_take_16_mebibytes(near: TestClient) -> None:
     assert_problem(send(near, b"x" * (16 * 1024 * 1024 + 1)), 413, "body-too-large")
 
 
-HOSTILE_WORKBOOKS = {
+REFUSED_WORKBOOKS = {
     "far cells": "workbook-invalid",
     "great ratio": "file-too-large",
     "random": "workbook-invalid",
@@ -269,22 +269,22 @@ HOSTILE_WORKBOOKS = {
 
 
 @ON_SQLITE
-@pytest.mark.parametrize(("name", "code"), HOSTILE_WORKBOOKS.items())
+@pytest.mark.parametrize(("name", "code"), REFUSED_WORKBOOKS.items())
 def test_imports_survive_hostile_workbooks(near: TestClient, name: str, code: str) -> None:
     """A hostile workbook is refused, and the service answers on."""
-    assert_problem(send(near, hostile_workbooks()[name], kind=XLSX), 422, code)
+    assert_problem(send(near, HOSTILE_WORKBOOKS[name](), kind=XLSX), 422, code)
     assert near.get("/health/live").status_code == 200
 
 
 @ON_SQLITE
 def test_imports_expand_no_entities(near: TestClient) -> None:
     """A workbook whose text is an entity of entities is read, and has none."""
-    preview = send(near, hostile_workbooks()["entities"], kind=XLSX).json()
+    preview = send(near, HOSTILE_WORKBOOKS["entities"](), kind=XLSX).json()
     assert [fault["code"] for fault in preview["faults"]] == ["file-empty"]
 
 
 # What can't be read at all; what is read and has faults in its cells; a line end of old machines.
-HOSTILE_CSV = {
+CSV_TOLD = {
     "empty": (200, ["heading-missing"]),
     "blank lines": (200, ["heading-missing"] * 3),
     "mark alone": (200, ["heading-missing"]),
@@ -305,11 +305,11 @@ HOSTILE_CSV = {
 
 
 @ON_SQLITE
-@pytest.mark.parametrize("name", list(hostile_csv()))
+@pytest.mark.parametrize("name", list(HOSTILE_CSV))
 def test_imports_survive_hostile_csv(near: TestClient, name: str) -> None:
     """Text that is no CSV is refused; CSV with faults is shown with them and can't be written."""
-    status, codes = HOSTILE_CSV[name]
-    response = send(near, hostile_csv()[name])
+    status, codes = CSV_TOLD[name]
+    response = send(near, HOSTILE_CSV[name]())
     if status == 422:
         assert_problem(response, 422, codes[0])
     else:

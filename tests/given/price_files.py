@@ -3,8 +3,7 @@
 import io
 import random
 import zipfile
-from collections.abc import Mapping, Sequence
-from functools import cache
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import xlsxwriter
@@ -105,41 +104,45 @@ def shown_often(text: str, rows: int, columns: int) -> bytes:
     return raw_workbook(sheet, parts=parts)
 
 
-@cache
-def hostile_workbooks() -> dict[str, bytes]:
-    """Files that say they are workbooks."""
-    heads = row(1, text_cell("A1", "item"), text_cell("B1", "unit_cost"), text_cell("C1", "per"))
-    far = row(1, number_cell("A1", "1")) + row(1048576, number_cell("XFD1048576", "1"))
-    entity = (
-        '<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;">]>'
-    )
-    good = raw_workbook(heads)
-    deep = "<row>" * 100_000
-    merged = '<mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells>'
-    block = heads + '<row r="2">' + text_cell("A2", "block")
-    return {
-        "empty": b"",
-        "no archive": b"item,unit_cost\r\n",
-        "cut off": good[: len(good) // 2],
-        "head only": b"PK\x03\x04",
-        "no parts": raw_zip({}),
-        "another archive": raw_zip({"readme.txt": b"hello"}),
-        "far cells": raw_workbook(far),
-        "far column": raw_workbook(row(1, number_cell("XFD1", "1"))),
-        "merged over all": raw_workbook(heads, merged),
-        "many parts": raw_zip({f"part{number}": b"" for number in range(1000)}),
-        "great ratio": raw_workbook(heads, parts={"xl/media/a": b"\0" * 30_000_000}),
-        "unpacks to 100 MB": raw_zip({"a": bytes(range(256)) * 400_000}),
-        "one cell of 40 MB": raw_workbook(row(1, text_cell("A1", "x" * 40_000_000))),
-        "entities": raw_workbook(heads, parts={"xl/sharedStrings.xml": f"{entity}<sst>&b;</sst>"}),
-        "deep": raw_workbook(deep),
-        "broken markup": raw_workbook("<row><c"),
-        "broken reference": raw_workbook(row(1, '<c r="ZZZZZZ1"><v>1</v></c>')),
-        "negative reference": raw_workbook(row(1, '<c r="A-1"><v>1</v></c>')),
-        "no number": raw_workbook(f"{block}{number_cell('B2', 'NaN')}</row>"),
-        "infinite": raw_workbook(f"{block}{number_cell('B2', '1e400')}</row>"),
-        "random": bytes(range(256)) * 100,
-    }
+_HEADS = row(1, text_cell("A1", "item"), text_cell("B1", "unit_cost"), text_cell("C1", "per"))
+_FAR = row(1, number_cell("A1", "1")) + row(1048576, number_cell("XFD1048576", "1"))
+_ENTITIES = (
+    '<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;">]>'
+    "<sst>&b;</sst>"
+)
+_MERGED = '<mergeCells><mergeCell ref="A1:XFD1048576"/></mergeCells>'
+_BLOCK = _HEADS + '<row r="2">' + text_cell("A2", "block")
+
+
+def _half_a_workbook() -> bytes:
+    good = raw_workbook(_HEADS)
+    return good[: len(good) // 2]
+
+
+# Files that say they are workbooks, by name; each is made when it is asked for.
+HOSTILE_WORKBOOKS: dict[str, Callable[[], bytes]] = {
+    "empty": lambda: b"",
+    "no archive": lambda: b"item,unit_cost\r\n",
+    "cut off": _half_a_workbook,
+    "head only": lambda: b"PK\x03\x04",
+    "no parts": lambda: raw_zip({}),
+    "another archive": lambda: raw_zip({"readme.txt": b"hello"}),
+    "far cells": lambda: raw_workbook(_FAR),
+    "far column": lambda: raw_workbook(row(1, number_cell("XFD1", "1"))),
+    "merged over all": lambda: raw_workbook(_HEADS, _MERGED),
+    "many parts": lambda: raw_zip({f"part{number}": b"" for number in range(1000)}),
+    "great ratio": lambda: raw_workbook(_HEADS, parts={"xl/media/a": b"\0" * 30_000_000}),
+    "unpacks to 100 MB": lambda: raw_zip({"a": bytes(range(256)) * 400_000}),
+    "one cell of 40 MB": lambda: raw_workbook(row(1, text_cell("A1", "x" * 40_000_000))),
+    "entities": lambda: raw_workbook(_HEADS, parts={"xl/sharedStrings.xml": _ENTITIES}),
+    "deep": lambda: raw_workbook("<row>" * 100_000),
+    "broken markup": lambda: raw_workbook("<row><c"),
+    "broken reference": lambda: raw_workbook(row(1, '<c r="ZZZZZZ1"><v>1</v></c>')),
+    "negative reference": lambda: raw_workbook(row(1, '<c r="A-1"><v>1</v></c>')),
+    "no number": lambda: raw_workbook(f"{_BLOCK}{number_cell('B2', 'NaN')}</row>"),
+    "infinite": lambda: raw_workbook(f"{_BLOCK}{number_cell('B2', '1e400')}</row>"),
+    "random": lambda: bytes(range(256)) * 100,
+}
 
 
 def raw_zip(parts: dict[str, bytes]) -> bytes:
@@ -151,25 +154,23 @@ def raw_zip(parts: dict[str, bytes]) -> bytes:
     return stream.getvalue()
 
 
-@cache
-def hostile_csv() -> dict[str, bytes]:
-    """Files that say they are CSV."""
-    head = b"item,unit_cost,per\r\n"
-    return {
-        "empty": b"",
-        "blank lines": b"\r\n\r\n\r\n",
-        "mark alone": b"\xef\xbb\xbf",
-        "UTF-16": "item,unit_cost,per\r\nblock,1,each\r\n".encode("utf-16"),
-        "Latin-1": head + "bl\xf6ck,1,each\r\n".encode("latin-1"),
-        "NUL": head + b"block\0,1,each\r\n",
-        "text after a quote": head + b'"block"x,1,each\r\n',
-        "quote never closed": head + b'"block,1,each\r\n',
-        "long field": head + b"x" * 200_000 + b",1,each\r\n",
-        "field over the bound": head + b"x" * 5_000 + b",1,each\r\n",
-        "5,000,000 columns": b"," * 5_000_000,
-        "200,000 rows": head + b"block,1,each\r\n" * 200_000,
-        "a workbook": raw_workbook(),
-        "formula": head + b"block,=1+1,each\r\n",
-        "command": head + b"=cmd|'/c calc'!A0,1,each\r\n",
-        "lone return": b"item,unit_cost,per\rblock,1,each\r",
-    }
+_HEAD = b"item,unit_cost,per\r\n"
+# Files that say they are CSV, by name; each is made when it is asked for.
+HOSTILE_CSV: dict[str, Callable[[], bytes]] = {
+    "empty": lambda: b"",
+    "blank lines": lambda: b"\r\n\r\n\r\n",
+    "mark alone": lambda: b"\xef\xbb\xbf",
+    "UTF-16": lambda: "item,unit_cost,per\r\nblock,1,each\r\n".encode("utf-16"),
+    "Latin-1": lambda: _HEAD + "bl\xf6ck,1,each\r\n".encode("latin-1"),
+    "NUL": lambda: _HEAD + b"block\0,1,each\r\n",
+    "text after a quote": lambda: _HEAD + b'"block"x,1,each\r\n',
+    "quote never closed": lambda: _HEAD + b'"block,1,each\r\n',
+    "long field": lambda: _HEAD + b"x" * 200_000 + b",1,each\r\n",
+    "field over the bound": lambda: _HEAD + b"x" * 5_000 + b",1,each\r\n",
+    "5,000,000 columns": lambda: b"," * 5_000_000,
+    "200,000 rows": lambda: _HEAD + b"block,1,each\r\n" * 200_000,
+    "a workbook": raw_workbook,
+    "formula": lambda: _HEAD + b"block,=1+1,each\r\n",
+    "command": lambda: _HEAD + b"=cmd|'/c calc'!A0,1,each\r\n",
+    "lone return": lambda: b"item,unit_cost,per\rblock,1,each\r",
+}

@@ -9,9 +9,7 @@ from service.core.errors import Fault
 from service.operations.prices.csv_file import Encoding
 from service.operations.prices.sheet import WorksheetUnreadableError, column_letters
 from service.operations.prices.worksheet import FileKind, read_worksheet
-from tests.given.price_files import csv_file, hostile_csv, hostile_workbooks, workbook
-
-WORKBOOKS, CSV_FILES = hostile_workbooks(), hostile_csv()
+from tests.given.price_files import HOSTILE_CSV, HOSTILE_WORKBOOKS, csv_file, workbook
 
 
 def faults_of(data: bytes, kind: FileKind) -> tuple[Fault, ...]:
@@ -111,11 +109,11 @@ def test_read_sheet_refuses_utf_8_that_is_called_windows_1252() -> None:
 
 
 @pytest.mark.no_cover  # others run the same lines
-@pytest.mark.parametrize("name", list(WORKBOOKS))
+@pytest.mark.parametrize("name", list(HOSTILE_WORKBOOKS))
 def test_read_sheet_survives_hostile_workbooks(name: str) -> None:
     """Whatever the file does, this process lives, soon, and says what is wrong if anything is."""
     began = time.monotonic()
-    faults = faults_of(WORKBOOKS[name], "xlsx")
+    faults = faults_of(HOSTILE_WORKBOOKS[name](), "xlsx")
     assert all(fault.message for fault in faults)
     assert time.monotonic() - began < 20
 
@@ -127,14 +125,14 @@ def test_read_sheet_survives_hostile_workbooks(name: str) -> None:
 def test_read_sheet_refuses_what_is_no_price_list(name: str) -> None:
     """What is no workbook, or reaches over a whole sheet, or unpacks to no end, is refused."""
     with pytest.raises(WorksheetUnreadableError) as caught:
-        read_worksheet(WORKBOOKS[name], "xlsx")
+        read_worksheet(HOSTILE_WORKBOOKS[name](), "xlsx")
     assert caught.value.faults[0].code in {"workbook-invalid", "file-too-large"}
 
 
-@pytest.mark.parametrize("name", list(CSV_FILES))
+@pytest.mark.parametrize("name", list(HOSTILE_CSV))
 def test_read_sheet_survives_hostile_csv(name: str) -> None:
     """Text that is no strict CSV within bounds is refused with its line, or is harmless."""
-    faults = faults_of(CSV_FILES[name], "csv")
+    faults = faults_of(HOSTILE_CSV[name](), "csv")
     assert all(fault.message for fault in faults)
 
 
@@ -145,7 +143,7 @@ def test_read_sheet_survives_hostile_csv(name: str) -> None:
 def test_read_sheet_refuses_what_is_no_csv(name: str) -> None:
     """Nothing is repaired in silence."""
     with pytest.raises(WorksheetUnreadableError):
-        read_worksheet(CSV_FILES[name], "csv")
+        read_worksheet(HOSTILE_CSV[name](), "csv")
 
 
 def test_read_sheet_refuses_what_is_too_large() -> None:
