@@ -17,7 +17,7 @@ import numpy as np
 from service.core.job.section import GROUPS
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_lines import Lines, half_up
-from service.core.reprice.freight_columns import FreightColumns
+from service.core.reprice.freight_columns import NOBODY, FreightColumns
 from service.core.reprice.packed_columns import Bools, Ints, PackedColumns, PriceColumns
 from service.core.rounding import CLOSE_SHARE
 
@@ -69,24 +69,24 @@ def add_freight(
             for name in ("quote", "rank", "kind", "cost")
         }
     )
-    return _merged(packed, replace(lines, failed=failed), prices, new)
+    ranks = _ranks(packed, prices, freight)
+    return _merged(packed, replace(lines, failed=failed), ranks, new)
 
 
 def _suppliers(packed: PackedColumns, prices: PriceColumns, freight: FreightColumns) -> Ints:
-    """Who brings what each line needs; -1: nobody whom the list has terms for."""
+    """Who brings what each line needs, if anybody whom the list has terms for."""
     if not len(prices.keys):
-        return np.full(len(packed.lines), -1, np.int64)
+        return np.full(len(packed.lines), NOBODY, np.int64)
     at, found = prices.find(packed.lines["item"])
     is_goods = found & (packed.lines["kind"] == _MATERIAL)
     is_goods &= ~_crowded(packed, freight)[packed.quote]
     is_goods[packed.other_line[packed.others["unit"] == form.STOCK]] = False
-    return np.where(is_goods, freight.supplier[at], -1)
+    return np.where(is_goods, freight.supplier[at], NOBODY)
 
 
 def _goods(packed: PackedColumns, lines: Lines, supplier: Ints, suppliers: int) -> _Goods:
-    at = np.flatnonzero(supplier >= 0)
+    at = np.flatnonzero(supplier != NOBODY)
     pairs, place = np.unique(packed.quote[at] * suppliers + supplier[at], return_inverse=True)
-    place = place.reshape(-1)
     mass, pallets = _weights(packed)
     cost, count = np.zeros(len(pairs), np.int64), np.zeros(len(pairs), np.int64)
     np.add.at(cost, place, lines.cost[at])
@@ -164,7 +164,7 @@ def _lines_of(goods: _Goods, freight: FreightColumns, places: int) -> Iterator[_
 
 
 def _merged(
-    packed: PackedColumns, lines: Lines, prices: PriceColumns, new: _Made
+    packed: PackedColumns, lines: Lines, ranks: Ints, new: _Made
 ) -> tuple[PackedColumns, Lines]:
     """New lines among the others: by quote, group, and in the group of deliveries by name."""
     count = len(new.quote)
@@ -172,7 +172,7 @@ def _merged(
     rows["group"], rows["kind"] = _GROUP, new.kind
     every = np.concatenate([rows, packed.lines])
     quote = np.concatenate([new.quote, packed.quote])
-    rank = np.concatenate([new.rank, _ranks(packed, prices)])
+    rank = np.concatenate([new.rank, ranks])
     group = every["group"].astype(np.int64)
     order = np.lexsort((rank, _PLACES[group], quote))
     quotes = packed.quotes.copy()
@@ -195,11 +195,10 @@ def _merged(
     return merged, Lines(cost=cost[order], present=present[order], failed=lines.failed)
 
 
-def _ranks(packed: PackedColumns, prices: PriceColumns) -> Ints:
+def _ranks(packed: PackedColumns, prices: PriceColumns, freight: FreightColumns) -> Ints:
     """Where the items of deliveries stand by name; 0 of what else there is, whose order stays."""
-    freight = prices.freight
     ranks = np.zeros(len(packed.lines), np.int64)
     at = np.flatnonzero(packed.lines["group"] == _GROUP)
-    if freight is not None and len(at) and len(prices.keys):
+    if len(prices.keys):
         ranks[at] = freight.item_rank[prices.find(packed.lines["item"][at])[0]]
     return ranks

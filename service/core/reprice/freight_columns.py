@@ -20,6 +20,7 @@ _Ints = NDArray[np.int64]
 # This much, in millionths, of one sum and more goes the ordinary way: products with counts fit.
 _MOST_SUM = 10**13
 _NO_LIMIT = 2**40
+NOBODY = -1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,7 +28,7 @@ class FreightColumns:
     """Suppliers in the order of their names. Sums are millionths, the minimum order whole minor
     units, rounded up; no limit of a load is a very large one. `exact`: whether the terms fit.
 
-    `supplier` is by item of the list, -1 where nobody is named for whom there are terms;
+    `supplier` is by item of the list, NOBODY where none is named for whom there are terms;
     `item_rank` says where an item stands by name among all, `rank` the same of a supplier's lines:
     loads, small order, pallets.
     """
@@ -70,7 +71,7 @@ def freight_columns(prices: PriceList, keys: Sequence[int]) -> FreightColumns | 
 
 
 def _place(prices: PriceList, item: str, places: Mapping[str, int]) -> int:
-    return places.get(prices.items[item].supplier or "", -1)
+    return places.get(prices.items[item].supplier or "", NOBODY)
 
 
 def _sums(terms: Sequence[DeliveryTerms], name: str) -> _Ints:

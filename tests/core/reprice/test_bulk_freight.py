@@ -8,6 +8,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 from types import MappingProxyType
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -185,10 +186,17 @@ def bulk_of(inputs: PricingInputs, prices: PriceList) -> BulkPrices:
 
 def test_reprice_packed_freight_by_hand() -> None:
     """Goods of 600 that weigh 2,400.5 kg, on five pallets: three loads by weight, two by pallets,
-    so three at 95; no small order; five deposits of 12: 285 + 60. Goods of 600 below a minimum of
-    600.01 are a small order, at 600 they aren't."""
+    so three at 95; no small order; five deposits of 12: 285 + 60. On nine pallets 900 kg are three
+    loads, too. Deposits of a millionth on 10,000 pallets are a cent. Goods of 600 below a minimum
+    of 600.01 are a small order, at 600 they aren't."""
     bulk = bulk_of(inputs_of(("block", 2400.5, 5)), listed("block"))
     assert delivery_cost(bulk, 0, 2) == Decimal("345.00")
+    stacked = bulk_of(inputs_of(("block", 900.0, 9)), listed("block"))
+    assert delivery_cost(stacked, 0, 2) == Decimal(3 * 95 + 9 * 12)
+    fine = listed("block", pallet_deposit=Decimal("0.000001"), load_pallets=None)
+    assert delivery_cost(bulk_of(inputs_of(("block", 900.0, 10_000)), fine), 0, 2) == Decimal(
+        "95.01"
+    )
     small = bulk_of(
         inputs_of(("block", 900.0, 0)), listed("block", minimum_order=Decimal("600.01"))
     )
@@ -199,9 +207,11 @@ def test_reprice_packed_freight_by_hand() -> None:
 
 def test_reprice_packed_leaves_the_edge_of_a_load_to_the_ordinary_way() -> None:
     """Three weights whose sum is a whole load and a ten-millionth of one, where a sum of floats
-    decides, go the ordinary way; a hair on either side they don't."""
-    edge = 1000.0 * (1 + 1e-7)
-    for mass, ordinary in ((edge, True), (edge + 1e-6, False), (edge - 1e-6, False)):
+    decides, go the ordinary way; a hair on either side they don't. Of 50,000 loads a hair is as
+    much longer as their sum is less sure."""
+    edge, far = 1000.0 * (1 + 1e-7), 1000.0 * (50_000 + 1e-7)
+    near = ((edge, True), (edge + 1.5e-8, False), (edge - 1.5e-8, False))
+    for mass, ordinary in (*near, (far + 1e-6, True), (far + 1e-3, False)):
         parts = [("a", mass / 3, 0), ("b", mass / 3, 0), ("c", mass / 3, 0)]
         assert bulk_of(inputs_of(*parts), listed("a", "b", "c")).ordinary[0] == ordinary
 
@@ -220,7 +230,10 @@ def test_reprice_packed_leaves_odd_terms_to_the_ordinary_way() -> None:
 
 
 def test_reprice_packed_leaves_the_many_loads_to_the_ordinary_way() -> None:
-    """More than 100,000 loads of one quote go the ordinary way, and its neighbors the fast one."""
+    """More than 100,000 loads or pallets of one quote go the ordinary way, and its neighbors the
+    fast one."""
+    for pallets, ordinary in ((100_000, False), (100_001, True)):
+        assert bulk_of(inputs_of(("block", 10.0, pallets)), listed("block")).ordinary[0] == ordinary
     prices = listed("block")
     many, few = (inputs_of(("block", mass, 1)) for mass in (2e8 + 500, 10.0))
     packed = [pack_inputs(each, price_inputs(each, prices)) for each in (many, few)]
@@ -229,20 +242,47 @@ def test_reprice_packed_leaves_the_many_loads_to_the_ordinary_way() -> None:
     assert delivery_cost(bulk, 1, 2) == Decimal(95 + 12)
 
 
-def test_reprice_packed_keeps_quotes_apart_that_have_too_many_lines() -> None:
-    """A quote of so many lines that freight can't be counted among them goes the ordinary way, and
-    its neighbors keep their amounts."""
-    prices = listed("block")
-    inputs = inputs_of(("block", 10.0, 1))
+@pytest.mark.parametrize(("fewer", "ordinary"), [(7, False), (6, True), (1, True)])
+def test_reprice_packed_keeps_quotes_apart_that_have_too_many_lines(
+    fewer: int, ordinary: bool
+) -> None:
+    """A quote of so many lines that those of two suppliers, three each, can't be counted among
+    them goes the ordinary way, and its neighbors keep their amounts."""
+    plain = listed("block", minimum_order=Decimal(0))
+    items = {"block": replace(plain.items["block"], unit_cost=Decimal(6))}
+    prices = replace(plain, items=items, delivery={**plain.delivery, "Quarry": TERMS})
+    terms = Terms(
+        profit=Profit(basis="markup", share=Decimal("0.1")), tax=Tax(rate=Decimal(1), on=("fee",))
+    )
+    inputs = replace(inputs_of(("block", 10.0, 1)), terms=terms)
     packed = pack_inputs(inputs, price_inputs(inputs, prices))
     header = np.frombuffer(packed, form.HEADER, count=1).copy()
-    size, count = form.HEADER.itemsize, form.NO_LINE - 2
+    size, count = form.HEADER.itemsize, form.NO_LINE - fewer
     header["lines"] = count
     line = packed[size : size + form.LINE.itemsize]
     long = header.tobytes() + line * count + packed[size + form.LINE.itemsize :]
     bulk = reprice_packed([long, packed], price_columns(prices))
-    assert bulk.ordinary.tolist() == [True, False]
+    assert bulk.ordinary.tolist() == [ordinary, False]
     assert delivery_cost(bulk, 1, 2) == Decimal(95 + 12)
+    assert bulk.amounts[1, form.AMOUNTS.index("tax")] == 1320  # on the deposit with its profit
+
+
+def test_reprice_packed_brings_nothing_that_the_list_does_not_name() -> None:
+    """Goods of their own price that aren't in the list, between others that are, or in a list of
+    nothing, are brought by nobody; stone is counted in its own group."""
+    own = {"m": ItemPrice(unit_cost=Decimal(7), per="each")}
+    inputs = inputs_of(("m", 10.0, 1), overrides=own)
+    inputs = replace(inputs, lines=tuple(replace(each, group="stone") for each in inputs.lines))
+    for prices in (listed("a", "z"), listed()):
+        bulk = bulk_of(inputs, prices)
+        assert not bulk.ordinary[0]
+        assert delivery_cost(bulk, 0, 2) == 0
+        assert bulk.cost_by_group[0, form.GROUP_CODES.index("stone")] == 7000
+    stone = inputs_of(("a", 10.0, 1))
+    stone = replace(stone, lines=tuple(replace(each, group="stone") for each in stone.lines))
+    bulk = bulk_of(stone, listed("a"))
+    assert bulk.cost_by_group[0, form.GROUP_CODES.index("stone")] == 60000
+    assert delivery_cost(bulk, 0, 2) == Decimal(95 + 12)
 
 
 def test_reprice_packed_brings_nothing_from_stock() -> None:
@@ -255,16 +295,48 @@ def test_reprice_packed_brings_nothing_from_stock() -> None:
     assert delivery_cost(bulk_of(both, prices), 0, 2) == Decimal(95 + 35 + 12)
 
 
-def test_reprice_packed_spreads_odd_cents_in_the_order_of_names() -> None:
-    """A hire that is brought for 1.00 stands before a deposit of 1.00 on a pallet, so that of a
+@pytest.mark.parametrize(
+    ("item", "asked", "tax"),
+    [
+        pytest.param("brought", {"pallet_deposit": 1}, 100, id="before a deposit"),
+        pytest.param("z", {"pallet_deposit": 1}, 101, id="after a deposit"),
+        pytest.param("q", {"below_minimum": 1, "minimum_order": 1}, 100, id="before a small order"),
+        pytest.param(None, {"per_load": 1, "pallet_deposit": 1}, 100, id="loads before a deposit"),
+    ],
+)
+def test_reprice_packed_spreads_odd_cents_in_the_order_of_names(
+    item: str | None, asked: Mapping[str, int], tax: int
+) -> None:
+    """What is brought for 1.00 stands before a fee of 1.00 that has a later name, so that of a
     subtotal of 2.01 the odd cent falls on it, and a tax of everything on fees is 1.00."""
-    machine = Machine(
-        id="one",
-        title="One",
-        cost=Owned(day_item="own_day"),
-        delivery_item="brought",
+    terms = Terms(
+        profit=Profit(basis="markup", share=Decimal("0.005")), tax=Tax(rate=Decimal(1), on=("fee",))
     )
-    time = MachineTime(
+    inputs = replace(inputs_of(("block", 1.0, 1)), labor=labor(), terms=terms)
+    costs = {"block": ("0", "each"), "own_day": ("0", "day")}
+    if item is not None:
+        costs |= {item: ("1", "each")}
+        inputs = replace(inputs, labor=replace(labor(), equipment=(time_of(item),)))
+    items = {
+        each: ItemPrice(unit_cost=Decimal(cost), per=per, supplier="Plant")
+        for each, (cost, per) in costs.items()
+    }
+    sums = (
+        dict.fromkeys(("per_load", "minimum_order", "below_minimum", "pallet_deposit"), 0) | asked
+    )
+    free = {name: Decimal(amount) for name, amount in sums.items()}
+    bulk = bulk_of(inputs, replace(listed(**free), items=items))
+    amounts = dict(zip(form.AMOUNTS, bulk.amounts[0].tolist(), strict=True))
+    assert (amounts["direct_cost"], amounts["subtotal"]) == (200, 201)
+    assert amounts["tax"] == tax
+
+
+def time_of(delivery_item: str) -> MachineTime:
+    """A day of a machine that is brought once."""
+    machine = Machine(
+        id="one", title="One", cost=Owned(day_item="own_day"), delivery_item=delivery_item
+    )
+    return MachineTime(
         machine=machine,
         hours=Decimal(1),
         hours_low=Decimal(1),
@@ -274,19 +346,3 @@ def test_reprice_packed_spreads_odd_cents_in_the_order_of_names() -> None:
         shares=(("wall-1", 1.0),),
         how=(),
     )
-    terms = Terms(
-        profit=Profit(basis="markup", share=Decimal("0.005")), tax=Tax(rate=Decimal(1), on=("fee",))
-    )
-    inputs = replace(
-        inputs_of(("block", 1.0, 1)), labor=replace(labor(), equipment=(time,)), terms=terms
-    )
-    costs = {"block": ("0", "each"), "own_day": ("0", "day"), "brought": ("1", "each")}
-    items = {
-        item: ItemPrice(unit_cost=Decimal(cost), per=per, supplier="Plant")
-        for item, (cost, per) in costs.items()
-    }
-    free = {"per_load": Decimal(0), "minimum_order": Decimal(0), "pallet_deposit": Decimal(1)}
-    bulk = bulk_of(inputs, replace(listed(**free), items=items))
-    amounts = dict(zip(form.AMOUNTS, bulk.amounts[0].tolist(), strict=True))
-    assert (amounts["direct_cost"], amounts["subtotal"]) == (200, 201)
-    assert amounts["tax"] == 100
