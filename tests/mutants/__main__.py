@@ -48,7 +48,7 @@ WHOLE = {
         "tests/operations/quoting/test_derived_conditions.py",
         "tests/operations/quoting/test_machine_work.py",
     ),
-    "price": ("tests/api/test_quote_prices.py",),
+    "price": ("tests/api/test_quote_prices.py", "tests/api/test_stock_repriced.py"),
     "reprice": (
         "tests/operations/repricing/test_repricing.py",
         "tests/operations/repricing/test_prices_that_are_out.py",

@@ -53,7 +53,7 @@ def cost_lines(
 
 def _ratio(line: QuantityLine, per: str) -> Fraction | None:
     """How many of a unit make one of the order's unit, which is mostly the same."""
-    if per == line.order_unit and line.sold_per != PACK:
+    if per == line.order_unit:
         return Fraction(1)
     return _pers_of(line).get(per)
 

@@ -31,12 +31,12 @@ def cheapest_hire(days: int, day_cost: Decimal, week: WeekRate | None) -> HireMi
     cost the same.
 
     Up to the whole weeks that the days hold, cost changes by the same sum with each further week:
-    only none of them, all of them, and one week more (in place of the odd days) can be cheapest.
+    only none of them, all of them, and one week more (in place of odd days) can be cheapest.
     """
     if week is None:
         return _mix(0, days, day_cost, week)
     whole = whole_weeks(days, week.days)
-    counts = sorted({0, whole, whole + bool(days % week.days)})
+    counts = (0, whole, whole + 1)
     mixes = [_mix(weeks, days - weeks * week.days, day_cost, week) for weeks in counts]
     return min(mixes, key=lambda mix: mix.cost)
 

@@ -100,12 +100,8 @@ def change_prices(prices: Prices, changes: Sequence[Change], minor_places: int) 
     return prices
 
 
-def adjust(
-    prices: Prices,
-    adjustment: Adjustment,
-    minor_places: int,
-    at: Path = (),
-    near: NearWords | None = None,
+def _adjust(
+    prices: Prices, adjustment: Adjustment, minor_places: int, at: Path, near: NearWords
 ) -> Prices:
     """Prices with an adjustment made. Raises PriceFaultsError where nothing fits it, an item it
     names isn't there, or a cost would leave its bounds; `at` is its place in the request, `near`
@@ -152,7 +148,7 @@ def convert(cost: Decimal, old_per: str, new_per: str) -> Fraction | None:
 def _change(prices: Prices, change: Change, minor_places: int, at: Path, near: NearWords) -> Prices:
     match change:
         case Adjustment():
-            return adjust(prices, change, minor_places, at, near)
+            return _adjust(prices, change, minor_places, at, near)
         case Removal():
             unknown = [item for item in change.items if item not in prices]
             if unknown:
@@ -208,10 +204,10 @@ def _changed(item: str, old: ItemPrice, new: ItemPrice) -> ChangedPrice:
     return ChangedPrice(item=item, old=old, new=new, change=change, percent=percent)
 
 
-def _unknown(items: Sequence[str], prices: Prices, at: Path, near: NearWords | None) -> list[Fault]:
+def _unknown(items: Sequence[str], prices: Prices, at: Path, near: NearWords) -> list[Fault]:
     message = "{} is not in the latest revision"
-    compared, known = near or NearWords(_PAIRS), tuple(prices)[:_COMPARED]
-    meant = {item: compared.nearest(item, known) for item in items}
+    known = tuple(prices)[:_COMPARED]
+    meant = {item: near.nearest(item, known) for item in items}
     return [
         Fault(
             code="unknown-item",

@@ -122,8 +122,7 @@ def _profit(cost: Decimal, terms: Terms, places: int) -> Amount:
 def _added(before: Decimal, terms: Terms, places: int) -> Amount:
     """What is missing to the minimum charge; a discount can't take a price below 0 either."""
     minimum = rounding.minor_unit(terms.minimum_charge, places)
-    missing = EXACT.subtract(minimum, before)
-    value = missing if missing > 0 else rounding.minor_unit(Decimal(0), places)
+    value = max(EXACT.subtract(minimum, before), rounding.minor_unit(Decimal(0), places))
     return Amount(
         value, f"minimum charge {minimum:f}, price before it {before:f}: {value:f} is added"
     )

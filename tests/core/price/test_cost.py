@@ -200,6 +200,7 @@ def test_price_of_a_crew_falls_back_to_its_wage() -> None:
     found = line(priced(work=work), "crew_hour")
     assert found.cost == Decimal("410.30")  # 410.30211
     assert (found.from_list, found.override) == (False, False)
+    assert "41.030211 per h" in found.how
     listed = priced(of=prices({"crew_hour": ("50", "h")}), work=work)
     assert line(listed, "crew_hour").cost == Decimal("500.00")
     own = priced(of=prices({}, overrides={"crew_hour": ("60", "h")}), work=work)

@@ -97,6 +97,14 @@ def test_price_pays_an_owned_machine_by_the_day_alone() -> None:
     assert (found.quantity, found.cost) == (Decimal(3), Decimal("165.00"))
 
 
+def test_price_refuses_hours_and_days_of_one_item() -> None:
+    """Hours of one machine and days of another are no one quantity, though both have a price by
+    the day."""
+    daily = replace(OWN_DAY, id="second", cost=Owned(day_item="digger_hour"))
+    times = (equipment("4", 1, digger()), equipment("9", 2, daily))
+    assert fault_of(times, {"digger_hour": ("55.00", "day")}).code == "price-unit-mismatch"
+
+
 def test_price_hires_at_the_cheapest_mix() -> None:
     """Seven days: a week and two days."""
     found = cost_of((equipment("50", 7, HIRED),), HIRE)

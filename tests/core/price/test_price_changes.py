@@ -13,7 +13,6 @@ from service.core.price.price_changes import (
     Change,
     Removal,
     Setting,
-    adjust,
     change_prices,
     difference,
 )
@@ -52,7 +51,7 @@ def test_adjust_changes_what_it_names(
     adjustment: Adjustment, expected: tuple[str, str, str]
 ) -> None:
     """A factor or an amount holds for a supplier, a group or items, and rounds half up."""
-    assert costs(adjust(PRICES, adjustment, 2)) == dict(zip(PRICES, expected, strict=True))
+    assert costs(change_prices(PRICES, [adjustment], 2)) == dict(zip(PRICES, expected, strict=True))
 
 
 @pytest.mark.parametrize(
@@ -68,7 +67,7 @@ def test_adjust_changes_what_it_names(
 def test_adjust_rounds_to_six_places_half_up(cost: str, factor: str, expected: str) -> None:
     """Without a step the result has six places, half up, and at least those of its currency."""
     prices = {"x": ItemPrice(unit_cost=Decimal(cost), per="each")}
-    assert costs(adjust(prices, Adjustment(factor=Decimal(factor)), 2)) == {"x": expected}
+    assert costs(change_prices(prices, [Adjustment(factor=Decimal(factor))], 2)) == {"x": expected}
 
 
 @pytest.mark.parametrize(
@@ -99,6 +98,21 @@ def test_change_prices_hints_at_the_nearest_item() -> None:
     with pytest.raises(PriceFaultsError) as caught:
         change_prices(PRICES, [Removal(items=("blck",))], 2)
     assert caught.value.faults[0].hint == "did you mean block?"
+
+
+@pytest.mark.parametrize(
+    ("named", "words"),
+    [
+        (Adjustment(supplier="Plnt"), "supplier 'Plnt'"),
+        (Adjustment(group="pipe"), "group 'pipe'"),
+        (Adjustment(supplier="Pit", group="units"), "supplier 'Pit' and group 'units'"),
+    ],
+)
+def test_change_prices_says_what_nothing_has(named: Adjustment, words: str) -> None:
+    """The supplier, the group, or both, as they were asked for."""
+    with pytest.raises(PriceFaultsError) as caught:
+        change_prices(PRICES, [named], 2)
+    assert caught.value.faults[0].message == f"no item of the latest revision has {words}"
 
 
 def test_change_prices_goes_in_order() -> None:
