@@ -16,7 +16,7 @@ from service.core.job.spec import EndKind, Ends
 from service.core.measure import US
 from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.set_walls import UPRIGHT
-from tests.given.walls import corner, curve, ft, inch, laid
+from tests.given.walls import corner, curve, ft, inch, laid, level_wall, section
 
 
 @pytest.mark.parametrize(
@@ -33,6 +33,18 @@ def test_ground_left_standing_goes_by_the_limit_of_the_place(
     fact = wall_earth_facts(earth, inch(over_in), US)[wall.wall]["ground_left_standing"]
     assert fact.value == pytest.approx(inch(stands_in))
     assert bool(fact.words) == bool(stands_in)
+
+
+@pytest.mark.parametrize(("stone_in", "tight"), [(3.5, False), (4.0, True)])
+def test_plan_is_too_tight_where_stone_reaches_past_the_last_meeting(
+    stone_in: float, tight: bool
+) -> None:
+    """The same arcs meet up to 21.70 in behind: the seventh course stands 6 in back, and stone
+    begins 12 in behind it."""
+    arc, detail = curve("outside", inch(120), 60), section(drainage_width=inch(stone_in))
+    layout = laid(level_wall((arc, corner("outside", 110), arc), inch(48)), detail=detail)
+    facts = tight_plan_fact(layout, detail, None, US)
+    assert [fact.value for fact in facts.values()] == ([1.0] if tight else [])
 
 
 @pytest.mark.no_cover  # others run the same lines
