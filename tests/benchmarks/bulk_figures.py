@@ -25,7 +25,7 @@ from sqlalchemy import select
 from service.catalog import Catalog
 from service.catalog.registry import catalog_of
 from service.core.job.price_list import PriceList
-from service.core.reprice.bulk_price import reprice_columns
+from service.core.reprice.bulk_price import QUOTES_AT_ONCE, reprice_columns
 from service.core.reprice.packed_columns import price_columns, read_columns
 from service.core.reprice.pricing_inputs import price_inputs
 from service.operations.repricing.repricing_answer import RepricingAnswer, item_answer
@@ -38,7 +38,7 @@ from service.storage.repricings import find_run
 from tests.benchmarks.preview_process import run, spent
 from tests.benchmarks.season import Season, document_of, fill, plain_decimal, plain_numpy
 
-CHUNK = 2000
+CHUNK = QUOTES_AT_ONCE
 ONE_BY_ONE = 200
 SAMPLE = 300
 ROOT = Path(__file__).resolve().parents[2]

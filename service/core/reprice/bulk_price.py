@@ -23,6 +23,8 @@ from service.core.reprice.packed_columns import (
     read_columns,
 )
 
+# Columns of so many quotes stay in the caches, and in memory that is at hand.
+QUOTES_AT_ONCE = 1000
 # As many lines as a quote can have add up to less than 2^62.
 _MOST_OF_A_LINE = form.LARGEST // form.NO_LINE
 
@@ -51,7 +53,7 @@ class BulkPrices:
 
 
 def reprice_packed(packed: Sequence[bytes], prices: PriceColumns) -> BulkPrices:
-    """Re-price packed quotes; a chunk of one to a few thousand fits the caches.
+    """Re-price packed quotes, best some QUOTES_AT_ONCE.
 
     Raises PackedFormatError.
     """

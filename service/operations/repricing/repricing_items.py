@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -13,7 +13,7 @@ from service.catalog import Catalog
 from service.core.errors import PriceFaultsError
 from service.core.job.price_list import PriceList
 from service.core.reprice import packed_format as form
-from service.core.reprice.bulk_price import reprice_packed
+from service.core.reprice.bulk_price import QUOTES_AT_ONCE, reprice_packed
 from service.core.reprice.packed_columns import PackedFormatError, PriceColumns
 from service.core.reprice.repriced import Repriced, reprice_ordinary, repriced_each
 from service.operations.repricing.kept_items import (
@@ -71,13 +71,18 @@ def reprice_chosen(
     """
     packed = [each.packed for each in chosen if each.packed is not None]
     try:
-        found = iter(list(repriced_each(reprice_packed(packed, target.columns))))
+        found = iter(list(_in_columns(packed, target.columns)))
     except PackedFormatError:
         found = iter([None] * len(packed))
     return [
         _outcome(each, next(found) if each.packed is not None else None, target, read_pricing)
         for each in chosen
     ]
+
+
+def _in_columns(packed: Sequence[bytes], prices: PriceColumns) -> Iterator[Repriced | None]:
+    for first in range(0, len(packed), QUOTES_AT_ONCE):
+        yield from repriced_each(reprice_packed(packed[first : first + QUOTES_AT_ONCE], prices))
 
 
 def _outcome(

@@ -265,6 +265,25 @@ def test_cancel_stops_a_run_and_keeps_what_is_done(
         cancel_repricing(connection, preview.id, store.now())
 
 
+@pytest.mark.parametrize("at_once", [2, 5])
+def test_quotes_keep_their_order_however_many_are_counted_at_once(
+    store: Store,
+    spring: Catalog,
+    summer: Catalog,
+    monkeypatch: pytest.MonkeyPatch,
+    at_once: int,
+) -> None:
+    """Each of five quotes has the total that it has at the new prices alone."""
+    requests = [yard_request(f"job-{feet}", feet) for feet in (20, 60, 30, 50, 40)]
+    for request in requests:
+        save(store, draft_of(spring, request))
+    alone = [json.loads(draft_of(summer, request).kept.answer) for request in requests]
+    monkeypatch.setattr("service.operations.repricing.repricing_items.QUOTES_AT_ONCE", at_once)
+    answer = run(store, summer)
+    found = [(item["reference"], item["new_total"]) for item in items_of(store, answer.id)]
+    assert found == [(each["reference"], each["price"]["total"]) for each in alone]
+
+
 @pytest.mark.no_cover  # others run the same lines
 def test_summary_holds_the_ten_largest_changes(
     store: Store, spring: Catalog, summer: Catalog
