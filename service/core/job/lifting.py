@@ -143,8 +143,7 @@ def _hands(height: float, constants: LiftConstants) -> float:
 def _travel(travel: float, constants: LiftConstants) -> float:
     if travel > constants.longest + _ROUNDING:
         return 0.0
-    share = constants.travel_base + constants.travel_gain / max(travel, constants.travel)
-    return min(1.0, share)
+    return constants.travel_base + constants.travel_gain / max(travel, constants.travel)
 
 
 def _twist(degrees: float) -> float:

@@ -53,6 +53,11 @@ def test_multipliers_take_frequency_and_coupling_as_given() -> None:
     assert weight_limit_kg(lift, US) == pytest.approx(0.45 * 51 * POUND)
 
 
+def test_lifting_index_goes_by_limits_of_less_than_a_kilogram() -> None:
+    """Where 0.5 kg is the most, 1 kg is twice as much."""
+    assert lifting_index(1.0, 0.5) == 2.0
+
+
 def test_trap_39_a_heavy_unit_is_no_lift_for_one() -> None:
     """82 lb from 8 in up: the index is 4.2; by the best lift's limit it would pass for 1.6."""
     lift = Lift(
