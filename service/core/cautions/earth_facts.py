@@ -95,7 +95,7 @@ def cut_fact(wall_facts: Mapping[str, Facts], spoil_back_m: float | None, units:
     depths = [facts["trench_depth"].value for facts in wall_facts.values()]
     back = "" if spoil_back_m is None else units.show(spoil_back_m, "length")
     words = f"What is dug stays {back} or more from the edge." if back else ""
-    return {"open_cut": Fact(value=max(depths, default=0.0), words=words)}
+    return {"open_cut": Fact(value=max(depths), words=words)}
 
 
 def _of_wall(wall: WallEarthwork, left_over_m: float, units: UnitSet) -> Facts:

@@ -35,6 +35,24 @@ def test_ground_left_standing_goes_by_the_limit_of_the_place(
     assert bool(fact.words) == bool(stands_in)
 
 
+def test_ground_left_standing_is_told_by_its_largest_height() -> None:
+    """In front 6 in of ground are left above the finished ground, behind 3 in below it: both are
+    told, and the larger one is the figure."""
+    spec = ground_wall(
+        (0, 4, -0.5, 0),
+        (40, 4, -0.5, 0),
+        back=0.25,
+        graded_in_front_m=ft(3),
+        graded_behind_m=ft(12),
+    )
+    wall = dug(spec, dig_section())
+    earth = balance([wall], [], soil(), None, None, None, US)
+    fact = wall_earth_facts(earth, inch(1), US)[wall.wall]["ground_left_standing"]
+    assert fact.value == pytest.approx(inch(6))
+    assert "In front, finished ground ends 0.5 ft below existing ground" in fact.words
+    assert "Behind, finished ground ends 0.25 ft above existing ground" in fact.words
+
+
 @pytest.mark.parametrize(("stone_in", "tight"), [(3.5, False), (4.0, True)])
 def test_plan_is_too_tight_where_stone_reaches_past_the_last_meeting(
     stone_in: float, tight: bool
