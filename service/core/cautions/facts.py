@@ -7,7 +7,7 @@ or doesn't.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from typing import assert_never
 
 from service.core.job.fact import Fact, Facts
@@ -17,7 +17,6 @@ from service.core.job.spec import Curve
 from service.core.job.wall_system import WallSystem
 from service.core.layout.layout import WallLayout
 from service.core.layout.levels import Stretch
-from service.core.layout.piece import Piece
 from service.core.measure import UnitSet
 from service.core.rounding import CLOSE_M
 
@@ -88,33 +87,36 @@ def _heights(layout: WallLayout, section: Section, units: UnitSet) -> dict[Trigg
     }
 
 
-def cuts_units(layout: WallLayout) -> bool:
-    """Running bond, curves, corners and lengths that aren't whole units all need cut units."""
-    return len(layout.courses) > 1 or any(
-        abs(leg.face_length_m - leg.standard_units * layout.system.standard.face_length_m) > CLOSE_M
-        for run in layout.courses[0].runs
-        for leg in run.legs
-    )
-
-
 def _tight_curve(layout: WallLayout, units: UnitSet) -> dict[Trigger, Fact]:
     """The first curve tighter than the system's minimum: outside at its top course, inside at
-    its base course (rule 1.7)."""
-    for piece in layout.plan.pieces:
-        if not isinstance(piece.part, Curve):
-            continue
-        course, radius, minimum = _tightest(layout, piece, piece.part)
+    its base course (rule 1.7). One that no unit stands along has neither."""
+    for curve, here in _curves(layout):
+        course, radius, minimum = _tightest(layout, curve, here)
         if minimum is not None and radius < minimum - CLOSE_M:
             found, allowed = (units.show(value, "length") for value in (radius, minimum))
-            side = piece.part.side.capitalize()
+            side = curve.side.capitalize()
             words = f"{side} radius {found} at the {course} course, minimum {allowed}."
             return {"radius_below_minimum": Fact(value=1.0, words=words)}
     return {}
 
 
-def _tightest(layout: WallLayout, piece: Piece, curve: Curve) -> tuple[str, float, float | None]:
+def _curves(layout: WallLayout) -> Iterator[tuple[Curve, Sequence[Stretch]]]:
+    """Each curve with the stretches along it: those that only touch its ends don't count."""
+    for piece in layout.plan.pieces:
+        if isinstance(piece.part, Curve):
+            here = [
+                stretch
+                for stretch in layout.stretches
+                if min(stretch.to_m, piece.to_m) - max(stretch.from_m, piece.from_m) >= CLOSE_M
+            ]
+            if here:
+                yield piece.part, here
+
+
+def _tightest(
+    layout: WallLayout, curve: Curve, here: Sequence[Stretch]
+) -> tuple[str, float, float | None]:
     """At which course a curve is tightest, its radius there and the system's minimum."""
-    here = [s for s in layout.stretches if s.to_m > piece.from_m and s.from_m < piece.to_m]
     match curve.side:
         case "outside":
             top = layout.offset_m(max(stretch.top_joint for stretch in here) - 1)

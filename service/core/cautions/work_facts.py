@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from service.core.cautions.facts import cuts_units
 from service.core.job.fact import Fact, Facts
 from service.core.job.handling import DUST_TOOL_TITLES, DUST_TOOLS, DustControl, DustTool
 from service.core.job.job import Job
@@ -12,6 +11,7 @@ from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import Labor
 from service.core.labor.pallets import why_broken
 from service.core.layout.layout import WallLayout
+from service.core.takeoff.cuts import count_cuts
 
 # What units are cut with where no task of the rates says so: the tool of which the rule asks most.
 _NOT_SAID: DustTool = "handheld_saw"
@@ -44,7 +44,7 @@ def _dust_tools(job: Job, layouts: Sequence[WallLayout], labor: Labor | None) ->
     of_rates = [tool for task in tasks if task.id in done for tool in task.dust]
     if of_rates:
         yield from of_rates
-    elif any(map(cuts_units, layouts)):
+    elif any(map(count_cuts, layouts)):
         yield _NOT_SAID
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from service.catalog import Catalog
 from service.core.cautions.earth_facts import cut_fact, job_earth_facts
-from service.core.cautions.facts import cuts_units, unit_weight_fact, wall_facts
+from service.core.cautions.facts import unit_weight_fact, wall_facts
 from service.core.cautions.load_facts import above_fact, unbalanced_facts
 from service.core.cautions.permit_heights import permit_fact
 from service.core.cautions.place_facts import pad_fact
@@ -78,19 +78,6 @@ def test_permit_height_goes_by_where_the_place_measures_from(
     detail = section(pad_thickness=inch(6), overdig=inch(1))
     fact = permit_fact(laid(level_wall(exposed=ft(4))), detail, height_from, US)["permit_height"]
     assert fact.value == pytest.approx(inch(high_in))
-
-
-@pytest.mark.parametrize(
-    ("exposed_in", "length_in", "cut"),
-    [(6, 180, False), (6, 171, True), (14, 180, True)],
-    ids=["whole units", "half a unit more", "two courses in running bond"],
-)
-def test_cuts_units_goes_by_courses_and_by_lengths(
-    exposed_in: float, length_in: float, *, cut: bool
-) -> None:
-    """A course of 8 in under a cap of 4 in, 6 in of it buried, shows 6 in; ten units of 18 in are
-    180 in."""
-    assert cuts_units(laid(level_wall(inch(length_in), inch(exposed_in)))) == cut
 
 
 @pytest.mark.parametrize(

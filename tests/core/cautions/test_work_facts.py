@@ -24,7 +24,7 @@ from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
 from tests.given.money import rates, scheduled, task
 from tests.given.quote_requests import Json, shipped_request
-from tests.given.walls import laid, level_wall, system, unit
+from tests.given.walls import inch, laid, legs, level_wall, system, unit
 
 LB = 0.45359237
 ROWS: dict[DustTool, DustControl] = {
@@ -53,6 +53,21 @@ def test_dust_fact_takes_the_tool_of_which_most_is_asked(catalog: Catalog) -> No
         words="Handheld saw: wet, outdoors; over 4 h of it in a shift a respirator with an "
         "assigned protection factor of 10.",
     )
+
+
+@pytest.mark.parametrize(
+    ("exposed_in", "legs_in", "dusty"),
+    [(6, (180,), 0.0), (6, (171,), 1.0), (14, (180,), 1.0), (6, (180, 180), 1.0)],
+    ids=["whole units", "half a unit less", "two courses in running bond", "a mitred corner"],
+)
+def test_dust_fact_goes_by_the_units_that_are_cut(
+    catalog: Catalog, exposed_in: float, legs_in: tuple[float, ...], dusty: float
+) -> None:
+    """A course of 8 in under a cap of 4 in, 6 in of it buried, shows 6 in; ten units of 18 in are
+    180 in. Around a corner the second leg begins 12 in behind the first one: 168 in are 9.33 units.
+    """
+    layout = laid(level_wall(legs("outside", 90, *map(inch, legs_in)), inch(exposed_in)))
+    assert dust_fact(job_of(catalog), [layout], None)["dust"].value == dusty
 
 
 @pytest.mark.parametrize(
