@@ -7,12 +7,14 @@ from dataclasses import replace
 import pytest
 
 from service.core.cautions.earth_facts import (
+    job_earth_facts,
     raised_side_fact,
     tight_plan_fact,
     wall_earth_facts,
 )
 from service.core.ground.balance import balance
 from service.core.job.spec import EndKind, Ends
+from service.core.job.topsoil import Topsoil
 from service.core.measure import US
 from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.set_walls import UPRIGHT
@@ -139,6 +141,51 @@ def test_raised_side_fact_is_that_of_the_higher_end(
     fact = raised_side_fact(laid(ground_wall(*stations, ends=ends)), US)["raised_side"]
     assert fact.value == pytest.approx(ft(3))
     assert fact.words.endswith(f"3 ft over the ground there, at station {place}.")
+
+
+def test_raised_side_fact_looks_behind_the_highest_course() -> None:
+    """Ground that rises 1 in 3 from 1 ft at the plan line. Under a top of 4 ft seven courses of
+    8 in, the highest set back 6 in and 12 in deep: 18 in behind the plan line it lies at 1.5 ft,
+    2.5 ft under the top. At the other end the top of 2 ft lies under it."""
+    ends = Ends(start="open", finish="open")
+    spec = ground_wall((0, 4, 0, 1), (40, 2, 0, 2), ends=ends, existing_slope=1 / 3)
+    fact = raised_side_fact(laid(spec), US)["raised_side"]
+    assert fact.value == pytest.approx(ft(2.5))
+
+
+@pytest.mark.parametrize(
+    ("stripped", "filled_with", "value"),
+    [
+        (None, None, 1.0),
+        (Topsoil(strip_m=0.0, replace_m=0.0), None, 0.0),
+        (None, "gravel", 0.0),
+    ],
+    ids=["reused", "topsoil said", "fill brought"],
+)
+def test_topsoil_is_asked_for_where_the_least_soil_is_reused(
+    stripped: Topsoil | None, filled_with: str | None, value: float
+) -> None:
+    """Less than a cubic meter of a short wall's cut goes back. What becomes of its topsoil matters
+    then, unless that was said or another soil is brought."""
+    stations = (0, 1, 0, 0.5), (3, 1, 0, 0.5)
+    wall = dug(ground_wall(*stations, graded_in_front_m=0.0, graded_behind_m=0.0), dig_section())
+    fill = soil(filled_with) if filled_with else None
+    earth = balance([wall], [], soil(), fill, None, stripped, US)
+    assert (0.0 < earth.reused_m3 < 1.0) == (fill is None)
+    assert job_earth_facts(earth, US)["topsoil_not_stated"].value == value
+
+
+def test_trench_depth_of_one_cut_names_the_other_walls() -> None:
+    """A cut of its own goes from its trench, one with others from the lowest of all."""
+    stations = (0, 4, 0, 2), (40, 4, 0, 2)
+    spec = ground_wall(*stations, graded_in_front_m=0.0, graded_behind_m=0.0)
+    alone = dug(spec, dig_section())
+    shared = replace(alone, wall="shared", one_cut_with=("upper", "third"))
+    earth = balance([alone, shared], [], soil(), None, None, None, US)
+    facts = wall_earth_facts(earth, ft(1), US)
+    assert facts[alone.wall]["trench_depth"].words.startswith("From bottom of trench to top of cut")
+    words = facts["shared"]["trench_depth"].words
+    assert words.startswith("One cut with upper and third: from the lowest trench bottom")
 
 
 @pytest.mark.parametrize(("graded_in", "tight"), [(6, False), (36, True)])

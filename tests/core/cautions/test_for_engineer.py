@@ -30,22 +30,30 @@ def test_a_building_nearer_than_two_heights_is_for_an_engineer(
     catalog: Catalog, near: NearWord, from_in: float, *, told: bool
 ) -> None:
     """Two heights of 36 in are 72 in: a building there is far enough (rule 14.13), and a way may
-    run anywhere."""
+    run anywhere. One of several loads is enough."""
     job, _ = to_core(read_request(shipped_request(), catalog), catalog)
     load = LoadAbove(what=near, title=near, load_pa=0.0, from_m=inch(from_in), near=(near,))
-    layout = laid(replace(PLAIN, above=(load,)))
+    layout = laid(replace(PLAIN, above=(load, replace(load, from_m=inch(120)))))
     assert bool(walls_for_engineer(job, [layout], NOTHING)) == told
 
 
 @pytest.mark.parametrize(
-    ("existing_ft", "told"), [((-2.0, -2.0), True), ((0.0, -2.0), True), ((0.0, 0.0), False)]
+    ("existing_ft", "slope", "told"),
+    [
+        ((-2.0, -2.0), 0.0, True),
+        ((0.0, -2.0), 0.0, True),
+        ((-2.0, -2.0), 0.5, True),
+        ((-1.5, -1.5), 0.0, False),
+        ((-1.0, -1.0), 0.0, False),
+    ],
 )
 def test_slope_reasons_tell_a_wall_on_fill(
-    catalog: Catalog, existing_ft: tuple[float, float], *, told: bool
+    catalog: Catalog, existing_ft: tuple[float, float], slope: float, *, told: bool
 ) -> None:
-    """The pad's bottom lies 18 in under the finished ground. Ground that was there 24 in under it,
-    all along or at one end, carries the wall by fill."""
+    """The pad's bottom lies 18 in under the finished ground. Ground that was there 24 in under it
+    at the plan line, all along or at one end, carries the wall by fill, however it rises behind;
+    at 18 and 12 in it carries it itself."""
     job, _ = to_core(read_request(shipped_request(), catalog), catalog)
     first, last = existing_ft
-    layout = laid(ground_wall((0, 4, 0, first), (40, 4, 0, last)))
+    layout = laid(ground_wall((0, 4, 0, first), (40, 4, 0, last), existing_slope=slope))
     assert ("the wall stands on fill" in slope_reasons(job, layout)) == told

@@ -69,6 +69,13 @@ def test_load_facts_hold_the_drop_where_people_walk(
         assert facts["drop_at_walkway"].value == pytest.approx(ft(4))
 
 
+def test_load_facts_name_the_nearest_walkway_over_the_drop() -> None:
+    """Of two within reach the nearer one, whichever was named first."""
+    spec = replace(BARE, above=(stands("walkway", 3), stands("walkway", 1)))
+    words = load_facts(laid(spec), ft(4), 2.0, US)["drop_at_walkway"].words
+    assert words == "Walkway, 1 ft behind the face; the drop is 4 ft."
+
+
 @pytest.mark.parametrize(("from_ft", "counts"), [(9.99, True), (10.0, False)])
 def test_load_facts_tell_a_load_for_an_engineer(from_ft: float, counts: bool) -> None:
     """Within twice the height whatever it weighs; a patio is none, a surcharge is its figure."""
@@ -126,6 +133,7 @@ def test_above_fact_looks_at_the_bank_where_finished_ground_meets_it(
 
 
 def test_above_fact_of_a_surcharge_and_of_what_weighs_nothing() -> None:
-    """A stated surcharge is a load; a lawn is none."""
+    """A stated surcharge is a load, and so is the least that stands there; a lawn is none."""
     assert holds(replace(BARE, surcharge_pa=1.0)) == (True, "What counts: the stated surcharge.")
+    assert holds(replace(BARE, above=(stands("walkway", 2, 0.5),)))[0]
     assert holds(replace(BARE, above=(stands("walkway", 2),))) == (False, "")

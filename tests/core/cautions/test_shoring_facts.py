@@ -14,11 +14,13 @@ from types import MappingProxyType
 import pytest
 
 from service.core.cautions.earth_facts import wall_earth_facts
+from service.core.cautions.place_facts import cut_facts
 from service.core.cautions.shoring_facts import CutRules, shoring_fact, sloped_words
 from service.core.ground.balance import balance
 from service.core.ground.earthwork import WallEarthwork
 from service.core.job.fact import Fact
 from service.core.job.graded import WallSide
+from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.site import KeptSurface, Site, Tree
 from service.core.job.spec import LoadAbove, WallSpec
 from service.core.measure import US
@@ -60,6 +62,16 @@ def test_shoring_fact_leaves_a_sloped_cut_to_its_slope() -> None:
     assert shoring["cut_not_sloped"].value == 0
     said = sloped_words(wall, shoring, depth, CLASS_B)
     assert said.strip() == "The quoted slope of 1:1 is the protection."
+
+
+def test_cut_facts_say_that_the_slope_protects() -> None:
+    """The words on the class of a sloped cut of 5 ft end with its protection."""
+    spec = sloped_wall(4.25)
+    wall, depth = earth_of(spec)
+    place = Jurisdiction(id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES)
+    facts = cut_facts({"trench_depth": depth}, soil(class_="B"), None, place, spec, wall, US)
+    end = "Soil class B: no steeper than 1:1. The quoted slope of 1:1 is the protection."
+    assert facts["classed_cut_depth"].words.endswith(end)
 
 
 @pytest.mark.parametrize(("existing", "high"), [(7.74, ""), (7.75, "5 ft"), (8.75, "6 ft")])

@@ -2,37 +2,9 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 from service.core.cautions.facts import wall_facts
-from service.core.job.spec import PlanPart, WallSpec
 from service.core.measure import US
-from tests.given.walls import (
-    StationLike,
-    after,
-    curve,
-    entry,
-    ft,
-    inch,
-    laid,
-    section,
-    straight,
-    system,
-    wall,
-)
-
-
-def jumping(plan: tuple[PlanPart, ...], *levels: tuple[StationLike, float, float]) -> WallSpec:
-    """A wall whose top and front grade, in feet, jump at each of these stations."""
-    ends = [*levels, ("end", 0.0, 0.0)]
-    return wall(
-        plan,
-        tuple(
-            entry(station, ft(top), ft(front))
-            for (start, top, front), (finish, _, _) in pairwise(ends)
-            for station in (start, finish)
-        ),
-    )
+from tests.given.walls import after, curve, ft, inch, jumping, laid, section, straight, system
 
 
 def test_outside_curve_is_as_tight_as_its_own_highest_course() -> None:

@@ -26,9 +26,11 @@ from service.operations.quoting.quote_request import read_request
 from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.quote_requests import shipped_request
 from tests.given.walls import (
+    corner,
     entry,
     ft,
     inch,
+    jumping,
     laid,
     level_wall,
     quarter_circle,
@@ -57,9 +59,10 @@ def test_drop_at_edge_goes_to_the_top_as_built() -> None:
 
 
 def test_trench_depth_goes_from_under_the_pad_to_the_higher_ground() -> None:
-    """The base stands 8 in below the front grade on a pad of 6 in; ground behind is 4 ft above
-    that grade: 8 + 6 + 48 in. An inch dug below the pad counts."""
-    spec = wall((straight(ft(20)),), (entry(0.0, ft(4)), entry("end", ft(4))), level_from="base")
+    """The base stands 8 in below the front grade on a pad of 6 in; ground behind falls from 4 to
+    3 ft above that grade: 8 + 6 + 48 in. An inch dug below the pad counts."""
+    profile = (entry(0.0, ft(4)), entry("end", ft(4), 0.0, ft(3)))
+    spec = wall((straight(ft(20)),), profile, level_from="base")
     layout = laid(spec)
     assert layout.courses[0].elevation_m == pytest.approx(inch(-8))
     for overdig_in in (0, 1):
@@ -78,6 +81,46 @@ def test_permit_height_goes_by_where_the_place_measures_from(
     detail = section(pad_thickness=inch(6), overdig=inch(1))
     fact = permit_fact(laid(level_wall(exposed=ft(4))), detail, height_from, US)["permit_height"]
     assert fact.value == pytest.approx(inch(high_in))
+
+
+@pytest.mark.parametrize(
+    ("height_from", "high_in"), [("pad_bottom", 91), ("lowest_unit", 84), ("front_grade", 72)]
+)
+def test_permit_height_is_the_largest_along_the_wall(
+    height_from: HeightFrom, high_in: float
+) -> None:
+    """A top of 48 in over ground that falls from 0 to -24 in: in courses of 8 in from 44 in down
+    the base steps to -36 in at the end. 84 in of wall there, 7 in under it, 72 in over the
+    ground."""
+    spec = wall((straight(ft(40)),), (entry(0.0, inch(48)), entry("end", inch(48), inch(-24))))
+    detail = section(pad_thickness=inch(6), overdig=inch(1))
+    fact = permit_fact(laid(spec), detail, height_from, US)["permit_height"]
+    assert fact.value == pytest.approx(inch(high_in))
+
+
+def test_sharpest_corner_is_the_smallest_angle_between_faces() -> None:
+    """Turns of 30, 100 and 90 deg leave 150, 80 and 90 deg between the faces."""
+    turns = (corner("outside", 30), corner("inside", 100), corner("outside", 90))
+    parts = [part for turn in turns for part in (straight(ft(20)), turn)]
+    fact = wall_facts(laid(level_wall((*parts, straight(ft(20))))), section(), US)["sharp_corner"]
+    assert fact.value == pytest.approx(math.radians(80))
+    assert fact.words == "Faces meet at 80 deg."
+
+
+@pytest.mark.parametrize(("steps_ft", "near_ft"), [((8, 33), 7), ((5, 33), 5)])
+def test_step_near_end_is_the_nearest_to_either_end(
+    steps_ft: tuple[float, float], near_ft: float
+) -> None:
+    """Ground in front rises by a course at each of two stations of 40 ft: 7 ft from the end, or
+    5 ft from the start."""
+    spec = jumping(
+        (straight(ft(40)),),
+        (0.0, 4, 0),
+        *((ft(at), 4, rise * 8 / 12) for at, rise in zip(steps_ft, (1, 2), strict=True)),
+    )
+    fact = wall_facts(laid(spec), section(), US)["base_step_near_end"]
+    assert fact.value == pytest.approx(ft(near_ft))
+    assert fact.words == f"Nearest step {near_ft} ft from the end."
 
 
 @pytest.mark.parametrize(

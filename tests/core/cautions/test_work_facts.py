@@ -126,13 +126,15 @@ def test_shipped_tasks_that_break_concrete_say_with_what(
 
 
 def test_lifts_per_minute_go_by_the_hours_of_the_task() -> None:
-    """120 units in 12 person-hours are 10 an hour and 1/6 a minute; two tasks on the same units
-    add their hours."""
+    """120 units in 12 person-hours, and 6 in 0.6 of one, are 10 an hour and 1/6 a minute; two
+    tasks on the same units add their hours."""
     set_them = task("set", by="standard_units", hours="0.1")
     of = rates(set_them)
     counted: dict[Measured, Shares] = {"standard_units": (("wall-1", 120.0),)}
     once = lifts_per_minute(of, scheduled(of, counted))
     assert once["standard_units"] == pytest.approx(1 / 6)
+    few = lifts_per_minute(of, scheduled(of, {"standard_units": (("wall-1", 6.0),)}))
+    assert few["standard_units"] == pytest.approx(1 / 6)
     twice = rates(set_them, task("glue", by="standard_units", hours="0.1"))
     assert lifts_per_minute(twice, scheduled(twice, counted))["standard_units"] == pytest.approx(
         1 / 12
