@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
-from itertools import pairwise
 from types import MappingProxyType
 from typing import Literal
 
@@ -245,18 +244,6 @@ def wall(
         level_from=level_from,
         top_rounding=top_rounding,
         front_slope=front_slope,
-    )
-
-
-def jumping(plan: tuple[PlanPart, ...], *levels: tuple[StationLike, float, float]) -> WallSpec:
-    """A wall whose top and front grade, in feet, jump at each of these stations."""
-    return wall(
-        plan,
-        tuple(
-            entry(station, ft(top), ft(front))
-            for (start, top, front), (finish, _, _) in pairwise((*levels, ("end", 0.0, 0.0)))
-            for station in (start, finish)
-        ),
     )
 
 

@@ -94,13 +94,17 @@ def test_screen_cautions_holds_a_range_of_two_limits() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fall", "expected"), [(-0.001, ["up"]), (0.0, ["down"]), (0.001, ["down"])]
+    ("fall", "expected"), [(-0.001, ["up"]), (0.0, ["down"]), (0.001, ["down", "steep"])]
 )
 def test_screen_cautions_has_no_tolerance_at_a_limit_of_nothing(
     fall: float, expected: list[str]
 ) -> None:
-    """A level run has a fall of at least 0, and none under 0."""
-    rules = rule("down", "outlet_fall", at_least=0.0), rule("up", "outlet_fall", under=0.0)
+    """A level run has a fall of at least 0, and none under or over 0."""
+    rules = (
+        rule("down", "outlet_fall", at_least=0.0),
+        rule("up", "outlet_fall", under=0.0),
+        rule("steep", "outlet_fall", over=0.0),
+    )
     assert [code for of in rules for code in given_codes(of, fall)] == expected
 
 

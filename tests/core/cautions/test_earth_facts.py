@@ -13,6 +13,7 @@ from service.core.cautions.earth_facts import (
     wall_earth_facts,
 )
 from service.core.ground.balance import balance
+from service.core.job.fact import Fact
 from service.core.job.spec import EndKind, Ends
 from service.core.job.topsoil import Topsoil
 from service.core.measure import US
@@ -186,6 +187,19 @@ def test_trench_depth_of_one_cut_names_the_other_walls() -> None:
     assert facts[alone.wall]["trench_depth"].words.startswith("From bottom of trench to top of cut")
     words = facts["shared"]["trench_depth"].words
     assert words.startswith("One cut with upper and third: from the lowest trench bottom")
+
+
+def test_pad_on_fill_is_told_with_its_depth_and_station() -> None:
+    """6 in of a lower wall's fill under the pad, 10 ft along; a wall on its own ground has none."""
+    stations = (0, 4, 0, 2), (40, 4, 0, 2)
+    spec = ground_wall(*stations, graded_in_front_m=0.0, graded_behind_m=0.0)
+    own = dug(spec, dig_section())
+    filled = replace(own, wall="filled", pad_fill_m=inch(6), pad_fill_station_m=ft(10))
+    earth = balance([own, filled], [], soil(), None, None, None, US)
+    facts = wall_earth_facts(earth, ft(1), US)
+    assert facts[own.wall]["pad_on_fill"].value == 0.0
+    words = "Up to 0.5 ft of fill under the pad, at station 10 ft."
+    assert facts["filled"]["pad_on_fill"] == Fact(value=1.0, words=words)
 
 
 @pytest.mark.parametrize(("graded_in", "tight"), [(6, False), (36, True)])

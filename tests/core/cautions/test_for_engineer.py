@@ -8,8 +8,9 @@ import pytest
 
 from service.catalog import Catalog
 from service.core.cautions.caution import Cautions
-from service.core.cautions.for_engineer import walls_for_engineer
+from service.core.cautions.for_engineer import beside_checks, engineer_reasons, walls_for_engineer
 from service.core.cautions.screening_facts import slope_reasons
+from service.core.job.jurisdiction import CautionRule
 from service.core.job.spec import LoadAbove, NearWord
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
@@ -20,6 +21,27 @@ from tests.given.walls import inch, laid, level_wall
 NOTHING = Cautions(given=(), always=(), held=(), held_at={}, design_asked=())
 # 24 in over ground, 12 in buried: 36 in high as built.
 PLAIN = level_wall(exposed=inch(24))
+
+
+def test_engineer_is_asked_for_beside_what_only_repeats_a_failing_check(catalog: Catalog) -> None:
+    """The caution that a wall doesn't hold says what its check says; the one on height doesn't."""
+    job, _ = to_core(read_request(shipped_request(), catalog), catalog)
+    fails = CautionRule(
+        code="engineer-fails", trigger="gravity_fails", severity="high", text="", source="invented"
+    )
+    high = replace(fails, code="engineer-height", trigger="permit_height")
+    job = replace(job, jurisdiction=replace(job.jurisdiction, cautions=(fails, high)))
+    held = replace(NOTHING, held=("engineer-fails", "engineer-height"))
+    assert beside_checks(job, held) == ("engineer-height",)
+    assert engineer_reasons(job, held) == ("the height of a wall",)
+
+
+def test_wall_of_a_quote_for_materials_alone_is_on_no_fill(catalog: Catalog) -> None:
+    """Nobody asks for its ground: what is said of it isn't looked at."""
+    job, _ = to_core(read_request(shipped_request(), catalog), catalog)
+    layout = laid(ground_wall((0, 4, 0, -2), (40, 4, 0, -2)))
+    materials = replace(job, materials_only=True)
+    assert "the wall stands on fill" not in slope_reasons(materials, layout)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,6 @@ from types import MappingProxyType
 
 import pytest
 
-from service.core.cautions.job_facts import WorkOfCrews, facts_of
 from service.core.cautions.screening_facts import (
     job_screening_facts,
     slope_reasons,
@@ -17,22 +16,22 @@ from service.core.job.basis import CheckName
 from service.core.job.fact import Fact
 from service.core.job.job import Job, Soils
 from service.core.job.jurisdiction import Jurisdiction
+from service.core.job.site import Water, WaterSeen
 from service.core.job.soil import SoilKind
 from service.core.job.spec import Tier, WallSpec
-from service.core.job.terms import Profit, Terms
 from service.core.measure import US
 from service.core.screening.check import Check, Status
 from service.core.screening.screening import Screening
 from service.core.screening.wall_screening import WallScreening
 from tests.given.basis import ASSOCIATION
 from tests.given.earth import EARTH_RULES, soil
-from tests.given.money import margin, markup
 from tests.given.walls import inch, laid, level_wall, section, system
 
+WET_AND_DRY: tuple[WaterSeen, ...] = ("wet_ground", "runoff")
 LOW, UP = level_wall(name="low"), level_wall(name="up")
 
 
-def job(*walls: WallSpec, soils: Soils | None = None, terms: Terms | None = None) -> Job:
+def job(*walls: WallSpec, soils: Soils | None = None) -> Job:
     """A job in a place without rules."""
     return Job(
         units=US,
@@ -45,7 +44,6 @@ def job(*walls: WallSpec, soils: Soils | None = None, terms: Terms | None = None
         ),
         basis=ASSOCIATION,
         soils=soils or Soils(),
-        terms=terms,
     )
 
 
@@ -77,8 +75,9 @@ def test_failing_checks_are_told_at_their_own_wall_or_once_for_the_job() -> None
 
 @pytest.mark.parametrize(("status", "made"), [("pass", 1.0), ("not_checked", 0.0)])
 def test_job_is_screened_where_sliding_was_checked(status: Status, made: float) -> None:
-    """One of two facts holds, never both."""
-    facts = job_screening_facts(screened(check("base_sliding", "up", status)), US, reinforced=False)
+    """At every wall: one of two facts holds, never both."""
+    found = screened(check("base_sliding", "low", "pass"), check("base_sliding", "up", status))
+    facts = job_screening_facts(found, US, reinforced=False)
     assert (facts["screened"].value, facts["not_screened"].value) == (made, 1.0 - made)
 
 
@@ -129,14 +128,8 @@ def test_clay_under_the_wall_goes_by_the_soil_that_it_stands_on(
     assert ("clay under the wall" in slope_reasons(here, laid(LOW))) == soft
 
 
-@pytest.mark.parametrize(
-    ("profit", "told"),
-    [(markup("0.25"), Fact(value=0.25, words="The markup is 25 %.")), (margin("0.25"), None)],
-    ids=["markup", "margin"],
-)
-def test_markup_is_told_of_profit_on_cost_alone(profit: Profit, told: Fact | None) -> None:
-    """25 % on cost is a markup of a quarter; 25 % of the price is none."""
-    here = job(LOW, terms=Terms(profit=profit))
-    found = screened(check("base_sliding", "low"))
-    _, of_job = facts_of(here, [laid(LOW)], None, WorkOfCrews(), found, reinforced=False)
-    assert of_job.get("markup") == told
+def test_wet_ground_may_move_as_a_whole() -> None:
+    """Water that runs off above is no wet ground."""
+    wet, dry = (replace(job(LOW), water=Water(seen=(seen,))) for seen in WET_AND_DRY)
+    assert tuple(slope_reasons(wet, laid(LOW))) == ("wet ground",)
+    assert tuple(slope_reasons(dry, laid(LOW))) == ()

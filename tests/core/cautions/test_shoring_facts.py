@@ -30,9 +30,11 @@ from tests.given.walls import ft
 CLASS_B = CutRules(soil_class="B", earth=EARTH_RULES)
 
 
-def sloped_wall(existing_ft: float, *above: LoadAbove) -> WallSpec:
-    """A wall in ground that rises 1 in 2 from `existing_ft` at the plan line."""
-    stations = (0, 9, 4, existing_ft), (40, 9, 4, existing_ft)
+def sloped_wall(existing_ft: float, *above: LoadAbove, at_end_ft: float | None = None) -> WallSpec:
+    """A wall in ground that rises 1 in 2 from `existing_ft` at the plan line, `at_end_ft` at the
+    end of the wall."""
+    end_ft = existing_ft if at_end_ft is None else at_end_ft
+    stations = (0, 9, 4, existing_ft), (40, 9, 4, end_ft)
     plain = ground_wall(
         *stations, existing_slope=0.5, graded_in_front_m=ft(10), graded_behind_m=ft(30)
     )
@@ -91,6 +93,18 @@ def test_shoring_fact_counts_the_face_alone(existing: float, slope: float, neede
     steep = replace(wall, cut_slope=slope)
     fact = shoring_fact(depth, steep, sloped_wall(existing), None, CLASS_B, US)
     assert bool(fact["cut_not_sloped"].value) == needed
+
+
+def test_shoring_fact_tells_the_highest_and_farthest_along_the_wall() -> None:
+    """Ground that falls from one end to the other: the front from 6 to 5 ft, the face from 6 to
+    5 ft at another E, the reach from 8 to 7 ft. Each is told of station 0, where it is most."""
+    front = told(sloped_wall(8.75, at_end_ft=7.75))
+    assert "upright, 6 ft high at station 0 ft" in front
+    spec = sloped_wall(5, at_end_ft=4.5)
+    wall, depth = earth_of(spec)
+    fact = shoring_fact(depth, replace(wall, cut_slope=0.99), spec, None, CLASS_B, US)
+    assert "stands at 0.99:1, 6 ft high at station 0 ft" in fact["cut_not_sloped"].words
+    assert "which ends 8 ft from it at station 0 ft" in told(spec, Site(line_distance_m=ft(7.5)))
 
 
 def test_cut_edges_leave_the_step_behind_the_pad_out() -> None:

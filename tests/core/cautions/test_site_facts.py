@@ -10,12 +10,12 @@ from service.core.cautions.caution import Caution
 from service.core.cautions.cautions import screen_cautions
 from service.core.cautions.site_facts import pipe_facts, site_facts, street_fact, water_facts
 from service.core.job.access import Access, Drop
-from service.core.job.fact import Facts
+from service.core.job.fact import Fact, Facts
 from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.section import Pipe, Section
 from service.core.job.site import Outlet, Site, SiteSeen, Tree, Water, WaterSeen
 from service.core.measure import METRIC, US
-from tests.given.walls import ft, inch, laid, level_wall, section
+from tests.given.walls import entry, ft, inch, laid, level_wall, section, straight, wall
 
 DRAINED = section(
     pipe=Pipe(item="pipe", outlet_item="outlet", outlet_spacing_m=ft(50), outlet_length_m=ft(4))
@@ -61,7 +61,9 @@ def test_water_facts_caution_about_every_outlet(
     plain: Jurisdiction, outlet: Outlet, severity: str
 ) -> None:
     """Each way out has a caution of its own, and that alone."""
-    found = of_job(plain, water_facts(Water(outlet=outlet), DRAINED, US))
+    facts = water_facts(Water(outlet=outlet), DRAINED, US)
+    assert [fact.value for trigger, fact in facts.items() if trigger == f"outlet_{outlet}"] == [1.0]
+    found = of_job(plain, facts)
     assert list(found) == [f"outlet-{outlet.replace('_', '-')}"]
     assert [each.severity for each in found.values()] == [severity]
 
@@ -140,6 +142,13 @@ def test_pipe_facts_take_an_outlet_through_the_face_to_show_at_the_ground(
     assert of_pipe(plain, Water(outlet="through_face", drop_m=inch(2))) == {}
 
 
+def test_pipe_facts_take_the_lowest_ground_in_front_for_an_outlet_through_the_face() -> None:
+    """Ground from 0 down to -24 in: the lowest course lies at -36 in, 1 ft under the lowest."""
+    spec = wall((straight(ft(40)),), (entry(0.0, ft(4)), entry("end", ft(4), ft(-2))))
+    fact = pipe_facts(Water(outlet="through_face"), laid(spec), DRAINED, US)["pipe_below_outlet"]
+    assert fact.value == pytest.approx(ft(1))
+
+
 @pytest.mark.parametrize(
     ("water", "detail"),
     [
@@ -213,6 +222,13 @@ def test_site_facts_hold_the_line_against_the_height(
         assert "The line is 4.9 ft away, the highest wall 5 ft high." in found[codes[1]].text
 
 
+def test_site_facts_hold_the_line_against_the_highest_wall() -> None:
+    """4.9 ft are within the 5 ft of the one wall, whatever the other has."""
+    low = laid(level_wall(exposed=ft(2)))
+    fact = site_facts(Site(line_distance_m=ft(4.9)), [WALL, low], US)["line_within_height"]
+    assert fact == Fact(value=1.0, words="The line is 4.9 ft away, the highest wall 5 ft high.")
+
+
 def test_site_facts_leave_a_line_as_far_as_the_wall_is_high() -> None:
     """A line just as far away as the wall is high is not within its height."""
     site = Site(line_distance_m=WALL.max_wall_height_m)
@@ -253,4 +269,6 @@ def test_street_fact_goes_by_what_was_said_and_where_the_truck_drops(
     """A load that is set down in the street uses it, whatever else was said of the street."""
     facts = street_fact(Site(street_used=said), Access(distance_m=10.0, drop=drop))
     assert list(of_job(plain, facts)) == ["street-used"] * held
+    dropped = "The truck drops its load there." if drop == "street" else ""
+    assert facts["street_used"].words == dropped
     assert not of_job(plain, street_fact(None, None))

@@ -7,6 +7,7 @@ import math
 import pytest
 
 from service.core.cautions.tier_heights import combined_heights, tier_facts
+from service.core.job.fact import Fact
 from service.core.job.spec import Tier
 from service.core.measure import US
 from tests.given.walls import ft, laid, level_wall
@@ -54,7 +55,8 @@ def test_tier_facts_name_both_walls_and_the_offset() -> None:
     measured = {"lower": ft(5), "upper": ft(5)}
     facts = tier_facts([tier("lower", "upper", ft(6))], walls, 2.0, measured, US)
     assert list(facts) == ["lower"]
-    assert facts["lower"]["tiers"].words == "upper stands 6 ft behind the face of lower."
+    words = "upper stands 6 ft behind the face of lower."
+    assert facts["lower"]["tiers"] == Fact(value=1.0, words=words)
     combined = facts["lower"]["combined_height"]
     assert combined.value == pytest.approx(ft(10))
     assert combined.words == "Together 10 ft: lower 5 ft + upper 5 ft."

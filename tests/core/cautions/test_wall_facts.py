@@ -11,7 +11,7 @@ from service.catalog import Catalog
 from service.core.cautions.earth_facts import cut_fact, job_earth_facts
 from service.core.cautions.facts import unit_weight_fact, wall_facts
 from service.core.cautions.load_facts import above_fact, unbalanced_facts
-from service.core.cautions.permit_heights import permit_fact
+from service.core.cautions.permit_heights import permit_fact, permit_heights
 from service.core.cautions.place_facts import pad_fact
 from service.core.cautions.site_facts import site_facts
 from service.core.ground.balance import balance
@@ -19,18 +19,19 @@ from service.core.job.fact import Fact, Facts
 from service.core.job.job import Soils
 from service.core.job.jurisdiction import HeightFrom
 from service.core.job.site import Site
+from service.core.job.spec import EndKind, Ends
 from service.core.measure import METRIC, US
 from service.core.takeoff.stone import pad_sides_m2
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
 from tests.given.earth import dig_section, dug, ground_wall, soil
 from tests.given.quote_requests import shipped_request
+from tests.given.set_walls import jumping
 from tests.given.walls import (
     corner,
     entry,
     ft,
     inch,
-    jumping,
     laid,
     level_wall,
     quarter_circle,
@@ -94,8 +95,30 @@ def test_permit_height_is_the_largest_along_the_wall(
     ground."""
     spec = wall((straight(ft(40)),), (entry(0.0, inch(48)), entry("end", inch(48), inch(-24))))
     detail = section(pad_thickness=inch(6), overdig=inch(1))
-    fact = permit_fact(laid(spec), detail, height_from, US)["permit_height"]
+    layout = laid(spec)
+    fact = permit_fact(layout, detail, height_from, US)["permit_height"]
     assert fact.value == pytest.approx(inch(high_in))
+    assert permit_heights([layout], detail, height_from) == {layout.name: fact.value}
+
+
+@pytest.mark.parametrize(
+    ("start", "finish", "structure", "exposed"),
+    [
+        ("into_grade", "finished", 0.0, 0.0),
+        ("open", "into_grade", 0.0, 1.0),
+        ("into_grade", "open", 0.0, 1.0),
+        ("against_structure", "into_grade", 1.0, 0.0),
+        ("into_grade", "against_structure", 1.0, 0.0),
+    ],
+)
+def test_wall_facts_tell_an_end_at_a_structure_and_an_open_one(
+    start: EndKind, finish: EndKind, structure: float, exposed: float
+) -> None:
+    """Either end is enough."""
+    spec = level_wall(ends=Ends(start=start, finish=finish))
+    facts = wall_facts(laid(spec), section(), US)
+    assert facts["end_against_structure"].value == structure
+    assert facts["exposed_end"].value == exposed
 
 
 def test_sharpest_corner_is_the_smallest_angle_between_faces() -> None:
@@ -228,7 +251,10 @@ def test_pad_fact_wants_fabric_between_clear_stone_and_clay(
             foundation=catalog.soils[under].core if under else None,
         ),
     )
-    assert pad_fact(job)["pad_without_fabric"].value == bare
+    fact = pad_fact(job)["pad_without_fabric"]
+    assert fact.value == bare
+    title = catalog.soils[under or "silty_sand"].core.title
+    assert fact.words == f"Under the pad: {title.lower()}."
 
 
 def test_pad_sides_are_as_long_as_the_base_course() -> None:

@@ -65,9 +65,10 @@ def test_dust_fact_goes_by_the_units_that_are_cut(
 ) -> None:
     """A course of 8 in under a cap of 4 in, 6 in of it buried, shows 6 in; ten units of 18 in are
     180 in. Around a corner the second leg begins 12 in behind the first one: 168 in are 9.33 units.
-    """
+    Another wall beside it has none but whole ones."""
     layout = laid(level_wall(legs("outside", 90, *map(inch, legs_in)), inch(exposed_in)))
-    assert dust_fact(job_of(catalog), [layout], None)["dust"].value == dusty
+    whole = laid(level_wall(inch(180), inch(6)))
+    assert dust_fact(job_of(catalog), [whole, layout], None)["dust"].value == dusty
 
 
 @pytest.mark.parametrize(
@@ -140,6 +141,13 @@ def test_lifts_per_minute_go_by_the_hours_of_the_task() -> None:
         1 / 12
     )
     assert lifts_per_minute(None, None) == lifts_per_minute(of, None) == {}
+
+
+def test_lifts_per_minute_of_less_than_one_of_what_is_counted() -> None:
+    """Half of it in 0.6 h is 1 in 72 minutes."""
+    of = rates(task("fill", by="core_fill_volume", hours="1.2"))
+    often = lifts_per_minute(of, scheduled(of, {"core_fill_volume": (("wall-1", 0.5),)}))
+    assert often["core_fill_volume"] == pytest.approx(1 / 72)
 
 
 def test_lifts_per_minute_leave_out_units_that_take_no_time() -> None:
