@@ -38,7 +38,7 @@ from service.storage.repricings import find_run
 from tests.benchmarks.preview_process import run, spent
 from tests.benchmarks.season import Season, document_of, fill, plain_decimal, plain_numpy
 
-CHUNK = QUOTES_AT_ONCE
+CHUNK, CHUNKS = QUOTES_AT_ONCE, 10
 ONE_BY_ONE = 200
 SAMPLE = 300
 ROOT = Path(__file__).resolve().parents[2]
@@ -76,29 +76,31 @@ class Arithmetic:
 
 
 def measure_arithmetic(plain: Season, brought: Season) -> Arithmetic:
-    """A chunk in columns, against NumPy for these quotes alone, a loop over Decimals, and the
-    ordinary price; the totals are the same."""
-    packed = [plain.packed[n % len(plain.packed)] for n in range(CHUNK)]
-    columns, prices = read_columns(packed), price_columns(plain.now)
-    bulk = reprice_columns(columns, prices)
-    assert not bulk.ordinary.any()
-    totals = plain_numpy(columns, prices)
-    assert (bulk.amounts[:, 8] == totals).all()
-    decimals = [plain_decimal(each, plain.now) for each in plain.inputs]
-    assert [int(total * 100) for total in decimals] == totals[: len(decimals)].tolist()
+    """Some chunks in columns, one after another as a run has them, against NumPy for these quotes
+    alone, a loop over Decimals, and the ordinary price; the totals are the same."""
     many = len(plain.inputs)
+    packed = [
+        [plain.packed[(chunk * CHUNK + n) % many] for n in range(CHUNK)] for chunk in range(CHUNKS)
+    ]
+    chunks, prices = [read_columns(each) for each in packed], price_columns(plain.now)
+    for columns in chunks:
+        bulk, totals = reprice_columns(columns, prices), plain_numpy(columns, prices)
+        assert not bulk.ordinary.any()
+        assert (bulk.amounts[:, 8] == totals).all()
+    decimals = [plain_decimal(each, plain.now) for each in plain.inputs]
+    assert [int(total * 100) for total in decimals] == totals[:many].tolist()
     ours, reading, numpy, decimal, ordinary = best_of_each(
-        lambda: reprice_columns(columns, prices),
-        lambda: read_columns(packed),
-        lambda: plain_numpy(columns, prices),
+        lambda: [reprice_columns(columns, prices) for columns in chunks],
+        lambda: [read_columns(each) for each in packed],
+        lambda: [plain_numpy(columns, prices) for columns in chunks],
         lambda: [plain_decimal(each, plain.now) for each in plain.inputs],
         lambda: [price_inputs(each, plain.now) for each in plain.inputs],
     )
     freight, freight_ordinary = _freight(brought)
     return Arithmetic(
-        ours=ours / CHUNK,
-        reading=reading / CHUNK,
-        numpy=numpy / CHUNK,
+        ours=ours / CHUNK / CHUNKS,
+        reading=reading / CHUNK / CHUNKS,
+        numpy=numpy / CHUNK / CHUNKS,
         decimal=decimal / many,
         ordinary=ordinary / many,
         freight=freight,
