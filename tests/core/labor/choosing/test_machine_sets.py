@@ -11,104 +11,16 @@ import pytest
 
 from service.core.errors import QuoteFaultsError
 from service.core.job.access import Access
-from service.core.job.machine import ChooseBy, Machine, MachineCost
-from service.core.job.measured import Measured
-from service.core.job.rates import MachineTask, ProductionTask, Rates
+from service.core.job.machine import ChooseBy, MachineCost
 from service.core.job.site_task import SiteMachine, SiteTask, SiteWorkEntry
-from service.core.labor.choosing.machine_sets import MOST_OPTIONAL, Options, choose_machines
-from service.core.labor.crew_stay import CrewStay
-from service.core.labor.fit import NO_LIMITS, SiteLimits
-from service.core.labor.hours import Labor, TaskHours, TimedWork
-from service.core.labor.labor import labor_of, task_timing
-from service.core.labor.machine_time import hold_machines
-from service.core.labor.sequencing.crew_phases import CrewOrder
-from service.core.labor.sequencing.phases import Ordered, WorkOrder, order_work
-from service.core.labor.site_work import Workforce, site_hours
-from service.core.measure import UNITS, US
-from service.core.shares import Shares
+from service.core.labor.choosing.machine_sets import MOST_OPTIONAL
+from service.core.labor.fit import SiteLimits
+from service.core.measure import UNITS
 from service.core.three_point import one_figure
-from tests.given.machines import YD3, digger, machine_rates, machine_task
-from tests.given.money import daily, quantities, rates, task
-from tests.given.phases import ONE
+from tests.given.machine_sets import BY_HAND, choose, chosen_by, cost, done, sets_of, volumes
+from tests.given.machines import digger, machine_task
+from tests.given.money import daily, task
 from tests.given.walls import ft
-
-NO_WORK = TimedWork(tasks=())
-NO_ORDER = order_work(NO_WORK, rates(), WorkOrder(walls=ONE, task_phases={}, item_phases={}), US)
-BY_HAND = task("dig_by_hand", by="cut_volume", hours="1.5", unit="yd3")
-
-
-def cost(hour: str = "0", day: str = "0", delivery: str = "0") -> MachineCost:
-    """What a machine counts as."""
-    return MachineCost(hour=Decimal(hour), day=Decimal(day), delivery=Decimal(delivery))
-
-
-def chosen_by(
-    costs: Mapping[str, MachineCost],
-    *machine_tasks: MachineTask,
-    tasks: tuple[ProductionTask, ...] = (BY_HAND,),
-    machines: tuple[Machine, ...] | None = None,
-    crew_day: str = "800",
-) -> Rates:
-    """Rates that choose by these costs, and by 800 for a day of two people, 16 h of work."""
-    fleet = machines or tuple(digger(name) for name in costs)
-    by = ChooseBy(machines=costs, crew_days={"crew": Decimal(crew_day)})
-    return replace(machine_rates(*machine_tasks, machines=fleet, tasks=tasks), choose_by=by)
-
-
-def volumes(**yards: float) -> Mapping[Measured, Shares]:
-    """Volumes of one wall in cubic yards."""
-    names: dict[str, Measured] = {"cut": "cut_volume", "backfill": "backfill_volume"}
-    return {names[name]: (("wall-1", amount * YD3),) for name, amount in yards.items()}
-
-
-def choose(
-    rates: Rates,
-    measured: Mapping[Measured, Shares],
-    limits: SiteLimits = NO_LIMITS,
-    entries: tuple[SiteWorkEntry, ...] = (),
-) -> Labor:
-    """The labor of the choice; days are those that hours take, whatever the order."""
-
-    def hours_of_site(left: SiteLimits) -> tuple[TaskHours, ...]:
-        return site_hours(entries, Workforce(rates=rates, conditions={}, limits=left), US)
-
-    def order(work: TimedWork) -> Ordered:
-        held = hold_machines(work.machine_tasks, rates, {})
-        labor = labor_of(work, rates, {}, held)
-        crews = CrewOrder(
-            stays={crew.crew: there_for(crew.days) for crew in labor.crews}, present={}
-        )
-        return replace(NO_ORDER, timed=work, held=held, crews=crews)
-
-    timing = task_timing(rates, {}, quantities(), US, measured=measured, limits=limits)
-    options = Options(
-        timing=timing,
-        retimed=lambda _: timing,
-        entries=entries,
-        site_hours=hours_of_site,
-        order=order,
-    )
-    found = choose_machines(options)
-    labor = labor_of(found.timed, rates, found.crews.stays, found.held)
-    return replace(labor, choice=found.choice)
-
-
-def there_for(days: Decimal) -> CrewStay:
-    """The whole crew of two, there from the start for so many days."""
-    there = ((0, int(days * 2)),)
-    return CrewStay(waiting="paid", there=there, people=((2, days),))
-
-
-def sets_of(labor: Labor) -> list[tuple[tuple[str, ...], str]]:
-    """The choice and the runner-up with their costs."""
-    assert labor.choice is not None
-    found = (labor.choice.chosen, labor.choice.runner_up)
-    return [(each.machines, str(each.cost)) for each in found if each is not None]
-
-
-def done(labor: Labor) -> list[str]:
-    """What is done, by hand and by machines."""
-    return [each.task for each in (*labor.tasks, *labor.machine_tasks)]
 
 
 def test_choose_machines_takes_the_set_that_costs_least() -> None:
@@ -291,3 +203,29 @@ def test_choose_machines_refuses_more_sets_than_it_compares() -> None:
         name: replace(m, width_m=ft(9)) if name == "m0" else m for name, m in rates.machines.items()
     }
     assert sets_of(choose(replace(rates, machines=machines), volumes(cut=2), limits))
+
+
+def test_choose_machines_counts_none_that_must_come() -> None:
+    """Eleven machines that each do what no other can are one set, and nothing is left out: 11 of
+    half an hour are 5.5 h of the crew, half a day 400, and 11 x 0.5 h x 2 = 11."""
+    names = [f"m{i}" for i in range(MOST_OPTIONAL + 1)]
+    ways = [machine_task(f"by_{name}", machine=name) for name in names]
+    costs = {name: cost("2") for name in names}
+    found = choose(chosen_by(costs, *ways, tasks=()), volumes(cut=2))
+    assert sets_of(found) == [(tuple(names), "411.00")]
+    assert found.choice is not None
+    assert found.choice.how[-1] == "no other machines can do the work"
+
+
+def test_choose_machines_refuses_what_no_set_can_do_before_it_counts_them() -> None:
+    """Behind a gate of 6 ft nobody grades: its machine is 9 ft wide. That is told, not that eleven
+    other machines are too many."""
+    names = [f"m{i}" for i in range(MOST_OPTIONAL + 1)]
+    ways = [machine_task(f"by_{name}", machine=name, otherwise="dig_by_hand") for name in names]
+    grade = machine_task("grade", machine="grader")
+    fleet = (*map(digger, names), digger("grader", width_ft=9.0))
+    costs = {machine.id: cost("1") for machine in fleet}
+    rates = chosen_by(costs, *ways, grade, machines=fleet)
+    with pytest.raises(QuoteFaultsError) as caught:
+        choose(rates, volumes(cut=2), SiteLimits(access=Access(narrowest_m=ft(6))))
+    assert [fault.code for fault in caught.value.faults] == ["machine-too-wide"]
