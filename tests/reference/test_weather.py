@@ -52,7 +52,16 @@ def test_days_not_exceeded_stays_close_where_it_is_approximated(share: float) ->
     assert days_not_exceeded(10_000, 0.2, share) == pytest.approx(exact, rel=0.001)
 
 
-@pytest.mark.parametrize(("days", "lost"), [("0", "0.20"), ("7", "0")])
+@pytest.mark.parametrize(("share", "days"), [(MEDIAN, 12_000), (LIKELY, 12_093)])
+def test_days_not_exceeded_is_approximated_beyond_10_000_expected_days(
+    share: float, days: int
+) -> None:
+    """6,000 days of work, half of all lost, are expected to take 12,000, with a deviation of
+    root (6,000 x 0.5) / 0.5 = 109.545: 12,000 + 0.8416 x 109.545 = 12,092.2 in four of five."""
+    assert days_not_exceeded(6_000, 0.5, share) == days
+
+
+@pytest.mark.parametrize(("days", "lost"), [("0", "0.20"), ("7", "0"), ("20000", "0")])
 def test_schedule_weather_adds_nothing_where_nothing_is_lost(days: str, lost: str) -> None:
     """No work, or no bad weather: the days are the working days."""
     found = schedule_weather(Decimal(days), Decimal(lost))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import pairwise
 
 from service.core import rounding
 from service.core.fraction import Fraction
@@ -178,5 +177,6 @@ def days_with(spans: HalfDays) -> int:
 
 def gaps(spans: HalfDays, end: int) -> HalfDays:
     """The half days before `end` that are in none of the spans."""
-    edges = ((0, 0), *spans, (end, end))
-    return tuple((left[1], right[0]) for left, right in pairwise(edges) if left[1] < right[0])
+    leaves = (0, *(gone for _, gone in spans))
+    comes = (*(come for come, _ in spans), end)
+    return tuple(gap for gap in zip(leaves, comes, strict=True) if gap[0] < gap[1])

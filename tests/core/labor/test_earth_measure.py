@@ -127,7 +127,24 @@ def test_measure_earth_raises_an_area_behind_a_wall() -> None:
     assert dict(found["fill_volume"]) == pytest.approx(
         {FILLED.wall: FILLED.fill_m3, "grading: lawn": 27.0}
     )
-    assert "grading: behind" in dict(found["import_volume"])
+    imported = dict(found["import_volume"])
+    placed = FILLED.backfill_m3 + FILLED.fill_m3
+    assert imported[FILLED.wall] / imported["grading: behind"] == pytest.approx(placed / 9.0)
+    assert imported["grading: lawn"] / imported["grading: behind"] == pytest.approx(3.0)
+
+
+def test_measure_earth_counts_what_is_less_than_a_cubic_meter() -> None:
+    """Half a cubic meter cut on one area, half of one filled on another, and half behind a wall."""
+    bare = replace(FILLED, backfill_m3=0.0, fill_m3=0.0, fill_sections=())
+    areas = (
+        GradedEarth(name="cut", cut_m3=0.5, fill_m3=0.0),
+        GradedEarth(name="fill", cut_m3=0.0, fill_m3=0.5),
+        GradedEarth(name="behind", cut_m3=0.0, fill_m3=0.5, behind=FILLED.wall),
+    )
+    found = measure_earth(balance((bare,), areas, soil(), None, TRUCK, None, US))
+    assert dict(found["cut_volume"])["grading: cut"] == 0.5
+    assert found["fill_volume"] == (("grading: fill", 0.5),)
+    assert found["backfill_volume"] == ((FILLED.wall, 0.5),)
 
 
 def test_measure_earth_leaves_no_crumb_of_fill() -> None:

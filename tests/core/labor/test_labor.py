@@ -225,6 +225,10 @@ def test_schedule_gives_every_fault_of_the_conditions_at_once() -> None:
         ("unknown-condition", ("conditions", "acces"), "access"),
         ("unknown-condition-choice", ("conditions", "ground"), "soft"),
     ]
+    assert [fault.message for fault in caught.value.faults] == [
+        "the rates have no condition 'acces'; one of access, ground",
+        "the rates have no choice of condition 'ground' 'sofft'; one of firm, soft",
+    ]
     assert "'acces'" in caught.value.faults[0].message
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
@@ -11,9 +12,10 @@ from service.core.job.factor import ByHeight, HeightBand
 from service.core.job.measured import Measured
 from service.core.job.rates import Condition, ProductionTask
 from service.core.job.spec import WallSpec
+from service.core.labor.condition import condition_factors
 from service.core.labor.fit import SiteLimits
 from service.core.labor.hours import TaskHours
-from service.core.labor.lifted import Lifted, lift_courses
+from service.core.labor.lifted import ByChoice, Lifted, lift_courses
 from service.core.measure import US
 from service.core.shares import Shares
 from tests.given.money import quantities, rates, task
@@ -149,6 +151,64 @@ def test_lift_courses_lays_caps_on_the_top_joint() -> None:
     assert list(counts(found)) == ["low"]
     assert counts(found, "cap_units") == {"middle": 27}
     assert list(counts(found, "base_course_units")) == ["low"]
+
+
+def test_lift_courses_is_over_the_front_grade_wherever_that_lies() -> None:
+    """The same wall with its front grade at 2 ft: its top course still lies 4 ft over it, its cap
+    4 ft 8 in."""
+    found = lifted(level_wall(exposed=ft(5), front=ft(2)))
+    assert list(counts(found)) == ["low"]
+    assert counts(found, "cap_units") == {"middle": 27}
+
+
+def test_lift_courses_weighs_front_grade_by_length() -> None:
+    """Front grade at 0 along 20 ft and at 3 ft along 20 more is 18 in on the mean. The top joint
+    lies at 72 in, its course at 64: 46 in over it, within 4 ft."""
+    spec = wall(
+        (straight(ft(40)),),
+        (
+            entry(0.0, ft(6, 4)),
+            entry(ft(20), ft(6, 4)),
+            entry(ft(20), ft(6, 4), ft(3)),
+            entry("end", ft(6, 4), ft(3)),
+        ),
+    )
+    assert list(counts(lifted(spec))) == ["low"]
+
+
+def test_lift_courses_lays_each_run_of_caps_on_its_own_joint() -> None:
+    """Tops of 6 and 3 ft: caps at 68 in along the first 20 ft, at 32 in along the others."""
+    spec = wall(
+        (straight(ft(40)),),
+        (
+            entry(0.0, ft(6)),
+            entry(ft(20), ft(6)),
+            entry(ft(20), ft(3)),
+            entry("end", ft(3)),
+        ),
+    )
+    high, low = laid(spec).caps
+    assert counts(lifted(spec), "cap_units") == {"middle": high.units, "low": low.units}
+
+
+def test_lift_courses_has_each_base_course_in_its_trench() -> None:
+    """It stands below front grade, in a band of its own up to 0; one for each wall."""
+    rule = ByHeight(
+        bands=(HeightBand(up_to_m=0.0, choice="low"), HeightBand(up_to_m=None, choice="high"))
+    )
+    found = lift_courses("lift", rule, [laid(level_wall()), laid(level_wall(name="b"))])
+    assert found.counts["base_course_units"] == (("low", (("b", 1.0), ("wall-1", 1.0))),)
+
+
+def test_condition_factors_take_the_one_band_that_all_units_are_in() -> None:
+    """All units of courses in the middle band: its factor is theirs, and no mean is told."""
+    known = replace(rates(), conditions={"lift": LIFT})
+    of = replace(TWO_WALLS, counts={**TWO_WALLS.counts, "standard_units": MIDDLE})
+    found = condition_factors(known, {}, of)["lift"]
+    assert (found.factor, found.words) == (Fraction(3, 2), "lift: middle")
+
+
+MIDDLE: ByChoice = (("middle", (("a", 10.0),)),)
 
 
 def test_schedule_adds_up_the_bands_of_a_task() -> None:

@@ -34,10 +34,10 @@ def cut_into_stretches(
 ) -> TrenchStretches:
     """The fewest equal stretches that can each be dug, built and backfilled in the stated time.
 
-    `days` is what the whole wall takes from the trench to its backfill.
+    `days` is what the whole wall takes from the trench to its backfill, more than 0.
     """
     allowed = Fraction(rules.open_trench_days)
-    needed = max(1, rounding.days_begun(days / allowed))
+    needed = rounding.days_begun(days / allowed)
     possible = rounding.whole_stretches(length_m, rules.shortest_stretch_m)
     count = min(needed, possible)
     return TrenchStretches(

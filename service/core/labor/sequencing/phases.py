@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from service.core import rounding
-from service.core.fraction import Fraction
 from service.core.job.fact import Assumption, Fact, Facts
 from service.core.job.phase import DEFAULT_PHASE, OPEN_PHASES, PHASES, OrderRules, Phase
 from service.core.job.rates import Rates
@@ -142,7 +141,7 @@ def tell_phases(ordered: Ordered, rates: Rates, lines: Sequence[QuantityLine]) -
     """The labor, and what is done, needed and waited for in each phase; `lines` as taken off."""
     order, crews = ordered.order, ordered.crews
     labor = labor_of(ordered.timed, rates, crews.stays, ordered.held)
-    last = max((span.finish for span in ordered.spans.values()), default=Fraction(0))
+    last = max(span.finish for span in ordered.spans.values())
     ends = (rounding.half_days_up(last), *(stay.end for stay in crews.stays.values()))
     working, rules = max(ends), order.rules
     return Phases(
@@ -182,11 +181,13 @@ def trench_facts(phases: Phases, units: UnitSet) -> Mapping[str, Facts]:
 
 def _stretches(done: WorkByPlace, order: WorkOrder, units: UnitSet) -> Iterator[TrenchStretches]:
     """The stretches of every wall, where there are rules for them."""
-    for wall in order.walls if order.rules else ():
+    rules = order.rules
+    if rules is None:
+        return
+    for wall in order.walls:
         there = [done.get((wall.name, phase), NOTHING_THERE) for phase in OPEN_PHASES]
-        days = sum((work.days for work in there), NO_DAYS)
-        if order.rules and days:
-            yield cut_into_stretches(wall.name, wall.length_m, days, order.rules, units)
+        if days := sum((work.days for work in there), NO_DAYS):
+            yield cut_into_stretches(wall.name, wall.length_m, days, rules, units)
 
 
 def _phase_times(

@@ -77,8 +77,6 @@ def days_not_exceeded(worked: int, lost: float, share: float) -> int:
     expected days the normal approximation stands in, which is off by less than a day in a
     thousand there.
     """
-    if worked == 0 or lost == 0:
-        return worked
     if worked / (1 - lost) > _MOST_SUMMED:
         mean, deviation = worked / (1 - lost), math.sqrt(worked * lost) / (1 - lost)
         return rounding.days_begun(Fraction(mean + _NORMAL_POINT[share] * deviation))
