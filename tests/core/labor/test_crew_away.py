@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import get_args
@@ -99,6 +100,8 @@ def test_order_work_pays_drivers_alone(waiting: Waiting, paid: str) -> None:
         "elsewhere": "paid: 2 days x 8 h x 2 people + 1 day x 8 h x 1 driver alone = 40 h",
     }
     assert time.how[-1] == said[waiting]
+    holds = {"paid": "; 3 days hold 48 h", "elsewhere": ""}
+    assert time.how[1] == f"tasks and once per job 36 h = 36 h{holds[waiting]}"
 
 
 @pytest.mark.parametrize(
@@ -139,6 +142,55 @@ def test_order_work_ends_with_the_machine_where_all_of_a_crew_drive() -> None:
         waiting="elsewhere",
     )
     assert crews(found) == {"crew": (Decimal(2), Decimal(16))}
+
+
+def test_order_work_ends_with_the_last_machine_where_all_of_a_crew_drive() -> None:
+    """Two of two drive, 6 h and 18 h, one day and three. With 8 h by hand their 32 h are two days,
+    and nobody is left to do those before the second machine is done: three days."""
+    found = ordered(
+        hours("rough_cut", "8"),
+        hours("drive", "24"),
+        phases={"rough_cut": "rough_cut", "drive": "rough_cut"},
+        machines=[
+            machine("rough_cut", "6", operator="crew", name="loader"),
+            machine("rough_cut", "18", operator="crew"),
+        ],
+        waiting="elsewhere",
+    )
+    assert crews(found) == {"crew": (Decimal(3), Decimal(48))}
+
+
+def test_order_work_keeps_all_where_no_machine_works_on() -> None:
+    """A digger works 20 h, ten a day; with 12 h by hand the crew's 32 h take the same two days, and
+    nobody goes before. An hour less by hand is not two days: the other is done after 11 h of 8 a
+    day, a day and a half."""
+    digger = replace(machine("rough_cut", "20", operator="crew"), hours_per_day=Decimal(10))
+    for by_hand, paid in (("12", 32), ("11", 28)):
+        found = ordered(
+            hours("rough_cut", by_hand),
+            hours("drive", "20"),
+            phases={"rough_cut": "rough_cut", "drive": "rough_cut"},
+            machines=[digger],
+            waiting="elsewhere",
+        )
+        assert crews(found) == {"crew": (Decimal(2), Decimal(paid))}
+
+
+def test_order_work_pays_no_driver_of_a_machine_without_an_hour() -> None:
+    """Diggers take the first quarter of day 1. Then one of the crew drives 18 h, three days, from
+    the first half day to the seventh; what takes no hour of another machine takes no driver."""
+    found = ordered(
+        hours("rough_cut", "4", who="dig"),
+        hours("drive", "18"),
+        phases={"rough_cut": "rough_cut", "drive": "cap"},
+        crews=[crew(), crew("dig")],
+        machines=[
+            machine("cap", "0", operator="crew", name="loader"),
+            machine("cap", "18", operator="crew"),
+        ],
+        waiting="elsewhere",
+    )
+    assert crews(found)["crew"] == (Decimal("3.5"), Decimal(28))
 
 
 def test_order_work_lets_two_hands_share_what_is_done_by_hand() -> None:

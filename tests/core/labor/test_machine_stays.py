@@ -60,3 +60,15 @@ def test_hold_machines_counts_the_days_of_each_stay() -> None:
     longer = replace(dug, hours=5 * digger().hours_per_day)
     (held,) = hold_machines((longer,), replace(rates, choose_by=by), needs)
     assert held.stays == (2, 3)
+
+
+def test_hold_machines_brings_a_machine_once_where_nothing_says_when() -> None:
+    """3 h begin one day, of one stay; what rounds to no hour, without a day of need, is there for
+    none."""
+    rates = machine_rates(machine_task())
+    (dug,) = worked(rates).machine_tasks
+    (held,) = hold_machines((dug,), rates, {})
+    time = machine_time(held, (dug,), Decimal(0))
+    assert (time.days, time.stays, time.days_each) == (1, (), (1,))
+    (idle,) = hold_machines((replace(dug, hours=Decimal("0.00")),), rates, {})
+    assert idle.stays == (0,)

@@ -22,6 +22,9 @@ from tests.given.phases import ONE, days, hours, ordered, rules, time_of, whole_
 from tests.given.scheduled import schedule
 from tests.given.walls import ft, inch, level_wall, section, system, taken_off
 
+TWO = (OrderedWall(name="a", length_m=ft(10)), OrderedWall(name="b", length_m=ft(30)))
+SHARES = (("a", 1.0), ("b", 1.0))
+
 
 def test_order_work_puts_one_after_another() -> None:
     """88 h of a crew that works 16 h a day are 5.5 days; each phase begins where one ended."""
@@ -107,6 +110,48 @@ def test_order_work_opens_no_stretch_shorter_than_is_worth_it() -> None:
     assert "no stretch is shorter than 8 ft: 5" in stretch.how[1]
     fact = trench_facts(found, METRIC)["wall-1"]["trench_open_too_long"]
     assert (fact.value, fact.words) == (1.0, "Stretches of 2.4384 m stay open for 0.8 days.")
+
+
+def test_order_work_opens_a_trench_whole_that_is_done_in_time() -> None:
+    """16 h are a day of the two that a trench may stay open. A wall without work in its trench has
+    no stretch."""
+    tasks = (
+        hours("trench_and_pad", "16", shares=(("a", 1.0),)),
+        hours("cap", "16", shares=(("b", 1.0),)),
+    )
+    (stretch,) = ordered(*tasks, walls=TWO, by=rules()).stretches
+    assert (stretch.wall, stretch.count, stretch.open_days) == ("a", 1, Fraction(1))
+    assert not stretch.longer_than_asked
+
+
+def test_tell_phases_has_a_phase_from_its_first_wall_to_its_last() -> None:
+    """16 h at each of two walls: the one is built on day 1, the other on day 2."""
+    found = ordered(hours("build_and_backfill", "32", shares=SHARES), walls=TWO)
+    assert days(found) == {"build_and_backfill": (1, 2)}
+
+
+def test_tell_phases_calls_a_phase_critical_that_is_at_one_wall() -> None:
+    """The crew caps `a` in half a day, diggers edge `b` in two: only that is what the job takes.
+    Stone that must be there for a base course without work delays nobody."""
+    found = ordered(
+        hours("cap", "8", shares=(("a", 1.0),)),
+        hours("edge", "32", who="dig", shares=(("b", 1.0),)),
+        phases={"cap": "cap", "edge": "cap"},
+        walls=TWO,
+        crews=[crew(), crew("dig")],
+        lines=[bought("stone")],
+        item_phases={"stone": "base_course"},
+    )
+    assert [(each.phase, each.critical) for each in found.phases] == [
+        ("base_course", False),
+        ("cap", True),
+    ]
+    cap = time_of(found, "cap")
+    assert [(each.wall, each.critical) for each in cap.walls] == [("a", False), ("b", True)]
+    assert [(each.crew, each.hours, each.days) for each in cap.crew_days] == [
+        ("crew", Decimal(8), Decimal("0.5")),
+        ("dig", Decimal(32), Decimal(2)),
+    ]
 
 
 def test_trench_facts_hold_nothing_where_the_rules_are_met() -> None:

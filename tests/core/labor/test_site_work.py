@@ -431,6 +431,9 @@ def test_a_machine_that_the_rates_lack_is_a_fault_without_hours_by_hand() -> Non
         ("site-work-machine-missing", ("site_work", 0, "task")),
         ("site-work-machine-missing", ("site_work", 2, "task")),
     ]
+    assert found[0].message == (
+        "one: the rates have no machine 'crane', and the task has no hours by hand"
+    )
 
 
 def test_faults_of_lines_and_hours_come_together() -> None:
