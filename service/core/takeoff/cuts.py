@@ -41,10 +41,8 @@ def _of_curves(layout: WallLayout, course: Course, run: Run) -> int:
     """Every unit on a curve whose face here is tighter than the system's minimum."""
     count = 0
     for piece in layout.plan.pieces:
-        low, high = max(piece.from_m, run.from_station_m), min(piece.to_m, run.to_station_m)
-        if not isinstance(piece.part, Curve) or high - low < CLOSE_M:
-            continue
-        if _is_tight(layout, piece.part, course.offset_m):
+        if isinstance(piece.part, Curve) and _is_tight(layout, piece.part, course.offset_m):
+            low, high = max(piece.from_m, run.from_station_m), min(piece.to_m, run.to_station_m)
             length = layout.plan.run_length_m(low, high, course.offset_m)
             count += whole_units(length, layout.system.standard.face_length_m)
     return count

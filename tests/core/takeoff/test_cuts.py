@@ -10,14 +10,18 @@ from service.core.job.spec import PlanPart, TurnSide
 from service.core.takeoff.cuts import count_cuts
 from tests.given.walls import (
     CORNER_UNIT,
+    curve,
+    entry,
     ft,
     inch,
     laid,
     legs,
     level_wall,
     quarter_circle,
+    straight,
     system,
     taken_off,
+    wall,
 )
 
 # Legs of 252 and 117 in and a corner unit of 18 x 9 in. Odd courses: (252 - 18) / 18 = 13 and
@@ -88,6 +92,47 @@ def test_count_cuts_of_curves_under_the_minimum_radius(
     tight = range(tight_from, (count if tight_to is None else tight_to) + 1)
     units = [math.ceil((240 + turn * (course - 1)) * math.pi / 2 / 18) for course in tight]
     assert count_cuts(layout) == count + sum(units)
+
+
+@pytest.mark.parametrize("high_first", [True, False])
+@pytest.mark.parametrize(
+    ("up_to_in", "units", "cuts"),
+    [(180 + 60 * math.pi, 11, (1, 1, 1)), (90, 0, (0, 1, 0)), (180 + 120 * math.pi, 21, (1, 1, 1))],
+)
+def test_count_cuts_of_as_much_of_a_curve_as_a_course_covers(
+    up_to_in: float, units: int, cuts: tuple[int, int, int], *, high_first: bool
+) -> None:
+    """Between legs of 180 in a quarter circle of 20 ft, tight in each plumb course: 120 π / 18 =
+    20.94, so 21 units. The ground lies higher along a part of the wall, where three courses are
+    all there is: of these four the lowest cover that part alone, 60 π / 18 = 10.47, so 11 units of
+    the curve, or 90 in of a leg, or a leg and all of the curve.
+    """
+    plan = (straight(inch(180)), curve("outside", inch(240), 90), straight(inch(180)))
+    length = inch(360) + inch(240) * math.pi / 2
+    step, tops = inch(up_to_in), [inch(48)] * 2 + [inch(24)] * 2
+    stations = [0.0, step, step, length]
+    if not high_first:
+        stations, tops = [0.0, length - step, length - step, length], tops[::-1]
+    spec = wall(plan, tuple(map(entry, stations, tops)))
+    blocks = system(setback=0.0, minimum_outside_radius=inch(241))
+    layout = laid(spec, blocks)
+    assert [course.number for course in layout.courses] == [1, 2, 3, 4, 5, 6, 7]
+    # 360 + 120 π = 737 in are 40.94 units: one cut a course, behind a half in even ones too
+    assert count_cuts(layout) == 4 * (1 + 21) + sum(cuts) + 3 * units
+
+
+def test_count_cuts_holds_each_curve_against_the_minimum_of_its_side() -> None:
+    """Quarter circles of 20 ft to either side, 240 π / 18 = 41.89 units together, one of them cut:
+    where the one to the outside is too tight, 21 more a course are, and so it is inside."""
+    for side in ("outside", "inside"):
+        plan = (*quarter_circle("outside"), *quarter_circle("inside"))
+        blocks = system(
+            setback=0.0,
+            minimum_outside_radius=inch(241 if side == "outside" else 100),
+            minimum_inside_radius=inch(241 if side == "inside" else 100),
+        )
+        layout = laid(level_wall(plan), blocks)
+        assert count_cuts(layout) == 7 * (1 + 21)
 
 
 def test_take_off_measures_cuts_wall_by_wall() -> None:
