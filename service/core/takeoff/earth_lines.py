@@ -31,12 +31,15 @@ AREA_PREFIX = "grading: "
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Carried:
-    """One way that soil goes: the item, what it is, its kind of cost, and whose it is."""
+    """One way that soil goes: the item, what it is, its kind of cost, how much it is (loads None
+    without a truck), and whose it is."""
 
     item: str
     title: str
     kind: Kind
-    haul: Haul
+    loose_m3: float
+    mass_kg: float
+    loads: int | None
     shares: Shares
 
 
@@ -51,7 +54,7 @@ def earth_lines(
     lines = [
         _line(carried, materials.get(carried.item), units)
         for carried in _carried(earth)
-        if carried.haul.loose_m3 > 0
+        if carried.loose_m3 > 0
     ]
     return (*lines, *_topsoil_lines(earth, materials, units))
 
@@ -96,46 +99,37 @@ def _topsoil_lines(
     )
 
 
-def _together(one: Haul, other: Haul | None) -> Haul:
-    """Two hauls of one item; their loads stay apart, as they are different soil."""
-    if other is None or other.loose_m3 <= 0:
-        return one
-    loads = None if one.loads is None or other.loads is None else one.loads + other.loads
-    return Haul(
-        bank_m3=one.bank_m3 + other.bank_m3,
-        loose_m3=one.loose_m3 + other.loose_m3,
-        mass_kg=one.mass_kg + other.mass_kg,
-        loads=loads,
-    )
-
-
 def _carried(earth: Earthwork) -> Iterator[_Carried]:
     cut = [(part.wall, part.cut_m3) for part in earth.walls]
     placed = [(part.wall, part.backfill_m3 + part.fill_m3) for part in earth.walls]
     cut += [(f"{AREA_PREFIX}{area.name}", area.cut_m3) for area in earth.graded]
     placed += [(f"{AREA_PREFIX}{area.name}", area.fill_m3) for area in earth.graded]
-    off = _together(earth.haul_off, earth.topsoil_off)
-    yield _Carried(
-        item=HAUL_OFF,
-        title="Soil hauled off, topsoil left over included" if earth.topsoil else "Soil hauled off",
-        kind="disposal",
-        haul=off,
-        shares=_shares(cut, off.loose_m3),
-    )
-    yield _Carried(
-        item=IMPORT_FILL,
-        title="Imported fill",
-        kind="material",
-        haul=earth.imported,
-        shares=_shares(placed, earth.imported.loose_m3),
+    off = [earth.haul_off, *([earth.topsoil_off] if earth.topsoil_off else [])]
+    title = "Soil hauled off, topsoil left over included" if earth.topsoil else "Soil hauled off"
+    yield _together(HAUL_OFF, title, "disposal", off, cut)
+    yield _together(IMPORT_FILL, "Imported fill", "material", [earth.imported], placed)
+
+
+def _together(
+    item: str, title: str, kind: Kind, hauls: list[Haul], parts: list[tuple[str, float]]
+) -> _Carried:
+    """Hauls of one item; their loads stay apart, as they are different soil."""
+    loose = math.fsum(haul.loose_m3 for haul in hauls)
+    loads = [haul.loads for haul in hauls if haul.loads is not None]
+    return _Carried(
+        item=item,
+        title=title,
+        kind=kind,
+        loose_m3=loose,
+        mass_kg=math.fsum(haul.mass_kg for haul in hauls),
+        loads=sum(loads) if loads else None,
+        shares=_shares(parts, loose),
     )
 
 
 def _shares(parts: list[tuple[str, float]], total: float) -> Shares:
     """The loose volume shared out by what each part digs or places."""
     weight = math.fsum(amount for _, amount in parts)
-    if weight <= 0:
-        return ()
     return tuple((name, total * amount / weight) for name, amount in sorted(parts) if amount > 0)
 
 
@@ -148,7 +142,7 @@ def _line(carried: _Carried, material: Material | None, units: UnitSet) -> Quant
         item=carried.item,
         description=material.title if material else carried.title,
         group="earth",
-        net=carried.haul.loose_m3,
+        net=carried.loose_m3,
         dimension="volume",
         waste=Decimal(0),
         order=ordered.amount,
@@ -156,7 +150,7 @@ def _line(carried: _Carried, material: Material | None, units: UnitSet) -> Quant
         sold_per=ordered.unit.symbol,
         shares=carried.shares,
         how=(*haulage.how, ordered.how),
-        weight_kg=carried.haul.mass_kg,
+        weight_kg=carried.mass_kg,
         kind=carried.kind,
         increment_assumed=ordered.increment_assumed,
         haulage=haulage,
@@ -165,11 +159,11 @@ def _line(carried: _Carried, material: Material | None, units: UnitSet) -> Quant
 
 def _haulage(carried: _Carried, material: Material | None, units: UnitSet) -> Haulage:
     """By loose volume where neither a file nor a price says otherwise."""
-    haul, sold = carried.haul, material.sold_per if material else None
+    sold = material.sold_per if material else None
     return Haulage(
-        volume_m3=haul.loose_m3,
-        mass_kg=haul.mass_kg,
-        loads=None if haul.loads is None else Loads(count=haul.loads),
+        volume_m3=carried.loose_m3,
+        mass_kg=carried.mass_kg,
+        loads=None if carried.loads is None else Loads(count=carried.loads),
         sold=sold or UNITS[units.volume],
         settled=sold is not None,
         increment=material.increment if material else None,
@@ -178,6 +172,6 @@ def _haulage(carried: _Carried, material: Material | None, units: UnitSet) -> Ha
 
 
 def _soil_words(carried: _Carried, units: UnitSet) -> tuple[str, ...]:
-    loose = units.show(carried.haul.loose_m3, "volume")
-    mass = weight_words(carried.haul.mass_kg, units)
+    loose = units.show(carried.loose_m3, "volume")
+    mass = weight_words(carried.mass_kg, units)
     return (f"{carried.title}: {loose} loose; its balance stands in earthwork", mass)
