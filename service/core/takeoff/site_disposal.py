@@ -34,7 +34,7 @@ def disposal_line(
     """
     heap = _heap(uses, material)
     haulage = _haulage(heap, material, truck, units)
-    ordered = _ordered(haulage, uses[0], truck)
+    ordered = _ordered(haulage, uses, truck)
     return QuantityLine(
         item=uses[0].item,
         description=material.title if material else uses[0].title,
@@ -56,46 +56,34 @@ def disposal_line(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Heap:
-    """What is carried away of one item: loose volume and mass, as far as they are known, and by
-    which of them it is counted; `weighed`: volumes were turned into mass."""
+    """What is carried away of one item: loose volume and mass, as far as they are known; how it is
+    counted, and how much it is so; `kg_m3` is by what volumes were turned into mass, if any."""
 
     volume_m3: float | None
     mass_kg: float | None
-    by_volume: bool
-    weighed: bool
+    counted: Dimension
+    net: float
+    kg_m3: float | None
     how: tuple[str, ...]
-
-    @property
-    def counted(self) -> Dimension:
-        """The dimension in which it is counted."""
-        return "volume" if self.by_volume else "mass"
-
-    @property
-    def net(self) -> float:
-        """How much it is, as counted."""
-        return (self.volume_m3 if self.by_volume else self.mass_kg) or 0.0
 
 
 def _heap(uses: Sequence[SiteUse], material: Material | None) -> _Heap:
-    """Volumes and masses of all uses; the one is turned into the other by the item's weight."""
+    """Volumes and masses of all uses, counted as the first of them; the one is turned into the
+    other by the item's weight."""
     density = material.loose_kg_m3 if material else None
     volume = math.fsum(use.amount for use in uses if use.dimension == "volume")
     mass = math.fsum(use.amount for use in uses if use.dimension == "mass")
-    by_volume, how = uses[0].dimension == "volume", tuple(use.how for use in uses)
+    kg_m3 = density if volume else None
     if density:
-        return _Heap(
-            volume_m3=volume + mass / density,
-            mass_kg=mass + volume * density,
-            by_volume=by_volume,
-            weighed=volume > 0,
-            how=how,
-        )
+        volume, mass = volume + mass / density, mass + volume * density
+    counted = uses[0].dimension
     return _Heap(
-        volume_m3=None if mass else volume,
-        mass_kg=None if volume else mass,
-        by_volume=by_volume and not mass,
-        weighed=False,
-        how=how,
+        volume_m3=volume if density or not mass else None,
+        mass_kg=mass if density or not volume else None,
+        counted=counted,
+        net=volume if counted == "volume" else mass,
+        kg_m3=kg_m3,
+        how=tuple(use.how for use in uses),
     )
 
 
@@ -110,18 +98,19 @@ def _haulage(
         sold=sold or UNITS[units.unit_for(heap.counted)],
         settled=True,
         increment=material.increment if material else None,
-        how=(*heap.how, *_weight_words(heap, material, units)),
+        how=(*heap.how, *_weight_words(heap, units)),
     )
 
 
-def _ordered(haulage: Haulage, use: SiteUse, truck: Truck | None) -> HaulOrder:
+def _ordered(haulage: Haulage, uses: Sequence[SiteUse], truck: Truck | None) -> HaulOrder:
     """The order as its file says, or as it is counted."""
     ordered = order_haulage(haulage, haulage.sold)
     if ordered is not None:
         return ordered
-    by_load = haulage.sold.dimension == "load"
-    fault = _truck_missing(use) if by_load and truck is None else None
-    raise QuoteFaultsError([fault or unreachable_fault(use, haulage.sold.symbol)])
+    if haulage.sold.dimension == "load" and truck is None:
+        raise QuoteFaultsError([_truck_missing(uses[0])])
+    other = next(use for use in uses if use.dimension != haulage.sold.dimension)
+    raise QuoteFaultsError([unreachable_fault(other, haulage.sold.symbol)])
 
 
 def _truck_missing(use: SiteUse) -> Fault:
@@ -130,11 +119,11 @@ def _truck_missing(use: SiteUse) -> Fault:
     return use_fault(use, "truck-missing", message, hint)
 
 
-def _weight_words(heap: _Heap, material: Material | None, units: UnitSet) -> tuple[str, ...]:
+def _weight_words(heap: _Heap, units: UnitSet) -> tuple[str, ...]:
     if heap.mass_kg is None:
         return ()
     said = weight_words(heap.mass_kg, units)
-    if not heap.weighed or material is None or material.loose_kg_m3 is None:
+    if heap.kg_m3 is None:
         return (said,)
-    per = units.show(material.loose_kg_m3 * float(UNITS[units.volume].si), "mass")
+    per = units.show(heap.kg_m3 * float(UNITS[units.volume].si), "mass")
     return (f"at {per} for 1 {units.volume} loose: {said}",)

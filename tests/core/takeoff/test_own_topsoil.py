@@ -37,3 +37,11 @@ def test_own_topsoil_serves_topsoil_by_volume_alone() -> None:
         ("topsoil", "volume", 1.0),
     ]
     assert left[-1].how == "topsoil, less 3 m3 stripped on the job"
+
+
+def test_own_topsoil_leaves_no_crumbs() -> None:
+    """What is short by less than a ten-millionth of a use is float noise, however large the use:
+    0.0000002 of 4 m3 is, of 1 m3 it is bought."""
+    for amount, bought in ((4.0, 0), (1.0, 1)):
+        left = less_own_topsoil([use("topsoil", "volume", amount)], amount - 2e-7, METRIC)
+        assert len(list(left)) == bought
