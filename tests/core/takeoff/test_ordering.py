@@ -102,6 +102,7 @@ def test_take_off_tells_pallets_without_rounding_the_order() -> None:
     )
     assert line(found, "block").order == 142
     assert line(found, "block").packs == (4, "pallet")
+    assert line(found, "block").how[-1] == "142 / 40 on a pallet, rounded up: 4 pallets"
 
 
 def test_take_off_weighs_the_order() -> None:
@@ -112,6 +113,7 @@ def test_take_off_weighs_the_order() -> None:
         detail=section(waste={"units": "0.05"}),
     )
     assert line(found, "block").weight_kg == pytest.approx(14910 * POUND, rel=EXACT)
+    assert line(found, "block").how[-1] == "weight 142 x 105 lb: 14910 lb"
     assert line(found, "base_stone").weight_kg is None
     assert found.delivered_kg == pytest.approx(14910 * POUND, rel=EXACT)
     assert found.not_weighed == ("base_stone", "drain_stone")
@@ -127,6 +129,14 @@ def test_take_off_cuts_pipe_from_rolls() -> None:
     assert (found.order_unit, found.sold_per) == ("roll", "pack")
     assert found.packs == (1, "roll")
     assert found.how[-1] == "/ 50 ft in a roll, rounded up: 1 roll"
+
+
+def test_order_weighs_whole_packs() -> None:
+    """Three meters of pipe at 0.5 kg come on two rolls of 2 m, which weigh 2 kg."""
+    need = Need(item="pipe", group="pipe", net=3.0, dimension="length", waste=Decimal(0))
+    by_roll = replace(pack("pipe", "2", "m", "pipe", "roll"), kg_per_unit=0.5)
+    found = order(need, by_roll, METRIC)
+    assert (found.order, found.weight_kg) == (2, 2.0)
 
 
 def test_take_off_adds_waste_before_rolls() -> None:
@@ -266,6 +276,16 @@ def test_take_off_says_what_pieces_are_sold_by() -> None:
     assert "sold by 12: 144 each" in found.how
 
 
+def test_order_of_pieces_in_pairs() -> None:
+    """Two are the smallest lot that changes a count: 2.6666667 pieces, told in six digits, are 3,
+    and 4 in pairs."""
+    need = Need(item="glue", group="adhesive", net=8 / 3, dimension="count", waste=Decimal(0))
+    pairs = replace(pack("glue", "1", "each", "adhesive", "box"), pack=None, increment=Decimal(2))
+    found = order(need, pairs, METRIC)
+    assert found.order == 4
+    assert found.how == ("net 2.66667, no waste: 3 each", "sold by 2: 4 each")
+
+
 def test_take_off_adhesive_sold_by_the_box() -> None:
     """2 x 40 / 30 are 3 pieces: one box of 12, and of boxes of 2 two."""
     for content, boxes in (("12", 1), ("2", 2)):
@@ -341,13 +361,33 @@ def test_order_of_pieces_from_rolls_needs_a_file_with_rolls() -> None:
     assert order(need, replace(by_roll, reinforcement=sheet), METRIC).order == 1
 
 
-def test_charge_needs_a_unit_of_what_is_used() -> None:
-    """What is counted by area is charged by no piece."""
+def test_order_cuts_a_piece_as_long_as_its_roll() -> None:
+    """Less than 0.001 in over the roll's 50 m is float noise; 0.1 mm is too long."""
+    roll = replace(
+        pack("sheet", "100", "m2", "reinforcement", "roll"),
+        reinforcement=Sheet(ultimate_n_m=30000.0, roll_width_m=2.0, roll_length_m=50.0),
+    )
+    need = Need(
+        item="sheet",
+        group="reinforcement",
+        net=200.0,
+        dimension="area",
+        waste=Decimal(0),
+        cuts=((50.00001, 2),),
+    )
+    assert order(need, roll, METRIC).order == 2
+    with pytest.raises(QuoteFaultsError):
+        order(replace(need, cuts=((50.0001, 2),)), roll, METRIC)
+
+
+def test_order_and_charge_need_a_unit_of_what_is_used() -> None:
+    """What is counted by area is bought and charged by no piece."""
     need = Need(item="fabric", group="fabric", net=3.0, dimension="area", waste=Decimal(0))
     by_piece = Material(id="fabric", version="1", title="F", group="fabric", sold_per=UNITS["each"])
-    with pytest.raises(QuoteFaultsError) as caught:
-        charge(need, by_piece, METRIC)
-    assert [fault.code for fault in caught.value.faults] == ["sold-unit-unreachable"]
+    for way in (order, charge):
+        with pytest.raises(QuoteFaultsError) as caught:
+            way(need, by_piece, METRIC)
+        assert [fault.code for fault in caught.value.faults] == ["sold-unit-unreachable"]
 
 
 def test_take_off_says_nothing_of_pieces_that_are_sold_one_by_one() -> None:

@@ -92,6 +92,12 @@ def test_measure_sheets_covers_each_part_of_a_bent_leg_along_its_longer_edge() -
     assert found.pieces == (7,)
 
 
+def test_measure_sheets_bend_where_any_part_does() -> None:
+    """A straight of 10 ft before a quarter circle: pieces overlap along the curve."""
+    (found,) = sheets((straight(ft(10)), curve("outside", ft(10), 90)))
+    assert found.bends
+
+
 def test_measure_sheets_stops_at_the_center_of_a_tight_curve() -> None:
     """A layer of 5 ft within a radius of 4 ft covers the quarter disc, no more."""
     layout = laid(level_wall(quarter_circle("outside", ft(4))), UPRIGHT)
@@ -119,12 +125,13 @@ def test_measure_sheets_overlaps_at_an_outside_corner() -> None:
 
 def test_measure_sheets_carries_one_leg_on_at_an_inside_corner() -> None:
     """Legs of 20 and 10 ft: 175 ft2 of ground, all covered once; the longer leg is carried on by
-    5 ft in the lowest layer, the other in the next."""
-    first, second = sheets(legs("inside", 90, ft(20), ft(10)), 2, 4)
+    5 ft in the lowest layer, the other in the next, and so on in turns."""
+    first, second, *more = sheets(legs("inside", 90, ft(20), ft(10)), 2, 4, 5, 6)
     assert [to_ft2(each.area_m2) for each in (first, second)] == pytest.approx([175, 175])
     assert [to_ft(width) for width in first.widths_m] == pytest.approx([25, 10])
     assert [to_ft(width) for width in second.widths_m] == pytest.approx([20, 15])
     assert (first.pieces, second.pieces) == ((5, 2), (4, 3))
+    assert [each.pieces for each in more] == [(5, 2), (4, 3)]
 
 
 def _at_corner(side: TurnSide, degrees: float) -> tuple[Polygon, Polygon, Polygon]:

@@ -11,7 +11,8 @@ from service.core.job.material import Material, Pack
 from service.core.measure import UNITS, US
 from service.core.takeoff.need import Need, Order
 from service.core.takeoff.ordering import order_ways
-from tests.given.walls import ft
+from service.core.takeoff.quantities import ordered_line
+from tests.given.walls import ft, level_wall, line, taken_off
 
 ROLL = Material(
     id="fabric",
@@ -89,3 +90,20 @@ def test_order_ways_buys_what_no_file_has_in_stock() -> None:
     ways = order_ways(need(250 * ft(1) ** 2, "area"), replace(ROLL, stock=False), US)
     assert (ways.bought.order, ways.bought.packs) == (Decimal(1), (1, "roll"))
     assert not ways.bought.stock
+
+
+def test_ordered_line_tells_of_the_way_in_which_it_is_ordered_alone() -> None:
+    """A line of 189 blocks, sold by 12, goes from the yard to stock and back: the words of the
+    order go, whatever their number."""
+    by_lots = {"block": replace(CARTRIDGE, id="block", increment=Decimal(12), stock=False)}
+    bought = line(taken_off(level_wall(), materials=by_lots), "block")
+    assert bought.ways is not None
+    assert (bought.order, len(bought.how)) == (192, 4)
+    charged = ordered_line(bought, bought.ways.charged)
+    assert (charged.order, charged.order_unit, charged.stock) == (189, "each", True)
+    assert charged.how == (
+        "wall-1: courses 1 to 7: 7 x 27; 189 in all",
+        "net 189 each, no waste: 189 each",
+        "kept in stock: 189 each charged, neither packed nor rounded up",
+    )
+    assert ordered_line(charged, bought.ways.bought) == bought

@@ -248,6 +248,27 @@ def test_take_off_measures_what_work_is_counted_by() -> None:
     assert (measured["standard_units"], measured["cap_units"], measured["outlets"]) == (189, 27, 1)
 
 
+def test_take_off_measures_what_is_delivered_wall_by_wall() -> None:
+    """One course of 40 and of 20 ft is 27 and 14 units; 41 x 1.05 = 43.05, so 44 of 100 lb are
+    delivered, shared by what lies in each wall. Stone without a weight isn't in it."""
+    found = taken_off(
+        level_wall(exposed=0.0, name="a"),
+        level_wall(ft(20), exposed=0.0, name="b"),
+        blocks=system(standard=unit(weight_kg=100 * POUND), cap=None),
+        detail=section(waste={"units": "0.05"}),
+    ).measured
+    assert found["standard_units"] == (("a", 27.0), ("b", 14.0))
+    (_, a), (_, b) = found["delivered_mass"]
+    assert [a, b] == pytest.approx([4400 * POUND * 27 / 41, 4400 * POUND * 14 / 41], rel=EXACT)
+
+
+def test_take_off_measures_one_job_and_no_outlet_without_a_pipe() -> None:
+    """The job is one for two walls; an outlet ends a pipe."""
+    found = taken_off(level_wall(name="a"), level_wall(name="b")).measured
+    assert found["job"] == (("", 1.0),)
+    assert found["outlets"] == (("a", 0.0), ("b", 0.0))
+
+
 def test_take_off_measures_all_units_with_corners_and_caps() -> None:
     """134 standard, 7 corner units and 20 caps are 161 to carry and to take off their pallets."""
     found = taken_off(
