@@ -75,11 +75,10 @@ def with_strip(
 
 def _replace_outlet(uses: Sequence[Use], section: Section, run_priced: bool) -> Iterator[Use]:
     """The uses, one outlet's pipe less where its run is priced: of the first wall that has one."""
-    open_ = run_priced and section.pipe is not None
+    pipe = section.pipe if run_priced else None
     for use in uses:
-        if open_ and use.kind is OUTLET and section.pipe is not None:
-            open_ = False
-            left = use.amount - section.pipe.outlet_length_m
+        if pipe and use.kind is OUTLET:
+            left, pipe = use.amount - pipe.outlet_length_m, None
             if left > CLOSE_M:
                 yield replace(use, amount=left, how=f"{use.how}, less one that the run replaces")
         else:
