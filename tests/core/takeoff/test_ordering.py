@@ -136,7 +136,7 @@ def test_order_weighs_whole_packs() -> None:
     need = Need(item="pipe", group="pipe", net=3.0, dimension="length", waste=Decimal(0))
     by_roll = replace(pack("pipe", "2", "m", "pipe", "roll"), kg_per_unit=0.5)
     found = order(need, by_roll, METRIC)
-    assert (found.order, found.weight_kg) == (2, 2.0)
+    assert (found.order, found.weight_kg) == (Decimal(2), 2.0)
 
 
 def test_take_off_adds_waste_before_rolls() -> None:

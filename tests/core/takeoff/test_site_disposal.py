@@ -47,7 +47,8 @@ def test_disposal_line_is_counted_as_its_first_use() -> None:
         line = tipped(*uses, material=WEIGHED)
         assert (line.dimension, line.net, line.weight_kg) == (dimension, net, 1600.0)
         assert (line.order, line.order_unit) == (Decimal(order[0]), order[1])
-        assert (line.waste, line.shares) == (0, ())
+        assert not line.waste
+        assert not line.shares
         assert line.how[2] == f"at 1600 kg for 1 m3 loose: {WEIGHT.format(1600)}"
 
 
@@ -96,4 +97,4 @@ def test_disposal_uses_waste_nothing() -> None:
     """What is carried away is what is there: 5 m3 of each of 2."""
     task = site_task(by="count", unit="each", disposal=[leaves("brush", "5", "m3")])
     (use,) = disposal_uses([asked(task, "2")])
-    assert (use.place, use.amount, use.waste) == (0, 10.0, 0)
+    assert (use.place, use.amount, use.waste) == (0, 10.0, Decimal(0))
