@@ -83,12 +83,13 @@ def measure_arithmetic(plain: Season, brought: Season) -> Arithmetic:
         [plain.packed[(chunk * CHUNK + n) % many] for n in range(CHUNK)] for chunk in range(CHUNKS)
     ]
     chunks, prices = [read_columns(each) for each in packed], price_columns(plain.now)
-    for columns in chunks:
-        bulk, totals = reprice_columns(columns, prices), plain_numpy(columns, prices)
+    totals = [plain_numpy(columns, prices) for columns in chunks]
+    for columns, expected in zip(chunks, totals, strict=True):
+        bulk = reprice_columns(columns, prices)
         assert not bulk.ordinary.any()
-        assert (bulk.amounts[:, 8] == totals).all()
+        assert (bulk.amounts[:, 8] == expected).all()
     decimals = [plain_decimal(each, plain.now) for each in plain.inputs]
-    assert [int(total * 100) for total in decimals] == totals[:many].tolist()
+    assert [int(total * 100) for total in decimals] == totals[0][:many].tolist()
     ours, reading, numpy, decimal, ordinary = best_of_each(
         lambda: [reprice_columns(columns, prices) for columns in chunks],
         lambda: [read_columns(each) for each in packed],
