@@ -321,10 +321,8 @@ def test_reprice_packed_spreads_odd_cents_in_the_order_of_names(
         each: ItemPrice(unit_cost=Decimal(cost), per=per, supplier="Plant")
         for each, (cost, per) in costs.items()
     }
-    sums = (
-        dict.fromkeys(("per_load", "minimum_order", "below_minimum", "pallet_deposit"), 0) | asked
-    )
-    free = {name: Decimal(amount) for name, amount in sums.items()}
+    sums = ("per_load", "minimum_order", "below_minimum", "pallet_deposit")
+    free = {name: Decimal(asked.get(name, 0)) for name in sums}
     bulk = bulk_of(inputs, replace(listed(**free), items=items))
     amounts = dict(zip(form.AMOUNTS, bulk.amounts[0].tolist(), strict=True))
     assert (amounts["direct_cost"], amounts["subtotal"]) == (200, 201)
