@@ -3,45 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import MappingProxyType
 
 import pytest
 
 from service.core.built import lay_out_walls
-from service.core.job.job import Job
-from service.core.job.jurisdiction import Jurisdiction
-from service.core.job.spec import WallSpec
 from service.core.layout.heights import heights_that_fit, raised, with_wall
-from service.core.measure import US
-from tests.given.basis import ASSOCIATION
-from tests.given.earth import EARTH_RULES
+from tests.given.jobs import job_of
 from tests.given.walls import (
     entry,
     ft,
     inch,
     legs,
     level_wall,
-    section,
     straight,
-    system,
     to_inch,
     wall,
 )
-
-
-def job(spec: WallSpec) -> Job:
-    """A job of one wall; nothing of it is priced here."""
-    return Job(
-        units=US,
-        walls=(spec,),
-        system=system(),
-        section=section(),
-        materials=MappingProxyType({}),
-        jurisdiction=Jurisdiction(
-            id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
-        ),
-        basis=ASSOCIATION,
-    )
 
 
 def test_with_wall_replaces_one_and_leaves_the_others() -> None:
@@ -49,13 +26,13 @@ def test_with_wall_replaces_one_and_leaves_the_others() -> None:
     first, second, third, other = (
         level_wall((straight(ft(40)),), inch(height)) for height in (24, 30, 36, 48)
     )
-    three = replace(job(first), walls=(first, second, third))
+    three = replace(job_of(first), walls=(first, second, third))
     assert with_wall(three, 1, other).walls == (first, other, third)
 
 
 def test_heights_that_fit_use_every_course_whole() -> None:
     """Whole courses: n carry 8n + 4 - 6 in: 48 in takes 7; 6 carry 46 in, 8 carry 62 in."""
-    here = job(level_wall((straight(ft(40)),), inch(48)))
+    here = job_of(level_wall((straight(ft(40)),), inch(48)))
     fits = heights_that_fit(here, 0)
     assert fits.below_m is not None
     assert fits.above_m is not None
@@ -79,7 +56,7 @@ def test_heights_that_fit_rounded_down_are_the_first_with_the_course() -> None:
         level_from="base",
         top_rounding="down",
     )
-    fits = heights_that_fit(job(spec), 0)
+    fits = heights_that_fit(job_of(spec), 0)
     assert fits.below_m is not None
     assert fits.above_m is not None
     assert to_inch(fits.below_m) == pytest.approx(-12, abs=1e-9)
@@ -88,7 +65,7 @@ def test_heights_that_fit_rounded_down_are_the_first_with_the_course() -> None:
 
 def test_heights_that_fit_below_a_single_course_is_none() -> None:
     """One course of 8 in with its cap carries 6 in; without it there is no wall."""
-    fits = heights_that_fit(job(level_wall((straight(ft(40)),), inch(6))), 0)
+    fits = heights_that_fit(job_of(level_wall((straight(ft(40)),), inch(6))), 0)
     assert fits.below_m is None
     assert fits.above_m is not None
     assert to_inch(fits.above_m) == pytest.approx(8, abs=1e-9)
@@ -97,10 +74,10 @@ def test_heights_that_fit_below_a_single_course_is_none() -> None:
 def test_heights_that_fit_go_down_to_a_single_course_and_to_the_ground() -> None:
     """14 in take two courses, one carries 6 in; it holds from there down to 0, where its top
     comes to the front grade."""
-    two = heights_that_fit(job(level_wall((straight(ft(40)),), inch(14))), 0)
+    two = heights_that_fit(job_of(level_wall((straight(ft(40)),), inch(14))), 0)
     assert two.below_m is not None
     assert to_inch(two.below_m) == pytest.approx(-8, abs=1e-9)
-    one = heights_that_fit(job(level_wall((straight(ft(40)),), inch(6))), 0)
+    one = heights_that_fit(job_of(level_wall((straight(ft(40)),), inch(6))), 0)
     assert one.least_m is not None
     assert to_inch(one.least_m) == pytest.approx(-6, abs=1e-9)
 
@@ -109,14 +86,14 @@ def test_heights_that_fit_are_none_where_a_wall_cant_be_so_low_or_so_high() -> N
     """Two inches lower, the far end is below its grade; and a leg of 20 in between two outside
     corners loses 2 in with each course after the first: ten stand, an eleventh has none of it."""
     low_end = wall((straight(ft(40)),), (entry(0.0, inch(48)), entry("end", inch(1))))
-    fits = heights_that_fit(job(low_end), 0)
+    fits = heights_that_fit(job_of(low_end), 0)
     assert fits.below_m is None
     assert fits.above_m is not None
     plan = legs("outside", 90, ft(20), inch(20), ft(20))
-    ten = heights_that_fit(job(level_wall(plan, inch(78))), 0)
+    ten = heights_that_fit(job_of(level_wall(plan, inch(78))), 0)
     assert ten.below_m is not None
     assert ten.above_m is None
-    nine = heights_that_fit(job(level_wall(plan, inch(70))), 0)
+    nine = heights_that_fit(job_of(level_wall(plan, inch(70))), 0)
     assert nine.above_m is not None
     assert to_inch(nine.above_m) == pytest.approx(8, abs=1e-9)
 
@@ -124,7 +101,7 @@ def test_heights_that_fit_are_none_where_a_wall_cant_be_so_low_or_so_high() -> N
 def test_heights_that_fit_give_what_the_same_courses_carry() -> None:
     """Seven courses carry 8·7 + 4 - 6 = 54 in, six 46: from 46 1/4 to 54 in it is seven."""
     for height in (48.0, 47.3, 54.0):
-        fits = heights_that_fit(job(level_wall((straight(ft(40)),), inch(height))), 0)
+        fits = heights_that_fit(job_of(level_wall((straight(ft(40)),), inch(height))), 0)
         assert fits.least_m is not None
         assert fits.most_m is not None
         assert height + to_inch(fits.least_m) == pytest.approx(46.25, abs=1e-6)
@@ -137,7 +114,7 @@ def test_heights_that_fit_keep_the_courses_at_every_place() -> None:
         (straight(ft(40)),),
         (entry(0.0, inch(48)), entry("end", inch(70), inch(24))),
     )
-    here = job(spec)
+    here = job_of(spec)
     fits = heights_that_fit(here, 0)
     (now,) = lay_out_walls(here)
     for change in (fits.least_m, fits.most_m):

@@ -1,38 +1,17 @@
 """How much layout one request may ask for: plan parts x courses, and 5 for each step."""
 
-from types import MappingProxyType
-
 import pytest
 
 from service.core.built import lay_out_walls
 from service.core.errors import LayoutFaultsError
-from service.core.job.job import Job
-from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.spec import WallSpec
-from service.core.measure import US
-from tests.given.basis import ASSOCIATION
-from tests.given.earth import EARTH_RULES
-from tests.given.walls import ft, inch, level_wall, section, straight, system
+from tests.given.jobs import job_of
+from tests.given.walls import ft, inch, level_wall, straight
 
 
 def of_size(parts: int, exposed_in: float) -> WallSpec:
     """A level wall without a step; n courses of 8 in carry 8n + 4 - 6 in."""
     return level_wall(tuple(straight(ft(3)) for _ in range(parts)), inch(exposed_in))
-
-
-def job(*walls: WallSpec) -> Job:
-    """A job of these walls; nothing of it is priced here."""
-    return Job(
-        units=US,
-        walls=walls,
-        system=system(),
-        section=section(),
-        materials=MappingProxyType({}),
-        jurisdiction=Jurisdiction(
-            id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
-        ),
-        basis=ASSOCIATION,
-    )
 
 
 THOUSAND = of_size(199, 38)  # 199 parts x 5 courses + 5
@@ -42,9 +21,9 @@ THOUSAND_AND_ONE = of_size(166, 46)  # 166 parts x 6 courses + 5
 def test_lay_out_walls_takes_a_size_of_20_000_in_all() -> None:
     """Twenty walls of a size of 1,000 each are laid out; where one of them has 1,001 they are
     refused, and the message gives the figure."""
-    assert sum(found.size for found in lay_out_walls(job(*[THOUSAND] * 20))) == 20_000
+    assert sum(found.size for found in lay_out_walls(job_of(*[THOUSAND] * 20))) == 20_000
     with pytest.raises(LayoutFaultsError) as caught:
-        lay_out_walls(job(*[THOUSAND] * 19, THOUSAND_AND_ONE))
+        lay_out_walls(job_of(*[THOUSAND] * 19, THOUSAND_AND_ONE))
     (fault,) = caught.value.faults
     assert (fault.code, fault.at) == ("layout-too-large", ("walls",))
     assert "more than 20000 in all" in fault.message
