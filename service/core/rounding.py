@@ -268,4 +268,4 @@ def ratio_to_show(value: float, *, up: bool) -> str | None:
     near = exact.quantize(RATIO_STEP, ROUND_HALF_UP)
     if abs(exact - near) > Decimal(repr(CLOSE_SHARE)):
         near = exact.quantize(RATIO_STEP, ROUND_CEILING if up else ROUND_FLOOR)
-    return format(unsigned_zero(near).normalize() + 0, "f")
+    return format(unsigned_zero(near).normalize(), "f")

@@ -53,6 +53,14 @@ def test_nearest_compares_at_least_once(compared: list[int]) -> None:
     assert compared == [2000]
 
 
+def test_nearest_compares_while_anything_is_left(compared: list[int]) -> None:
+    """Of four pairs the first word takes three: the second has one left, the third has none."""
+    near = near_words.NearWords(4)
+    found = [near.nearest(f"plan{number}", ("plan", "name", "bond")) for number in range(3)]
+    assert found == ["plan", "plan", None]
+    assert compared == [3, 3]
+
+
 @pytest.mark.parametrize(("letters", "found"), [(64, "p" * 63), (65, None)])
 def test_nearest_looks_at_words_of_up_to_64_letters(letters: int, found: str | None) -> None:
     """A longer one is no slip of a name."""

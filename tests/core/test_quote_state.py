@@ -18,6 +18,7 @@ from service.core.quote_state import (
     StateNotAllowedError,
     allowed_states,
     current_revision,
+    draft_revision,
     move,
     out_revision,
     overtaken,
@@ -54,6 +55,8 @@ def test_move_allows_these_pairs_and_no_other(before: State, target: State) -> N
         move(revisions(before), target)
     assert caught.value.code == "state-not-allowed"
     assert before in str(caught.value)
+    others = [word for word in TARGETS if (before, word) in ALLOWED]
+    assert str(caught.value).endswith(f"allowed now: {', '.join(others) or 'none'}.")
 
 
 def test_move_refuses_to_issue_what_is_not_complete() -> None:
@@ -88,6 +91,8 @@ def test_move_keeps_what_was_decided_when_a_newer_one_is_issued() -> None:
     """Accepted, declined and withdrawn revisions stay so under a newer issued one."""
     decided = revisions("accepted", "declined", "withdrawn", "draft")
     assert after(decided, "issued") == ["accepted", "declined", "withdrawn", "issued"]
+    open_too = revisions("withdrawn", "issued", "draft")
+    assert after(open_too, "issued") == ["withdrawn", "superseded", "issued"]
 
 
 def test_move_withdraws_one_revision_after_the_other() -> None:
@@ -109,6 +114,15 @@ def test_overtaken_drafts_never_come_back() -> None:
     assert current_revision(left).number == 2
     assert allowed_states(left) == ()
     assert current_revision(revisions("issued", "superseded", "withdrawn")).number == 1
+
+
+def test_draft_revision_is_the_draft_if_there_is_one() -> None:
+    """A quote has at most one, wherever it stands."""
+    for states, number in ((("draft",), 1), (("issued", "draft", "superseded"), 2)):
+        found = draft_revision(revisions(*states))
+        assert found is not None
+        assert found.number == number
+    assert draft_revision(revisions("issued", "withdrawn")) is None
 
 
 def test_out_revision_is_the_one_in_the_customers_hands() -> None:

@@ -6,7 +6,7 @@ from service.core.built import lay_out_walls
 from service.core.errors import LayoutFaultsError
 from service.core.job.spec import WallSpec
 from tests.given.jobs import job_of
-from tests.given.walls import ft, inch, level_wall, straight
+from tests.given.walls import entry, ft, inch, level_wall, straight, wall
 
 
 def of_size(parts: int, exposed_in: float) -> WallSpec:
@@ -27,3 +27,13 @@ def test_lay_out_walls_takes_a_size_of_20_000_in_all() -> None:
     (fault,) = caught.value.faults
     assert (fault.code, fault.at) == ("layout-too-large", ("walls",))
     assert "more than 20000 in all" in fault.message
+
+
+def test_lay_out_walls_tells_the_faults_of_all_walls() -> None:
+    """The first and the third wall begin a foot off their plan; both are told, each with its
+    place."""
+    off = wall((straight(ft(40)),), (entry(ft(1), ft(4)), entry("end", ft(4))))
+    with pytest.raises(LayoutFaultsError) as caught:
+        lay_out_walls(job_of(off, level_wall(), off))
+    at = [fault.at for fault in caught.value.faults]
+    assert at == [("walls", place, "profile", 0, "station") for place in (0, 2)]
