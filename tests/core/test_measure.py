@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from service.core.measure import number, unit_sign, with_signs
+from service.core.measure import METRIC, US, in_unit, number, unit_sign, with_signs
 
 
 @pytest.mark.parametrize(
@@ -74,3 +74,11 @@ def test_with_signs_leaves_names_and_what_is_typed(text: str) -> None:
 def test_number_writes_plain_figures(value: float | Decimal, shown: str) -> None:
     """Nine significant digits without exponent; what arithmetic leaves of nothing is nothing."""
     assert number(value) == shown
+
+
+def test_figures_are_shown_in_the_units_of_the_request() -> None:
+    """A yard is 0.9144 m: 3 ft, and 36 in where inches are asked for."""
+    assert in_unit(0.9144, "ft") == pytest.approx(3.0)
+    assert US.show(0.9144, "length") == "3 ft"
+    assert US.show(0.9144, "length", "in") == "36 in"
+    assert METRIC.show(0.9144, "length") == "0.9144 m"

@@ -69,7 +69,7 @@ def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     failed[packed.quote[lines.cost > _MOST_OF_A_LINE]] = True
     failed |= _add_purchase_tax(packed, lines, by_group)
     direct = by_group.sum(axis=1)
-    steps = _RollUp(direct, failed)
+    steps = _RollUp(failed)
     overhead = steps.share(direct, quotes, "overhead", quotes["overhead_days"])
     contingency = steps.share(direct + overhead, quotes, "contingency")
     cost = direct + overhead + contingency
@@ -78,7 +78,6 @@ def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     before = cost + profit - discount
     added = np.maximum(quotes["minimum_charge"] - before, 0)
     subtotal = before + added
-    steps.check(subtotal)
     taxable = _taxable(packed, lines, steps, (direct, subtotal))
     tax = steps.share(taxable, quotes, "tax")
     total = subtotal + tax
@@ -123,15 +122,11 @@ def _foreign(packed: PackedColumns, prices: PriceColumns) -> Bools:
 
 
 class _RollUp:
-    """Steps of the roll-up over all quotes; `failed` gathers those beyond the bounds."""
+    """Steps of the roll-up over all quotes; `failed` gathers those beyond the bounds. Sums of a few
+    amounts fit: a cost and a margin by ten thousand have to (`held_price`, `margin`)."""
 
-    def __init__(self, direct: Ints, failed: Bools) -> None:
+    def __init__(self, failed: Bools) -> None:
         self.failed = failed
-        self.check(direct)
-
-    def check(self, amounts: Ints) -> None:
-        """Amounts are not negative and leave room for sums of a few of them."""
-        self.failed = self.failed | (amounts < 0) | (amounts > form.LARGEST // 8)
 
     def share(self, base: Ints, quotes: np.ndarray, name: str, more: Ints | None = None) -> Ints:
         """(base x part + more) / whole, half up."""
@@ -175,7 +170,7 @@ def _add_purchase_tax(packed: PackedColumns, lines: Lines, by_group: Ints) -> Bo
     if len(packed.segment):
         starts = packed.segment
         np.add.at(base, packed.quote[starts], np.add.reduceat(taxed, starts))
-    steps = _RollUp(base, failed)
+    steps = _RollUp(failed)
     tax = steps.share(base, packed.quotes, "tax")
     by_group[:, form.GROUP_CODES.index("fees")] += np.where(paid, tax, 0)
     beyond: Bools = steps.failed & paid
@@ -199,7 +194,6 @@ def _taxable(packed: PackedColumns, lines: Lines, steps: _RollUp, sums: tuple[In
     some = by_price & ~every & (held["taxed_kinds"] > 0) & (held["tax"] > 0) & ~steps.failed
     wide = direct.astype(np.float64) * subtotal > MOST
     steps.failed = steps.failed | (some & wide)
-    some &= ~wide
     if some.any():
         taxable[some] = _spread(packed, lines, some, sums)[some]
     return taxable
@@ -214,10 +208,7 @@ def _spread(packed: PackedColumns, lines: Lines, some: Bools, sums: tuple[Ints, 
     direct, subtotal = sums
     taxed = _of_taxed_kind(packed)
     whole = np.where(direct == 0, 1, direct)
-    every = bool(some.all())
     product = lines.cost * subtotal[packed.quote]
-    if not every:
-        product = np.where(some[packed.quote], product, 0)
     each_whole = whole[packed.quote]
     cut = product // each_whole
     rest = product - cut * each_whole

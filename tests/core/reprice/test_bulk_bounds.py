@@ -1,0 +1,151 @@
+"""Where the integers of the roll-up end, on both sides, and quotes beside each other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from service.core.job.machine import Hired
+from service.core.job.price_list import PriceList
+from service.core.job.terms import Tax, Terms
+from service.core.reprice.bulk_price import reprice_packed
+from service.core.reprice.packed import pack_inputs
+from service.core.reprice.packed_columns import price_columns
+from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
+from service.core.reprice.repriced import reprice_ordinary, repriced_each
+from service.core.rounding import EXACT
+from tests.core.reprice.test_bulk_traps import hire
+from tests.core.reprice.test_packed_limits import inputs_of
+from tests.given.money import bought, crew_time, extra, labor, markup, prices, tax
+
+NOTHING = prices({})
+# A share whose numerator is 2^30: times as many cents it is 2^60.
+LARGE = Decimal(2**43).scaleb(-13)
+# By ten thousand this many cents are just below 2^60.
+MOST_CENTS = 2**60 // 10_000
+
+
+def sums(*cents: int, terms: Terms | None = None) -> PricingInputs:
+    """A quote of sums as they stand."""
+    costs = (f"{Decimal(each).scaleb(-2):f}" for each in cents)
+    return inputs_of(extras=tuple(extra(cost) for cost in costs), terms=terms)
+
+
+def is_ordinary(inputs: PricingInputs, now: PriceList = NOTHING) -> bool:
+    """Whether a quote goes the ordinary way; what goes the fast one comes to the same there."""
+    packed = pack_inputs(inputs, price_inputs(inputs, now))
+    (found,) = repriced_each(reprice_packed([packed], price_columns(now)))
+    assert found is None or found == reprice_ordinary(inputs, packed, now)
+    return found is None
+
+
+def test_a_share_of_2_60_goes_the_ordinary_way() -> None:
+    """2^30 cents by a share of 2^30 / 5^13 go the ordinary way, a cent less the fast one."""
+    terms = Terms(contingency=LARGE)
+    assert is_ordinary(sums(2**30, terms=terms))
+    assert not is_ordinary(sums(2**30 - 1, terms=terms))
+
+
+def test_a_share_and_a_sum_of_2_60_go_the_ordinary_way() -> None:
+    """2^29 cents by 2^30 / 5^13 are 2^59 of these parts, and 5,000,000.00 for days are more than
+    that; 4,000,000.00 are less."""
+    for per_day, ordinary in ((5_000_000, True), (4_000_000, False)):
+        terms = Terms(overhead_share=LARGE, overhead_per_crew_day=Decimal(per_day))
+        job = replace(sums(2**29, terms=terms), labor=replace(labor(), crew_days=Decimal(1)))
+        assert is_ordinary(job) is ordinary
+
+
+def test_a_share_by_2_60_goes_the_ordinary_way() -> None:
+    """A share that is divided by 2^60 goes the ordinary way, one by 2^53 x 5^3 the fast one."""
+    for whole, ordinary in ((2**60, True), (2**53 * 5**3, False)):
+        terms = Terms(contingency=EXACT.divide(Decimal(1), Decimal(whole)))
+        assert is_ordinary(sums(100, terms=terms)) is ordinary
+
+
+def test_cost_and_margin_by_ten_thousand_stay_below_2_60() -> None:
+    """A cost of 1,152,921,504,606.84, or that much over a cost, goes the fast way, and a cent more
+    the ordinary one."""
+    goods = inputs_of(bought("a"), bought("b"))
+    for more, ordinary in ((0, False), (1, True)):
+        half, least = (Decimal(cents).scaleb(-2) for cents in (MOST_CENTS // 2, MOST_CENTS + more))
+        costs = {"a": (f"{half:f}", "each"), "b": (f"{least - half:f}", "each")}
+        assert is_ordinary(goods, prices(costs)) is ordinary
+        assert is_ordinary(sums(0, terms=Terms(minimum_charge=least))) is ordinary
+
+
+@pytest.mark.parametrize(
+    ("taxed", "ordinary"),
+    [
+        (tax("0.08", "material"), True),
+        (tax("0.08"), False),
+        (tax("0", "material"), False),
+        (Tax(rate=Decimal("0.08"), on=()), False),
+        (replace(tax("0.08", "material"), base="purchase"), False),
+    ],
+)
+def test_only_what_is_spread_is_held_to_the_bound_of_spreading(taxed: Tax, ordinary: bool) -> None:
+    """20,000,000.00 of cost by as much of price pass 2^61, which matters to a tax on some kinds of
+    the price alone."""
+    assert is_ordinary(sums(2 * 10**9, terms=Terms(tax=taxed))) is ordinary
+
+
+def test_a_spread_of_2_61_goes_the_fast_way() -> None:
+    """2^30 cents of cost by 2^31 of price, and no cent more."""
+    terms = Terms(profit=markup("1"), tax=tax("0.08", "material"))
+    for cents, ordinary in ((2**30, False), (2**30 + 1, True)):
+        assert is_ordinary(sums(cents, terms=terms)) is ordinary
+
+
+def neighbors() -> list[PricingInputs]:
+    """Quotes of all sorts: of stone alone, of one line and of many, mostly taxed or mostly not,
+    with prices of their own and hired machines, and two that can't be packed."""
+    goods = [bought("a"), bought("b"), bought("c", group="stone"), bought("d", group="pipe")]
+    part = Terms(profit=markup("0.105"), tax=tax("0.0825", "material"))
+    rest = replace(part, tax=tax("0.0825", "fee", "labor"))
+    paid = replace(part, tax=replace(part.tax, base="purchase"))
+    irregular = inputs_of(bought("a"), extras=(extra("12.345"),))
+    own = {"b": prices({"b": ("7.77", "each")}).items["b"]}
+    fees = (extra("3.33"), extra("0.01"))
+    work = replace(hire(7), crews=(crew_time("10", hour_cost="31.11"),))
+    (time,) = hire(3).equipment
+    cost = Hired(day_item="digger_day", week_item=None, week_days=5)
+    by_day = replace(hire(3), equipment=(replace(time, machine=replace(time.machine, cost=cost)),))
+    return [
+        inputs_of(goods[2], terms=part),
+        inputs_of(*goods, terms=part, extras=fees, overrides=own, work=work),
+        irregular,
+        inputs_of(*goods, terms=rest, extras=fees[:1], work=by_day),
+        inputs_of(goods[1], terms=part, overrides=own),
+        inputs_of(*goods[1:], terms=paid, extras=fees, work=work),
+        inputs_of(*goods[:2], terms=Terms(profit=markup("0.105"), tax=tax("0.0825"))),
+        inputs_of(*goods, terms=part, extras=fees, overrides=own, work=by_day),
+        irregular,
+    ]
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_quotes_beside_each_other_are_priced_as_each_alone(turned: bool) -> None:
+    """Each of them comes to what the ordinary way makes of it, in whatever order they stand."""
+    costs = {"a": "1.01", "b": "2.03", "c": "3.07", "d": "5.11", "digger_week": "900.01"}
+    now = prices(
+        {
+            **{item: (cost, "each") for item, cost in costs.items()},
+            "digger_day": ("250.03", "day"),
+        }
+    )
+    asked = neighbors()[::-1] if turned else neighbors()
+    plain = inputs_of(bought("a"))
+    packed = []
+    for each in asked:
+        irregular = each.extras and each.extras[0].cost == Decimal("12.345")
+        packed.append(pack_inputs(each, price_inputs(plain if irregular else each, now)))
+    dearer = {item: replace(held, unit_cost=held.unit_cost * 2) for item, held in now.items.items()}
+    later = replace(now, items=dearer)
+    found = list(repriced_each(reprice_packed(packed, price_columns(later))))
+    assert [each is None for each in found] == [
+        len(each.lines) == 1 and not each.terms for each in asked
+    ]
+    for each, inputs, kept in zip(found, asked, packed, strict=True):
+        assert each is None or each == reprice_ordinary(inputs, kept, later)
