@@ -58,11 +58,11 @@ def cost_lines(packed: PackedColumns, prices: PriceColumns) -> Lines:
 
 
 def _unit_costs(packed: PackedColumns, prices: PriceColumns) -> tuple[Ints, Ints]:
-    """What each line costs per what, in millionths: by override, price list or wage. What the list
-    has in stock fits nothing here."""
+    """What each line costs per what, in millionths: by override, price list or wage. What isn't in
+    the list, or is in stock there, fits nothing here, whatever it costs."""
     at, found = prices.find(packed.lines["item"])
     if len(prices.keys):
-        cost = np.where(found, prices.cost[at], 0)
+        cost = prices.cost[at]
         per = np.where(found, prices.per[at], form.NO_UNIT).astype(np.int64)
     else:
         cost = np.zeros(len(found), np.int64)

@@ -128,16 +128,13 @@ class _RollUp:
     def __init__(self, failed: Bools) -> None:
         self.failed = failed
 
-    def share(self, base: Ints, quotes: np.ndarray, name: str, more: Ints | None = None) -> Ints:
+    def share(self, base: Ints, quotes: np.ndarray, name: str, more: Ints | int = 0) -> Ints:
         """(base x part + more) / whole, half up."""
         part, whole = quotes[name], quotes[f"{name}_whole"]
-        size = base.astype(np.float64) * part + (0 if more is None else more)
+        size = base.astype(np.float64) * part + more
         sound = (size < MOST / 2) & (whole < form.LARGEST // 4) & (whole > 0)
         self.failed = self.failed | ~sound
-        product = np.where(sound, base, 0) * np.where(sound, part, 0)
-        if more is not None:
-            product += np.where(sound, more, 0)
-        return half_up(product, np.where(sound, whole, 1))
+        return half_up(base * part + more, np.where(sound, whole, 1))
 
     def margin(self, cost: Ints, subtotal: Ints) -> Ints:
         """(subtotal - cost) / subtotal to four decimals, half up; none of nothing."""

@@ -147,5 +147,5 @@ def test_quotes_beside_each_other_are_priced_as_each_alone(turned: bool) -> None
     assert [each is None for each in found] == [
         len(each.lines) == 1 and not each.terms for each in asked
     ]
-    for each, inputs, kept in zip(found, asked, packed, strict=True):
-        assert each is None or each == reprice_ordinary(inputs, kept, later)
+    for one, inputs, kept in zip(found, asked, packed, strict=True):
+        assert one is None or one == reprice_ordinary(inputs, kept, later)

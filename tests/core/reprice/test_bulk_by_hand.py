@@ -176,9 +176,16 @@ def test_hire_by_the_day_alone_and_where_both_cost_the_same() -> None:
 def test_packs_are_paid_by_what_is_in_them(
     content: str, unit: str, cost: str, per: str, cents: int
 ) -> None:
-    """Two rolls by the roll, or by their length in its own unit or another one."""
-    line = bought("pipe", "2", "roll", pack=(content, unit), group="pipe")
-    assert total(line, now=prices({"pipe": (cost, per)})) == cents
+    """Two rolls by the roll, or by their length in its own unit or another one, in whatever order
+    both are kept."""
+    now, size = prices({"pipe": (cost, per)}), form.OTHER.itemsize
+    inputs = inputs_of(bought("pipe", "2", "roll", pack=(content, unit), group="pipe"))
+    assert both_ways(inputs, now, now).new_total == cents
+    packed = pack_inputs(inputs, price_inputs(inputs, now))
+    turned = packed[: -2 * size] + packed[-size:] + packed[-2 * size : -size]
+    (found,) = repriced_each(reprice_packed([turned], price_columns(now)))
+    assert found is not None
+    assert found.new_total == cents
 
 
 @pytest.mark.parametrize(
