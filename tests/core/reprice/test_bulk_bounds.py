@@ -1,7 +1,9 @@
-"""Where the integers of the roll-up end, on both sides, and quotes beside each other."""
+"""Where the integers of the roll-up end, on both sides, what is spread, and quotes beside each
+other."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 
@@ -9,13 +11,16 @@ import pytest
 
 from service.core.job.machine import Hired
 from service.core.job.price_list import PriceList
-from service.core.job.terms import Tax, Terms
+from service.core.job.terms import Kind, Tax, Terms
+from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed import pack_inputs
 from service.core.reprice.packed_columns import price_columns
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.core.reprice.repriced import reprice_ordinary, repriced_each
 from service.core.rounding import EXACT
+from tests.core.reprice.test_bulk_freight import bulk_of, delivery_cost, listed
+from tests.core.reprice.test_bulk_freight import inputs_of as goods_of
 from tests.core.reprice.test_bulk_traps import hire
 from tests.core.reprice.test_packed_limits import inputs_of
 from tests.given.money import bought, crew_time, extra, labor, markup, prices, tax
@@ -101,7 +106,8 @@ def test_a_spread_of_2_61_goes_the_fast_way() -> None:
 def neighbors() -> list[PricingInputs]:
     """Quotes of all sorts: of stone alone, of one line and of many, mostly taxed or mostly not,
     with prices of their own and hired machines, and two that can't be packed."""
-    goods = [bought("a"), bought("b"), bought("c", group="stone"), bought("d", group="pipe")]
+    roll = bought("d", "2", "roll", pack=("50", "ft"), group="pipe")
+    goods = [bought("a"), bought("b"), bought("c", group="stone"), roll]
     part = Terms(profit=markup("0.105"), tax=tax("0.0825", "material"))
     rest = replace(part, tax=tax("0.0825", "fee", "labor"))
     paid = replace(part, tax=replace(part.tax, base="purchase"))
@@ -128,13 +134,9 @@ def neighbors() -> list[PricingInputs]:
 @pytest.mark.parametrize("turned", [False, True])
 def test_quotes_beside_each_other_are_priced_as_each_alone(turned: bool) -> None:
     """Each of them comes to what the ordinary way makes of it, in whatever order they stand."""
-    costs = {"a": "1.01", "b": "2.03", "c": "3.07", "d": "5.11", "digger_week": "900.01"}
-    now = prices(
-        {
-            **{item: (cost, "each") for item, cost in costs.items()},
-            "digger_day": ("250.03", "day"),
-        }
-    )
+    costs = {"a": "1.01", "b": "2.03", "c": "3.07", "digger_week": "900.01"}
+    by_piece = {item: (cost, "each") for item, cost in costs.items()}
+    now = prices({**by_piece, "d": ("5.11", "ft"), "digger_day": ("250.03", "day")})
     asked = neighbors()[::-1] if turned else neighbors()
     plain = inputs_of(bought("a"))
     packed = []
@@ -149,3 +151,77 @@ def test_quotes_beside_each_other_are_priced_as_each_alone(turned: bool) -> None
     ]
     for one, inputs, kept in zip(found, asked, packed, strict=True):
         assert one is None or one == reprice_ordinary(inputs, kept, later)
+
+
+@pytest.mark.parametrize(
+    ("least", "kind", "cents"),
+    [
+        ("6.02", "fee", 201),
+        ("6.02", "material", 401),
+        ("6.00", "fee", 200),
+    ],
+)
+def test_an_odd_cent_falls_on_the_largest_remainder(least: str, kind: Kind, cents: int) -> None:
+    """6.02 over 3.00 and 1.00 of material and a fee of 2.00 is 3.01, 1.00 1/3 and 2.00 2/3: the odd
+    cent falls on the fee, not on the dearest line. What is taxed is taxed once more."""
+    terms = Terms(minimum_charge=Decimal(least), tax=tax("1", kind))
+    inputs = inputs_of(bought("a"), bought("b"), extras=(extra("2.00"),), terms=terms)
+    now = prices({"a": ("3.00", "each"), "b": ("1.00", "each")})
+    assert not is_ordinary(inputs, now)
+    bulk = reprice_packed([pack_inputs(inputs, price_inputs(inputs, now))], price_columns(now))
+    assert bulk.amounts[0, form.AMOUNTS.index("tax")] == cents
+
+
+def test_one_line_carries_all_that_is_spread() -> None:
+    """A fee of 7.00 alone is taxed with 7.00, and two of 3.00 and 2.00 under 5.02 with 5.02."""
+    for inputs, cents in (
+        (sums(700, terms=Terms(tax=tax("1", "fee"))), 700),
+        (sums(300, 200, terms=Terms(tax=tax("1", "fee"), minimum_charge=Decimal("5.02"))), 502),
+    ):
+        packed = pack_inputs(inputs, price_inputs(inputs, NOTHING))
+        bulk = reprice_packed([packed], price_columns(NOTHING))
+        assert bulk.amounts[0, form.AMOUNTS.index("tax")] == cents
+        assert not is_ordinary(inputs)
+
+
+def test_overhead_is_held_in_parts_of_its_share_and_its_days() -> None:
+    """50 % of 10.00, and 0.01 a day for a fifth of a day: 5.002, so 5.00; without a crew the days
+    cost nothing."""
+    terms = Terms(overhead_share=Decimal("0.5"), overhead_per_crew_day=Decimal("0.01"))
+    alone = sums(1000, terms=replace(terms, overhead_per_crew_day=Decimal(100)))
+    short = replace(sums(1000, terms=terms), labor=replace(labor(), crew_days=Decimal("0.2")))
+    for inputs in (alone, short):
+        packed = pack_inputs(inputs, price_inputs(inputs, NOTHING))
+        bulk = reprice_packed([packed], price_columns(NOTHING))
+        assert bulk.amounts[0, form.AMOUNTS.index("overhead")] == 500
+
+
+def test_fuel_of_two_machines_is_one_line() -> None:
+    """8 h and 4 h of fuel at 4.00 are 48.00, beside two weeks of what is hired."""
+    (first,) = hire(5).equipment
+    machine = replace(first.machine, fuel_item="fuel")
+    times = (replace(first, machine=machine), replace(first, machine=machine, hours=Decimal(4)))
+    now = prices({"digger_day": ("250", "day"), "digger_week": ("900", "each"), "fuel": ("4", "h")})
+    inputs = inputs_of(work=replace(labor(), equipment=times))
+    assert not is_ordinary(inputs, now)
+    assert price_inputs(inputs, now).total == Decimal(1848)
+
+
+def test_freight_that_is_free_stays_so_and_a_minimum_is_rounded_up() -> None:
+    """Ten thousand pallets without a deposit leave none. Goods of 600.00 are below 600.005."""
+    free = listed("block", pallet_deposit=Decimal(0), load_pallets=None)
+    assert delivery_cost(bulk_of(goods_of(("block", 900.0, 10_000)), free), 0, 2) == Decimal(95)
+    small = listed("block", minimum_order=Decimal("600.005"))
+    assert delivery_cost(bulk_of(goods_of(("block", 900.0, 0)), small), 0, 2) == Decimal(95 + 35)
+
+
+def test_keys_that_begin_alike_are_searched(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of three keys that share their first bits each is found, and no fourth one."""
+    keys: Mapping[str, int] = {"block": 1, "cap": 2, "pipe": 3, "stone": 4}
+    monkeypatch.setattr(form, "item_key", keys.__getitem__)
+    now = prices({item: (f"{key}.00", "each") for item, key in keys.items() if item != "stone"})
+    for item in now.items:
+        assert not is_ordinary(inputs_of(bought(item)), now)
+    stone = inputs_of(bought("stone"))
+    packed = pack_inputs(stone, price_inputs(stone, prices({"stone": ("1", "each")})))
+    assert reprice_packed([packed], price_columns(now)).ordinary[0]

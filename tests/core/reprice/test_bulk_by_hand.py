@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
@@ -288,14 +287,3 @@ def test_a_plain_line_has_neither_weight_nor_pallets() -> None:
     roll = replace(bought("pipe"), packs=(3, "roll"))
     packed = pack_inputs(inputs_of(bought("block"), roll), price_inputs(JOB, BEFORE))
     assert len(read_columns([packed]).others) == 0
-
-
-def test_keys_that_begin_alike_are_searched(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of three keys that share their first bits each is found, and no fourth one."""
-    keys: Mapping[str, int] = {"block": 1, "cap": 2, "pipe": 3, "stone": 4}
-    monkeypatch.setattr(form, "item_key", keys.__getitem__)
-    now = prices({item: (f"{key}.00", "each") for item, key in keys.items() if item != "stone"})
-    for item in now.items:
-        assert total(bought(item), now=now) == keys[item] * 100
-    four = prices({"stone": ("1", "each")})
-    assert is_ordinary(inputs_of(bought("stone")), now, four)

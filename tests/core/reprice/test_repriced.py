@@ -19,9 +19,10 @@ from tests.given.money import bought, extra, margin, prices
 
 
 def test_price_for_leaves_the_margin_over_the_cost() -> None:
-    """75 of cost at a margin of 25 % is a price of 100; no price leaves all of it, or a margin
-    that isn't known."""
+    """75 of cost at a margin of 25 % is a price of 100, and 2 of cost one of 2.67, so 3; no price
+    leaves all of it, or a margin that isn't known."""
     assert price_for(2_500, 75) == 100
+    assert price_for(2_500, 2) == 3
     assert price_for(9_999, 1) == 10_000
     assert price_for(10_000, 1) is None
     assert price_for(None, 75) is None
