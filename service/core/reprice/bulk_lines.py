@@ -115,7 +115,7 @@ def _hire(packed: PackedColumns, cost: Ints, amount: Ints) -> None:
     best_weeks = np.zeros(len(days), np.int64)
     best_cost = days * day_cost
     full = days // length
-    for weeks in (full, full + (days % length > 0)):
+    for weeks in (full, full + 1):
         left = np.maximum(days - weeks * length, 0)
         found = weeks * week_cost + left * day_cost
         better = weekly & (found < best_cost).astype(np.bool_)

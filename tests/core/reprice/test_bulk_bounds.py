@@ -108,8 +108,8 @@ def neighbors() -> list[PricingInputs]:
     with prices of their own and hired machines, and two that can't be packed."""
     roll = bought("d", "2", "roll", pack=("50", "ft"), group="pipe")
     goods = [bought("a"), bought("b"), bought("c", group="stone"), roll]
-    part = Terms(profit=markup("0.105"), tax=tax("0.0825", "material"))
-    rest = replace(part, tax=tax("0.0825", "fee", "labor"))
+    part = Terms(profit=markup("0.105"), tax=tax("1", "material"))
+    rest = replace(part, tax=tax("1", "fee", "labor"))
     paid = replace(part, tax=replace(part.tax, base="purchase"))
     irregular = inputs_of(bought("a"), extras=(extra("12.345"),))
     own = {"b": prices({"b": ("7.77", "each")}).items["b"]}
@@ -153,6 +153,23 @@ def test_quotes_beside_each_other_are_priced_as_each_alone(turned: bool) -> None
         assert one is None or one == reprice_ordinary(inputs, kept, later)
 
 
+@pytest.mark.parametrize(("brought", "between"), [(False, 12), (True, 129)])
+def test_groups_are_told_apart_over_quotes_without_lines(*, brought: bool, between: int) -> None:
+    """A quote of stone, many that can't be packed, and one of units, which is as many groups
+    further back as there are quotes of thirteen groups between: its lines are its own, where
+    nobody brings them and where freight (group 10) comes last in the first one."""
+    irregular = inputs_of(bought("a"), extras=(extra("12.345"),))
+    stone, units = inputs_of(bought("c", group="stone")), inputs_of(bought("a"))
+    now = listed("a", "c")
+    now = now if brought else replace(now, delivery={})
+    price = price_inputs(units, now)
+    packed = [pack_inputs(each, price) for each in (stone, *[irregular] * between, units)]
+    bulk = reprice_packed(packed, price_columns(now))
+    none = [0] * (between + 1)
+    assert bulk.cost_by_group[:, form.GROUP_CODES.index("stone")].tolist() == [6000, *none]
+    assert bulk.cost_by_group[:, form.GROUP_CODES.index("units")].tolist() == [*none, 6000]
+
+
 @pytest.mark.parametrize(
     ("least", "kind", "cents"),
     [
@@ -173,15 +190,14 @@ def test_an_odd_cent_falls_on_the_largest_remainder(least: str, kind: Kind, cent
 
 
 def test_one_line_carries_all_that_is_spread() -> None:
-    """A fee of 7.00 alone is taxed with 7.00, and two of 3.00 and 2.00 under 5.02 with 5.02."""
-    for inputs, cents in (
-        (sums(700, terms=Terms(tax=tax("1", "fee"))), 700),
-        (sums(300, 200, terms=Terms(tax=tax("1", "fee"), minimum_charge=Decimal("5.02"))), 502),
-    ):
-        packed = pack_inputs(inputs, price_inputs(inputs, NOTHING))
-        bulk = reprice_packed([packed], price_columns(NOTHING))
-        assert bulk.amounts[0, form.AMOUNTS.index("tax")] == cents
-        assert not is_ordinary(inputs)
+    """A fee of 7.00 alone is taxed with 7.00, by itself and beside goods that aren't taxed."""
+    terms = Terms(tax=tax("1", "fee"))
+    now = prices({"a": ("3.00", "each"), "b": ("1.00", "each")})
+    fee, goods = sums(700, terms=terms), inputs_of(bought("a"), bought("b"), terms=terms)
+    packed = [pack_inputs(each, price_inputs(each, now)) for each in (fee, goods, goods)]
+    for many in (1, 3):
+        bulk = reprice_packed(packed[:many], price_columns(now))
+        assert bulk.amounts[:, form.AMOUNTS.index("tax")].tolist() == [700, 0, 0][:many]
 
 
 def test_overhead_is_held_in_parts_of_its_share_and_its_days() -> None:

@@ -117,6 +117,8 @@ def test_tax_on_what_is_bought_is_a_cost() -> None:
     assert found.new[0] == found.new_total == 70_000 + 30_000 + 5_600 + 1_235
     assert found.new_by_group[form.GROUP_CODES.index("fees")] == 5_600
     assert found.kept_overrides == 0
+    whole = replace(job, terms=Terms(tax=replace(paid, rate=Decimal(1))))
+    assert both_ways(whole, BEFORE, NOW).new[0] == 2 * 70_000 + 30_000 + 1_235
     all_kinds = replace(tax("1"), base="purchase")
     assert both_ways(replace(JOB, terms=Terms(tax=all_kinds)), BEFORE, NOW).new[0] == 200_000
     none = replace(tax("1"), on=())
