@@ -26,6 +26,22 @@ def not_priced(
     job: Job, layouts: tuple[WallLayout, ...], earthwork: Earthwork | None
 ) -> Iterator[NotPriced]:
     """What the total leaves out of earthwork, labor, drainage and terms, in that order."""
+    if job.materials_only:
+        why = "material alone was asked for"
+        yield NotPriced(part="earthwork", field="/materials_only", why=why)
+        yield NotPriced(part="labor", field="/materials_only", why=why)
+    else:
+        yield from _work_not_priced(job, layouts, earthwork)
+    if run_is_open(job):
+        why = "the run of the drain that is stated has no price"
+        yield NotPriced(part="drainage", field="/terms/brings/run", why=why)
+    if job.terms is None:
+        yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")
+
+
+def _work_not_priced(
+    job: Job, layouts: tuple[WallLayout, ...], earthwork: Earthwork | None
+) -> Iterator[NotPriced]:
     dug = [wall.wall for wall in earthwork.walls] if earthwork else []
     for index, layout in enumerate(layouts):
         if layout.name not in dug:
@@ -35,18 +51,11 @@ def not_priced(
                 why=f"{layout.name}: digging, backfill and hauling are not quoted without "
                 "existing ground",
             )
-    if job.materials_only:
-        yield NotPriced(part="labor", field="/materials_only", why="material alone was asked for")
-    elif job.rates is None:
+    if job.rates is None:
         yield NotPriced(part="labor", field="/rates", why="no production rates were named")
     elif earthwork is not None and not _rates_dig(job.rates):
         why = "the rates hold no task that is measured by cut_volume: digging has no hours"
         yield NotPriced(part="labor", field="/rates", why=why)
-    if run_is_open(job):
-        why = "the run of the drain that is stated has no price"
-        yield NotPriced(part="drainage", field="/terms/brings/run", why=why)
-    if job.terms is None:
-        yield NotPriced(part="terms", field="/terms", why="without terms the price is the cost")
 
 
 def _rates_dig(rates: Rates) -> bool:
