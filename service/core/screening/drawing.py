@@ -111,7 +111,7 @@ class _Drawing:
             return even, even
         slopes = [(start, load.back_slope)]
         rises = sorted((max(place.offset(rise.from_m), start), rise.slope) for rise in load.rises)
-        finished = broken_line(start, level, [*slopes, *rises])
+        finished = broken_line(level, [*slopes, *rises])
         if not load.existing:
             return finished, finished
         points = [(place.offset(x), level + y) for x, y in load.existing]

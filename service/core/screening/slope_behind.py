@@ -38,7 +38,7 @@ def rise_behind(
 def _surface(load: Loading, start_m: float) -> list[WedgeSlice]:
     """Lines of the ground from the back of the units on, over the back grade."""
     rises = sorted((max(rise.from_m, start_m), rise.slope) for rise in load.rises)
-    finished = broken_line(start_m, 0.0, [(start_m, load.back_slope), *rises])
+    finished = broken_line(0.0, [(start_m, load.back_slope), *rises])
     if not load.existing:
         return finished
     existing = through(load.existing, load.existing_slope)

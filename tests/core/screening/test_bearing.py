@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from service.core.screening.formulas.bearing import bearing_factors, strip_capacity_pa
@@ -13,6 +15,14 @@ def test_bearing_factors_without_friction_are_those_of_clay() -> None:
     clay, near = bearing_factors(0.0), bearing_factors(1e-6)
     assert (clay.nq, clay.ngamma) == pytest.approx((1.0, 0.0))
     assert (near.nq, near.ngamma) == pytest.approx((1.0, 0.0), abs=1e-5)
+
+
+def test_bearing_factors_hold_up_to_90_deg() -> None:
+    """At 60 deg tan² 75 = 7 + 4 √3: e^(π √3) times that is 3,214.1; 2 x 3,215.1 x √3 = 11,137.6."""
+    root = math.sqrt(3)
+    steep = bearing_factors(deg(60))
+    assert steep.nq == pytest.approx(math.exp(math.pi * root) * (7 + 4 * root))
+    assert steep.ngamma == pytest.approx(2 * (steep.nq + 1) * root)
 
 
 @pytest.mark.parametrize("friction", [-1, 90])

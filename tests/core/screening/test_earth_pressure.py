@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -67,6 +68,21 @@ def test_rankine_refuses_a_slope_steeper_than_friction() -> None:
         with pytest.raises(PressureLimitError, match=r"31\.0°"):
             rankine(deg(30), deg(slope))
     assert rankine(deg(30), deg(30)) == pytest.approx(math.cos(deg(30)), rel=1e-6)
+
+
+def test_rankine_holds_up_to_a_friction_of_90_deg() -> None:
+    """At 60 deg on level ground tan² (45 - 30) = 0.0718; at 90 deg there is no such soil."""
+    assert rankine(deg(60)) == pytest.approx(math.tan(deg(15)) ** 2)
+    with pytest.raises(PressureLimitError, match=r"friction angle of 90\.0°"):
+        rankine(deg(90))
+
+
+def test_coulomb_holds_up_to_its_limits() -> None:
+    """Ground of 45 deg that rises as steeply, a back and a thrust of 30: cos² 75 / cos² 30 =
+    0.0893. Ground of 30 deg that falls by 70 from a smooth upright back: sin 30 cos 10 / cos 70 =
+    1.4397, and cos² 30 / (1 + 1.1999)² = 0.1550."""
+    assert coulomb(deg(45), deg(30), deg(30), deg(45)) == pytest.approx(0.0893, abs=5e-5)
+    assert coulomb(deg(30), 0.0, 0.0, deg(-70)) == pytest.approx(0.1550, abs=5e-5)
 
 
 @given(frictions, shares)
@@ -143,6 +159,21 @@ def test_thrust_is_none_without_height() -> None:
     assert thrust(0.0, 18_000, 5_000, pressure) == Thrust(soil_n_m=0.0, surcharge_n_m=0.0)
     pushed = thrust(2.0, 18_000, 5_000, pressure)
     assert (pushed.soil_n_m, pushed.surcharge_n_m) == pytest.approx((9_000, 2_500))
+
+
+def test_what_is_added_acts_at_half_the_height_or_higher() -> None:
+    """300 and 100 N/m on 3 m of back: 450 and 150 N m, 1.5 m up; 900 N m in all act 2.25 m up."""
+    pushed = Thrust(soil_n_m=9.0, tiers_n_m=300.0, surcharge_n_m=100.0)
+    assert pushed.added_n_m == 400.0
+    assert (*pushed.moments_n(3.0), pushed.arm_m(3.0)) == (450.0, 150.0, 1.5)
+    higher = replace(pushed, added_n=(700.0, 200.0))
+    assert (*higher.moments_n(3.0), higher.arm_m(3.0)) == (700.0, 200.0, 2.25)
+
+
+def test_least_of_loads_has_an_arm_of_its_own() -> None:
+    """0.5 N/m that turns with 1.25 N m acts 2.5 m up; where nothing is added, half of 3 m."""
+    assert Thrust(soil_n_m=9.0, surcharge_n_m=0.5, added_n=(0.0, 1.25)).arm_m(3.0) == 2.5
+    assert Thrust(soil_n_m=9.0).arm_m(3.0) == 1.5
 
 
 def test_trap_5_the_batter_is_counted_into_the_soil() -> None:

@@ -12,8 +12,11 @@ from hypothesis import strategies as st
 from service.core.job.factors import Factors
 from service.core.screening.formulas.earth_pressure import Thrust
 from service.core.screening.formulas.gravity import (
+    CapWeight,
     Footing,
+    Stack,
     bearing,
+    driving_n_m,
     eccentricity,
     interface_shear,
     overturning,
@@ -135,6 +138,18 @@ def test_nothing_bears_nothing() -> None:
     assert eccentricity(0.0, ft(0.5), ft(1), NONE, 1.0) == math.inf
 
 
+def test_least_of_loads_counts() -> None:
+    """0.5 N over the middle of a base of 1 m presses with 0.5 Pa on ground that bears 18,000:
+    36,000, be it weight or live load. Over 0.25 m it stands 0.25 of the base before the middle.
+    0.5 N m turn over what has no weight; 1 N at 45 deg holds 0.5 N twice."""
+    footing = Footing(width_m=1.0, friction_rad=0.0, weight_n_m3=18_000, depth_m=1.0)
+    assert bearing(0.5, 0.5, footing, NONE, 1.0) == pytest.approx(36_000)
+    assert bearing(0.0, 0.5, footing, NONE, 1.0, live_on_base_n_m=0.5) == pytest.approx(36_000)
+    assert bearing(0.0, 0.5, footing, Thrust(soil_n_m=0.5), 3.0) == 0.0
+    assert eccentricity(0.5, 0.25, 1.0, NONE, 1.0) == pytest.approx(0.25)
+    assert sliding(1.0, deg(45), Thrust(soil_n_m=0.5)) == pytest.approx(2.0)
+
+
 def test_live_load_drives_and_never_resists() -> None:
     """100 lb/ft of weight on 45 deg against 20 + 10 lb/ft: 100/30; factored 90/(30 + 20)."""
     pushed = lb_ft_thrust(20, 10)
@@ -169,6 +184,8 @@ def test_interface_shear_ends_at_the_most_that_was_tested() -> None:
     factors = Factors(weight_low=0.5, soil=1.25, live=2.5, sliding=0.8)
     found = interface_shear(*held, None, 200 * LB_FT, pushed, factors)
     assert found == pytest.approx(0.8 * 150 / 150)
+    rough = interface_shear(50.0, math.atan(0.5), None, 200.0, Thrust(soil_n_m=100.0))
+    assert rough == pytest.approx((50 + 100) / 100)
 
 
 def test_hinged_weight_is_that_of_the_hinge_height() -> None:
@@ -177,6 +194,35 @@ def test_hinged_weight_is_that_of_the_hinge_height() -> None:
     assert stack(18, 1).hinged_weight_n_m == pytest.approx(960 * LB_FT)
     assert stack(6, 1).hinged_weight_n_m == pytest.approx(480 * LB_FT)
     assert stack(18, 0.0).hinged_weight_n_m == pytest.approx(1440 * LB_FT)
+
+
+def test_cap_weighs_where_its_middle_lies() -> None:
+    """4 courses of 0.2 m, 0.3 m deep and of 20 kN/m3, weigh 4,800 N/m, in the middle of their
+    0.05 m steps 0.225 m behind the front edge; a cap of 1,200 N/m lies 0.15 + 0.1 m behind it:
+    (1,080 + 300) / 6,000 m. At steps of 0.1 m the courses above 0.6 of 0.8 m don't reach the joint
+    below: 3,600 N/m, and the cap."""
+    cap = CapWeight(weight_n_m=1200.0, middle_m=0.1, depth_m=0.3, height_m=0.1)
+    wall = Stack(
+        courses=4,
+        course_height_m=0.2,
+        depth_m=0.3,
+        setback_m=0.05,
+        unit_weight_n_m3=20_000.0,
+        cap=cap,
+    )
+    assert wall.weight_n_m == pytest.approx(6000)
+    assert wall.lever_m == pytest.approx(0.23)
+    assert wall.hinged_weight_n_m == pytest.approx(6000)
+    assert replace(wall, setback_m=0.1).hinged_weight_n_m == pytest.approx(4800)
+
+
+def test_upper_walls_push_as_soil_does() -> None:
+    """80 of soil, 20 of walls, 10 of loads, factored 1.5 and 2: 150 + 20 N/m; about a base 3 m
+    below, soil 1 m up and the others 1.5 m: 120 + 45 + 30 N m."""
+    pushed = Thrust(soil_n_m=80.0, tiers_n_m=20.0, surcharge_n_m=10.0)
+    factors = Factors(soil=1.5, live=2.0)
+    assert driving_n_m(pushed, factors) == pytest.approx(170)
+    assert overturning_moment_n(pushed, 3.0, factors) == pytest.approx(195)
 
 
 def test_stack_without_setback_has_no_hinge() -> None:

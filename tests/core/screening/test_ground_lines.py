@@ -9,7 +9,15 @@ import pytest
 
 from service.core.job.load import Load
 from service.core.screening.drawing import draw_behind
-from service.core.screening.formulas.ground_lines import level_at, through
+from service.core.screening.formulas.ground_lines import (
+    after,
+    before,
+    broken_line,
+    level_at,
+    lower_of,
+    through,
+    until_met,
+)
 from service.core.screening.formulas.wedge_slice import WedgeSlice, seen_from, weight_seen
 from service.core.screening.slope_behind import rise_behind
 from service.core.screening.wall_section import Loading, UpperWall, WallSection
@@ -32,6 +40,108 @@ def test_level_goes_on_beyond_the_ends_of_lines(at: float, level: float) -> None
         WedgeSlice(2.0, 4.0, 4.0, 0.5, 0.0),
     ]
     assert level_at(lines, at) == pytest.approx(level)
+
+
+def test_line_breaks_where_another_slope_begins() -> None:
+    """Level to 3 m, there 1 in 2 and at once 1 in 1, 1 in 4 from 5 m on, 2 m higher."""
+    assert broken_line(2.0, [(1.0, 0.0), (3.0, 0.5), (3.0, 1.0), (5.0, 0.25)]) == [
+        WedgeSlice(1.0, 3.0, 2.0, 0.0, 0.0),
+        WedgeSlice(3.0, 5.0, 2.0, 1.0, 0.0),
+        WedgeSlice(5.0, math.inf, 4.0, 0.25, 0.0),
+    ]
+
+
+def test_line_through_points_rises_between_them() -> None:
+    """1 m over 2 m, then 3 m over 2 m."""
+    assert through([(0.0, 1.0), (2.0, 2.0), (4.0, 5.0)], -1.0) == [
+        WedgeSlice(0.0, 2.0, 1.0, 0.5, 0.0),
+        WedgeSlice(2.0, 4.0, 2.0, 1.5, 0.0),
+        WedgeSlice(4.0, math.inf, 5.0, -1.0, 0.0),
+    ]
+
+
+def test_line_ends_where_it_meets_another() -> None:
+    """1 m high and 1 in 2, under ground of 3 m that falls 1 in 4 to 2 m and 1 in 2 from there on:
+    at 2 m still 0.5 m apart, 1 m nearer for each metre."""
+    line = [WedgeSlice(0.0, math.inf, 1.0, 0.5, 0.0)]
+    other = [WedgeSlice(0.0, 2.0, 3.0, -0.25, 0.0), WedgeSlice(2.0, math.inf, 2.5, -0.5, 0.0)]
+    assert until_met(line, other) == [
+        WedgeSlice(0.0, 2.5, 1.0, 0.5, 0.0),
+        WedgeSlice(2.5, math.inf, 2.25, -0.5, 0.0),
+    ]
+
+
+def test_line_that_begins_on_another_is_that_one() -> None:
+    """1 in 1 from the ground on, which lies level there or, by rounding, a little under it; 1 mm
+    over it, it goes on for good."""
+    level = [WedgeSlice(0.0, math.inf, 1.0, 0.0, 0.0)]
+    for begins in (1.0, 1.0 + 1e-12):
+        assert until_met([WedgeSlice(3.0, math.inf, begins, 1.0, 0.0)], level) == [
+            WedgeSlice(3.0, math.inf, 1.0, 0.0, 0.0)
+        ]
+    for over in (WedgeSlice(3.0, math.inf, 1.001, each, 0.0) for each in (0.0, 1.0)):
+        assert until_met([over], level) == [over]
+
+
+@pytest.mark.parametrize(
+    ("first", "then"),
+    [
+        (WedgeSlice(0.0, 2.0, -1.0, 0.5, 0.0), WedgeSlice(2.0, math.inf, -5.0, 0.0, 0.0)),
+        (WedgeSlice(0.0, 2.0, -1.0, 0.0, 0.0), WedgeSlice(2.0, math.inf, 0.0, -0.5, 0.0)),
+    ],
+)
+def test_line_ends_where_another_only_touches_it(first: WedgeSlice, then: WedgeSlice) -> None:
+    """Ground that comes up to the line at 2 m and drops there, or steps up to it and falls."""
+    found = until_met([WedgeSlice(0.0, math.inf, 0.0, 0.0, 0.0)], [first, then])
+    assert found == [WedgeSlice(0.0, 2.0, 0.0, 0.0, 0.0), then]
+
+
+def test_lower_of_lines_changes_where_they_cross() -> None:
+    """3 m high and down 1 in 2; the other up 1 in 2 from 0 to 4 m, down 3 in 2 to 6 m, level at
+    -1 m from there on: they cross at 3, 5 and 8 m. The other ends at 9 m, and goes on as it was."""
+    line = WedgeSlice(0.0, math.inf, 3.0, -0.5, 0.0)
+    other = [
+        WedgeSlice(0.0, 4.0, 0.0, 0.5, 7.0),
+        WedgeSlice(4.0, 6.0, 2.0, -1.5, 7.0),
+        WedgeSlice(6.0, 9.0, -1.0, 0.0, 7.0, 5.0),
+    ]
+    assert lower_of([line], other) == [
+        WedgeSlice(0.0, 3.0, 0.0, 0.5, 7.0),
+        WedgeSlice(3.0, 4.0, 1.5, -0.5, 0.0),
+        WedgeSlice(4.0, 5.0, 1.0, -0.5, 0.0),
+        WedgeSlice(5.0, 6.0, 0.5, -1.5, 7.0),
+        WedgeSlice(6.0, 8.0, -1.0, 0.0, 7.0, 5.0),
+        WedgeSlice(8.0, 9.0, -1.0, -0.5, 0.0),
+        WedgeSlice(9.0, math.inf, -1.5, -0.5, 0.0),
+    ]
+    assert lower_of([replace(line, slope=-0.25)], other)[-1] == WedgeSlice(
+        16.0, math.inf, -1.0, -0.25, 0.0
+    )
+
+
+def test_lower_of_lines_that_meet_at_an_end_has_no_sliver() -> None:
+    """From one point on the flatter one; to a bend at which the other is met, and on below it. Of
+    two that are the same the first."""
+    steep, flat = (WedgeSlice(0.0, math.inf, 0.0, slope, 0.0) for slope in (1.0, 0.5))
+    assert lower_of([steep], [flat]) == [flat]
+    bent = [WedgeSlice(0.0, 2.0, 1.0, 0.0, 0.0), WedgeSlice(2.0, math.inf, 1.0, 1.0, 0.0)]
+    assert lower_of([flat], bent) == [
+        WedgeSlice(0.0, 2.0, 0.0, 0.5, 0.0),
+        WedgeSlice(2.0, math.inf, 1.0, 0.5, 0.0),
+    ]
+    assert lower_of([flat], [replace(flat, weight_n_m3=7.0)]) == [flat]
+
+
+def test_lines_are_parted_at_an_offset() -> None:
+    """Up 1 in 1 to 1 m, level to 3 m, up 1 in 2 from there on."""
+    first = WedgeSlice(0.0, 1.0, 0.0, 1.0, 0.0)
+    level = WedgeSlice(1.0, 3.0, 1.0, 0.0, 0.0)
+    last = WedgeSlice(3.0, math.inf, 1.0, 0.5, 0.0)
+    lines = [first, level, last]
+    assert before(lines, 1.0) == [first]
+    assert after(lines, 1.0) == [level, last]
+    assert before(lines, 5.0) == [first, level, replace(last, to_m=5.0)]
+    assert after(lines, 5.0) == [WedgeSlice(5.0, math.inf, 2.0, 0.5, 0.0)]
 
 
 def test_line_through_two_points_in_one_place_steps() -> None:

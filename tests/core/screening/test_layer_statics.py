@@ -62,10 +62,12 @@ def test_fhwa_tension_is_pressure_times_share() -> None:
 
 
 def test_overburden_follows_the_slope_over_the_anchored_part() -> None:
-    """2 m of cover, 1 in 2 behind: from 1 to 3 m the mean rise is 1 m; from -1 to 3 m the first
-    metre is level, so 3²/2 x 0.5 / 4 = 0.5625 m; before the slope there is none."""
+    """2 m of cover, 1 in 2 behind: from 1 to 3 m the mean rise is 1 m, from 2 to 4 m 1.5 m; from -1
+    to 3 m the first metre is level, so 3²/2 x 0.5 / 4 = 0.5625 m; before the slope there is none.
+    """
     slope = math.atan(0.5)
     assert overburden_m(2, 1, 3, slope) == pytest.approx(3.0)
+    assert overburden_m(2, 2, 4, slope) == pytest.approx(3.5)
     assert overburden_m(2, -1, 3, slope) == pytest.approx(2.5625)
     assert overburden_m(2, -3, -1, slope) == pytest.approx(2.0)
     assert overburden_m(2, 1, 3, 0.0) == pytest.approx(2.0)
@@ -95,8 +97,9 @@ def test_pullout_has_two_faces() -> None:
 
 
 def test_connection_ends_at_the_most_that_was_tested() -> None:
-    """5 + 10 x tan 45 = 15 kN/m, 12 at most."""
+    """5 + 10 x tan 45 = 15 kN/m, 12 at most; 10 at a friction of 1 in 2."""
     assert connection_n_m(5_000, deg(45), None, 10_000) == pytest.approx(15_000)
+    assert connection_n_m(5_000, math.atan(0.5), None, 10_000) == pytest.approx(10_000)
     assert connection_n_m(5_000, deg(45), 12_000, 10_000) == pytest.approx(12_000)
 
 

@@ -226,13 +226,13 @@ def bearing(
     moment = overturning_moment_n(thrust, height_m, factors)
     weights = (factors.weight_low * weight_n_m, factors.weight_high * weight_n_m)
     lives = (0.0, factors.live * live_on_base_n_m)
-    if not (moment > 0 or weights[0] > 0 or lives[1] > 0):
-        return math.inf
-    return factors.bearing * min(
+    ratios = (
         _bearing_ratio(pressing(weight, lever_m, footing, moment, live), footing)
         for weight in dict.fromkeys(weights)
         for live in dict.fromkeys(lives)
+        if moment > 0 or weight + live > 0
     )
+    return factors.bearing * min(ratios, default=math.inf)
 
 
 def interface_shear(

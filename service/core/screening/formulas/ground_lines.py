@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from service.core.rounding import CLOSE_M
@@ -20,15 +20,15 @@ def level_at(lines: GroundLines, x_m: float) -> float:
     return lines[-1].at(lines[-1].to_m)
 
 
-def broken_line(x_m: float, y_m: float, slopes: Iterable[tuple[float, float]]) -> list[WedgeSlice]:
-    """A line from a point on; `slopes` are offsets from which another slope holds, rising."""
-    marks = [*slopes, (math.inf, 0.0)]
+def broken_line(level_m: float, slopes: Sequence[tuple[float, float]]) -> list[WedgeSlice]:
+    """A line that begins at a level; `slopes` are offsets from which a slope holds, rising."""
+    ends = [*(start for start, _ in slopes[1:]), math.inf]
     found = []
-    for (start, slope), (end, _) in pairwise(marks):
+    for (start, slope), end in zip(slopes, ends, strict=True):
         if end > start:
-            line = WedgeSlice(max(start, x_m), end, y_m, slope, 0.0)
+            line = WedgeSlice(start, end, level_m, slope, 0.0)
             found.append(line)
-            y_m = line.at(end) if math.isfinite(end) else y_m
+            level_m = line.at(end)
     return found
 
 
@@ -53,7 +53,7 @@ def until_met(line: GroundLines, other: GroundLines) -> list[WedgeSlice]:
         gain = one.slope - two.slope
         here = one.at(low) - two.at(low)
         met = low - here / gain if gain else math.inf
-        if low <= met <= high and here * gain < 0:
+        if low <= met <= high:
             return [*before(line, met), *after(other, met)]
     return list(line)
 
@@ -75,20 +75,12 @@ def lower_of(line: GroundLines, other: GroundLines) -> list[WedgeSlice]:
 
 def before(lines: GroundLines, x_m: float) -> list[WedgeSlice]:
     """What lies in front of an offset."""
-    return [
-        each if each.to_m <= x_m else _part(each, each.from_m, x_m)
-        for each in lines
-        if each.from_m < x_m
-    ]
+    return [_part(each, each.from_m, min(each.to_m, x_m)) for each in lines if each.from_m < x_m]
 
 
 def after(lines: GroundLines, x_m: float) -> list[WedgeSlice]:
     """What lies behind an offset."""
-    return [
-        each if each.from_m >= x_m else _part(each, x_m, each.to_m)
-        for each in lines
-        if each.to_m > x_m
-    ]
+    return [_part(each, max(each.from_m, x_m), each.to_m) for each in lines if each.to_m > x_m]
 
 
 def weighing(lines: GroundLines, weight_n_m3: float) -> list[WedgeSlice]:
@@ -121,9 +113,9 @@ def _together(
     last = line[-1].to_m
     marks = [start_m, *sorted(end for end in ends if start_m < end < last), last]
     for low, high in pairwise(marks):
-        middle = (low + high) / 2 if math.isfinite(high) else low + 1.0
-        yield low, high, _span_at(line, middle), _span_at(other, middle)
+        yield low, high, _span_to(line, high), _span_to(other, high)
 
 
-def _span_at(lines: GroundLines, x_m: float) -> WedgeSlice:
-    return next((each for each in lines if x_m <= each.to_m), lines[-1])
+def _span_to(lines: GroundLines, x_m: float) -> WedgeSlice:
+    """The slice that leads up to an offset; beyond the last one's end that one."""
+    return next((each for each in lines if each.to_m >= x_m), lines[-1])
