@@ -18,7 +18,7 @@ from service.core.screening.formulas.ground_lines import (
     through,
     until_met,
 )
-from service.core.screening.formulas.wedge_slice import WedgeSlice, seen_from, weight_seen
+from service.core.screening.formulas.wedge_slice import WedgeSlice, between, seen_from, weight_seen
 from service.core.screening.slope_behind import rise_behind
 from service.core.screening.wall_section import Loading, UpperWall, WallSection
 from tests.given.layered import LEVEL
@@ -156,6 +156,7 @@ def test_line_through_two_points_in_one_place_steps() -> None:
     ("plane", "newtons"),
     [
         (0.25, 20000 * (0.25 + 3.0) / 2 + 4000),  # 0.25 and 3 m over it, 1 m wide
+        (1.5, 20000 * 0.5 / 3 / 2 + 4000 / 3),  # 1 m under it, 0.5 m over it
         (1.0, 20000 * 0.75 * 1.5 / 2 + 4000 * 0.75),  # 0.5 m under it, 1.5 m over it
         (2.0, 0.0),  # 1.5 and 0.5 m under it
     ],
@@ -166,6 +167,29 @@ def test_weight_and_load_of_a_steep_line_count_where_it_is_over_the_plane(
     """Ground from 0.5 m high, 1 m behind, to 3.5 m high, 2 m behind; 20 kN/m3 and 4 kPa on it."""
     bank = WedgeSlice(1.0, 2.0, 0.5, 3.0, 20000.0, 4000.0)
     assert weight_seen(seen_from([bank], 0.0, 0.0), plane) == pytest.approx(newtons)
+
+
+def test_load_along_a_plane_counts() -> None:
+    """2 m of 4 kPa on ground that rises 1 in 2 from a point on, over a plane of the same slope."""
+    bank = WedgeSlice(0.0, 2.0, 0.0, 0.5, 20000.0, 4000.0)
+    assert weight_seen(seen_from([bank], 0.0, 0.0), 0.5) == 8000.0
+
+
+def test_slice_in_front_of_a_point_is_not_seen() -> None:
+    """1 m of ground that ends 1 m before the point; one that begins before it is seen from there
+    on: 2 m over it, 3 m wide."""
+    gone = WedgeSlice(0.0, 1.0, 5.0, 0.0, 18000.0)
+    half = WedgeSlice(1.0, 5.0, 3.5, 0.5, 18000.0, 4000.0)
+    assert seen_from([gone, half], 2.0, 2.0) == [(2.0, 0.0, 3.0, 0.5, 18000.0, 4000.0)]
+
+
+def test_part_of_what_is_seen_begins_on_its_line() -> None:
+    """1 m over a point and 1 m behind it, 4 m wide, up 1 in 2: from 2 to 4 m it begins 1.5 m over
+    the point. Nothing of it is nearer than 1 m or farther than 5 m."""
+    seen = [(1.0, 1.0, 4.0, 0.5, 7.0, 3.0)]
+    assert between(seen, 2.0, 4.0) == [(1.5, 2.0, 2.0, 0.5, 7.0, 3.0)]
+    assert between(seen, 0.0, 9.0) == seen
+    assert between(seen, 0.0, 1.0) == between(seen, 5.0, 9.0) == []
 
 
 def under(offset_m: float, face_m: float) -> WallSection:

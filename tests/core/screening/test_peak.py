@@ -70,6 +70,50 @@ def test_peak_asks_seldom() -> None:
     assert len(asked) <= 9
 
 
+@pytest.mark.parametrize(
+    ("curve", "low", "high"),
+    [
+        (lambda x: -(x**2), -1.0, 2.0),
+        (math.cos, -1.0, 1.5),
+        (math.cos, -1.5, 1.0),
+        (lambda x: x - math.exp(x), -5.0, 20.0),
+        (lambda x: x - math.exp(x), -2.0, 1.0),
+        (lambda x: -(x**4), -0.1, 0.9),
+        (lambda x: -abs(x), -0.77, 0.23),
+        (lambda x: -abs(x) - x / 2, -0.27, 0.73),
+        (lambda x: x, -3.0, 0.0),
+        (lambda x: -x, 0.0, 3.0),
+        (lambda x: math.exp(-20 * x**2), -1.0, 3.0),
+        (lambda x: -(x**2) * (1 + math.tanh(9 * x) / 2), -1.0, 2.5),
+        (lambda x: -math.floor(5 * abs(x)), -1.0, 1.8),
+        (lambda x: -(abs(x) ** 2.5), -2.2, 1.3),
+        (lambda x: math.cos(7 * x) - abs(x), -1.0, 1.7),
+        (lambda x: math.cos(14 * x) - abs(x), -3.0, 1.0),
+    ],
+)
+def test_peak_asks_where_another_search_asks(curve: Curve, low: float, high: float) -> None:
+    """Step by step the places of the bounded search of SciPy, which ends as near the top where that
+    lies at 0: it adds a share of the place to its tolerance, and takes a third of what it is told.
+    """
+    asked: list[float] = []
+    others: list[float] = []
+
+    def counted(x: float) -> float:
+        asked.append(x)
+        return curve(x)
+
+    def turned(x: float) -> float:
+        others.append(float(x))
+        return -curve(x)
+
+    value, at = peak(counted, low, high)
+    tolerance = 3e-7 * (high - low)
+    minimize_scalar(turned, bounds=(low, high), options={"xatol": tolerance})
+    assert asked == pytest.approx(others, abs=1e-9)
+    assert at in asked
+    assert value == curve(at) == max(curve(x) for x in asked)
+
+
 @given(
     weight=st.floats(1.0, 500.0),
     extra=st.floats(-0.9, 5.0),

@@ -69,7 +69,7 @@ def weight_seen(seen: Iterable[SliceSeen], plane: float) -> float:
 def between(seen: Iterable[SliceSeen], near: float, far: float) -> list[SliceSeen]:
     """What of slices lies between two offsets from the point they are seen from."""
     return [
-        (rise + slope * (low - run) if low > run else rise, low, high - low, slope, weight, load)
+        (rise + slope * (low - run), low, high - low, slope, weight, load)
         for rise, run, width, slope, weight, load in seen
         if (low := max(run, near)) < (high := min(run + width, far))
     ]
