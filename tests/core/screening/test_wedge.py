@@ -88,6 +88,18 @@ def test_push_of_level_ground_is_that_of_its_weight(weight: float) -> None:
         assert found.native_share == 0.0
 
 
+@pytest.mark.parametrize("end_m", [0.6, 0.617, 0.619, 0.63])
+def test_top_of_a_push_lies_close_to_a_plane_at_which_something_ends(end_m: float) -> None:
+    """The same ground, and what weighs nothing up to where the top plane leaves it, (√5 - 1) / 2 =
+    0.618 m behind, or nearly: the top is found in front of that and behind."""
+    root = math.sqrt(5)
+    level = WedgeSlice(0.0, math.inf, 1.0, 0.0, 18000.0)
+    nothing = WedgeSlice(0.0, end_m, 1.0, 0.0, 0.0)
+    found = Ground(slices=(level, nothing), native=(), friction=ROUGH).largest(0.0, 0.0)
+    assert found.push_n_m == pytest.approx(9000 * (root - 1) / (root + 1), rel=1e-12)
+    assert found.plane == pytest.approx((root + 1) / 2, rel=1e-6)
+
+
 def test_ground_without_end_rises_no_steeper_than_its_friction() -> None:
     """1 in 2 just stands: cos² of that angle, 0.8, of half its weight push. 0.6 in 1 doesn't."""
     level, just, steep = (

@@ -89,7 +89,7 @@ class Ground:
             )
         batter = self.friction.batter
         high = min(1 / batter, _STEEPEST) if batter > 0 else _STEEPEST
-        return max(least, last) * (1 + _CLOSE) + _CLOSE, high * (1 - _CLOSE)
+        return max(least, last) + _CLOSE, high
 
     def _events(self, x_m: float, y_m: float, low: float, high: float) -> Iterator[float]:
         """Planes at which something begins or ends to be cut, or changes its friction."""
@@ -130,7 +130,7 @@ class _Trial:
     def largest(self, marks: Sequence[float]) -> Wedge:
         """The best plane of all ranges between marks."""
         ranges = [(a, b) for a, b in pairwise(marks) if b - a > _CLOSE]
-        planes = [plane for a, b in ranges for plane in (a, _mean(a, b), b)]
+        planes = [plane for ends in ranges for plane in ends]
         best = max(((self.push(plane), plane) for plane in planes), default=(0.0, math.inf))
         for a, b in ranges:
             if self._most(a, b) > best[0]:
@@ -200,8 +200,3 @@ class _Trial:
             return True
         end, inner = 1 / middle[1], 1 / (right if middle == left else left)[1]
         return self.push(1 / (end + _STEP * (inner - end))) > middle[0]
-
-
-def _mean(low: float, high: float) -> float:
-    """The plane halfway between two, by the cotangent."""
-    return 2 / (1 / low + 1 / high)
