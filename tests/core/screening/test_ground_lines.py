@@ -18,7 +18,13 @@ from service.core.screening.formulas.ground_lines import (
     through,
     until_met,
 )
-from service.core.screening.formulas.wedge_slice import WedgeSlice, between, seen_from, weight_seen
+from service.core.screening.formulas.wedge_slice import (
+    WedgeSlice,
+    area_under,
+    between,
+    seen_from,
+    weight_seen,
+)
 from service.core.screening.slope_behind import rise_behind
 from service.core.screening.wall_section import Loading, UpperWall, WallSection
 from tests.given.layered import LEVEL
@@ -190,6 +196,18 @@ def test_part_of_what_is_seen_begins_on_its_line() -> None:
     assert between(seen, 2.0, 4.0) == [(1.5, 2.0, 2.0, 0.5, 7.0, 3.0)]
     assert between(seen, 0.0, 9.0) == seen
     assert between(seen, 0.0, 1.0) == between(seen, 5.0, 9.0) == []
+
+
+def test_area_under_lines_lies_between_offsets_and_over_a_level() -> None:
+    """Up 1 in 2 from 1 to 2 m high, then level, from 1 to 4 m and over 0.5 m: 1.25 and 2 x 1.5.
+    What ends before or begins behind counts for nothing."""
+    slices = [
+        WedgeSlice(-3.0, 0.0, 9.0, 0.0, 0.0),
+        WedgeSlice(0.0, 2.0, 1.0, 0.5, 0.0),
+        WedgeSlice(2.0, 6.0, 2.0, 0.0, 0.0),
+        WedgeSlice(6.0, 8.0, 9.0, 0.0, 0.0),
+    ]
+    assert area_under(slices, 1.0, 4.0, 0.5) == pytest.approx(4.25)
 
 
 def under(offset_m: float, face_m: float) -> WallSection:

@@ -88,15 +88,19 @@ def test_push_of_level_ground_is_that_of_its_weight(weight: float) -> None:
         assert found.native_share == 0.0
 
 
-@pytest.mark.parametrize("end_m", [0.6, 0.617, 0.619, 0.63])
-def test_top_of_a_push_lies_close_to_a_plane_at_which_something_ends(end_m: float) -> None:
+@pytest.mark.parametrize("ends", [(0.6,), (0.617,), (0.619,), (0.63,), (0.618, 0.6186)])
+@pytest.mark.parametrize("weight", [18000.0, 1e-6])
+def test_top_of_a_push_lies_close_to_a_plane_at_which_something_ends(
+    ends: tuple[float, ...], weight: float
+) -> None:
     """The same ground, and what weighs nothing up to where the top plane leaves it, (√5 - 1) / 2 =
     0.618 m behind, or nearly: the top is found in front of that and behind."""
     root = math.sqrt(5)
-    level = WedgeSlice(0.0, math.inf, 1.0, 0.0, 18000.0)
-    nothing = WedgeSlice(0.0, end_m, 1.0, 0.0, 0.0)
-    found = Ground(slices=(level, nothing), native=(), friction=ROUGH).largest(0.0, 0.0)
-    assert found.push_n_m == pytest.approx(9000 * (root - 1) / (root + 1), rel=1e-12)
+    level = WedgeSlice(0.0, math.inf, 1.0, 0.0, weight)
+    nothing = [WedgeSlice(0.0, end_m, 1.0, 0.0, 0.0) for end_m in ends]
+    found = Ground(slices=(level, *nothing), native=(), friction=ROUGH).largest(0.0, 0.0)
+    push = weight / 2 * (root - 1) / (root + 1)
+    assert found.push_n_m == pytest.approx(push, rel=1e-12, abs=0)
     assert found.plane == pytest.approx((root + 1) / 2, rel=1e-6)
 
 
@@ -150,6 +154,37 @@ def test_plane_runs_along_a_cut_where_the_fill_is_weaker(slope: float, end_m: fl
     assert found.native_share == 0.0
     weight = 18000 * (slope * end_m) ** 2 / 2 / slope
     assert found.push_n_m == pytest.approx(weight * (slope - 0.3) / (1 + 0.3 * slope), rel=1e-6)
+
+
+def test_ground_behind_a_steep_cut_counts_up_to_its_end() -> None:
+    """A cut of 2 in 1 from 0.25 m behind and 0.5 m up to 0.4 m behind: flatter planes than that run
+    behind all of it, under 18,000 (0.15 - t (0.4² - 0.25²) / 2) of 9,000 / t; steeper ones run over
+    it. Ground of 0.3, fill of 0.8."""
+
+    def native(plane: float) -> float:
+        return 18000 * (0.15 - plane * (0.4**2 - 0.25**2) / 2) if plane < 2 else 0.0
+
+    def push(plane: float) -> float:
+        weight = 9000 / plane
+        held = (0.8 * (weight - native(plane)) + 0.3 * native(plane)) / weight
+        return weight * (plane - held) / (1 + plane * held)
+
+    top = WedgeSlice(0.0, math.inf, 1.0, 0.0, 18000.0)
+    line = WedgeSlice(0.25, 0.4, 0.5, 2.0, 0.0)
+    friction = Friction(fill=0.8, native=0.3, back_rad=0.0, batter=0.0)
+    found = Ground(slices=(top,), native=(line,), friction=friction).largest(0.0, 0.0)
+    assert found.plane < 2
+    assert found.push_n_m == pytest.approx(push(found.plane))
+    assert found.push_n_m == pytest.approx(max(push(0.3 + step / 1000) for step in range(1, 4000)))
+    assert found.native_share == pytest.approx(native(found.plane) * found.plane / 9000)
+
+
+def test_no_wedge_slides_on_a_back_flatter_than_friction() -> None:
+    """A back of 1 in 3, friction of 1 in 2, ground 2 m high from 3 m behind on: every plane that
+    slides lies in front of the back."""
+    ground = WedgeSlice(3.0, math.inf, 2.0, 0.0, 18000.0)
+    friction = Friction(fill=0.5, native=0.5, back_rad=0.0, batter=3.0)
+    assert Ground(slices=(ground,), native=(), friction=friction).largest(0.0, 0.0) == NO_WEDGE
 
 
 def test_plane_leaves_ground_that_lies_under_fill() -> None:

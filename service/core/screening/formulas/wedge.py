@@ -167,11 +167,11 @@ class _Trial:
         for line, over in self.behind:
             rise, run, width, slope = line[:4]
             start, gain = rise - plane * run, slope - plane
-            finish = start + gain * width if width < math.inf else -math.inf
+            finish = start + gain * width  # nan along a line without end
             if start > 0 and finish >= 0:
                 native += weight_seen(over, plane)
             elif start > 0 or finish > 0:
-                met = run - start / gain if gain else run  # along a line without end: nowhere
+                met = run - start / gain if gain else run  # nowhere along a line without end
                 part = (run, met) if start > 0 else (met, run + width)
                 native += weight_seen(between(over, *part), plane)
         self.weighed[plane] = found = weight_seen(self.seen, plane), native
