@@ -200,12 +200,13 @@ def test_plane_leaves_ground_that_lies_under_fill() -> None:
 
 
 def test_plane_leaves_ground_that_falls_under_fill() -> None:
-    """Ground of 0.4 falls from 1 m to nothing over 2 m, under fill of 0.8, 2 m high: a plane of t
-    leaves it m = 1 / (t + 1/2) behind, under 18,000 (2 m - t m² / 2) of 36,000 / t."""
+    """Ground of 0.4 falls from 1 m to nothing, 0.2 to 2.2 m behind, under fill of 0.8, 2 m high: a
+    plane of t leaves it m = 1.1 / (t + 1/2) behind, where 1 m - (m - 0.2) / 2 are t m, and over it
+    lie 18,000 (2 (m - 0.2) - t (m² - 0.2²) / 2) of 36,000 / t."""
 
     def native(plane: float) -> float:
-        part = 1 / (plane + 0.5)
-        return 18000 * (2 * part - plane * part**2 / 2)
+        end = 1.1 / (plane + 0.5)
+        return 18000 * (2 * (end - 0.2) - plane * (end**2 - 0.2**2) / 2)
 
     def push(plane: float) -> float:
         weight = 36000 / plane
@@ -213,7 +214,7 @@ def test_plane_leaves_ground_that_falls_under_fill() -> None:
         return weight * (plane - held) / (1 + plane * held)
 
     top = WedgeSlice(0.0, math.inf, 2.0, 0.0, 18000.0)
-    line = WedgeSlice(0.0, 2.0, 1.0, -0.5, 0.0)
+    line = WedgeSlice(0.2, 2.2, 1.0, -0.5, 0.0)
     friction = Friction(fill=0.8, native=0.4, back_rad=0.0, batter=0.0)
     found = Ground(slices=(top,), native=(line,), friction=friction).largest(0.0, 0.0)
     assert found.push_n_m == pytest.approx(push(found.plane))
