@@ -73,3 +73,18 @@ def test_worst_goes_by_the_station() -> None:
     )
     assert worst([later, first]) is first
     assert worst([first, later]) is first
+
+
+def test_what_cannot_stand_has_the_worst_figure() -> None:
+    """Nothing of a resistance, or a load beyond any base."""
+    assert (LEAST.worst_value, MOST.worst_value) == (0.0, math.inf)
+
+
+def test_pointers_name_the_wall_or_the_job() -> None:
+    """What is the wall's own lies in it; soils are the job's."""
+    assert LEAST.pointers(2) == (
+        "/walls/2/surcharge",
+        "/walls/2/back_slope",
+        "/walls/2/profile/back_grade",
+        "/soils/foundation",
+    )

@@ -44,11 +44,39 @@ def test_row_without_a_formula_is_refused(row: CheckRow) -> None:
         replace(row, stack=None, layered=None, beside=None)
 
 
+# Where each check is made.
+BOTH: tuple[Build, ...] = ("gravity", "reinforced")
+MADE: dict[CheckName, tuple[Build, ...]] = {
+    "base_sliding": BOTH,
+    "overturning": BOTH,
+    "eccentricity": BOTH,
+    "bearing": BOTH,
+    "interface_shear": BOTH,
+    "hinge_height": ("gravity",),
+    "layer_tension": ("reinforced",),
+    "pullout": ("reinforced",),
+    "connection": ("reinforced",),
+    "tier_independence": ("gravity",),
+    "overall_slope": ("gravity",),
+    "water_pressure": ("gravity",),
+}
+
+
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
 def test_row_without_a_caution_is_refused(row: CheckRow) -> None:
-    """What can fail says what is raised then, in each build in which it is made."""
-    with pytest.raises(ValueError, match=f"{row.name}.*no caution"):
+    """What can fail says what is raised then, in each build in which it is made, and only there;
+    one that is made in one build alone stands."""
+    builds = MADE[row.name]
+    with pytest.raises(ValueError, match=f"{row.name}.*no caution for {re.escape(str([*builds]))}"):
         replace(row, cautions={})
+    stated = replace(row, cautions={build: row.cautions[build] for build in builds})
+    assert [*stated.cautions] == [*builds]
+
+
+def test_checks_beside_a_wall_are_those_of_the_job() -> None:
+    """Tiers, the slope as a whole and water are not the wall's own stability."""
+    beside = {"tier_independence", "overall_slope", "water_pressure"}
+    assert {row.name for row in ROWS if not row.of_a_wall} == beside
 
 
 def test_formulas_are_each_of_one_row() -> None:
