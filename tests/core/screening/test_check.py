@@ -73,6 +73,7 @@ def test_worst_goes_by_the_station() -> None:
     )
     assert worst([later, first]) is first
     assert worst([first, later]) is first
+    assert worst([later]) is later
 
 
 def test_what_cannot_stand_has_the_worst_figure() -> None:

@@ -14,10 +14,11 @@ import pytest
 from service.core.ground.known_ground import ground_of
 from service.core.job.job import Job
 from service.core.job.load import Load
+from service.core.job.reinforcement import Layer, WallReinforcement
 from service.core.job.section import Excavation
 from service.core.job.spec import LoadAbove
-from service.core.layout.layout import lay_out
-from service.core.screening.cut_edge import cut_edges
+from service.core.layout.layout import WallLayout, lay_out
+from service.core.screening.cut_edge import cut_edges, edge_assumptions
 from service.core.screening.picture import CutEdge
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
@@ -52,11 +53,21 @@ def dug_at(job: Job, run: float, room_in: float = 0.0) -> Job:
     return replace(job, section=replace(job.section, excavation=digs))
 
 
-def edge_of(job: Job) -> CutEdge:
-    """The edge behind its one wall."""
-    layouts = {spec.name: lay_out(spec, job.system, job.section, job.units) for spec in job.walls}
-    (edge,) = cut_edges(job, layouts, ground_of(job)).values()
+def layouts_of(job: Job) -> dict[str, WallLayout]:
+    """Its walls as they are laid out."""
+    return {spec.name: lay_out(spec, job.system, job.section, job.units) for spec in job.walls}
+
+
+def edge_of(job: Job, *laid: WallReinforcement) -> CutEdge:
+    """The edge behind its one wall, with layers."""
+    (edge,) = cut_edges(job, layouts_of(job), ground_of(job), laid).values()
     return edge
+
+
+def layers(wall: str, length_ft: float) -> WallReinforcement:
+    """A layer of this length along the whole wall."""
+    one = Layer(from_m=0.0, to_m=ft(40), joint=1, length_m=ft(length_ft))
+    return WallReinforcement(wall=wall, item="grid", layers=(one,), soil_between_m=inch(3))
 
 
 def test_floor_ends_behind_stone_or_trench() -> None:
@@ -108,3 +119,69 @@ def test_no_cut_is_dug_into_a_bank_that_rises_with_it() -> None:
     free = tuple(replace(entry, back_grade_m=0.0) for entry in spec.profile)
     edge = edge_of(replace(job, walls=(replace(spec, profile=free),)))
     assert edge.slope == pytest.approx(1.0)
+
+
+def test_no_edge_where_one_soil_lies_all_round() -> None:
+    """No other fill, the same fill, or a soil that nobody named."""
+    job = two_soils("40 in")
+    soils = job.soils
+    for same in (
+        replace(soils, fill=None),
+        replace(soils, fill=soils.retained),
+        replace(soils, retained=None),
+    ):
+        one = replace(job, soils=same)
+        assert cut_edges(one, layouts_of(one), ground_of(one)) == {}
+        assert not list(edge_assumptions(one, layouts_of(one), ground_of(one)))
+
+
+@pytest.mark.parametrize(("deep", "slope"), [(5.55, OF_CLASS), (5.57, 4.0)])
+def test_layers_count_for_how_deep_a_cut_is(deep: float, slope: float) -> None:
+    """3.333 ft of soil under ground of 1 in 2, which begins 0.3125 ft behind the heel. Layers of
+    3 ft end 2 ft behind the units, with 6 in of room the floor does at 2.5 ft. The face of 1/4:1
+    meets the ground where 4 (x - 2.5) = 3.333 + (x - 0.3125) / 2: at 3.765 ft, 5.060 ft up: 5.560
+    ft over the trench. Without layers, or with those of another wall, the floor ends at 1.5 ft
+    and the face at 4.488 ft."""
+    job = dug_at(two_soils("40 in", back_slope=0.5, deep=deep), 0.25, 6.0)
+    (spec,) = job.walls
+    assert edge_of(job, layers(spec.name, 3)).slope == pytest.approx(slope)
+    assert edge_of(job, layers(spec.name, 2)).slope == pytest.approx(4.0)
+    for others in ((), (layers("other", 9),)):
+        assert edge_of(job, *others).slope == pytest.approx(4.0)
+
+
+def test_cut_ends_in_the_ground_before_a_bank() -> None:
+    """3.333 ft of soil under 1 in 2 from 0.3125 ft behind the heel on, 2 in 1 from 3 ft on. The
+    face of 1/4:1 from 1 ft on meets the ground at 2.051 ft, 4.202 ft up: 4.702 ft over the trench;
+    the bank begins 4.677 ft up."""
+    job = dug_at(two_soils("40 in", BANK.above(ft(4), 2.0), back_slope=0.5), 0.25)
+    assert edge_of(job).slope == pytest.approx(4.0)
+
+
+def test_flat_cut_ends_in_level_ground() -> None:
+    """At 1:1, 3.333 ft of soil over 6 in of pad are not deep."""
+    assert edge_of(dug_at(two_soils("40 in"), 1.0)).slope == pytest.approx(1.0)
+
+
+def test_cut_never_ends_in_a_bank_that_is_steeper() -> None:
+    """Ground of 2 in 1 from 3 ft behind the heel on, 3.333 ft up. The face of 1.4:1 from 1 ft on is
+    1.4 ft high there and never reaches it."""
+    job = two_soils("40 in", BANK.above(ft(4), 2.0))
+    assert edge_of(dug_at(job, 1.4)).slope == pytest.approx(OF_CLASS)
+
+
+def test_edge_assumptions_say_how_a_cut_is_drawn_that_nobody_measured() -> None:
+    """The second of two walls: 1/3:1 to 4 digits, behind a foot of stone. The first one's ground
+    was measured, along its whole length or at one place."""
+    job = dug_at(two_soils("40 in"), 1 / 3)
+    (spec,) = job.walls
+    grade = replace(spec.profile[0], existing_grade_m=ft(1))
+    surveyed = replace(spec.profile[0], existing_section=((0.0, 0.0), (3.0, 1.0)))
+    for measured in (grade, surveyed):
+        first = replace(spec, name="first", profile=(measured, *spec.profile[1:]))
+        both = replace(job, walls=(first, spec))
+        (told,) = edge_assumptions(both, layouts_of(both), ground_of(both))
+        assert told.field == "/walls/1/profile/0/existing_grade"
+        assert told.value == "a cut into finished ground, 0.3333:1 from 1 ft behind the units"
+        alone = replace(job, walls=(first,))
+        assert not list(edge_assumptions(alone, layouts_of(alone), ground_of(alone)))

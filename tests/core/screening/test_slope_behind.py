@@ -14,7 +14,7 @@ from service.core.job.load import Load
 from service.core.job.spec import LoadAbove, WallSpec
 from service.core.screening.slope_behind import rise_behind
 from tests.given.earth import ground_wall
-from tests.given.walls import ft, inch, laid, level_wall, section, system
+from tests.given.walls import entry, ft, inch, laid, level_wall, section, straight, system, wall
 
 BANK = Load(id="bank", version="1", title="Bank", load_pa=0.0, sloped=True)
 BACK = inch(17)
@@ -49,6 +49,14 @@ def test_slope_from_the_wall_on_begins_at_the_back_of_the_top_course() -> None:
     assert rise(third, 1 / 3) is None
     assert rise(under()) is None
     assert rise(under(back_slope=-0.25)) is None
+
+
+def test_ground_behind_a_wall_of_two_heights_begins_behind_the_higher_one() -> None:
+    """20 ft of six courses and 20 ft of nine, the topmost 8 in back: 20 in."""
+    heights = ((0.0, 4), (ft(20), 4), (ft(20), 6), ("end", 6))
+    entries = tuple(entry(at, ft(top)) for at, top in heights)
+    spec = replace(wall((straight(ft(40)),), entries), back_slope=0.25)
+    assert rise(spec) == near(inch(20), 0.25)
 
 
 def test_bank_counts_that_begins_nearer_than_is_asked() -> None:

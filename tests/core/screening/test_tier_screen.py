@@ -6,6 +6,7 @@ lower wall shows 4 ft from level 0 on, the upper one 2 ft from level 4 ft on.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import MappingProxyType
 
 import pytest
@@ -13,13 +14,14 @@ import pytest
 from service.core.job.job import Job
 from service.core.job.jurisdiction import CautionRule, Jurisdiction, Trigger
 from service.core.job.spec import Tier
+from service.core.layout.layout import WallLayout
 from service.core.measure import US
 from service.core.screening.check import Check, Status
 from service.core.screening.check_table import CHECK_TABLE
 from service.core.screening.tier_screen import screen_tiers, tier_faults, together_m
 from tests.given.basis import ASSOCIATION
 from tests.given.earth import EARTH_RULES
-from tests.given.walls import ft, inch, laid, level_wall, section, system
+from tests.given.walls import entry, ft, inch, laid, level_wall, section, straight, system, wall
 
 BLOCKS = system(cap=None)
 DETAIL = section(minimum=0.0, shares=((0.0, 0.0),))
@@ -76,6 +78,37 @@ def test_tier_nearer_than_the_back_of_the_top_course_is_refused() -> None:
     assert (fault.code, fault.at) == ("tier-on-tier", ("tiers", 1, "offset"))
     assert fault.message == "up stands 1.4 ft behind low, whose top course reaches back 1.41667 ft"
     assert fault.hint == "1.41667 ft or more, from face to face at the base"
+
+
+def stepped() -> WallLayout:
+    """20 ft of six courses from level 0 on, 20 ft of nine from 2 ft below it: up to 4 ft."""
+    grades = ((0.0, 0), (ft(20), 0), (ft(20), -2), ("end", -2))
+    entries = tuple(entry(at, ft(4), ft(front)) for at, front in grades)
+    return laid(wall((straight(ft(40)),), entries, name="low"), BLOCKS, DETAIL)
+
+
+def test_tier_is_held_against_the_highest_course() -> None:
+    """Of nine courses, 8 in back: 20 in."""
+    heights = ((0.0, 4), (ft(20), 4), (ft(20), 6), ("end", 6))
+    entries = tuple(entry(at, ft(top)) for at, top in heights)
+    low = laid(wall((straight(ft(40)),), entries, name="low"), BLOCKS, DETAIL)
+    layouts = {**LAYOUTS, "low": low}
+    assert len([*tier_faults(job(inch(19.9), inch(20)), layouts)]) == 1
+
+
+def test_tiers_together_reach_down_to_the_lowest_step() -> None:
+    """From 2 ft below level 0 up to 6 ft."""
+    layouts = {**LAYOUTS, "low": stepped()}
+    assert together_m(tier(ft(5)), layouts) == pytest.approx(ft(8))
+
+
+def test_share_of_tiers_is_told_with_four_digits() -> None:
+    """1.23456 times the taller."""
+    of = job(ft(8))
+    rules = replace(ASSOCIATION.tiers, independent_share=1.23456)
+    (found,) = screened(replace(of, basis=replace(ASSOCIATION, tiers=rules)))
+    assert found.required is not None
+    assert (found.required.value, found.required.text) == (1.23456, "1.235")
 
 
 def test_tiers_together_reach_from_the_lowest_underside_to_the_highest_top() -> None:
