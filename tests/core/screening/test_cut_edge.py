@@ -65,9 +65,12 @@ def edge_of(job: Job, *laid: WallReinforcement) -> CutEdge:
 
 
 def layers(wall: str, length_ft: float) -> WallReinforcement:
-    """A layer of this length along the whole wall."""
-    one = Layer(from_m=0.0, to_m=ft(40), joint=1, length_m=ft(length_ft))
-    return WallReinforcement(wall=wall, item="grid", layers=(one,), soil_between_m=inch(3))
+    """Layers along the whole wall: one of this length under one of a foot."""
+    laid = tuple(
+        Layer(from_m=0.0, to_m=ft(40), joint=joint, length_m=ft(length))
+        for joint, length in ((1, length_ft), (2, 1.0))
+    )
+    return WallReinforcement(wall=wall, item="grid", layers=laid, soil_between_m=inch(3))
 
 
 def test_floor_ends_behind_stone_or_trench() -> None:

@@ -106,14 +106,14 @@ ABOVE = WallSection(
     soil_m=inch(20),
     load=replace(LOADED, surcharge_pa=30 * PSF),
     face_m=inch(2),
-    buried_m=inch(8),
+    buried_m=inch(10),
 )
 TIERED = replace(
     FULL,
     load=replace(
         LOADED,
         upper=UpperWall(
-            name="up", offset_m=inch(60), underside_m=0.0, front_m=inch(8), section=ABOVE
+            name="up", offset_m=inch(60), underside_m=inch(-2), front_m=inch(8), section=ABOVE
         ),
     ),
 )
@@ -121,8 +121,9 @@ TIERED = replace(
 
 def test_wall_above_stands_on_the_ground_behind() -> None:
     """Its face 60 + 2 - 12 = 50 in behind the heel, its front grade 8 in over the back grade. Three
-    courses and the cap of 40 lb on a foot of 12 x 4 in, 120 lb/ft3, whose middle lies 5 in behind
-    the face of the topmost: 51 to 63 in. Its soil, 20 in, ends 62 + 2.5 in behind the heel."""
+    courses from 2 in under it on, and the cap of 40 lb on a foot of 12 x 4 in, 120 lb/ft3, whose
+    middle lies 5 in behind the face of the topmost: 51 to 63 in. Its soil, 20 in, ends 62 + 2.5 in
+    behind the heel."""
     drawn = draw_behind(TIERED, CAPPED, 100 * PCF)
     rise = 8 / 44
     same(drawn.soil, (6, 50, 48, rise, 100, 0), (50, END, 56, 0, 100, 0))
@@ -130,21 +131,21 @@ def test_wall_above_stands_on_the_ground_behind() -> None:
     same(
         drawn.standing,
         (6, 50, 48, rise, 100, 0),
-        (50, 62, 56, 0, 120, 0),
-        (50, 62, 48, 0, -120, 0),
-        (51, 63, 64, 0, 120, 0),
-        (51, 63, 56, 0, -120, 0),
-        (52, 64, 72, 0, 120, 0),
-        (52, 64, 64, 0, -120, 0),
-        (51, 63, 76, 0, 120, 0),
-        (51, 63, 72, 0, -120, 0),
-        (50, 62, 48, 0, 100, 0),
-        (62, 63, 56, 0, 100, 0),
-        (63, 64, 64, 0, 100, 0),
-        (64, 64.5, 68, 0, 100, 0),
-        (64.5, END, 68, 0, 100, 0),
+        (50, 62, 54, 0, 120, 0),
+        (50, 62, 46, 0, -120, 0),
+        (51, 63, 62, 0, 120, 0),
+        (51, 63, 54, 0, -120, 0),
+        (52, 64, 70, 0, 120, 0),
+        (52, 64, 62, 0, -120, 0),
+        (51, 63, 74, 0, 120, 0),
+        (51, 63, 70, 0, -120, 0),
+        (50, 62, 46, 0, 100, 0),
+        (62, 63, 54, 0, 100, 0),
+        (63, 64, 62, 0, 100, 0),
+        (64, 64.5, 66, 0, 100, 0),
+        (64.5, END, 66, 0, 100, 0),
     )
-    same(drawn.loads, (6, 50, 48, rise, 0, 10), (64.5, END, 68, 0, 0, 30))
+    same(drawn.loads, (6, 50, 48, rise, 0, 10), (64.5, END, 66, 0, 0, 30))
 
 
 def test_soil_behind_a_wall_above_ends_at_its_back_grade() -> None:
@@ -185,7 +186,7 @@ def test_measured_ground_stays_the_line_of_what_was_there_under_a_wall_above() -
 
 
 def test_courses_of_a_wall_above_are_its_own() -> None:
-    """A stack of another system is drawn with its own depth and step."""
+    """Three courses of 6 in, 10 in deep, upright: nothing lies between them and their back."""
     deep = Stack(
         courses=6,
         course_height_m=inch(6),
@@ -195,7 +196,29 @@ def test_courses_of_a_wall_above_are_its_own() -> None:
     )
     drawn = draw_behind(TIERED, deep, 100 * PCF)
     same(
-        drawn.standing[1:3],
-        (52, 62, 54, 0, 120, 0),
-        (52, 62, 48, 0, -120, 0),
+        drawn.standing,
+        (0, 52, 48, 8 / 52, 100, 0),
+        (52, 62, 52, 0, 120, 0),
+        (52, 62, 46, 0, -120, 0),
+        (52, 62, 58, 0, 120, 0),
+        (52, 62, 52, 0, -120, 0),
+        (52, 62, 64, 0, 120, 0),
+        (52, 62, 58, 0, -120, 0),
+        (52, 62, 46, 0, 100, 0),
+        (62, END, 66, 0, 100, 0),
+    )
+
+
+def test_soil_beside_the_cap_of_a_wall_above_lies_behind_its_last_course() -> None:
+    """26 in of soil over the underside, 24 in of courses: up to the back plane, 62 + 3.25 in."""
+    upper = TIERED.load.upper
+    assert upper is not None
+    higher = replace(upper, section=replace(ABOVE, soil_m=inch(26)))
+    drawn = draw_behind(replace(TIERED, load=replace(LEVEL, upper=higher)), SIX, 100 * PCF)
+    same(
+        drawn.standing[-4:],
+        (62, 63, 54, 0, 100, 0),
+        (63, 64, 62, 0, 100, 0),
+        (64, 65.25, 72, 0, 100, 0),
+        (65.25, END, 72, 0, 100, 0),
     )
