@@ -7,13 +7,15 @@ from dataclasses import replace
 from service.core.job.basis import CheckName
 from service.core.screening.gravity_screen import (
     NO_SOIL,
+    TOO_STEEP,
     fails_as_stack,
     screen_gravity,
     tallest_courses,
 )
-from service.core.screening.wall_section import WallSection
+from service.core.screening.wall_section import Loading, WallSection
 from tests.given.basis import ASSOCIATION
 from tests.given.layered import LEVEL, ground
+from tests.given.statics import PSF
 from tests.given.walls import inch
 
 SETTING = ground(ASSOCIATION)
@@ -42,3 +44,21 @@ def test_stack_fails_where_soil_stands_behind_it() -> None:
 def test_tallest_courses_end_at_the_most_that_is_looked_for() -> None:
     """Four courses of these units pass, five don't: asked for two, it is two."""
     assert [tallest_courses(SETTING, [LEVEL], most) for most in (0, 2, 4, 5, 9)] == [0, 2, 4, 4, 4]
+
+
+def test_tallest_courses_pass_under_each_of_their_loads() -> None:
+    """Under 2,000 lb/ft2 not even one course stands: 80 lb/ft on soil of 30 deg against more than
+    0.2 x 2,000 x 8 / 12."""
+    heavy = Loading(surcharge_pa=2000 * PSF, back_slope=0.0)
+    assert [tallest_courses(SETTING, loads, 9) for loads in ([heavy], [LEVEL, heavy])] == [0, 0]
+
+
+def test_how_tells_the_arithmetic_or_that_no_slope_stands() -> None:
+    """Ground of 45 deg on soil of 30 deg."""
+    steep = replace(HIGH, load=Loading(surcharge_pa=0.0, back_slope=1.0))
+    (fails, *_), (told, *_) = (
+        screen_gravity([section], SETTING, "wall", {}) for section in (steep, HIGH)
+    )
+    assert (fails.status, fails.value, fails.how) == ("fail", 0.0, (TOO_STEEP,))
+    assert told.how[0].startswith("18 courses, soil 12 ft over their underside")
+    assert told.how[1] == "units x tan 30 deg / (soil + load)"

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from service.core.job.reinforcement import Connection
 from service.core.screening.filled_section import FilledSection
 from service.core.screening.formulas.layer_statics import fhwa_plane_distance_m
 from service.core.screening.layer_checks import connection, hold
@@ -88,3 +89,34 @@ def test_soil_that_stands_by_itself_pulls_on_no_layer() -> None:
     case = layered_section(ground(ASSOCIATION, 46.0, blocks=blocks), 6, (1, 4), ft(8), load)
     assert case.pulls_n_m == (0.0, 0.0)
     assert figures("layer_tension", case) == (math.inf, math.inf)
+
+
+def test_joint_with_the_units_holds_by_the_weight_on_it() -> None:
+    """1,000 lb/ft and tan 35 of what lies above, of these units and of no others: five courses of
+    80 lb/ft over joint 1, two over joint 4."""
+    of_these, of_others = (
+        Connection(
+            wall_system=name, strength_n_m=lb_ft * LB_FT, friction_rad=deg(35), most_n_m=None
+        )
+        for name, lb_ft in (("blocks", 1000), ("others", 1))
+    )
+    sheet = replace(GRID, connections=(of_others, of_these))
+    case = layered_section(ground(ASSOCIATION), 6, (1, 4), ft(8), sheet=sheet)
+    held = [connection(case, elevation) / LB_FT for elevation in case.elevations_m]
+    assert held == pytest.approx([1000 + above * math.tan(deg(35)) for above in (400, 160)])
+
+
+def test_short_layer_is_held_by_the_ground_that_rises_over_its_end() -> None:
+    """3 ft from a plumb face, 8 in up, under 4 ft of soil and 1 in 4: the plane of 60 deg leaves
+    2.615 ft behind 0.385 ft, under 3.333 ft and on average 0.423 ft of rise. The manual takes 0.67
+    of tan 30, scaled by 0.8, on both sides."""
+    blocks = system(setback=0.0, cap=None)
+    blocks = replace(blocks, standard=replace(blocks.standard, depth_m=1e-9))
+    load = Loading(surcharge_pa=0.0, back_slope=0.25)
+    case = layered_section(ground(FHWA, blocks=blocks), 6, (1, 4), ft(3), load)
+    tan30 = math.tan(deg(30))
+    plane = tan30 * 8 / 12
+    anchored, held = hold(case, case.elevations_m[0])
+    over = 120 * (40 / 12 + 0.25 * (plane + 3) / 2)
+    assert anchored == pytest.approx(ft(3 - plane), rel=1e-6)
+    assert held / LB_FT == pytest.approx(2 * 0.67 * tan30 * 0.8 * over * (3 - plane), rel=1e-6)

@@ -58,6 +58,19 @@ def test_rows_at_a_raised_base_start_within_what_the_basis_allows() -> None:
     assert rows_at((1, 4, 7), 2, 9, 8, replace(WIDE, first_most_m=None), COURSE, deep) == (4, 7)
 
 
+def test_rows_at_the_top_lie_as_near_to_it_as_the_basis_asks() -> None:
+    """Under joint 10: three courses by the spacing of 24 in, two by 1.5 depths of 12 in or by 16 in
+    from the top; of several the least."""
+    for rules, rows in (
+        (WIDE, (1, 4, 7)),
+        (replace(WIDE, top_depths=1.5), (1, 4, 7, 8)),
+        (replace(WIDE, top_most_m=inch(16)), (1, 4, 7, 8)),
+        (replace(WIDE, top_depths=1.5, top_most_m=inch(8)), (1, 4, 7, 9)),
+        (replace(WIDE, top_depths=9.0, top_most_m=inch(90)), (1, 4, 7)),
+    ):
+        assert rows_at((1, 4, 7), 0, 10, 9, rules, COURSE, DEPTH) == rows
+
+
 def test_rows_at_one_course_are_none() -> None:
     """It has no joint to lay a sheet on."""
     assert rows_at((1, 4), 0, 1, 0, WIDE, COURSE, DEPTH) == ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import replace
 
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from service.core.job.basis import Basis
 from service.core.job.spec import WallSpec
 from service.core.layout.layout import WallLayout
-from service.core.screening.formulas.earth_pressure import thrust
+from service.core.screening.formulas.earth_pressure import coulomb_pressure, thrust
 from service.core.screening.reinforced_layout import LaidOut, lay_out_layers
 from service.core.screening.wall_section import Loading
 from tests.given.basis import ASSOCIATION, FHWA
@@ -63,6 +64,103 @@ def test_r1_layers_lie_where_the_set_has_them() -> None:
     assert heights == pytest.approx([2 / 3, 2, 10 / 3, 14 / 3, 6, 22 / 3])
     assert 2 + plane_distance(22 / 3) == pytest.approx(6.552, abs=1e-3)
     assert [to_ft(each.length_m) for each in layers] == pytest.approx([7.0] * 6)
+
+
+def rising(start_ft: float, end_ft: float) -> WallSpec:
+    """40 ft of nine courses; the back grade rises along them."""
+    ends = (entry(0.0, ft(6), back=ft(start_ft)), entry("end", ft(6), back=ft(end_ft)))
+    return wall((straight(ft(40)),), ends)
+
+
+def rows_in(found: LaidOut, layout: WallLayout) -> list[tuple[int, float, float]]:
+    """Joint, from and to of each layer, counted from the base, ft."""
+    return [
+        (each.joint - layout.lowest, to_ft(each.from_m), to_ft(each.to_m))
+        for each in found.reinforcement.layers
+    ]
+
+
+def test_layers_begin_and_end_where_the_back_grade_crosses_a_joint() -> None:
+    """From 4 ft to 6 ft of soil: joints 7 and 8 at 13.33 and 26.67 ft. Rows on joints 1, 4 and 7,
+    each under a course of soil. Before joint 7 a sheet lies on joint 5 at most: on 1 and 4, three
+    courses under joint 7. Before joint 8 row 4 is too low: joint 5 fills the gap. Then row 7 has
+    its course of soil."""
+    layout, found = layered(rising(4, 6), ASSOCIATION)
+    expected = [(1, 0, 40), (4, 0, 40), (5, 40 / 3, 80 / 3), (7, 80 / 3, 40)]
+    rows = rows_in(found, layout)
+    assert [joint for joint, _, _ in rows] == [joint for joint, _, _ in expected]
+    for one, other in zip(rows, expected, strict=True):
+        assert one == pytest.approx(other, abs=1e-9)
+
+
+def test_no_layer_lies_where_the_back_grade_only_touches_a_joint() -> None:
+    """A row on each joint: joint 8 has its course of soil at the end of the wall alone."""
+    basis = replace(ASSOCIATION, layers=replace(ASSOCIATION.layers, spacing_m=inch(8)))
+    layout, found = layered(rising(4, 6), basis)
+    rows = rows_in(found, layout)
+    assert [joint for joint, _, _ in rows] == [1, 2, 3, 4, 5, 6, 7]
+    assert [start for _, start, _ in rows] == pytest.approx([0] * 5 + [40 / 3, 80 / 3], abs=1e-9)
+
+
+@pytest.mark.parametrize(("start", "end"), [(3.0, 6.0), (6.0, 3.0)])
+def test_sections_stand_where_the_back_grade_crosses_a_joint(start: float, end: float) -> None:
+    """From 3 ft to 6 ft in 40 ft, or back: 3 ft 4 in, 4 ft, 4 ft 8 in and 5 ft 4 in."""
+    _, found = layered(rising(start, end), ASSOCIATION)
+    soils = [3, 10 / 3, 4, 14 / 3, 16 / 3, 6]
+    expected = sorted((40 * (soil - start) / (end - start), soil) for soil in soils)
+    stations = sorted({(c.section.station_m, c.section.soil_m) for c in found.cases})
+    assert [to_ft(at) for at, _ in stations] == pytest.approx([at for at, _ in expected], abs=1e-9)
+    assert [to_ft(soil) for _, soil in stations] == pytest.approx([soil for _, soil in expected])
+
+
+def on_ground(spec: WallSpec, foundation_rad: float) -> LaidOut:
+    """Layers of a wall on ground of another friction, whose bearing nobody asks for."""
+    asked = {name: to for name, to in ASSOCIATION.reinforced.items() if name != "bearing"}
+    setting = ground(replace(ASSOCIATION, reinforced=asked))
+    soils = replace(setting.soils, foundation_friction_rad=foundation_rad)
+    found = lay_out_layers(
+        laid(spec, BLOCKS, DETAIL),
+        laid(spec, BLOCKS, DETAIL).stretches,
+        replace(setting, soils=soils),
+        GRID,
+        "grid",
+        lambda _s, _b: (Loading(surcharge_pa=0.0, back_slope=0.0),),
+    )
+    assert found is not None
+    return found
+
+
+def test_layers_of_a_low_wall_are_as_short_as_the_basis_allows() -> None:
+    """16 in of soil: 4 ft, which is a whole step."""
+    assert layered(level(2), ASSOCIATION)[1].reinforcement.reach_m == pytest.approx(ft(4))
+
+
+def test_layers_that_never_pass_end_at_twice_the_highest_soil() -> None:
+    """On ground of 1 deg no length keeps the wall from sliding: 2 x 6 ft."""
+    found = on_ground(rising(4, 6), math.radians(1))
+    assert found.reinforcement.reach_m == pytest.approx(ft(12))
+
+
+def test_layers_are_as_long_as_the_highest_section_asks_for() -> None:
+    """6 ft of soil push 120 x 6^2 / 2 times Coulomb's coefficient of soil on soil. The ground holds
+    1.5 times that under layers of 8.2 ft, 720 lb/ft of units and 7.2 x 6 x 120 of soil: 8.5 ft."""
+    lean = math.atan(1 / 8)
+    friction = math.radians(30)
+    push = coulomb_pressure(friction, friction, lean, 0.0).horizontal * 120 * 6**2 / 2
+    holds = math.atan(1.5 * push / (720 + 7.2 * 6 * 120))
+    found = on_ground(rising(4, 6), holds)
+    assert found.reinforcement.reach_m == pytest.approx(ft(8.5))
+
+
+@pytest.mark.parametrize(("slope", "length"), [(0.0, 8.5), (0.01, 10.0)])
+def test_layers_by_the_manual_are_longer_where_the_ground_rises(
+    slope: float, length: float
+) -> None:
+    """0.7 of 12 ft, 8.4 ft, under level ground, and 0.8, 9.6 ft, under any slope; soil of 44 deg
+    asks for no more: the plane lies 0.4245 x 11.33 ft back, and 3 ft are 7.8 ft."""
+    load = Loading(surcharge_pa=0.0, back_slope=slope)
+    _, found = layered(level(18), FHWA, friction_deg=44.0, load=load)
+    assert found.reinforcement.reach_m == pytest.approx(ft(length))
 
 
 frictions = st.sampled_from([26, 28, 30, 32, 34])
