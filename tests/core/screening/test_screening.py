@@ -9,16 +9,23 @@ import pytest
 
 from service.core.errors import QuoteFaultsError
 from service.core.ground.known_ground import ground_of
-from service.core.job.job import Job
+from service.core.job.fact import Assumption
+from service.core.job.job import Job, Soils
+from service.core.job.load import Load
 from service.core.job.section import Excavation
+from service.core.job.spec import LoadAbove, Tier
 from service.core.layout.layout import WallLayout, lay_out
+from service.core.screening.check import Check
 from service.core.screening.gravity_screen import STACK_ROWS
 from service.core.screening.reinforced_layout import sheet_of
 from service.core.screening.screening import screen
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
+from tests.core.screening.test_cut_edge import OF_CLASS, dug_at, two_soils
+from tests.given.basis import ASSOCIATION
 from tests.given.quote_requests import Json
 from tests.given.screened import set_request, set_wall, sets_catalog
+from tests.given.walls import ft, level_wall
 
 TWO_SOILS = {"retained": "phi26", "foundation": "phi30", "fill": "phi36"}
 OF_STACKS = {row.name for row, _ in STACK_ROWS}
@@ -85,3 +92,130 @@ def test_screen_asks_nothing_of_a_stretch_without_soil_beside_layers() -> None:
         assert any(each.build == "reinforced" for each in checks)
         found.append({each.check for each in checks if each.build == "gravity"} & OF_STACKS)
     assert found == [set(), OF_STACKS]
+
+
+def one(job: Job, name: str) -> Check:
+    """A check of a plain stack or beside it."""
+    (found,) = (c for c in screen(job, layouts_of(job)).checks(reinforced=False) if c.check == name)
+    return found
+
+
+def tiered(offset_ft: float, reinforcement: str) -> Job:
+    """4 ft, which slides as a plain stack, and one course above it; nobody asks for a permit."""
+    job = job_of(set_wall("4 ft"), screening={"reinforcement": reinforcement})
+    walls = (
+        replace(job.walls[0], name="low"),
+        replace(level_wall(name="up", front=ft(4), exposed=ft(8 / 12)), surcharge_stated=True),
+    )
+    tiers = (Tier(lower="low", upper="up", offset_m=ft(offset_ft)),)
+    place = replace(job.jurisdiction, cautions=())
+    return replace(job, walls=walls, tiers=tiers, jurisdiction=place)
+
+
+def test_screen_refuses_a_wall_on_another() -> None:
+    """6 in behind units of 12 in."""
+    job = tiered(0.5, "none")
+    with pytest.raises(QuoteFaultsError) as raised:
+        screen(job, layouts_of(job))
+    assert [fault.code for fault in raised.value.faults] == ["tier-on-tier"]
+
+
+@pytest.mark.parametrize(("how", "status"), [("none", "fail"), ("all", "pass_as_assumed")])
+def test_near_tiers_go_by_the_lower_wall_as_it_may_be_built(how: str, status: str) -> None:
+    """7 ft apart: the lower one fails as a plain stack, and holds with layers."""
+    job = tiered(7, how)
+    (found,) = (
+        check
+        for check in screen(job, layouts_of(job)).other_checks
+        if check.check == "tier_independence"
+    )
+    assert found.status == status
+
+
+def test_layers_that_make_the_cut_deep_are_checked_before_that_cut() -> None:
+    """3.333 ft of soil under 0.3 in 1: the face of 1/4:1 meets it 4.33 ft over the trench behind
+    the stone, 4.97 ft behind layers of 4 ft. Where 4.9 ft are deep, layers stand before the slope
+    of the class, and the plain stack before its own."""
+    found = []
+    for deep, run in ((4.9, 0.25), (4.9, 1.5), (99.0, 0.25)):
+        job = dug_at(two_soils("40 in", back_slope=0.3, deep=deep), run)
+        found.append(screen(replace(job, reinforcing="all"), layouts_of(job)))
+    moved, flat, steep = found
+    assert moved.walls[0].reinforced_checks == flat.walls[0].reinforced_checks
+    assert moved.walls[0].reinforced_checks != steep.walls[0].reinforced_checks
+    assert moved.plain_checks == steep.plain_checks
+    for each, slope in zip(found, (4.0, OF_CLASS, 4.0), strict=True):
+        stack = each.walls[0].stack
+        assert stack is not None
+        assert stack.ground.cut is not None
+        assert stack.ground.cut.slope == pytest.approx(slope)
+
+
+def test_tallest_stack_stands_before_what_lies_behind_the_highest_section() -> None:
+    """Ground that was there rises 1 in 10 behind 3 ft of soil, 1 in 5 behind 4 ft."""
+    job = job_of(set_wall("4 ft"))
+    (spec,) = job.walls
+    low, high = spec.profile
+    profile = (
+        replace(low, back_grade_m=ft(3), existing_section=((0.0, 0.0), (3.0, 0.3))),
+        replace(high, existing_section=((0.0, 0.0), (3.0, 0.6))),
+    )
+    job = replace(job, walls=(replace(spec, profile=profile),))
+    stack = screen(job, layouts_of(job)).walls[0].stack
+    assert stack is not None
+    assert [load.existing_slope for load in stack.loads] == pytest.approx([0.2])
+    assert [load.existing for load in stack.loads] == [()]
+
+
+def test_layers_lie_where_a_stretch_fails_at_either_end() -> None:
+    """8 in of soil at the start, 4 ft at the end; the sheet is that of the section."""
+    for levels in (("8 in", "4 ft"), ("4 ft", "8 in")):
+        profile = [
+            {"station": at, "top": "4 ft", "front_grade": "0 ft", "back_grade": grade}
+            for at, grade in zip(("0 ft", "end"), levels, strict=True)
+        ]
+        job = job_of(set_wall("4 ft", profile=profile), screening={"reinforcement": "where_needed"})
+        (laid,) = screen(job, layouts_of(job)).reinforcement
+        assert laid.item == "grid"
+        assert laid.layers
+
+
+SOIL = "/soils/retained: the soil behind the wall"
+WEIGHT = "wall_systems/three_quarter: in_place.unit_weight"
+
+
+@pytest.mark.parametrize(
+    ("soil", "weight", "missing"),
+    [(False, True, (SOIL,)), (True, False, (WEIGHT,)), (False, False, (SOIL, WEIGHT))],
+)
+def test_wall_of_which_nothing_is_known_says_what_is_missing(
+    soil: bool, weight: bool, missing: tuple[str, ...]
+) -> None:
+    """For every check of a stack, with the source of its figure, or of the basis without one."""
+    job = job_of(set_wall("4 ft"))
+    job = replace(
+        job,
+        basis=replace(ASSOCIATION, source="the book"),
+        soils=job.soils if soil else Soils(),
+        system=job.system if weight else replace(job.system, in_place_weight_n_m3=None),
+    )
+    found = screen(job, layouts_of(job)).plain_checks
+    assert {check.check for check in found} == OF_STACKS
+    for check in found:
+        assert (check.status, check.missing) == ("not_checked", missing)
+        assert check.source == ("the book" if check.check == "eccentricity" else "by hand")
+
+
+def test_checks_rest_on_what_was_left_out_and_on_loads_for_an_engineer() -> None:
+    """A pool 1 ft behind is one, a lawn isn't, a pool 50 ft behind is too far; the surcharge was
+    left out, the slope was told."""
+    job = job_of(set_wall("16 in"))
+    pool = Load(id="pool", version="1", title="Pool", load_pa=0.0, engineer=True)
+    lawn = Load(id="lawn", version="1", title="Lawn", load_pa=0.0)
+    above: tuple[LoadAbove, ...] = (lawn.above(ft(1)), pool.above(ft(50)), pool.above(ft(1)))
+    left_out = Assumption(field="/walls/0/surcharge", value="0 psf", why="by hand")
+    job = replace(job, walls=(replace(job.walls[0], above=above),), assumptions=(left_out,))
+    assert one(job, "base_sliding").assumed == ("/walls/0/surcharge", "/walls/0/above/2")
+    assert one(job, "base_sliding").status == "pass_as_assumed"
+    assert one(job, "hinge_height").assumed == ("/walls/0/above/2",)
+    assert one(job, "water_pressure").assumed == ("/water/outlet",)
