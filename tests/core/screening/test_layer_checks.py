@@ -96,7 +96,10 @@ def test_joint_with_the_units_holds_by_the_weight_on_it() -> None:
     80 lb/ft over joint 1, two over joint 4."""
     of_these, of_others = (
         Connection(
-            wall_system=name, strength_n_m=lb_ft * LB_FT, friction_rad=deg(35), most_n_m=None
+            wall_system=name,
+            strength_n_m=lb_ft * LB_FT,
+            friction_rad=deg(35),
+            most_n_m=3000 * LB_FT,
         )
         for name, lb_ft in (("blocks", 1000), ("others", 1))
     )

@@ -115,7 +115,8 @@ def test_sections_stand_where_the_back_grade_crosses_a_joint(start: float, end: 
 
 def on_ground(spec: WallSpec, foundation_rad: float) -> LaidOut:
     """Layers of a wall on ground of another friction, whose bearing nobody asks for."""
-    asked = {name: to for name, to in ASSOCIATION.reinforced.items() if name != "bearing"}
+    asked = dict(ASSOCIATION.reinforced)
+    del asked["bearing"]
     setting = ground(replace(ASSOCIATION, reinforced=asked))
     soils = replace(setting.soils, foundation_friction_rad=foundation_rad)
     found = lay_out_layers(

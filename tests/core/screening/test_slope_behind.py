@@ -53,8 +53,8 @@ def test_slope_from_the_wall_on_begins_at_the_back_of_the_top_course() -> None:
 
 def test_ground_behind_a_wall_of_two_heights_begins_behind_the_higher_one() -> None:
     """20 ft of six courses and 20 ft of nine, the topmost 8 in back: 20 in."""
-    heights = ((0.0, 4), (ft(20), 4), (ft(20), 6), ("end", 6))
-    entries = tuple(entry(at, ft(top)) for at, top in heights)
+    first = (entry(0.0, ft(4)), entry(ft(20), ft(4)))
+    entries = (*first, entry(ft(20), ft(6)), entry("end", ft(6)))
     spec = replace(wall((straight(ft(40)),), entries), back_slope=0.25)
     assert rise(spec) == near(inch(20), 0.25)
 
