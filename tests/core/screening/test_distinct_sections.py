@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from service.core.screening.wall_section import Loading, WallSection, distinct, section_of_ends
-from tests.given.walls import laid, level_wall
+from tests.given.walls import ft, laid, level_wall
 
 LOAD = Loading(surcharge_pa=0.0, back_slope=0.25)
 SECTION = WallSection(
@@ -36,6 +36,17 @@ def test_distinct_keeps_sections_that_differ_in_anything_else(name: str) -> None
     """One field that differs, each in turn, leaves two sections."""
     changed = replace(SECTION, station_m=4.0, **{name: OTHER[name]})
     assert distinct([SECTION, changed]) == [SECTION, changed]
+
+
+def test_section_is_buried_by_what_its_front_grade_lies_over_its_base() -> None:
+    """A front grade of 4 ft, a back grade of 8 ft, both over the underside of the lowest unit."""
+    layout = laid(level_wall(front=ft(4)))
+    (stretch,) = layout.stretches
+    underside = layout.grid.level_m(stretch.base)
+    assert underside > ft(3)
+    for found in section_of_ends(layout, stretch, lambda _s, _b: (LOAD,)):
+        assert found.buried_m == pytest.approx(ft(4) - underside)
+        assert found.soil_m == pytest.approx(ft(8) - underside)
 
 
 def test_stretch_without_courses_has_no_section() -> None:

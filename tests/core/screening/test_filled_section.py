@@ -9,6 +9,7 @@ import pytest
 
 from service.core.job.basis import Basis
 from service.core.screening.filled_section import FilledSection
+from service.core.screening.picture import CutEdge
 from service.core.screening.stack_case import StackSetting
 from service.core.screening.wall_section import Loading, Rise, Strip, WallSection
 from tests.core.screening.test_two_soils import SAND_PLANE, sand_before_clay
@@ -42,6 +43,31 @@ def test_fill_pushes_by_itself_on_the_units() -> None:
     for setting in (sand_before_clay(ft(1), SAND_PLANE), other_fill(ASSOCIATION)):
         pushed = filled(setting).within.whole
         assert pushed.soil_n_m / LB_FT == pytest.approx(expected, rel=1e-9)
+
+
+def test_fill_before_a_cut_is_drawn_without_it() -> None:
+    """The retained soil is as the fill, but a cut is drawn: the push is that of one soil."""
+    cut = replace(ground(ASSOCIATION), cut=CutEdge(floor_m=0.0, slope=1.0))
+    assert filled(cut).within.picture.cut is None
+    plain = filled(ground(ASSOCIATION))
+    assert plain.within.picture is plain.picture
+
+
+def test_layers_count_from_the_base_of_their_section() -> None:
+    """A base on joint 2: joints 3 and 6 lie one and four courses over it; joint 9 is over
+    the soil."""
+    section = WallSection(station_m=0.0, base=2, top_joint=8, soil_m=ft(4), load=LEVEL)
+    found = FilledSection(ground=ground(ASSOCIATION), section=section).elevations_m((3, 6, 9))
+    assert found == pytest.approx((inch(8), inch(32)))
+
+
+def test_pressure_of_the_fill_is_that_of_the_slope_at_the_units() -> None:
+    """1 in 4 up to 20 ft, then level: Coulomb's coefficient of 14.04 deg."""
+    load = Loading(surcharge_pa=0.0, back_slope=0.25, rises=(Rise(from_m=ft(21), slope=0.0),))
+    for each in (load, replace(load, rises=())):
+        found = filled(ground(ASSOCIATION), each).pressure
+        slope = math.degrees(math.atan(0.25))
+        assert found.coefficient == pytest.approx(leaning(30, LEAN, slope).coefficient)
 
 
 def test_plumb_face_bears_the_push_of_level_fill() -> None:

@@ -46,6 +46,24 @@ def test_tallest_courses_end_at_the_most_that_is_looked_for() -> None:
     assert [tallest_courses(SETTING, [LEVEL], most) for most in (0, 2, 4, 5, 9)] == [0, 2, 4, 4, 4]
 
 
+def test_tallest_courses_are_counted_one_by_one() -> None:
+    """Asked for three of the four that pass."""
+    assert tallest_courses(SETTING, [LEVEL], 3) == 3
+
+
+def test_stack_is_held_against_the_figures_of_its_build() -> None:
+    """Three courses resist more than 1.5 times what turns them over, 18 courses less; with layers
+    the basis would ask for what none reaches."""
+    basis = replace(
+        ASSOCIATION,
+        gravity={"overturning": ASSOCIATION.gravity["overturning"]},
+        reinforced={"overturning": replace(ASSOCIATION.reinforced["overturning"], value=1e9)},
+    )
+    low = replace(HIGH, top_joint=3, soil_m=inch(24))
+    assert not fails_as_stack(low, ground(basis))
+    assert fails_as_stack(HIGH, ground(basis))
+
+
 def test_tallest_courses_pass_under_each_of_their_loads() -> None:
     """Under 2,000 lb/ft2 not even one course stands: 80 lb/ft on soil of 30 deg against more than
     0.2 x 2,000 x 8 / 12."""

@@ -219,3 +219,19 @@ def test_checks_rest_on_what_was_left_out_and_on_loads_for_an_engineer() -> None
     assert one(job, "base_sliding").status == "pass_as_assumed"
     assert one(job, "hinge_height").assumed == ("/walls/0/above/2",)
     assert one(job, "water_pressure").assumed == ("/water/outlet",)
+
+
+def test_checks_of_layers_stand_where_they_are_quoted() -> None:
+    """Layers that are only shown leave the plain stack's checks; a wall without layers has those
+    either way."""
+    job = job_of(set_wall("4 ft"), screening={"reinforcement": "compare"})
+    found = screen(job, layouts_of(job))
+    assert found.reinforcement
+    builds = {
+        reinforced: {c.build for c in found.checks(reinforced=reinforced) if c.check in OF_STACKS}
+        for reinforced in (False, True)
+    }
+    assert builds == {False: {"gravity"}, True: {"reinforced"}}
+    plain = job_of(set_wall("4 ft"))
+    bare = screen(plain, layouts_of(plain))
+    assert bare.checks(reinforced=True) == bare.checks(reinforced=False)
