@@ -80,3 +80,9 @@ def test_how_tells_the_arithmetic_or_that_no_slope_stands() -> None:
     assert (fails.status, fails.value, fails.how) == ("fail", 0.0, (TOO_STEEP,))
     assert told.how[0].startswith("18 courses, soil 12 ft over their underside")
     assert told.how[1] == "units x tan 30 deg / (soil + load)"
+
+
+def test_stack_is_checked_before_any_soil() -> None:
+    """One course before 8 in of soil."""
+    low = replace(HIGH, top_joint=1, soil_m=inch(8))
+    assert {each.status for each in screen_gravity([low], SETTING, "wall", {})} >= {"pass"}
