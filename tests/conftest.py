@@ -10,7 +10,6 @@ import ipaddress
 import os
 import socket
 from collections.abc import Callable, Generator, Iterator
-from contextlib import contextmanager, nullcontext
 from pathlib import Path
 
 import pytest
@@ -138,33 +137,12 @@ def pytest_configure(config: pytest.Config) -> None:
         plugin.cov_controller.cov.stop()
 
 
-@contextmanager
-def untraced(config: pytest.Config) -> Iterator[None]:
-    """Trace nothing meanwhile, neither here nor in processes that are started."""
-    plugin = config.pluginmanager.getplugin("_cov")
-    controller = plugin.cov_controller if plugin else None
-    if controller is None or not controller.started:
-        yield
-        return
-    controller.pause()
-    with pytest.MonkeyPatch.context() as patch:
-        patch.delenv("COVERAGE_PROCESS_CONFIG", raising=False)
-        yield
-    if not controller.started:  # what runs a test may have gone on already
-        controller.resume()
-
-
-@pytest.hookimpl(wrapper=True)
-def pytest_collection(session: pytest.Session) -> Generator[None, object, object]:
-    """Collecting loads everything; what is traced are the tests."""
-    with untraced(session.config):
-        return (yield)
-
-
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
-    """An untraced test's fixtures are not traced either."""
-    with untraced(item.config) if item.get_closest_marker("no_cover") else nullcontext():
+    """Trace no process that an untraced test starts."""
+    with pytest.MonkeyPatch.context() as patch:
+        if item.get_closest_marker("no_cover"):
+            patch.delenv("COVERAGE_PROCESS_CONFIG", raising=False)
         return (yield)
 
 
