@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import MappingProxyType
 
 import pytest
 
@@ -15,7 +14,6 @@ from service.core.cautions.screening_facts import (
 from service.core.job.basis import CheckName
 from service.core.job.fact import Fact
 from service.core.job.job import Job, Soils
-from service.core.job.jurisdiction import Jurisdiction
 from service.core.job.site import Water, WaterSeen
 from service.core.job.soil import SoilKind
 from service.core.job.spec import Tier, WallSpec
@@ -24,8 +22,9 @@ from service.core.screening.check import Check, Status
 from service.core.screening.screening import Screening
 from service.core.screening.wall_screening import WallScreening
 from tests.given.basis import ASSOCIATION
-from tests.given.earth import EARTH_RULES, soil
-from tests.given.walls import inch, laid, level_wall, section, system
+from tests.given.earth import soil
+from tests.given.jobs import job_of
+from tests.given.walls import inch, laid, level_wall, section
 
 WET_AND_DRY: tuple[WaterSeen, ...] = ("wet_ground", "runoff")
 LOW, UP = level_wall(name="low"), level_wall(name="up")
@@ -33,18 +32,7 @@ LOW, UP = level_wall(name="low"), level_wall(name="up")
 
 def job(*walls: WallSpec, soils: Soils | None = None) -> Job:
     """A job in a place without rules."""
-    return Job(
-        units=US,
-        walls=walls,
-        system=system(),
-        section=section(),
-        materials=MappingProxyType({}),
-        jurisdiction=Jurisdiction(
-            id="here", version="1", title="Here", cautions=(), earth=EARTH_RULES
-        ),
-        basis=ASSOCIATION,
-        soils=soils or Soils(),
-    )
+    return replace(job_of(*walls), soils=soils or Soils())
 
 
 def check(name: CheckName, wall: str, status: Status = "fail") -> Check:
