@@ -21,10 +21,10 @@ from service.core.reprice.packed_header import packed_again, packed_size
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
 from service.core.reprice.repriced import Repriced, margin_at, reprice_ordinary, repriced_each
 from service.core.takeoff.haulage import Haulage, Loads
-from service.core.takeoff.need import Order, Ways
 from service.core.takeoff.quantities import QuantityLine
 from tests.core.reprice.test_bulk_traps import hire
 from tests.core.reprice.test_packed_limits import inputs_of
+from tests.given.from_stock import pipe_of_stock
 from tests.given.money import bought, crew_time, extra, labor, markup, prices, tax
 
 BEFORE = prices({"block": ("5.00", "each")})
@@ -249,20 +249,9 @@ def test_stock_of_others_is_no_matter() -> None:
     stock is packed as it is bought: 2 rolls of 50 ft at 2.00, not the 61 ft that were used."""
     stone = {"stone": replace(NOW.items["block"], stock=True)}
     assert not is_ordinary(inputs_of(bought("block")), replace(NOW, items={**NOW.items, **stone}))
-    roll = bought("pipe", "2", "roll", pack=("50", "ft"), group="pipe")
-    ways = Ways(
-        bought=Order(
-            order=roll.order,
-            order_unit="roll",
-            sold_per="pack",
-            how=(),
-            pack_content=Decimal(50),
-            pack_unit="ft",
-        ),
-        charged=Order(order=Decimal(61), order_unit="ft", sold_per="ft", how=(), stock=True),
-    )
-    used = replace(roll, ways=ways, order=Decimal(61), order_unit="ft", sold_per="ft", stock=True)
-    for line in (replace(roll, ways=ways), used):
+    roll = pipe_of_stock()
+    used = replace(roll, order=Decimal(61), order_unit="ft", sold_per="ft", stock=True)
+    for line in (roll, used):
         assert total(line, now=prices({"pipe": ("2.00", "ft")})) == 20_000
 
 

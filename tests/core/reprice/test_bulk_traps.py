@@ -15,8 +15,8 @@ from service.core.reprice.bulk_price import reprice_packed
 from service.core.reprice.packed import pack_inputs
 from service.core.reprice.packed_columns import price_columns
 from service.core.reprice.pricing_inputs import PricingInputs, price_inputs
-from service.core.takeoff.need import Order, Ways
 from service.core.takeoff.quantities import QuantityLine
+from tests.given.from_stock import pipe_of_stock
 from tests.given.money import bought, crew_time, labor, margin, markup, prices, tax
 
 
@@ -205,17 +205,7 @@ def ordinary(now: PriceList, line: QuantityLine, own: ItemPrice | None = None) -
 def test_stock_of_a_list_goes_the_ordinary_way() -> None:
     """What a list has in stock is charged by what is used, which isn't packed; also where the
     quote has a price of its own. A list that has nothing in stock goes the fast way."""
-    roll = bought("pipe", "2", "roll", pack=("50", "ft"))
-    bought_so = Order(
-        order=roll.order,
-        order_unit="roll",
-        sold_per="pack",
-        how=(),
-        pack_content=Decimal(50),
-        pack_unit="ft",
-    )
-    charged = Order(order=Decimal(61), order_unit="ft", sold_per="ft", how=(), stock=True)
-    line = replace(roll, ways=Ways(bought=bought_so, charged=charged))
+    line = pipe_of_stock()
     bare = prices({"pipe": ("2.00", "ft")})
     held = replace(bare, items={"pipe": replace(bare.items["pipe"], stock=True)})
     own = ItemPrice(unit_cost=Decimal(3), per="ft")
