@@ -8,12 +8,11 @@ import numpy as np
 
 from service.core.reprice import packed_format as form
 from service.core.reprice.packed_columns import (
-    RATIO_PARTS,
-    RATIO_WHOLES,
     Bools,
     Ints,
     PackedColumns,
     PriceColumns,
+    ratios,
 )
 
 # Products stay below it, so that twice as much still fits 64 bits.
@@ -33,7 +32,9 @@ class Lines:
 
 def half_up(part: Ints, whole: Ints) -> Ints:
     """The quotient rounded half up; both in bounds, `part` not negative."""
-    rounded: Ints = (2 * part + whole) // (2 * whole)
+    rounded = 2 * part
+    rounded += whole
+    rounded //= 2 * whole
     return rounded
 
 
@@ -43,15 +44,17 @@ def cost_lines(packed: PackedColumns, prices: PriceColumns) -> Lines:
     amount, places, part, whole = _amounts(packed, per)
     failed_line = whole == 0
     _hire(packed, cost, amount)
-    whole = np.where(failed_line, 1, whole)
-    scale = _TENS[np.minimum(places + form.UNIT_COST_PLACES - prices.places, 18)]
-    size = amount.astype(np.float64) * cost * part
-    wide = (size > MOST / 2) | (scale.astype(np.float64) * whole > MOST / 2)
-    rounded = half_up(amount * cost * part, np.where(wide, 1, scale * whole))
+    whole[failed_line] = 1
+    scale = _TENS.take(places + (form.UNIT_COST_PLACES - prices.places))
+    wide = amount.astype(np.float64) * cost * part > MOST / 2
+    wide |= scale.astype(np.float64) * whole > MOST / 2
+    divisor = scale * whole
+    divisor[wide] = 1
+    rounded = half_up(amount * cost * part, divisor)
     for at in np.flatnonzero(wide).tolist():
         exact = int(amount[at]) * int(cost[at]) * int(part[at])
-        divisor = int(scale[at]) * int(whole[at])
-        rounded[at] = min((2 * exact + divisor) // (2 * divisor), form.LARGEST)
+        by = int(scale[at]) * int(whole[at])
+        rounded[at] = min((2 * exact + by) // (2 * by), form.LARGEST)
     failed = np.zeros(len(packed.quotes), np.bool_)
     failed[packed.quote[failed_line]] = True
     return Lines(cost=rounded, present=(packed.lines["hired"] == 0) | (amount > 0), failed=failed)
@@ -82,25 +85,25 @@ def _amounts(packed: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
     unit = packed.lines["unit"]
     amount = packed.lines["amount"].astype(np.int64)
     places = packed.lines["places"].astype(np.int64)
-    part, whole = RATIO_PARTS[unit, per], RATIO_WHOLES[unit, per]
+    part, whole = ratios(unit, per)
     # Weights and pallets are no amounts that a price could be for.
     at = np.flatnonzero(packed.others["unit"] < len(form.UNIT_CODES))
     if len(at):
         others, other_line = packed.others[at], packed.other_line[at]
         asked = per[other_line]
         exact = others["unit"] == asked
-        fits = (RATIO_WHOLES[others["unit"], asked] > 0) & (whole[other_line] == 0)
+        other_part, other_whole = ratios(others["unit"], asked)
+        fits = (other_whole > 0) & (whole[other_line] == 0)
         for chosen in (fits & ~exact, exact):  # where both are of one line, the exact one counts
             line, other = other_line[chosen], others[chosen]
             amount[line] = other["amount"]
             places[line] = other["places"]
-            part[line] = RATIO_PARTS[other["unit"], asked[chosen]]
-            whole[line] = RATIO_WHOLES[other["unit"], asked[chosen]]
+            part[line], whole[line] = other_part[chosen], other_whole[chosen]
     return amount, places, part, whole
 
 
 def _hire(packed: PackedColumns, cost: Ints, amount: Ints) -> None:
-    """Fill hired lines with the cheapest mix of weeks and days (core/hire.py), fewer weeks where
+    """Fill hired lines with the cheapest mix of weeks and days (core/price/hire.py), fewer weeks where
     two cost the same."""
     if not len(packed.hires):
         return

@@ -1,8 +1,8 @@
 """Many quotes at new prices at once: the ordinary calculation in exact integers, as columns.
 
-Every amount is that of `core.pricing.price`, to the minor unit: the same rounding at the same
-points. What the integers can't hold is said in `ordinary` and goes the ordinary way: a price that
-is missing or doesn't fit, sums beyond 2^62. Nothing here is approximate.
+Every amount is that of `core/price`, to the minor unit: the same rounding at the same points. What
+the integers can't hold is said in `ordinary` and goes the ordinary way: a price that is missing or
+doesn't fit, sums beyond 2^62. Nothing here is approximate.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ import numpy as np
 from service.core.reprice import packed_format as form
 from service.core.reprice.bulk_freight import add_freight
 from service.core.reprice.bulk_lines import MOST, Lines, cost_lines, half_up
+from service.core.reprice.bulk_spread import Spreading, taxed_lines
 from service.core.reprice.packed_columns import (
     Bools,
     Ints,
@@ -78,7 +79,8 @@ def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     before = cost + profit - discount
     added = np.maximum(quotes["minimum_charge"] - before, 0)
     subtotal = before + added
-    taxable = _taxable(packed, lines, steps, (direct, subtotal))
+    spreading = Spreading(packed, lines, direct)
+    taxable = _taxable(quotes, spreading, steps, (direct, subtotal))
     tax = steps.share(taxable, quotes, "tax")
     total = subtotal + tax
     deposit = steps.share(total, quotes, "deposit")
@@ -86,9 +88,8 @@ def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
     old_subtotal = quotes["amounts"][:, form.AMOUNTS.index("subtotal")].astype(np.int64)
     old_margin = quotes["margin"].astype(np.int64)
     held = steps.held_price(cost, old_margin)
-    held_tax = steps.share(
-        _taxable(packed, lines, steps, (direct, np.maximum(held, 0))), quotes, "tax"
-    )
+    held_taxable = _taxable(quotes, spreading, steps, (direct, np.maximum(held, 0)))
+    held_tax = steps.share(held_taxable, quotes, "tax")
     return BulkPrices(
         amounts=np.stack(rolled, axis=1),
         margin=steps.margin(cost, subtotal),
@@ -162,7 +163,7 @@ def _add_purchase_tax(packed: PackedColumns, lines: Lines, by_group: Ints) -> Bo
     paid = packed.quotes["tax_base"] == form.PURCHASE_BASE
     if not paid.any():
         return failed
-    taxed = np.where(_of_taxed_kind(packed), lines.cost, 0)
+    taxed = np.where(taxed_lines(packed), lines.cost, 0)
     base = np.zeros(len(packed.quotes), np.int64)
     if len(packed.segment):
         starts = packed.segment
@@ -174,17 +175,12 @@ def _add_purchase_tax(packed: PackedColumns, lines: Lines, by_group: Ints) -> Bo
     return beyond
 
 
-def _of_taxed_kind(packed: PackedColumns) -> Bools:
-    kinds = packed.quotes["taxed_kinds"][packed.quote]
-    taxed: Bools = ((kinds >> packed.lines["kind"]) & 1).astype(np.bool_)
-    return taxed
-
-
-def _taxable(packed: PackedColumns, lines: Lines, steps: _RollUp, sums: tuple[Ints, Ints]) -> Ints:
+def _taxable(
+    held: np.ndarray, spreading: Spreading, steps: _RollUp, sums: tuple[Ints, Ints]
+) -> Ints:
     """The price of the taxable lines: all of the subtotal, nothing, or what falls on them when it
-    is spread by cost."""
+    is spread by cost; `sums` are the direct cost and the subtotal."""
     direct, subtotal = sums
-    held = packed.quotes
     by_price = held["tax_base"] == form.PRICE_BASE
     every = held["taxed_kinds"] == (1 << len(form.KIND_CODES)) - 1
     taxable = np.where(by_price & every, subtotal, 0)
@@ -192,67 +188,8 @@ def _taxable(packed: PackedColumns, lines: Lines, steps: _RollUp, sums: tuple[In
     wide = direct.astype(np.float64) * subtotal > MOST
     steps.failed = steps.failed | (some & wide)
     if some.any():
-        taxable[some] = _spread(packed, lines, some, sums)[some]
+        taxable[some] = spreading.on_taxed(subtotal)[some]
     return taxable
-
-
-def _spread(packed: PackedColumns, lines: Lines, some: Bools, sums: tuple[Ints, Ints]) -> Ints:
-    """The subtotal on the lines of taxed kinds, by largest remainder, ties to the earlier line.
-
-    What falls on the taxed lines is the subtotal less what falls on the others, so that only the
-    fewer ones are looked at one by one.
-    """
-    direct, subtotal = sums
-    taxed = _of_taxed_kind(packed)
-    whole = np.where(direct == 0, 1, direct)
-    product = lines.cost * subtotal[packed.quote]
-    each_whole = whole[packed.quote]
-    cut = product // each_whole
-    rest = product - cut * each_whole
-    left = subtotal - _by_quote(packed, cut)
-    few_taxed = 2 * np.count_nonzero(taxed) <= len(taxed)
-    looked_at = np.flatnonzero(taxed if few_taxed else ~taxed)
-    held = cut[looked_at] + (_rank(packed, rest, looked_at) < left[packed.quote[looked_at]])
-    on_them = np.zeros(len(direct), np.int64)
-    np.add.at(on_them, packed.quote[looked_at], held)
-    taxable: Ints = on_them if few_taxed else subtotal - on_them
-    nothing = np.flatnonzero(some & (direct == 0))
-    if len(nothing):
-        carries = taxed & _first(packed.quote, lines.present)
-        on_first = np.zeros(len(direct), np.bool_)
-        on_first[packed.quote[carries]] = True
-        taxable[nothing] = np.where(on_first[nothing], subtotal[nothing], 0)
-    return taxable
-
-
-def _rank(packed: PackedColumns, rest: Ints, looked_at: Ints) -> Ints:
-    """How many lines of its quote come before each of these: with a larger remainder, or as large
-    a one and earlier."""
-    quote = packed.quote[looked_at]
-    counts = packed.quotes["lines"].astype(np.int64)[quote]
-    begins = np.cumsum(counts) - counts
-    own = np.repeat(np.arange(len(looked_at)), counts)
-    other = np.arange(int(counts.sum())) - np.repeat(begins - packed.start[quote], counts)
-    mine = rest[looked_at][own]
-    before = (rest[other] > mine) | ((rest[other] == mine) & (other < looked_at[own]))
-    return np.add.reduceat(before.astype(np.int64), begins)
-
-
-def _by_quote(packed: PackedColumns, amounts: Ints) -> Ints:
-    """Sums of the lines' amounts."""
-    sums = np.zeros(len(packed.quotes), np.int64)
-    full = np.flatnonzero(packed.quotes["lines"] > 0)
-    if len(full):
-        sums[full] = np.add.reduceat(amounts, packed.start[full])
-    return sums
-
-
-def _first(quote: Ints, present: Bools) -> Bools:
-    """The first line of each quote that stands in its price."""
-    at = np.flatnonzero(present)
-    first = np.zeros(len(quote), np.bool_)
-    first[at[np.unique(quote[at], return_index=True)[1]]] = True
-    return first
 
 
 def _kept_overrides(packed: PackedColumns, lines: Lines) -> Ints:

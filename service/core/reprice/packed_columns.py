@@ -166,14 +166,23 @@ def _priced(price: ItemPrice) -> tuple[int, int, bool]:
     return scaled.numerator, form.unit_code(price.per), bool(price.stock)
 
 
-def _ratios() -> tuple[Ints, Ints]:
-    """How much of a price's unit, by column, one of an amount's unit, by row, is: part / whole."""
+def ratios(unit: NDArray[np.uint8], other: Ints) -> tuple[Ints, Ints]:
+    """How much of other units one of these is, by their codes: part / whole, 0 / 0 where it can't
+    be converted."""
+    pair = unit.astype(np.int64)
+    pair *= MOST_UNIT
+    pair += other
+    return _PARTS.take(pair), _WHOLES.take(pair)
+
+
+def _every_ratio() -> tuple[Ints, Ints]:
+    """Part and whole of every pair of units."""
     parts = np.zeros((MOST_UNIT, MOST_UNIT), np.int64)
     wholes = np.zeros((MOST_UNIT, MOST_UNIT), np.int64)
     for row, one in enumerate(form.UNIT_CODES):
         for column, other in enumerate(form.UNIT_CODES):
             parts[row, column], wholes[row, column] = unit_ratio(one, other)
-    return parts, wholes
+    return parts.ravel(), wholes.ravel()
 
 
 def unit_ratio(one: str, other: str) -> tuple[int, int]:
@@ -187,4 +196,4 @@ def unit_ratio(one: str, other: str) -> tuple[int, int]:
     return ratio.numerator, ratio.denominator
 
 
-RATIO_PARTS, RATIO_WHOLES = _ratios()
+_PARTS, _WHOLES = _every_ratio()
