@@ -103,8 +103,8 @@ def _amounts(packed: PackedColumns, per: Ints) -> tuple[Ints, Ints, Ints, Ints]:
 
 
 def _hire(packed: PackedColumns, cost: Ints, amount: Ints) -> None:
-    """Fill hired lines with the cheapest mix of weeks and days (core/price/hire.py), fewer weeks where
-    two cost the same."""
+    """Fill hired lines with the cheapest mix of weeks and days (as core/price/hire.py), fewer weeks
+    where two cost the same."""
     if not len(packed.hires):
         return
     days, length = packed.hires["days"].astype(np.int64), packed.hires["week_days"].astype(np.int64)
