@@ -131,7 +131,7 @@ def _nodes(lines: Sequence[Sequence[float]]) -> Iterator[tuple[float, float]]:
     for one, other in combinations(lines, 2):
         first, middle, last = (a - b for a, b in zip(one, other, strict=True))
         for start, p, q in ((0.0, first, middle), (0.5, middle, last)):
-            if p * q < 0:
+            if p * q <= 0 and p != q:
                 marks.add(start + p / (p - q) / 2)
     for a, b in pairwise(sorted(marks)):
         for node, weight in GAUSS:
