@@ -85,8 +85,8 @@ class Prismoid:
 
     def _clipped(self, place: int) -> list[float]:
         """The areas of one section, as far as they are left."""
-        low = max((lower[place] for lower in self.lowers), default=-math.inf)
-        high = min((upper[place] for upper in self.uppers), default=math.inf)
+        low = max(lower[place] for lower in self.lowers)
+        high = min(upper[place] for upper in self.uppers)
         areas = self.sections[place].areas
         return [self._worth(moments(clipped(area, low, high))) for area in areas]
 
@@ -97,10 +97,6 @@ class Prismoid:
         uppers = [each for each in self.uppers if not _is_within(backs, each)]
         if not lowers and not uppers:
             return prismoidal(1.0, *(self._worth(moment(each)) for each in trio))
-        if any(_is_within(each, fronts) for each in uppers) or any(
-            _is_within(backs, each) for each in lowers
-        ):
-            return 0.0
         total = 0.0
         for share, weight in _nodes((fronts, backs, *lowers, *uppers)):
             low = max((_between(lower, share) for lower in lowers), default=-math.inf)

@@ -198,7 +198,7 @@ def _crossings(first: Sequence[float], last: Sequence[float]) -> list[float]:
         start, end = c - a, d - b
         if (start > SAME_M and end < -SAME_M) or (start < -SAME_M and end > SAME_M):
             found.append(start / (start - end))
-    return sorted(found) if len(found) > 1 else found
+    return sorted(found)
 
 
 def _active(first: Sequence[float], last: Sequence[float], uppers: int) -> int:
