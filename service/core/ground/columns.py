@@ -17,21 +17,17 @@ _Pair = tuple[float, float]  # a height at both ends of an interval
 
 def stacked(trapezoids: Sequence[Trapezoid]) -> HeightRow:
     """Heights of trapezoids that may stand on each other, added up."""
-    intervals = _intervals(trapezoids)
-    if all(one[2] <= other[0] for one, other in pairwise(trapezoids)):
-        heights = _heights(trapezoids, intervals)
-    else:
-        heights = (_sum(trapezoids, a, b) for a, b in intervals)
-    return tuple(
-        (a, first, b, last)
-        for (a, b), (first, last) in zip(intervals, heights, strict=True)
-        if first > SAME_M or last > SAME_M
-    )
+    found = []
+    for a, b in _intervals(trapezoids):
+        first, last = _sum(trapezoids, a, b)
+        if first > SAME_M or last > SAME_M:
+            found.append((a, first, b, last))
+    return tuple(found)
 
 
 def lesser(one: HeightRow, other: HeightRow) -> HeightRow:
     """The lesser of two heights."""
-    return _combined(one, other, min) if one and other else ()
+    return _combined(one, other, min)
 
 
 def greater(*several: HeightRow) -> HeightRow:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.core.ground.columns import HeightRow, greater, less, lesser, stacked
+from service.core.ground.columns import HeightRow, greater, less, lesser, moved, stacked
 from service.core.ground.region import Trapezoid
 
 PLACES = [0.013 + 0.0731 * n for n in range(180)]  # at none of which a trapezoid of tenths ends
@@ -69,3 +69,19 @@ def test_two_rows_are_compared_place_by_place(
     for x in PLACES:
         expected = pick(height_at(one, x), height_at(other, x))
         assert height_at(found, x) == pytest.approx(expected, abs=1e-8)
+
+
+def test_stacked_has_no_column_narrower_than_rounding() -> None:
+    """In front of the line, too: trapezoids that overlap by half a billionth, or lie as far apart,
+    stand beside each other. Overlaps of two billionths are a column of their own."""
+    for off, count in ((-5e-10, 2), (5e-10, 2), (-2e-9, 3)):
+        found = stacked([(-4.0, 2.0, -2.5, 2.0), (-2.5 + off, 3.0, -1.0, 0.5)])
+        assert len(found) == count
+        assert (found[0][:2], found[-1][2:]) == ((-4.0, 2.0), (-1.0, pytest.approx(0.5)))
+
+
+def test_moved_stands_farther_back_as_high_as_before() -> None:
+    """Two pieces 1.5 m back, and one forward."""
+    row = (1.0, 2.0, 3.0, 4.0), (3.5, 0.5, 5.0, 0.25)
+    assert moved(row, 1.5) == ((2.5, 2.0, 4.5, 4.0), (5.0, 0.5, 6.5, 0.25))
+    assert moved(row[:1], -2.0) == ((-1.0, 2.0, 1.0, 4.0),)
