@@ -145,6 +145,7 @@ def test_region_ends_where_two_lines_cross() -> None:
     region.add([BENT], [Line(0.0, 6.0)], -2.0, 9.0)
     flat = [each for piece in region.trapezoids for each in piece]
     assert flat == pytest.approx([-0.5, 0, 1, 1, 1, 1, 2, 0])
+    assert region.codes == [-1, 0, 0]
     other = Region()
     other.add([Line(0.0, 6.0)], [BENT], -2.0, 9.0)
     # 1 m high over 1.5 m, then over 2 m, then 2 m high over 5 m
@@ -212,6 +213,43 @@ def test_region_takes_no_piece_without_width(
     region = Region()
     add(region, 3.0 + width)
     assert len(region.trapezoids) == count
+
+
+@pytest.mark.parametrize("uppers", [[Line(0, 4)], [Line(0, 4), Line(0, 5)]])
+def test_region_asks_for_no_ground_where_it_has_no_width(uppers: list[Line]) -> None:
+    """12 lies beyond the survey, and nothing from 12 to 12. In front of the line, from -1.75 to
+    -0.25, 4 m lie 1.5 m long over a floor that was surveyed from -2 to -0.25."""
+    region = Region()
+    region.add(uppers, [BENT], 12.0, 12.0)
+    assert region.trapezoids == []
+    region.add(uppers, [Polyline((-2.0, -1.0, -0.25), (0.0, 0.0, 0.0))], -1.75, -0.25)
+    assert area_m2(region) == pytest.approx(4 * 1.5)
+
+
+@pytest.mark.parametrize("side", [1, -1])
+@pytest.mark.parametrize("more", [[], [Line(0, 9)]])
+def test_region_is_a_triangle_where_lines_part(side: int, more: list[Line]) -> None:
+    """From one point two lines part by half a meter for each meter: 4 m on, 4 m2."""
+    region = Region()
+    start, end = sorted((0.0, 4.0 * side))
+    region.add([Line(0, 3, 0.5 * side), *more], [Line(0, 3)], start, end)
+    assert area_m2(region) == pytest.approx(4)
+    assert len(region.trapezoids) == 1
+
+
+@pytest.mark.parametrize("off", [5e-10, -5e-10])
+@pytest.mark.parametrize("swapped", [True, False])
+@pytest.mark.parametrize("at", [0.0, 4.0])
+def test_region_is_parted_by_no_crossing_within_rounding_of_an_end(
+    at: float, swapped: bool, off: float
+) -> None:
+    """One upper rises from 2 to 6 or falls so, over 0; the other, at 6, it meets by half a
+    billionth at the end or the start: one piece, 16 m2."""
+    pair = [Line(at, 6 + off, 1.0 if at else -1.0), Line(0, 6)]
+    region = Region()
+    region.add(pair[::-1] if swapped else pair, [Line(0, 0)], 0.0, 4.0)
+    assert [(a, b) for a, _, b, _ in region.trapezoids] == [(0, 4)]
+    assert area_m2(region) == pytest.approx(16)
 
 
 def test_region_adds_a_block_as_high_as_asked() -> None:
