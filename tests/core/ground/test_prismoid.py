@@ -13,6 +13,7 @@ from service.core.ground.cross_section import CrossSection
 from service.core.ground.prismoid import Prismoid, Three
 from service.core.ground.region import Trapezoid
 from service.core.ground.trench import Trench
+from service.core.job.spec import PlanPart
 from tests.given.earth import FOOT_DEEP, SIX_HIGH, dug, ground_wall, to_ft3
 from tests.given.walls import corner, ft, straight
 
@@ -218,8 +219,8 @@ def test_excavate_counts_a_short_leg_between_two_corners() -> None:
     of it, 0.5 ft behind the line. The ground, at 3 ft, is dug from 0.5 ft before the line to 6 ft
     behind it: 1:1 from 2 ft behind it at -1 ft.
     """
-    plan = [straight(ft(12)), corner("outside", 90), straight(ft(1))]
-    plan += [corner("outside", 90), straight(ft(12))]
+    around, long = corner("outside", 90), straight(ft(12))
+    plan: list[PlanPart] = [long, around, straight(ft(1)), around, long]
     spec = ground_wall(
         (0, 4, 0, 3), (25, 4, 0, 3), plan=plan, graded_in_front_m=0.0, graded_behind_m=0.0
     )
