@@ -124,8 +124,7 @@ def _ends(layout: WallLayout, digging: Digging, dug: Dug) -> tuple[tuple[EndEart
     extension = digging.pad.end_extension_m
     pads, slopes = [], []
     for kind, existing, section in places:
-        if extension > 0:
-            pads.append(end_pad(section, existing, digging.topsoil, extension))
+        pads.append(end_pad(section, existing, digging.topsoil, extension))
         if slopes_off(kind):
             slopes.append(end_slope(section, existing, digging.cut_slope, digging.topsoil))
     together = EndEarth(

@@ -135,7 +135,7 @@ def slope_dug(layout: WallLayout, asked: Asked, units: UnitSet, dig: DigOut) -> 
     if not ground:
         return None
     pen = Pen(layout, asked.digging, units)
-    surveyed = any(each.surveyed for each in ground)
+    surveyed = ground[0].surveyed  # as is all of it
     found = [] if surveyed else outlines(pen, ground)
     deep = asked.deep
     if asked.digging.cut_slope < deep.class_slope and _are_deep(found, deep):

@@ -6,6 +6,7 @@ soil, levels over the request's datum, in meters.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
@@ -83,7 +84,8 @@ def measure_ground(layout: WallLayout) -> tuple[Existing, ...]:
     faults = tuple(ground_faults(spec))
     if faults:
         raise LayoutFaultsError(faults)
-    if spec.profile[0].existing_grade_m is None and not spec.profile[0].existing_section:
+    first = spec.profile[0]
+    if first.existing_grade_m is None and not first.existing_section:
         return ()
     stations = [station_m(entry.station, layout.plan) for entry in spec.profile]
     stations[-1] = layout.length_m
@@ -92,7 +94,7 @@ def measure_ground(layout: WallLayout) -> tuple[Existing, ...]:
     for i, (a, b) in enumerate(pairwise(stations)):
         if b - a < CLOSE_M:
             continue
-        if spec.profile[0].existing_section:
+        if first.existing_section:
             pieces.append(_sections(spec.profile, i, a, b))
         else:
             pieces.append(
@@ -110,7 +112,7 @@ def measure_ground(layout: WallLayout) -> tuple[Existing, ...]:
 
 def _grades(profile: tuple[ProfileEntry, ...]) -> list[float]:
     """Existing grade entry by entry; left out later it stays."""
-    grades, last = [], 0.0
+    grades, last = [], math.nan
     for entry in profile:
         last = last if entry.existing_grade_m is None else entry.existing_grade_m
         grades.append(last)
@@ -128,11 +130,7 @@ def _sections(
     high = min(line.xs_m[-1] for line in lines)
     if high - low < CLOSE_M:
         raise LayoutFaultsError([_apart(index)])
-    between = sorted(x for line in lines for x in line.knots(low, high))
-    offsets = [low]
-    for x in (*between, high):
-        if x > offsets[-1]:
-            offsets.append(x)
+    offsets = sorted({low, high, *(x for line in lines for x in line.knots(low, high))})
     return ExistingSections(
         entry=index,
         from_m=from_m,

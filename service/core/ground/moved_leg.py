@@ -74,7 +74,7 @@ class MovedLeg:
         """What is left of the leg, moved by `x_m`, past the corner of one of its mitres."""
         length = self.pieces[-1].to_m - self.pieces[0].from_m
         over = (other.taken_m(x_m) - length for other in self.mitres if other is not mitre)
-        return max(0.0, mitre.added_m(x_m) - max(0.0, *over, 0.0))
+        return max(0.0, mitre.added_m(x_m) - max((0.0, *over)))
 
     def used_up_m(self, mitre: Mitre) -> float:
         """Offset at which the mitre of the other end comes to the corner of this one: 0 without
@@ -101,17 +101,17 @@ def _leg(pieces: tuple[Piece, ...]) -> MovedLeg:
 
 
 def _first_root(function: Callable[[float], float], limit_m: float) -> float:
-    """Where a rising function that begins below zero passes it, from 0 toward a limit; the limit
+    """Where a rising function that begins at 0 or below passes it, from 0 toward a limit; the limit
     where it doesn't. False position, the end that stays halved (Illinois method)."""
     a, low, b, high = 0.0, function(0.0), limit_m, function(limit_m)
-    if high <= 0 or low >= 0:
-        return limit_m if high <= 0 else 0.0
+    if high <= 0:
+        return limit_m
     x_m = a
     for _ in range(_HALVINGS):
         x_m = (a * high - b * low) / (high - low)
         found = function(x_m)
-        if abs(found) < _CLOSE_M or abs(b - a) < _CLOSE_M:
-            break
+        if abs(found) < _CLOSE_M:
+            return x_m
         if found < 0:
             a, low, high = x_m, found, high / 2
         else:

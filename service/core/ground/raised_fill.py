@@ -38,13 +38,13 @@ def fill_section(section: CrossSection) -> FillSection:
 def raised_share(sections: Sequence[FillSection], reach_m: float) -> float:
     """How much of a wall's fill comes up with its courses: 0 to 1, by sections from station to
     station."""
-    whole = _between(sections, lambda section: section.area_m2)
-    near = _between(sections, lambda section: section.within_m2(reach_m))
+    whole = _twice_between(sections, lambda section: section.area_m2)
+    near = _twice_between(sections, lambda section: section.within_m2(reach_m))
     share = near / whole if whole > 0 else 0.0
     if share < _NOTHING:
         return 0.0
     return 1.0 if share > 1 - _NOTHING else share
 
 
-def _between(sections: Sequence[FillSection], area: Callable[[FillSection], float]) -> float:
-    return sum((b.station_m - a.station_m) * (area(a) + area(b)) / 2 for a, b in pairwise(sections))
+def _twice_between(sections: Sequence[FillSection], area: Callable[[FillSection], float]) -> float:
+    return sum((b.station_m - a.station_m) * (area(a) + area(b)) for a, b in pairwise(sections))

@@ -192,12 +192,17 @@ def test_dig_out_tells_how_far_ground_in_front_stands_over_or_under_the_finished
         assert to_ft(front.height_m) == pytest.approx(-existing, rel=EXACT)
 
 
-def test_dig_out_tells_where_most_is_left_standing() -> None:
-    """Existing ground rises from 1 ft to 2 ft along 40 ft of wall, graded 3 ft in front at 0: most
-    is left at its end, 2 ft."""
-    wall = ground_wall((0, 4, 0, 1), (40, 4, 0, 2), graded_behind_m=ft(12), graded_in_front_m=ft(3))
+@pytest.mark.parametrize(("grounds", "station"), [((1, 2), 40), ((2, 1), 0)])
+def test_dig_out_tells_where_most_is_left_standing(
+    grounds: tuple[float, float], station: float
+) -> None:
+    """Existing ground between 1 ft and 2 ft along 40 ft of wall, graded 3 ft in front at 0: most is
+    left at its higher end, 2 ft."""
+    start, finish = ((at, 4, 0, ground) for at, ground in zip((0, 40), grounds, strict=True))
+    wall = ground_wall(start, finish, graded_behind_m=ft(12), graded_in_front_m=ft(3))
     (front,) = (x for x in dug(wall, FOOT_DEEP, SIX_HIGH).left_standing if x.side == "front")
-    assert (to_ft(front.station_m), to_ft(front.height_m)) == pytest.approx((40, -2), rel=EXACT)
+    found = to_ft(front.station_m), to_ft(front.height_m)
+    assert found == pytest.approx((station, -2), rel=EXACT)
 
 
 def test_dig_out_carries_nothing_where_the_distance_ends_inside_the_cut() -> None:
@@ -286,11 +291,22 @@ def test_dig_out_takes_the_class_slope_from_five_feet_on(existing: float, slope:
     )
 
 
-def test_dig_out_keeps_a_flatter_section() -> None:
-    """A section at 2:1 stays so in class C, however deep."""
+@pytest.mark.parametrize("slope", [1.5, 2.0])
+def test_dig_out_keeps_a_section_that_is_as_flat_as_its_class(slope: float) -> None:
+    """A section at 1 1/2:1 or 2:1 stays so in class C, however deep."""
     wall = terrace(existing=4, graded_in_front_m=0.0)
-    earth = dug(wall, dig_section(minimum=inch(12), cut_slope=2.0), SIX_HIGH)
-    assert (earth.cut_slope, earth.slope_basis) == (2.0, "section")
+    earth = dug(wall, dig_section(minimum=inch(12), cut_slope=slope), SIX_HIGH)
+    assert (earth.cut_slope, earth.slope_basis) == (slope, "section")
+
+
+def test_dig_out_says_how_topsoil_is_stripped_where_none_is_put_back() -> None:
+    """4 in off, nothing back: the working says both."""
+    topsoil = Topsoil(strip_m=inch(4), replace_m=0.0)
+    earth = dug(terrace(graded_behind_m=ft(12)), FOOT_DEEP, SIX_HIGH, topsoil=topsoil)
+    assert earth.replaced_m3 == 0.0
+    (words,) = (line for line in earth.how if "topsoil" in line)
+    assert "topsoil 0.333333 ft off" in words
+    assert "0 ft back" in words
 
 
 def test_dig_out_slopes_by_class_where_the_section_is_silent() -> None:

@@ -112,6 +112,32 @@ def test_excavate_slopes_ends_over_ground_as_it_is_there() -> None:
     assert ends_ft3(earth) == pytest.approx(wedge + cone, rel=1e-6)
 
 
+@pytest.mark.parametrize("grounds", [(2, 2, 1), (1, 2, 2)])
+def test_excavate_slopes_an_end_over_the_ground_there_alone(
+    grounds: tuple[float, float, float],
+) -> None:
+    """Ground that is level for 20 ft from an open end and falls a foot beyond them: the end is as
+    it is over level ground."""
+    start: EndKind = "open" if grounds[0] == 2 else "against_structure"
+    finish: EndKind = "open" if grounds[2] == 2 else "against_structure"
+    one, level = (
+        dug(
+            ground_wall(
+                *((at, 4, 0, ground) for at, ground in zip((0, 20, 40), levels, strict=True)),
+                ends=Ends(start=start, finish=finish),
+                graded_behind_m=0.0,
+                graded_in_front_m=0.0,
+            ),
+            FOOT_DEEP,
+            SIX_HIGH,
+        )
+        for levels in (grounds, (2, 2, 2))
+    )
+    # 3 ft over a floor 2.5 ft wide: wedge and quarter cone
+    assert ends_ft3(level) == pytest.approx(9 * 2.5 / 2 + math.pi * 27 / 12, rel=EXACT)
+    assert one.ends.cut_m3 == pytest.approx(level.ends.cut_m3, rel=EXACT)
+
+
 def test_excavate_slopes_ends_over_surveyed_ground() -> None:
     """The same bank as surveyed pairs has the same ends."""
     stations = ((0, 4, 0, 1), (40, 4, 0, 1))

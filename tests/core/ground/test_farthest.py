@@ -16,7 +16,7 @@ DRAWN = ((0.0, 5.0), (10.0, 4.0), (20.0, 3.0), (40.0, 6.0))
 
 @pytest.mark.parametrize(
     ("from_ft", "to_ft", "reach"),
-    [(0, 20, 5), (10, 20, 4), (20, 20, 3), (14, 18, 3), (12, 16, 4), (31, 33, 6)],
+    [(0, 20, 5), (10, 20, 4), (20, 20, 3), (20, 40, 6), (14, 18, 3), (12, 16, 4), (31, 33, 6)],
 )
 def test_farthest_goes_by_the_sections_between_two_stations(
     from_ft: float, to_ft: float, reach: float

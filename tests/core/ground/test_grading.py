@@ -13,9 +13,20 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
 from service.core.errors import QuoteFaultsError
+from service.core.ground.grading import measure_grading
 from service.core.ground.prism import Prism, above_zero, add_up
-from service.core.job.graded import AverageDepth, Coordinates, FinishedPlane, SurveyedArea
+from service.core.job.graded import (
+    AverageDepth,
+    Beside,
+    Coordinates,
+    FinishedPlane,
+    Grading,
+    SurveyedArea,
+    WallSide,
+)
+from service.core.job.spec import Station
 from service.core.job.topsoil import Topsoil
+from service.core.measure import METRIC
 from service.operations.quoting.survey_text import COLUMNS, read_survey
 from tests.given.graded import (
     SQUARE,
@@ -167,6 +178,36 @@ def test_measure_grading_leaves_topsoil_out_of_cut_and_fill() -> None:
     assert cut.replaced_m3 == pytest.approx(10)
 
 
+@pytest.mark.parametrize(
+    ("strip", "put_back", "said"),
+    [(0.15, 0.0, "0.15 m stripped, 0 m put back"), (0.0, 0.1, "0 m stripped, 0.1 m put back")],
+)
+def test_measure_grading_says_what_is_stripped_and_put_back(
+    strip: float, put_back: float, said: str
+) -> None:
+    """In words, where either is done."""
+    topsoil = Topsoil(strip_m=strip, replace_m=put_back)
+    area = graded(AverageDepth(area_m2=100, depth_m=0.25, work="cut"), topsoil)
+    assert f"topsoil on 100 m2 where ground changes: {said}" in area.how[-1]
+
+
+@pytest.mark.parametrize(("side", "wall"), [("behind", "low"), ("front", None)])
+def test_measure_grading_names_the_wall_that_the_area_lies_behind(
+    side: WallSide, wall: str | None
+) -> None:
+    """Only fill behind a wall comes up with its courses."""
+    beside = Beside(
+        wall="low",
+        side=side,
+        from_station=Station(kind="at"),
+        to_station=Station(kind="end"),
+        from_m=0.0,
+    )
+    ground = AverageDepth(area_m2=100, depth_m=0.25, work="cut")
+    found = measure_grading(Grading(name="yard", ground=ground, beside=beside), METRIC)
+    assert found.behind == wall
+
+
 def test_measure_grading_leaves_untouched_ground_its_topsoil() -> None:
     """Where existing and finished ground are the same, nothing is stripped."""
     area = graded(grid([[1, 1, 0, 0], [1, 1, 0, 0]]), Topsoil(strip_m=0.1, replace_m=0.1))
@@ -206,6 +247,24 @@ def test_measure_survey_reads_the_fall_as_an_azimuth() -> None:
     area = graded(surveyed([(e, n, 0.0) for e, n in SQUARE], finished=fall))
     assert area.cut_m3 == pytest.approx(400)
     assert area.highest_finished_m == 0.0
+
+
+@pytest.mark.parametrize(("place", "east", "north"), [((3.0, 7.0), 7, 3), (None, 10, 10)])
+def test_measure_survey_lets_the_plane_fall_from_its_place(
+    place: tuple[float, float] | None, east: float, north: float
+) -> None:
+    """A plane of 5 m at a place, by default at 0, that falls 10 % at an azimuth of 30 deg: in the
+    middle of 20 x 20 m, 10 m east and north, it lies lower by a tenth of the way along the fall.
+    Ground at 10 m is cut down to it, on the mean to its level there."""
+    fall = FinishedPlane(
+        level_m=5.0,
+        place=Coordinates(easting_m=place[0], northing_m=place[1]) if place else None,
+        fall=0.1,
+        azimuth_rad=math.pi / 6,
+    )
+    area = graded(surveyed([(e, n, 10.0) for e, n in SQUARE], finished=fall))
+    middle = 5.0 - 0.1 * (east * 0.5 + north * math.sqrt(3) / 2)
+    assert area.cut_m3 == pytest.approx(400 * (10.0 - middle))
 
 
 @pytest.mark.parametrize("spacing", [2.0, 1.0, 0.5])

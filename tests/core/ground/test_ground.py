@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from service.core.errors import LayoutFaultsError, Path
-from service.core.ground.ground import measure_ground
+from service.core.ground.ground import ExistingSections, measure_ground
 from service.core.ground.region import Line, Polyline, meeting
 from service.core.job.spec import ProfileEntry, WallSpec
 from tests.given.earth import dig_section, dug, ground_wall
@@ -69,6 +69,23 @@ def test_measure_ground_is_linear_between_pairs_and_stations() -> None:
     # halfway: (0.5 + 2) / 2 at -5, (1 + 4) / 2 at 0, (1.5 + 4) / 2 at 5
     ground = piece.at(10.0)
     assert [ground.at(x) for x in (-5.0, 0.0, 5.0)] == pytest.approx([1.25, 2.5, 2.75])
+
+
+def test_measure_ground_lies_between_the_sections_at_its_ends() -> None:
+    """Three sections at 0, 8 and 20 m: each piece goes by the two at its ends, over the offsets
+    that both have, each once, and linear between their stations."""
+    second = ((-10.0, 1.0), (0.0, 2.0), (10.0, 3.0))
+    narrow = ((-6.0, 5.0), (0.0, 4.0), (4.0, 6.0))
+    first, last = measure_ground(
+        laid(walled(at(0, pairs=PAIRS), at(8, pairs=second), at(20, pairs=narrow)))
+    )
+    assert isinstance(first, ExistingSections)
+    assert isinstance(last, ExistingSections)
+    assert (first.offsets_m, last.offsets_m) == ((-10, 0, 10), (-6, 0, 4))
+    # a quarter of the way from 8 m: (3 x 2 + 4) / 4 at 0, (3 x 2.4 + 6) / 4 at 4
+    ground = last.at(11.0)
+    assert [ground.at(x) for x in (0.0, 4.0)] == pytest.approx([2.5, 3.3])
+    assert (first.surveyed, last.surveyed) == (True, True)
 
 
 def test_measure_ground_asks_for_the_grade_in_the_first_entry() -> None:

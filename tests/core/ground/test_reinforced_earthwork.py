@@ -120,6 +120,16 @@ def test_excavate_digs_back_only_where_layers_lie() -> None:
     assert reach == pytest.approx([6, 9, 6], rel=EXACT)
 
 
+def test_excavate_tells_the_longest_reach_in_words() -> None:
+    """4 ft of reinforcement along one half, 6 ft along the other: the floor runs back 6 ft at
+    most."""
+    layout = laid(BANK, SIX_HIGH, FOOT_DEEP)
+    halves = layer(layout, 2, ft(4), 0.0, ft(20)), layer(layout, 2, ft(6), ft(20))
+    earth = dug(BANK, FOOT_DEEP, SIX_HIGH, layers=halves)
+    (words,) = (line for line in earth.how if "reinforcement" in line)
+    assert "at most 6 ft behind the face" in words
+
+
 def test_excavate_carries_the_sloped_ends_back_too() -> None:
     """At each open end a wedge over a floor of 5.5 ft, 1:1 and 4 ft high, and a quarter cone."""
     open_ends = replace(BANK, ends=Ends())

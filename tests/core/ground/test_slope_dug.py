@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 
 from service.core.built import lay_out_walls
 from service.core.errors import QuoteFaultsError
-from service.core.ground.excavation import Asked, asked_digging, dig_out, slope_dug
+from service.core.ground.digging import Pen, outlines
+from service.core.ground.excavation import Asked, Excavated, asked_digging, dig_out, slope_dug
+from service.core.ground.ground import measure_ground
 from service.core.ground.groundwork import check_dug, dig, dug_slopes
 from service.core.ground.known_ground import ground_of
 from service.core.job.graded import Beside, Grading
@@ -19,7 +21,7 @@ from service.core.job.job import Soils
 from service.core.job.reinforcement import WallReinforcement
 from service.core.job.spec import Station, WallSpec
 from service.core.layout.layout import WallLayout
-from service.core.measure import US
+from service.core.measure import US, UnitSet
 from tests.core.ground.test_known_ground import AREA, LAYERS, PLAIN, VARIANTS
 from tests.given.earth import EARTH_RULES, dig_section, ground_wall, soil
 from tests.given.graded import grid
@@ -129,6 +131,7 @@ def test_slope_dug_tells_what_digging_finds(
 
 STEEP = ground_wall((0, 4, 0, 4), (30, 4, 0, 4), existing_slope=2.0, graded_in_front_m=ft(3))
 LEVEL = ground_wall((0, 4, 0, 4), (30, 4, 0, 4), graded_in_front_m=ft(3), graded_behind_m=ft(3))
+RISING = ground_wall((0, 5, 0, 1), (30, 5, 0, 4.5), graded_in_front_m=ft(3), graded_behind_m=ft(3))
 TERRACE = ground_wall((0, 4, 0, 0), (30, 4, 0, 0))
 SURVEYED = ground_wall(
     (0, 4, 0, 0), (30, 4, 0, 0), section_pairs=((-20, 0), (1, 0), (2, 7), (40, 7))
@@ -153,6 +156,36 @@ def test_slope_dug_is_that_of_the_class_from_five_feet_on(
     """4 ft of ground over the front grade and what lies under it are more than 5 ft."""
     layout = laid(spec, UPRIGHT, dig_section(cut_slope=cut), US)
     assert agree(layout, asked_of(cut, 5.0, 50.0)) == expected
+
+
+def test_slope_dug_is_that_of_the_class_where_one_end_is_deep() -> None:
+    """A trench bottom 1 ft under the front grade of 0, ground from 1 ft to 4.5 ft: only the far end
+    is more than 5 ft deep."""
+    layout = laid(RISING, UPRIGHT, dig_section(cut_slope=0.25), US)
+    assert agree(layout, asked_of(0.25, 5.0, 50.0)) == 1.0
+
+
+@pytest.mark.parametrize(("short_m", "times"), [(0.0, 0), (0.001, 1)])
+def test_slope_dug_digs_only_where_a_cut_reaches_farther_than_is_looked(
+    short_m: float, times: int
+) -> None:
+    """The cut reaches farthest at the far end. Where finished ground is looked for as far, nothing
+    needs to be dug; where that is a millimeter short of it, the wall is."""
+    layout = laid(RISING, UPRIGHT, dig_section(cut_slope=1.5), US)
+    asked = asked_of(1.5, 5.0, 50.0)
+    ends = [
+        each.cut_end_m for each in outlines(Pen(layout, asked.digging, US), measure_ground(layout))
+    ]
+    assert len(set(ends)) > 1
+    within = replace(asked.digging, grade_within_m=max(ends) - short_m)
+    dug_walls: list[WallLayout] = []
+
+    def dig_and_tell(wall: WallLayout, how: Asked, units: UnitSet) -> Excavated | None:
+        dug_walls.append(wall)
+        return dig_out(wall, how, units)
+
+    assert slope_dug(layout, replace(asked, digging=within), US, dig_and_tell) == 1.5
+    assert dug_walls == [layout] * times
 
 
 @pytest.mark.parametrize("spec", [STEEP, TERRACE, SHORT], ids=["steep", "terrace", "short"])

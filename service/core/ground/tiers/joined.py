@@ -46,8 +46,6 @@ def deep_together(found: Sequence[Excavated], tiers: Sequence[Tier]) -> frozense
 def join(dug: Sequence[Excavated], tiers: Sequence[Tier]) -> Joined:
     """Earthwork of all walls, each dug at the slope that holds, less what others dig and fill."""
     around = neighbors([each.earth.wall for each in dug], tiers)
-    if not any(around.values()):
-        return Joined(walls=tuple(each.earth for each in dug), shared_cut_m3=None)
     walls = {each.earth.wall: each.wall for each in dug}
     cuts = one_cuts(walls, around)
     joined, shared = [], []
@@ -82,24 +80,28 @@ def _joined(
 
 def _less(earth: WallEarthwork, taken: Taken, wall: DugWall) -> WallEarthwork:
     cut, backfill, fill, disturbed, bare = taken.sums
+    end_cut, end_backfill, _, end_area, _ = taken.ends
     topsoil = wall.digging.topsoil
-    disturbed, bare = earth.disturbed_m2 - disturbed, earth.bare_m2 - bare
-    ends = EndEarth(
-        cut_m3=max(0.0, earth.ends.cut_m3 - taken.ends[0]),
-        backfill_m3=max(0.0, earth.ends.backfill_m3 - taken.ends[1]),
-        area_m2=max(0.0, earth.ends.area_m2 - taken.ends[3]),
-    )
+    disturbed, bare = _rest(earth.disturbed_m2, disturbed), _rest(earth.bare_m2, bare)
     return replace(
         earth,
-        cut_m3=max(0.0, earth.cut_m3 - cut),
-        backfill_m3=max(0.0, earth.backfill_m3 - backfill),
-        fill_m3=max(0.0, earth.fill_m3 - fill),
-        ends=ends,
-        disturbed_m2=max(0.0, disturbed),
-        bare_m2=max(0.0, bare),
-        stripped_m3=max(0.0, disturbed) * topsoil.strip_m,
-        replaced_m3=max(0.0, bare) * topsoil.replace_m,
+        cut_m3=_rest(earth.cut_m3, cut),
+        backfill_m3=_rest(earth.backfill_m3, backfill),
+        fill_m3=_rest(earth.fill_m3, fill),
+        ends=EndEarth(
+            cut_m3=_rest(earth.ends.cut_m3, end_cut),
+            backfill_m3=_rest(earth.ends.backfill_m3, end_backfill),
+            area_m2=_rest(earth.ends.area_m2, end_area),
+        ),
+        disturbed_m2=disturbed,
+        bare_m2=bare,
+        stripped_m3=disturbed * topsoil.strip_m,
+        replaced_m3=bare * topsoil.replace_m,
     )
+
+
+def _rest(whole: float, taken: float) -> float:
+    return max(0.0, whole - taken)
 
 
 def _left(

@@ -7,8 +7,8 @@ the highest top of either.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.dug_wall import DugWall
@@ -52,7 +52,7 @@ def one_cuts(
     for name in order:
         others = besides(name, walls, around[name])
         for station in sorted(_stations(walls[name], others)) if others else ():
-            group = _group(list(_outlines(name, walls[name], others, station)), order)
+            group = _group(_outlines(name, walls[name], others, station), order)
             if len(group) > 1:
                 for member, cut in _common(group):
                     found.setdefault(member, []).append(cut)
@@ -90,10 +90,10 @@ def _outline(name: str, station_m: float, section: CrossSection, by_m: float) ->
     )
 
 
-def _group(outlines: list[_Outline], order: Sequence[str]) -> list[_Outline]:
+def _group(outlines: Iterable[_Outline], order: Sequence[str]) -> list[_Outline]:
     """Those that are one cut with the first, directly or by another between them."""
-    group, waiting = [], outlines[:1]
-    rest = outlines[1:]
+    first, *rest = outlines
+    group, waiting = [], [first]
     while waiting:
         member = waiting.pop()
         group.append(member)
@@ -122,4 +122,4 @@ def _deepest(cuts: Sequence[OneCut]) -> OneCut:
     """The deepest, the first of several, with all walls met anywhere."""
     deepest = max(cuts, key=lambda cut: (compared_m(cut.depth_m), -cut.station_m))
     others = tuple(sorted({name for cut in cuts for name in cut.others}))
-    return OneCut(depth_m=deepest.depth_m, station_m=max(0.0, deepest.station_m), others=others)
+    return replace(deepest, others=others)
