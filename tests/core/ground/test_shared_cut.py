@@ -419,7 +419,9 @@ def test_join_asks_one_cut_with_the_slope_of_the_section() -> None:
         assert (wall.cut_slope, wall.slope_basis) == (0.25, "section")
 
 
-@pytest.mark.parametrize(("offset", "is_one"), [(8.8, True), (9.3, False)])
+@pytest.mark.parametrize(
+    ("offset", "is_one"), [(8.8, True), (16 / 3 + 23 / 6, False), (9.3, False)]
+)
 def test_join_takes_cuts_nearer_than_the_lower_depth_as_one(offset: float, is_one: bool) -> None:
     """The lower cut ends at 5.33 ft and is 3.83 ft deep: an upper trench that begins before 9.17 ft
     belongs to it, though nothing overlaps."""
@@ -427,6 +429,7 @@ def test_join_takes_cuts_nearer_than_the_lower_depth_as_one(offset: float, is_on
     joined = join(alone, tiers(("low", "up", offset + 0.5)))
     assert (joined.shared_cut_m3 is not None) is is_one
     assert [bool(wall.one_cut_with) for wall in joined.walls] == [is_one, is_one]
+    assert [wall.pad_fill_m for wall in joined.walls] == [0.0, 0.0]
     if is_one:
         assert joined.shared_cut_m3 == 0.0
 

@@ -46,7 +46,7 @@ def test_moved_line_shrinks_and_grows_along_arcs() -> None:
 @pytest.mark.parametrize("by", [-2.5, 0.9, 5])
 def test_moved_line_is_the_moved_run_of_the_plan(by: float) -> None:
     """A station lies as far along the moved line as the plan up to there is long when moved, to
-    the last digit: within parts, at their ends, and beside a corner."""
+    the last digit: within parts, at their ends, and beside a corner, but ahead of its end."""
     parts: list[PlanPart] = [
         curve("outside", ft(30), 10),
         straight(ft(1)),
@@ -63,7 +63,21 @@ def test_moved_line_is_the_moved_run_of_the_plan(by: float) -> None:
             run = line.plan.run_length_m(0.0, station, line.by_m)
         else:
             continue
-        assert line.at(station) == min(run, line.at(first if station < first else ends[-2]))
+        end = line.at(first if station < first else line.plan.length_m)
+        assert line.at(station) == min(run, math.nextafter(end, 0.0))
+    whole = before + line.plan.run_length_m(first, line.plan.length_m, line.by_m)
+    assert line.at(line.plan.length_m) == whole
+
+
+def test_moved_line_loses_a_short_part_and_what_lies_before_it_at_a_corner() -> None:
+    """5 ft behind an outside corner of 90 deg 2 of 5 ft are lost of the straight before it, though
+    an arc of 3 ft lies between: just ahead of the corner all that is left has run."""
+    parts = (straight(ft(20)), curve("inside", ft(20), 10), straight(ft(0.5)))
+    line = moved(5, *parts, corner("outside", 60), straight(ft(30)))
+    first = line.plan.legs_m[0]
+    for near in (1e-5, 2e-5, 1e-7):
+        run = line.plan.run_length_m(0.0, first - near, line.by_m)
+        assert line.at(first - near) == min(run, math.nextafter(line.at(first), 0.0))
 
 
 def test_neighbors_add_offsets_up_from_tier_to_tier() -> None:

@@ -101,6 +101,7 @@ def _less(earth: WallEarthwork, taken: Taken, wall: DugWall) -> WallEarthwork:
 
 
 def _rest(whole: float, taken: float) -> float:
+    """What is left, but for less than nothing."""
     return max(0.0, whole - taken)
 
 
@@ -117,9 +118,7 @@ def _left(
         edges = [each.edge_m for other, each in met if each and other.above]
         front, behind = section.left_front_m, section.left_behind_m
         raised = max((_height(each, section.front_m) for each in ahead), default=0.0)
-        by_side["front"].append(
-            (max(0.0, front - raised) if front > 0 else front, section.station_m)
-        )
+        by_side["front"].append((min(front, _rest(front, raised)), section.station_m))
         stops = any(edge <= section.back_m for edge in edges)
         by_side["behind"].append((0.0 if stops else behind, section.station_m))
     for left in earth.left_standing:

@@ -63,7 +63,7 @@ def _stations(wall: DugWall, others: Sequence[NearWall]) -> set[float]:
     """Both sides of every station at which a wall or one beside it changes."""
     marks = [mark for span in wall.dug.spans for mark in (span.from_m, span.to_m)]
     marks += [mark for other in others for mark in other.marks_m()]
-    sides = [mark + side for mark in marks for side in (-_INSIDE_M, _INSIDE_M)]
+    sides = [side for mark in marks for side in (mark - _INSIDE_M, mark + _INSIDE_M)]
     return {mark for mark in sides if 0.0 < mark < wall.length_m}
 
 
@@ -74,7 +74,7 @@ def _outlines(
     yield _outline(name, station_m, wall.section_at(station_m), 0.0)
     for other in others:
         place = other.line.at(station_m)
-        if 0.0 <= place <= other.wall.length_m:
+        if place <= other.wall.length_m:
             section = other.wall.section_at(place)
             yield _outline(other.wall.layout.name, place, section, other.behind_m)
 

@@ -92,7 +92,7 @@ def besides(
             digs_first=order.index(each.name) < order.index(name),
         )
         for each in around
-        if each.name in walls and _are_near(walls[name], walls[each.name], each.behind_m)
+        if _are_near(walls[name], walls[each.name], each.behind_m)
     )
 
 

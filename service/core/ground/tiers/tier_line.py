@@ -51,7 +51,7 @@ class MovedLine:
     def _leg(self, start_m: float, end_m: float, moved_m: float, after_m: float) -> _Leg:
         """What lies before its last part is the same wherever within that one a run stops."""
         before = end_m - 2 * CLOSE_M  # where its corner is not reached yet
-        parts = [*self.plan.run_lengths_m(start_m, before, self.by_m, start_m)][:-1]
+        parts = [*self.plan.run_lengths_m(start_m, before, self.by_m, start_m)]
         return _Leg(
             from_m=start_m,
             to_m=end_m,
@@ -62,15 +62,17 @@ class MovedLine:
         )
 
     def at(self, station_m: float) -> float:
-        """Station on the moved line; before the start and beyond the end it runs on straight."""
+        """Station on the moved line; before the start and beyond the end it runs on straight.
+        Ahead of a corner it lies ahead of the moved one, however much of the leg that takes."""
         last = self._legs[-1]
         if station_m <= 0.0:
             return station_m
         if station_m >= last.to_m:
-            return last.moved_to_m + station_m - last.to_m
+            return last.moved_to_m + (station_m - last.to_m)
         place = max(0, bisect_right(self._legs, station_m, key=lambda leg: leg.from_m) - 1)
         leg = self._legs[place]
-        return min(leg.moved_to_m, leg.moved_from_m + self._run_m(leg, station_m))
+        before = math.nextafter(leg.moved_to_m, -math.inf)
+        return min(before, leg.moved_from_m + self._run_m(leg, station_m))
 
     def _run_m(self, leg: _Leg, station_m: float) -> float:
         """`run_length_m` from the beginning of a leg: whole parts are known already."""
