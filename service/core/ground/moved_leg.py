@@ -44,7 +44,7 @@ class Mitre:
         if self.joint.is_straight or self.joint.is_mitre(straight):
             return straight
         limit = math.copysign(FARTHEST_M, straight)
-        return _first_root(lambda x_m: self.taken_m(x_m) - away, limit)
+        return _first_taken(self.taken_m, away, limit)
 
     def taken_m(self, x_m: float) -> float:
         """Plan length of the leg that the leg moved by `x_m` no longer has; negative where it runs
@@ -100,16 +100,16 @@ def _leg(pieces: tuple[Piece, ...]) -> MovedLeg:
     return MovedLeg(pieces=pieces, mitres=tuple(mitres))
 
 
-def _first_root(function: Callable[[float], float], limit_m: float) -> float:
-    """Where a rising function that begins at 0 or below passes it, from 0 toward a limit; the limit
-    where it doesn't. False position, the end that stays halved (Illinois method)."""
-    a, low, b, high = 0.0, function(0.0), limit_m, function(limit_m)
+def _first_taken(taken_m: Callable[[float], float], away_m: float, limit_m: float) -> float:
+    """Offset, from 0 toward a limit, at which so much is taken; the limit where it isn't. What is
+    taken rises from 0. False position, the end that stays halved (Illinois method)."""
+    a, low, b, high = 0.0, -away_m, limit_m, taken_m(limit_m) - away_m
     if high <= 0:
         return limit_m
     x_m = a
     for _ in range(_HALVINGS):
         x_m = (a * high - b * low) / (high - low)
-        found = function(x_m)
+        found = taken_m(x_m) - away_m
         if abs(found) < _CLOSE_M:
             return x_m
         if found < 0:

@@ -112,12 +112,12 @@ def test_excavate_slopes_ends_over_ground_as_it_is_there() -> None:
     assert ends_ft3(earth) == pytest.approx(wedge + cone, rel=1e-6)
 
 
-@pytest.mark.parametrize("grounds", [(2, 2, 1), (1, 2, 2)])
+@pytest.mark.parametrize("grounds", [(2, 1, 1), (1, 1, 2)])
 def test_excavate_slopes_an_end_over_the_ground_there_alone(
     grounds: tuple[float, float, float],
 ) -> None:
-    """Ground that is level for 20 ft from an open end and falls a foot beyond them: the end is as
-    it is over level ground."""
+    """Ground that falls a foot over the 20 ft beside an open end, and no more beyond them: the end
+    is as it is over ground that is level all along."""
     start: EndKind = "open" if grounds[0] == 2 else "against_structure"
     finish: EndKind = "open" if grounds[2] == 2 else "against_structure"
     one, level = (

@@ -20,6 +20,19 @@ def test_finished_ground_in_front_falls_from_the_plan_line_on() -> None:
     assert to_ft(farthest_m(earth, "front", 0, 0)) == pytest.approx(2)
 
 
+def test_finished_ground_in_front_meets_nothing_that_lies_behind_the_plan_line() -> None:
+    """A 4:1 bank at -0.25 ft is as high as the level front grade of 0 a foot behind the plan line.
+    In front it falls away: 3 ft out the finished ground stands a foot over it."""
+    spec = ground_wall(
+        *((at, 4, 0, -0.25) for at in (0, 40)),
+        existing_slope=0.25,
+        graded_in_front_m=ft(3),
+        graded_behind_m=ft(12),
+    )
+    left = next(x for x in dug(spec, FOOT_DEEP, SIX_HIGH).left_standing if x.side == "front")
+    assert to_ft(left.height_m) == pytest.approx(1)
+
+
 def test_finished_ground_behind_stands_over_existing_ground_by_the_difference() -> None:
     """At the top of 4 ft over level ground at 1 ft, graded 12 ft behind: 3 ft are left standing."""
     spec = ground_wall((0, 4, 0, 1), (40, 4, 0, 1), graded_in_front_m=0.0, graded_behind_m=ft(12))

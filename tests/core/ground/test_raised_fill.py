@@ -28,10 +28,14 @@ def test_raised_share_is_nothing_or_all_but_for_noise(near: float, share: float)
     assert raised_share(ends, 1.0) == share
 
 
-def test_raised_share_weighs_sections_by_the_way_between_them() -> None:
+@pytest.mark.parametrize("scale", [1.0, 0.01])
+def test_raised_share_weighs_sections_by_the_way_between_them(scale: float) -> None:
     """From 3 to 5 m the means are 3 m2 of which 1.5 lie near, from 5 to 10 m 5 m2 and 1: of 31 m3
-    8 come up with the courses."""
-    rows = ((3.0, 2.0, 1.0), (5.0, 4.0, 2.0), (10.0, 6.0, 0.0))
+    8 come up with the courses, and so they do of a hundredth of all."""
+    rows = [
+        (at, area * scale, near * scale)
+        for at, area, near in ((3.0, 2.0, 1.0), (5.0, 4.0, 2.0), (10.0, 6.0, 0.0))
+    ]
     sections = [
         FillSection(
             station_m=at,

@@ -13,7 +13,7 @@ import pytest
 from service.core.ground.tiers.joined import join
 from service.core.ground.tiers.shared_cut import besides
 from service.core.ground.tiers.tier_line import neighbors
-from service.core.job.spec import EndKind, Ends, WallSpec
+from service.core.job.spec import EndKind, Ends, Station, WallSpec
 from tests.core.ground.test_shared_cut import (
     EMBEDDED,
     OPEN,
@@ -87,17 +87,31 @@ def test_a_sloped_end_is_shared_as_far_as_the_other_wall_goes() -> None:
 )
 def test_each_open_end_shares_half_of_what_two_do(start: EndKind, finish: EndKind) -> None:
     """Of two like walls with one open end each."""
-    found = [
-        shared(
-            join(
-                excavated([on_bank("low", 0, 0, ends=ends), on_bank("up", 4, 2, ends=ends)]),
-                tiers(("low", "up", 4)),
-            )
+    none, one, two = (
+        join(
+            excavated([on_bank("low", 0, 0, ends=ends), on_bank("up", 5, 8 / 3, ends=ends)]),
+            tiers(("low", "up", 5)),
         )
         for ends in (BETWEEN, Ends(start=start, finish=finish), OPEN)
+    )
+    assert shared(one) > shared(none)
+    assert shared(one) - shared(none) == pytest.approx((shared(two) - shared(none)) / 2)
+    for wall, both in zip(one.walls, two.walls, strict=True):
+        assert wall.ends.cut_m3 == pytest.approx(both.ends.cut_m3 / 2, rel=1e-12)
+        assert wall.ends.backfill_m3 == pytest.approx(both.ends.backfill_m3 / 2, rel=1e-12)
+
+
+def test_a_sloped_end_is_shared_across_a_station_of_the_other_wall() -> None:
+    """The lower wall has a profile entry a foot past the upper one's end that changes nothing."""
+    up = on_bank("up", 4, 2, length=20, ends=Ends(start="against_structure", finish="open"))
+    low = on_bank("low", 0, 0, length=30)
+    first, last = low.profile
+    halfway = replace(first, station=Station(kind="at", at_m=ft(21)))
+    found = [
+        shared(join(excavated([spec, up]), tiers(("low", "up", 4))))
+        for spec in (low, replace(low, profile=(first, halfway, last)))
     ]
-    assert found[1] > found[0]
-    assert found[1] - found[0] == pytest.approx((found[2] - found[0]) / 2)
+    assert found[1] == pytest.approx(found[0], rel=1e-5)
 
 
 def turned(name: str, leg: float, front: float, *grounds: tuple[float, float]) -> WallSpec:

@@ -69,15 +69,16 @@ def test_moved_line_is_the_moved_run_of_the_plan(by: float) -> None:
     assert line.at(line.plan.length_m) == whole
 
 
-def test_moved_line_loses_a_short_part_and_what_lies_before_it_at_a_corner() -> None:
-    """5 ft behind an outside corner of 90 deg 2 of 5 ft are lost of the straight before it, though
-    an arc of 3 ft lies between: just ahead of the corner all that is left has run."""
+def test_moved_line_stays_ahead_of_a_corner_that_takes_more_than_a_part() -> None:
+    """5 ft behind an outside corner of 60 deg 2.9 ft are lost, of which the straight before it has
+    half a foot: its stations and the last ones of the arc before that lie just ahead of the moved
+    corner, those of the straight before both as far along as they are."""
     parts = (straight(ft(20)), curve("inside", ft(20), 10), straight(ft(0.5)))
     line = moved(5, *parts, corner("outside", 60), straight(ft(30)))
     first = line.plan.legs_m[0]
-    for near in (1e-5, 2e-5, 1e-7):
-        run = line.plan.run_length_m(0.0, first - near, line.by_m)
-        assert line.at(first - near) == min(run, math.nextafter(line.at(first), 0.0))
+    for near in (ft(1), ft(0.3), 1e-5, 1e-7):
+        assert line.at(first - near) == math.nextafter(line.at(first), 0.0)
+    assert line.at(ft(19)) == ft(19)
 
 
 def test_neighbors_add_offsets_up_from_tier_to_tier() -> None:

@@ -14,7 +14,6 @@ from dataclasses import dataclass, field
 
 from service.core.job.spec import Tier
 from service.core.layout.plan import PlanLine
-from service.core.rounding import CLOSE_M
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,9 +48,9 @@ class MovedLine:
         object.__setattr__(self, "_legs", tuple(legs))
 
     def _leg(self, start_m: float, end_m: float, moved_m: float, after_m: float) -> _Leg:
-        """What lies before its last part is the same wherever within that one a run stops."""
-        before = end_m - 2 * CLOSE_M  # where its corner is not reached yet
-        parts = [*self.plan.run_lengths_m(start_m, before, self.by_m, start_m)]
+        """What lies before a part is the same wherever within that one a run stops, but for what
+        the corner takes of it: that lies past the moved corner."""
+        parts = [*self.plan.run_lengths_m(start_m, end_m, self.by_m, start_m)]
         return _Leg(
             from_m=start_m,
             to_m=end_m,
@@ -69,15 +68,12 @@ class MovedLine:
             return station_m
         if station_m >= last.to_m:
             return last.moved_to_m + (station_m - last.to_m)
-        place = max(0, bisect_right(self._legs, station_m, key=lambda leg: leg.from_m) - 1)
-        leg = self._legs[place]
-        before = math.nextafter(leg.moved_to_m, -math.inf)
+        leg = self._legs[bisect_right(self._legs, station_m, key=lambda leg: leg.from_m) - 1]
+        before = math.nextafter(leg.moved_to_m, leg.moved_from_m)
         return min(before, leg.moved_from_m + self._run_m(leg, station_m))
 
     def _run_m(self, leg: _Leg, station_m: float) -> float:
         """`run_length_m` from the beginning of a leg: whole parts are known already."""
-        if station_m > leg.to_m - 2 * CLOSE_M:
-            return self.plan.run_length_m(leg.from_m, station_m, self.by_m)
         known = bisect_right(leg.ends_m, station_m)
         after = leg.ends_m[known - 1] if known else leg.from_m
         rest = self.plan.run_lengths_m(leg.from_m, station_m, self.by_m, after)
