@@ -162,6 +162,16 @@ def test_excavate_carries_the_section_over_the_pads_ends() -> None:
     assert to_ft3(long.backfill_m3 - plain.backfill_m3) == pytest.approx(3, rel=EXACT)
 
 
+def test_excavate_carries_over_each_end_the_section_there() -> None:
+    """Ground falls from 2 to 1 ft along the wall, its pad is a foot longer at each end: 13 ft3 more
+    are cut at the start, 2 x 3.5 + 0.5 x 3 + 3 x 3 / 2, and 8 at the finish, 2 x 2.5 + 0.5 x 2 +
+    2 x 2 / 2."""
+    spec = ground_wall((0, 4, 0, 2), (40, 4, 0, 1), graded_behind_m=0.0, graded_in_front_m=0.0)
+    longer = dig_section(minimum=inch(12), end_extension=ft(1))
+    plain, long = (dug(spec, detail, SIX_HIGH) for detail in (FOOT_DEEP, longer))
+    assert to_ft3(long.cut_m3 - plain.cut_m3) == pytest.approx(13 + 8, rel=EXACT)
+
+
 def section_moments() -> tuple[float, float]:
     """Area of the terrace's cut and its first moment about the plan line, in ft."""
     trench, floor, slope = 2 * 1.5, 0.5 * 1, 0.5
