@@ -133,12 +133,16 @@ def turned(name: str, leg: float, front: float, *grounds: tuple[float, float]) -
     return replace(spec, name=name)
 
 
-def test_walls_share_nothing_past_a_corner_at_which_one_stops_reaching_the_other() -> None:
-    """Ground at 3 ft over the first leg of the lower wall, at 1.5 ft over the second: there its cut
-    ends before the upper trench. Over the first its face lies 17/3 - X ft under the ground X ft
-    behind it, from 4.5 ft on, and the upper wall's leg, 25 ft long, runs on past the inside corner
-    by as much as a column lies behind its plan line, u = 17/3 - X less than 2/3 ft."""
-    low = turned("low", 20, 0, (0, 3), (20, 3), (20, 1.5), (40, 1.5))
+@pytest.mark.parametrize("grounds", [(3, 1.5), (1.5, 3)])
+def test_walls_share_nothing_past_a_corner_at_which_one_stops_reaching_the_other(
+    grounds: tuple[float, float],
+) -> None:
+    """Ground at 3 ft over one leg of the lower wall, at 1.5 ft over the other: there its cut ends
+    before the upper trench. Over the one its face lies u = 17/3 - X ft under the ground X ft behind
+    it, from 4.5 ft on, and the upper wall's leg, 25 ft long, runs on past the inside corner by as
+    much as a column lies behind its plan line, 2/3 - u ft."""
+    first, second = grounds
+    low = turned("low", 20, 0, (0, first), (20, first), (20, second), (40, second))
     up = turned("up", 25, 8 / 3, (0, 3), (50, 3))
     joined = join(excavated([low, up]), tiers(("low", "up", 5)))
     deep = 7 / 6
