@@ -8,41 +8,27 @@ from dataclasses import replace
 import pytest
 
 from service.core.job.basis import Required
-from service.core.job.job import Job
-from service.core.job.price_list import PriceList
 from service.core.layout.layout import lay_out
 from service.core.layout.soil_below_cap import with_soil_below_cap
 from service.core.measure import METRIC, US
 from service.core.quote import planned, quote
 from service.core.screening.check import Check
-from service.core.would_pass.alternative import Offered, Tried, WouldPass, share_reached
+from service.core.would_pass.alternative import Offered, Tried, share_reached
 from service.core.would_pass.would_pass import would_pass, would_pass_unpriced
 from service.operations.quoting.quote import to_core
 from service.operations.quoting.quote_request import read_request
 from tests.given.catalogs import shipped_catalog
+from tests.given.failing_walls import (
+    NOTHING,
+    before_a_lawn,
+    capped,
+    failing,
+    searched,
+    soils_of,
+)
 from tests.given.lawn_walls import lawn_request
-from tests.given.screened import set_request, set_wall, sets_catalog
+from tests.given.statics import leaning
 from tests.given.walls import entry, ft, section, straight, system, wall
-
-NOTHING = Offered(soils=(), systems=())
-
-
-def failing() -> tuple[Job, PriceList]:
-    """Stack G2: 4 ft of soil of 30 deg behind units of 12 in fail as a plain stack."""
-    catalog = sets_catalog()
-    return to_core(read_request(set_request(set_wall("4 ft")), catalog, None), catalog)
-
-
-def before_a_lawn(exposed: str = "3 ft") -> tuple[Job, PriceList]:
-    """A wall of loam; at 3 ft it fails as a plain stack."""
-    catalog = shipped_catalog()
-    return to_core(read_request(lawn_request("loam", exposed), catalog, None), catalog)
-
-
-def searched(found: WouldPass | None) -> WouldPass:
-    """What was found, where a check fails."""
-    assert found is not None
-    return found
 
 
 def test_would_pass_names_deeper_units_only_where_their_weight_is_known() -> None:
@@ -160,6 +146,34 @@ def test_would_pass_tells_the_nearest_only_where_nothing_passes() -> None:
         assert found.nearest.changes == ("soil_below_cap",)
 
 
+def overturns(friction: int, soil_ft: float) -> float:
+    """Safety of the five units of `capped` at 3 ft 8 in: 400 lb/ft at 6 in and twice 3/4 in from
+    the toe, over the push of soil at a third of its height."""
+    push = leaning(friction, math.degrees(math.atan(0.75 / 8))).horizontal * 120 * soil_ft**2 / 2
+    return 400 * 7.5 / 12 / (push * soil_ft / 3)
+
+
+def test_would_pass_pairs_what_does_not_pass_alone() -> None:
+    """Neither soil of 36 deg up to the top passes, nor the soil there is below the cap, 3.33 ft up;
+    with both 32 deg fail, and 34 deg pass, so that nothing stronger is tried."""
+    assert overturns(36, 11 / 3) < overturns(32, 3.33) < 1.5 < overturns(34, 3.33)
+    assert overturns(30, 3.33) < 1.5
+    built = capped("3 ft 8 in", 30)
+    offered = Offered(soils=soils_of(32, 34, 36), systems=())
+    (named,) = searched(would_pass_unpriced(built, offered)).sets
+    assert named.changes == ("soil_below_cap", "better_fill")
+    assert named.job.soils.fill == soils_of(34)[0]
+
+
+def test_would_pass_tells_what_comes_nearest() -> None:
+    """At 4 ft soil of 36 deg fails with soil below the cap, too, but by the least."""
+    offered = Offered(soils=soils_of(36), systems=())
+    found = searched(would_pass_unpriced(capped("4 ft", 34), offered))
+    assert found.sets == ()
+    assert found.nearest is not None
+    assert found.nearest.changes == ("soil_below_cap", "better_fill")
+
+
 def test_would_pass_unpriced_finds_what_is_found_without_totals() -> None:
     """Who sees no money gets the same sets and other walls; nothing where no check fails."""
     job, prices = before_a_lawn()
@@ -195,6 +209,7 @@ def test_share_reached_is_0_where_no_figure_tells() -> None:
         for check, value, required in given
     ]
     assert shares == pytest.approx([0.8, 0.8, 0.0, 0.0])
+    assert share_reached(least) == 0.0
     assert Tried(changes=("layers",), job=job, hindered="no room").share == 0.0
 
 
