@@ -83,8 +83,8 @@ class _Drawing:
             return Drawn(soil=soil, standing=soil, loads=loads, top=tuple(top))
         face = max(place.offset(upper.offset_m + upper.section.face_m), start + _LEAST_M)
         front = level + upper.front_m
-        between = WedgeSlice(start, face, level, (front - level) / (face - start), 0.0)
-        own = [between, WedgeSlice(face, math.inf, front, 0.0, 0.0)]
+        between = WedgeSlice(start, face, level, (front - level) / (face - start))
+        own = [between, WedgeSlice(face, math.inf, front, 0.0)]
         above = self.behind(upper.section, face + self.stack.depth_m, level + upper.underside_m)
         stack, low = self._of(upper.section.courses), level + upper.underside_m
         body = _body(stack, face, low)
@@ -107,7 +107,7 @@ class _Drawing:
         line where nobody measured it)."""
         load, (start, level) = place.section.load, place.back
         if not load.rises and not load.existing:
-            even = [WedgeSlice(start, math.inf, level, load.back_slope, 0.0)]
+            even = [WedgeSlice(start, math.inf, level, load.back_slope)]
             return even, even
         slopes = [(start, load.back_slope)]
         rises = sorted((max(place.offset(rise.from_m), start), rise.slope) for rise in load.rises)

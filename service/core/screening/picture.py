@@ -56,7 +56,8 @@ class Back:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """What is drawn, the soils, and the cut between them (None: one soil all round)."""
+    """What is drawn, the soils, and the cut between them (None: one soil all round), which begins
+    nowhere before a back that is pushed."""
 
     drawn: Drawn
     fill: Earth
@@ -84,17 +85,15 @@ class Picture:
 
     def _behind_the_cut(self, back: Back, cut: CutEdge) -> list[WedgeSlice]:
         """The line under which the ground lies as it was."""
-        start = max(cut.floor_m, back.from_m)
+        start = cut.floor_m
         top = after(self.drawn.top, start)
-        if top[0].from_m > start:  # under the leaning back
-            top.insert(0, WedgeSlice(start, top[0].from_m, top[0].level_m, 0.0, 0.0))
-        lines = lower_of(top, self.drawn.soil)
+        before_top = WedgeSlice(start, top[0].from_m, top[0].level_m, 0.0)  # under the leaning back
+        lines = lower_of([before_top, *top], self.drawn.soil)
         if math.isfinite(cut.slope):
-            level = cut.slope * (start - cut.floor_m)
-            lines = lower_of([WedgeSlice(start, math.inf, level, cut.slope, 0.0)], lines)
+            lines = lower_of([WedgeSlice(start, math.inf, 0.0, cut.slope)], lines)
         end = back.from_m + back.batter * back.height_m
         if end - start > _LEAST_M:
-            upper = WedgeSlice(back.from_m, end, 0.0, 1 / back.batter, 0.0)
+            upper = WedgeSlice(back.from_m, end, 0.0, 1 / back.batter)
             lines = [*lower_of(before(lines, end), [upper]), *after(lines, end)]
         return lines
 
@@ -106,7 +105,7 @@ class Picture:
         """
         found = self._push(back, self.cut, over_m, walls=walls, loads=loads)
         sixth = back.height_m / 6
-        if self.cut is None or not 0 <= self.cut.floor_m - back.from_m < sixth:
+        if self.cut is None or self.cut.floor_m - back.from_m >= sixth:
             return found
         near, far = (
             self._push(back, replace(self.cut, floor_m=at), over_m, walls=walls, loads=loads)
@@ -114,7 +113,7 @@ class Picture:
         )
         share = (self.cut.floor_m - back.from_m) / sixth
         moved = near.push_n_m + share * (far.push_n_m - near.push_n_m)
-        return replace(near, push_n_m=moved) if moved > found.push_n_m else found
+        return replace(near, push_n_m=moved) if _beyond(found.push_n_m, moved) else found
 
     def _push(
         self, back: Back, cut: CutEdge | None, over_m: float, *, walls: bool, loads: bool

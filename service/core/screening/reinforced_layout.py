@@ -157,8 +157,7 @@ def _cases(
     sections = zip(standing, joints, strict=True)
     for filled, rows in dict.fromkeys((each, rows) for ends, rows in sections for each in ends):
         if rows:
-            ground = filled.ground
-            least = max(ground.basis.layers.shortest_m, ground.system.standard.depth_m)
+            least = filled.ground.basis.layers.shortest_m
             yield Reinforced(filled=filled, sheet=sheet, joints=rows, length_m=least)
 
 
@@ -170,7 +169,7 @@ def _lengthened(cases: Sequence[Reinforced]) -> tuple[Reinforced, ...]:
     longest = max(length, rules.longest_share * max(case.section.soil_m for case in cases))
     while True:
         tried = tuple(replace(case, length_m=length) for case in cases)
-        if length >= longest or all(passes(case, BY_LENGTH) for case in tried):
+        if length >= longest - CLOSE_M or all(passes(case, BY_LENGTH) for case in tried):
             return tried
         length += step
 
@@ -187,7 +186,7 @@ def _anchored_m(case: Reinforced) -> float:
     """Length that leaves the basis' anchorage beyond the failure plane at every layer; 0 where no
     plane stands: there every check fails at any length."""
     try:
-        return max((shortest_of(case, each) for each in case.elevations_m), default=0.0)
+        return max(shortest_of(case, each) for each in case.elevations_m)
     except PressureLimitError:
         return 0.0
 

@@ -160,15 +160,12 @@ def _shear_ratios(case: StackCase) -> Iterator[float]:
     if interface is None:
         return
     for joint in range(1, stack.courses):
-        over = joint * stack.course_height_m
-        if over >= case.section.soil_m:
-            return
         yield gravity.interface_shear(
             interface.strength_n_m,
             interface.friction_rad,
             interface.most_n_m,
             case.ground.stack(stack.courses - joint).hinged_weight_n_m,
-            case.push.over(over),
+            case.push.over(joint * stack.course_height_m),
             case.factors,
         )
 

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.core.job.basis import Basis
+from service.core.job.reinforcement import Sheet
 from service.core.job.spec import WallSpec
 from service.core.layout.layout import WallLayout
 from service.core.screening.formulas.earth_pressure import coulomb_pressure, thrust
@@ -32,6 +33,7 @@ def layered(
     *,
     friction_deg: float = 30.0,
     load: Loading | None = None,
+    sheet: Sheet = GRID,
 ) -> tuple[WallLayout, LaidOut]:
     """A wall with layers along all of it."""
     layout, behind = laid(spec, BLOCKS, DETAIL), load or Loading(surcharge_pa=0.0, back_slope=0.0)
@@ -39,7 +41,7 @@ def layered(
         layout,
         layout.stretches,
         ground(basis, friction_deg),
-        GRID,
+        sheet,
         "grid",
         lambda _s, _b: (behind,),
     )
@@ -113,11 +115,11 @@ def test_sections_stand_where_the_back_grade_crosses_a_joint(start: float, end: 
     assert [to_ft(soil) for _, soil in stations] == pytest.approx([soil for _, soil in expected])
 
 
-def on_ground(spec: WallSpec, foundation_rad: float) -> LaidOut:
+def on_ground(spec: WallSpec, foundation_rad: float, basis: Basis = ASSOCIATION) -> LaidOut:
     """Layers of a wall on ground of another friction, whose bearing nobody asks for."""
-    asked = dict(ASSOCIATION.reinforced)
+    asked = dict(basis.reinforced)
     del asked["bearing"]
-    setting = ground(replace(ASSOCIATION, reinforced=asked))
+    setting = ground(replace(basis, reinforced=asked))
     soils = replace(setting.soils, foundation_friction_rad=foundation_rad)
     found = lay_out_layers(
         laid(spec, BLOCKS, DETAIL),
@@ -140,6 +142,14 @@ def test_layers_that_never_pass_end_at_twice_the_highest_soil() -> None:
     """On ground of 1 deg no length keeps the wall from sliding: 2 x 6 ft."""
     found = on_ground(rising(4, 6), math.radians(1))
     assert found.reinforcement.reach_m == pytest.approx(ft(12))
+
+
+@pytest.mark.parametrize("courses", [4, 5, 14])
+def test_layers_that_never_pass_end_there_whatever_the_step(courses: int) -> None:
+    """In steps of 2 in, of which 4 ft are 24: twice so many courses of 8 in."""
+    basis = replace(ASSOCIATION, layers=replace(ASSOCIATION.layers, length_step_m=inch(2)))
+    found = on_ground(level(courses), math.radians(1), basis)
+    assert found.reinforcement.reach_m == pytest.approx(2 * inch(8 * courses))
 
 
 def test_layers_are_as_long_as_the_highest_section_asks_for() -> None:

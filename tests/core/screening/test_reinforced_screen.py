@@ -9,7 +9,7 @@ import pytest
 from service.core.job.basis import CheckName
 from service.core.screening.check import Check
 from service.core.screening.reinforced_case import Reinforced
-from service.core.screening.reinforced_screen import passes, screen_reinforced
+from service.core.screening.reinforced_screen import figures, passes, screen_reinforced
 from tests.given.basis import ASSOCIATION
 from tests.given.layered import GRID, ground, layered_section
 from tests.given.statics import LB_FT
@@ -54,6 +54,13 @@ def test_section_without_a_layer_in_soil_says_nothing_of_layers() -> None:
         both = check_of("layer_tension", *cases)
         assert both == check_of("layer_tension", HOLDS)
         assert both.status == "pass"
+
+
+def test_layers_that_carry_next_to_nothing_have_figures() -> None:
+    """Soil of a millionth of the weight pulls a millionth: the figures are 10^6 times those."""
+    light = layered_section(ground(ASSOCIATION, pcf=120e-6), 6, (1, 4), ft(8))
+    expected = [1e6 * each for each in figures("layer_tension", HOLDS)]
+    assert figures("layer_tension", light) == pytest.approx(expected)
 
 
 def test_check_without_data_says_what_it_lacks() -> None:

@@ -26,7 +26,7 @@ def broken_line(level_m: float, slopes: Sequence[tuple[float, float]]) -> list[W
     found = []
     for (start, slope), end in zip(slopes, ends, strict=True):
         if end > start:
-            line = WedgeSlice(start, end, level_m, slope, 0.0)
+            line = WedgeSlice(start, end, level_m, slope)
             found.append(line)
             level_m = line.at(end)
     return found
@@ -35,12 +35,12 @@ def broken_line(level_m: float, slopes: Sequence[tuple[float, float]]) -> list[W
 def through(points: Sequence[tuple[float, float]], last_slope: float) -> list[WedgeSlice]:
     """A line through points of rising offset, going on with a slope."""
     found = [
-        WedgeSlice(a, b, level, (other - level) / (b - a), 0.0)
+        WedgeSlice(a, b, level, (other - level) / (b - a))
         for (a, level), (b, other) in pairwise(points)
         if b > a
     ]
     x_m, y_m = points[-1]
-    return [*found, WedgeSlice(x_m, math.inf, y_m, last_slope, 0.0)]
+    return [*found, WedgeSlice(x_m, math.inf, y_m, last_slope)]
 
 
 def until_met(line: GroundLines, other: GroundLines) -> list[WedgeSlice]:

@@ -13,13 +13,13 @@ from dataclasses import dataclass
 @dataclass(frozen=True, slots=True)
 class WedgeSlice:
     """What lies under a line from (`from_m`, `level_m`) on, up to `to_m` (math.inf: without end),
-    and the load on it; a weight below 0 takes away."""
+    and the load on it; a weight below 0 takes away, a bare line has none."""
 
     from_m: float
     to_m: float
     level_m: float
     slope: float
-    weight_n_m3: float
+    weight_n_m3: float = 0.0
     load_pa: float = 0.0
 
     def at(self, x_m: float) -> float:
