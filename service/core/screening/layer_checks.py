@@ -105,7 +105,7 @@ def hold(case: Reinforced, elevation_m: float) -> tuple[float, float]:
     """
     anchorage = anchorage_m(case.length_m, *_plane(case, elevation_m))
     ground, rules = case.ground, case.ground.basis.layers
-    cover = max(0.0, case.section.soil_m - elevation_m)
+    cover = case.section.soil_m - elevation_m
     ends = case.behind_m - cover * math.tan(case.filled.batter_rad)
     depth = cover + _raised_m(case, ends - anchorage, ends)
     weight, friction = ground.soils.fill_weight_n_m3, ground.soils.fill_friction_rad

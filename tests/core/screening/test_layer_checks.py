@@ -9,8 +9,14 @@ import pytest
 
 from service.core.job.reinforcement import Connection
 from service.core.screening.filled_section import FilledSection
+from service.core.screening.formulas.earth_pressure import failure_plane_rad
 from service.core.screening.formulas.layer_statics import fhwa_plane_distance_m
-from service.core.screening.layer_checks import connection, hold
+from service.core.screening.layer_checks import (
+    connection,
+    hold,
+    no_interaction,
+    sheet_strength_n_m,
+)
 from service.core.screening.reinforced_screen import figures
 from service.core.screening.wall_section import Loading, Strip
 from tests.given.basis import ASSOCIATION, FHWA
@@ -45,12 +51,16 @@ def test_face_that_leans_as_much_as_the_limit_is_not_plumb() -> None:
         assert layered_section(setting, 6, (1, 4), ft(8)).filled.plumb is plumb
 
 
-def test_mass_of_a_leaning_face_stands_back_by_the_manual() -> None:
-    """4 ft of soil, 8 ft long, at 2 in 8: 3,840 lb/ft; its middle leans 1 ft / 2 back: 4.5 ft."""
-    blocks = system(setback=inch(2), cap=None)
+@pytest.mark.parametrize(("setback_in", "lever_ft"), [(1, 4), (2, 4.5)])
+def test_mass_of_a_leaning_face_stands_back_by_the_manual(
+    setback_in: float, lever_ft: float
+) -> None:
+    """4 ft of soil, 8 ft long: 3,840 lb/ft; at 2 in 8 its middle leans 1 ft / 2 back: 4.5 ft. At
+    1 in 8 it counts as plumb."""
+    blocks = system(setback=inch(setback_in), cap=None)
     weight, lever = layered_section(ground(FHWA, blocks=blocks), 6, (1, 4), ft(8)).mass
     assert weight / LB_FT == pytest.approx(3840)
-    assert lever == pytest.approx(ft(4.5))
+    assert lever == pytest.approx(ft(lever_ft))
 
 
 def test_layer_on_top_of_the_soil_is_none() -> None:
@@ -77,6 +87,21 @@ def test_sheet_that_nobody_tested_holds_nothing() -> None:
         anchored, held = hold(case, elevation)
         assert anchored > 0
         assert (held, connection(case, elevation)) == (0.0, 0.0)
+    assert no_interaction(case) == "interaction of the sheet with the soil"
+    for known in (
+        layered_section(ground(ASSOCIATION), 6, (1, 4), ft(8)),
+        replace(case, filled=leaning(1.0)),
+    ):
+        assert no_interaction(known) is None
+
+
+@pytest.mark.parametrize("lacks", ["creep", "durability", "damage"])
+def test_sheet_without_all_of_its_factors_has_the_one_of_the_basis(lacks: str) -> None:
+    """3,500 / 7, whichever of the three is missing; 3,500 / 1.6 / 1.1 / 1.1 with all."""
+    case = layered_section(ground(ASSOCIATION), 6, (1, 4), ft(8))
+    assert sheet_strength_n_m(case) / LB_FT == pytest.approx(3500 / 1.936)
+    untested = replace(case, sheet=replace(GRID, **{lacks: None}))
+    assert sheet_strength_n_m(untested) / LB_FT == pytest.approx(500)
 
 
 def test_soil_that_stands_by_itself_pulls_on_no_layer() -> None:
@@ -123,3 +148,21 @@ def test_short_layer_is_held_by_the_ground_that_rises_over_its_end() -> None:
     over = 120 * (40 / 12 + 0.25 * (plane + 3) / 2)
     assert anchored == pytest.approx(ft(3 - plane), rel=1e-6)
     assert held / LB_FT == pytest.approx(2 * 0.67 * tan30 * 0.8 * over * (3 - plane), rel=1e-6)
+
+
+def test_layer_behind_a_leaning_face_is_held_by_what_lies_over_it() -> None:
+    """8 ft of layer end 7 ft behind the units, which lean 1 in 8: the ground that rises 1 in 4 from
+    the units at back grade on begins an eighth of the soil over the layer farther back. 0.7 of
+    tan 30 on both sides, 8 in and 32 in up."""
+    load = Loading(surcharge_pa=0.0, back_slope=0.25)
+    case = layered_section(ground(ASSOCIATION), 6, (1, 4), ft(8), load)
+    plane = math.tan(failure_plane_rad(deg(30), deg(20), math.atan(1 / 8), math.atan(0.25)))
+    for height, (anchored, held) in zip(
+        (2 / 3, 8 / 3), (hold(case, each) for each in case.elevations_m), strict=True
+    ):
+        beyond = 7 - height * (1 / plane - 1 / 8)
+        ends = 7 - (4 - height) / 8
+        assert 0 < beyond < ends
+        over = 120 * (4 - height + 0.25 * (ends - beyond / 2))
+        assert anchored == pytest.approx(ft(beyond))
+        assert held / LB_FT == pytest.approx(2 * 0.7 * math.tan(deg(30)) * over * beyond)

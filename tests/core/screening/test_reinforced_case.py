@@ -3,6 +3,7 @@ ground behind begins 6 in behind the heel, 4 ft up."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -78,6 +79,25 @@ def test_layers_bear_the_load_above_by_the_manual() -> None:
     load = Loading(surcharge_pa=100 * PSF, back_slope=0.0)
     plumb = layered_section(ground(FHWA, blocks=blocks), 6, (1, 4), ft(8), load)
     assert [pull / LB_FT for pull in plumb.pulls_n_m] == pytest.approx([360, 252])
+
+
+def plumb(slope: float) -> Reinforced:
+    """By the manual, on a plumb face before a slope."""
+    setting = ground(FHWA, blocks=system(setback=0.0, cap=None))
+    return layered_section(setting, 6, (1, 4), ft(8), sloped(slope))
+
+
+def test_layers_bear_half_of_what_rises_over_them_by_the_manual() -> None:
+    """1 in 4 over 7 ft is 1.75 ft, half of it 0.875 ft more over the middles, 38 in and 14 in deep,
+    of 20 in and 28 in: 1.35 x 120 / 3 x depth x height."""
+    expected = [54 * (deep / 12 + 0.875) * high / 12 for deep, high in ((38, 20), (14, 28))]
+    assert [pull / LB_FT for pull in plumb(0.25).pulls_n_m] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(("slope", "rubs"), [(-0.2, 0.0), (0.25, 0.25)])
+def test_plumb_back_of_the_mass_rubs_along_the_slope(slope: float, rubs: float) -> None:
+    """Not below level."""
+    assert plumb(slope).rear.friction_rad == pytest.approx(math.atan(rubs))
 
 
 BODY = (480 * 8.5 / 12, 3360 * 4.75)  # 480 lb at 8.5 in, 4 x 7 ft at 1 + 3.5 + 0.25 ft
