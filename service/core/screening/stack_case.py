@@ -72,7 +72,6 @@ class StackSetting:
             pad_m=self.pad_m,
             friction_rad=self.soils.foundation_friction_rad,
             weight_n_m3=self.soils.foundation_weight_n_m3,
-            depth_m=0.0,
         )
 
     def picture(self, section: WallSection, *, plumb: bool = False) -> Picture:

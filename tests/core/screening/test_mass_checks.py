@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import asdict, replace
 
 import pytest
 
@@ -47,6 +47,14 @@ def test_mass_slides_on_the_weaker_of_its_soils(place: str) -> None:
     setting = replace(setting, soils=replace(setting.soils, **{place: deg(20)}))
     case = mass_case(layered_section(setting, 6, (1, 4), ft(8)))
     assert sliding(case) == pytest.approx(3840 * math.tan(deg(20)) / 480, rel=1e-6)
+
+
+def test_mass_stands_on_soil_where_units_stand_on_their_pad() -> None:
+    """8 ft of layers, 12 in of units on 6 in of stone; what lies before them adds no depth."""
+    mass_on, soil = mass(LEVEL), {"friction_rad": deg(30), "weight_n_m3": pytest.approx(120 * PCF)}
+    units_on = mass_on.layered.ground.footing(ft(1))
+    assert asdict(mass_on.footing) == {"width_m": ft(8), "pad_m": 0.0, "depth_m": 0.0, **soil}
+    assert asdict(units_on) == {"width_m": ft(1), "pad_m": ft(0.5), "depth_m": 0.0, **soil}
 
 
 @pytest.mark.parametrize(
