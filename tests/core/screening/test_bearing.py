@@ -36,3 +36,10 @@ def test_strip_capacity_counts_the_ground_beside_it() -> None:
     """Soil without friction, 1 m deep in 18 kN/m3, bears what was dug out: 18 kPa at any width."""
     assert strip_capacity_pa(0.0, 18_000, 1.0, 2.0) == pytest.approx(18_000)
     assert strip_capacity_pa(0.0, 18_000, 1.0, 5.0) == pytest.approx(18_000)
+
+
+def test_strip_capacity_is_that_beside_and_below() -> None:
+    """18 kN/m3, 2 m deep and 3 m wide: 36,000 Nq and half of 54,000 Nγ."""
+    factors = bearing_factors(deg(60))
+    found = strip_capacity_pa(deg(60), 18_000, 2.0, 3.0)
+    assert found == pytest.approx(36_000 * factors.nq + 27_000 * factors.ngamma)

@@ -161,6 +161,13 @@ def test_thrust_is_none_without_height() -> None:
     assert (pushed.soil_n_m, pushed.surcharge_n_m) == pytest.approx((9_000, 2_500))
 
 
+def test_thrust_is_level_and_bears_more_load_under_a_slope() -> None:
+    """0.8 of 9 and of 2.5 kN/m is level; the wedge carries 1.2 times the load: 7.2 and 2.4."""
+    pressure = Pressure(coefficient=0.25, horizontal_share=0.8, surcharge_share=1.2)
+    pushed = thrust(2.0, 18_000, 5_000, pressure)
+    assert (pushed.soil_n_m, pushed.surcharge_n_m) == pytest.approx((7_200, 2_400))
+
+
 def test_what_is_added_acts_at_half_the_height_or_higher() -> None:
     """300 and 100 N/m on 3 m of back: 450 and 150 N m, 1.5 m up; 900 N m in all act 2.25 m up."""
     pushed = Thrust(soil_n_m=9.0, tiers_n_m=300.0, surcharge_n_m=100.0)
@@ -174,6 +181,12 @@ def test_least_of_loads_has_an_arm_of_its_own() -> None:
     """0.5 N/m that turns with 1.25 N m acts 2.5 m up; where nothing is added, half of 3 m."""
     assert Thrust(soil_n_m=9.0, surcharge_n_m=0.5, added_n=(0.0, 1.25)).arm_m(3.0) == 2.5
     assert Thrust(soil_n_m=9.0).arm_m(3.0) == 1.5
+
+
+def test_coulomb_takes_batter_and_slope_together() -> None:
+    """Stack G3 (set: stacks): 3/4 in 8 of lean under 1 in 3, soil of 30 deg: 0.34565."""
+    lean, slope = (math.degrees(math.atan(each)) for each in (0.75 / 8, 1 / 3))
+    assert leaning(30, lean, slope).coefficient == pytest.approx(0.34565, abs=5e-6)
 
 
 def test_trap_5_the_batter_is_counted_into_the_soil() -> None:

@@ -131,6 +131,15 @@ def test_load_over_the_very_edge_stands_on_nothing() -> None:
     assert pressing(100.0, 0.5, padded, 49.0).width_m == pytest.approx(0.02 + 0.5)
 
 
+def test_load_on_a_mass_stands_over_the_middle_of_its_base() -> None:
+    """100 N at 1 m and 20 N at half of 3 m, turned by 50 N m, stand (130 - 50) / 120 m from the
+    toe: twice that bears, and 0.5 m of pad."""
+    padded = Footing(width_m=3.0, friction_rad=deg(30), weight_n_m3=18_000, pad_m=0.5)
+    pressed = pressing(100.0, 1.0, padded, 50.0, 20.0)
+    assert pressed.upright_n_m == 120.0
+    assert pressed.width_m == pytest.approx(4 / 3 + 0.5)
+
+
 def test_nothing_bears_nothing() -> None:
     """Without weight and thrust there is no ratio to miss; with thrust alone nothing stands."""
     assert bearing(0.0, ft(0.5), BASE, NONE, 1.0) == math.inf
