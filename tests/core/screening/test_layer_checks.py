@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.core.job.reinforcement import Connection
+from service.core.job.reinforcement import Connection, Sheet
 from service.core.screening.filled_section import FilledSection
 from service.core.screening.formulas.earth_pressure import failure_plane_rad
 from service.core.screening.formulas.layer_statics import fhwa_plane_distance_m
@@ -95,13 +95,15 @@ def test_sheet_that_nobody_tested_holds_nothing() -> None:
         assert no_interaction(known) is None
 
 
-@pytest.mark.parametrize("lacks", ["creep", "durability", "damage"])
-def test_sheet_without_all_of_its_factors_has_the_one_of_the_basis(lacks: str) -> None:
+@pytest.mark.parametrize(
+    "sheet",
+    [replace(GRID, creep=None), replace(GRID, durability=None), replace(GRID, damage=None)],
+)
+def test_sheet_without_all_of_its_factors_has_the_one_of_the_basis(sheet: Sheet) -> None:
     """3,500 / 7, whichever of the three is missing; 3,500 / 1.6 / 1.1 / 1.1 with all."""
     case = layered_section(ground(ASSOCIATION), 6, (1, 4), ft(8))
     assert sheet_strength_n_m(case) / LB_FT == pytest.approx(3500 / 1.936)
-    untested = replace(case, sheet=replace(GRID, **{lacks: None}))
-    assert sheet_strength_n_m(untested) / LB_FT == pytest.approx(500)
+    assert sheet_strength_n_m(replace(case, sheet=sheet)) / LB_FT == pytest.approx(500)
 
 
 def test_soil_that_stands_by_itself_pulls_on_no_layer() -> None:
