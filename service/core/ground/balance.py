@@ -130,10 +130,10 @@ def balance(
     The cut is `retained`; `fill` None is the same soil. Another fill is imported whole and nothing
     is reused. Raises QuoteFaultsError (`soil-not-reusable`).
     """
-    own = fill is None or fill.id == retained.id
+    placed = fill or retained
+    own = placed.id == retained.id
     if own and not retained.reusable:
         raise QuoteFaultsError([_not_reusable(retained)])
-    placed = retained if fill is None or own else fill
     parts: tuple[WallEarthwork | GradedEarth, ...] = (*walls, *graded)
     cut = math.fsum(part.cut_m3 for part in parts)
     backfill = math.fsum(wall.backfill_m3 for wall in walls)

@@ -110,10 +110,9 @@ def check_dug(
     if job.materials_only or not has_ground(job):
         return
     retained, fill = job.soils.retained, job.soils.fill
-    settled = retained is not None and (retained.reusable or fill is not None)
     beside = any(grading.beside for grading in job.grading)
     faulty = any(isinstance(area, QuoteFaultsError) for area in ground.measured)
-    if retained is None or not settled or beside or faulty:
+    if retained is None or beside or faulty or not (retained.reusable or fill):
         dig(job, layouts, reinforcement, ground)
     else:
         _slopes(job, layouts, _as_sloped(job, retained), reinforcement, ground)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -173,6 +174,22 @@ def test_balance_says_what_is_hauled_of_less_than_a_cubic_metre() -> None:
         "haul off: 0.5 m3 bank x (1 + 0.25 swell) = 0.625 m3 loose, 864.997 kg; 1 load of at most "
         "3.82277 m3 and 20000 kg"
     )
+
+
+def test_balance_says_what_becomes_of_topsoil() -> None:
+    """Of 4 m3 stripped and 5 heaped 3 are put back and 2.5 taken by site work: 1.5 from the heap.
+    Without site work and heap nobody speaks of them."""
+    layers = Topsoil(strip_m=0.2, replace_m=0.15)
+    topped = area(5.0, 1.0, stripped_m3=4.0, replaced_m3=3.0)
+    served, plain = (
+        balance((), (topped,), soil(), None, None, topsoil, METRIC).how[-1]
+        for topsoil in (replace(layers, tasks_m3=2.5, heaped_m3=5.0), layers)
+    )
+    assert served == (
+        "topsoil in place: 4 m3 stripped, 1.5 m3 from the heap, 3 m3 put back, 2.5 m3 for site "
+        "work, 0 m3 left over, 0 m3 short"
+    )
+    assert plain == ("topsoil in place: 4 m3 stripped, 3 m3 put back, 1 m3 left over, 0 m3 short")
 
 
 VOLUMES = st.floats(0.0, 500.0)
