@@ -100,7 +100,7 @@ def _stone_parts(
         low, high = min(first, last), max(first, last)
         for joint in range(layout.grid.at_or_above(low), layout.grid.at_or_below(high) + 1):
             share = (layout.grid.level_m(joint) - first) / (last - first)
-            marks.append(from_m + min(1.0, max(0.0, share)) * (to_m - from_m))
+            marks.append(from_m + share * (to_m - from_m))
     start = from_m
     for mark in sorted(marks):
         if mark - start >= CLOSE_M and to_m - mark >= CLOSE_M:
