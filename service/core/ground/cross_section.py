@@ -54,7 +54,7 @@ class CrossSection:
     face_m: float
     left_front_m: float
     left_behind_m: float
-    shape: tuple[int, ...]
+    shape: tuple[object, ...]
     totals: tuple[tuple[float, float], ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -108,7 +108,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
         face_m=place.ground.at(cut_end) - trench.pad_top_m,
         left_front_m=front.left_m,
         left_behind_m=behind.left_m,
-        shape=(*draft.cut.codes, -2, *draft.backfill.codes, -2, *draft.fill.codes),
+        shape=tuple(tuple(each.codes) for each in (draft.cut, draft.backfill, draft.fill)),
     )
 
 

@@ -10,7 +10,7 @@ from service.core.ground.columns import HeightRow, less, moved, stacked
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.digging import Dug, Pen
 from service.core.ground.finished import finished_behind
-from service.core.ground.region import SAME_M, GroundLine, Line, Polyline, Region, Trapezoid
+from service.core.ground.region import SAME_M, GroundLine, Polyline, Region, Trapezoid
 from service.core.ground.span import Span
 from service.core.ground.trench import Digging, Trench
 from service.core.ground.wall_end import slopes_off
@@ -129,7 +129,7 @@ class DugWall:
         place = self.pen.place(self._span_at(station_m), station_m)
         within = self.digging.grade_within_m
         found = finished_behind(self.layout, section.cut_ends_at_m, place, within)
-        stop = found.end_m if found.met_m is None else min(found.met_m, found.end_m)
+        stop = found.end_m if found.met_m is None else found.met_m
         region = Region()
         region.add([found.line], [place.ground], found.line.x_m, stop)
         return stacked(region.trapezoids)
@@ -170,14 +170,11 @@ class DugWall:
 
     def _sloped(self, section: CrossSection, ground: GroundLine, away_m: float) -> Slice | None:
         """Wedge over the floor and quarter of a cone behind it, at a distance from the end."""
-        topsoil, trench = self.digging.topsoil, section.trench
-        last = max(section.cut_ends_at_m, trench.floor_m + SAME_M)
+        topsoil, trench, end = self.digging.topsoil, section.trench, section.cut_ends_at_m
+        last = max(end, trench.floor_m + SAME_M)
         face = _sloped_face(trench, last, away_m, self.digging.cut_slope)
-        going_on = _going_on(ground)
         depths = dict.fromkeys((0.0, topsoil.strip_m, topsoil.replace_m))
-        over = {
-            depth: _over(going_on.lowered(depth), face, trench.front_m, last) for depth in depths
-        }
+        over = {depth: _over(ground.lowered(depth), face, trench.front_m, end) for depth in depths}
         touched = tuple((a, 1.0, b, 1.0) for a, _, b, _ in over[0.0])
         if not touched:
             return None
@@ -190,7 +187,7 @@ class DugWall:
             edge_m=trench.front_m,
             front_m=trench.front_m,
             built_m=trench.front_m,
-            until_m=last,
+            until_m=end,
         )
 
 
@@ -252,10 +249,3 @@ def _extended(section: CrossSection) -> Slice:
         built_m=trench.front_m,
         until_m=end,
     )
-
-
-def _going_on(ground: GroundLine) -> GroundLine:
-    """Ground that goes on level beyond its last surveyed pair."""
-    if isinstance(ground, Line):
-        return ground
-    return Polyline((*ground.xs_m, ground.xs_m[-1] + FAR_M), (*ground.zs_m, ground.zs_m[-1]))

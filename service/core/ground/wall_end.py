@@ -151,10 +151,9 @@ def _rays(
 
 
 def _along(ground: GroundLine, corner_m: float, cosine: float) -> GroundLine:
-    """Ground on a ray from the corner; beyond the last surveyed pair it goes on level."""
+    """Ground on a ray from the corner: where it ends, the cut behind the wall has met it."""
     if isinstance(ground, Line):
         return Line(0.0, ground.at(corner_m), ground.slope * cosine)
-    marks = (corner_m, *ground.knots(corner_m, ground.xs_m[-1]), ground.xs_m[-1])
-    distances = [(mark - corner_m) / cosine for mark in marks]
-    levels = [ground.at(mark) for mark in marks]
-    return Polyline((*distances, max(_FAR_M, distances[-1]) + 1.0), (*levels, levels[-1]))
+    marks = (corner_m, *ground.knots(corner_m, math.inf))
+    distances = tuple((mark - corner_m) / cosine for mark in marks)
+    return Polyline(distances, tuple(ground.at(mark) for mark in marks))

@@ -6,15 +6,17 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
-from service.core.ground.cross_section import CrossSection
 from service.core.ground.dug_wall import DugWall
 from service.core.ground.excavation import asked_digging, dig_out
 from service.core.ground.wall_end import end_pad
+from service.core.job.spec import Ends
 from service.core.job.topsoil import Topsoil
 from service.core.measure import US
-from tests.given.earth import EARTH_RULES, FOOT_DEEP, SIX_HIGH, ground_wall, soil, to_ft3
+from tests.given.earth import EARTH_RULES, FOOT_DEEP, SIX_HIGH, dug, ground_wall, soil, to_ft3
 from tests.given.walls import ft, laid, to_ft2
 
 
@@ -33,9 +35,36 @@ def dug_wall(existing: float, topsoil: Topsoil, slope: float = 0.0) -> DugWall:
     return found.wall
 
 
-def section_of(wall: DugWall) -> CrossSection:
-    """The section at the start."""
-    return wall.section_at(0.0)
+# 1.5 ft over the floor at its rear corner, rising at 1:2 from 0.7 ft behind it and at 1:5 from 1.4
+# ft; the cut at 1:1 meets it 1.9625 ft behind the corner, just before the survey ends.
+PAIRS = ((-30, 0.5), (2.7, 0.5), (3.4, 0.85), (3.97, 0.964))
+
+
+def over_floor(behind: float) -> float:
+    """Height of the surveyed ground over the floor, so far behind its corner."""
+    return 1.5 + 0.5 * max(0.0, behind - 0.7) - 0.3 * max(0.0, behind - 1.4)
+
+
+def test_end_slope_goes_round_the_end_over_surveyed_ground() -> None:
+    """A wedge 2.5 ft wide and, over each foot behind the corner, what stands over the cone, added
+    up in small steps along the wall: no ground is needed farther behind than the section does."""
+    spec = ground_wall(
+        (0, 4, 0, 0),
+        (40, 4, 0, 0),
+        section_pairs=PAIRS,
+        ends=Ends(finish="against_structure"),
+        graded_behind_m=0.0,
+        graded_in_front_m=0.0,
+    )
+    cone = area = 0.0
+    for i in range(400):
+        x = (i + 0.5) / 200
+        steps = [over_floor(x) - math.hypot(x, (j + 0.5) / 200) for j in range(400)]
+        cone += sum(max(0.0, height) for height in steps) / 200**2
+        area += sum(height > 0 for height in steps) / 200**2
+    ends = dug(spec, FOOT_DEEP, SIX_HIGH, of=soil(class_="B")).ends
+    assert to_ft3(ends.cut_m3) == pytest.approx(1.5**2 / 2 * 2.5 + cone, rel=1e-3)
+    assert to_ft2(ends.area_m2) == pytest.approx(1.5 * 2.5 + area, rel=1e-3)
 
 
 def topsoil_of(strip: float, put_back: float) -> Topsoil:
@@ -64,7 +93,7 @@ def test_end_pad_carries_the_section_on(
     """Over 1.75 ft past an end: dug as at the end, put back to the ground above the pad."""
     topsoil = topsoil_of(strip, put_back)
     wall = dug_wall(existing, topsoil)
-    pad = end_pad(section_of(wall), wall.ground_at(0.0), topsoil, ft(1.75))
+    pad = end_pad(wall.section_at(0.0), wall.ground_at(0.0), topsoil, ft(1.75))
     assert to_ft3(pad.cut_m3) == pytest.approx(1.75 * cut)
     assert to_ft3(pad.backfill_m3) == pytest.approx(1.75 * backfill)
     assert to_ft2(pad.area_m2) == pytest.approx(1.75 * width)
