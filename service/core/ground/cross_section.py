@@ -187,13 +187,13 @@ class _Draft:
 
     def bare(self) -> Iterator[Trapezoid]:
         """Finished ground in front, up to the face it meets, and behind units and stone."""
-        grid, place = self.layout.grid, self.place
-        under = grid.at_or_below(place.levels.front_m - 2 * CLOSE_M)
+        place = self.place
+        under = self.layout.grid.at_or_above(place.levels.front_m) - 1
         face = self.layout.offset_m(min(max(place.base, under), place.top_joint - 1))
         yield self.front.end_m, 1.0, face, 1.0
-        level = place.levels.back_m - 2 * CLOSE_M
+        level = place.levels.back_m - CLOSE_M
         rears = (rear for low, high, rear in self.layers if low <= level < high)
-        start = max(self.behind.line.x_m, next(rears, 0.0))
+        start = max((self.behind.line.x_m, *rears))
         yield start, 1.0, max(self.behind.end_m, start), 1.0
 
     def fill_front(self) -> None:
@@ -204,7 +204,7 @@ class _Draft:
         for joint in range(self.place.base, self.place.top_joint + 1):
             low = grid.level_m(joint)
             face = self.layout.offset_m(min(joint, self.place.top_joint - 1))
-            if max(finished.at(start), finished.at(face)) <= low + SAME_M:
+            if met == start and max(finished.at(start), finished.at(face)) <= low + SAME_M:
                 break
             ceiling = _ceiling(math.inf if joint == self.place.top_joint else low + grid.course_m)
             floor = Line(0.0, low)
