@@ -157,7 +157,7 @@ class _Draft:
             (trench.bottom_m, trench.front_m, trench.rear_m),
             (trench.pad_top_m, trench.rear_m, trench.floor_m),
         ):
-            bottom = Line(0.0, level)
+            bottom = _level(level)
             self.cut.add([ground], [bottom], a, b)
             self.backfill.add([bottom], [ground], a, b)
         if self.face is None:
@@ -204,10 +204,10 @@ class _Draft:
         for joint in range(self.place.base, self.place.top_joint + 1):
             low = grid.level_m(joint)
             face = self.layout.offset_m(min(joint, self.place.top_joint - 1))
-            if met == start and max(finished.at(start), finished.at(face)) <= low + SAME_M:
+            if met == start and max(finished.at(start), finished.at(face)) <= low:
                 break
             ceiling = _ceiling(math.inf if joint == self.place.top_joint else low + grid.course_m)
-            floor = Line(0.0, low)
+            floor = _level(low)
             turn = min(met, face)
             self.backfill.add([self.restored, *ceiling], [floor], start, turn)
             self.backfill.add([finished, *ceiling], [floor], turn, face)
@@ -220,8 +220,8 @@ class _Draft:
                 self.backfill.add_block(high - low, rear, common)
                 continue
             for line, a, b in self.finished_behind(rear, common):
-                self.backfill.add([line, *_ceiling(high)], [Line(0.0, low), *self.faces], a, b)
-        bottom = Line(0.0, self.trench.pad_top_m)
+                self.backfill.add([line, *_ceiling(high)], [_level(low), *self.faces], a, b)
+        bottom = _level(self.trench.pad_top_m)
         for line, a, b in self.finished_behind(common, self.cut_end):
             self.backfill.add([line], [bottom, *self.faces], a, b)
 
@@ -232,7 +232,7 @@ class _Draft:
         lowest = self.layers[0][0]
         if common > self.cut_end:
             for low, high, rear in self.layers:
-                floor = () if low == lowest else (Line(0.0, low),)
+                floor = () if low == lowest else (_level(low),)
                 start = max(rear, self.cut_end)
                 self.fill.add([line, *_ceiling(high)], [ground, *floor], start, common)
         self.fill.add([line], [ground], common, end)
@@ -248,9 +248,14 @@ class _Draft:
         )
 
 
+def _level(level_m: float) -> Line:
+    """A level line."""
+    return Line(0.0, level_m)
+
+
 def _ceiling(level_m: float) -> tuple[Line, ...]:
     """The top of a layer, if it has one."""
-    return () if math.isinf(level_m) else (Line(0.0, level_m),)
+    return () if math.isinf(level_m) else (_level(level_m),)
 
 
 def _layers(

@@ -14,6 +14,7 @@ import pytest
 
 from service.core.ground.cross_section import CrossSection
 from service.core.ground.excavation import asked_digging, dig_out
+from service.core.ground.region import clipped, moments
 from service.core.job.section import Section
 from service.core.job.spec import WallSpec
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
@@ -118,3 +119,103 @@ def test_the_trench_is_filled_back_to_ground_that_rises_before_the_wall() -> Non
     spec = replace(terrace(-0.1), existing_slope=-0.5)
     _, backfill, _ = areas(section_of(spec, blocks=SIX_HIGH))
     assert backfill == pytest.approx(0.5 + 0.3 * 0.15 / 2 + 0.2 * 0.1 / 2)
+
+
+LOWER_STONE = dig_section(minimum=inch(12), stops_below_top=inch(8))
+FRONT = 0.5 * 0.5 + 0.5 * (0.5 + 1 / 12)  # soil before the two courses under 0
+# stone of the first eight courses behind 2 ft, and of the ninth up to 3 ft 4 in
+STONE = 0.5 * sum(range(8)) / 12
+NINTH = 8 / 12 / 3
+
+
+def test_soil_stands_before_a_cap_higher_than_a_course() -> None:
+    """Cap of 8 in on nine courses of 6 in up to 4 ft, base at -0.5 ft, front grade 7 in up the cap:
+    before course n soil of 0.5 + n / 12 ft, before the cap as much as before the ninth."""
+    blocks = replace(CAPPED, cap=unit("cap", height=inch(8)))
+    grade = 4 + 7 / 12
+    spec = terrace(grade + 0.2, top=4 + 8 / 12, front=grade)
+    found = section_of(spec, dig_section(minimum=ft(5)), blocks)
+    in_front, _ = moments(clipped(found.backfill, -ft(1), ft(1)))
+    courses = 0.5 * sum(0.5 + n / 12 for n in range(9))
+    assert in_front / 0.3048**2 == pytest.approx(courses + 7 / 12 * (0.5 + 8 / 12))
+
+
+def test_soil_before_the_units_follows_a_sloping_grade() -> None:
+    """Front grade 0.1 ft at the plan line and 1:2 down outward: it passes the joint at 0 0.2 ft
+    before the line. Whole before the base course; -0.15 ft at the trench's front before the next;
+    a wedge before the third, up to 0.1 + 1/12 ft at its face."""
+    spec = replace(terrace(2, front=0.1), front_slope=0.5)
+    courses = (
+        0.5 * 0.5,
+        0.3 * (0.35 + 0.5) / 2 + (0.2 + 1 / 12) * 0.5,
+        (0.2 + 2 / 12) * (0.1 + 1 / 12) / 2,
+    )
+    detail = dig_section(minimum=inch(12), shares=((0.0, 0.05), (0.5, 0.05)), cut_slope=0.0)
+    found = section_of(spec, detail)
+    assert areas(found)[1] == pytest.approx(sum(courses))
+
+
+def test_soil_behind_fills_the_cut_up_to_finished_ground() -> None:
+    """Ground at 3 ft, finished at 4 ft: the cut ends at 6 ft. From 2 ft on 4 ft over a slope from
+    -1 to 3, less stone; before that what stands over the stone, from the units on."""
+    found = section_of(terrace(3), LOWER_STONE)
+    behind = 4 * 4 - 4 - STONE - NINTH
+    over_stone = 1 / 6 * 1 / 3 + 0.5 * 0.25
+    assert areas(found) == pytest.approx(
+        [2 * 4.5 + 0.5 * 4 + 4 * 4 / 2 + 2.5 * 3, FRONT + behind + over_stone, 3 * 1]
+    )
+    assert to_ft(found.built_m) == pytest.approx(2 + 8 / 12)
+
+
+def test_soil_behind_ends_at_existing_ground_where_finished_ground_has_met_it() -> None:
+    """Finished ground falls 1:5 from 3.4 ft at 1.75 ft to ground of 3 ft at 3.75 ft, inside the cut
+    that ends at 6 ft. It passes the top of the stone at 3 ft 4 in 25 in behind the line, and is
+    13/60 ft over the eighth course where the stone of the ninth ends."""
+    spec = replace(terrace(3, back=3.4), back_slope=-0.2)
+    slope = 1.75 * (3.35 + 3) / 2 + 2.25 * 3 - 4
+    ninth = 1 / 12 / 3 + 7 / 12 * (1 / 3 + 13 / 60) / 2
+    over_stone = 1 / 3 * (1 / 12 + 1 / 60) / 2
+    found = section_of(spec, LOWER_STONE)
+    assert areas(found)[1] == pytest.approx(FRONT + slope - STONE - ninth + over_stone)
+    assert areas(found)[2] == 0
+
+
+def test_fill_lies_behind_stone_that_leans_out_over_the_cut() -> None:
+    """Ground at -0.5 ft, the cut ends at 2.5 ft: behind it 4.5 ft of fill less what of the eighth
+    and ninth courses' stone reaches beyond; 0.5 ft of it in front, from 3 ft to the trench."""
+    cut, backfill, fill = areas(section_of(terrace(-0.5), LOWER_STONE))
+    assert cut == pytest.approx(2 * 1 + 0.5 * 0.5 + 0.5**2 / 2)
+    stone = 0.5 * sum(range(7)) / 12 + 0.5 * 0.5 + 0.5 / 3
+    slope = 0.5 * 5 - 0.5**2 / 2
+    assert backfill == pytest.approx(FRONT + slope - stone + 1 / 6 * 1 / 3 + 0.5 * 0.25)
+    beyond = 0.5 * 1 / 12 + 1 / 3 * 2 / 12
+    assert fill == pytest.approx(6.5 * 4.5 - beyond + 2.5 * 0.5)
+
+
+def test_nothing_is_filled_between_stone_that_leans_out_where_grading_ends_with_the_cut() -> None:
+    """The same graded no farther behind than the cut reaches."""
+    spec = replace(terrace(-0.5), graded_behind_m=0.0)
+    assert areas(section_of(spec, LOWER_STONE))[2] == pytest.approx(2.5 * 0.5)
+
+
+@pytest.mark.parametrize(("cap_in", "before", "behind"), [(12, 0.25 / 3, 0), (20, 0, 5 / 12 / 3)])
+def test_fill_lies_behind_a_cap_as_deep_as_it_is(cap_in: int, before: float, behind: float) -> None:
+    """Cap 4 in high on ten courses, its face over the tenth's: 12 in deep it ends at 1.75 ft, 20 in
+    deep at 29/12 ft. Upright cut up to 2 ft in ground of -0.5 ft, stone up to 3 ft 8 in, finished
+    ground at 4 ft 4 in."""
+    blocks = replace(CAPPED, cap=unit("cap", height=inch(4), depth=inch(cap_in)))
+    detail = dig_section(minimum=inch(12), cut_slope=0.0, stops_below_top=inch(8))
+    _, backfill, fill = areas(section_of(terrace(-0.5, top=4 + 1 / 3), detail, blocks))
+    assert backfill == pytest.approx(FRONT + 0.25 / 3 + before)
+    taken = 0.5 * sum(range(1, 9)) / 12 + 9 / 12 / 6 + behind
+    assert fill == pytest.approx(7 * (4.5 + 1 / 3) - taken + 2.5 * 0.5)
+
+
+def test_soil_goes_back_where_the_strip_is_deeper_than_the_slope() -> None:
+    """6 in of topsoil off, 4 in put back, upright units: the top 6 in of the slope lie within the
+    strip. Excavated from -1 to -0.5 ft over 0.5 ft and at -0.5 ft on to 3 ft; filled to 4 ft less
+    4 in."""
+    topsoil = Topsoil(strip_m=inch(6), replace_m=inch(4))
+    found = section_of(terrace(), blocks=SIX_HIGH, topsoil=topsoil)
+    behind = 4 - 1 / 3 + 0.5 * 0.75 + 0.5 * 0.5
+    assert areas(found)[1] == pytest.approx(0.5 * (1 - 1 / 3) + behind)
