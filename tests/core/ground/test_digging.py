@@ -14,7 +14,7 @@ from service.core.ground.earthwork import WallEarthwork
 from service.core.ground.excavation import asked_digging
 from service.core.ground.ground import measure_ground
 from service.core.ground.span import Span
-from service.core.job.spec import PlanPart, WallSpec
+from service.core.job.spec import PlanPart, TurnSide, WallSpec
 from service.core.layout.layout import WallLayout
 from service.core.measure import US
 from tests.given.earth import (
@@ -152,17 +152,27 @@ def test_a_short_leg_between_turns_both_ways_is_as_long_however_far_it_is_moved(
         assert to_ft2(area) == pytest.approx(41.1 * width, rel=1e-9), name
 
 
-def test_an_inside_corner_takes_strips_in_front_from_spans_that_do_not_touch_it() -> None:
-    """On a bank of 4:1 graded ground in front meets the bank 8 ft out at the corner, 2 ft out at
-    both ends: as much is cut whether the legs are written in one part or in eight."""
+@pytest.mark.parametrize(
+    ("side", "slope", "at_corner", "at_ends"),
+    [("inside", 0.25, 2, 0.4), ("outside", 0.0, 3, -0.9)],
+    ids=["in front", "behind"],
+)
+def test_a_corner_takes_from_spans_that_do_not_touch_it(
+    side: TurnSide, slope: float, at_corner: float, at_ends: float
+) -> None:
+    """Legs of 16 ft, in one part or with a part of 2.5 ft beside the corner. On a bank of 4:1
+    graded ground in front meets the bank 8 ft out at an inside corner, 1.6 ft out at the ends; the
+    cut behind an outside corner ends at 6 ft, at the ends at 2.1 ft."""
     cuts = []
-    for parts in (1, 8):
-        leg = [straight(ft(16 / parts))] * parts
+    for beside in (0.0, 2.5):
+        first: list[PlanPart] = [straight(ft(16 - beside))]
+        middle: list[PlanPart] = [straight(ft(beside))] if beside else []
         spec = ground_wall(
-            *((0, 4, 0, 0.5), (16, 4, 0, 2), (32, 4, 0, 0.5)),
-            plan=(*leg, corner("inside"), *leg),
-            existing_slope=0.25,
+            *((0, 5, 0, at_ends), (16, 5, 0, at_corner), (32, 5, 0, at_ends)),
+            plan=(*first, *middle, corner(side), *middle, *first),
+            existing_slope=slope,
+            graded_in_front_m=None if slope else 0.0,
             graded_behind_m=0.0,
         )
-        cuts.append(dug(spec, FOOT_DEEP, SIX_HIGH).cut_m3)
+        cuts.append(dug(spec, FOOT_DEEP, SIX_HIGH, of=soil(class_="B")).cut_m3)
     assert cuts[1] == pytest.approx(cuts[0], rel=1e-6)
