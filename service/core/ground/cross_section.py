@@ -108,7 +108,10 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
         face_m=place.ground.at(cut_end) - trench.pad_top_m,
         left_front_m=front.left_m,
         left_behind_m=behind.left_m,
-        shape=tuple(tuple(each.codes) for each in (draft.cut, draft.backfill, draft.fill)),
+        shape=(
+            *(tuple(each.codes) for each in (draft.cut, draft.backfill, draft.fill)),
+            *(_ends_at(side) for side in (front, behind)),
+        ),
     )
 
 
@@ -191,7 +194,7 @@ class _Draft:
         under = self.layout.grid.at_or_above(place.levels.front_m) - 1
         face = self.layout.offset_m(min(max(place.base, under), place.top_joint - 1))
         yield self.front.end_m, 1.0, face, 1.0
-        level = place.levels.back_m - CLOSE_M
+        level = place.levels.back_m - 2 * CLOSE_M
         rears = (rear for low, high, rear in self.layers if low <= level < high)
         start = max((self.behind.line.x_m, *rears))
         yield start, 1.0, max(self.behind.end_m, start), 1.0
@@ -204,7 +207,7 @@ class _Draft:
         for joint in range(self.place.base, self.place.top_joint + 1):
             low = grid.level_m(joint)
             face = self.layout.offset_m(min(joint, self.place.top_joint - 1))
-            if met == start and max(finished.at(start), finished.at(face)) <= low:
+            if met == start and max(finished.at(start), finished.at(face)) <= low + SAME_M:
                 break
             ceiling = _ceiling(math.inf if joint == self.place.top_joint else low + grid.course_m)
             floor = _level(low)
@@ -246,6 +249,11 @@ class _Draft:
             and (met is None or met >= to_m)
             and (self.face is None or self.face.at(to_m) <= low_m)
         )
+
+
+def _ends_at(side: Finished) -> tuple[bool, bool]:
+    """What grading ends at on one side: where grounds meet, before that, or where they don't."""
+    return side.met_m is None, side.met_m == side.end_m
 
 
 def _level(level_m: float) -> Line:

@@ -20,8 +20,8 @@ from service.core.job.spec import WallSpec
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.job.wall_system import WallSystem
 from service.core.measure import US
-from tests.given.earth import EARTH_RULES, FOOT_DEEP, SIX_HIGH, dig_section, ground_wall, soil
-from tests.given.walls import ft, inch, laid, system, to_ft, unit
+from tests.given.earth import EARTH_RULES, FOOT_DEEP, SIX_HIGH, dig_section, dug, ground_wall, soil
+from tests.given.walls import ft, inch, laid, system, to_ft, to_ft2, unit
 
 LEANING = system(standard=unit(height=inch(6)), cap=None, setback=inch(1))
 CAPPED = system(standard=unit(height=inch(6)), setback=inch(1))
@@ -219,3 +219,37 @@ def test_soil_goes_back_where_the_strip_is_deeper_than_the_slope() -> None:
     found = section_of(terrace(), blocks=SIX_HIGH, topsoil=topsoil)
     behind = 4 - 1 / 3 + 0.5 * 0.75 + 0.5 * 0.5
     assert areas(found)[1] == pytest.approx(0.5 * (1 - 1 / 3) + behind)
+
+
+BANK = ground_wall(
+    *((0, 4, 0, 0.4), (40, 4, 0, 2)), existing_slope=0.25, graded_in_front_m=ft(4)
+)
+LOW_BANK = ground_wall(*((0, 4, 0, 0.025), (40, 4, 0, 0.425)), existing_slope=0.25)
+YARD = ground_wall(*((0, 1, 0, 0), (40, 3, 0, 0)), back_slope=-0.25, graded_behind_m=ft(8.2))
+LOW_YARD = ground_wall(*((0, 0.25, 0, 0), (40, 1, 0, 0)), back_slope=-0.2)
+
+
+@pytest.mark.parametrize(
+    ("spec", "touched"),
+    [
+        # meets the bank at 4 E, 1.6 ft out at the start, at 4 ft 15 ft on, where grading ends
+        (BANK, 15 * (1.6 + 4) / 2 + 25 * 4 + 40 * 4.2 / 0.75),
+        # within the trench's 0.5 ft for 10 ft, 1.7 ft out at the end
+        (LOW_BANK, 10 * 0.5 + 30 * (0.5 + 1.7) / 2 + 40 * 3.225 / 0.75),
+        # falls 4:1 from the units at 1 ft to level ground: 5 ft back, at 8.2 ft 16 ft on
+        (YARD, 16 * (5 + 8.2) / 2 + 24 * 8.2 + 40 * 0.5),
+        # falls 5:1: within the cut's 3 ft for 8 ft, 6 ft back at the end
+        (LOW_YARD, 8 * 3 + 32 * (3 + 6) / 2 + 40 * 0.5),
+    ],
+    ids=["in front", "in the trench", "behind", "in the cut"],
+)
+def test_grading_that_ends_at_different_things_is_added_up_apart(
+    spec: WallSpec, touched: float
+) -> None:
+    """Where finished ground meets existing ground, at a stated distance, with trench or cut: which
+    of them it is changes along the wall. On a bank of 4:1 at E the cut ends (3 + E) / 0.75 ft back;
+    nothing is graded behind it."""
+    if spec.existing_slope:
+        spec = replace(spec, graded_behind_m=0.0)
+    earth = dug(spec, FOOT_DEEP, SIX_HIGH, of=soil(class_="B"))
+    assert to_ft2(earth.disturbed_m2) == pytest.approx(touched, rel=1e-7)
