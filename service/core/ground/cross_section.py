@@ -91,6 +91,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
     draft.fill_front()
     draft.fill_behind()
     draft.fill_beyond()
+    bare = tuple(draft.bare())
     return CrossSection(
         station_m=place.station_m,
         trench=trench,
@@ -98,7 +99,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
         backfill=tuple(draft.backfill.trapezoids),
         fill=tuple(draft.fill.trapezoids),
         disturbed=((front.end_m, 1.0, behind.end_m, 1.0),),
-        bare=tuple(draft.bare()),
+        bare=bare,
         front_m=front.end_m,
         back_m=behind.end_m,
         built_m=draft.farthest,
@@ -111,6 +112,7 @@ def draw_section(layout: WallLayout, digging: Digging, place: TrenchStation) -> 
         shape=(
             *(tuple(each.codes) for each in (draft.cut, draft.backfill, draft.fill)),
             *(_ends_at(side) for side in (front, behind)),
+            *(bare[0][2], bare[1][0], *(rear for _, _, rear in draft.layers)),
         ),
     )
 
