@@ -187,13 +187,18 @@ def test_a_slice_over_the_extension_is_the_trench_filled_back(*, at_start: bool)
     assert marks(found) == pytest.approx([-0.5, -0.5, -0.5, 11 / 3])
 
 
-def test_a_slice_over_the_extension_of_an_upright_cut_ends_with_the_floor() -> None:
-    """No slope stands behind it; where the ground lies under the floor nothing is cut."""
-    for wall in (dug_wall(OPEN, 0.0), dug_wall(OPEN, spec=LOW)):
-        found = slice_past(wall, 0.5)
-        assert in_feet(found.disturbed) == rows((-0.5, 1 / 0.3048, 2, 1 / 0.3048))
-        assert marks(found) == pytest.approx([-0.5, -0.5, -0.5, 2])
-    assert found.cut == found.backfill == ()
+@pytest.mark.parametrize(
+    "wall", [dug_wall(OPEN, 0.0), dug_wall(OPEN, spec=LOW)], ids=["an upright cut", "low ground"]
+)
+def test_a_slice_over_the_extension_ends_with_the_floor_where_no_slope_stands_behind_it(
+    wall: DugWall,
+) -> None:
+    """From the front of the trench to the rear of the floor; where the ground lies under both
+    nothing is cut."""
+    found = slice_past(wall, 0.5)
+    assert in_feet(found.disturbed) == rows((-0.5, 1 / 0.3048, 2, 1 / 0.3048))
+    assert marks(found) == pytest.approx([-0.5, -0.5, -0.5, 2])
+    assert bool(found.cut) is bool(found.backfill) is (wall.digging.cut_slope == 0)
 
 
 def test_a_slice_within_the_wall_is_its_section() -> None:
