@@ -20,9 +20,11 @@ from service.core.job.spec import WallSpec
 from service.core.job.topsoil import NO_TOPSOIL, Topsoil
 from service.core.job.wall_system import WallSystem
 from service.core.measure import US
+from service.core.rounding import CLOSE_M
 from tests.given.earth import EARTH_RULES, FOOT_DEEP, SIX_HIGH, dig_section, dug, ground_wall, soil
 from tests.given.walls import corner, ft, inch, laid, straight, system, to_ft, to_ft2, unit
 
+CLOSE_FT = CLOSE_M / 0.3048
 LEANING = system(standard=unit(height=inch(6)), cap=None, setback=inch(1))
 CAPPED = system(standard=unit(height=inch(6)), setback=inch(1))
 
@@ -92,16 +94,26 @@ def test_bare_ground_in_front_of_a_cap_ends_at_the_face_of_the_top_course() -> N
         (4, 0, 9 / 12 + 2),
         (4, 8, 9 / 12 + 1),
         (4 - 8 / 12, 8, 8 / 12 + 2),
+        (4 - 8 / 12 + 1.5 * CLOSE_FT, 8, 8 / 12 + 2),
+        (4 - 8 / 12 + 2.5 * CLOSE_FT, 8, 9 / 12 + 1),
         (1.25, 0, 4 / 12 + 2),
         (-1.3, 0, 9 / 12 + 1),
     ],
-    ids=["stone", "no stone", "the top of stone", "lower stone", "under the base"],
+    ids=[
+        "stone",
+        "no stone",
+        "top of stone",
+        "near it",
+        "over it",
+        "lower stone",
+        "under the base",
+    ],
 )
 def test_bare_ground_behind_begins_at_what_stands_highest_under_it(
     back: float, stops_in: float, start: float
 ) -> None:
-    """At the back of stone and units where they end under it, never before that of the top
-    course."""
+    """At the back of stone and units where they end under it, or no more than twice the tolerance
+    over it; never before that of the top course."""
     detail = dig_section(minimum=inch(12), stops_below_top=inch(stops_in))
     found = section_of(terrace(back=back, existing=min(back, 0) - 0.4), detail)
     assert reaches(found)[1] == pytest.approx((start, 9))
@@ -267,6 +279,20 @@ def test_bare_ground_before_a_sloping_grade_is_added_up_course_by_course() -> No
     earth = dug(spec, detail, LEANING, of=soil(class_="B"))
     in_front = 40 * 3 + 120 / 7 * 1 / 12 + (40 - 120 / 7) * 2 / 12
     assert to_ft2(earth.bare_m2) == pytest.approx(in_front + 40 * (9 - 2 - 8 / 12), rel=2e-5)
+
+
+def test_bare_ground_behind_under_a_sloping_grade_is_added_up_course_by_course() -> None:
+    """Upright cut up to 2 ft in ground that rises 1:5 from 2.6 ft, cut down behind to a back grade
+    that rises as steeply and from 1.2 ft to 2.2 ft along the wall, for 9 ft: bare from the stone of
+    the fifth course, of the sixth from 1.5 ft on after 12 ft, of the seventh from 2 ft on after 32
+    ft. Before the wall 3 ft and to the second course."""
+    plain = replace(terrace(2.6), existing_slope=0.2, back_slope=0.2)
+    first, last = plain.profile
+    levels = replace(first, back_grade_m=ft(1.2)), replace(last, back_grade_m=ft(2.2))
+    detail = dig_section(minimum=inch(12), cut_slope=0.0)
+    earth = dug(replace(plain, profile=levels), detail, LEANING, of=soil(class_="B"))
+    behind = 12 * (7 - 4 / 12) + 20 * (7 - 5 / 12) + 8 * (7 - 6 / 12)
+    assert to_ft2(earth.bare_m2) == pytest.approx(40 * (3 + 1 / 12) + behind, rel=2e-5)
 
 
 def test_soil_over_stone_that_falls_past_a_joint_is_added_up_apart() -> None:
