@@ -173,8 +173,7 @@ def test_a_slice_over_the_extension_is_the_trench_filled_back(*, at_start: bool)
         (0, 4, 0, 1), (40, 4, 0, 1), back=0.5, graded_in_front_m=ft(3), graded_behind_m=ft(5)
     )
     found = slice_past(dug_wall(OPEN, spec=spec), 0.5, at_start=at_start)
-    # the graded ground behind at 0.5 ft lies under the slope from 19/6 ft on
-    cut = (
+    cut = (  # the graded ground behind at 0.5 ft lies under the slope from 19/6 ft on
         (-0.5, HIGH + 0.5, 1.5, HIGH + 0.5),
         (1.5, HIGH, 2, HIGH),
         (2, HIGH, 19 / 6, 0.5),
@@ -182,8 +181,7 @@ def test_a_slice_over_the_extension_is_the_trench_filled_back(*, at_start: bool)
     )
     assert in_feet(found.cut) == rows(*cut)
     assert in_feet(found.backfill) == rows((-0.5, HIGH, 1.5, HIGH), *cut[1:])
-    touched = ((found.edge_m, 1.0, found.until_m, 1.0),)
-    assert (found.disturbed, found.bare) == (touched, touched)
+    assert found.disturbed == found.bare == ((found.edge_m, 1.0, found.until_m, 1.0),)
     assert marks(found) == pytest.approx([-0.5, -0.5, -0.5, 11 / 3])
 
 
@@ -296,7 +294,7 @@ def test_a_dug_wall_knows_its_reach_and_its_turning_sections() -> None:
     assert [to_ft(each) for each in wall.reach] == pytest.approx([-10, (8 / 3 + 2.5) / 0.75])
     assert to_ft(wall.deepest_m) == pytest.approx(2.5 + (8 / 3 + 2.5) / 3 + 7 / 6)
     assert [to_ft(each.station_m) for each in wall.turning] == pytest.approx([0, 20, 40])
-    assert to_ft(wall.ground_at(ft(30)).at(0)) == pytest.approx(2.25)
-    assert to_ft(wall.ground_at(ft(5)).at(0)) == pytest.approx(1.25)
+    levels = [to_ft(wall.ground_at(ft(at)).at(0)) for at in (5, 30)]
+    assert levels == pytest.approx([1.25, 2.25])
     assert to_ft(wall.section_at(ft(30)).cut_ends_at_m) == pytest.approx((8 / 3 + 2.25) / 0.75)
     assert to_ft(wall.section_at(ft(41)).station_m) == pytest.approx(40)

@@ -122,6 +122,13 @@ def test_spans_are_cut_where_reinforcement_begins_and_ends() -> None:
     ]
 
 
+def test_spans_stand_on_the_ground_between_the_entries_around_them() -> None:
+    """Ground is given at 0, 20, 33 and 40 ft: three spans, each between two entries."""
+    spec = ground_wall((0, 4, 0, 1), (20, 4, 0, 2), (33, 4, 0, 1.5), (40, 4, 0, 1))
+    found = [(span.existing.entry, to_ft(span.from_m)) for span in spans(spec, FOOT_DEEP)]
+    assert found == [(0, 0), (1, pytest.approx(20)), (2, pytest.approx(33))]
+
+
 def test_spans_are_no_shorter_than_a_mark() -> None:
     """Levels that jump half a thousandth of an inch past a corner leave no span between both."""
     jump = 15 + CLOSE_M / 2 / 0.3048
