@@ -35,7 +35,8 @@ class CrossSection:
     neither unit nor stone face; `built_m` is how far back units and stone reach. `front_edge_m` is
     how high the trench stands upright in front, `face_m` how high the face behind the floor is,
     from pad top to existing ground. `left_front_m`, `left_behind_m`: finished less existing ground
-    at a stated distance, 0 where they met.
+    at a stated distance, 0 where they met. `shape` tells apart sections between which earth is no
+    prismoid: by the lines that bound it, what grading ends at, the courses that it ends at.
     """
 
     station_m: float
