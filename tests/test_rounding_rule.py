@@ -119,7 +119,8 @@ SHORT_LIST = (
     Allowed("service/core/reprice/bulk_lines.py", "//", "columns; tests/core/reprice holds them"),
     Allowed("service/core/reprice/bulk_lines.py", "int", "a whole number out of a column"),
     Allowed("service/core/reprice/bulk_price.py", "//", "columns; tests/core/reprice holds them"),
-    Allowed("service/core/reprice/bulk_price.py", "int", "a whole number out of a column"),
+    Allowed("service/core/reprice/bulk_spread.py", "//", "columns; tests/core/reprice holds them"),
+    Allowed("service/core/reprice/bulk_spread.py", "int", "a whole number out of a column"),
     Allowed("service/core/reprice/packed.py", "int", "a whole number out of a record"),
     Allowed("service/core/reprice/packed_columns.py", "int", "a whole number out of a column"),
 )
