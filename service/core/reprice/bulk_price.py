@@ -108,9 +108,8 @@ def reprice_columns(packed: PackedColumns, prices: PriceColumns) -> BulkPrices:
 def _cost_by_group(packed: PackedColumns, lines: Lines) -> Ints:
     """What the lines of each group cost, quote by quote."""
     by_group = np.zeros((len(packed.quotes), len(form.GROUP_CODES)), np.int64)
-    if len(packed.segment):
-        sums = np.add.reduceat(lines.cost, packed.segment)
-        by_group[packed.quote[packed.segment], packed.segment_group] = sums
+    sums = np.add.reduceat(lines.cost, packed.segment)
+    by_group[packed.quote[packed.segment], packed.segment_group] = sums
     return by_group
 
 
@@ -165,9 +164,8 @@ def _add_purchase_tax(packed: PackedColumns, lines: Lines, by_group: Ints) -> Bo
         return failed
     taxed = np.where(taxed_lines(packed), lines.cost, 0)
     base = np.zeros(len(packed.quotes), np.int64)
-    if len(packed.segment):
-        starts = packed.segment
-        np.add.at(base, packed.quote[starts], np.add.reduceat(taxed, starts))
+    starts = packed.segment
+    np.add.at(base, packed.quote[starts], np.add.reduceat(taxed, starts))
     steps = _RollUp(failed)
     tax = steps.share(base, packed.quotes, "tax")
     by_group[:, form.GROUP_CODES.index("fees")] += np.where(paid, tax, 0)

@@ -89,8 +89,7 @@ class Spreading:
         """Sums of the lines' amounts."""
         sums = np.zeros(len(self._direct), np.int64)
         full = np.flatnonzero(self._packed.quotes["lines"] > 0)
-        if len(full):
-            sums[full] = np.add.reduceat(amounts, self._packed.start[full])
+        sums[full] = np.add.reduceat(amounts, self._packed.start[full])
         return sums
 
     @cached_property
