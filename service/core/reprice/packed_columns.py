@@ -17,7 +17,7 @@ from service.core.reprice.packed_header import Records
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-MOST_UNIT = 32
+_BYTE = 256
 _SLOT_BITS = 16
 _SLOT_SHIFT = np.uint64(64 - _SLOT_BITS)
 _FITS_NOTHING = (0, form.NO_UNIT, False)  # cost, unit, whether it is kept in stock
@@ -167,18 +167,18 @@ def _priced(price: ItemPrice) -> tuple[int, int, bool]:
 
 
 def ratios(unit: NDArray[np.uint8], other: Ints) -> tuple[Ints, Ints]:
-    """How much of other units one of these is, by their codes: part / whole, 0 / 0 where it can't
-    be converted."""
+    """How much of other units one of these is, by their codes, of a byte each: part / whole, 0 / 0
+    where it can't be converted."""
     pair = unit.astype(np.int64)
-    pair *= MOST_UNIT
+    pair *= _BYTE
     pair += other
     return _PARTS.take(pair), _WHOLES.take(pair)
 
 
 def _every_ratio() -> tuple[Ints, Ints]:
     """Part and whole of every pair of units."""
-    parts = np.zeros((MOST_UNIT, MOST_UNIT), np.int64)
-    wholes = np.zeros((MOST_UNIT, MOST_UNIT), np.int64)
+    parts = np.zeros((_BYTE, _BYTE), np.int64)
+    wholes = np.zeros((_BYTE, _BYTE), np.int64)
     for row, one in enumerate(form.UNIT_CODES):
         for column, other in enumerate(form.UNIT_CODES):
             parts[row, column], wholes[row, column] = unit_ratio(one, other)

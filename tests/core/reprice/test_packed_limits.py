@@ -21,6 +21,7 @@ from service.core.reprice.packed import pack_inputs
 from service.core.reprice.packed_columns import (
     PackedFormatError,
     price_columns,
+    ratios,
     read_columns,
     unit_ratio,
 )
@@ -190,6 +191,14 @@ def test_units_are_converted_by_exact_ratios(one: str, other: str, ratio: tuple[
     """A yard is three feet; nothing is converted between dimensions, nor what a pack is to what
     is in it."""
     assert unit_ratio(one, other) == ratio
+
+
+@pytest.mark.parametrize("beyond", [len(form.UNIT_CODES), form.NO_UNIT, 40, 255])
+def test_codes_of_no_unit_convert_to_nothing(beyond: int) -> None:
+    """Not to what the code of another pair would: the first unit to itself, to none, and back."""
+    parts, wholes = ratios(np.array([0, 0, beyond], np.uint8), np.array([0, beyond, 0], np.int64))
+    assert parts.tolist() == [1, 0, 0]
+    assert wholes.tolist() == [1, 0, 0]
 
 
 def test_a_list_holds_costs_to_the_millionth_and_below_the_bound() -> None:
