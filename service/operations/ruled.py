@@ -45,9 +45,11 @@ class RuledModel(StrictModel):
     @model_validator(mode="wrap")
     @classmethod
     def _check_rules(cls, document: object, handler: ModelWrapValidatorHandler[Self]) -> Self:
-        rules = cls.rules(document) if isinstance(document, Mapping) else ()
-        broken = [InitErrorDetails(type=fault, loc=(), input=None) for fault in rules]
-        return merged(lambda: handler(document), broken) if broken else handler(document)
+        faults = [*cls.rules(document)] if isinstance(document, Mapping) else ()
+        if not faults:
+            return handler(document)
+        broken = [InitErrorDetails(type=fault, loc=(), input=None) for fault in faults]
+        return merged(lambda: handler(document), broken)
 
 
 def merged(validate: Callable[[], T], broken: Sequence[InitErrorDetails]) -> T:

@@ -109,21 +109,28 @@ def publish_measure(value: float, dimension: MeasureDimension, symbol: str) -> d
 @lru_cache(maxsize=8192)
 def _parse_text(text: str, dimension: MeasureDimension) -> float:
     # `fullmatch` leaves no newline over, as `$` would.
-    match = _FIGURES[dimension].fullmatch(text) or _PATTERNS[dimension].fullmatch(text)
-    if match is None:
+    if figure := _FIGURES[dimension].fullmatch(text):
+        sign, plain, unit = figure.groups()
+        exact = _worth(Decimal(plain), dimension, unit)
+    elif tape := _PATTERNS[dimension].fullmatch(text):
+        sign, *figures, _, _ = tape.groups()
+        exact = _tape_length(figures)
+    else:
         raise _unread(text, dimension)
-    sign, *tape, plain, unit = match.groups()
-    parts = _tape_parts(tape) if plain is None else [(Decimal(plain), unit)]
-    return _to_si(text, dimension, parts, negative=bool(sign))
+    return _nearest(text, dimension, exact, negative=bool(sign))
 
 
-def _tape_parts(figures: list[str | None]) -> list[tuple[Decimal, str | None]]:
-    """(figure, unit) of each part of a length as a tape has it, from the groups of its pattern."""
+def _worth(figure: Decimal, dimension: MeasureDimension, symbol: str) -> Decimal:
+    return EXACT.multiply(figure, factor(dimension, symbol))
+
+
+def _tape_length(figures: list[str | None]) -> Decimal:
+    """A length in metres as a tape has it, from the groups of its pattern."""
     feet, inches, inches_whole, inches_tape, whole, tape, unit = figures
     if feet is None:
-        return [(_mixed(whole, tape), unit)]
+        return _worth(_mixed(whole, tape), "length", unit or "")
     figure = Decimal(inches) if inches else _mixed(inches_whole, inches_tape)
-    return [(Decimal(feet), "ft"), (figure, "in")]
+    return EXACT.add(_worth(Decimal(feet), "length", "ft"), _worth(figure, "length", "in"))
 
 
 def _mixed(whole: str | None, fraction: str | None) -> Decimal:
@@ -143,7 +150,8 @@ def _parse_pair(value: Mapping[object, object], dimension: MeasureDimension) -> 
         )
     if not isinstance(unit, str) or unit not in READ[dimension]:
         raise _refused(unit, dimension, f"is not a unit that is read for {NAMES[dimension]}")
-    return _to_si(value, dimension, [(exact.copy_abs(), unit)], negative=exact.is_signed())
+    worth = _worth(exact.copy_abs(), dimension, unit)
+    return _nearest(value, dimension, worth, negative=exact.is_signed())
 
 
 def _pair_value(value: object) -> Decimal | None:
@@ -162,17 +170,9 @@ def _pair_value(value: object) -> Decimal | None:
     return exact if isinstance(exponent, int) and -PLACES <= exponent <= PLACES else None
 
 
-def _to_si(
-    given: object,
-    dimension: MeasureDimension,
-    parts: list[tuple[Decimal, str | None]],
-    *,
-    negative: bool,
+def _nearest(
+    given: object, dimension: MeasureDimension, exact: Decimal, *, negative: bool
 ) -> float:
-    (figure, symbol), *further = parts
-    exact = EXACT.multiply(figure, factor(dimension, symbol or ""))
-    for figure, symbol in further:
-        exact = EXACT.add(exact, EXACT.multiply(figure, factor(dimension, symbol or "")))
     size = float(exact)
     if size > LARGEST_SI:
         raise _refused(given, dimension, "is larger than anything that is built")

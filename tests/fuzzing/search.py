@@ -6,7 +6,7 @@ import random
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import CodeType, FrameType
@@ -16,6 +16,9 @@ SERVICE: Final = str(Path(__file__).resolve().parents[2] / "service")
 LONGEST: Final = 1000
 # What a reader may take of a processor for 1,000 bytes.
 MOST_CPU_S: Final = 0.05
+# The first inputs are traced, each of them; later, when new lines are rare, one of so many is.
+FIRST: Final = 2_000
+ONE_OF: Final = 8
 Line = tuple[CodeType, int]
 Reader = Callable[[bytes], None]
 
@@ -40,14 +43,15 @@ class Found:
     breaks: list[tuple[bytes, str]] = field(default_factory=list)
 
 
-def search(target: Target, seconds: float, seed: int) -> Found:
-    """Feed changed inputs for so long; stops at the tenth input that breaks the rule."""
+def search(target: Target, seconds: float, seed: int, most: int = sys.maxsize) -> Found:
+    """Feed changed inputs for so long, so many at most; stops at the tenth input that breaks the
+    rule."""
     chance = random.Random(seed)  # noqa: S311  repeatable, no secret
     found, end = Found(), time.monotonic() + seconds
     for each in target.seeds:
         _try(target, each, found)
-    while time.monotonic() < end and len(found.breaks) < 10:
-        base = chance.choice(found.kept or list(target.seeds))
+    while time.monotonic() < end and found.tried < most and len(found.breaks) < 10:
+        base = chance.choice((*target.seeds, *found.kept))
         _try(target, changed(base, found.kept, target.words, chance), found)
     return found
 
@@ -55,8 +59,9 @@ def search(target: Target, seconds: float, seed: int) -> Found:
 def _try(target: Target, data: bytes, found: Found) -> None:
     reached: set[Line] = set()
     found.tried += 1
+    looks = found.tried <= FIRST or found.tried % ONE_OF == 0
     try:
-        with _traced(reached):
+        with _traced(reached) if looks else nullcontext():
             target.read(data)
     except Exception as error:  # noqa: BLE001  whatever it is, it is found
         found.breaks.append((data, repr(error)))
@@ -64,7 +69,7 @@ def _try(target: Target, data: bytes, found: Found) -> None:
     if not reached <= found.lines:
         found.lines |= reached
         found.kept.append(data)
-    if found.tried % 8 == 0 and (took := cpu_of(target.read, data)) > MOST_CPU_S:
+    if found.tried % ONE_OF == 0 and (took := cpu_of(target.read, data)) > MOST_CPU_S:
         found.breaks.append((data, f"{took * 1000:.0f} ms"))
 
 

@@ -35,6 +35,7 @@ from service.units.measure import parse_measure, publish_measure
 from service.units.refusal import MeasurementInvalidError
 from service.units.slope import parse_slope
 from service.units.symbols import DIMENSIONS, READ
+from tests.fuzzing.book import BOOKS, read_book
 from tests.fuzzing.search import Target
 
 T = TypeVar("T")
@@ -218,5 +219,12 @@ TARGETS: Final = {
         read_points,
         (b"P,N,E,Z,D\n1,0,0,1.5,a\n2,10,0,2,b\n3,0,10,3,c\n", b"1 0 0 1\n2 5.5 0 2\n3 0 5 3\n"),
         ",|.|+|#|1,|99999999999|north|point|\r|\u2028|\x1f|\xa0|.5",
+    ),
+    "workbook": _target(
+        read_book,
+        BOOKS,
+        '<|>|="|"|/>|<row r="|<c r="|A1|XFD1048576|t="s"|t="b"|t="e"|t="d"| hidden="1"|<v>|</v>'
+        '|rId1|</row>|</c>|1e999|&amp;|&x;|<!--|<![CDATA[|]]>|xmlns="|:|r="0"|r="-1"|min="0"|max="99999"'
+        "|[$€-407]|%|Target|PK\x01\x02|PK\x03\x04|\xff\xff\xff\xff",
     ),
 }

@@ -31,6 +31,12 @@ def tests(count: int, variable: str, *words: str) -> Row:
     return Row(count, ("pytest", "-q", "-s", "-p", "no:randomly", *words), variable)
 
 
+def fuzzing(count: int, *targets: str) -> Row:
+    """So many inputs of each target, however long they take."""
+    long = ("--seconds", str(10**7))
+    return Row(count, ("tests.fuzzing", *targets, *long, "--inputs", "{count}", "--seed", "{seed}"))
+
+
 ROWS = {
     "leaks": Row(20_000, ("tests.leaks", "--answers", "{count}", "--seed", "{seed}")),
     "kills of writes": tests(1_000, "KILLS", "tests/faults/test_kill.py", "-k", "loses"),
@@ -53,7 +59,9 @@ ROWS = {
     "keys of twins": tests(50, "KEYS", "tests/api/test_saved_quotes.py", "-k", "one_key"),
     "machines": tests(2_000, "RUNS", *MACHINES),
     "document": tests(2_000, "EXAMPLES", "tests/openapi/test_schemathesis.py"),
-    "fuzzing": Row(600, ("tests.fuzzing", "--seconds", "{count}", "--seed", "{seed}")),
+    "fuzzing of measurements": fuzzing(10_000_000, "measurement"),
+    "fuzzing of texts": fuzzing(1_000_000, "json", "toml", "csv", "cursor", "if-match", "points"),
+    "fuzzing of workbooks": fuzzing(100_000, "workbook"),
     "changes of the calculation": Row(
         10_000, ("tests.mutants", "--count", "{count}", "--seed", "{seed}", "--wide")
     ),

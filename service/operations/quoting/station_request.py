@@ -20,7 +20,8 @@ class StationText(Reader):
         """The station."""
         if value == "end":
             return Station(kind="end")
-        if isinstance(value, Mapping) and "after" in value:
+        # Nearly all are text, of which it is quicker to know that it is no mapping.
+        if not isinstance(value, str) and isinstance(value, Mapping) and "after" in value:
             return _after(value)
         return Station(kind="at", at_m=_DISTANCE.read(value))
 

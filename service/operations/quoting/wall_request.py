@@ -68,8 +68,8 @@ class ProfileEntryRequest(RuledModel):
     @classmethod
     def rules(cls, document: Mapping[str, Any]) -> Iterator[PydanticCustomError]:
         """The top is given once."""
-        given = [name for name in ("top", "exposed") if name in document]
-        if len(given) != 1:
+        given = "top" in document
+        if given == ("exposed" in document):
             words = "both are" if given else "neither is"
             message = f"an entry needs either top or exposed; {words} given"
             yield refused("top-or-exposed", message, 'such as "top": "4 ft"')
