@@ -84,6 +84,7 @@ __all__ = [
     "Volume",
     "by_shape",
     "calendar_day",
+    "id_text",
     "refused",
 ]
 
@@ -218,16 +219,20 @@ FractionText = Annotated[
 ]
 
 ID_PATTERN = "[a-z0-9_]{1,64}"
-Id = Annotated[
-    str,
-    PlainText(
+
+
+def id_text(example: str) -> PlainText:
+    """What reads an id; refusals show the example."""
+    return PlainText(
         "id-invalid",
         "an id of lower-case letters, digits and underscores, at most 64",
         f"^{ID_PATTERN}$",
         64,
-        "demo_block_200",
-    ),
-]
+        example,
+    )
+
+
+Id = Annotated[str, id_text("demo_block_200")]
 
 
 def short_text(example: str) -> PlainText:

@@ -16,7 +16,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
-from service.fields import ID_PATTERN, FaultCount, Id, refused
+from service.fields import ID_PATTERN, FaultCount, id_text, refused
 from service.operations.prices.stored_prices import StoredPrices
 from service.operations.ruled import own
 from service.units import found
@@ -103,12 +103,12 @@ def catalog_of(info: ValidationInfo) -> Catalog:
     return catalog
 
 
-WallSystemId = Annotated[Id, WrapValidator(KnownId("wall_systems"))]
-SectionId = Annotated[Id, WrapValidator(KnownId("sections"))]
-SoilId = Annotated[Id, WrapValidator(KnownId("soils"))]
-LoadId = Annotated[Id, WrapValidator(KnownId("loads"))]
-JurisdictionId = Annotated[Id, WrapValidator(KnownId("jurisdictions"))]
-RatesId = Annotated[Id, WrapValidator(KnownId("production_rates"))]
-SiteTaskId = Annotated[Id, WrapValidator(KnownId("site_work"))]
-TermsId = Annotated[Id, WrapValidator(KnownId("terms"))]
-PriceListId = Annotated[Id, AfterValidator(known_price_list)]
+WallSystemId = Annotated[str, id_text("terrace_8in"), WrapValidator(KnownId("wall_systems"))]
+SectionId = Annotated[str, id_text("plain_gravity"), WrapValidator(KnownId("sections"))]
+SoilId = Annotated[str, id_text("loam"), WrapValidator(KnownId("soils"))]
+LoadId = Annotated[str, id_text("driveway"), WrapValidator(KnownId("loads"))]
+JurisdictionId = Annotated[str, id_text("plain"), WrapValidator(KnownId("jurisdictions"))]
+RatesId = Annotated[str, id_text("small_crew"), WrapValidator(KnownId("production_rates"))]
+SiteTaskId = Annotated[str, id_text("strip_sod"), WrapValidator(KnownId("site_work"))]
+TermsId = Annotated[str, id_text("standard"), WrapValidator(KnownId("terms"))]
+PriceListId = Annotated[str, id_text("demo_2026"), AfterValidator(known_price_list)]
