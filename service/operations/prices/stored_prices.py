@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 # Items of all kept revisions together; one takes some 500 bytes.
 MOST_KEPT_ITEMS: Final = 200_000
+# Revisions of one list: the newest, and those of quotes that say which one they want.
+KEPT_REVISIONS: Final = 4
 
 
 class StoredPrices:
@@ -80,9 +82,13 @@ class StoredPrices:
             )
 
     def _keep(self, prices: PriceList, key: tuple[str, int]) -> None:
-        """Keep a revision, and drop those not asked for longest while there are too many items."""
+        """Keep a revision, and drop those not asked for longest: of the same list beyond a few, of
+        all while there are too many items."""
         with self._lock:
             self._kept[key] = prices
+            same = [each for each in self._kept if each[0] == key[0]]
+            for each in same[:-KEPT_REVISIONS]:
+                del self._kept[each]
             while len(self._kept) > 1 and self._items() > MOST_KEPT_ITEMS:
                 self._kept.popitem(last=False)
 
