@@ -27,6 +27,8 @@ def main() -> int:
     leaks, said = [*found.leaks, *read.leaks], found.said | read.said
     for call, numbers in leaks:
         sys.stdout.write(f"leak {sorted(numbers)}: {call}\n")
+    for marker, line in said.items():
+        sys.stdout.write(f"said {marker}: {line}\n")
     sys.stdout.write(f"{len(leaks)} leaks, {len(said)} markers in logs and events\n")
     return int(bool(leaks or said))
 

@@ -43,6 +43,9 @@ _OFTEN = tuple(row for row in _ROWS if row.id in OFTEN)
 _GROUPED = re.compile(r"(?<=\d)[, \u00a0\u202f](?=\d{3}(?!\d))")
 _HEX = re.compile(r"\b(?=[0-9a-f]*[a-f])[0-9a-f]{12,}\b|\b[0-9a-f]{32,}\b")
 _DIGITS = re.compile(r"\d{6,}")
+# What every record of a log has of its moment and its process, in digits that may be any: of
+# 600,000 lines some are a marker.
+_OF_THE_MOMENT = frozenset({"created", "msecs", "relativeCreated", "thread", "process"})
 # The whole part of a sum: seven digits are more than any length or weight here has.
 _SUM = re.compile(r"(?<![\d.])\d{7,}(?=\.\d)")
 
@@ -61,11 +64,12 @@ class Call:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """What a crawl came to: how many answers by status, and the calls that leaked, with what."""
+    """What a crawl came to: how many answers by status, the calls that leaked, with what, and the
+    markers in logs and events, each with a line that says it."""
 
     statuses: Counter[tuple[str, int]]
     leaks: list[tuple[Call, set[str]]]
-    said: set[str]
+    said: dict[str, str]
 
 
 def numbers_in(text: str) -> set[str]:
@@ -119,8 +123,10 @@ def _look(service: Marked, calls: Iterable[Call]) -> Found:
             if found := numbers_in(text_of(response)) & hidden[call.who]:
                 leaks.append((call, found))
         counted = service.clients["office"].get("/metrics").text
-        told = numbers_in("\n".join([*lines, *_events(service), _without_values(counted)]))
-    return Found(statuses=statuses, leaks=leaks, said=told & (service.secrets | service.names))
+    secret = service.secrets | service.names
+    told = [*lines, *_events(service), _without_values(counted)]
+    said = {marker: line for line in told for marker in numbers_in(line) & secret}
+    return Found(statuses=statuses, leaks=leaks, said=said)
 
 
 def hidden_from(service: Marked, who: str) -> set[str]:
@@ -289,9 +295,14 @@ class _Lines(logging.Handler):
         the caller's own log is left out."""
         if record.name.startswith("httpx2"):
             return
-        self.lines.append(f"{record.getMessage()} {record.__dict__}")
+        with_it = {
+            name: value for name, value in vars(record).items() if name not in _OF_THE_MOMENT
+        }
+        self.lines.append(f"{record.getMessage()} {with_it}")
         line = self._json.format(record)
-        self.lines += [line, " ".join(map(str, json.loads(line).values()))]
+        said = json.loads(line)
+        line = line.replace(said.pop("timestamp"), "")
+        self.lines += [line, " ".join(map(str, said.values()))]
 
 
 class logged:  # noqa: N801  read as a word
