@@ -19,8 +19,6 @@ from tests.given.faulty_requests import crammed_bodies, faulty_requests
 from tests.given.heavy import small_request
 
 ROUNDS, MOST = 5, 6.0  # of a quote of 8 ms: 50 ms
-# Nothing is wrong with 12,000 measures but what stands behind them: each is read.
-MEASURES, MOST_READ = "measures", 8.0
 
 
 def spent(run: Callable[[bytes], object], body: bytes) -> float:
@@ -57,5 +55,4 @@ def test_refusal_costs_no_more_than_a_few_quotes() -> None:
             found[name].append(spent(refuse, body) / spent(quote, small))
     ratios = {name: round(statistics.median(each), 2) for name, each in found.items()}
     sys.stdout.write(f"\nrefused / quoted: {ratios}\n")
-    assert ratios.pop(MEASURES) <= MOST_READ
     assert max(ratios.values()) <= MOST
