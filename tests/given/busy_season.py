@@ -148,7 +148,7 @@ class Season:
     # What the office does now and then.
 
     def publish(self, line: Line) -> None:
-        """New prices."""
+        """New prices; the first before anything is kept."""
         told = line.ask_json("prices", "GET", f"{PRICES}/latest") if self.kept else {}
         number = told.get("revision", 0)
         cost = {"unit_cost": f"6.{number % 100:02d}", "per": "each"}
