@@ -126,7 +126,7 @@ class Season:
         line.ask("systems", "GET", "/v1/wall-systems")
 
     def save(self, line: Line, chance: random.Random) -> None:
-        """A quote that is kept, and sent to its customer."""
+        """A quote that is kept, and read back."""
         told = line.ask_json("save", "POST", SAVED, {"quote": garden_wall(chance)})
         if "id" in told:
             self.kept.append(told["id"])
