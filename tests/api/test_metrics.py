@@ -10,6 +10,7 @@ import urllib.request
 from contextlib import ExitStack
 from pathlib import Path
 
+import prometheus_client
 import pytest
 from starlette.testclient import TestClient
 
@@ -143,6 +144,7 @@ def test_metrics_goes_on_while_a_process_starts(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A process opens the file in which it counts a moment before it has a size."""
+    assert prometheus_client  # loaded by now: it reads the variable once, for all tests
     monkeypatch.setenv("PROMETHEUS_MULTIPROC_DIR", str(tmp_path))
     (tmp_path / "gauge_livesum_4711.db").touch()
     text, _ = Metrics(several=True).told("")
