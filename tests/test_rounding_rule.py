@@ -106,6 +106,7 @@ SHORT_LIST = (
     Allowed("service/api/front.py", "round", "milliseconds of a line in the log"),
     Allowed("service/cli/examples.py", "//", "the place in the middle of a list"),
     Allowed("service/cli/reprice.py", "int", "digits of an option"),
+    Allowed("service/documents/forms/typeset_child.py", "int", "the number of a process"),
     Allowed("service/json_text.py", "int", "digits of a number that the parser found"),
     Allowed("service/operations/quoting/cost.py", "round", "sizes that an estimate goes by"),
     Allowed("service/operations/repricing/large_write.py", "int", "a number out of a row"),

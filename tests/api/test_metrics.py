@@ -8,9 +8,9 @@ import signal
 import socket
 import urllib.request
 from contextlib import ExitStack
+from importlib import import_module
 from pathlib import Path
 
-import prometheus_client
 import pytest
 from starlette.testclient import TestClient
 
@@ -144,7 +144,7 @@ def test_metrics_goes_on_while_a_process_starts(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A process opens the file in which it counts a moment before it has a size."""
-    assert prometheus_client  # loaded by now: it reads the variable once, for all tests
+    import_module("prometheus_client.values")  # reads the variable once, for all tests
     monkeypatch.setenv("PROMETHEUS_MULTIPROC_DIR", str(tmp_path))
     (tmp_path / "gauge_livesum_4711.db").touch()
     text, _ = Metrics(several=True).told("")

@@ -70,8 +70,12 @@ def share(seconds: Sequence[float], part: float) -> float:
 
 
 def memory_mib(process: int) -> float:
-    """Memory of a process and all that it began, what they share counted once."""
-    own = Path(f"/proc/{process}/smaps_rollup").read_text(encoding="ascii")
+    """Memory of a process and all that it began, what they share counted once; none of one that
+    is gone by now."""
+    try:
+        own = Path(f"/proc/{process}/smaps_rollup").read_text(encoding="ascii")
+    except OSError:
+        return 0.0
     found = re.search(r"^Pss:\s+(\d+) kB", own, re.MULTILINE)
-    assert found is not None
-    return int(found[1]) / 1024 + sum(map(memory_mib, spawned_by(process)))
+    mine = int(found[1]) / 1024 if found else 0.0
+    return mine + sum(map(memory_mib, spawned_by(process)))

@@ -45,6 +45,6 @@ def _parents() -> dict[int, int]:
 def _works(process: int) -> bool:
     """Not one that keeps account of what the others share."""
     try:
-        return b"spawn_main" in Path(f"/proc/{process}/cmdline").read_bytes()
+        return b"resource_tracker" not in Path(f"/proc/{process}/cmdline").read_bytes()
     except OSError:
         return False

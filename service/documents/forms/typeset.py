@@ -8,13 +8,16 @@ from __future__ import annotations
 
 import base64
 import json
+import os
+import subprocess
+import sys
 from dataclasses import asdict
 from importlib.resources import as_file, files
 from typing import Any, Literal
 
-import typst
-
+from service.documents.forms import typeset_child
 from service.documents.forms.long_words import Room, fitted
+from service.documents.forms.typeset_child import LENGTH_BYTES
 from service.documents.printed import printed
 from service.documents.tree import Block, Document, Figure, Letterhead, Logo
 
@@ -26,6 +29,10 @@ _LOGO_MM, _PAGE_NUMBER_MM = 29.0, 40.0
 _TITLE_PT, _NAME_PT = 16.0, 11.0
 # The date within the file; a reader sees that of the quote.
 _STAMP = 1_767_225_600  # 2026-01-01T00:00:00Z
+
+
+class SettingError(Exception):
+    """A document could not be set; what is wrong may quote what stands in it."""
 
 
 def pdf(document: Document) -> bytes:
@@ -49,18 +56,39 @@ def _pages(
     """What Typst makes of a template and data: one PDF, or a picture for each page."""
     folder = files("service.documents")
     with as_file(folder / "forms") as root, as_file(folder / "fonts") as fonts:
-        made: bytes | list[bytes] = typst.compile(
-            str(root / template),
-            root=str(root),
-            font_paths=[str(fonts)],
-            ignore_system_fonts=True,
-            format=form,
-            ppi=ppi,
-            sys_inputs={"document": json.dumps(data, ensure_ascii=False)},
-            pdf_standards="ua-1" if form == "pdf" else None,
-            timestamp=_STAMP,
-        )
-    return made if isinstance(made, list) else [made]
+        asked = {
+            "input": str(root / template),
+            "root": str(root),
+            "font_paths": [str(fonts)],
+            "ignore_system_fonts": True,
+            "format": form,
+            "ppi": ppi,
+            "sys_inputs": {"document": json.dumps(data, ensure_ascii=False)},
+            "pdf_standards": "ua-1" if form == "pdf" else None,
+            "timestamp": _STAMP,
+        }
+        return _apart(_ask_child(asked))
+
+
+def _ask_child(asked: dict[str, Any]) -> bytes:
+    """What the process prints that sets the document. Raises SettingError."""
+    command = [sys.executable, "-I", typeset_child.__file__, str(os.getpid())]
+    done = subprocess.run(  # noqa: S603  our own program
+        command, input=json.dumps(asked).encode(), capture_output=True, check=False
+    )
+    if done.returncode:
+        raise SettingError(f"ended with {done.returncode}: {done.stderr.decode(errors='replace')}")
+    return done.stdout
+
+
+def _apart(told: bytes) -> list[bytes]:
+    """Files that are told one after the other, each after its length."""
+    found, at = [], 0
+    while at < len(told):
+        begin = at + LENGTH_BYTES
+        at = begin + int.from_bytes(told[at:begin])
+        found.append(told[begin:at])
+    return found
 
 
 def _data(document: Document) -> dict[str, Any]:

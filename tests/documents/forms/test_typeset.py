@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import os
 import re
 import shutil
@@ -11,13 +12,13 @@ import sys
 from pathlib import Path
 
 import pytest
-import typst
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
+from service.documents.forms import typeset, typeset_child
 from service.documents.forms.long_words import BREAK
-from service.documents.forms.typeset import page_pictures, pdf, png
+from service.documents.forms.typeset import SettingError, page_pictures, pdf, png
 from service.documents.letters import printable
 from service.documents.tree import (
     Block,
@@ -30,6 +31,7 @@ from service.documents.tree import (
     Row,
     Table,
 )
+from tests.given.quote_requests import Json
 from tests.given.sample_papers import DRAWING, HOSTILE, blocks_of, document_of
 
 pytestmark = pytest.mark.no_cover  # others run the same lines
@@ -249,41 +251,75 @@ def test_pdf_reads_nothing_that_a_picture_links(href: str) -> None:
     """A picture that links elsewhere is refused, not followed: drawings and logos link nothing."""
     svg = f'<svg xmlns="http://www.w3.org/2000/svg"><image href="{href}" width="5"/></svg>'
     drawn = Figure(svg=svg, width_mm=10, height_mm=10, title="Plan", description="It.")
-    with pytest.raises(typst.TypstError, match=r"not allowed|escape the project root"):
+    with pytest.raises(SettingError, match=r"not allowed|escape the project root"):
         pdf(one_block(drawn))
 
 
 @pytest.mark.skipif(shutil.which("strace") is None, reason="strace isn't installed")
-def test_pdf_opens_no_connection_and_no_other_file(tmp_path: Path) -> None:
-    """While documents of hostile texts are made, the process opens no socket, and after its start
-    no file but the templates and fonts."""
+def test_pdf_opens_no_connection_and_no_other_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While documents of hostile texts are set, the process opens no socket, and once it has
+    read what it is to set no file but templates and fonts."""
+    asked: list[Json] = []
+
+    def remember(each: Json) -> bytes:
+        asked.append(each)
+        return b""
+
+    monkeypatch.setattr(typeset, "_ask_child", remember)
+    for text in HOSTILE:
+        pdf(document_of(text))
+    assert len(asked) == len(HOSTILE)
+    child = [sys.executable, "-I", typeset_child.__file__]
+    for each in asked:
+        told = traced(child, json.dumps(each), tmp_path / "trace")
+        _, after = told.split("read(0,", 1)
+        assert opened(after)
+        assert set(foreign(after)) <= {"/etc/localtime"}  # which changes no byte (test_same_bytes)
+
+
+@pytest.mark.skipif(shutil.which("strace") is None, reason="strace isn't installed")
+def test_html_opens_no_connection_and_no_other_file(tmp_path: Path) -> None:
+    """The same of a page, after the first."""
     code = (
-        "from service.documents.forms.typeset import pdf, page_pictures;"
         "from service.documents.forms.html import html_page;"
         "from tests.given.sample_papers import HOSTILE, document_of;"
-        "pdf(document_of('warm')); html_page(document_of('warm'));"
-        "open('/dev/null', 'rb').close();"
-        "[(pdf(document_of(text)), html_page(document_of(text))) for text in HOSTILE]"
+        "html_page(document_of('warm')); open('/dev/null', 'rb').close();"
+        "[html_page(document_of(text)) for text in HOSTILE]"
     )
-    trace = tmp_path / "trace"
-    calls = ["strace", "-f", "-qq", "-e", "trace=socket,connect,open,openat", "-o", str(trace)]
+    told = traced([sys.executable, "-c", code], "", tmp_path / "trace")
+    _, after = told.split('"/dev/null"', 1)
+    assert foreign(after) == []
+
+
+def traced(command: list[str], given_: str, trace: Path) -> str:
+    """What a command asked of the system, which is told who waits for it; no socket."""
+    calls = ["strace", "-f", "-qq", "-e", "trace=socket,connect,open,openat,read", "-o", str(trace)]
     done = subprocess.run(
-        [*calls, sys.executable, "-c", code],
+        ["/bin/sh", "-c", 'exec "$@" $$', "sh", *calls, *command],
         cwd=ROOT,
         # A measure of coverage would write files of its own.
         env={k: v for k, v in os.environ.items() if "COV" not in k} | {"PYTHONPATH": str(ROOT)},
+        input=given_.encode(),
         capture_output=True,
-        text=True,
         check=False,
     )
-    if done.returncode and "ptrace" in done.stderr:
+    if done.returncode and b"ptrace" in done.stderr:
         pytest.skip("processes can't be traced here")
     assert done.returncode == 0, done.stderr
     told = trace.read_text(encoding="utf-8", errors="replace")
     assert "connect(" not in told
     assert "socket(" not in told
-    _, after = told.split('"/dev/null"', 1)
-    opened = list(re.findall(r'open(?:at)?\([^"]*"([^"]+)"', after))
+    return told
+
+
+def opened(told: str) -> list[str]:
+    """The files that were opened."""
+    return list(re.findall(r'open(?:at)?\([^"]*"([^"]+)"', told))
+
+
+def foreign(told: str) -> list[str]:
+    """Those that are none of the documents'."""
     mine = (str(ROOT / "service" / "documents"), "/proc/", "/sys/")
-    assert opened
-    assert [path for path in opened if not path.startswith(mine)] == []
+    return [path for path in opened(told) if not path.startswith(mine)]
