@@ -19,7 +19,13 @@ import pytest
 from service.catalog import Catalog, load_catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.quoting.quote import prepare_document
-from tests.given.costly_requests import dug_terraces, sectioned_wall, stepped_walls
+from tests.given.costly_requests import (
+    LABOR,
+    dug_terraces,
+    measured_wall,
+    sectioned_wall,
+    stepped_walls,
+)
 from tests.given.heavy import heavy_request, small_request
 from tests.given.measured_service import Caller, memory_mib, once, share
 from tests.given.papers import EXAMPLES
@@ -54,10 +60,10 @@ def cost_ms(body: Json, catalog: Catalog) -> float:
 
 
 def heaviest_paper() -> Json:
-    """The sheet for the crew of as many stations as a request may have."""
-    request = heavy_request(1000, 8)
-    (wall,) = request["walls"]
-    return {"quote": {**request, "walls": [{**wall, "name": name} for name in ("one", "two")]}}
+    """The sheet for the crew with as many rows as a request may ask for: level walls that were
+    measured at each step."""
+    walls = [{**measured_wall(990), "name": f"wall {number}"} for number in range(4)]
+    return {"quote": {**shipped_request(**LABOR), "walls": walls}}
 
 
 @pytest.mark.parametrize("number", [1, 2, 10])

@@ -34,6 +34,14 @@ def sloped_wall(entries: int, high_ft: float) -> Json:
     return wall
 
 
+def measured_wall(entries: int) -> Json:
+    """A wall of 400 ft and one height, with so many profile entries."""
+    level: Json = {"front_grade": "0 ft", "top": "3.9 ft"}
+    stations = [f"{n * 399 / (entries - 1):.3f} ft" for n in range(entries - 1)]
+    profile = [{"station": station, **level} for station in [*stations, "end"]]
+    return {"plan": [{"kind": "straight", "length": "400 ft"}], "profile": profile}
+
+
 def dug_terraces(walls: int, parts: int) -> Json:
     """Walls of so many curves, each a foot above and 2 ft behind the one before, in level ground:
     what is added to a quote."""
