@@ -21,8 +21,9 @@ from service.api.dependencies import (
     get_stored_prices,
     get_turns,
 )
-from service.api.quoting import Answer, AnyPrepared, Prepare, quoting_for
+from service.api.quoting import Answer, Prepare, quoting_for
 from service.catalog import Catalog
+from service.operations.prices.stored_prices import StoredPrices
 from service.operations.quoting.elsewhere import asked
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import names_stored_list
@@ -89,7 +90,9 @@ async def _answered(
 ) -> bytes:
     prepare, answer = operation
     catalog = get_catalog(request)
-    prepared = await _prepared(request, document, size, prepare)
+    prepared = await read_apart(
+        request, document, size, lambda stored: prepare(document, catalog, stored)
+    )
     if _is_done_here(request, prepared.cost_ms):
         turns = get_turns(request)
         return await turns.take(lambda: encode_answer(prepared.answer()), prepared.cost_ms)
@@ -106,15 +109,17 @@ def _is_done_here(request: Request, cost_ms: float) -> bool:
     return get_turns(request).has_room(cost_ms) or not get_door(request).is_free
 
 
-async def _prepared(request: Request, document: object, size: int, prepare: Prepare) -> AnyPrepared:
-    """The request, read; in a thread where it is large, or prices are asked of the database."""
-    catalog = get_catalog(request)
-    if names_stored_list(document, catalog):
+async def read_apart(
+    request: Request, document: object, size: int, read: Callable[[StoredPrices | None], T]
+) -> T:
+    """What reading a request of so many bytes comes to; in a thread where it is large, or prices
+    are asked of the database. Raises what `read` raises."""
+    if names_stored_list(document, get_catalog(request)):
         stored = get_stored_prices(request)
-        return await get_gates(request).reading.run(lambda: prepare(document, catalog, stored))
+        return await get_gates(request).reading.run(lambda: read(stored))
     if size > SMALL_BYTES:
-        return await in_thread(prepare, document, catalog, None)
-    return await get_turns(request).take(lambda: prepare(document, catalog, None))
+        return await in_thread(read, None)
+    return await get_turns(request).take(lambda: read(None))
 
 
 async def while_connected(request: Request, work: Coroutine[Any, Any, T]) -> T:

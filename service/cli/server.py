@@ -6,6 +6,7 @@ import asyncio
 import gc
 import select
 import socket
+import sys
 from typing import Final
 
 import uvicorn
@@ -20,6 +21,9 @@ SETTLE_LOOKS: Final = 25
 _LOOK_SECONDS = 0.02
 # Callers that wait to be taken in.
 LINE: Final = 2048
+# After so long a thread that reads something large lets the event loop go on, which has to get the
+# interpreter back several times for each answer.
+SWITCH_SECONDS: Final = 0.001
 # Turns of the event loop in which it takes every caller in that the system has connected.
 _TURNS = 10
 
@@ -77,6 +81,7 @@ def run(server: uvicorn.Server, sockets: list[socket.socket] | None = None) -> N
         server.should_exit = True
 
     gc.freeze()
+    sys.setswitchinterval(SWITCH_SECONDS)
     with handled(stop):
         server.run(sockets)
 

@@ -7,15 +7,18 @@ import re
 import signal
 import socket
 import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import cast
 
 import pytest
+import uvicorn
 from typer.testing import CliRunner
 
 from service.api.app import create_app
 from service.cli.app import app
-from service.cli.server import server_config
+from service.cli.server import run, server_config
 from service.settings import Settings
 from service.storage import Store
 from tests.given.api_keys import bearer, new_key
@@ -48,6 +51,22 @@ def test_serve_tells_an_address_that_browsers_open(
     monkeypatch.setattr("service.cli.serve.run", lambda _server: None)
     result = CliRunner().invoke(app, ["serve", "--host", host, "--port", "8123", "--workers", "1"])
     assert f"Look at it: http://{own}:8123/ " in result.stderr
+
+
+def test_threads_let_the_event_loop_go_on_soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a server runs, a thread that reads something large gives way after a millisecond."""
+    usual, found = sys.getswitchinterval(), [0.0] * 0
+    monkeypatch.setattr("service.cli.server.gc.freeze", lambda: None)
+
+    class Told:
+        def run(self, _sockets: object) -> None:
+            found.append(sys.getswitchinterval())
+
+    try:
+        run(cast("uvicorn.Server", Told()))
+    finally:
+        sys.setswitchinterval(usual)
+    assert found == [pytest.approx(0.001)]
 
 
 def test_serve_refuses_a_wrong_setting(monkeypatch: pytest.MonkeyPatch) -> None:

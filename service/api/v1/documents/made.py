@@ -10,13 +10,12 @@ from starlette.responses import Response
 
 from service.api.admission.admission import scope_missing
 from service.api.answers import content_response
-from service.api.bodies import read_json
-from service.api.calculating import while_connected
+from service.api.bodies import read_json_sized
+from service.api.calculating import read_apart, while_connected
 from service.api.dependencies import (
     get_caller,
     get_catalog,
     get_door,
-    get_gates,
     get_stored_prices,
     run_stored,
 )
@@ -31,7 +30,6 @@ from service.operations.paper.kinds import KINDS, MEDIA_TYPES, KindName
 from service.operations.paper.late_making import make_document as make
 from service.operations.paper.prepared import prepare_new_paper
 from service.operations.quoting.elsewhere import asked as told_of
-from service.operations.quoting.quote_request import names_stored_list
 from service.operations.saved.saved_quote_request import inside_request
 from service.storage import Store
 
@@ -47,7 +45,8 @@ async def make_document(request: Request) -> Response:
     kind = _seen_kind(request)
     options, form = read_options(request, kind)
     catalog = get_catalog(request)
-    document, stations = read_body(await read_json(request), kind, catalog)
+    sent, size = await read_json_sized(request)
+    document, stations = read_body(sent, kind, catalog)
     asked = DocumentAsked(
         kind=kind,
         form=form,
@@ -59,13 +58,9 @@ async def make_document(request: Request) -> Response:
     if document is None:
         return await _answer(request, asked, SETTING_MS)
     try:
-        if names_stored_list(document, catalog):
-            stored = get_stored_prices(request)
-            reading = get_gates(request).reading
-            found = await reading.run(lambda: prepare_new_paper(asked, catalog, stored))
-        else:
-            found = prepare_new_paper(asked, catalog)
-        asking, prepared = found
+        asking, prepared = await read_apart(
+            request, document, size, lambda stored: prepare_new_paper(asked, catalog, stored)
+        )
         told = told_of(asking, prepared.prices, catalog)
         asked = replace(asked, document=told.document, prices=told.prices)
         return await _answer(request, asked, prepared.cost_ms + SETTING_MS)
