@@ -30,11 +30,24 @@ FULL_PROBLEMS = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ready:
-    """A request of a batch that was read: `number` is its line, `document` as it came."""
+class Parsed:
+    """A request of a batch as plain objects: `number` is its line, of so many bytes."""
 
     number: int
     document: object
+    size: int
+
+    @property
+    def reference(self) -> object:
+        """What its caller calls it; of a request that is sound, a text that is never empty."""
+        return self.document.get("reference") if isinstance(self.document, dict) else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ready:
+    """A request of a batch that was read, and is ready to be calculated."""
+
+    parsed: Parsed
     prepared: AnyPreparedQuote
 
 
@@ -52,16 +65,17 @@ class Batch:
         self.failed = 0
         self.catalog = catalog
         self.quoting = quoting
-        self._stored = stored
+        self.stored = stored
         self._request_id = request_id
 
     def answer_line(self, line: Line) -> bytes:
         """The answer to a line of a stream, without a line break."""
-        read = self.read_line(line)
-        return self.answer(read) if isinstance(read, Ready) else read
+        parsed = self.parse(line)
+        ready = self.prepare(parsed) if isinstance(parsed, Parsed) else parsed
+        return self.answer(ready) if isinstance(ready, Ready) else ready
 
-    def read_line(self, line: Line) -> Ready | bytes:
-        """A line of a stream, ready to be calculated; or its answer, where it is refused."""
+    def parse(self, line: Line) -> Parsed | bytes:
+        """A line of a stream as plain objects; or its answer, where it is refused."""
         if line.data is None:
             detail = f"Line {line.number} has more than {MAX_BODY_BYTES} bytes."
             return self._problem(line.number, problem_document("body-too-large", detail=detail))
@@ -70,35 +84,35 @@ class Batch:
         except json_text.JsonTextInvalidError as error:
             problem = problem_document(error.code, detail=error.message)
             return self._problem(line.number, problem)
-        return self.read_document(line.number, document)
+        return Parsed(number=line.number, document=document, size=len(line.data))
 
-    def read_document(self, number: int, document: object) -> Ready | bytes:
-        """The same for a request that came as plain objects."""
+    def prepare(self, parsed: Parsed) -> Ready | bytes:
+        """A request, ready to be calculated; or its answer, where it is refused."""
         try:
-            prepared = self.quoting.prepare_quote(document, self.catalog, self._stored)
+            prepared = self.quoting.prepare_quote(parsed.document, self.catalog, self.stored)
         except Exception as error:  # noqa: BLE001  (one line that fails leaves the others whole)
-            return self.refusal(number, error)
-        return Ready(number=number, document=document, prepared=prepared)
+            return self.refusal(parsed, error)
+        return Ready(parsed=parsed, prepared=prepared)
 
     def answer(self, ready: Ready) -> bytes:
         """The answer to a request that was read, calculated at once."""
         try:
             quote = encode_answer(ready.prepared.answer())
         except Exception as error:  # noqa: BLE001
-            return self.refusal(ready.number, error)
-        return self.quote(ready, quote)
+            return self.refusal(ready.parsed, error)
+        return self.quote(ready.parsed, quote)
 
-    def quote(self, ready: Ready, quote: bytes) -> bytes:
+    def quote(self, parsed: Parsed, quote: bytes) -> bytes:
         """A quote in its line; its bytes are those of a single answer."""
         self.lines += 1
-        head: dict[str, object] = {"line": ready.number}
-        if ready.prepared.request.reference:
-            head["reference"] = ready.prepared.request.reference
+        head: dict[str, object] = {"line": parsed.number}
+        if parsed.reference:
+            head["reference"] = parsed.reference
         head["status"] = OK
         return encode(head)[:-1] + b',"quote":' + quote + b"}"
 
-    def refusal(self, number: int, error: Exception) -> bytes:
-        """What a line is told of an error: its faults, or that the service failed."""
+    def refusal(self, parsed: Parsed, error: Exception) -> bytes:
+        """What a request is told of an error: its faults, or that the service failed."""
         if isinstance(error, QuoteFaultsError):
             problem = problem_document(faults_code(error.faults), error.faults)
         elif isinstance(error, CalculationStoppedError):
@@ -106,7 +120,7 @@ class Batch:
         else:
             log_failure(error, self._request_id)
             problem = problem_document("internal-error")
-        return self._problem(number, problem)
+        return self._problem(parsed.number, problem)
 
     def end(self) -> bytes:
         """The last line of a batch that was answered whole."""

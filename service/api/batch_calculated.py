@@ -1,44 +1,75 @@
-"""A request of a batch, answered while the event loop goes on: read and, where it is small,
-calculated by a thread; else in a process that calculates, where it waits until there is room."""
+"""A request of a batch, answered while the event loop goes on: what is small is read and calculated
+by a thread; the rest in a process that calculates, where it waits until there is room."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
-from service.api.batch import Batch, Ready
+from service.api.batch import Batch, Parsed, Ready
 from service.api.calculating import in_thread, is_small
 from service.api.lines import Line
 from service.calculators import Door
-from service.operations.quoting.elsewhere import asked
+from service.operations.quoting.cost import MOST_MS
+from service.operations.quoting.elsewhere import Asked, asked, asked_unread, is_large
+from service.operations.saved.saved_quote_request import as_received
+
+
+@dataclass(frozen=True, slots=True)
+class _Large:
+    """A request that is not answered here: what is told elsewhere, and what it takes in ms."""
+
+    parsed: Parsed
+    told: Asked
+    cost_ms: float
 
 
 async def answered(batch: Batch, door: Door, line: Line) -> bytes:
     """The answer to a line, without a line break."""
-    return await _answered(batch, door, lambda: batch.read_line(line))
+    return await _answered(batch, door, lambda: batch.parse(line))
 
 
 async def answered_document(batch: Batch, door: Door, number: int, document: object) -> bytes:
     """The answer to a request that came as plain objects."""
-    return await _answered(batch, door, lambda: batch.read_document(number, document))
+
+    def parsed() -> Parsed:
+        return Parsed(number=number, document=document, size=len(as_received(document)))
+
+    return await _answered(batch, door, parsed)
 
 
-async def _answered(batch: Batch, door: Door, read: Callable[[], Ready | bytes]) -> bytes:
-    here = await in_thread(lambda: _small(batch, read()))
+async def _answered(batch: Batch, door: Door, parse: Callable[[], Parsed | bytes]) -> bytes:
+    here = await in_thread(lambda: _small(batch, parse()))
     return here if isinstance(here, bytes) else await _elsewhere(batch, door, here)
 
 
-def _small(batch: Batch, read: Ready | bytes) -> Ready | bytes:
-    """The answer of what is small; what isn't as it was read."""
-    if isinstance(read, bytes) or not is_small(read.prepared.cost_ms):
-        return read
-    return batch.answer(read)
+def _small(batch: Batch, parsed: Parsed | bytes) -> _Large | bytes:
+    """The answer to what is small; the rest as it is told elsewhere."""
+    if isinstance(parsed, bytes):
+        return parsed
+    if is_large(parsed.size):
+        return _unread(batch, parsed)
+    ready = batch.prepare(parsed)
+    if not isinstance(ready, Ready):
+        return ready
+    if is_small(ready.prepared.cost_ms):
+        return batch.answer(ready)
+    told = asked(parsed.document, ready.prepared.prices, batch.catalog)
+    return _Large(parsed, told, ready.prepared.cost_ms)
 
 
-async def _elsewhere(batch: Batch, door: Door, ready: Ready) -> bytes:
-    told = asked(ready.document, ready.prepared.prices, batch.catalog)
+def _unread(batch: Batch, parsed: Parsed) -> _Large | bytes:
     try:
-        cost_ms = ready.prepared.cost_ms
-        quote = await door.run(batch.quoting.answer_quote, batch.catalog, told, cost_ms, waits=True)
+        told = asked_unread(parsed.document, batch.stored, batch.catalog)
     except Exception as error:  # noqa: BLE001  (one line that fails leaves the others whole)
-        return batch.refusal(ready.number, error)
-    return batch.quote(ready, quote)
+        return batch.refusal(parsed, error)
+    return _Large(parsed, told, MOST_MS)
+
+
+async def _elsewhere(batch: Batch, door: Door, large: _Large) -> bytes:
+    answer = batch.quoting.answer_quote
+    try:
+        quote = await door.run(answer, batch.catalog, large.told, large.cost_ms, waits=True)
+    except Exception as error:  # noqa: BLE001
+        return batch.refusal(large.parsed, error)
+    return batch.quote(large.parsed, quote)

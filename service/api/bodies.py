@@ -10,10 +10,11 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.types import Receive
 
 from service import json_text
-from service.api.calculating import SMALL_BYTES, in_thread
+from service.api.calculating import in_thread
 from service.api.problems import ProblemError
 from service.core.errors import Fault
 from service.json_text import Bounds
+from service.operations.quoting.elsewhere import is_large
 from service.operations.ruled import BOUNDS
 from service.units import found
 
@@ -49,7 +50,7 @@ async def read_json(request: Request, bounds: Bounds = BOUNDS) -> object:
 async def read_json_sized(request: Request, bounds: Bounds = BOUNDS) -> tuple[object, int]:
     """The same, and how many bytes it had; a large one is parsed in a thread."""
     data = await read_json_bytes(request)
-    if len(data) > SMALL_BYTES:
+    if is_large(len(data)):
         return await in_thread(parse_json, data, bounds), len(data)
     return parse_json(data, bounds), len(data)
 

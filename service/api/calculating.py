@@ -1,7 +1,7 @@
 """Where a request is calculated: what is small here, what is not in a process that calculates.
 
-What a request will take is known once it was read. Reading a large one takes its time, too: that
-is done by a thread, in turns with the event loop.
+What a request will take is known once it was read. Reading a large one takes its time, too, and a
+thread that reads it holds up everybody: it is read where it is answered.
 """
 
 from __future__ import annotations
@@ -24,7 +24,8 @@ from service.api.dependencies import (
 from service.api.quoting import Answer, Prepare, quoting_for
 from service.catalog import Catalog
 from service.operations.prices.stored_prices import StoredPrices
-from service.operations.quoting.elsewhere import asked
+from service.operations.quoting.cost import MOST_MS
+from service.operations.quoting.elsewhere import Asked, asked, asked_unread, is_large
 from service.operations.quoting.quote_answer import encode_answer
 from service.operations.quoting.quote_request import names_stored_list
 
@@ -33,8 +34,6 @@ T = TypeVar("T")
 
 # What is calculated while everybody else waits, in ms of one core.
 SMALL_MS: Final = 100.0
-# Bytes of a body that is read while everybody else waits.
-SMALL_BYTES: Final = 16 * 1024
 # More threads would take turns on one interpreter and keep everyone else waiting.
 THREADS: Final = 2
 _THREADS = ThreadPoolExecutor(THREADS, thread_name_prefix="calculation")
@@ -89,9 +88,11 @@ async def _answered(
     request: Request, document: object, size: int, operation: tuple[Prepare, Answer]
 ) -> bytes:
     prepare, answer = operation
+    if is_large(size):
+        return await answered_elsewhere(request, document, answer)
     catalog = get_catalog(request)
-    prepared = await read_apart(
-        request, document, size, lambda stored: prepare(document, catalog, stored)
+    prepared = await prepared_here(
+        request, document, lambda stored: prepare(document, catalog, stored)
     )
     if _is_done_here(request, prepared.cost_ms):
         turns = get_turns(request)
@@ -109,17 +110,30 @@ def _is_done_here(request: Request, cost_ms: float) -> bool:
     return get_turns(request).has_room(cost_ms) or not get_door(request).is_free
 
 
-async def read_apart(
-    request: Request, document: object, size: int, read: Callable[[StoredPrices | None], T]
+async def prepared_here(
+    request: Request, document: object, prepare: Callable[[StoredPrices | None], T]
 ) -> T:
-    """What reading a request of so many bytes comes to; in a thread where it is large, or prices
-    are asked of the database. Raises what `read` raises."""
+    """What preparing a small request comes to; in a thread where prices are asked of the database.
+    Raises what `prepare` raises."""
     if names_stored_list(document, get_catalog(request)):
         stored = get_stored_prices(request)
-        return await get_gates(request).reading.run(lambda: read(stored))
-    if size > SMALL_BYTES:
-        return await in_thread(read, None)
-    return await get_turns(request).take(lambda: read(None))
+        return await get_gates(request).reading.run(lambda: prepare(stored))
+    return await get_turns(request).take(lambda: prepare(None))
+
+
+async def answered_elsewhere(
+    request: Request, document: object, answer: Callable[[Catalog, Asked], T]
+) -> T:
+    """The answer to a large request, read by a process that calculates, too: by its size alone it
+    may take as much as any. Raises what calculating raises."""
+    catalog, stored = get_catalog(request), get_stored_prices(request)
+    if names_stored_list(document, catalog):
+        reading = get_gates(request).reading
+        told = await reading.run(lambda: asked_unread(document, stored, catalog))
+    else:
+        told = Asked(document, None)
+    running = get_door(request).run(answer, catalog, told, MOST_MS)
+    return await while_connected(request, running)
 
 
 async def while_connected(request: Request, work: Coroutine[Any, Any, T]) -> T:

@@ -56,7 +56,7 @@ def make_paper(wanted: Wanted, document: object, catalog: Catalog, stored: Store
     from service.operations.paper.making import make_document  # noqa: PLC0415  loads the forms
 
     kind, form, options = wanted
-    document, prepared = prepare_paper(kind, document, catalog, stored)
+    prepared = prepare_paper(kind, document, catalog, stored)
     told = told_of(document, prepared.prices, catalog)
     asked = DocumentAsked(
         kind=kind, form=form, options=options, document=told.document, prices=told.prices

@@ -2,7 +2,7 @@
 
 import threading
 from collections.abc import Iterator
-from typing import Any, NoReturn
+from typing import Any
 
 import pytest
 from httpx2 import Response
@@ -11,9 +11,7 @@ from starlette.testclient import TestClient
 from service.api import bodies
 from service.api.app import create_app
 from service.api.bodies import parse_json
-from service.api.v1.documents import made
 from service.catalog import Catalog
-from service.core.errors import QuoteFaultsError
 from service.settings import Settings
 from service.storage import Store
 from tests.given.api_keys import bearer, new_key
@@ -211,20 +209,3 @@ def test_large_bodies_are_parsed_beside_the_others(
     for path in paths:
         client.post(path, content=text, headers=JSON)
     assert [name.startswith("calculation") for name in parsed] == [beside] * len(paths)
-
-
-@pytest.mark.parametrize(("length", "beside"), [(10, False), (20_000, True)])
-def test_large_requests_of_papers_are_read_beside_the_others(
-    client: TestClient, monkeypatch: pytest.MonkeyPatch, length: int, beside: bool
-) -> None:
-    """So is what a large one says of walls looked at by a thread, as it is of quotes."""
-    read: list[str] = []
-
-    def noted(*_given: object) -> NoReturn:
-        read.append(threading.current_thread().name)
-        raise QuoteFaultsError([])
-
-    monkeypatch.setattr(made, "prepare_new_paper", noted)
-    text = '{"quote": {}}' + " " * length
-    client.post("/v1/documents/crew_sheet", content=text, headers=JSON)
-    assert [name.startswith("calculation") for name in read] == [beside]

@@ -188,7 +188,7 @@ def test_events_tell_no_name_and_no_sum(office: Office) -> None:
     for id_ in [id_ for id_ in STORING if id_ not in OF_KEYS]:
         assert STORING[id_][0](office).send(office.client).status_code < 300
     text = "\n".join(event.data for event in office.told())
-    secrets = (*CUSTOMER.values(), "Call first", "4711", "job-1", "Plant", "7.10")
+    secrets = (*CUSTOMER.values(), "Call first", "CRM-4711", "job-1", "Plant", "7.10")
     assert [secret for secret in secrets if secret in text] == []
     assert "." not in text
 

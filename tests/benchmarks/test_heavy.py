@@ -35,7 +35,6 @@ from tests.given.service_process import running_service
 QUOTES, LIVE = "/v1/quotes", "/health/live"
 IDLE_CALLS = 200
 P99_RATIO, LIVE_SECONDS, MEMORY_MIB = 3.0, 0.1, 512.0
-SHEET = "/v1/documents/crew_sheet?format=pdf"
 PAPER, PAPERS, P99_PAPERS = "/v1/documents/customer_quote?format=pdf", 40, 2.0
 
 
@@ -59,11 +58,26 @@ def cost_ms(body: Json, catalog: Catalog) -> float:
         return 0.0
 
 
-def heaviest_paper() -> Json:
-    """The sheet for the crew with as many rows as a request may ask for: level walls that were
-    measured at each step."""
+def largest_request() -> Json:
+    """The one with most values: level walls that were measured at each step."""
     walls = [{**measured_wall(990), "name": f"wall {number}"} for number in range(4)]
-    return {"quote": {**shipped_request(**LABOR), "walls": walls}}
+    return {**shipped_request(**LABOR), "walls": walls}
+
+
+def large_call(what: str, quote: Json) -> tuple[str, object]:
+    """The address and body of a call with a quote request; of papers the one with most rows."""
+    wrapped = {"quote": quote}
+    calls: dict[str, tuple[str, object]] = {
+        "quotes": (QUOTES, quote),
+        "comparisons": (
+            "/v1/comparisons",
+            {**wrapped, "alternatives": [{"section": quote["section"]}]},
+        ),
+        "batches": ("/v1/quotes/batch", [quote] * 3),
+        "saved quotes": ("/v1/saved-quotes", wrapped),
+        "papers": ("/v1/documents/crew_sheet?format=pdf", wrapped),
+    }
+    return calls[what]
 
 
 @pytest.mark.parametrize("number", [1, 2, 10])
@@ -74,14 +88,17 @@ def test_heaviest_requests_hold_nobody_up(number: int) -> None:
 
 
 @pytest.mark.parametrize("number", [1, 2, 10])
-def test_heaviest_papers_hold_nobody_up(number: int) -> None:
-    """The same of papers, beside a service whose processes that calculate have begun."""
-    begin = [{"quote": shipped_example()}] * (os.cpu_count() or 1)
-    hold_nobody_up("heaviest papers", number, SHEET, heaviest_paper(), begin)
+@pytest.mark.parametrize("what", ["quotes", "comparisons", "batches", "saved quotes", "papers"])
+def test_largest_requests_hold_nobody_up(what: str, number: int) -> None:
+    """The same of the largest, whatever they are for, beside a service whose processes that
+    calculate have begun."""
+    path, largest = large_call(what, largest_request())
+    _, begun = large_call(what, heavy_request())
+    hold_nobody_up(f"largest {what}", number, path, largest, [begun] * (os.cpu_count() or 1))
 
 
 def hold_nobody_up(
-    what: str, number: int, path: str, heaviest: Json, begin: Sequence[Json]
+    what: str, number: int, path: str, heaviest: object, begin: Sequence[object]
 ) -> None:
     """Send so many at a time, and see what others notice; `begin` are sent together before."""
     small = small_request()

@@ -91,6 +91,18 @@ def test_run_calculates_elsewhere_with_the_catalog(catalog: Catalog) -> None:
     within(work())
 
 
+def test_run_keeps_no_memory(catalog: Catalog) -> None:
+    """Large blocks that are freed in a process that calculates are given back, whatever size was
+    freed before, and though something above them is kept."""
+
+    async def work() -> None:
+        async with opened() as door:
+            more = await door.run(errands.freed_mib, catalog, 200, 1)
+            assert more < 10
+
+    within(work())
+
+
 def test_run_gives_each_its_own_catalog(catalog: Catalog) -> None:
     """Callers with an older and a newer catalog, in turns: each gets what its own says."""
     newer, newest = replace(catalog, version="b" * 64), replace(catalog, version="c" * 64)

@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 
 from service.api import calculating
 from service.calculators import Door
+from service.operations.quoting import elsewhere
 
 SECONDS = 20
 
@@ -31,6 +32,11 @@ class Counted:
 def small_is(monkeypatch: pytest.MonkeyPatch, cost_ms: float) -> None:
     """From now on what costs more is calculated in other processes."""
     monkeypatch.setattr(calculating, "SMALL_MS", cost_ms)
+
+
+def large_is(monkeypatch: pytest.MonkeyPatch, size: int) -> None:
+    """From now on requests of more bytes are read in other processes."""
+    monkeypatch.setattr(elsewhere, "SMALL_BYTES", size)
 
 
 def until_inside(client: TestClient, number: int) -> None:

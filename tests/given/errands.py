@@ -9,11 +9,14 @@ from types import MappingProxyType
 
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError
+from tests.given import processes
 
 TOLD = (
     Fault(code="first", at=("walls", 0, "top"), message="too high", hint="3 ft"),
     Fault(code="second", at=(), message="too long"),
 )
+
+KEPT: list[bytearray] = []
 
 
 def process_id(_catalog: Catalog, _argument: None) -> int:
@@ -39,6 +42,18 @@ def unsendable(_catalog: Catalog, _argument: None) -> object:
 def niceness(_catalog: Catalog, _argument: None) -> int:
     """How far the process stands back."""
     return os.nice(0)
+
+
+def freed_mib(_catalog: Catalog, blocks: int) -> float:
+    """How much more memory the process has once it freed so many blocks of 256 KiB, above which
+    something small lies that it keeps. One that is larger was freed before."""
+    larger = bytearray(30 * 1024 * 1024)
+    del larger
+    before = processes.resident_mib()
+    held = [bytearray(256 * 1024) for _ in range(blocks)]
+    KEPT.append(bytearray(1024))
+    held.clear()
+    return processes.resident_mib() - before
 
 
 def wait(_catalog: Catalog, seconds: float) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import resource
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -20,6 +21,12 @@ def until(ready: Callable[[], bool]) -> None:
 def is_there(process: int) -> bool:
     """Whether a process lives (one that ended and was not waited for does not)."""
     return process in _parents()
+
+
+def resident_mib() -> float:
+    """Memory of this process."""
+    pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+    return pages * resource.getpagesize() / 2**20
 
 
 def spawned_by(process: int) -> list[int]:

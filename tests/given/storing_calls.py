@@ -108,7 +108,7 @@ class Office:
 def saving(_office: Office) -> Ask:
     """A new quote with everything that may stand beside it."""
     body = {"quote": small_request(reference="job-1"), "customer": CUSTOMER, "notes": "Call first."}
-    return Ask(method="POST", path=URL, json={**body, "metadata": {"crm_id": "4711"}})
+    return Ask(method="POST", path=URL, json={**body, "metadata": {"crm_id": "CRM-4711"}})
 
 
 def revising(office: Office) -> Ask:
@@ -128,7 +128,7 @@ def naming(office: Office) -> Ask:
 
 def labelling(office: Office) -> Ask:
     """What a caller keeps beside it."""
-    return _on_quote(office, "PUT", "/metadata", {"metadata": {"crm_id": "4711"}})
+    return _on_quote(office, "PUT", "/metadata", {"metadata": {"crm_id": "CRM-4711"}})
 
 
 def noting(office: Office) -> Ask:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
@@ -36,7 +36,8 @@ else:
     PricedPer = Literal[PRICED_PER]
 MOST_ITEMS = 100_000
 MOST_SUPPLIERS = 200
-Revision = Annotated[int, Field(ge=1, le=1_000_000_000)]
+MOST_REVISION: Final = 1_000_000_000
+Revision = Annotated[int, Field(ge=1, le=MOST_REVISION)]
 
 
 class ItemPriceBody(StrictModel):

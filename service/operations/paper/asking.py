@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from service.core.job.price_list import PriceList
 from service.documents.tree import Language, Paper
 from service.operations.paper.kinds import Form, KindName
 from service.operations.paper.price_rows import Detail
+from service.operations.prices.stored_prices import LookedUp
 
 Why = Literal[
     "quote-incomplete", "nothing-to-show", "unknown-company", "unknown-wall", "unknown-supplier"
@@ -43,14 +43,14 @@ class Kept:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DocumentAsked:
     """A document that is asked for: of a request (`document`), or a visit sheet for so many
-    `stations`; `for_field` where no price may stand on it. `prices` is the list of the database
-    that the request names, if it names one."""
+    `stations`; `for_field` where no price may stand on it. `prices` is what the database has of the
+    list that the request names, if it names one that is not in the catalog."""
 
     kind: KindName
     form: Form
     options: Options
     document: object = None
-    prices: PriceList | None = None
+    prices: LookedUp | None = None
     kept: Kept | None = None
     stations: int | None = None
     for_field: bool = False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Annotated, Any
 
 from pydantic import Field
@@ -10,7 +11,7 @@ from pydantic_core import PydanticCustomError
 
 from service.catalog import Catalog
 from service.fields import StrictModel, refused
-from service.operations.paper.kinds import KindName
+from service.operations.paper.asking import DocumentAsked
 from service.operations.paper.visit_sheet import MOST_STATIONS
 from service.operations.quoting.quote_request import QuoteRequest
 from service.operations.quoting.wrapper import WRAPPER, check_wrapper
@@ -45,19 +46,17 @@ class _QuoteEnvelope(StrictModel):
     quote: dict[str, Any] = Field(max_length=MOST_ITEMS)
 
 
-def read_body(
-    document: object, kind: KindName, catalog: Catalog
-) -> tuple[dict[str, Any] | None, int | None]:
-    """The quote request as it came, or the stations of a visit sheet.
+def asked_of(document: object, wanted: DocumentAsked, catalog: Catalog) -> DocumentAsked:
+    """What is wanted, of the quote request as it came, or of the stations of a visit sheet.
 
     Raises QuoteFaultsError with every fault of what stands around the quote request.
     """
-    if kind == "visit_sheet":
-        envelope = read_document(_Envelope, document, catalog)
-        return _as_sent(document), envelope.stations
+    if wanted.kind == "visit_sheet":
+        stations = read_document(_Envelope, document, catalog).stations
+        return replace(wanted, document=_as_sent(document), stations=stations)
     check_wrapper(document, wrapped=True)
     read_document(_QuoteEnvelope, document, catalog)
-    return _as_sent(document), None
+    return replace(wanted, document=_as_sent(document))
 
 
 def _as_sent(document: object) -> dict[str, Any] | None:

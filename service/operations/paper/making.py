@@ -28,6 +28,7 @@ from service.operations.paper.customer_quote import customer_quote
 from service.operations.paper.field_subject import field_subject
 from service.operations.paper.figures import figure_of, figures_of
 from service.operations.paper.kinds import DRAWINGS, Form
+from service.operations.paper.prepared import prepare_paper
 from service.operations.paper.quotation import quotation
 from service.operations.paper.quotation_xml import quotation_xml
 from service.operations.paper.sender import sender_of
@@ -37,7 +38,6 @@ from service.operations.paper.visit_sheet import visit_sheet
 from service.operations.prices.stored_prices import FoundPrices
 from service.operations.quoting.answer import QuoteAnswer
 from service.operations.quoting.levels import rod_writing
-from service.operations.quoting.quote import prepare_document
 from service.operations.saved.customer_request import customer_answer
 
 Content = Document | Workbook | Figure | bytes
@@ -86,7 +86,7 @@ def put_together(catalog: Catalog, asked: DocumentAsked) -> Whole | NotMade:
 def _subject(catalog: Catalog, asked: DocumentAsked) -> PricedSubject:
     """The quote laid out again from its request, with the answer that was kept where it was."""
     stored = None if asked.prices is None else FoundPrices(asked.prices)
-    prepared = prepare_document(asked.document, catalog, stored)
+    prepared = prepare_paper(asked.kind, asked.document, catalog, stored)
     quoted = prepared.run()
     kept = asked.kept
     return PricedSubject(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from service.catalog import Catalog
 from service.core.errors import QuoteFaultsError
 from service.operations.field.quote import PreparedFieldQuote, prepare_field_document
@@ -14,27 +16,23 @@ from service.operations.quoting.what_if.variants import WHAT_IF
 
 def prepare_new_paper(
     asked: DocumentAsked, catalog: Catalog, stored: StoredPrices | None = None
-) -> tuple[object, PreparedQuote | PreparedFieldQuote]:
+) -> PreparedQuote | PreparedFieldQuote:
     """The request of a paper as its caller wrote it; for the field, as the field writes it. Raises
     QuoteFaultsError."""
-    document = asked.document
     if asked.for_field:
-        return document, prepare_field_document(document, catalog, stored)
-    return prepare_paper(asked.kind, document, catalog, stored)
+        return prepare_field_document(asked.document, catalog, stored)
+    return prepare_paper(asked.kind, asked.document, catalog, stored)
 
 
 def prepare_paper(
     kind: KindName, document: object, catalog: Catalog, stored: StoredPrices | None = None
-) -> tuple[object, PreparedQuote]:
-    """The request that a paper is made of, and what it takes. A visit sheet asks what each
-    assumption is worth too, unless that is more than one request may take.
+) -> PreparedQuote:
+    """The request that a paper is made of. A visit sheet asks what each assumption is worth too,
+    unless that is more than one request may take.
 
     Raises QuoteFaultsError as `prepare_document`.
     """
     if kind == "visit_sheet" and isinstance(document, dict):
-        asking = {**document, WHAT_IF: True}
-        try:
-            return asking, prepare_document(asking, catalog, stored)
-        except QuoteFaultsError:  # what else is wrong is told of the request as it came
-            pass
-    return document, prepare_document(document, catalog, stored)
+        with suppress(QuoteFaultsError):  # what else is wrong is told of the request as it came
+            return prepare_document({**document, WHAT_IF: True}, catalog, stored)
+    return prepare_document(document, catalog, stored)

@@ -10,6 +10,7 @@ import difflib
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from service.catalog import Catalog
@@ -96,18 +97,52 @@ class StoredPrices:
         return sum(len(prices.items) for prices in self._kept.values())
 
 
-class FoundPrices(StoredPrices):
-    """One revision that was looked up before, for a process without the database."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedList:
+    """A price list that a request names; `revision` is None for the newest."""
 
-    def __init__(self, prices: PriceList) -> None:
+    list_id: str
+    revision: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookedUp:
+    """What the database has of a list: the number of its newest revision and the one that was asked
+    for; of no such list, the id of one that is most like it."""
+
+    list_id: str
+    latest: int | None = None
+    prices: PriceList | None = None
+    nearest: str | None = None
+
+
+def look_up(stored: StoredPrices, catalog: Catalog, named: NamedList) -> LookedUp:
+    """What is known of a list. Raises StorageError."""
+    list_id = named.list_id
+    latest = stored.latest(list_id)
+    if latest is None:
+        return LookedUp(list_id=list_id, nearest=stored.nearest(catalog, list_id))
+    prices = stored.find(list_id, named.revision or latest)
+    return LookedUp(list_id=list_id, latest=latest, prices=prices)
+
+
+class FoundPrices(StoredPrices):
+    """One list that was looked up before, for a process without the database."""
+
+    def __init__(self, looked_up: LookedUp) -> None:
         super().__init__(lambda: None)
-        self._prices = prices
+        self._looked_up = looked_up
 
     def latest(self, list_id: str) -> int | None:
-        """The number of the revision, whichever was asked for."""
-        return self._prices.revision if list_id == self._prices.id else None
+        """The number of the list's newest revision."""
+        return self._looked_up.latest if list_id == self._looked_up.list_id else None
 
     def find(self, list_id: str, number: int) -> PriceList | None:
-        """The revision."""
-        found = (list_id, number) == (self._prices.id, self._prices.revision)
-        return self._prices if found else None
+        """The revision that was looked up."""
+        prices = self._looked_up.prices
+        found = prices is not None and (list_id, number) == (prices.id, prices.revision)
+        return prices if found else None
+
+    def nearest(self, catalog: Catalog, list_id: str) -> str | None:  # noqa: ARG002
+        """The id of a list that is most like the one that there isn't."""
+        return self._looked_up.nearest

@@ -42,6 +42,11 @@ UNKNOWN: Mapping[str, tuple[str, str]] = {
 _ELSEWHERE = {"site_work": "what the catalog has no task for goes into `extras`, with its price"}
 
 
+def is_id(text: str) -> bool:
+    """Whether a text can be an id."""
+    return _ID.fullmatch(text) is not None
+
+
 class KnownId:
     """Validator: the id of an entry of one kind (`wall_systems`, `sections` ...)."""
 

@@ -13,6 +13,7 @@ from service.catalog import (
     Catalog,
     TermsBody,
 )
+from service.catalog.documents.price_list import MOST_REVISION
 from service.core.closed_list import row_each
 from service.core.errors import QuoteFaultsError
 from service.core.job.terms import Excluded, Extra, Kind, Needed
@@ -28,7 +29,7 @@ from service.fields import (
     by_shape,
     refused,
 )
-from service.operations.prices.stored_prices import StoredPrices
+from service.operations.prices.stored_prices import NamedList, StoredPrices
 from service.operations.quoting.access_request import AccessRequest
 from service.operations.quoting.engineering_request import EngineeringRequest
 from service.operations.quoting.grading_request import MOST_AREAS, GradingRequest, default_area_name
@@ -39,6 +40,7 @@ from service.operations.quoting.known_ids import (
     SoilId,
     TermsId,
     WallSystemId,
+    is_id,
 )
 from service.operations.quoting.prices_request import PricesRequest
 from service.operations.quoting.rates_request import MachinesOff, RatesOrId
@@ -214,10 +216,20 @@ def read_named(
 def names_stored_list(document: object, catalog: Catalog) -> bool:
     """Whether a request names a price list that is not in the catalog, so that only the database
     can tell; the request need not be sound."""
+    return stored_list_named(document, catalog) is not None
+
+
+def stored_list_named(document: object, catalog: Catalog) -> NamedList | None:
+    """The price list that only the database can tell of, if a request names one. Of a revision
+    that is none the newest is named: the request is refused in any case."""
     quote = document.get("quote", document) if isinstance(document, Mapping) else None
     prices = quote.get("prices") if isinstance(quote, Mapping) else None
     named = prices.get("price_list") if isinstance(prices, Mapping) else None
-    return isinstance(named, str) and named not in catalog.price_lists
+    if not isinstance(named, str) or named in catalog.price_lists or not is_id(named):
+        return None
+    revision = prices.get("revision") if isinstance(prices, Mapping) else None
+    is_number = type(revision) is int and 1 <= revision <= MOST_REVISION
+    return NamedList(list_id=named, revision=revision if is_number else None)
 
 
 def extras_to_core(extras: Collection[ExtraRequest]) -> tuple[Extra, ...]:

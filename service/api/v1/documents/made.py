@@ -4,6 +4,7 @@ calculate, as many at a time as they are."""
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from starlette.requests import Request
 from starlette.responses import Response
@@ -11,7 +12,11 @@ from starlette.responses import Response
 from service.api.admission.admission import scope_missing
 from service.api.answers import content_response
 from service.api.bodies import read_json_sized
-from service.api.calculating import read_apart, while_connected
+from service.api.calculating import (
+    answered_elsewhere,
+    prepared_here,
+    while_connected,
+)
 from service.api.dependencies import (
     get_caller,
     get_catalog,
@@ -24,12 +29,14 @@ from service.api.v1.documents.parameters import disposition, read_kind, read_opt
 from service.api.v1.saved_quotes.address import read_id, read_revision_number
 from service.core.errors import QuoteFaultsError
 from service.operations.paper.asking import DocumentAsked, Made, NotMade
-from service.operations.paper.document_request import read_body
+from service.operations.paper.document_request import asked_of
 from service.operations.paper.kept import kept_document
 from service.operations.paper.kinds import KINDS, MEDIA_TYPES, KindName
 from service.operations.paper.late_making import make_document as make
+from service.operations.paper.late_making import make_unread
 from service.operations.paper.prepared import prepare_new_paper
 from service.operations.quoting.elsewhere import asked as told_of
+from service.operations.quoting.elsewhere import is_large
 from service.operations.saved.saved_quote_request import inside_request
 from service.storage import Store
 
@@ -44,26 +51,17 @@ async def make_document(request: Request) -> Response:
     """
     kind = _seen_kind(request)
     options, form = read_options(request, kind)
-    catalog = get_catalog(request)
-    sent, size = await read_json_sized(request)
-    document, stations = read_body(sent, kind, catalog)
-    asked = DocumentAsked(
-        kind=kind,
-        form=form,
-        options=options,
-        document=document,
-        stations=stations,
-        for_field=not get_caller(request).sees_money,
-    )
-    if document is None:
+    for_field = not get_caller(request).sees_money
+    wanted = DocumentAsked(kind=kind, form=form, options=options, for_field=for_field)
+    document, size = await read_json_sized(request)
+    if is_large(size):
+        make_large = partial(make_unread, wanted)
+        return _sent(request, wanted, await answered_elsewhere(request, document, make_large))
+    asked = asked_of(document, wanted, get_catalog(request))
+    if asked.document is None:
         return await _answer(request, asked, SETTING_MS)
     try:
-        asking, prepared = await read_apart(
-            request, document, size, lambda stored: prepare_new_paper(asked, catalog, stored)
-        )
-        told = told_of(asking, prepared.prices, catalog)
-        asked = replace(asked, document=told.document, prices=told.prices)
-        return await _answer(request, asked, prepared.cost_ms + SETTING_MS)
+        return await _answer(request, *await _prepared(request, asked))
     except QuoteFaultsError as error:
         raise QuoteFaultsError(inside_request(error.faults)) from None
 
@@ -96,16 +94,27 @@ def _seen_kind(request: Request) -> KindName:
     return kind
 
 
+async def _prepared(request: Request, asked: DocumentAsked) -> tuple[DocumentAsked, float]:
+    """A document of a small request, as it is asked for elsewhere, and what it takes in ms. Raises
+    QuoteFaultsError."""
+    catalog = get_catalog(request)
+    prepared = await prepared_here(
+        request, asked.document, lambda stored: prepare_new_paper(asked, catalog, stored)
+    )
+    told = told_of(asked.document, prepared.prices, catalog)
+    return replace(asked, prices=told.prices), prepared.cost_ms + SETTING_MS
+
+
 async def _answer(request: Request, asked: DocumentAsked, cost_ms: float) -> Response:
     catalog = get_catalog(request)
     running = get_door(request).run(make, catalog, asked, cost_ms)
-    made = await while_connected(request, running)
+    return _sent(request, asked, await while_connected(request, running))
+
+
+def _sent(request: Request, asked: DocumentAsked, made: Made | NotMade) -> Response:
+    """The document as an answer. Raises ProblemError for one that was not made."""
     if isinstance(made, NotMade):
         raise _refused(made)
-    return _sent(request, asked, made)
-
-
-def _sent(request: Request, asked: DocumentAsked, made: Made) -> Response:
     headers = {"Content-Disposition": disposition(made.name, asked.form), "Vary": "Accept"}
     if made.policy:
         headers["Content-Security-Policy"] = made.policy

@@ -126,7 +126,7 @@ async def quote_lead(request: Request) -> Response:
     begun = await run_stored(request, begin)
     if isinstance(begun, StoredOutcome):
         return stored_response(begun)
-    draft = await drafted(request, begun, first=True)
+    draft = await drafted(request, begun, 0, first=True)
 
     def run(store: Store) -> StoredOutcome:
         def work(connection: Connection) -> Outcome:

@@ -3,18 +3,29 @@ that no call holds a place at the database meanwhile."""
 
 from __future__ import annotations
 
+from functools import partial
+
 from starlette.requests import Request
 
-from service.api.calculating import in_thread, is_small, while_connected
+from service.api.calculating import (
+    answered_elsewhere,
+    in_thread,
+    is_small,
+    while_connected,
+)
 from service.api.dependencies import get_catalog, get_door, get_gates, get_stored_prices
-from service.operations.quoting.elsewhere import asked
+from service.operations.quoting.elsewhere import asked, is_large
 from service.operations.quoting.quote_request import names_stored_list
-from service.operations.saved.draft_elsewhere import DraftAsked, make_draft
+from service.operations.saved.draft_elsewhere import make_draft
 from service.operations.saved.saved_quote import Draft, PreparedDraft, prepare_draft
 
 
-async def drafted(request: Request, document: object, *, first: bool) -> Draft:
-    """The draft that a document asks for. Raises QuoteFaultsError, and what the door raises."""
+async def drafted(request: Request, document: object, size: int, *, first: bool) -> Draft:
+    """The draft that a document of so many bytes asks for. Raises QuoteFaultsError, and what the
+    door raises."""
+    make = partial(make_draft, first=first)
+    if is_large(size):
+        return await answered_elsewhere(request, document, make)
     catalog, stored = get_catalog(request), get_stored_prices(request)
 
     def small() -> Draft | PreparedDraft:
@@ -27,6 +38,6 @@ async def drafted(request: Request, document: object, *, first: bool) -> Draft:
         found = await in_thread(small)
     if isinstance(found, Draft):
         return found
-    told = DraftAsked(asked(document, found.prepared.prices, catalog), first)
-    cost_ms = found.prepared.cost_ms
-    return await while_connected(request, get_door(request).run(make_draft, catalog, told, cost_ms))
+    told = asked(document, found.prepared.prices, catalog)
+    running = get_door(request).run(make, catalog, told, found.prepared.cost_ms)
+    return await while_connected(request, running)

@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.api.bodies import read_json, read_no_body
+from service.api.bodies import read_json, read_json_sized, read_no_body
 from service.api.dependencies import get_caller, get_catalog, run_storing
 from service.api.operation import Parameter
 from service.api.problems import ParameterError
@@ -243,11 +243,12 @@ async def _keep(
 ) -> Response:
     """Calculate the quote of the body, and keep it. A call that came before under its key is
     answered before anything is calculated."""
-    document = await _read(request)
+    refuse_parameters(request)
+    document, size = await read_json_sized(request)
     call = read_call(request, document_fingerprint(document))
     known = await run_storing(request, lambda store: find_outcome(store, call)) if call else None
     if known is None:
-        draft = await drafted(request, document, first=first)
+        draft = await drafted(request, document, size, first=first)
         known = await run_storing(
             request,
             lambda store: find_outcome(store, call) or run_once(store, call, prepare(draft, store)),
