@@ -101,6 +101,38 @@ def test_publish_the_same_file_again_makes_no_revision(near: TestClient) -> None
     assert near.get(LATEST).json()["items"] == NEAR["items"]
 
 
+def test_publish_the_same_sums_makes_no_revision(near: TestClient) -> None:
+    """A list says what it said however its sums are written, and so does one whose change leaves
+    every sum as it is; its preview says so before. A sum that is another one makes a revision."""
+    terms = {"per_load": "85.00", "minimum_order": "300", "below_minimum": "40.5"}
+    items = {**NEAR["items"], "sand": {"unit_cost": "0", "per": "yd3"}}
+    listed = {**NEAR, "items": items, "delivery": {"Pit": terms}}
+    tag = publish(near, listed).headers["etag"]
+    other = {**NEAR, "items": {}, "delivery": {}}
+    costs = {
+        "block": "6.850",
+        "a_cap": "5.1250",
+        "pad_stone": "31",
+        "gravel": "33.0",
+        "sand": "0.0",
+    }
+    other["items"] = {item: {**items[item], "unit_cost": cost} for item, cost in costs.items()}
+    other["delivery"] = {
+        "Pit": {"per_load": "85", "minimum_order": "300.00", "below_minimum": "40.50"}
+    }
+    free = changes(raised("0.5", items=["sand"]), effective_from=NEAR["effective_from"])
+    for body in (other, {**free, "note": NEAR["note"]}):
+        assert near.post(f"{BASE}?mode=preview", json=body).json()["new"] is False
+        same = publish(near, body, etag=tag)
+        assert (same.status_code, same.json()["revision"], same.json()["new"]) == (200, 1, False)
+    assert near.get(LATEST).json()["items"] == listed["items"]
+    for at in ("per_load", "minimum_order", "below_minimum"):
+        body = {**listed, "delivery": {"Pit": {**terms, at: "86.01"}}}
+        made = publish(near, body, etag=tag)
+        assert made.status_code == 201
+        tag = made.headers["etag"]
+
+
 def test_publish_changes_the_latest(near: TestClient) -> None:
     """Set, remove and adjust go one after the other; the rest stays. 6.85 x 1.04 = 7.124."""
     etag = publish(near, NEAR).headers["etag"]

@@ -8,6 +8,7 @@ away.
 from __future__ import annotations
 
 import hashlib
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from types import MappingProxyType
@@ -17,6 +18,7 @@ import msgspec
 from msgspec import UNSET, Struct, UnsetType
 
 from service.catalog import DeliveryBody, minor_places
+from service.core import rounding
 from service.core.job.price_list import ItemPrice, PriceList
 from service.operations.prices.price_list_request import RevisionDraft
 
@@ -47,7 +49,8 @@ class KeptDelivery(Struct, frozen=True, kw_only=True, omit_defaults=True):
 
 
 class KeptRevision(Struct, frozen=True, kw_only=True, omit_defaults=True):
-    """One revision. `source_digest` is the SHA-256 of what it says, without id and number."""
+    """One revision. `source_digest` is the SHA-256 of what it says, without id and number, each sum
+    in the places of its currency: 5 says what 5.00 says."""
 
     id: str
     revision: int
@@ -60,6 +63,7 @@ class KeptRevision(Struct, frozen=True, kw_only=True, omit_defaults=True):
     delivery: dict[str, KeptDelivery] | UnsetType = UNSET
 
 
+_SUMS = frozenset({"per_load", "minimum_order", "below_minimum", "pallet_deposit"})
 _SORTED = msgspec.json.Encoder(order="sorted")
 _DECODER = msgspec.json.Decoder(KeptRevision)
 
@@ -74,8 +78,31 @@ def to_kept(list_id: str, number: int, draft: RevisionDraft) -> KeptRevision:
         **({} if draft.note is None else {"note": draft.note}),
         **({"delivery": _kept_delivery(draft)} if draft.delivery else {}),
     }
-    digest = hashlib.sha256(_SORTED.encode(unnumbered)).hexdigest()
-    return KeptRevision(id=list_id, revision=number, source_digest=digest, **unnumbered)
+    return KeptRevision(
+        id=list_id, revision=number, source_digest=_digest(unnumbered, draft), **unnumbered
+    )
+
+
+def _digest(said: dict[str, Any], draft: RevisionDraft) -> str:
+    """The SHA-256 of what a draft says, however its sums are written."""
+    places = minor_places(draft.currency)
+    items = {
+        item: _kept_price(replace(price, unit_cost=rounding.written(price.unit_cost, places)))
+        for item, price in draft.items.items()
+    }
+    delivery = {
+        name: {key: _in_places(key, value, places) for key, value in terms.items()}
+        for name, terms in draft.delivery.items()
+    }
+    alike = {**said, "items": items, **({"delivery": delivery} if delivery else {})}
+    return hashlib.sha256(_SORTED.encode(alike)).hexdigest()
+
+
+def _in_places(key: str, value: object, places: int) -> object:
+    """A term of delivery; a sum in the places of its currency."""
+    if key not in _SUMS or not isinstance(value, str):
+        return value
+    return f"{rounding.written(Decimal(value), places):f}"
 
 
 def encode_kept(revision: KeptRevision) -> bytes:

@@ -58,7 +58,8 @@ class DeliveryAnswer(Struct, frozen=True, kw_only=True, omit_defaults=True):
 class PriceListRevision(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One immutable revision of a price list that was published.
 
-    `source_digest` is the SHA-256 of what it says, without id and number.
+    `source_digest` is the SHA-256 of what it says, without id and number, each sum in the places of
+    its currency.
     """
 
     id: EntryId

@@ -36,8 +36,9 @@ FIRST_DAY = date(2026, 3, 1)
 Condition = Literal["right", "stale", "none"]
 CONDITIONS = st.sampled_from(["right", "right", "right", "stale", "none"])
 DAYS = st.integers(0, 6)
-# Costs in millionths, the step that costs are kept in.
-COSTS = st.integers(0, 10**9)
+# Costs in millionths, the step that costs are kept in; many are whole, and may be written with
+# places or without.
+COSTS = st.integers(0, 10**9) | st.integers(0, 20).map(lambda whole: whole * MICRO)
 
 
 @dataclass(frozen=True)

@@ -34,9 +34,9 @@ async def publish_price_list(request: Request) -> Response:
     """Publish a whole list, or changes to the latest revision of it.
 
     `If-Match` names the ETag of `latest`, the first revision takes `If-None-Match: *`. What
-    `latest` says already, whole, answers 200 with `latest` and makes no revision. With
-    `mode=preview` the answer is what would change, and nothing is stored. The body has at most
-    150,000 values; a longer list is imported as a file.
+    `latest` says already, whole, answers 200 with `latest` and makes no revision; 5 and 5.00
+    are one sum. With `mode=preview` the answer is what would change, and nothing is stored. The
+    body has at most 150,000 values; a longer list is imported as a file.
     """
     given = read_parameters(request, (MODE.name,))
     list_id, catalog = read_list_id(request), get_catalog(request)
