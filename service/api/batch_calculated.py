@@ -6,13 +6,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from service import json_text
 from service.api.batch import Batch, Parsed, Ready
 from service.api.calculating import in_thread, is_small
 from service.api.lines import Line
 from service.calculators import Door
 from service.operations.quoting.cost import MOST_MS
 from service.operations.quoting.elsewhere import Asked, asked, asked_unread, is_large
-from service.operations.saved.saved_quote_request import as_received
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ async def answered_document(batch: Batch, door: Door, number: int, document: obj
     """The answer to a request that came as plain objects."""
 
     def parsed() -> Parsed:
-        return Parsed(number=number, document=document, size=len(as_received(document)))
+        return Parsed(number=number, document=document, size=len(json_text.as_received(document)))
 
     return await _answered(batch, door, parsed)
 

@@ -10,7 +10,6 @@ from typer.testing import CliRunner, Result
 
 from service import json_text
 from service.cli.app import app
-from service.operations.saved.saved_quote_request import as_received
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "openapi" / "examples" / "quote_walls"
 GARDEN = EXAMPLES / "garden_wall.request.json"
@@ -30,7 +29,7 @@ def test_quote_document_is_what_http_makes(
     """The file has the bytes of the HTTP answer, its form by its ending."""
     out = tmp_path / f"paper.{form}"
     assert _run(GARDEN, "--document", kind, "-o", out, "--option", "paper=a4").exit_code == 0
-    body = b'{"quote":' + as_received(json_text.loads(GARDEN.read_bytes())) + b"}"
+    body = b'{"quote":' + json_text.as_received(json_text.loads(GARDEN.read_bytes())) + b"}"
     answer = client.post(
         f"/v1/documents/{kind}?format={form}&paper=a4",
         content=body,

@@ -25,7 +25,8 @@ def main() -> int:
     broken = 0
     for name in given.targets:
         began = time.monotonic()
-        found = search(TARGETS[name], given.seconds / len(given.targets), given.seed, given.inputs)
+        seconds = given.seconds / len(given.targets)
+        found = search(TARGETS[name], seconds, given.seed, most=given.inputs)
         line = f"{name}: {found.tried} inputs, {len(found.lines)} lines, {len(found.kept)} kept"
         sys.stdout.write(f"{line}, {len(found.breaks)} break it, seed {given.seed}, ")
         sys.stdout.write(f"{time.monotonic() - began:.0f} s\n")

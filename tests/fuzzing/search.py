@@ -43,14 +43,18 @@ class Found:
     breaks: list[tuple[bytes, str]] = field(default_factory=list)
 
 
-def search(target: Target, seconds: float, seed: int, most: int = sys.maxsize) -> Found:
-    """Feed changed inputs for so long, so many at most; stops at the tenth input that breaks the
-    rule."""
+def search(
+    target: Target, seconds: float, seed: int, *, fewest: int = 0, most: int = sys.maxsize
+) -> Found:
+    """Feed changed inputs for so long, so many at least and at most; stops at the tenth input that
+    breaks the rule."""
     chance = random.Random(seed)  # noqa: S311  repeatable, no secret
     found, end = Found(), time.monotonic() + seconds
     for each in target.seeds:
         _try(target, each, found)
-    while time.monotonic() < end and found.tried < most and len(found.breaks) < 10:
+    while found.tried < most and len(found.breaks) < 10:
+        if found.tried >= fewest and time.monotonic() >= end:
+            break
         base = chance.choice((*target.seeds, *found.kept))
         _try(target, changed(base, found.kept, target.words, chance), found)
     return found

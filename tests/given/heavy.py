@@ -24,13 +24,13 @@ def small_request() -> Json:
 
 
 def heavy_request(entries: int = 40, high_ft: float = 16) -> Json:
-    """About 0.7 s of one core: no two sections of its wall are alike. With 12 entries and 8 ft a
-    sixth of that, and still too much for the event loop."""
+    """About 0.15 s of one core: no two sections of its wall are alike. With 12 entries and 8 ft a
+    third of that, and still too much for the event loop."""
     return shipped_request(sloped_wall(entries, high_ft), soils=SOIL, **LABOR)
 
 
 def heavy_comparison() -> Json:
-    """A third of a second, with heights that fit."""
+    """A quarter of a second, with heights that fit."""
     quote = shipped_request(zigzag_wall(30), soils=SOIL, **LABOR)
     return {"quote": quote, "heights_that_fit": True}
 

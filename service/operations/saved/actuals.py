@@ -13,6 +13,7 @@ from msgspec import Meta, Raw, Struct
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
+from service import json_text
 from service.core import rounding
 from service.core.errors import QuoteRefusedError
 from service.core.money import total_of
@@ -33,7 +34,6 @@ from service.operations.ruled import RuledModel
 from service.operations.saved.quote_events import tell_changed
 from service.operations.saved.saved_quote import known_quote, read_revision
 from service.operations.saved.saved_quote_answer import quote_tag
-from service.operations.saved.saved_quote_request import as_received
 from service.storage import Connection
 from service.storage import quote_actuals as storage
 from service.storage.quote_rows import SavedRevision
@@ -180,7 +180,7 @@ def erase_job_notes(connection: Connection, quote_id: str, now: int) -> int:
 
 def _without_note(document: bytes) -> bytes:
     kept = {key: value for key, value in json.loads(document).items() if key != "note"}
-    return as_received(kept)
+    return json_text.as_received(kept)
 
 
 def compare_actuals(saved: SavedRevision, actuals: bytes) -> ActualsAnswer:

@@ -26,7 +26,6 @@ from service.operations.quoting.quote_answer import (
     quantity_answer,
 )
 from service.operations.saved.dated_answer import caution_again, date_answer, valid_until
-from service.operations.saved.saved_quote_request import as_received
 from service.storage.kept_pricing import pack_again, unpack_inputs
 from service.storage.quote_rows import NewRevision, SavedRevision
 
@@ -74,7 +73,7 @@ def reprice_revision(
             price_list_revision=prices.revision,
             priced_by=ENGINE_VERSION,
         ),
-        request=as_received(request),
+        request=json_text.as_received(request),
         answer=_ENCODER.encode(answer),
         pricing=pack_again(pricing, inputs, price),
     )
@@ -127,7 +126,7 @@ def issue_repriced(
     facts = replace(saved.head.facts, digest=answer["digest"], issued_on=day, valid_until=until)
     return NewRevision(
         facts=facts,
-        request=as_received(request),
+        request=json_text.as_received(request),
         answer=_ENCODER.encode(answer),
         pricing=saved.pricing,
     )

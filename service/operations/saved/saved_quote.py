@@ -14,6 +14,7 @@ from decimal import Decimal
 
 from msgspec import UNSET, UnsetType
 
+from service import json_text
 from service.catalog import Catalog
 from service.core.errors import Fault, QuoteFaultsError, QuoteRefusedError
 from service.operations.conditions import Conditions
@@ -35,7 +36,6 @@ from service.operations.saved.saved_quote_answer import (
 from service.operations.saved.saved_quote_request import (
     QUOTE,
     Read,
-    as_received,
     inside_request,
     read_saved_quote,
 )
@@ -108,7 +108,7 @@ class PreparedDraft:
         except QuoteFaultsError as error:
             raise QuoteFaultsError(inside_request(error.faults)) from None
         return Draft(
-            kept=kept_quote(as_received(read.received), read.request, quoted, catalog),
+            kept=kept_quote(json_text.as_received(read.received), read.request, quoted, catalog),
             customer=None if read.customer is None else customer_to_core(read.customer),
             metadata=read.metadata,
             notes=read.notes,

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Literal
 
-import msgspec
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
@@ -26,8 +25,6 @@ FORMER = "request"
 REFERENCE = "reference"
 _REFERENCE_HINT = '{"quote": {"reference": "job-0042", …}}'
 MOST_PAIRS = 20
-# Numbers stay as they were written, and keys in their order: so a request can be asked again.
-_AS_RECEIVED = msgspec.json.Encoder(decimal_format="number")
 
 
 Metadata = Annotated[
@@ -184,11 +181,6 @@ def inside_request(faults: Iterable[Fault]) -> Iterator[Fault]:
     """Faults of a quote request as faults of the document that holds it."""
     for fault in faults:
         yield replace(fault, at=(QUOTE, *fault.at))
-
-
-def as_received(document: object) -> bytes:
-    """A document in the fewest bytes: its keys in their order, its numbers as they were written."""
-    return _AS_RECEIVED.encode(document)
 
 
 def _once(faults: Iterable[Fault]) -> Iterator[Fault]:

@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from starlette.requests import Request
 from starlette.responses import Response
 
+from service import json_text
 from service.api.bodies import read_json, read_json_sized, read_no_body
 from service.api.dependencies import get_caller, get_catalog, run_storing
 from service.api.operation import Parameter
@@ -54,7 +55,6 @@ from service.operations.saved.saved_quote_request import (
     MetadataRequest,
     NotesRequest,
     StateRequest,
-    as_received,
 )
 from service.storage import Connection, Store
 from service.units import found
@@ -202,7 +202,7 @@ async def put_quote_actuals(request: Request) -> Response:
         place = (read_id(request), read_revision_number(request))
 
         def work(connection: Connection) -> Outcome:
-            took = as_received(document)
+            took = json_text.as_received(document)
             answer = put_actuals(connection, place, took, conditions, store.now())
             return _changed(connection, place[0], answer)
 
