@@ -1,4 +1,5 @@
-"""Strict JSON: one reading of a text, or a refusal that says where and why.
+"""Strict JSON: one reading of a text, or a refusal that says where and why; and what was read,
+written again.
 
 Stock readers take a key given twice, NaN, numbers that overflow, half a surrogate pair and any
 depth; each of them later becomes a wrong value or a crash. Decimals stay exact.
